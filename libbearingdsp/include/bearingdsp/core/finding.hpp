@@ -1,0 +1,53 @@
+#pragma once
+/// A remark about a capture that a person should know, with what it means for the verdict.
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace bearingdsp {
+
+/// The closed list of findings; docs/findings.md says how each is detected.
+enum class FindingKind : std::uint8_t {
+  clipped,             ///< samples at the range limit
+  stuck,               ///< long runs of one value, or dropped samples
+  dc_bias,             ///< mean far from zero against the rms
+  ski_slope,           ///< energy rising towards 0 Hz: sensor settling, integration of noise
+  mains_hum,           ///< lines at the mains frequency and its multiples carry much of the energy
+  low_bandwidth,       ///< the band ends below where bearings ring
+  too_short,           ///< cannot part the smallest spacing asked for
+  below_noise,         ///< level near the sensor's or converter's own noise
+  coarse_resolution,   ///< few converter steps are used
+  time_jitter,         ///< time stamps are not evenly spaced
+  gap,                 ///< samples are missing
+  repaired,            ///< values were missing or unreadable and were filled
+  truncated,           ///< the file ends before its header says
+  header_mismatch,     ///< the header contradicts the data
+  uncalibrated,        ///< no unit known: levels have no absolute meaning
+  speed_disagrees,     ///< the given speed does not fit the signal
+  ambiguous,           ///< two explanations fit the same lines
+  geometry_estimated,  ///< defect orders are estimates
+  duplicate_channel,   ///< two channels carry the same signal
+  dead_channel,        ///< a channel carries nothing
+};
+[[nodiscard]] std::string_view name(FindingKind kind) noexcept;
+
+/// How much a finding weighs on the verdict.
+enum class Weight : std::uint8_t {
+  note,      ///< good to know
+  caution,   ///< weakens the verdict
+  blocking,  ///< no verdict can be given from this channel
+};
+[[nodiscard]] std::string_view name(Weight weight) noexcept;
+
+struct Finding {
+  FindingKind kind{};
+  Weight weight{Weight::note};
+  std::string where;        ///< channel name, line, or empty for the whole capture
+  std::string what;         ///< what was seen, with numbers and units
+  std::string consequence;  ///< what it means for the verdict
+  std::string advice;       ///< what to do about it; may be empty
+};
+using Findings = std::vector<Finding>;
+
+}  // namespace bearingdsp

@@ -1,0 +1,58 @@
+#pragma once
+/// Typed scalars: a frequency is not an order and degrees are not radians.
+///
+/// A scalar whose mix-up would give a plausible wrong answer crosses the API as a Quantity; long
+/// arrays are plain double in SI with their unit stored once beside them (see core/unit.hpp). A
+/// Quantity is made only by naming its unit and read only by value().
+#include <compare>
+
+namespace bearingdsp {
+
+template <class Tag>
+class Quantity {
+ public:
+  constexpr Quantity() = default;
+  constexpr explicit Quantity(double value) noexcept : value_{value} {}
+  [[nodiscard]] constexpr double value() const noexcept { return value_; }
+  friend constexpr auto operator<=>(Quantity, Quantity) = default;
+  friend constexpr Quantity operator+(Quantity a, Quantity b) noexcept {
+    return Quantity{a.value_ + b.value_};
+  }
+  friend constexpr Quantity operator-(Quantity a, Quantity b) noexcept {
+    return Quantity{a.value_ - b.value_};
+  }
+  friend constexpr Quantity operator*(double k, Quantity a) noexcept {
+    return Quantity{k * a.value_};
+  }
+  friend constexpr Quantity operator*(Quantity a, double k) noexcept {
+    return Quantity{k * a.value_};
+  }
+  friend constexpr Quantity operator/(Quantity a, double k) noexcept {
+    return Quantity{a.value_ / k};
+  }
+  friend constexpr double operator/(Quantity a, Quantity b) noexcept { return a.value_ / b.value_; }
+
+ private:
+  double value_{};
+};
+
+using Hz = Quantity<struct HzTag>;            ///< frequency, 1/s
+using Rpm = Quantity<struct RpmTag>;          ///< rotational speed, revolutions per minute
+using Order = Quantity<struct OrderTag>;      ///< multiple of the shaft's rotational frequency
+using Seconds = Quantity<struct SecondsTag>;  ///< time, s
+using Degrees = Quantity<struct DegreesTag>;  ///< angle, degrees
+
+/// Rotational frequency of a shaft turning at n revolutions per minute.
+[[nodiscard]] constexpr Hz shaft_rate(Rpm n) noexcept { return Hz{n.value() / 60.0}; }
+/// Speed in revolutions per minute of a shaft turning f times a second.
+[[nodiscard]] constexpr Rpm shaft_speed(Hz f) noexcept { return Rpm{f.value() * 60.0}; }
+/// Frequency of an order at the given shaft rate.
+[[nodiscard]] constexpr Hz at_speed(Order k, Hz shaft) noexcept {
+  return Hz{k.value() * shaft.value()};
+}
+/// Order of a frequency at the given shaft rate (shaft > 0).
+[[nodiscard]] constexpr Order to_order(Hz f, Hz shaft) noexcept {
+  return Order{f.value() / shaft.value()};
+}
+
+}  // namespace bearingdsp

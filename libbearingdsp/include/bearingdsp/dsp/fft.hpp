@@ -1,0 +1,76 @@
+#pragma once
+/// Discrete Fourier transforms (FFTW behind them). Plans are the caller's: make one FftPlans and
+/// pass it.
+#include <complex>
+#include <cstddef>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <span>
+#include <vector>
+
+namespace bearingdsp {
+
+/// Real transform of one length. Immutable after construction; execution is thread-safe.
+class RealFft {
+ public:
+  /// n >= 1 samples; throws std::invalid_argument for 0. Planning takes the process-wide planner
+  /// lock.
+  explicit RealFft(std::size_t n);
+  ~RealFft();
+  RealFft(const RealFft&) = delete;
+  RealFft& operator=(const RealFft&) = delete;
+
+  [[nodiscard]] std::size_t size() const noexcept { return n_; }
+  [[nodiscard]] std::size_t bins() const noexcept { return n_ / 2 + 1; }
+  /// X[k] = sum_j x[j] exp(-2 pi i j k / n), no scaling. Shape: x [n] -> out [n/2 + 1].
+  /// Errors: std::invalid_argument if a length differs.
+  void forward(std::span<const double> x, std::span<std::complex<double>> out) const;
+  /// x[j] = sum_k X[k] exp(+2 pi i j k / n) over the full Hermitian spectrum, no scaling (forward
+  /// then inverse gives n x). Shape: spectrum [n/2 + 1] (destroyed) -> out [n].
+  void inverse(std::span<std::complex<double>> spectrum, std::span<double> out) const;
+
+ private:
+  struct Plans;
+  std::size_t n_;
+  std::unique_ptr<Plans> plans_;
+};
+
+/// Complex transform of one length, in place or out of place.
+class ComplexFft {
+ public:
+  explicit ComplexFft(std::size_t n);
+  ~ComplexFft();
+  ComplexFft(const ComplexFft&) = delete;
+  ComplexFft& operator=(const ComplexFft&) = delete;
+
+  [[nodiscard]] std::size_t size() const noexcept { return n_; }
+  /// exp(-) kernel, no scaling. Shape: x [n] -> out [n]; x and out are different arrays.
+  void forward(std::span<const std::complex<double>> x, std::span<std::complex<double>> out) const;
+  /// exp(+) kernel, no scaling. Shape: x [n] -> out [n]; x and out are different arrays.
+  void inverse(std::span<const std::complex<double>> x, std::span<std::complex<double>> out) const;
+
+ private:
+  struct Plans;
+  std::size_t n_;
+  std::unique_ptr<Plans> plans_;
+};
+
+/// Cache of plans by length, safe to share between threads. Only planning takes a lock.
+class FftPlans {
+ public:
+  std::shared_ptr<const RealFft> real(std::size_t n);
+  std::shared_ptr<const ComplexFft> complex(std::size_t n);
+
+ private:
+  std::mutex mutex_;
+  std::map<std::size_t, std::shared_ptr<const RealFft>> real_;
+  std::map<std::size_t, std::shared_ptr<const ComplexFft>> complex_;
+};
+
+/// Smallest length >= n whose only prime factors are 2, 3, 5 and 7 (n >= 1).
+[[nodiscard]] std::size_t good_fft_size(std::size_t n);
+/// Largest length <= n whose only prime factors are 2, 3, 5 and 7 (n >= 1).
+[[nodiscard]] std::size_t good_fft_size_below(std::size_t n);
+
+}  // namespace bearingdsp

@@ -1,0 +1,33 @@
+#pragma once
+/// How fast the shaft turned, how well that is known, and how it was found.
+#include <cstdint>
+#include <string>
+#include <string_view>
+
+#include "bearingdsp/core/quantity.hpp"
+
+namespace bearingdsp {
+
+/// The way a speed was found.
+enum class SpeedMethod : std::uint8_t {
+  not_found,      ///< nothing in the record fixes it
+  given,          ///< as told; the record neither confirms nor contradicts it
+  given_refined,  ///< as told, sharpened on shaft harmonics in the record
+  tacho,          ///< from a tacho or keyphasor channel
+  harmonic_comb,  ///< from shaft harmonics alone
+  defect_comb,    ///< from a defect family whose order is known
+};
+[[nodiscard]] std::string_view name(SpeedMethod method) noexcept;
+
+struct ShaftSpeed {
+  SpeedMethod method{SpeedMethod::not_found};
+  Hz rate;                         ///< mean rotational frequency over the record; 0 if not found
+  double relative_uncertainty{0};  ///< one standard deviation of rate, as a fraction of it
+  double relative_variation{
+      0};                ///< peak-to-peak change of the rate within the record, as a fraction
+  double confidence{0};  ///< probability that the rate is right within three standard deviations
+  std::string why;       ///< plain words: which lines, how many, or why not found
+  [[nodiscard]] bool found() const noexcept { return method != SpeedMethod::not_found; }
+};
+
+}  // namespace bearingdsp

@@ -1,0 +1,132 @@
+#pragma once
+/// The whole chain in one call: a capture goes in, a verdict comes out.
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/core/result.hpp"
+#include "bearingdsp/dsp/fft.hpp"
+#include "bearingdsp/evidence/family.hpp"
+#include "bearingdsp/speed/shaft_speed.hpp"
+
+namespace bearingdsp {
+
+/// What the record says about the bearing.
+enum class Verdict : std::uint8_t { no_fault, fault, indeterminate };
+[[nodiscard]] std::string_view name(
+    Verdict verdict) noexcept;  ///< "no fault found", "fault", "cannot tell"
+
+/// Where the damage is. The words are the `named` column of the validation table.
+enum class Place : std::uint8_t {
+  none,
+  outer_ring,
+  inner_ring,
+  rolling_element,
+  cage,
+  several,  ///< more than one part
+  unclear,  ///< bearing damage, part not to be told
+  cannot_tell,
+};
+/// "none", "outer ring", "inner ring", "rolling element", "cage", "several", "place unclear",
+/// "cannot tell".
+[[nodiscard]] std::string_view name(Place place) noexcept;
+
+/// Causes other than bearing damage that a technician might blame on the bearing.
+enum class OtherCause : std::uint8_t {
+  unbalance,
+  misalignment_or_bent_shaft,
+  looseness,
+  rubbing,
+  twice_line_frequency,  ///< electrical: air gap, supply
+  rotor_bars,
+  electrical_erosion,
+  poor_lubrication,
+};
+[[nodiscard]] std::string_view name(OtherCause cause) noexcept;
+
+struct CauseEvidence {
+  OtherCause cause{};
+  double probability{0};
+  std::string why;
+};
+
+/// Single-number levels of one channel. Values without a meaning for the channel's unit are empty.
+struct SignalFigures {
+  std::string channel;
+  SampleUnit unit{SampleUnit::uncalibrated};
+  std::optional<double>
+      velocity_rms;        ///< m/s, 10-1000 Hz [ISO 20816-1]; only from acceleration or velocity
+  double rms{0};           ///< in the unit of the samples, mean removed
+  double peak{0};          ///< largest magnitude, mean removed
+  double crest_factor{0};  ///< peak / rms
+  double kurtosis{0};      ///< fourth standardised moment, 3 for Gaussian noise
+  double envelope_rms{
+      0};  ///< rms of the envelope's alternating part in the chosen band, unit of samples
+};
+
+/// One demodulation band that was kept, and why.
+struct BandEvidence {
+  Band band;
+  std::string channel;
+  double kurtosis{0};    ///< spectral kurtosis of the band's complex envelope, 0 for Gaussian noise
+  double negentropy{0};  ///< of the squared envelope, 0 when constant
+  double cyclic_gain{0};  ///< best family's log-evidence in this band over that in the whole band
+};
+
+/// Arrays for pictures, only if asked for. Same length x and y; x in the unit said by x_unit.
+struct Curve {
+  std::string title, channel, x_unit, y_unit;
+  std::vector<double> x, y;
+};
+
+struct Diagnosis {
+  std::string source;
+  std::vector<std::string> channels;  ///< analysed channels
+  Seconds duration;
+  Hz rate;
+  ShaftSpeed speed;
+  std::optional<DefectOrders> orders;
+  Findings findings;                     ///< of the reader, of quality and of the analysis
+  std::vector<SignalFigures> figures;    ///< a row per analysed channel
+  std::vector<BandEvidence> bands;       ///< strongest first
+  std::vector<FamilyEvidence> families;  ///< strongest first; a row per part
+  std::vector<CauseEvidence>
+      other_causes;  ///< most probable first; only those with probability >= 0.05
+
+  Verdict verdict{Verdict::indeterminate};
+  Place place{Place::cannot_tell};
+  double probability_of_damage{0.5};                     ///< that the bearing is damaged
+  std::array<double, part_count> probability_of_part{};  ///< damage of that part, by Part
+  double probability_of_place{0};    ///< of the named place, 0 where none is named
+  std::string headline;              ///< one sentence, plain words
+  std::vector<std::string> reasons;  ///< why, strongest first
+  std::vector<std::string> advice;   ///< what to do or record next
+  Trail trail;
+  std::vector<Curve> curves;  ///< empty unless DiagnoseOptions::keep_curves
+};
+
+struct DiagnoseOptions {
+  std::optional<DefectOrders> orders;  ///< without it only general statements are possible
+  std::optional<Rpm> speed;            ///< nominal speed; checked and refined
+  double speed_tolerance{0.05};        ///< search interval around a nominal speed, as a fraction
+  std::optional<Rpm> speed_low, speed_high;  ///< search interval when no speed is given
+  std::optional<Hz> line_frequency;          ///< mains, 50 or 60 Hz
+  std::vector<std::string> channels;         ///< names to analyse; empty: every vibration channel
+  std::string tacho_channel;                 ///< name of the shaft marker channel; may be empty
+  double pulses_per_revolution{1};
+  bool keep_curves{false};
+};
+
+/// Diagnoses one measuring point: all chosen channels of the capture are pooled as axes of that
+/// point. Errors: too_short if no channel holds 1024 samples; not_found for a channel name that
+/// does not exist; bad_argument for options outside their range. Doubt is not an error: it is
+/// Verdict::indeterminate. Sources: docs/theory/diagnosis.md
+[[nodiscard]] Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
+                                         const DiagnoseOptions& options = {});
+
+}  // namespace bearingdsp
