@@ -1,0 +1,13 @@
+# One ctest for each way of using the library; see consume.cmake.
+foreach(how IN ITEMS installed_static build_folder shared)
+  if(NOT how STREQUAL "shared" AND BUILD_SHARED_LIBS)
+    continue() # the other two are about the static library that the presets build
+  endif()
+  add_test(
+    NAME "consumer: ${how}"
+    COMMAND
+      ${CMAKE_COMMAND} -D HOW=${how} -D SOURCE=${PROJECT_SOURCE_DIR} -D BUILD=${PROJECT_BINARY_DIR} -D
+      WORK=${CMAKE_CURRENT_BINARY_DIR}/consumer_${how} -D COMPILER=${CMAKE_CXX_COMPILER} -D
+      LAUNCHER=${CMAKE_CXX_COMPILER_LAUNCHER} -D ARCHITECTURE=${CMAKE_LIBRARY_ARCHITECTURE} -P ${CMAKE_CURRENT_LIST_DIR}/consume.cmake)
+  set_tests_properties("consumer: ${how}" PROPERTIES LABELS install TIMEOUT 900)
+endforeach()

@@ -1,0 +1,64 @@
+# Sourced by tests/run.sh and cli/demo.sh: installs what is missing, then builds. Never run by itself.
+# The one list of packages. `packages` builds everything; `check_packages` is what only the tests need.
+packages="g++ cmake ninja-build pkg-config libfftw3-dev libsndfile1-dev libmatio-dev zlib1g-dev
+  libfmt-dev nlohmann-json3-dev libcli11-dev doctest-dev"
+check_packages="clang-format locales"
+
+# install_missing PACKAGE...: asks nothing; touches nothing if all are there.
+install_missing() {
+  if ! command -v dpkg-query >/dev/null 2>&1; then
+    echo "this is not a Debian system: install what corresponds to: $*" >&2
+    return 0
+  fi
+  installed=" $(dpkg-query -W -f '${db:Status-Abbrev} ${Package}\n' "$@" 2>/dev/null |
+    sed -n 's/^ii  *//p' | tr '\n' ' ')"
+  missing=
+  for package in "$@"; do
+    case $installed in *" $package "*) ;; *) missing="$missing $package" ;; esac
+  done
+  [ -n "$missing" ] || return 0
+
+  if [ "$(id -u)" -eq 0 ]; then
+    as_root=
+  elif command -v sudo >/dev/null 2>&1 && sudo -n true 2>/dev/null; then
+    as_root="sudo -n"
+  elif command -v sudo >/dev/null 2>&1 && [ -t 0 ] && [ -z "${CI:-}" ]; then
+    as_root=sudo
+  else
+    echo "packages are missing and this user may not install them; as root, run:" >&2
+    echo "  apt-get install --no-install-recommends$missing" >&2
+    exit 2
+  fi
+  echo "installing:$missing"
+  mkdir -p build
+  if ! { $as_root env DEBIAN_FRONTEND=noninteractive apt-get -q update &&
+    # shellcheck disable=SC2086
+    $as_root env DEBIAN_FRONTEND=noninteractive apt-get -q install -y --no-install-recommends \
+      -o Dpkg::Use-Pty=0 $missing; } >build/apt.log 2>&1 </dev/null; then
+    tail -n 15 build/apt.log >&2
+    echo "apt-get could not install the packages above; see build/apt.log" >&2
+    exit 2
+  fi
+}
+
+# build TARGET...: configures once by preset, then builds; a few hundred milliseconds if nothing changed.
+build() {
+  if [ ! -f build/release/build.ninja ] || [ CMakePresets.json -nt build/release/build.ninja ]; then
+    cache=
+    if command -v ccache >/dev/null 2>&1; then cache=-DCMAKE_CXX_COMPILER_LAUNCHER=ccache; fi
+    echo "configuring"
+    mkdir -p build
+    # shellcheck disable=SC2086
+    cmake --preset release $cache >build/configure.log 2>&1 || { cat build/configure.log >&2; exit 2; }
+  fi
+  # Silent when there is nothing to do; progress otherwise, since a first build takes minutes.
+  if [ -t 1 ]; then
+    cmake --build --preset release --target "$@"
+  else
+    cmake --build --preset release --target "$@" >build/build.log 2>&1 || {
+      grep -E 'error|FAILED' build/build.log >&2 || tail -n 30 build/build.log >&2
+      echo "the build failed; see build/build.log" >&2
+      exit 2
+    }
+  fi
+}
