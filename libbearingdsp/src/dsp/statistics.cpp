@@ -1,0 +1,286 @@
+#include "bearingdsp/dsp/statistics.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+#include <limits>
+#include <numeric>
+
+#include "dsp/detail.hpp"
+
+namespace bearingdsp {
+namespace {
+
+using detail::real;
+using detail::require;
+using detail::sum_of;
+
+void require_some(std::span<const double> x) {
+  require(!x.empty(), "statistics: an empty array has no figures");
+}
+
+std::vector<double> ordered_copy(std::span<const double> x) {
+  require_some(x);
+  require(std::none_of(x.begin(), x.end(), [](double v) { return std::isnan(v); }),
+          "order statistics: NaN has no place in an order");
+  return {x.begin(), x.end()};
+}
+
+/// Linear interpolation between order statistics at position p in [0, n - 1].
+double at_rank(std::vector<double>& v, double p) {
+  const auto low = static_cast<std::size_t>(p);
+  const auto it = v.begin() + static_cast<std::ptrdiff_t>(low);
+  std::nth_element(v.begin(), it, v.end());
+  const double a = *it;
+  const double fraction = p - real(low);
+  if (fraction == 0) return a;
+  const double b = *std::min_element(it + 1, v.end());
+  return a + fraction * (b - a);
+}
+
+std::vector<double> mirrored(std::span<const double> x, std::size_t half, std::size_t total) {
+  std::vector<double> e(total, x.back());
+  for (std::size_t i = 0; i < half; ++i) {
+    e[i] = x[half - i];
+    e[half + x.size() + i] = x[x.size() - 2 - i];
+  }
+  std::copy(x.begin(), x.end(), e.begin() + static_cast<std::ptrdiff_t>(half));
+  return e;
+}
+
+/// One block of a running median: its values in a sorted doubly linked list from which values are
+/// unlinked and relinked in O(1), and a cursor with `small` values before it.
+class SortedBlock {
+ public:
+  explicit SortedBlock(std::size_t k) : k_{k}, rank_(k), next_(k + 1), prev_(k + 1) {}
+
+  void load(const double* values, std::size_t cursor_rank) {
+    values_ = values;
+    std::iota(rank_.begin(), rank_.end(), std::uint32_t{0});
+    std::sort(rank_.begin(), rank_.end(), [&](std::uint32_t a, std::uint32_t b) {
+      return values[a] < values[b] || (values[a] == values[b] && a < b);
+    });
+    std::size_t p = k_;
+    for (const std::size_t q : rank_) {
+      next_[p] = static_cast<std::uint32_t>(q);
+      prev_[q] = static_cast<std::uint32_t>(p);
+      p = q;
+    }
+    next_[p] = static_cast<std::uint32_t>(k_);
+    prev_[k_] = static_cast<std::uint32_t>(p);
+    cursor_ = rank_[cursor_rank];
+    small_ = cursor_rank;
+  }
+  void unlink_all() {
+    for (std::size_t i = k_; i-- > 0;) unlink(i);
+    cursor_ = k_;
+    small_ = 0;
+  }
+  void remove(std::size_t i) {
+    unlink(i);
+    if (before_cursor(i)) {
+      --small_;
+      return;
+    }
+    if (cursor_ == i) cursor_ = next_[i];
+    if (small_ > 0) {
+      cursor_ = prev_[cursor_];
+      --small_;
+    }
+  }
+  void restore(std::size_t i) {
+    next_[prev_[i]] = static_cast<std::uint32_t>(i);
+    prev_[next_[i]] = static_cast<std::uint32_t>(i);
+    if (before_cursor(i)) cursor_ = prev_[cursor_];
+  }
+  void advance() {
+    cursor_ = next_[cursor_];
+    ++small_;
+  }
+  [[nodiscard]] bool at_end() const { return cursor_ == k_; }
+  [[nodiscard]] double front() const {
+    return at_end() ? std::numeric_limits<double>::infinity() : values_[cursor_];
+  }
+  [[nodiscard]] std::size_t small() const { return small_; }
+
+ private:
+  void unlink(std::size_t i) {
+    next_[prev_[i]] = next_[i];
+    prev_[next_[i]] = prev_[i];
+  }
+  [[nodiscard]] bool before_cursor(std::size_t i) const {
+    return at_end() || values_[i] < values_[cursor_] ||
+           (values_[i] == values_[cursor_] && i < cursor_);
+  }
+
+  std::size_t k_;
+  const double* values_{nullptr};
+  std::vector<std::uint32_t> rank_, next_, prev_;
+  std::size_t cursor_{0}, small_{0};
+};
+
+}  // namespace
+
+Moments moments(std::span<const double> x) {
+  require_some(x);
+  const double n = real(x.size());
+  double m = sum_of(x, [](double v) { return v; }) / n;
+  m += sum_of(x, [m](double v) { return v - m; }) / n;
+  double s2[4] = {};
+  double s3[4] = {};
+  double s4[4] = {};
+  const auto add = [&](double v, std::size_t j) {
+    const double d = v - m;
+    const double d2 = d * d;
+    s2[j] += d2;
+    s3[j] += d2 * d;
+    s4[j] += d2 * d2;
+  };
+  const std::size_t whole = x.size() / 4 * 4;
+  for (std::size_t i = 0; i < whole; i += 4)
+    for (std::size_t j = 0; j < 4; ++j) add(x[i + j], j);
+  for (std::size_t i = whole; i < x.size(); ++i) add(x[i], i - whole);
+  const auto total = [n](const double* s) { return ((s[0] + s[1]) + (s[2] + s[3])) / n; };
+  Moments r;
+  r.mean = m;
+  r.variance = total(s2);
+  // Below this the deviations are the rounding of the mean, not a signal.
+  const double rounding = 4 * std::numeric_limits<double>::epsilon() * std::abs(m);
+  if (r.variance <= rounding * rounding) {
+    r.variance = 0;
+    return r;
+  }
+  const double sd = std::sqrt(r.variance);
+  r.skewness = total(s3) / r.variance / sd;
+  r.kurtosis = total(s4) / r.variance / r.variance;
+  return r;
+}
+
+double mean(std::span<const double> x) {
+  require_some(x);
+  const double m = sum_of(x, [](double v) { return v; }) / real(x.size());
+  return m + sum_of(x, [m](double v) { return v - m; }) / real(x.size());
+}
+
+double rms(std::span<const double> x) {
+  require_some(x);
+  return std::sqrt(sum_of(x, [](double v) { return v * v; }) / real(x.size()));
+}
+
+double peak(std::span<const double> x) {
+  require_some(x);
+  double p = 0;
+  for (const double v : x) p = std::max(p, std::abs(v));
+  return p;
+}
+
+double variance(std::span<const double> x) { return moments(x).variance; }
+double skewness(std::span<const double> x) { return moments(x).skewness; }
+double kurtosis(std::span<const double> x) { return moments(x).kurtosis; }
+
+double crest_factor(std::span<const double> x) {
+  const double r = rms(x);
+  return r > 0 ? peak(x) / r : 0;
+}
+
+double median(std::span<const double> x) { return quantile(x, 0.5); }
+
+double quantile(std::span<const double> x, double q) {
+  require(q >= 0 && q <= 1, "quantile: q must lie in 0 .. 1");
+  auto v = ordered_copy(x);
+  return at_rank(v, real(v.size() - 1) * q);
+}
+
+double median_absolute_deviation(std::span<const double> x) {
+  auto v = ordered_copy(x);
+  const double centre = at_rank(v, real(v.size() - 1) * 0.5);
+  for (double& a : v) a = std::abs(a - centre);
+  return at_rank(v, real(v.size() - 1) * 0.5);
+}
+
+std::vector<double> running_median(std::span<const double> x, std::size_t half) {
+  require_some(x);
+  require(std::none_of(x.begin(), x.end(), [](double v) { return std::isnan(v); }),
+          "running_median: NaN has no place in an order");
+  require(x.size() < (std::size_t{1} << 31U), "running_median: more than 2^31 samples");
+  half = std::min(half, x.size() - 1);
+  if (half == 0) return {x.begin(), x.end()};
+  const std::size_t k = 2 * half + 1;
+  const std::size_t blocks = (x.size() + 2 * half + k - 1) / k;
+  const auto e = mirrored(x, half, blocks * k);
+  std::vector<double> y;
+  y.reserve(blocks * k);
+  SortedBlock out{k};
+  SortedBlock in{k};
+  in.load(e.data(), half);
+  y.push_back(in.front());
+  for (std::size_t b = 1; b < blocks; ++b) {
+    std::swap(out, in);
+    in.load(e.data() + b * k, half);
+    in.unlink_all();
+    for (std::size_t i = 0; i < k; ++i) {
+      out.remove(i);
+      in.restore(i);
+      if (out.small() + in.small() < half) {
+        if (!out.at_end() && (in.at_end() || out.front() <= in.front()))
+          out.advance();
+        else
+          in.advance();
+      }
+      y.push_back(std::min(out.front(), in.front()));
+    }
+  }
+  y.resize(x.size());
+  return y;
+}
+
+std::vector<double> running_mean(std::span<const double> x, std::size_t half) {
+  require_some(x);
+  half = std::min(half, x.size() - 1);
+  const std::size_t k = 2 * half + 1;
+  const auto e = mirrored(x, half, x.size() + 2 * half);
+  std::vector<double> y(x.size());
+  // Restart the sum every window length: a sliding difference would collect rounding for ever and
+  // leave the trace of a large value behind it.
+  double before = 0;
+  std::vector<double> tail(k + 1);
+  for (std::size_t start = 0; start < x.size(); start += k) {
+    tail[k] = 0;
+    for (std::size_t i = k; i-- > 0;)
+      tail[i] = tail[i + 1] + (start + i < e.size() ? e[start + i] : 0.0);
+    before = 0;
+    for (std::size_t i = 0; i < k && start + i < x.size(); ++i) {
+      y[start + i] = (tail[i] + before) / real(k);
+      if (start + k + i < e.size()) before += e[start + k + i];
+    }
+  }
+  return y;
+}
+
+Line fit_line(std::span<const double> x) {
+  require_some(x);
+  const double n = real(x.size());
+  const double m = mean(x);
+  if (x.size() == 1) return {m, 0};
+  const double centre = (n - 1) / 2;
+  double sum = 0;
+  for (std::size_t i = 0; i < x.size(); ++i) sum += (real(i) - centre) * (x[i] - m);
+  const double slope = sum * 12 / (n * (n * n - 1));
+  return {m - slope * centre, slope};
+}
+
+std::vector<double> remove_mean(std::span<const double> x) {
+  const double m = mean(x);
+  std::vector<double> y(x.begin(), x.end());
+  for (double& v : y) v -= m;
+  return y;
+}
+
+std::vector<double> remove_line(std::span<const double> x) {
+  const Line line = fit_line(x);
+  std::vector<double> y(x.begin(), x.end());
+  for (std::size_t i = 0; i < y.size(); ++i) y[i] -= line.offset + line.slope * real(i);
+  return y;
+}
+
+}  // namespace bearingdsp
