@@ -24,4 +24,4 @@ fi
 export TZ=Asia/Kathmandu
 unset LANGUAGE
 
-ctest --preset release -j "$(nproc)" "$@" </dev/null
+ctest --preset everything -j "$(nproc)" "$@" </dev/null

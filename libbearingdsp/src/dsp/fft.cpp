@@ -18,7 +18,7 @@ constexpr unsigned flags = FFTW_ESTIMATE | FFTW_UNALIGNED;
 
 fftw_complex* raw(const std::complex<double>* p) {
   // FFTW's complex is layout-compatible with std::complex; its API takes no const input.
-  return reinterpret_cast<fftw_complex*>(const_cast<std::complex<double>*>(p));  // NOLINT
+  return reinterpret_cast<fftw_complex*>(const_cast<std::complex<double>*>(p));
 }
 
 bool smooth(std::size_t n) {
@@ -62,7 +62,7 @@ RealFft::~RealFft() {
 void RealFft::forward(std::span<const double> x, std::span<std::complex<double>> out) const {
   require(x.size() == n_ && out.size() == bins(),
           "RealFft::forward: length differs from the plan's");
-  fftw_execute_dft_r2c(plans_->forward, const_cast<double*>(x.data()), raw(out.data()));  // NOLINT
+  fftw_execute_dft_r2c(plans_->forward, const_cast<double*>(x.data()), raw(out.data()));
 }
 
 void RealFft::inverse(std::span<std::complex<double>> spectrum, std::span<double> out) const {

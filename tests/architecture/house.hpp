@@ -1,0 +1,50 @@
+#pragma once
+/// The rules of the house as functions over source texts, so that each can be shown a breach.
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace house {
+
+/// A source file: its path from the top of the repository, with '/', and its text.
+struct Source {
+  std::string path;
+  std::string text;
+};
+
+/// One breach of a rule, ready to print: "path:line: what".
+using Breaches = std::vector<std::string>;
+
+/// All sources and headers under the given folders of the repository, sorted by path.
+std::vector<Source> read_tree(const std::string& top, const std::vector<std::string>& folders);
+/// Text of one file of the repository; throws std::runtime_error where it cannot be read.
+std::string read_text(const std::string& top, const std::string& path);
+
+/// A room includes only itself and rooms on the floors beneath it; every room is a known one.
+Breaches floors(const std::vector<Source>& library);
+/// Public headers include the standard library and bearingdsp headers only.
+Breaches public_includes(const std::vector<Source>& library);
+/// Each outside library stays behind the files that are meant to wrap it.
+Breaches wrapped_libraries(const std::vector<Source>& library);
+/// Nothing prints, reads a clock, a file or the environment, or lets the locale touch a number,
+/// outside the rooms that are there for it.
+Breaches quiet_library(const std::vector<Source>& library);
+/// cli/ computes nothing, main.cpp stays under 80 lines and every command under 150.
+Breaches thin_cli(const std::vector<Source>& cli);
+/// Tests compare with tests/support/close.hpp, and every switched-off check says which and why.
+Breaches honest_tests(const std::vector<Source>& sources);
+
+/// Names of the enumerators of `enum class NAME` in a header, in order; empty if it is not there.
+std::vector<std::string> enumerators(std::string_view header, std::string_view name);
+/// Words of the first column of the Markdown tables in a text, without their back-quotes.
+std::vector<std::string> table_keys(std::string_view markdown);
+/// Enumerators without a row, and rows without an enumerator.
+Breaches rows(const std::vector<std::string>& names, const std::vector<std::string>& keys,
+              std::string_view document);
+
+/// [key] and [src:key] in comments and test names whose key is not in the register. A key is a
+/// lower-case word with a year or number ("welch1967", "iso20816-1"), so shapes like [n] are none.
+Breaches unregistered_sources(const std::vector<Source>& sources,
+                              const std::vector<std::string>& registered);
+
+}  // namespace house

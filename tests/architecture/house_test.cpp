@@ -1,0 +1,143 @@
+#include "architecture/house.hpp"
+
+#include <doctest/doctest.h>
+
+// Every rule is held twice: the repository keeps it, and a made breach of it is seen. A rule that
+// cannot be broken in the second half would prove nothing in the first.
+
+namespace {
+
+const std::string top{REPOSITORY};
+
+const std::vector<house::Source>& library() {
+  static const std::vector<house::Source> sources =
+      house::read_tree(top, {"libbearingdsp/include", "libbearingdsp/src"});
+  return sources;
+}
+
+void expect_none(const house::Breaches& breaches) {
+  for (const std::string& breach : breaches) FAIL_CHECK(breach);
+}
+
+house::Source header(const std::string& room, const std::string& text) {
+  return {"libbearingdsp/include/bearingdsp/" + room + "/made.hpp", text};
+}
+house::Source source(const std::string& room, const std::string& text) {
+  return {"libbearingdsp/src/" + room + "/made.cpp", text};
+}
+
+}  // namespace
+
+TEST_CASE("house: a room uses only the floors beneath it") {
+  REQUIRE(library().size() > 10);
+  expect_none(house::floors(library()));
+
+  using house::floors;
+  CHECK(floors({header("verdict", "#include \"bearingdsp/dsp/fft.hpp\"\n")}).empty());
+  CHECK(floors({header("dsp", "#include \"bearingdsp/verdict/diagnosis.hpp\"\n")}) ==
+        house::Breaches{"libbearingdsp/include/bearingdsp/dsp/made.hpp:1: dsp is below verdict"});
+  CHECK(floors({source("speed", "\n\n#include \"spectra/private.hpp\"\n")}) ==
+        house::Breaches{"libbearingdsp/src/speed/made.cpp:3: speed is below spectra"});
+  CHECK(floors({source("cellar", "")}).size() == 1);
+  CHECK(floors({source("dsp", "#include \"cellar/x.hpp\"\n")}).size() == 1);
+  CHECK(floors({{"libbearingdsp/src/loose.cpp", ""}}).size() == 1);
+  CHECK(floors({source("dsp", "// #include \"bearingdsp/verdict/diagnosis.hpp\"\n")}).empty());
+}
+
+TEST_CASE("house: public headers include only std and bearingdsp") {
+  expect_none(house::public_includes(library()));
+
+  using house::public_includes;
+  CHECK(public_includes({header("dsp", "#include <span>\n#include <vector>\n")}).empty());
+  CHECK(public_includes({header("dsp", "#include <fftw3.h>\n")}).size() == 1);
+  CHECK(public_includes({header("dsp", "#include <fmt/format.h>\n")}).size() == 1);
+  CHECK(public_includes({header("dsp", "#include \"dsp/private.hpp\"\n")}).size() == 1);
+  CHECK(public_includes({source("dsp", "#include <fftw3.h>\n")}).empty());
+}
+
+TEST_CASE("house: outside libraries stay behind their wrappers") {
+  expect_none(house::wrapped_libraries(library()));
+
+  using house::wrapped_libraries;
+  CHECK(wrapped_libraries({source("capture", "#include <matio.h>\n")}).empty());
+  CHECK(wrapped_libraries({source("verdict", "#include <matio.h>\n")}).size() == 1);
+  CHECK(wrapped_libraries({source("spectra", "#include <fftw3.h>\n")}).size() == 1);
+  CHECK(wrapped_libraries({{"libbearingdsp/src/dsp/fft.cpp", "#include <fftw3.h>\n"}}).empty());
+}
+
+TEST_CASE("house: the library is quiet, blind and without a locale") {
+  expect_none(house::quiet_library(library()));
+
+  using house::quiet_library;
+  CHECK(quiet_library({source("dsp", "std::cout << 1;\n")}).size() == 1);
+  CHECK(quiet_library({source("capture", "std::fprintf(f, \"x\");\n")}).size() == 1);
+  CHECK(quiet_library({source("capture", "std::ifstream f{path};\n")}).empty());
+  CHECK(quiet_library({source("verdict", "std::ifstream f{path};\n")}).size() == 1);
+  CHECK(quiet_library({source("speed", "auto t = std::chrono::system_clock::now();\n")}).size() ==
+        1);
+  CHECK(quiet_library({source("capture", "double v = std::strtod(p, &e);\n")}).size() == 1);
+  CHECK(quiet_library({source("core", "// not std::cout\nint stdout_like;\n")}).empty());
+}
+
+TEST_CASE("house: the command line computes nothing and stays short") {
+  expect_none(house::thin_cli(house::read_tree(top, {"cli"})));
+
+  using house::thin_cli;
+  std::string long_text;
+  for (int i = 0; i < 79; ++i) long_text += "\n";
+  CHECK(thin_cli({{"cli/main.cpp", long_text}}).empty());
+  CHECK(thin_cli({{"cli/main.cpp", long_text + "\n"}}).size() == 1);
+  CHECK(
+      thin_cli({{"cli/made.cpp", "app.add_subcommand(\"x\");\n" + long_text + long_text}}).size() ==
+      1);
+  CHECK(thin_cli({{"cli/helper.cpp", long_text + long_text}}).empty());
+  CHECK(thin_cli({{"cli/made.cpp", "#include <cmath>\n"}}).size() == 1);
+  CHECK(thin_cli({{"cli/made.cpp", "double x = std::stod(s);\n"}}).size() == 1);
+}
+
+TEST_CASE("house: tests compare honestly and lint is switched off by name") {
+  expect_none(house::honest_tests(house::read_tree(top, {"libbearingdsp", "cli", "tests"})));
+
+  using house::honest_tests;
+  const std::string off = std::string{"// NO"} + "LINT";
+  CHECK(honest_tests({{"tests/a.cpp", std::string{"x == doctest::"} + "Approx(1)"}}).size() == 1);
+  CHECK(honest_tests({{"cli/a.cpp", off + ": because"}}).size() == 1);
+  CHECK(honest_tests({{"cli/a.cpp", off + "NEXTLINE(bugprone-branch-clone): because"}}).empty());
+}
+
+TEST_CASE("house: every error code and finding has its row in the documents") {
+  using house::enumerators;
+  using house::rows;
+  using house::table_keys;
+  const auto codes = enumerators(
+      house::read_text(top, "libbearingdsp/include/bearingdsp/core/result.hpp"), "Errc");
+  REQUIRE(codes.size() >= 10);
+  expect_none(rows(codes, table_keys(house::read_text(top, "docs/errors.md")), "docs/errors.md"));
+  const auto kinds = enumerators(
+      house::read_text(top, "libbearingdsp/include/bearingdsp/core/finding.hpp"), "FindingKind");
+  REQUIRE(kinds.size() >= 20);
+  expect_none(
+      rows(kinds, table_keys(house::read_text(top, "docs/findings.md")), "docs/findings.md"));
+
+  const auto made = enumerators("enum class Made : int {\n  a,  ///< b, c\n  d = 3\n};", "Made");
+  CHECK(made == std::vector<std::string>{"a", "d"});
+  CHECK(enumerators("enum class Other { a };", "Made").empty());
+  CHECK(table_keys("| code | x |\n| --- | --- |\n| `a` | b |\n") == std::vector<std::string>{"a"});
+  CHECK(rows({"a", "d"}, {"a"}, "made.md") == house::Breaches{"made.md: no row for d"});
+  CHECK(rows({"a"}, {"a", "e"}, "made.md").size() == 1);
+}
+
+TEST_CASE("house: every cited source is in the register") {
+  const auto registered = house::table_keys(house::read_text(top, "docs/sources.md"));
+  REQUIRE(registered.size() > 5);
+  auto cited = library();
+  for (auto& test : house::read_tree(top, {"tests/unit"})) cited.push_back(std::move(test));
+  expect_none(house::unregistered_sources(cited, registered));
+
+  using house::unregistered_sources;
+  const std::vector<std::string> known{"welch1967"};
+  CHECK(unregistered_sources({header("dsp", "/// Source: [welch1967] eq. 3\n")}, known).empty());
+  CHECK(unregistered_sources({header("dsp", "/// Source: [made1999] eq. 3\n")}, known).size() == 1);
+  CHECK(unregistered_sources({header("dsp", "/// [src:made1999 table 2]\n")}, known).size() == 1);
+  CHECK(unregistered_sources({header("dsp", "/// Shape: x [n], y[k] [n/2+1]\n")}, known).empty());
+}
