@@ -41,17 +41,27 @@ install_missing() {
   fi
 }
 
-# build TARGET...: configures once by preset, then builds; a few hundred milliseconds if nothing changed.
-build() {
-  if [ ! -f build/release/build.ninja ] || [ CMakePresets.json -nt build/release/build.ninja ]; then
-    cache=
-    if command -v ccache >/dev/null 2>&1; then cache=-DCMAKE_CXX_COMPILER_LAUNCHER=ccache; fi
-    echo "configuring"
-    mkdir -p build
-    # shellcheck disable=SC2086
-    cmake --preset release $cache >build/configure.log 2>&1 || { cat build/configure.log >&2; exit 2; }
+# configure: once, by preset; again if the presets changed. CMake itself sees to everything else.
+configure() {
+  if [ -f build/release/build.ninja ] && [ ! CMakePresets.json -nt build/release/build.ninja ]; then
+    return 0
   fi
-  # Silent when there is nothing to do; progress otherwise, since a first build takes minutes.
+  cache=
+  if command -v ccache >/dev/null 2>&1; then cache=-DCMAKE_CXX_COMPILER_LAUNCHER=ccache; fi
+  echo "configuring"
+  mkdir -p build
+  # shellcheck disable=SC2086
+  cmake --preset release $cache >build/configure.log 2>&1 || {
+    tail -n 30 build/configure.log >&2
+    exit 2
+  }
+  touch build/release/build.ninja
+}
+
+# build TARGET...: a few hundred milliseconds if nothing changed.
+build() {
+  configure
+  echo "building"
   if [ -t 1 ]; then
     cmake --build --preset release --target "$@"
   else
