@@ -1,0 +1,64 @@
+#!/bin/sh
+# Keeps README.md honest: runs its marked commands in the repository's folder and compares what they
+# print with what it says they print. Numbers may move with the engine; words and layout may not.
+#   <!-- run -->  or  <!-- run exit=1 -->   before a block: its commands are run
+#   <!-- prints -->                         before the block with their output
+# `--update` writes the present output into README.md. BUILD_DIR says where the tool is built.
+set -eu
+cd "$(dirname "$0")/.."
+build=${BUILD_DIR:-build/release}
+build=$(cd "$build" && pwd)
+work=$build/tests/readme
+rm -rf "$work"
+mkdir -p "$work"
+PATH=$build/cli:$PATH
+export PATH
+
+# Blocks go to N.sh, N.code (exit code that is expected) and N.expected.
+awk -v work="$work" '
+  /^<!-- run/ { n++; code = 0; if (match($0, /exit=[0-9]+/)) code = substr($0, RSTART + 5, RLENGTH - 5)
+                print code > (work "/" n ".code"); next_is = ".sh"; next }
+  /^<!-- prints -->/ { next_is = ".expected"; next }
+  /^```/ { if (inside) inside = 0
+           else if (next_is != "") { inside = 1; file = work "/" n next_is; printf "" > file; next_is = "" }
+           next }
+  inside { print > file }
+' README.md
+
+blocks=0
+wrong=0
+skeleton() { sed -E 's/-?[0-9]+([.,][0-9]+)?/#/g; s/[[:space:]]+/ /g; s/ $//' "$1"; }
+while [ -f "$work/$((blocks + 1)).sh" ]; do
+  blocks=$((blocks + 1))
+  block=$work/$blocks
+  code=0
+  sh -eu "$block.sh" >"$block.out" 2>"$block.err" </dev/null || code=$?
+  if [ "$code" -ne "$(cat "$block.code")" ]; then
+    echo "block $blocks ended with $code instead of $(cat "$block.code"):"
+    cat "$block.sh" "$block.err"
+    wrong=1
+  fi
+  [ -f "$block.expected" ] || continue
+  skeleton "$block.expected" >"$block.want"
+  skeleton "$block.out" >"$block.got"
+  if [ "${1:-}" != --update ] && ! diff -u "$block.want" "$block.got"; then
+    echo "README.md prints something else (block $blocks); if the new output is meant: sh tests/readme.sh --update"
+    wrong=1
+  fi
+done
+[ "$blocks" -gt 0 ] || { echo "README.md has no marked block"; exit 1; }
+
+if [ "${1:-}" = --update ] && [ "$wrong" -eq 0 ]; then
+  awk -v work="$work" '
+    /^<!-- run/ { n++ }
+    /^<!-- prints -->/ { replace = 1 }
+    /^```/ && replace == 1 { print; replace = 2; file = work "/" n ".out"
+                             while ((getline line < file) > 0) print line; next }
+    /^```/ && replace == 2 { replace = 0 }
+    replace == 2 { next }
+    { print }
+  ' README.md >"$work/README.md"
+  cp "$work/README.md" README.md
+fi
+[ "$wrong" -eq 0 ] || exit 1
+echo "README.md: $blocks blocks are right"
