@@ -5,15 +5,10 @@
 #include <vector>
 
 #include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/core/band.hpp"
 #include "bearingdsp/core/quantity.hpp"
 
 namespace bearingdsp {
-
-/// A frequency band; low < high.
-struct Band {
-  Hz low;
-  Hz high;
-};
 
 /// One line of a family.
 struct LineEvidence {

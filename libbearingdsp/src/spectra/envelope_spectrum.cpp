@@ -1,0 +1,110 @@
+#include "bearingdsp/spectra/envelope_spectrum.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <stdexcept>
+
+namespace bearingdsp {
+
+RecordSpectrum record_spectrum(const SignalView& signal, FftPlans& plans) {
+  if (signal.x.size() < 16) throw std::invalid_argument{"record_spectrum: needs 16 samples"};
+  const std::size_t n = good_fft_size_below(signal.x.size());
+  double mean = 0;
+  for (std::size_t i = 0; i < n; ++i) mean += signal.x[i];
+  mean /= static_cast<double>(n);
+  std::vector<double> x(n);
+  for (std::size_t i = 0; i < n; ++i) x[i] = signal.x[i] - mean;
+  RecordSpectrum out{std::vector<std::complex<double>>(n / 2 + 1), n, signal.rate};
+  plans.real(n)->forward(x, out.bins);
+  return out;
+}
+
+RecordSpectrum flattened(const RecordSpectrum& spectrum, Hz smoothing) {
+  const std::size_t m = spectrum.bins.size();
+  const auto half = static_cast<std::size_t>(
+      std::max(2.0, std::round(0.5 * (smoothing / spectrum.line_spacing()))));
+  std::vector<double> sum(m + 1, 0.0);
+  for (std::size_t k = 0; k < m; ++k) sum[k + 1] = sum[k] + std::norm(spectrum.bins[k]);
+  const double guard = 1e-12 * sum[m] / static_cast<double>(m);
+  RecordSpectrum out = spectrum;
+  for (std::size_t k = 0; k < m; ++k) {
+    const std::size_t a = k > half ? k - half : 0;
+    const std::size_t b = std::min(m, k + half + 1);
+    const double local = (sum[b] - sum[a]) / static_cast<double>(b - a);
+    out.bins[k] = local > guard ? out.bins[k] / std::sqrt(local) : std::complex<double>{};
+  }
+  return out;
+}
+
+EnvelopeSpectrum squared_envelope_spectrum(const RecordSpectrum& spectrum, Band band, Hz up_to,
+                                           FftPlans& plans) {
+  const double df = spectrum.line_spacing().value();
+  const std::size_t last = spectrum.bins.size() - 1;  // Nyquist is left out: it has no analytic partner
+  const auto lo = static_cast<std::size_t>(std::max(1.0, std::round(band.low.value() / df)));
+  const auto hi = std::min(last, static_cast<std::size_t>(std::max(0.0, std::round(band.high.value() / df))));
+  if (lo + 8 > hi) throw std::invalid_argument{"squared_envelope_spectrum: the band holds no bins"};
+  const std::size_t width = hi - lo;
+  const auto wanted = static_cast<std::size_t>(std::ceil(up_to.value() / df)) + 1;
+  const std::size_t keep = std::min(wanted, width);
+  // |z|^2 spans +-width bins; a circular length of width + keep leaves the first `keep` bins unaliased.
+  const std::size_t m = good_fft_size(width + keep);
+
+  std::vector<std::complex<double>> shifted(m);
+  std::copy_n(spectrum.bins.begin() + static_cast<std::ptrdiff_t>(lo), width, shifted.begin());
+  std::vector<std::complex<double>> z(m);
+  plans.complex(m)->inverse(shifted, z);
+
+  std::vector<double> e(m);
+  double sum = 0;
+  double sum2 = 0;
+  for (std::size_t i = 0; i < m; ++i) {
+    e[i] = std::norm(z[i]);
+    sum += e[i];
+    sum2 += e[i] * e[i];
+  }
+  EnvelopeSpectrum out;
+  out.band = {Hz{static_cast<double>(lo) * df}, Hz{static_cast<double>(hi) * df}};
+  out.line_spacing = Hz{df};
+  const double mean = sum / static_cast<double>(m);
+  if (!(mean > 0)) {
+    out.depth2.assign(keep, 0.0);
+    return out;
+  }
+  const auto n = static_cast<double>(spectrum.n);
+  out.mean_square = 2 * mean / (n * n);  // one-sided bins carry half of the power
+  out.kurtosis = sum2 / static_cast<double>(m) / (mean * mean) - 2;
+
+  // Hann by recurrence-free direct evaluation would cost as much as the transform: rotate instead.
+  const std::complex<double> turn =
+      std::polar(1.0, 2 * std::numbers::pi / static_cast<double>(m));
+  std::complex<double> phase{1.0, 0.0};
+  for (std::size_t i = 0; i < m; ++i) {
+    e[i] = (e[i] / mean - 1) * (0.5 - 0.5 * phase.real());
+    phase *= turn;
+    if ((i & 1023U) == 1023U) {
+      phase = std::polar(1.0, 2 * std::numbers::pi * static_cast<double>(i + 1) / static_cast<double>(m));
+    }
+  }
+  std::vector<std::complex<double>> s(m / 2 + 1);
+  plans.real(m)->forward(e, s);
+  out.depth2.resize(std::min(keep, s.size()));
+  const double scale = 2 / (0.5 * static_cast<double>(m));  // Hann's coherent gain is one half
+  for (std::size_t k = 0; k < out.depth2.size(); ++k) out.depth2[k] = scale * scale * std::norm(s[k]);
+  return out;
+}
+
+std::vector<Band> band_tree(Hz rate, Hz narrowest) {
+  // The last 2 % below Nyquist hold the anti-alias filter's edge, not the machine.
+  const double top = 0.49 * rate.value();
+  std::vector<Band> out;
+  for (const int parts : {1, 2, 3, 4, 6, 8, 12, 16, 24, 32}) {
+    const double w = top / parts;
+    if (parts > 1 && w < narrowest.value()) break;
+    for (int i = 0; i < parts; ++i) out.push_back({Hz{i * w}, Hz{(i + 1) * w}});
+    for (int i = 0; i + 1 < parts; ++i) out.push_back({Hz{(i + 0.5) * w}, Hz{(i + 1.5) * w}});
+  }
+  return out;
+}
+
+}  // namespace bearingdsp
