@@ -1,17 +1,31 @@
 #include "bearingdsp/evidence/family_search.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
 namespace bearingdsp {
 namespace {
 
-constexpr double neighbourhood = 0.45;  // half-width in orders: rivals beyond the next shaft harmonic are others' business
-constexpr double line_cap = 7.0;        // nats; no single line may carry a verdict
-constexpr double standing_nats = 3.0;   // a line stands when its rank probability is below 5 %
-constexpr double mirror_reach = 0.2;     // orders: a line this near to a shaft harmonic is held against its mirror image
-constexpr double apart_bins = 2.0;      // Hann lines closer than this cannot be told apart
+using Index = std::ptrdiff_t;
+
+// Rivals farther than this (in orders) belong to the next shaft harmonic.
+constexpr double neighbourhood = 0.45;
+// A line this near (in orders) to a shaft harmonic is held against its mirror image.
+constexpr double mirror_reach = 0.2;
+// Hann lines closer than this (in bins) cannot be told apart.
+constexpr double apart_bins = 2.0;
+// No single line may carry a verdict (nats).
+constexpr double line_cap = 7.0;
+// A line stands when its rank probability is below 5 %.
+constexpr double standing_nats = 3.0;
+// One line, then smears of this share of the order: slip and speed wander widen a family.
+constexpr std::array smears{0.0, 0.01, 0.02, 0.04};
+
+std::size_t at(Index i) { return static_cast<std::size_t>(i); }
+
+double decibels(double ratio) { return 10 * std::log10(ratio); }
 
 /// Prefix sums of the spectrum, so that any smoothing costs the same.
 class Smoothed {
@@ -19,206 +33,266 @@ class Smoothed {
   explicit Smoothed(const std::vector<double>& p) : sum_(p.size() + 1, 0.0) {
     for (std::size_t i = 0; i < p.size(); ++i) sum_[i + 1] = sum_[i] + p[i];
   }
-  /// Mean over the window of 2*half + 1 bins centred at i, cut at the ends.
-  [[nodiscard]] double at(std::ptrdiff_t i, std::ptrdiff_t half) const {
-    const auto n = static_cast<std::ptrdiff_t>(sum_.size()) - 1;
-    const std::ptrdiff_t a = std::clamp<std::ptrdiff_t>(i - half, 0, n);
-    const std::ptrdiff_t b = std::clamp<std::ptrdiff_t>(i + half + 1, 0, n);
-    return b > a ? (sum_[static_cast<std::size_t>(b)] - sum_[static_cast<std::size_t>(a)]) /
-                       static_cast<double>(b - a)
-                 : 0.0;
+  [[nodiscard]] Index size() const { return static_cast<Index>(sum_.size()) - 1; }
+  /// Mean over the window of 2*half + 1 bins centred at i, cut at the ends; 0 outside.
+  [[nodiscard]] double mean(Index i, Index half) const {
+    const Index a = std::clamp<Index>(i - half, 0, size());
+    const Index b = std::clamp<Index>(i + half + 1, 0, size());
+    return b > a ? (sum_[at(b)] - sum_[at(a)]) / static_cast<double>(b - a) : 0.0;
   }
 
  private:
   std::vector<double> sum_;
 };
 
-/// The surroundings of one harmonic at one smoothing.
-struct Surroundings {
-  std::ptrdiff_t from{0};
-  std::vector<double> value;   // smoothed power by position
-  std::vector<double> sorted;
-  double floor{0};             // median
-  double places{1};            // independent places in the neighbourhood
+/// One place where a harmonic may stand, judged against its surroundings.
+struct Spot {
+  double excess{0};  // power above the floor, or above the mirror image
+  double value{0};
+  double nats{0};
+  double dominance_db{-15};
+  Index bin{0};
 };
 
-Surroundings look_around(const Smoothed& smooth, std::ptrdiff_t from, std::ptrdiff_t to,
-                         std::ptrdiff_t half) {
-  Surroundings s;
-  s.from = from;
-  for (std::ptrdiff_t i = from; i <= to; ++i) s.value.push_back(smooth.at(i, half));
-  s.sorted = s.value;
-  std::sort(s.sorted.begin(), s.sorted.end());
-  s.floor = s.sorted[s.sorted.size() / 2];
-  s.places = std::max(1.0, static_cast<double>(s.value.size()) / static_cast<double>(2 * half + 1));
-  return s;
-}
+/// Surroundings of one harmonic at one smoothing, and the judged spots within the play of the slip.
+class Surroundings {
+ public:
+  Surroundings(const Smoothed& smooth, Index from, Index to, Index half, Index reach)
+      : from_{from}, half_{half}, own_{half + 2}, reach_{reach} {
+    value_.reserve(at(std::max<Index>(0, to - from + 1)));
+    for (Index i = from; i <= to; ++i) value_.push_back(smooth.mean(i, half));
+    sorted_ = value_;
+    std::sort(sorted_.begin(), sorted_.end());
+    floor_ = sorted_.empty() ? 0.0 : sorted_[sorted_.size() / 2];
+    // The median of exponentially distributed bins is ln 2 of their mean; smoothing makes them
+    // alike.
+    mean_floor_ = half == 0 ? floor_ / std::numbers::ln2 : floor_;
+    places_ = std::max(1.0, static_cast<double>(value_.size()) / static_cast<double>(2 * half + 1));
+    slide_maximum();
+  }
+
+  [[nodiscard]] bool holds(Index i) const {
+    return i > from_ && i + 1 < from_ + static_cast<Index>(value_.size());
+  }
+  [[nodiscard]] double operator[](Index i) const { return value_[at(i - from_)]; }
+  [[nodiscard]] double mean_floor() const { return mean_floor_; }
+
+  /// Share of the surroundings that is stronger than v.
+  [[nodiscard]] double share_above(double v) const {
+    const auto above = sorted_.end() - std::upper_bound(sorted_.begin(), sorted_.end(), v);
+    return static_cast<double>(above) / static_cast<double>(sorted_.size());
+  }
+
+  [[nodiscard]] Spot judge(Index i, double enbw, double reflected) const {
+    Spot s;
+    s.bin = i;
+    double v = (*this)[i];
+    // A flank of a stronger neighbour is not a line.
+    if (half_ == 0 && ((*this)[i - 1] > v || (*this)[i + 1] > v)) v = std::min(v, floor_);
+    v = std::max(v - reflected, std::min(v, floor_));
+    s.value = v;
+    const double p = std::min(1.0, (share_above(v) * places_ + 1) / (places_ + 1));
+    s.nats = std::min(line_cap, -std::log(p));
+    const double rival = std::max(strongest(i - reach_), strongest(i + own_ + 1));
+    s.dominance_db = std::clamp(decibels((v + 1e-300) / (rival + 1e-300)), -15.0, 15.0);
+    // Power of the whole smear, not of one bin.
+    s.excess = std::max(0.0, v - mean_floor_) * static_cast<double>(2 * half_ + 1) /
+               (half_ == 0 ? 1.0 : enbw);
+    return s;
+  }
+
+ private:
+  /// Strongest value of the reach_ - own_ places that begin at i; places outside count as empty.
+  [[nodiscard]] double strongest(Index i) const {
+    const Index n = static_cast<Index>(maximum_.size());
+    return n == 0 ? 0.0 : maximum_[at(std::clamp<Index>(i - from_ + length_ - 1, 0, n - 1))];
+  }
+  /// maximum_[j]: strongest of the length_ values that end at j (van Herk's two running maxima).
+  void slide_maximum() {
+    length_ = std::max<Index>(1, reach_ - own_);
+    const Index n = static_cast<Index>(value_.size());
+    std::vector<double> forward(value_);
+    std::vector<double> backward(value_);
+    for (Index j = 1; j < n; ++j)
+      if (j % length_ != 0) forward[at(j)] = std::max(forward[at(j)], forward[at(j - 1)]);
+    for (Index j = n - 2; j >= 0; --j)
+      if ((j + 1) % length_ != 0) backward[at(j)] = std::max(backward[at(j)], backward[at(j + 1)]);
+    // Windows that hang over the end are those that end beyond it.
+    maximum_.resize(at(std::max<Index>(0, n + length_ - 1)));
+    for (Index j = 0; j < static_cast<Index>(maximum_.size()); ++j) {
+      const Index start = j - length_ + 1;
+      const bool last_block = start >= 0 && start / length_ == (n - 1) / length_;
+      const double right = j < n ? forward[at(j)] : (last_block ? 0.0 : forward[at(n - 1)]);
+      const double left = start >= 0 ? backward[at(start)] : 0.0;
+      maximum_[at(j)] = std::max(left, right);
+    }
+  }
+
+  Index from_;
+  Index half_;
+  Index own_;
+  Index reach_;
+  Index length_{1};
+  std::vector<double> maximum_;
+  std::vector<double> value_;
+  std::vector<double> sorted_;
+  double floor_{0};
+  double mean_floor_{0};
+  double places_{1};
+};
 
 /// First bin worth comparing with: the rise towards zero frequency is no rival.
-std::ptrdiff_t nearest_start(std::ptrdiff_t centre, double bins_per_order) {
-  return std::max<std::ptrdiff_t>(
-      2, std::min(static_cast<std::ptrdiff_t>(0.25 * bins_per_order),
-                  static_cast<std::ptrdiff_t>(0.5 * static_cast<double>(centre))));
+Index first_rival(Index centre, double bins_per_order) {
+  return std::max<Index>(2, std::min(static_cast<Index>(0.25 * bins_per_order),
+                                     static_cast<Index>(0.5 * static_cast<double>(centre))));
+}
+
+/// All the spots of one harmonic for one smear, from slip -tolerance to +tolerance.
+struct Harmonic {
+  Index first{0};
+  std::vector<Spot> spots;
+  double floor{0};
+};
+
+Harmonic judge_harmonic(const Smoothed& smooth, const FamilyTemplate& wanted, double bins_per_order,
+                        double centre, Index half, double enbw) {
+  const auto reach = static_cast<Index>(std::floor(neighbourhood * bins_per_order));
+  const auto play = static_cast<Index>(std::ceil(wanted.tolerance * centre)) + 2;
+  const auto middle = static_cast<Index>(std::round(centre));
+  // A smear needs room around it: half an order would hold hardly anything else.
+  const Index room = std::max(reach, 6 * half);
+  const Surroundings around{smooth,
+                            std::max(first_rival(middle, bins_per_order), middle - room - play),
+                            std::min(smooth.size() - 1, middle + room + play), half, reach};
+  Harmonic h;
+  h.first = middle - play;
+  h.floor = around.mean_floor();
+  for (Index i = middle - play; i <= middle + play; ++i) {
+    if (!around.holds(i)) {
+      h.spots.push_back({});
+      continue;
+    }
+    double reflected = 0;
+    const double nearest = std::round(static_cast<double>(i) / bins_per_order) * bins_per_order;
+    if (wanted.avoid_shaft &&
+        std::abs(static_cast<double>(i) - nearest) < mirror_reach * bins_per_order) {
+      // What stands alike on both sides of a shaft harmonic is its skirt or its modulation.
+      const auto image = static_cast<Index>(std::round(2 * nearest - static_cast<double>(i)));
+      reflected = smooth.mean(image, half);
+      if (half == 0)
+        reflected = std::max({reflected, smooth.mean(image - 1, 0), smooth.mean(image + 1, 0)});
+    }
+    h.spots.push_back(around.judge(i, enbw, reflected));
+  }
+  return h;
+}
+
+void add_sidebands(FamilyScore& score, const Smoothed& smooth, const FamilyTemplate& wanted,
+                   double bins_per_order) {
+  const auto reach = static_cast<Index>(std::floor(neighbourhood * bins_per_order));
+  std::vector<LineEvidence> extra;
+  for (const auto& line : score.lines) {
+    if (!line.stands) continue;
+    for (const int m : {-1, 1}) {
+      const double position = (line.order.value() + m * wanted.sideband.value()) * bins_per_order;
+      const auto i = static_cast<Index>(std::round(position));
+      if (i < 3 || i + 3 >= smooth.size()) continue;
+      const Surroundings around{smooth, std::max<Index>(1, i - reach),
+                                std::min(smooth.size() - 1, i + reach), 0, reach};
+      double v = 0;
+      for (Index q = i - 1; q <= i + 1; ++q) v = std::max(v, smooth.mean(q, 0));
+      LineEvidence e;
+      e.harmonic = line.harmonic;
+      e.sideband = m;
+      e.order = Order{position / bins_per_order};
+      e.prominence_db = decibels((v + 1e-300) / (around.mean_floor() + 1e-300));
+      e.depth = std::sqrt(std::max(0.0, v - around.mean_floor()));
+      e.stands = around.share_above(v) < 0.02;
+      if (e.stands) ++score.sidebands;
+      extra.push_back(e);
+    }
+  }
+  score.lines.insert(score.lines.end(), extra.begin(), extra.end());
 }
 
 }  // namespace
 
+double FamilyScore::strength() const noexcept {
+  if (evidence < least_evidence) return 0;
+  return depth * std::pow(10.0, std::min(dominance_db, 0.0) / 20);
+}
+
 FamilyScore score_family(const EnvelopeSpectrum& spectrum, Hz shaft, const FamilyTemplate& wanted) {
-  FamilyScore best;
-  best.evidence = -1e9;
   const double bins_per_order = shaft / spectrum.line_spacing;
-  const auto n = static_cast<std::ptrdiff_t>(spectrum.depth2.size());
   const double f = wanted.fundamental.value() * bins_per_order;  // bins
-  const auto reach = static_cast<std::ptrdiff_t>(std::floor(neighbourhood * bins_per_order));
-  const double tol = wanted.tolerance;
+  const Smoothed smooth{spectrum.depth2};
   int harmonics = 0;
   for (int k = 1; k <= wanted.harmonics; ++k)
-    if (k * f * (1 + tol) + 3 < static_cast<double>(n)) harmonics = k;
-  if (harmonics == 0 || reach < 6) return {};
-  const Smoothed smooth{spectrum.depth2};
-  const double half_floor = 1 / std::numbers::ln2;  // median to mean of an exponential
+    if (k * f * (1 + wanted.tolerance) + 3 < static_cast<double>(smooth.size())) harmonics = k;
+  if (harmonics == 0 || neighbourhood * bins_per_order < 6) return {};
 
-  // Relative widths: a single line, then smears of about 1, 2 and 4 % of the order.
-  for (const double smear : {0.0, 0.01, 0.02, 0.04}) {
+  FamilyScore best;
+  best.evidence = -1e9;
+  for (const double smear : smears) {
     if (smear > 0 && smear * f < 2) continue;  // not wider than the line itself
-    std::vector<Surroundings> around;
-    std::vector<std::ptrdiff_t> halves;
+    std::vector<Harmonic> judged;
     for (int k = 1; k <= harmonics; ++k) {
-      const auto half = static_cast<std::ptrdiff_t>(std::round(0.5 * smear * k * f));
-      const auto centre = static_cast<std::ptrdiff_t>(std::round(k * f));
-      const auto play = static_cast<std::ptrdiff_t>(std::ceil(tol * k * f)) + 1;
-      halves.push_back(half);
-      // A smear needs room around it: half an order would hold hardly anything else.
-      const std::ptrdiff_t room = std::max(reach, 6 * half);
-      around.push_back(look_around(smooth, std::max(nearest_start(centre, bins_per_order), centre - room - play),
-                                   std::min(n - 1, centre + room + play), half));
+      const auto half = static_cast<Index>(std::round(0.5 * smear * k * f));
+      judged.push_back(
+          judge_harmonic(smooth, wanted, bins_per_order, k * f, half, spectrum.enbw_bins));
     }
     const double step = std::max(0.5, 0.25 * smear * f) / (f * harmonics);
-    const int steps = static_cast<int>(std::ceil(tol / step));
-    const int widths = 4;
-    const double trials = std::log(static_cast<double>((2 * steps + 1) * widths));
+    const int steps = static_cast<int>(std::ceil(wanted.tolerance / step));
+    const double trials = std::log((2.0 * steps + 1) * static_cast<double>(smears.size()));
     for (int j = -steps; j <= steps; ++j) {
-      const double slip = steps > 0 ? tol * j / steps : 0.0;
       FamilyScore now;
-      now.slip = slip;
+      now.slip = steps > 0 ? wanted.tolerance * j / steps : 0.0;
       double depth2 = 0;
       double dominance = 0;
-      int ranked = 0;
       for (int k = 1; k <= harmonics; ++k) {
-        const auto& s = around[static_cast<std::size_t>(k - 1)];
-        const auto half = halves[static_cast<std::size_t>(k - 1)];
-        const double position = k * f * (1 + slip);
-        const auto i0 = static_cast<std::ptrdiff_t>(std::round(position));
+        const auto& h = judged[at(k - 1)];
+        const double position = k * f * (1 + now.slip);
         LineEvidence line;
         line.harmonic = k;
+        line.order = Order{position / bins_per_order};
         const double nearest = std::round(position / bins_per_order) * bins_per_order;
         if (wanted.avoid_shaft && std::abs(position - nearest) < apart_bins) {
           line.shared = true;
-          line.order = Order{position / bins_per_order};
           now.lines.push_back(line);
           continue;
         }
-        ++now.usable;
         // One bin of play for the rounding of the common fundamental.
-        std::ptrdiff_t i = i0;
-        for (const std::ptrdiff_t c : {i0 - 1, i0 + 1}) {
-          const auto at = c - s.from;
-          if (at < 0 || at >= static_cast<std::ptrdiff_t>(s.value.size())) continue;
-          if (half == 0 && s.value[static_cast<std::size_t>(at)] >
-                               s.value[static_cast<std::size_t>(i - s.from)])
-            i = c;
-        }
-        const auto at = i - s.from;
-        if (at < 1 || at + 1 >= static_cast<std::ptrdiff_t>(s.value.size())) continue;
-        double v = s.value[static_cast<std::size_t>(at)];
-        // A flank of a stronger neighbour is not a line.
-        if (half == 0 && (s.value[static_cast<std::size_t>(at - 1)] > v ||
-                          s.value[static_cast<std::size_t>(at + 1)] > v))
-          v = std::min(v, s.floor);
-        // What stands alike on both sides of a shaft harmonic is its skirt or its modulation, not a defect.
-        if (wanted.avoid_shaft && std::abs(position - nearest) < mirror_reach * bins_per_order) {
-          const auto image =
-              static_cast<std::ptrdiff_t>(std::round(2 * nearest - static_cast<double>(i)));
-          double reflected = smooth.at(image, half);
-          if (half == 0)
-            reflected = std::max({reflected, smooth.at(image - 1, 0), smooth.at(image + 1, 0)});
-          v = std::max(v - reflected, std::min(v, s.floor));
-        }
-        const auto above = static_cast<double>(
-            s.sorted.end() - std::upper_bound(s.sorted.begin(), s.sorted.end(), v));
-        const double share = above / static_cast<double>(s.sorted.size());
-        const double p = std::min(1.0, (share * s.places + 1) / (s.places + 1));
-        const double nats = std::min(line_cap, -std::log(p));
-        // Under chance -ln p has mean 1: take it off so that more harmonics are not better by themselves.
-        now.evidence += nats - 1;
-        ++ranked;
-        // The strongest rival in half an order, outside the line's own lobe.
-        double rival = 0;
-        const std::ptrdiff_t own = half + 2;
-        const std::ptrdiff_t a = std::max<std::ptrdiff_t>(0, at - reach);
-        const std::ptrdiff_t b =
-            std::min(static_cast<std::ptrdiff_t>(s.value.size()) - 1, at + reach);
-        for (std::ptrdiff_t q = a; q <= b; ++q)
-          if (std::abs(q - at) > own) rival = std::max(rival, s.value[static_cast<std::size_t>(q)]);
-        const double dom = 10 * std::log10((v + 1e-300) / (rival + 1e-300));
-        dominance += std::clamp(dom, -15.0, 15.0);
-        line.order = Order{static_cast<double>(i) / bins_per_order};
-        const double floor = half == 0 ? s.floor * half_floor : s.floor;
-        line.prominence_db = 10 * std::log10((v + 1e-300) / (floor + 1e-300));
-        // Power of the whole smear, not of one bin: sum of the excess over the window's noise bandwidth.
-        const double excess = (v - floor) * static_cast<double>(2 * half + 1) /
-                              (half == 0 ? 1.0 : spectrum.enbw_bins);
-        line.depth = std::sqrt(std::max(0.0, excess));
-        line.stands = nats >= standing_nats && excess > 0;
+        const Index i = static_cast<Index>(std::round(position)) - h.first;
+        if (i < 1 || i + 1 >= static_cast<Index>(h.spots.size())) continue;
+        const Spot* spot = &h.spots[at(i)];
+        if (smear == 0)
+          for (const Index q : {i - 1, i + 1})
+            if (h.spots[at(q)].value > spot->value) spot = &h.spots[at(q)];
+        ++now.usable;
+        // Under chance -ln p has mean 1: taken off, more harmonics are not better by themselves.
+        now.evidence += spot->nats - 1;
+        dominance += spot->dominance_db;
+        line.order = Order{static_cast<double>(spot->bin) / bins_per_order};
+        line.prominence_db = decibels((spot->value + 1e-300) / (h.floor + 1e-300));
+        line.depth = std::sqrt(spot->excess);
+        line.stands = spot->nats >= standing_nats && spot->excess > 0;
         if (line.stands) {
           ++now.standing;
-          depth2 += excess;
+          depth2 += spot->excess;
         }
         now.lines.push_back(line);
       }
-      if (ranked == 0) continue;
+      if (now.usable == 0) continue;
       now.evidence -= trials;
       now.depth = std::sqrt(depth2);
-      now.dominance_db = dominance / ranked;
-      now.width_bins = static_cast<int>(2 * halves[0] + 1);
-      if (now.evidence > best.evidence ||
-          (now.evidence == best.evidence && now.depth > best.depth)) {
+      now.dominance_db = dominance / now.usable;
+      now.smear = smear;
+      if (now.evidence > best.evidence || (now.evidence == best.evidence && now.depth > best.depth))
         best = std::move(now);
-      }
     }
   }
-  if (best.evidence < -1e8) return {};
-  // Sidebands beside standing harmonics.
-  if (wanted.sideband.value() > 0) {
-    const double side = wanted.sideband.value() * bins_per_order;
-    std::vector<LineEvidence> extra;
-    for (const auto& line : best.lines) {
-      if (!line.stands) continue;
-      for (const int m : {-1, 1}) {
-        const double position = line.order.value() * bins_per_order + m * side;
-        const auto i = static_cast<std::ptrdiff_t>(std::round(position));
-        if (i < 3 || i + 3 >= n) continue;
-        const auto s = look_around(smooth, std::max<std::ptrdiff_t>(1, i - reach),
-                                   std::min(n - 1, i + reach), 0);
-        double v = 0;
-        for (std::ptrdiff_t q = i - 1; q <= i + 1; ++q)
-          v = std::max(v, s.value[static_cast<std::size_t>(q - s.from)]);
-        const double floor = s.floor * half_floor;
-        LineEvidence e;
-        e.harmonic = line.harmonic;
-        e.sideband = m;
-        e.order = Order{position / bins_per_order};
-        e.prominence_db = 10 * std::log10((v + 1e-300) / (floor + 1e-300));
-        e.depth = std::sqrt(std::max(0.0, v - floor));
-        const auto above = static_cast<double>(
-            s.sorted.end() - std::upper_bound(s.sorted.begin(), s.sorted.end(), v));
-        e.stands = above / static_cast<double>(s.sorted.size()) < 0.02;
-        if (e.stands) ++best.sidebands;
-        extra.push_back(e);
-      }
-    }
-    best.lines.insert(best.lines.end(), extra.begin(), extra.end());
-  }
+  if (best.usable == 0) return {};
+  if (wanted.sideband.value() > 0) add_sidebands(best, smooth, wanted, bins_per_order);
   return best;
 }
 

@@ -40,14 +40,18 @@ RecordSpectrum flattened(const RecordSpectrum& spectrum, Hz smoothing) {
 EnvelopeSpectrum squared_envelope_spectrum(const RecordSpectrum& spectrum, Band band, Hz up_to,
                                            FftPlans& plans) {
   const double df = spectrum.line_spacing().value();
-  const std::size_t last = spectrum.bins.size() - 1;  // Nyquist is left out: it has no analytic partner
+  const std::size_t last =
+      spectrum.bins.size() - 1;  // Nyquist is left out: it has no analytic partner
   const auto lo = static_cast<std::size_t>(std::max(1.0, std::round(band.low.value() / df)));
-  const auto hi = std::min(last, static_cast<std::size_t>(std::max(0.0, std::round(band.high.value() / df))));
+  // The width is rounded by itself, so that bands of one width share one transform length and plan.
+  const auto rounded = static_cast<std::size_t>(std::max(0.0, std::round(band.width().value() / df)));
+  const auto hi = std::min(last, lo + rounded);
   if (lo + 8 > hi) throw std::invalid_argument{"squared_envelope_spectrum: the band holds no bins"};
   const std::size_t width = hi - lo;
   const auto wanted = static_cast<std::size_t>(std::ceil(up_to.value() / df)) + 1;
   const std::size_t keep = std::min(wanted, width);
-  // |z|^2 spans +-width bins; a circular length of width + keep leaves the first `keep` bins unaliased.
+  // |z|^2 spans +-width bins; a circular length of width + keep leaves the first `keep` bins
+  // unaliased.
   const std::size_t m = good_fft_size(width + keep);
 
   std::vector<std::complex<double>> shifted(m);
@@ -76,21 +80,22 @@ EnvelopeSpectrum squared_envelope_spectrum(const RecordSpectrum& spectrum, Band 
   out.kurtosis = sum2 / static_cast<double>(m) / (mean * mean) - 2;
 
   // Hann by recurrence-free direct evaluation would cost as much as the transform: rotate instead.
-  const std::complex<double> turn =
-      std::polar(1.0, 2 * std::numbers::pi / static_cast<double>(m));
+  const std::complex<double> turn = std::polar(1.0, 2 * std::numbers::pi / static_cast<double>(m));
   std::complex<double> phase{1.0, 0.0};
   for (std::size_t i = 0; i < m; ++i) {
     e[i] = (e[i] / mean - 1) * (0.5 - 0.5 * phase.real());
     phase *= turn;
     if ((i & 1023U) == 1023U) {
-      phase = std::polar(1.0, 2 * std::numbers::pi * static_cast<double>(i + 1) / static_cast<double>(m));
+      phase = std::polar(
+          1.0, 2 * std::numbers::pi * static_cast<double>(i + 1) / static_cast<double>(m));
     }
   }
   std::vector<std::complex<double>> s(m / 2 + 1);
   plans.real(m)->forward(e, s);
   out.depth2.resize(std::min(keep, s.size()));
   const double scale = 2 / (0.5 * static_cast<double>(m));  // Hann's coherent gain is one half
-  for (std::size_t k = 0; k < out.depth2.size(); ++k) out.depth2[k] = scale * scale * std::norm(s[k]);
+  for (std::size_t k = 0; k < out.depth2.size(); ++k)
+    out.depth2[k] = scale * scale * std::norm(s[k]);
   return out;
 }
 

@@ -11,8 +11,9 @@
 
 namespace bearingdsp {
 
-/// One-sided transform of a whole record, from which any band can be demodulated without filter design.
-/// Shape: bins [n/2 + 1], bins[k] at k * line_spacing(). The mean is removed before the transform.
+/// One-sided transform of a whole record, from which any band can be demodulated without filter
+/// design. Shape: bins [n/2 + 1], bins[k] at k * line_spacing(). The mean is removed before the
+/// transform.
 struct RecordSpectrum {
   std::vector<std::complex<double>> bins;
   std::size_t n{0};
@@ -20,38 +21,39 @@ struct RecordSpectrum {
   [[nodiscard]] Hz line_spacing() const noexcept { return rate / static_cast<double>(n); }
 };
 
-/// Forward transform of a record. Up to 1 % of the samples at the end may be left out so that the length has
-/// only small prime factors (the cost of a transform depends on it).
-/// Shape: signal.x [n], n >= 16. Errors: std::invalid_argument if shorter.
+/// Forward transform of a record. Up to 1 % of the samples at the end may be left out so that the
+/// length has only small prime factors (the cost of a transform depends on it). Shape: signal.x
+/// [n], n >= 16. Errors: std::invalid_argument if shorter.
 [[nodiscard]] RecordSpectrum record_spectrum(const SignalView& signal, FftPlans& plans);
 
-/// Copy with a flat floor: each bin is divided by the root of the power smoothed over `smoothing`, so that
-/// every frequency weighs alike while bursts (fast changes along the frequency axis) stay.
+/// Copy with a flat floor: each bin is divided by the root of the power smoothed over `smoothing`,
+/// so that every frequency weighs alike while bursts (fast changes along the frequency axis) stay.
 /// Source: smoothed variant of cepstral pre-whitening [borghesani2013].
 [[nodiscard]] RecordSpectrum flattened(const RecordSpectrum& spectrum, Hz smoothing);
 
 /// Spectrum of the squared envelope of one band, as modulation depth.
-/// depth2[k] is (amplitude of the line at k * line_spacing over the mean of the squared envelope)^2, so that a
-/// squared envelope 1 + m cos(wt) reads m^2 at w whatever the gain.
+/// depth2[k] is (amplitude of the line at k * line_spacing over the mean of the squared
+/// envelope)^2, so that a squared envelope 1 + m cos(wt) reads m^2 at w whatever the gain.
 struct EnvelopeSpectrum {
   std::vector<double> depth2;
   Hz line_spacing;
   Band band;
   double mean_square{0};  ///< of the band's signal, unit of the samples squared
-  double kurtosis{0};     ///< spectral kurtosis of the band: mean(e^4) / mean(e^2)^2 - 2; 0 for Gaussian noise
+  double kurtosis{
+      0};  ///< spectral kurtosis of the band: mean(e^4) / mean(e^2)^2 - 2; 0 for Gaussian noise
   double enbw_bins{1.5};  ///< noise bandwidth of the window, bins
 };
 
-/// Squared envelope spectrum of a band: the band's bins are shifted to zero, transformed back at the band's own
-/// rate, squared, Hann-windowed and transformed again.
-/// Shape: depth2 [m], covering 0 .. up_to (or the band's width, if that is less).
-/// Accuracy: no aliasing below up_to. Errors: std::invalid_argument for an empty band.
-/// Source: [randall2011] section 5 (one-sided spectrum demodulation); squared, not plain, envelope [ho2000].
+/// Squared envelope spectrum of a band: the band's bins are shifted to zero, transformed back at
+/// the band's own rate, squared, Hann-windowed and transformed again. Shape: depth2 [m], covering 0
+/// .. up_to (or the band's width, if that is less). Accuracy: no aliasing below up_to. Errors:
+/// std::invalid_argument for an empty band. Source: [randall2011] section 5 (one-sided spectrum
+/// demodulation); squared, not plain, envelope [ho2000].
 [[nodiscard]] EnvelopeSpectrum squared_envelope_spectrum(const RecordSpectrum& spectrum, Band band,
                                                          Hz up_to, FftPlans& plans);
 
-/// Bands to try: the whole band, then halves, thirds, quarters ... with half-width overlaps, down to the
-/// narrowest width. Shape of the tree: 1/3-binary as in the fast kurtogram [antoni2007].
+/// Bands to try: the whole band, then halves, thirds, quarters ... with half-width overlaps, down
+/// to the narrowest width. Shape of the tree: 1/3-binary as in the fast kurtogram [antoni2007].
 [[nodiscard]] std::vector<Band> band_tree(Hz rate, Hz narrowest);
 
 }  // namespace bearingdsp
