@@ -95,8 +95,11 @@ class Surroundings {
     s.nats = std::min(line_cap, -std::log(p));
     const double rival = std::max(strongest(i - reach_), strongest(i + own_ + 1));
     s.dominance_db = std::clamp(decibels((v + 1e-300) / (rival + 1e-300)), -15.0, 15.0);
-    // Power of the whole smear, not of one bin.
-    s.excess = std::max(0.0, v - mean_floor_) * static_cast<double>(2 * half_ + 1) /
+    // Power of the whole smear, not of one bin, above what chance reaches: the best of several
+    // places in noise stands three times over the mean, less after smoothing. Without this, knocks
+    // (whose envelope spectrum is a high noisy plateau) would look deep.
+    const auto width = static_cast<double>(2 * half_ + 1);
+    s.excess = std::max(0.0, v - (1 + 2 / std::sqrt(width)) * mean_floor_) * width /
                (half_ == 0 ? 1.0 : enbw);
     return s;
   }
@@ -187,6 +190,16 @@ Harmonic judge_harmonic(const Smoothed& smooth, const FamilyTemplate& wanted, do
   return h;
 }
 
+/// Electrical impulses come at twice the mains frequency and its multiples, to a few hundredths of
+/// a per cent.
+bool on_mains(double hz, double line_spacing, const std::vector<Hz>& mains) {
+  return std::any_of(mains.begin(), mains.end(), [&](Hz f) {
+    const double twice = 2 * f.value();
+    const double n = std::round(hz / twice);
+    return n >= 1 && std::abs(hz - n * twice) < apart_bins * line_spacing + 0.0005 * hz;
+  });
+}
+
 void add_sidebands(FamilyScore& score, const Smoothed& smooth, const FamilyTemplate& wanted,
                    double bins_per_order) {
   const auto reach = static_cast<Index>(std::floor(neighbourhood * bins_per_order));
@@ -256,7 +269,9 @@ FamilyScore score_family(const EnvelopeSpectrum& spectrum, Hz shaft, const Famil
         line.harmonic = k;
         line.order = Order{position / bins_per_order};
         const double nearest = std::round(position / bins_per_order) * bins_per_order;
-        if (wanted.avoid_shaft && std::abs(position - nearest) < apart_bins) {
+        if ((wanted.avoid_shaft && std::abs(position - nearest) < apart_bins) ||
+            on_mains(position * spectrum.line_spacing.value(), spectrum.line_spacing.value(),
+                     wanted.mains)) {
           line.shared = true;
           now.lines.push_back(line);
           continue;

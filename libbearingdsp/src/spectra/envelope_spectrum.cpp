@@ -5,6 +5,8 @@
 #include <numbers>
 #include <stdexcept>
 
+#include "bearingdsp/dsp/analytic.hpp"
+
 namespace bearingdsp {
 
 RecordSpectrum record_spectrum(const SignalView& signal, FftPlans& plans) {
@@ -44,26 +46,19 @@ EnvelopeSpectrum squared_envelope_spectrum(const RecordSpectrum& spectrum, Band 
       spectrum.bins.size() - 1;  // Nyquist is left out: it has no analytic partner
   const auto lo = static_cast<std::size_t>(std::max(1.0, std::round(band.low.value() / df)));
   // The width is rounded by itself, so that bands of one width share one transform length and plan.
-  const auto rounded = static_cast<std::size_t>(std::max(0.0, std::round(band.width().value() / df)));
+  const auto rounded =
+      static_cast<std::size_t>(std::max(0.0, std::round(band.width().value() / df)));
   const auto hi = std::min(last, lo + rounded);
   if (lo + 8 > hi) throw std::invalid_argument{"squared_envelope_spectrum: the band holds no bins"};
   const std::size_t width = hi - lo;
   const auto wanted = static_cast<std::size_t>(std::ceil(up_to.value() / df)) + 1;
   const std::size_t keep = std::min(wanted, width);
-  // |z|^2 spans +-width bins; a circular length of width + keep leaves the first `keep` bins
-  // unaliased.
-  const std::size_t m = good_fft_size(width + keep);
-
-  std::vector<std::complex<double>> shifted(m);
-  std::copy_n(spectrum.bins.begin() + static_cast<std::ptrdiff_t>(lo), width, shifted.begin());
-  std::vector<std::complex<double>> z(m);
-  plans.complex(m)->inverse(shifted, z);
-
-  std::vector<double> e(m);
+  std::vector<double> e = squared_envelope(spectrum.bins, spectrum.n, lo, hi, plans,
+                                           {.alias_free_lines = keep, .edge_lines = 0});
+  const std::size_t m = e.size();
   double sum = 0;
   double sum2 = 0;
   for (std::size_t i = 0; i < m; ++i) {
-    e[i] = std::norm(z[i]);
     sum += e[i];
     sum2 += e[i] * e[i];
   }
@@ -75,8 +70,7 @@ EnvelopeSpectrum squared_envelope_spectrum(const RecordSpectrum& spectrum, Band 
     out.depth2.assign(keep, 0.0);
     return out;
   }
-  const auto n = static_cast<double>(spectrum.n);
-  out.mean_square = 2 * mean / (n * n);  // one-sided bins carry half of the power
+  out.mean_square = mean / 2;
   out.kurtosis = sum2 / static_cast<double>(m) / (mean * mean) - 2;
 
   // Hann by recurrence-free direct evaluation would cost as much as the transform: rotate instead.

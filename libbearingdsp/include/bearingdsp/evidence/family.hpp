@@ -33,8 +33,9 @@ struct FamilyEvidence {
   int sidebands_standing{0};
   double depth{0};  ///< root of the summed squared depths of the standing unshared lines
   double log10_false_alarm{
-      0};     ///< log10 of the probability that chance does this anywhere in the search
-  Band band;  ///< demodulation band in which the family is strongest
+      0};              ///< log10 of the probability that chance does this anywhere in the search
+  Band band;           ///< demodulation band in which the family is strongest
+  double strength{0};  ///< what the verdict weighs: see PartEvidence::strength
   std::string channel;
   std::string remark;  ///< ambiguity, resolution limits; may be empty
 };

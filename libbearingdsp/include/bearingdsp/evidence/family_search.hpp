@@ -15,6 +15,8 @@ struct FamilyTemplate {
   double tolerance{0.02};  ///< slip and uncertainty: half-width of the search, as a fraction
   Order sideband;  ///< modulation spacing, 0 for none: 1 for the inner ring, FTF for an element
   bool avoid_shaft{true};  ///< lines that cannot be parted from a shaft harmonic do not count
+  std::vector<Hz>
+      mains{};  ///< lines at twice these and multiples do not count: electrical impulses make them
 };
 
 /// How a family stands in one envelope spectrum.

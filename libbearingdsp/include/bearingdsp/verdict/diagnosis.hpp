@@ -13,28 +13,9 @@
 #include "bearingdsp/dsp/fft.hpp"
 #include "bearingdsp/evidence/family.hpp"
 #include "bearingdsp/speed/shaft_speed.hpp"
+#include "bearingdsp/verdict/place.hpp"
 
 namespace bearingdsp {
-
-/// What the record says about the bearing.
-enum class Verdict : std::uint8_t { no_fault, fault, indeterminate };
-[[nodiscard]] std::string_view name(
-    Verdict verdict) noexcept;  ///< "no fault found", "fault", "cannot tell"
-
-/// Where the damage is. The words are the `named` column of the validation table.
-enum class Place : std::uint8_t {
-  none,
-  outer_ring,
-  inner_ring,
-  rolling_element,
-  cage,
-  several,  ///< more than one part
-  unclear,  ///< bearing damage, part not to be told
-  cannot_tell,
-};
-/// "none", "outer ring", "inner ring", "rolling element", "cage", "several", "place unclear",
-/// "cannot tell".
-[[nodiscard]] std::string_view name(Place place) noexcept;
 
 /// Causes other than bearing damage that a technician might blame on the bearing.
 enum class OtherCause : std::uint8_t {
@@ -73,9 +54,9 @@ struct SignalFigures {
 struct BandEvidence {
   Band band;
   std::string channel;
-  double kurtosis{0};    ///< spectral kurtosis of the band's complex envelope, 0 for Gaussian noise
-  double negentropy{0};  ///< of the squared envelope, 0 when constant
-  double cyclic_gain{0};  ///< best family's log-evidence in this band over that in the whole band
+  double kurtosis{0};  ///< spectral kurtosis of the flattened band, 0 for Gaussian noise
+  double evidence{0};  ///< of the family that is strongest there, nats
+  double share{1};     ///< of the whole frequency range, 0 .. 1
 };
 
 /// Arrays for pictures, only if asked for. Same length x and y; x in the unit said by x_unit.
@@ -95,6 +76,7 @@ struct Diagnosis {
   std::vector<SignalFigures> figures;    ///< a row per analysed channel
   std::vector<BandEvidence> bands;       ///< strongest first
   std::vector<FamilyEvidence> families;  ///< strongest first; a row per part
+  std::optional<Order> unknown_order;    ///< family found without knowing the bearing
   std::vector<CauseEvidence>
       other_causes;  ///< most probable first; only those with probability >= 0.05
 

@@ -1,0 +1,57 @@
+#pragma once
+/// All the evidence for and against each part of a bearing, pooled over the axes of one measuring
+/// point.
+///
+/// The record's spectrum is flattened first, so that every frequency weighs alike; then the bands
+/// of a tree are demodulated. An impact excites a wide range: its family is deep in a large share
+/// of the frequencies. Structure of a sound machine (shaft harmonics modulating a narrow resonance)
+/// is not. The strength of a family is therefore its depth times the root of the band's share of
+/// the whole: for sound bearings it is about the same at every level of the tree, so that the best
+/// of many bands may be taken without a further price.
+#include <array>
+#include <span>
+#include <vector>
+
+#include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/dsp/fft.hpp"
+#include "bearingdsp/evidence/family_search.hpp"
+#include "bearingdsp/spectra/envelope_spectrum.hpp"
+
+namespace bearingdsp {
+
+/// How one part stands in the band where it is strongest.
+struct PartEvidence {
+  Part part{Part::outer_ring};
+  FamilyScore score;
+  Band band;
+  double band_kurtosis{0};  ///< spectral kurtosis of the flattened band, 0 for Gaussian noise
+  double share{1};          ///< of the whole frequency range, 0 .. 1
+  double shaft_depth{0};    ///< strength of the shaft's own harmonics in that band
+  /// depth x dominance x sqrt(share), lowered where the shaft's own family is much stronger. 0:
+  /// nothing stands. Sound bearings stay below about 0.2; see docs/theory/diagnosis.md for the
+  /// measured distributions.
+  double strength{0};
+};
+
+struct BearingEvidence {
+  std::array<PartEvidence, part_count> parts;  ///< by Part
+  FamilyScore shaft;                           ///< shaft harmonics in the whole band
+  EnvelopeSpectrum whole;                      ///< pooled over axes, whole band
+  EnvelopeSpectrum strongest;                  ///< pooled over axes, band of the strongest part
+  double kurtosis{0};                          ///< largest of the axes, flattened whole band
+};
+
+/// Gathers the evidence of one measuring point.
+/// Shape: axes: flattened spectra of equal length and rate, 1 or more. Units: shaft in Hz, > 0;
+/// tolerance is the half-width of the search round each order, as a fraction (slip + geometry +
+/// speed). Errors: std::invalid_argument if axes is empty or lengths differ. Sources: envelope of
+/// the flattened record [borghesani2013], [smith2015]; band tree [antoni2007]; pooling over axes
+/// and depth as the measure: docs/theory/diagnosis.md
+[[nodiscard]] BearingEvidence bearing_evidence(std::span<const RecordSpectrum> axes, Hz shaft,
+                                               const DefectOrders& orders, double tolerance,
+                                               FftPlans& plans, const std::vector<Hz>& mains);
+
+/// Name-ready view of one part's evidence.
+[[nodiscard]] FamilyEvidence to_family(const PartEvidence& evidence, const DefectOrders& orders);
+
+}  // namespace bearingdsp

@@ -1,0 +1,48 @@
+#pragma once
+/// From evidence to probabilities: is the bearing damaged, and which part.
+#include <array>
+
+#include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/evidence/bearing_evidence.hpp"
+#include "bearingdsp/verdict/place.hpp"
+
+namespace bearingdsp {
+
+/// The constants that turn strength into probability. How they were fitted, and on which records:
+/// docs/theory/diagnosis.md.
+struct JudgementModel {
+  double even_strength{
+      0.22};                ///< strength at which visible damage and its absence are equally likely
+  double steepness{6};      ///< of the logistic curve in the natural logarithm of strength
+  double unseen{0.18};      ///< share of damaged bearings among those that show nothing
+  double place_power{4};    ///< strength to this power weighs the parts against one another
+  double unplaced{0.10};    ///< strength of "none of these parts"
+  double name_from{0.70};   ///< a place is named from this probability on
+  double fault_from{0.60};  ///< damage is called from this probability on
+  double none_below{0.33};  ///< no fault is called below it
+};
+
+/// Probabilities of one measuring point.
+struct Judgement {
+  double damage{0};                       ///< that the bearing is damaged
+  std::array<double, part_count> part{};  ///< that this part is; they sum to at most damage
+  double strength{0};                     ///< of everything that speaks for damage
+  std::array<double, part_count>
+      own_strength{};  ///< by part, without what a stronger part explains
+  Verdict verdict{Verdict::indeterminate};
+  Place place{Place::cannot_tell};
+  double place_probability{0};
+};
+
+/// Probability that the bearing is damaged, from the strength of everything that speaks for it (>=
+/// 0).
+[[nodiscard]] double damage_probability(double strength, const JudgementModel& model) noexcept;
+
+/// Weighs the evidence. Lines of a weaker family that fall on the lattice of the strongest one (its
+/// harmonics with sidebands at 1x) are the stronger one's and do not count twice. Cage-rate lines
+/// speak for a rolling element or the cage; only lines at the element's own rate tell the two
+/// apart. Source: logistic calibration [platt1999]; physics of the families [randall2011] section 2
+[[nodiscard]] Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
+                              double order_resolution, const JudgementModel& model = {});
+
+}  // namespace bearingdsp

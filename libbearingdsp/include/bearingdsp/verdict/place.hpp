@@ -1,0 +1,28 @@
+#pragma once
+/// The words a verdict is made of.
+#include <cstdint>
+#include <string_view>
+
+namespace bearingdsp {
+
+/// What the record says about the bearing.
+enum class Verdict : std::uint8_t { no_fault, fault, indeterminate };
+/// "no fault found", "fault", "cannot tell"
+[[nodiscard]] std::string_view name(Verdict verdict) noexcept;
+
+/// Where the damage is. The words are the `named` column of the validation table.
+enum class Place : std::uint8_t {
+  none,
+  outer_ring,
+  inner_ring,
+  rolling_element,
+  cage,
+  several,  ///< more than one part
+  unclear,  ///< bearing damage, part not to be told
+  cannot_tell,
+};
+/// "none", "outer ring", "inner ring", "rolling element", "cage", "several", "place unclear",
+/// "cannot tell".
+[[nodiscard]] std::string_view name(Place place) noexcept;
+
+}  // namespace bearingdsp

@@ -1,0 +1,126 @@
+#include "bearingdsp/evidence/bearing_evidence.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <stdexcept>
+
+#include "evidence/pooled.hpp"
+
+namespace bearingdsp {
+namespace {
+
+// A band must hold three harmonics of the inner ring's family, and enough bins for a floor.
+constexpr double narrowest_in_bpfi = 3.2;
+constexpr double narrowest_hz = 300;
+// Orders shown and searched: five harmonics of the inner ring's family.
+constexpr double search_in_bpfi = 5.2;
+
+/// The families by which a part may show; the first is its classic one.
+std::vector<FamilyTemplate> templates(Part part, const DefectOrders& orders, double tolerance,
+                                      const std::vector<Hz>& mains) {
+  switch (part) {
+    case Part::outer_ring:
+      return {{orders.bpfo, 5, tolerance, Order{0}, true, mains}};
+    case Part::inner_ring:
+      return {{orders.bpfi, 5, tolerance, Order{1}, true, mains}};
+    case Part::rolling_element:
+      // An element strikes both rings: even harmonics of BSF carry the family.
+      return {{2 * orders.bsf, 4, tolerance, orders.ftf, true, mains}};
+    case Part::cage:
+      // Two damaged elements opposite each other, or the load zone met twice, leave even multiples
+      // only.
+      return {{orders.ftf, 4, tolerance, Order{0}, true, mains},
+              {2 * orders.ftf, 2, tolerance, Order{0}, true, mains}};
+  }
+  return {};
+}
+
+}  // namespace
+
+EnvelopeSpectrum pooled_envelope_spectrum(std::span<const RecordSpectrum> axes, Band band, Hz up_to,
+                                          FftPlans& plans) {
+  EnvelopeSpectrum sum = squared_envelope_spectrum(axes[0], band, up_to, plans);
+  for (const auto& axis : axes.subspan(1)) {
+    const EnvelopeSpectrum one = squared_envelope_spectrum(axis, band, up_to, plans);
+    for (std::size_t k = 0; k < sum.depth2.size(); ++k) sum.depth2[k] += one.depth2[k];
+    sum.kurtosis = std::max(sum.kurtosis, one.kurtosis);
+  }
+  const auto n = static_cast<double>(axes.size());
+  if (axes.size() > 1)
+    for (double& d : sum.depth2) d /= n;
+  return sum;
+}
+
+BearingEvidence bearing_evidence(std::span<const RecordSpectrum> axes, Hz shaft,
+                                 const DefectOrders& orders, double tolerance, FftPlans& plans,
+                                 const std::vector<Hz>& mains) {
+  if (axes.empty()) throw std::invalid_argument{"bearing_evidence: no axis"};
+  for (const auto& axis : axes)
+    if (axis.n != axes[0].n || axis.rate != axes[0].rate)
+      throw std::invalid_argument{"bearing_evidence: axes differ in length or rate"};
+
+  const Hz up_to = at_speed(Order{std::max(search_in_bpfi * orders.bpfi.value(), 8.5)}, shaft);
+  const Hz narrowest{
+      std::max(narrowest_hz, narrowest_in_bpfi * orders.bpfi.value() * shaft.value())};
+  const auto tree = band_tree(axes[0].rate, narrowest);
+  const FamilyTemplate shaft_family{Order{1}, 8, 0.0005, Order{0}, false, {}};
+
+  BearingEvidence out;
+  for (int p = 0; p < part_count; ++p)
+    out.parts[static_cast<std::size_t>(p)].part = static_cast<Part>(p);
+  double top = -1;
+  for (const Band& band : tree) {
+    EnvelopeSpectrum spectrum = pooled_envelope_spectrum(axes, band, up_to, plans);
+    const double share = band.width() / tree.front().width();
+    const FamilyScore own = score_family(spectrum, shaft, shaft_family);
+    const double shaft_depth = own.strength();
+    double best_here = 0;
+    for (auto& part : out.parts) {
+      for (const auto& wanted : templates(part.part, orders, tolerance, mains)) {
+        FamilyScore score = score_family(spectrum, shaft, wanted);
+        const double depth = score.strength();
+        double strength = depth * std::sqrt(share);
+        if (shaft_depth > 0) strength *= std::min(1.0, depth / (shaft_rivalry * shaft_depth));
+        best_here = std::max(best_here, strength);
+        const bool first = part.score.lines.empty() && part.strength == 0;
+        if (strength > part.strength || first) {
+          part.score = std::move(score);
+          part.band = spectrum.band;
+          part.share = share;
+          part.band_kurtosis = spectrum.kurtosis;
+          part.shaft_depth = shaft_depth;
+          part.strength = strength;
+        }
+      }
+    }
+    if (share == 1.0) {
+      out.whole = spectrum;
+      out.shaft = own;
+      out.kurtosis = spectrum.kurtosis;
+    }
+    if (best_here > top) {
+      top = best_here;
+      out.strongest = std::move(spectrum);
+    }
+  }
+  return out;
+}
+
+FamilyEvidence to_family(const PartEvidence& evidence, const DefectOrders& orders) {
+  FamilyEvidence f;
+  f.part = evidence.part;
+  f.expected = orders.of(evidence.part);
+  f.slip = evidence.score.slip;
+  f.fitted = f.expected * (1 + f.slip);
+  f.lines = evidence.score.lines;
+  f.harmonics_standing = evidence.score.standing;
+  f.sidebands_standing = evidence.score.sidebands;
+  f.depth = evidence.score.depth;
+  f.log10_false_alarm = -std::max(0.0, evidence.score.evidence) / std::numbers::ln10;
+  f.band = evidence.band;
+  f.strength = evidence.strength;
+  return f;
+}
+
+}  // namespace bearingdsp

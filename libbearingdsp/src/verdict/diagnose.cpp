@@ -1,0 +1,297 @@
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <span>
+#include <string>
+
+#include "bearingdsp/capture/quality.hpp"
+#include "bearingdsp/dsp/analytic.hpp"
+#include "bearingdsp/dsp/integrate.hpp"
+#include "bearingdsp/dsp/spectrum.hpp"
+#include "bearingdsp/dsp/statistics.hpp"
+#include "bearingdsp/evidence/bearing_evidence.hpp"
+#include "bearingdsp/evidence/unknown_family.hpp"
+#include "bearingdsp/speed/estimate.hpp"
+#include "bearingdsp/speed/tacho.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
+#include "bearingdsp/verdict/judgement.hpp"
+#include "verdict/words.hpp"
+
+namespace bearingdsp {
+namespace {
+
+constexpr std::size_t least_samples = 1024;
+// Slip of 1-2 % from the kinematic orders is common [randall2011].
+constexpr double slip_tolerance = 0.02;
+constexpr double widest_tolerance = 0.08;
+// Fewer turns cannot part a family from its neighbours: half an order must hold six lines.
+constexpr double least_turns = 14;
+
+bool vibration(const Channel& channel) { return channel.unit != SampleUnit::revolution; }
+
+Error refusal(Errc code, std::string where, std::string what, std::string advice) {
+  return {code, std::move(where), std::move(what), std::move(advice)};
+}
+
+Result<void> check(const Capture& capture, const DiagnoseOptions& options) {
+  const auto bad = [](std::string option, std::string what, std::string advice) {
+    return Result<void>{
+        refusal(Errc::bad_argument, std::move(option), std::move(what), std::move(advice))};
+  };
+  if (!(capture.rate.value() > 0) || !std::isfinite(capture.rate.value()))
+    return Result<void>{refusal(Errc::missing_metadata, capture.source, "the sample rate is not known",
+                                "give it")};
+  if (options.speed && !(options.speed->value() > 0 && std::isfinite(options.speed->value())))
+    return bad("speed", "is not above zero", "give the speed in revolutions per minute");
+  if (!(options.speed_tolerance > 0 && options.speed_tolerance < 0.5))
+    return bad("speed tolerance", "is outside 0 .. 0.5", "give a fraction such as 0.05");
+  if (options.speed_low && options.speed_high && !(*options.speed_low < *options.speed_high))
+    return bad("speed interval", "is empty", "give the lower speed first");
+  if (options.orders)
+    for (const Order o : {options.orders->bpfo, options.orders->bpfi, options.orders->bsf,
+                          options.orders->ftf})
+      if (!(o.value() > 0 && std::isfinite(o.value())))
+        return bad("defect orders", "are not all above zero", "give BPFO, BPFI, BSF and FTF");
+  return {};
+}
+
+/// Indices of the channels to analyse.
+Result<std::vector<std::size_t>> choose_channels(const Capture& capture,
+                                                 const DiagnoseOptions& options) {
+  std::vector<std::size_t> chosen;
+  std::string names;
+  for (const auto& c : capture.channels) names += (names.empty() ? "" : ", ") + c.name;
+  for (const auto& wanted : options.channels) {
+    const auto it = std::find_if(capture.channels.begin(), capture.channels.end(),
+                                 [&](const Channel& c) { return c.name == wanted; });
+    if (it == capture.channels.end())
+      return refusal(Errc::not_found, capture.source, "has no channel '" + wanted + "'",
+                     "it holds: " + names);
+    chosen.push_back(static_cast<std::size_t>(it - capture.channels.begin()));
+  }
+  if (options.channels.empty())
+    for (std::size_t i = 0; i < capture.channels.size(); ++i)
+      if (vibration(capture.channels[i]) && capture.channels[i].name != options.tacho_channel)
+        chosen.push_back(i);
+  std::erase_if(chosen, [&](std::size_t i) {
+    return capture.channels[i].samples.size() < least_samples;
+  });
+  if (chosen.empty())
+    return refusal(Errc::too_short, capture.source,
+                   "no vibration channel holds " + std::to_string(least_samples) + " samples",
+                   "record at least a few seconds");
+  return chosen;
+}
+
+SignalFigures figures_of(const Channel& channel, Hz rate, FftPlans& plans) {
+  SignalFigures f;
+  f.channel = channel.name;
+  f.unit = channel.unit;
+  const auto centred = remove_mean(channel.samples);
+  f.rms = rms(centred);
+  f.peak = peak(centred);
+  f.crest_factor = f.rms > 0 ? f.peak / f.rms : 0;
+  f.kurtosis = f.rms > 0 ? kurtosis(centred) : 0;
+  if (auto v = velocity_rms(centred, rate, channel.unit, plans); v) f.velocity_rms = *v;
+  return f;
+}
+
+/// rms of the alternating part of the envelope in a band, in the unit of the samples.
+double envelope_level(const RecordSpectrum& spectrum, Band band, FftPlans& plans) {
+  const double df = spectrum.line_spacing().value();
+  const auto first = static_cast<std::size_t>(std::max(1.0, std::round(band.low.value() / df)));
+  const auto last = std::min(spectrum.bins.size() - 1,
+                             static_cast<std::size_t>(std::round(band.high.value() / df)));
+  if (first + 8 > last) return 0;
+  const auto e2 = squared_envelope(spectrum.bins, spectrum.n, first, last, plans,
+                                   {.alias_free_lines = 0, .edge_lines = 0});
+  double sum = 0;
+  double sum2 = 0;
+  for (const double e : e2) {
+    sum += std::sqrt(e);
+    sum2 += e;
+  }
+  const auto n = static_cast<double>(e2.size());
+  return std::sqrt(std::max(0.0, sum2 / n - sum / n * (sum / n)));
+}
+
+ShaftSpeed find_speed(const Capture& capture, std::span<const SignalView> axes,
+                      const DiagnoseOptions& options, FftPlans& plans, Findings& findings) {
+  if (!options.tacho_channel.empty()) {
+    for (const auto& channel : capture.channels) {
+      if (channel.name != options.tacho_channel) continue;
+      auto reading = read_tacho({channel.samples, capture.rate, channel.unit},
+                                {.pulses_per_revolution = options.pulses_per_revolution,
+                                 .hysteresis = TachoOptions{}.hysteresis});
+      if (reading) {
+        findings.insert(findings.end(), reading->findings.begin(), reading->findings.end());
+        return reading->speed;
+      }
+      findings.push_back({FindingKind::speed_disagrees, Weight::caution, channel.name,
+                          "the tacho channel cannot be read: " + reading.error().what,
+                          "the speed is taken from the vibration instead", reading.error().advice});
+    }
+  }
+  SpeedOptions wanted;
+  if (options.speed) wanted.given = shaft_rate(*options.speed);
+  wanted.given_tolerance = options.speed_tolerance;
+  if (options.speed_low) wanted.search.low = shaft_rate(*options.speed_low);
+  if (options.speed_high) wanted.search.high = shaft_rate(*options.speed_high);
+  wanted.orders = options.orders;
+  wanted.line_frequency = options.line_frequency;
+  const SpeedEstimate estimate = estimate_speed(axes, plans, wanted);
+  if (estimate.disagrees_with_given)
+    findings.push_back({FindingKind::speed_disagrees, Weight::caution, "", estimate.why,
+                        "defect frequencies scale with the speed: a wrong one names a wrong part",
+                        "check the speed with a strobe or tacho"});
+  return estimate.best;
+}
+
+Curve envelope_curve(const EnvelopeSpectrum& spectrum, Hz shaft, std::string title) {
+  Curve c{std::move(title), "", "orders", "modulation depth", {}, {}};
+  for (std::size_t k = 1; k < spectrum.depth2.size(); ++k) {
+    c.x.push_back(static_cast<double>(k) * (spectrum.line_spacing / shaft));
+    c.y.push_back(std::sqrt(spectrum.depth2[k]));
+  }
+  return c;
+}
+
+void add_plain_curves(Diagnosis& d, const Channel& channel, Hz rate, FftPlans& plans) {
+  Curve wave{"waveform", channel.name, "s", std::string{symbol(channel.unit)}, {}, {}};
+  for (std::size_t i = 0; i < channel.samples.size(); ++i)
+    wave.x.push_back(static_cast<double>(i) / rate.value());
+  wave.y = channel.samples;
+  d.curves.push_back(std::move(wave));
+  if (auto s = amplitude_spectrum(channel.samples, rate, plans, {.unit = channel.unit}); s) {
+    Curve spectrum{"spectrum", channel.name, "Hz", std::string{symbol(channel.unit)} + " rms", {}, {}};
+    for (std::size_t k = 1; k < s->y.size(); ++k)
+      spectrum.x.push_back(static_cast<double>(k) * s->line_spacing.value());
+    spectrum.y.assign(s->y.begin() + 1, s->y.end());
+    d.curves.push_back(std::move(spectrum));
+  }
+}
+
+void keep_bands(Diagnosis& d, const BearingEvidence& evidence) {
+  for (const auto& family : d.families) {
+    if (!(family.strength > 0)) continue;
+    const bool known = std::any_of(d.bands.begin(), d.bands.end(), [&](const BandEvidence& b) {
+      return b.band.low == family.band.low && b.band.high == family.band.high;
+    });
+    if (known) continue;
+    const auto& part = evidence.parts[static_cast<std::size_t>(family.part)];
+    d.bands.push_back({family.band, family.channel, part.band_kurtosis, part.score.evidence,
+                       part.share});
+  }
+}
+
+}  // namespace
+
+Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans, const DiagnoseOptions& options) {
+  if (auto ok = check(capture, options); !ok) return ok.error();
+  auto chosen = choose_channels(capture, options);
+  if (!chosen) return chosen.error();
+
+  Diagnosis d;
+  d.source = capture.source;
+  d.rate = capture.rate;
+  d.duration = capture.duration();
+  d.orders = options.orders;
+  d.findings = capture.findings;
+  d.trail = capture.trail;
+  std::vector<SignalView> axes;
+  std::string names;
+  for (const std::size_t i : *chosen) {
+    const Channel& channel = capture.channels[i];
+    d.channels.push_back(channel.name);
+    names += (names.empty() ? "" : "+") + channel.name;
+    d.figures.push_back(figures_of(channel, capture.rate, plans));
+    if (d.figures.back().rms > 0) axes.push_back(capture.view(i));
+    if (options.keep_curves) add_plain_curves(d, channel, capture.rate, plans);
+  }
+  if (axes.empty()) {
+    d.findings.push_back({FindingKind::dead_channel, Weight::blocking, names,
+                          "every chosen channel is constant", "there is nothing to analyse",
+                          "check the sensor, the cable and the channel"});
+    words::explain(d, {}, std::nullopt);
+    return d;
+  }
+
+  d.speed = find_speed(capture, axes, options, plans, d.findings);
+  QualityNeeds needs;
+  if (d.speed.found()) needs.shaft_rate = d.speed.rate;
+  if (options.orders) needs.smallest_spacing = options.orders->ftf;
+  needs.line_frequency = options.line_frequency;
+  for (const std::size_t i : *chosen)
+    for (auto& finding : assess_quality(capture.view(i), needs, plans)) {
+      finding.where = capture.channels[i].name;
+      d.findings.push_back(std::move(finding));
+    }
+  d.other_causes = other_causes(axes, d.channels, d.speed,
+                                {.line_frequency = options.line_frequency}, plans);
+
+  const double turns =
+      d.speed.found() ? d.duration.value() * d.speed.rate.value() : 0.0;
+  if (!d.speed.found() || turns < least_turns) {
+    words::explain(d, {}, d.speed.found() ? std::optional{turns} : std::nullopt);
+    return d;
+  }
+
+  std::vector<RecordSpectrum> flat;
+  std::vector<RecordSpectrum> plain;
+  const Hz smoothing{std::max(50.0, 3 * d.speed.rate.value())};
+  for (const auto& axis : axes) {
+    plain.push_back(record_spectrum(axis, plans));
+    flat.push_back(flattened(plain.back(), smoothing));
+  }
+  d.trail.push_back({"flatten", "smoothing=" + words::number(smoothing.value()) + " Hz"});
+
+  std::optional<Judgement> judgement;
+  EnvelopeSpectrum strongest;
+  EnvelopeSpectrum whole;
+  if (options.orders) {
+    const double tolerance =
+        std::min(widest_tolerance, slip_tolerance + options.orders->relative_uncertainty +
+                                       3 * d.speed.relative_uncertainty);
+    BearingEvidence evidence =
+        bearing_evidence(flat, d.speed.rate, *options.orders, tolerance, plans);
+    d.trail.push_back({"bearing_evidence", "tolerance=" + words::number(tolerance)});
+    judgement = judge(evidence, *options.orders, 1 / turns);
+    for (const auto& part : evidence.parts) {
+      d.families.push_back(to_family(part, *options.orders));
+      d.families.back().channel = names;
+      d.families.back().strength = judgement->own_strength[static_cast<std::size_t>(part.part)];
+    }
+    std::stable_sort(d.families.begin(), d.families.end(),
+                     [](const auto& a, const auto& b) { return a.strength > b.strength; });
+    keep_bands(d, evidence);
+    strongest = std::move(evidence.strongest);
+    whole = std::move(evidence.whole);
+    d.verdict = judgement->verdict;
+    d.place = judgement->place;
+    d.probability_of_damage = judgement->damage;
+    d.probability_of_part = judgement->part;
+    d.probability_of_place = judgement->place_probability;
+  } else {
+    UnknownFamily unknown = search_unknown_family(flat, d.speed.rate, plans);
+    const JudgementModel model;
+    d.probability_of_damage = damage_probability(unknown.strength, model);
+    if (d.probability_of_damage >= model.fault_from) {
+      d.verdict = Verdict::fault;
+      d.place = Place::unclear;
+      d.probability_of_place = d.probability_of_damage;
+    }
+    strongest = unknown.spectrum;
+    whole = std::move(unknown.spectrum);
+    d.unknown_order = unknown.strength > 0 ? std::optional{unknown.fundamental} : std::nullopt;
+  }
+  for (std::size_t a = 0, f = 0; f < d.figures.size(); ++f)
+    if (d.figures[f].rms > 0) d.figures[f].envelope_rms = envelope_level(plain[a++], strongest.band, plans);
+  if (options.keep_curves) {
+    d.curves.push_back(envelope_curve(whole, d.speed.rate, "envelope spectrum, whole band"));
+    d.curves.push_back(envelope_curve(strongest, d.speed.rate, "envelope spectrum, strongest band"));
+  }
+  words::explain(d, judgement, turns);
+  return d;
+}
+
+}  // namespace bearingdsp

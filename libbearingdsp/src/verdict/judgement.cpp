@@ -1,0 +1,133 @@
+#include "bearingdsp/verdict/judgement.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace bearingdsp {
+namespace {
+
+constexpr std::size_t index(Part part) { return static_cast<std::size_t>(part); }
+
+double fundamental(Part part, const DefectOrders& orders) {
+  return part == Part::rolling_element ? 2 * orders.bsf.value() : orders.of(part).value();
+}
+
+/// How far sidebands at 1x reach round a harmonic of the part.
+int sideband_reach(Part part) {
+  switch (part) {
+    case Part::inner_ring:
+      return 8;  // the defect passes through the load zone once a turn
+    case Part::outer_ring:
+      return 2;  // the defect stands still; unbalance may modulate it
+    case Part::rolling_element:
+    case Part::cage:
+      return 1;
+  }
+  return 0;
+}
+
+/// Does an order lie on the lattice k f + m of the stronger part?
+bool on_lattice(double order, double f, int reach, double tolerance) {
+  for (int m = -reach; m <= reach; ++m) {
+    const double k = std::round((order - m) / f);
+    if (k >= 1 && std::abs(order - m - k * f) <= tolerance * (1 + 0.25 * k)) return true;
+  }
+  return false;
+}
+
+/// Strength that is left of a family when the lines that the stronger one explains are taken off.
+double unexplained(const PartEvidence& weaker, const PartEvidence& stronger,
+                   const DefectOrders& orders, double order_resolution) {
+  const double f = fundamental(stronger.part, orders) * (1 + stronger.score.slip);
+  double own = 0;
+  double all = 0;
+  for (const auto& line : weaker.score.lines) {
+    if (line.sideband != 0 || line.shared || !line.stands) continue;
+    const double power = line.depth * line.depth;
+    all += power;
+    if (!on_lattice(line.order.value(), f, sideband_reach(stronger.part), 2 * order_resolution))
+      own += power;
+  }
+  return all > 0 ? weaker.strength * std::sqrt(own / all) : weaker.strength;
+}
+
+/// The slip of both rings' families comes from one cage speed: BPFI = Z - BPFO.
+bool one_cage_speed(const PartEvidence& outer, const PartEvidence& inner,
+                    const DefectOrders& orders) {
+  const double sum =
+      orders.bpfo.value() * (1 + outer.score.slip) + orders.bpfi.value() * (1 + inner.score.slip);
+  const double expected = orders.bpfo.value() + orders.bpfi.value();
+  return std::abs(sum - expected) < 0.003 * expected;
+}
+
+}  // namespace
+
+double damage_probability(double strength, const JudgementModel& model) noexcept {
+  if (!(strength > 0)) return model.unseen;
+  const double u = std::log(strength / model.even_strength);
+  return model.unseen + (1 - model.unseen) / (1 + std::exp(-model.steepness * u));
+}
+
+Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
+                double order_resolution, const JudgementModel& model) {
+  Judgement out;
+  const auto& parts = evidence.parts;
+  const auto strongest = std::max_element(
+      parts.begin(), parts.end(),
+      [](const PartEvidence& a, const PartEvidence& b) { return a.strength < b.strength; });
+  for (const auto& part : parts)
+    out.own_strength[index(part.part)] =
+        &part == &*strongest ? part.strength
+                             : unexplained(part, *strongest, orders, order_resolution);
+  const auto& s = out.own_strength;
+  const double element = s[index(Part::rolling_element)];
+  const double cage = s[index(Part::cage)];
+  const double rolling = std::hypot(element, cage);
+  out.strength = std::max({s[index(Part::outer_ring)], s[index(Part::inner_ring)], rolling});
+
+  out.damage = damage_probability(out.strength, model);
+
+  std::array<double, part_count> weight{};
+  weight[index(Part::outer_ring)] = std::pow(s[index(Part::outer_ring)], model.place_power);
+  weight[index(Part::inner_ring)] = std::pow(s[index(Part::inner_ring)], model.place_power);
+  // Cage-rate lines alone: a damaged element is the commoner cause, but the cage cannot be ruled
+  // out.
+  const double rolling_weight = std::pow(rolling, model.place_power);
+  const double cage_share = 0.4 * std::exp(-std::pow(element / model.unplaced, 2)) *
+                            (rolling > 0 ? cage * cage / (rolling * rolling) : 0.0);
+  weight[index(Part::rolling_element)] = rolling_weight * (1 - cage_share);
+  weight[index(Part::cage)] = rolling_weight * cage_share;
+  double total = std::pow(model.unplaced, model.place_power);
+  for (const double w : weight) total += w;
+  for (std::size_t p = 0; p < weight.size(); ++p) out.part[p] = out.damage * weight[p] / total;
+
+  if (out.damage < model.none_below) {
+    out.verdict = Verdict::no_fault;
+    out.place = Place::none;
+    out.place_probability = 1 - out.damage;
+    return out;
+  }
+  if (out.damage < model.fault_from) return out;
+  out.verdict = Verdict::fault;
+  const auto best = static_cast<std::size_t>(std::max_element(out.part.begin(), out.part.end()) -
+                                             out.part.begin());
+  const auto& outer = parts[index(Part::outer_ring)];
+  const auto& inner = parts[index(Part::inner_ring)];
+  const double both = std::min(s[index(Part::outer_ring)], s[index(Part::inner_ring)]);
+  if (both > 0.6 * out.strength && both > 1.5 * model.even_strength &&
+      one_cage_speed(outer, inner, orders)) {
+    out.place = Place::several;
+    out.place_probability = out.part[index(Part::outer_ring)] + out.part[index(Part::inner_ring)];
+  } else if (out.part[best] >= model.name_from) {
+    constexpr std::array places{Place::outer_ring, Place::inner_ring, Place::rolling_element,
+                                Place::cage};
+    out.place = places[best];
+    out.place_probability = out.part[best];
+  } else {
+    out.place = Place::unclear;
+    out.place_probability = out.damage;
+  }
+  return out;
+}
+
+}  // namespace bearingdsp

@@ -1,0 +1,172 @@
+#include "verdict/words.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace bearingdsp::words {
+namespace {
+
+std::string_view short_name(Part part) {
+  switch (part) {
+    case Part::outer_ring:
+      return "BPFO";
+    case Part::inner_ring:
+      return "BPFI";
+    case Part::rolling_element:
+      return "BSF";
+    case Part::cage:
+      return "FTF";
+  }
+  return "BPFO";
+}
+
+std::string hz(Hz f) { return number(f.value()) + " Hz"; }
+
+std::string band_words(const Band& band) {
+  return fmt::format("{:.0f}-{:.0f} Hz", band.low.value(), band.high.value());
+}
+
+const FamilyEvidence* strongest(const Diagnosis& d) {
+  return d.families.empty() || !(d.families.front().strength > 0) ? nullptr : &d.families.front();
+}
+
+/// What stands in the envelope spectrum for one part.
+std::string family_words(const Diagnosis& d, const FamilyEvidence& f) {
+  // An element's family stands at even harmonics of BSF.
+  const bool doubled = f.part == Part::rolling_element;
+  const Order seen = doubled ? 2 * f.fitted : f.fitted;
+  std::string text = fmt::format(
+      "{} of {} harmonics of {}{} ({:.3f} x shaft speed, {}) stand in the envelope of {}, {} deep "
+      "(1 = fully modulated)",
+      f.harmonics_standing,
+      std::count_if(f.lines.begin(), f.lines.end(),
+                    [](const LineEvidence& l) { return l.sideband == 0 && !l.shared; }),
+      doubled ? "2 x " : "", short_name(f.part), seen.value(), hz(at_speed(seen, d.speed.rate)),
+      band_words(f.band), number(f.depth));
+  if (f.sidebands_standing > 0)
+    text += fmt::format(", with {} sidebands at {}", f.sidebands_standing,
+                        doubled ? "FTF" : "shaft speed");
+  return text;
+}
+
+std::string_view place_phrase(Place place) {
+  switch (place) {
+    case Place::outer_ring:
+      return "The outer ring of the bearing is damaged";
+    case Place::inner_ring:
+      return "The inner ring of the bearing is damaged";
+    case Place::rolling_element:
+      return "A rolling element of the bearing is damaged";
+    case Place::cage:
+      return "The cage of the bearing is damaged";
+    case Place::several:
+      return "Both rings of the bearing are damaged";
+    default:
+      return "The bearing is damaged, but which part cannot be told";
+  }
+}
+
+void explain_fault(Diagnosis& d) {
+  d.headline = fmt::format("{} ({} sure).", place_phrase(d.place), percent(d.probability_of_place));
+  for (const auto& f : d.families)
+    if (f.strength > 0.1 && f.harmonics_standing > 0) d.reasons.push_back(family_words(d, f) + ".");
+  if (d.unknown_order)
+    d.reasons.push_back(fmt::format(
+        "A family of lines that is not the shaft's stands at {:.3f} x shaft speed ({}).",
+        d.unknown_order->value(), hz(at_speed(*d.unknown_order, d.speed.rate))));
+  d.advice.emplace_back(
+      "Plan the change of this bearing and record again before it, to see how fast it grows.");
+  if (d.place == Place::unclear && !d.orders)
+    d.advice.emplace_back("Give the bearing number or its geometry to learn which part it is.");
+  else if (d.place == Place::unclear)
+    d.advice.emplace_back(
+        "To learn which part: record 10 s or more at steady load, close to the bearing, with at "
+        "least 10 kHz bandwidth.");
+}
+
+void explain_none(Diagnosis& d) {
+  d.headline = fmt::format("No bearing fault found ({} sure that the bearing is sound).",
+                           percent(1 - d.probability_of_damage));
+  if (const auto* f = strongest(d); f != nullptr)
+    d.reasons.push_back("The strongest candidate is weak: " + family_words(d, *f) +
+                        ". Sound bearings show as much.");
+  else
+    d.reasons.emplace_back("No family of lines stands at the bearing's defect orders.");
+  d.reasons.emplace_back(
+      "Damage that is too early, or too far from the sensor, shows nothing: that is what the "
+      "remaining doubt is.");
+  d.advice.emplace_back("Record again at the next round and compare.");
+}
+
+void explain_doubt(Diagnosis& d, std::optional<double> turns) {
+  const auto because = [&](std::string why, std::string advice) {
+    d.headline = "Cannot tell, because " + why + ".";
+    d.advice.push_back(std::move(advice));
+  };
+  const auto blocking = std::find_if(d.findings.begin(), d.findings.end(),
+                                     [](const Finding& f) { return f.weight == Weight::blocking; });
+  if (blocking != d.findings.end()) {
+    because(blocking->what, blocking->advice.empty() ? "Record again." : blocking->advice);
+  } else if (!d.speed.found()) {
+    because("the shaft speed is not known" +
+                (d.speed.why.empty() ? std::string{} : " (" + d.speed.why + ")"),
+            "Give the speed, or record with a tacho, or record longer.");
+  } else if (turns && *turns < 14) {
+    because(fmt::format("the record holds only {} turns of the shaft", number(*turns)),
+            fmt::format("Record at least {} s at this speed; 10 s is better.",
+                        number(std::ceil(40 / d.speed.rate.value()))));
+  } else if (!d.orders) {
+    because("the bearing is not known, so its defect orders are not",
+            "Give the bearing number, its geometry or the number of rolling elements.");
+  } else {
+    because(fmt::format("the signs are between those of a sound and of a damaged bearing "
+                        "({} for damage)",
+                        percent(d.probability_of_damage)),
+            "Record again: 10 s or more, steady load, close to the bearing, at least 10 kHz "
+            "bandwidth; then "
+            "compare with the other end of the motor.");
+    if (const auto* f = strongest(d); f != nullptr) d.reasons.push_back(family_words(d, *f) + ".");
+  }
+}
+
+}  // namespace
+
+std::string number(double value) {
+  if (!std::isfinite(value)) return "-";
+  const double size = std::abs(value);
+  if (size >= 100) return fmt::format("{:.0f}", value);
+  if (size >= 10) return fmt::format("{:.1f}", value);
+  if (size >= 1 || size == 0) return fmt::format("{:.2f}", value);
+  return fmt::format("{:.2g}", value);
+}
+
+std::string percent(double probability) {
+  return fmt::format("{:.0f} %", std::clamp(std::round(100 * probability), 1.0, 99.0));
+}
+
+void explain(Diagnosis& d, const std::optional<Judgement>& judgement, std::optional<double> turns) {
+  switch (d.verdict) {
+    case Verdict::fault:
+      explain_fault(d);
+      break;
+    case Verdict::no_fault:
+      explain_none(d);
+      break;
+    case Verdict::indeterminate:
+      explain_doubt(d, turns);
+      break;
+  }
+  if (judgement && d.verdict == Verdict::no_fault)
+    d.reasons.push_back(fmt::format(
+        "Strength {} on a scale where sound bearings stay below 0.18 and visible damage "
+        "begins at 0.25.",
+        number(judgement->strength)));
+  for (const auto& cause : d.other_causes)
+    if (cause.probability >= 0.5)
+      d.reasons.push_back(fmt::format("Besides the bearing: {} is likely ({}): {}",
+                                      name(cause.cause), percent(cause.probability), cause.why));
+}
+
+}  // namespace bearingdsp::words
