@@ -17,9 +17,9 @@ std::string dumped(const Json& json, const JsonOptions& options) {
   return json.dump(options.pretty ? 2 : -1, ' ', false, Json::error_handler_t::replace);
 }
 
-Json or_null(std::string_view text) { return text.empty() ? Json{} : Json{std::string{text}}; }
+Json or_null(std::string_view text) { return text.empty() ? Json{} : Json(std::string{text}); }
 Json hz_or_null(Order order, const ShaftSpeed& speed) {
-  return speed.found() ? Json{at_speed(order, speed.rate).value()} : Json{};
+  return speed.found() ? Json(at_speed(order, speed.rate).value()) : Json{};
 }
 
 Json findings_json(const Findings& findings) {
@@ -44,16 +44,16 @@ Json speed_json(const ShaftSpeed& s) {
   const bool found = s.found();
   return {{"found", found},
           {"method", name(s.method)},
-          {"speed_rpm", found ? Json{shaft_speed(s.rate).value()} : Json{}},
-          {"shaft_rate_hz", found ? Json{s.rate.value()} : Json{}},
-          {"relative_uncertainty", found ? Json{s.relative_uncertainty} : Json{}},
-          {"relative_variation", found ? Json{s.relative_variation} : Json{}},
+          {"speed_rpm", found ? Json(shaft_speed(s.rate).value()) : Json{}},
+          {"shaft_rate_hz", found ? Json(s.rate.value()) : Json{}},
+          {"relative_uncertainty", found ? Json(s.relative_uncertainty) : Json{}},
+          {"relative_variation", found ? Json(s.relative_variation) : Json{}},
           {"confidence", s.confidence},
           {"reason", s.why}};
 }
 
 Json orders_json(const DefectOrders& o, std::optional<Hz> shaft) {
-  const auto hz = [&](Order k) { return shaft ? Json{at_speed(k, *shaft).value()} : Json{}; };
+  const auto hz = [&](Order k) { return shaft ? Json(at_speed(k, *shaft).value()) : Json{}; };
   return {{"bpfo_orders", o.bpfo.value()},
           {"bpfi_orders", o.bpfi.value()},
           {"bsf_orders", o.bsf.value()},
@@ -62,7 +62,7 @@ Json orders_json(const DefectOrders& o, std::optional<Hz> shaft) {
           {"bpfi_hz", hz(o.bpfi)},
           {"bsf_hz", hz(o.bsf)},
           {"ftf_hz", hz(o.ftf)},
-          {"rolling_elements", o.rolling_elements > 0 ? Json{o.rolling_elements} : Json{}},
+          {"rolling_elements", o.rolling_elements > 0 ? Json(o.rolling_elements) : Json{}},
           {"relative_uncertainty", o.relative_uncertainty},
           {"origin", name(o.origin)},
           {"source", o.source}};
@@ -70,12 +70,12 @@ Json orders_json(const DefectOrders& o, std::optional<Hz> shaft) {
 
 Json figures_json(const SignalFigures& f) {
   const bool acceleration = f.unit == SampleUnit::acceleration;
-  const auto if_acceleration = [&](double v) { return acceleration ? Json{v} : Json{}; };
+  const auto if_acceleration = [&](double v) { return acceleration ? Json(v) : Json{}; };
   return {{"channel", f.channel},
           {"unit", symbol(f.unit)},
-          {"velocity_rms_mm_s", f.velocity_rms ? Json{in_mm_per_s(*f.velocity_rms)} : Json{}},
+          {"velocity_rms_mm_s", f.velocity_rms ? Json(in_mm_per_s(*f.velocity_rms)) : Json{}},
           {"velocity_rms_absent_because",
-           f.velocity_rms ? Json{} : Json{"needs acceleration or velocity that covers 10-1000 Hz"}},
+           f.velocity_rms ? Json{} : Json("needs acceleration or velocity that covers 10-1000 Hz")},
           {"acceleration_rms_m_s2", if_acceleration(f.rms)},
           {"acceleration_peak_m_s2", if_acceleration(f.peak)},
           {"envelope_rms_m_s2", if_acceleration(f.envelope_rms)},
@@ -204,7 +204,7 @@ std::string frequencies_json(std::string_view bearing, const std::vector<DefectO
   json["schema"] = "bearingdsp.frequencies/1";
   json["version"] = BEARINGDSP_VERSION;
   json["bearing_name"] = bearing;
-  json["speed_rpm"] = speed ? Json{speed->value()} : Json{};
+  json["speed_rpm"] = speed ? Json(speed->value()) : Json{};
   json["variants"] = Json::array();
   for (const DefectOrders& o : variants)
     json["variants"].push_back(
@@ -221,8 +221,8 @@ std::string contents_json(const Capture& c, const Findings& findings, const Json
   json["rate_hz"] = c.rate.value();
   json["duration_s"] = c.duration().value();
   json["samples_per_channel"] = c.size();
-  json["start_utc"] = c.start_utc ? Json{*c.start_utc} : Json{};
-  json["noted_speed_rpm"] = c.noted_speed ? Json{c.noted_speed->value()} : Json{};
+  json["start_utc"] = c.start_utc ? Json(*c.start_utc) : Json{};
+  json["noted_speed_rpm"] = c.noted_speed ? Json(c.noted_speed->value()) : Json{};
   json["channels"] = Json::array();
   for (const Channel& channel : c.channels) {
     const ChannelLevels l = channel_levels(channel);
@@ -233,7 +233,7 @@ std::string contents_json(const Capture& c, const Findings& findings, const Json
          {"rms_in_unit", l.rms},
          {"peak_in_unit", l.peak},
          {"crest_factor", l.crest_factor},
-         {"full_scale_in_unit", channel.full_scale ? Json{*channel.full_scale} : Json{}}});
+         {"full_scale_in_unit", channel.full_scale ? Json(*channel.full_scale) : Json{}}});
   }
   json["findings"] = findings_json(findings);
   json["trail"] = trail_json(c.trail);
