@@ -1,4 +1,5 @@
 /// MAT v7.3 (HDF5) by matio.
+#include <hdf5.h>
 #include <matio.h>
 
 #include <algorithm>
@@ -19,6 +20,22 @@ std::recursive_mutex& hdf5_mutex() {
   static std::recursive_mutex mutex;
   return mutex;
 }
+
+/// HDF5 prints every failure to stderr unless told otherwise; the host's own setting comes back.
+class QuietHdf5 {
+ public:
+  QuietHdf5() {
+    H5Eget_auto2(H5E_DEFAULT, &function_, &data_);
+    H5Eset_auto2(H5E_DEFAULT, nullptr, nullptr);
+  }
+  ~QuietHdf5() { H5Eset_auto2(H5E_DEFAULT, function_, data_); }
+  QuietHdf5(const QuietHdf5&) = delete;
+  QuietHdf5& operator=(const QuietHdf5&) = delete;
+
+ private:
+  H5E_auto2_t function_{};
+  void* data_{};
+};
 
 struct CloseMat {
   void operator()(mat_t* mat) const noexcept { Mat_Close(mat); }
@@ -112,6 +129,7 @@ class Mat73File final : public MatFile {
       : source_{&source}, name_{std::move(name)}, mat_{std::move(mat)} {}
   ~Mat73File() override {
     const std::scoped_lock lock{hdf5_mutex()};
+    const QuietHdf5 quiet;
     tops_.clear();
     mat_.reset();
   }
@@ -135,6 +153,7 @@ class Mat73File final : public MatFile {
   Result<std::uint64_t> read(const MatNode& node,
                              const std::function<void(std::span<const double>)>& sink) override {
     const std::scoped_lock lock{hdf5_mutex()};
+    const QuietHdf5 quiet;
     matvar_t* var = vars_.at(node.handle);
     std::uint64_t bytes = 0;
     const auto each = static_cast<std::uint64_t>(std::max(1, var->data_size));
@@ -234,6 +253,7 @@ class Mat73File final : public MatFile {
 Result<std::unique_ptr<MatFile>> open_mat73(ByteSource& source, const std::string& name) {
   const std::string path = source.path_for_libraries();
   const std::scoped_lock lock{hdf5_mutex()};
+  const QuietHdf5 quiet;
   Mat mat{path.empty() ? nullptr : Mat_Open(path.c_str(), MAT_ACC_RDONLY)};
   if (!mat || Mat_GetVersion(mat.get()) != MAT_FT_MAT73) {
     return Error{Errc::corrupt_file, name, "not readable as MAT v7.3 (HDF5)",
@@ -241,6 +261,10 @@ Result<std::unique_ptr<MatFile>> open_mat73(ByteSource& source, const std::strin
   }
   auto file = std::make_unique<Mat73File>(source, name, std::move(mat));
   file->list();
+  if (file->nodes().empty()) {
+    return Error{Errc::corrupt_file, name, "not readable as MAT v7.3 (HDF5), or empty",
+                 "copy it again, or save it as v5 or v7"};
+  }
   return std::unique_ptr<MatFile>{std::move(file)};
 }
 

@@ -17,6 +17,11 @@ constexpr double repairable_fraction = 0.01;
 /// A filled run longer than this is a dropout that may hide or fake an impact.
 constexpr std::size_t harmless_run = 8;
 
+/// No recorder reaches this in any unit: it is a mark for "no value", or damage. Staying far below
+/// the largest double keeps every later square finite.
+constexpr double largest_value = 1e30;
+bool usable(double v) noexcept { return std::abs(v) < largest_value; }
+
 Result<void> repair(Channel& channel, const std::string& where, Findings& findings) {
   std::vector<double>& x = channel.samples;
   const std::size_t n = x.size();
@@ -24,12 +29,12 @@ Result<void> repair(Channel& channel, const std::string& where, Findings& findin
   std::size_t first = n;
   std::size_t longest = 0;
   for (std::size_t i = 0; i < n;) {
-    if (std::isfinite(x[i])) {
+    if (usable(x[i])) {
       ++i;
       continue;
     }
     std::size_t end = i;
-    while (end < n && !std::isfinite(x[end])) ++end;
+    while (end < n && !usable(x[end])) ++end;
     first = std::min(first, i);
     bad += end - i;
     longest = std::max(longest, end - i);
@@ -45,12 +50,12 @@ Result<void> repair(Channel& channel, const std::string& where, Findings& findin
                  "choose another channel or export the recording again"};
   }
   for (std::size_t i = first; i < n;) {
-    if (std::isfinite(x[i])) {
+    if (usable(x[i])) {
       ++i;
       continue;
     }
     std::size_t end = i;
-    while (end < n && !std::isfinite(x[end])) ++end;
+    while (end < n && !usable(x[end])) ++end;
     const double before = i > 0 ? x[i - 1] : x[end];
     const double after = end < n ? x[end] : before;
     const double steps = static_cast<double>(end - i + 1);

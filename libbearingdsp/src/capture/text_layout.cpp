@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <map>
 #include <utility>
 
 #include <fmt/format.h>
@@ -54,21 +55,22 @@ std::size_t row_columns(const std::vector<std::string_view>& fields, char decima
   return any ? fields.size() : 0;
 }
 
+/// The commonest number of columns among the lines that are rows, and the first such line.
 Trial attempt(const std::vector<Line>& lines, char delimiter, char decimal) {
-  Trial best{delimiter, decimal, 0, 0, 0};
-  Trial now = best;
+  std::map<std::size_t, Trial> by_columns;
   std::vector<std::string_view> fields;
   for (std::size_t i = 0; i < lines.size(); ++i) {
     if (is_comment(lines[i].text, delimiter)) continue;
     split(lines[i].text, delimiter, fields);
     const std::size_t columns = row_columns(fields, decimal);
-    if (columns == 0 || columns != now.columns) {
-      now.columns = columns;
-      now.rows = 0;
-      now.first = i;
-    }
-    if (columns > 0) ++now.rows;
-    if (now.rows > best.rows) best = now;
+    if (columns == 0) continue;
+    Trial& t =
+        by_columns.try_emplace(columns, Trial{delimiter, decimal, columns, 0, i}).first->second;
+    ++t.rows;
+  }
+  Trial best{delimiter, decimal, 0, 0, 0};
+  for (const auto& [columns, t] : by_columns) {
+    if (t.rows >= best.rows) best = t;
   }
   return best;
 }
@@ -393,7 +395,7 @@ Result<TextLayout> find_layout(std::string_view head, const std::string& name,
     std::vector<std::string_view> header;
     const bool two_names =
         best->first > 0 && (split(lines[best->first - 1].text, ',', header), header.size() == 2);
-    if (whole && leading_zero && !two_names && !counts) {
+    if (whole && leading_zero && !two_names) {
       layout.delimiter = ' ';
       layout.decimal = ',';
     } else if (whole && !two_names && !counts) {

@@ -2,7 +2,6 @@
 
 #include <fcntl.h>
 #include <sndfile.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -35,8 +34,11 @@ class Replacement {
  public:
   static Result<std::unique_ptr<Replacement>> start(const std::string& path) {
     auto out = std::unique_ptr<Replacement>{new Replacement{path}};
-    out->temporary_ = path + ".XXXXXX";
-    out->fd_ = ::mkostemp(out->temporary_.data(), O_CLOEXEC);
+    for (int attempt = 0; attempt < 100; ++attempt) {
+      out->temporary_ = fmt::format("{}.{}-{}.part", path, ::getpid(), attempt);
+      out->fd_ = ::open(out->temporary_.c_str(), O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+      if (out->fd_ >= 0 || errno != EEXIST) break;
+    }
     if (out->fd_ < 0) return system_error(path, "create a file beside it", errno);
     out->exists_ = true;
     return out;
