@@ -5,6 +5,7 @@
 
 #include "bearingdsp/dsp/window.hpp"
 #include "dsp/detail.hpp"
+#include "dsp/extend.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -53,19 +54,6 @@ class Kernel {
   double beta_, scale_;
 };
 
-/// x with `half` point-reflected samples on each side (the farthest one held where x is shorter).
-std::vector<double> extended(std::span<const double> x, std::size_t half) {
-  std::vector<double> e(x.size() + 2 * half);
-  const std::size_t n = x.size();
-  std::copy(x.begin(), x.end(), e.begin() + static_cast<std::ptrdiff_t>(half));
-  for (std::size_t i = 1; i <= half; ++i) {
-    const std::size_t j = std::min(i, n - 1);
-    e[half - i] = 2 * x[0] - x[j];
-    e[half + n - 1 + i] = 2 * x[n - 1] - x[n - 1 - j];
-  }
-  return e;
-}
-
 double dot(const double* a, const double* b, std::size_t n) {
   double part[4] = {};
   const std::size_t whole = n / 4 * 4;
@@ -95,7 +83,7 @@ std::vector<double> interpolate_at(std::span<const double> x, std::span<const do
   std::vector<double> rows((phases + 1) * taps);
   for (std::size_t p = 0; p <= phases; ++p)
     kernel.weights(real(p) / real(phases), std::span{rows}.subspan(p * taps, taps));
-  auto e = extended(x, half);
+  auto e = detail::reflect_ends(x, half);
   e.push_back(e.back());
 
   for (std::size_t i = 0; i < positions.size(); ++i) {
@@ -136,7 +124,7 @@ std::vector<double> decimate(std::span<const double> x, std::size_t factor,
   const std::size_t taps = 2 * kernel.half() + 1;
   std::vector<double> w(taps);
   kernel.weights(0, w);
-  const auto e = extended(x, kernel.half());
+  const auto e = detail::reflect_ends(x, kernel.half());
   std::vector<double> y((x.size() - 1) / factor + 1);
   for (std::size_t i = 0; i < y.size(); ++i) y[i] = dot(e.data() + i * factor, w.data(), taps);
   return y;

@@ -1,5 +1,7 @@
 #pragma once
 /// The four defect orders of a rolling bearing and how well they are known.
+#include <array>
+#include <cstddef>
 #include <cstdint>
 #include <string>
 #include <string_view>
@@ -29,6 +31,9 @@ struct DefectOrders {
   int rolling_elements{0};  ///< Z; 0 where it is not known
   double relative_uncertainty{0};  ///< half-width of the interval that holds the true orders, as a
                                    ///< fraction of each; slip comes on top of it
+  /// The same for each part on its own where it is known better, by Part; 0: relative_uncertainty
+  /// holds. An estimate knows the rings several times better than the spin of the elements.
+  std::array<double, part_count> part_uncertainty{};
   OrdersOrigin origin{OrdersOrigin::geometry};
   std::string source;  ///< who says so: catalogue row, "given by the user" ...
 
@@ -45,6 +50,11 @@ struct DefectOrders {
         return ftf;
     }
     return bpfo;
+  }
+  /// Half-width, as a fraction, of the interval that holds the true order of the part.
+  [[nodiscard]] double uncertainty(Part part) const noexcept {
+    const double own = part_uncertainty[static_cast<std::size_t>(part)];
+    return own > 0 ? own : relative_uncertainty;
   }
 };
 

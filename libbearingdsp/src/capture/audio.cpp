@@ -1,0 +1,303 @@
+/// Audio files, by libsndfile over our own byte source.
+#include <sndfile.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstring>
+#include <memory>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "reader.hpp"
+
+namespace bearingdsp::capture_detail {
+namespace {
+
+/// What libsndfile itself stops at; a header that asks for more is a lie or not ours to read.
+constexpr int most_channels = 1024;
+constexpr std::size_t block_samples = 65536;
+
+struct Cursor {
+  ByteSource* source;
+  sf_count_t at;
+};
+
+sf_count_t io_length(void* user) {
+  return static_cast<sf_count_t>(static_cast<Cursor*>(user)->source->size());
+}
+sf_count_t io_seek(sf_count_t offset, int whence, void* user) {
+  Cursor& c = *static_cast<Cursor*>(user);
+  const sf_count_t base = whence == SEEK_SET ? 0 : whence == SEEK_CUR ? c.at : io_length(user);
+  sf_count_t to = 0;
+  if (__builtin_add_overflow(base, offset, &to) || to < 0) return -1;
+  c.at = to;
+  return to;
+}
+sf_count_t io_read(void* out, sf_count_t count, void* user) {
+  Cursor& c = *static_cast<Cursor*>(user);
+  if (count <= 0) return 0;
+  const std::size_t n =
+      c.source->read_at(static_cast<std::uint64_t>(c.at),
+                        {static_cast<std::byte*>(out), static_cast<std::size_t>(count)});
+  c.at += static_cast<sf_count_t>(n);
+  return static_cast<sf_count_t>(n);
+}
+sf_count_t io_write(const void* /*data*/, sf_count_t /*count*/, void* /*user*/) { return 0; }
+sf_count_t io_tell(void* user) { return static_cast<Cursor*>(user)->at; }
+
+struct Close {
+  void operator()(SNDFILE* file) const noexcept { sf_close(file); }
+};
+using File = std::unique_ptr<SNDFILE, Close>;
+
+struct Opened {
+  std::unique_ptr<Cursor> cursor;  // libsndfile keeps its address
+  File file;
+  SF_INFO info{};
+};
+
+Result<Opened> open_audio(ByteSource& source, const std::string& name) {
+  SF_VIRTUAL_IO io{io_length, io_seek, io_read, io_write, io_tell};
+  Opened out;
+  out.cursor = std::make_unique<Cursor>(Cursor{&source, 0});
+  out.file.reset(sf_open_virtual(&io, SFM_READ, &out.info, out.cursor.get()));
+  if (!out.file) {
+    std::string why = lower(trim(sf_strerror(nullptr)));
+    while (!why.empty() && why.back() == '.') why.pop_back();
+    return Error{Errc::corrupt_file, name, fmt::format("not readable as audio ({})", excerpt(why)),
+                 "copy or export it again as WAV, FLAC or AIFF"};
+  }
+  if (out.info.channels < 1 || out.info.channels > most_channels) {
+    return Error{Errc::corrupt_file, name,
+                 fmt::format("the header says {} channels", out.info.channels),
+                 "copy or export it again"};
+  }
+  return out;
+}
+
+bool is_float(int format) noexcept {
+  const int sub = format & SF_FORMAT_SUBMASK;
+  return sub == SF_FORMAT_FLOAT || sub == SF_FORMAT_DOUBLE || sub == SF_FORMAT_VORBIS ||
+         sub == SF_FORMAT_OPUS;
+}
+
+std::string type_name(int format) {
+  switch (format & SF_FORMAT_SUBMASK) {
+    case SF_FORMAT_PCM_S8:
+    case SF_FORMAT_PCM_U8:
+      return "PCM 8";
+    case SF_FORMAT_PCM_16:
+      return "PCM 16";
+    case SF_FORMAT_PCM_24:
+      return "PCM 24";
+    case SF_FORMAT_PCM_32:
+      return "PCM 32";
+    case SF_FORMAT_FLOAT:
+      return "float 32";
+    case SF_FORMAT_DOUBLE:
+      return "float 64";
+    default:
+      break;
+  }
+  SF_FORMAT_INFO info{};
+  info.format = format & SF_FORMAT_SUBMASK;
+  if (sf_command(nullptr, SFC_GET_FORMAT_INFO, &info, sizeof info) == 0 && info.name != nullptr) {
+    return info.name;
+  }
+  return "unknown coding";
+}
+
+std::string format_name(int format) {
+  std::string_view major = "audio";
+  switch (format & SF_FORMAT_TYPEMASK) {
+    case SF_FORMAT_WAV:
+    case SF_FORMAT_WAVEX:
+      major = "WAV";
+      break;
+    case SF_FORMAT_RF64:
+      major = "RF64";
+      break;
+    case SF_FORMAT_W64:
+      major = "W64";
+      break;
+    case SF_FORMAT_AIFF:
+      major = "AIFF";
+      break;
+    case SF_FORMAT_FLAC:
+      major = "FLAC";
+      break;
+    case SF_FORMAT_AU:
+      major = "AU";
+      break;
+    case SF_FORMAT_CAF:
+      major = "CAF";
+      break;
+    case SF_FORMAT_OGG:
+      major = "OGG";
+      break;
+    default:
+      break;
+  }
+  return fmt::format("{} {}", major, type_name(format));
+}
+
+/// A chunk file's data chunk against what is there: libsndfile clamps in silence.
+struct DataChunk {
+  std::uint64_t said{};
+  std::uint64_t there{};
+};
+std::optional<DataChunk> riff_data(ByteSource& source) {
+  std::array<std::byte, 12> head{};
+  if (source.read_at(0, head) < head.size()) return std::nullopt;
+  const std::string_view tag{reinterpret_cast<const char*>(head.data()), 12};
+  const bool little = tag.substr(0, 4) == "RIFF";
+  const bool big = tag.substr(0, 4) == "RIFX" || tag.substr(0, 4) == "FORM";
+  if (!little && !big) return std::nullopt;
+  const auto word = [&](const std::byte* p) {
+    std::uint32_t v = 0;
+    for (int i = 0; i < 4; ++i) {
+      v |= static_cast<std::uint32_t>(p[i]) << static_cast<unsigned>(8 * (little ? i : 3 - i));
+    }
+    return v;
+  };
+  std::uint64_t at = 12;
+  // A file of tiny chunks must not keep us here; real ones have a few dozen.
+  for (int chunk = 0; chunk < 4096 && at + 8 <= source.size(); ++chunk) {
+    std::array<std::byte, 8> c{};
+    if (source.read_at(at, c) < c.size()) return std::nullopt;
+    const std::string_view id{reinterpret_cast<const char*>(c.data()), 4};
+    const std::uint64_t size = word(c.data() + 4);
+    if (id == "data" || id == "SSND") return DataChunk{size, source.size() - at - 8};
+    at += 8 + size + (size & 1U);
+  }
+  return std::nullopt;
+}
+
+std::vector<std::string> channel_names(int channels) {
+  std::vector<std::string> names;
+  for (int c = 0; c < channels; ++c) names.push_back(fmt::format("channel {}", c + 1));
+  return names;
+}
+
+}  // namespace
+
+Result<Capture> read_audio(ByteSource& source, const std::string& name,
+                           const ReadOptions& options) {
+  auto opened = open_audio(source, name);
+  if (!opened) return opened.error();
+  const SF_INFO& info = opened->info;
+  SNDFILE* file = opened->file.get();
+  const auto channels = static_cast<std::size_t>(info.channels);
+  const std::vector<std::string> names = channel_names(info.channels);
+  std::vector<std::size_t> picked(channels);
+  for (std::size_t c = 0; c < channels; ++c) picked[c] = c;
+  if (!options.select.empty()) {
+    auto chosen = choose(names, options.select, "channel", name);
+    if (!chosen) return chosen.error();
+    picked = *std::move(chosen);
+  }
+  const auto said = static_cast<std::uint64_t>(std::max<sf_count_t>(info.frames, 0));
+  const auto too_many = [&] {
+    return Error{
+        Errc::bad_argument, name,
+        fmt::format("holds more than {} samples in the channels chosen", options.max_samples),
+        "choose fewer channels, cut the file, or raise max_samples"};
+  };
+  if (said > options.max_samples / picked.size()) {
+    // The header may lie, but then the file is damaged anyway; either way it is not read.
+    const bool backed = said / 4096 <= source.size();
+    if (backed) return too_many();
+  }
+
+  Capture capture;
+  capture.source = name;
+  capture.format = format_name(info.format);
+  capture.channels.resize(picked.size());
+  // Room for what the header says, as far as the file can hold it uncompressed; beyond, grow.
+  const std::uint64_t backed = source.size() / channels + 1;
+  const auto room = static_cast<std::size_t>(std::min({said, backed, options.max_samples}));
+  for (std::size_t k = 0; k < picked.size(); ++k) {
+    capture.channels[k].name = names[picked[k]];
+    capture.channels[k].samples.reserve(room);
+  }
+  const std::size_t frames_per_block = std::max<std::size_t>(1, block_samples / channels);
+  std::vector<double> block(frames_per_block * channels);
+  std::uint64_t total = 0;
+  while (true) {
+    const sf_count_t got =
+        sf_readf_double(file, block.data(), static_cast<sf_count_t>(frames_per_block));
+    if (got <= 0) break;
+    const auto n = static_cast<std::size_t>(got);
+    total += n;
+    if (total > options.max_samples / picked.size()) return too_many();
+    for (std::size_t k = 0; k < picked.size(); ++k) {
+      std::vector<double>& x = capture.channels[k].samples;
+      if (x.size() + n > x.capacity()) x.reserve(x.size() + x.size() / 4 + n);
+      const double* in = block.data() + picked[k];
+      for (std::size_t f = 0; f < n; ++f) x.push_back(in[f * channels]);
+    }
+  }
+
+  const auto data = riff_data(source);
+  // 0 and all ones are what a recorder leaves that never got to write the length.
+  const bool open_ended = data && (data->said == 0 || data->said >= 0xFFFFFF00U);
+  if (data && !open_ended && data->said > data->there) {
+    capture.findings.push_back(
+        {FindingKind::truncated, Weight::caution, "",
+         fmt::format("the header says {} bytes of samples, the file holds {}", data->said,
+                     data->there),
+         "the record is shorter than it was: fine lines may not part", "copy it again if you can"});
+  } else if (total < said) {
+    capture.findings.push_back(
+        {FindingKind::truncated, Weight::caution, "",
+         fmt::format("the header says {} samples a channel, {} could be read", said, total),
+         "the record is shorter than it was: fine lines may not part", "copy it again if you can"});
+  } else if (open_ended && total > 0) {
+    capture.findings.push_back({FindingKind::header_mismatch, Weight::note, "",
+                                "the header was never completed; all that is there was read",
+                                "none, if the recorder was only stopped hard", ""});
+  }
+  capture.trail.push_back({"read", fmt::format("format={} channels={} of {} samples={}",
+                                               capture.format, picked.size(), channels, total)});
+  if (const char* date = sf_get_string(file, SF_STR_DATE); date != nullptr) {
+    capture.trail.push_back({"note", fmt::format("date in file: {}", excerpt(date))});
+  }
+  Finish end;
+  end.storage = is_float(info.format) ? Storage::float_fractions : Storage::fractions;
+  end.rate = info.samplerate;
+  end.rate_advice = "give the rate";
+  return finish(std::move(capture), end, options);
+}
+
+Result<Contents> list_audio(ByteSource& source, const std::string& name) {
+  auto opened = open_audio(source, name);
+  if (!opened) return opened.error();
+  const SF_INFO& info = opened->info;
+  Contents out;
+  out.source = name;
+  out.format = format_name(info.format);
+  if (info.samplerate > 0) out.rate = Hz{static_cast<double>(info.samplerate)};
+  const std::vector<std::string> names = channel_names(info.channels);
+  for (std::size_t c = 0; c < names.size(); ++c) {
+    ContentItem item;
+    item.number = c + 1;
+    item.name = names[c];
+    item.type = type_name(info.format);
+    item.dims = {static_cast<std::uint64_t>(std::max<sf_count_t>(info.frames, 0))};
+    item.is_signal = true;
+    out.items.push_back(std::move(item));
+  }
+  constexpr std::array texts{std::pair{SF_STR_TITLE, "title"}, std::pair{SF_STR_COMMENT, "comment"},
+                             std::pair{SF_STR_SOFTWARE, "software"},
+                             std::pair{SF_STR_DATE, "date"}};
+  for (const auto& [id, label] : texts) {
+    if (const char* text = sf_get_string(opened->file.get(), id); text != nullptr) {
+      out.notes.push_back(fmt::format("{}: {}", label, excerpt(text)));
+    }
+  }
+  return out;
+}
+
+}  // namespace bearingdsp::capture_detail

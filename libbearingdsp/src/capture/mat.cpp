@@ -1,0 +1,385 @@
+/// MAT files of all versions: which variable is meant, and its samples.
+#include <algorithm>
+#include <array>
+#include <map>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "mat_file.hpp"
+#include "reader.hpp"
+#include "time_axis.hpp"
+
+namespace bearingdsp::capture_detail {
+namespace {
+
+/// Fewer numbers than this are parameters, not a recording.
+constexpr std::uint64_t shortest_signal = 16;
+/// A matrix with more columns than this is not a set of channels.
+constexpr std::uint64_t most_columns = 256;
+
+Result<std::unique_ptr<MatFile>> open_mat(ByteSource& source, const std::string& name) {
+  std::array<std::byte, 520> head{};
+  const std::size_t n = source.read_at(0, head);
+  const std::string_view text{reinterpret_cast<const char*>(head.data()), n};
+  constexpr std::string_view hdf = "\x89HDF\r\n\x1a\n";
+  const bool hdf5 = text.substr(0, hdf.size()) == hdf ||
+                    (n == head.size() && text.substr(512, hdf.size()) == hdf);
+  if (hdf5 || (n >= 126 && head[124] == std::byte{0} && head[125] == std::byte{2})) {
+    return open_mat73(source, name);
+  }
+  const bool five = n >= 128 && (text.substr(126, 2) == "IM" || text.substr(126, 2) == "MI");
+  if (five) return open_mat5(source, name);
+  if (text.substr(0, 7) == "MATLAB ") {
+    return Error{Errc::corrupt_file, name, "the MAT header is cut off or damaged", "copy it again"};
+  }
+  return open_mat4(source, name);
+}
+
+std::string_view last_part(std::string_view path) noexcept {
+  const std::size_t dot = path.find_last_of('.');
+  return dot == std::string_view::npos ? path : path.substr(dot + 1);
+}
+std::string_view parent(std::string_view path) noexcept {
+  const std::size_t dot = path.find_last_of('.');
+  return dot == std::string_view::npos ? std::string_view{} : path.substr(0, dot);
+}
+
+/// Samples along the longer side, channels along the other.
+struct Shape {
+  std::uint64_t samples{};
+  std::uint64_t columns{};
+  bool interleaved{};  ///< 2 x n: the channels alternate in the file
+};
+std::optional<Shape> shape(const MatNode& node) {
+  if (!node.numeric || node.complex || node.count < shortest_signal) return std::nullopt;
+  std::uint64_t a = 0;
+  std::uint64_t b = 1;
+  std::size_t sides = 0;
+  bool first_is_longer = true;
+  for (const std::uint64_t d : node.dims) {
+    if (d == 1) continue;
+    if (++sides == 1) a = d;
+    if (sides == 2) b = d;
+  }
+  if (sides == 0 || sides > 2) return std::nullopt;
+  if (b > a) {
+    std::swap(a, b);
+    first_is_longer = false;
+  }
+  if (a < shortest_signal || b > most_columns) return std::nullopt;
+  return Shape{a, b, !first_is_longer && b > 1};
+}
+
+bool named_time(std::string_view path) {
+  const std::string key = lower(last_part(path));
+  constexpr std::array names{"t",   "time", "times",     "tim",    "time_s",
+                             "t_s", "zeit", "timestamp", "seconds"};
+  return std::find(names.begin(), names.end(), key) != names.end();
+}
+
+std::size_t common_prefix(std::string_view a, std::string_view b) noexcept {
+  std::size_t n = 0;
+  while (n < a.size() && n < b.size() && a[n] == b[n]) ++n;
+  return n;
+}
+
+/// Of several scalars that may be the rate or speed, the one named most like the signal ("X105RPM"
+/// with "X105_DE_time").
+Hint hints(const std::vector<MatNode>& nodes, std::string_view signal) {
+  Hint best;
+  std::size_t rate_likeness = 0;
+  std::size_t speed_likeness = 0;
+  std::optional<double> weak_rate;
+  for (const MatNode& node : nodes) {
+    if (!node.value) continue;
+    Hint one;
+    take_hint(one, last_part(node.path), *node.value, "");
+    const std::size_t likeness = 1 + common_prefix(node.path, signal);
+    if (one.rate && likeness > rate_likeness) {
+      best.rate = one.rate;
+      rate_likeness = likeness;
+    }
+    if (one.speed && likeness > speed_likeness) {
+      best.speed = one.speed;
+      speed_likeness = likeness;
+    }
+    // "rate" alone may be the shaft's: no shaft turns this fast, no recorder here is this slow.
+    constexpr double slowest_recorder = 500;
+    if (lower(last_part(node.path)) == "rate" && *node.value >= slowest_recorder) {
+      weak_rate = *node.value;
+    }
+  }
+  if (!best.rate) best.rate = weak_rate;
+  return best;
+}
+
+std::string candidate_list(const std::vector<MatNode>& nodes,
+                           const std::vector<std::size_t>& which) {
+  std::vector<std::string> words;
+  for (const std::size_t i : which) {
+    words.push_back(fmt::format("{} ({})", nodes[i].path, nodes[i].count));
+  }
+  return join_names(words);
+}
+
+std::string dims_text(const std::vector<std::uint64_t>& dims) {
+  std::string out;
+  for (const std::uint64_t d : dims) out += fmt::format("{}{}", out.empty() ? "" : "x", d);
+  return out;
+}
+
+Result<void> read_columns(MatFile& file, const MatNode& node, const Shape& shape,
+                          std::vector<std::vector<double>>& columns, std::uint64_t& got) {
+  columns.assign(static_cast<std::size_t>(shape.columns), {});
+  const std::uint64_t room = file.backed(node) / shape.columns;
+  for (auto& c : columns) c.reserve(static_cast<std::size_t>(std::min(shape.samples, room)));
+  std::uint64_t at = 0;
+  const auto put = [&](std::vector<double>& c, double v) {
+    if (c.size() == c.capacity()) c.reserve(c.size() + c.size() / 4 + 1024);
+    c.push_back(v);
+  };
+  auto n = file.read(node, [&](std::span<const double> block) {
+    if (columns.size() == 1) {
+      std::vector<double>& c = columns.front();
+      if (c.size() + block.size() > c.capacity()) {
+        c.reserve(std::min<std::size_t>(static_cast<std::size_t>(shape.samples),
+                                        c.size() + c.size() / 4 + block.size()));
+      }
+      c.insert(c.end(), block.begin(), block.end());
+      return;
+    }
+    for (const double v : block) {
+      put(columns[static_cast<std::size_t>(shape.interleaved ? at % shape.columns
+                                                             : at / shape.samples)],
+          v);
+      ++at;
+    }
+  });
+  if (!n) return n.error();
+  got = *n;
+  // A file that ends early leaves columns of different length: keep what all have.
+  std::size_t shortest = columns.front().size();
+  for (const auto& c : columns) shortest = std::min(shortest, c.size());
+  for (auto& c : columns) c.resize(shortest);
+  return {};
+}
+
+}  // namespace
+
+Result<Capture> read_mat(ByteSource& source, const std::string& name, const ReadOptions& options) {
+  auto opened = open_mat(source, name);
+  if (!opened) return opened.error();
+  MatFile& file = **opened;
+  const std::vector<MatNode>& nodes = file.nodes();
+  std::vector<std::string> names;
+  for (const MatNode& node : nodes) names.push_back(node.path);
+  std::vector<std::size_t> signals;
+  for (std::size_t i = 0; i < nodes.size(); ++i) {
+    if (shape(nodes[i])) signals.push_back(i);
+  }
+  if (nodes.empty()) {
+    return Error{Errc::corrupt_file, name,
+                 file.damage().empty() ? "holds no variables" : file.damage(),
+                 "copy or export it again"};
+  }
+
+  // The time signal.
+  std::optional<std::size_t> time;
+  if (!options.time_column.empty() && options.time_column != "none") {
+    auto chosen = choose(names, {options.time_column}, "variable", name);
+    if (!chosen) return chosen.error();
+    time = chosen->front();
+    if (const auto s = shape(nodes[*time]); !s || s->columns != 1) {
+      return Error{
+          Errc::bad_argument, name,
+          fmt::format("variable '{}' is not a vector of time stamps", excerpt(names[*time])),
+          "name a vector of numbers"};
+    }
+  } else if (options.time_column.empty()) {
+    for (const std::size_t i : signals) {
+      if (!time && named_time(nodes[i].path) && shape(nodes[i])->columns == 1) time = i;
+    }
+  }
+
+  std::vector<std::size_t> picked;
+  if (!options.select.empty()) {
+    auto chosen = choose(names, options.select, "variable", name);
+    if (!chosen) return chosen.error();
+    const bool pattern_only =
+        options.select.size() == 1 && options.select[0].find_first_of("*?") != std::string::npos;
+    for (const std::size_t i : *chosen) {
+      if (shape(nodes[i])) {
+        picked.push_back(i);
+      } else if (!pattern_only) {
+        return Error{Errc::bad_argument, name,
+                     fmt::format("variable '{}' ({}{} {}) is no vector of at least {} real numbers",
+                                 excerpt(nodes[i].path), nodes[i].complex ? "complex " : "",
+                                 dims_text(nodes[i].dims), nodes[i].type, shortest_signal),
+                     signals.empty() ? std::string{"the file has none"}
+                                     : "choose from: " + candidate_list(nodes, signals)};
+      }
+    }
+    if (picked.empty()) {
+      return Error{Errc::not_found, name,
+                   fmt::format("'{}' fits no vector of numbers", excerpt(options.select[0])),
+                   signals.empty() ? std::string{"the file has none"}
+                                   : "choose from: " + candidate_list(nodes, signals)};
+    }
+    if (time && std::find(picked.begin(), picked.end(), *time) != picked.end()) time.reset();
+  } else {
+    for (const std::size_t i : signals) {
+      if (i != time) picked.push_back(i);
+    }
+    if (picked.empty()) {
+      return Error{Errc::too_short, name,
+                   fmt::format("holds no vector of at least {} real numbers (it has: {})",
+                               shortest_signal, join_names(names)),
+                   "check the export"};
+    }
+    if (options.all_vectors) {
+      std::map<std::uint64_t, std::size_t> lengths;
+      for (const std::size_t i : picked) ++lengths[shape(nodes[i])->samples];
+      const auto common =
+          std::max_element(lengths.begin(), lengths.end(), [](const auto& a, const auto& b) {
+            return a.second < b.second || (a.second == b.second && a.first < b.first);
+          });
+      const std::uint64_t length = common->first;
+      std::erase_if(picked, [&](std::size_t i) { return shape(nodes[i])->samples != length; });
+    } else if (picked.size() > 1) {
+      return Error{
+          Errc::missing_metadata, name,
+          fmt::format("holds {} signals: {}", picked.size(), candidate_list(nodes, picked)),
+          "choose one or more by name or pattern, or ask for all vectors"};
+    }
+  }
+  const std::uint64_t length = shape(nodes[picked.front()])->samples;
+  std::uint64_t total = 0;
+  for (const std::size_t i : picked) {
+    const Shape s = *shape(nodes[i]);
+    if (s.samples != length) {
+      return Error{Errc::bad_argument, name,
+                   fmt::format("the signals chosen differ in length: '{}' has {}, '{}' has {}",
+                               excerpt(nodes[picked.front()].path), length, excerpt(nodes[i].path),
+                               s.samples),
+                   "choose signals of one length"};
+    }
+    if (__builtin_add_overflow(total, nodes[i].count, &total) || total > options.max_samples) {
+      return Error{
+          Errc::bad_argument, name,
+          fmt::format("holds more than {} samples in the signals chosen", options.max_samples),
+          "choose fewer signals, or raise max_samples"};
+    }
+  }
+
+  Capture capture;
+  capture.source = name;
+  capture.format = file.format();
+  Finish end;
+  const Hint hint = hints(nodes, nodes[picked.front()].path);
+  if (hint.speed) capture.noted_speed = Rpm{*hint.speed};
+  end.rate = hint.rate;
+  end.rate_advice = "give the rate";
+
+  if (time && shape(nodes[*time])->samples == length) {
+    std::vector<std::vector<double>> stamps;
+    std::uint64_t got = 0;
+    if (auto ok = read_columns(file, nodes[*time], *shape(nodes[*time]), stamps, got); !ok) {
+      return ok.error();
+    }
+    auto axis = analyse_time(stamps.front(), 1, options.rate.has_value(), [&](std::size_t i) {
+      return fmt::format("{}: {}[{}]", name, nodes[*time].path, i + 1);
+    });
+    if (!axis) return axis.error();
+    if (axis->rate > 0) end.rate = axis->rate;
+    for (Finding& f : axis->findings) capture.findings.push_back(std::move(f));
+  } else if (time && !options.time_column.empty()) {
+    return Error{Errc::bad_argument, name,
+                 fmt::format("the time signal '{}' has {} values, the signal {}",
+                             excerpt(nodes[*time].path), shape(nodes[*time])->samples, length),
+                 "name the time signal that belongs to it"};
+  }
+
+  std::size_t shortest = ~std::size_t{0};
+  for (const std::size_t i : picked) {
+    const MatNode& node = nodes[i];
+    const Shape s = *shape(node);
+    std::vector<std::vector<double>> columns;
+    std::uint64_t got = 0;
+    if (auto ok = read_columns(file, node, s, columns, got); !ok) return ok.error();
+    if (got < node.count) {
+      capture.findings.push_back(
+          {FindingKind::truncated, Weight::caution, node.path,
+           fmt::format("the file claims {} numbers for this variable and holds {}", node.count,
+                       got),
+           "the record is shorter than it was: fine lines may not part",
+           "copy it again if you can"});
+    }
+    std::optional<FileUnit> unit;
+    for (const MatNode& other : nodes) {
+      const std::string key = lower(last_part(other.path));
+      if (!other.text.empty() && (key == "unit" || key == "units") &&
+          parent(other.path) == parent(node.path)) {
+        unit = find_file_unit(other.text);
+      }
+    }
+    for (std::size_t c = 0; c < columns.size(); ++c) {
+      Channel channel;
+      channel.name = columns.size() == 1 ? node.path : fmt::format("{} {}", node.path, c + 1);
+      channel.samples = std::move(columns[c]);
+      shortest = std::min(shortest, channel.samples.size());
+      capture.channels.push_back(std::move(channel));
+      end.units.push_back(unit);
+    }
+  }
+  for (Channel& channel : capture.channels) channel.samples.resize(shortest);
+  if (!file.damage().empty() && shortest > 0) {
+    capture.findings.push_back({FindingKind::truncated, Weight::note, "",
+                                "part of the file is damaged: " + file.damage(),
+                                "none for the signals read, unless named above", "copy it again"});
+  }
+  std::vector<std::string> read_names;
+  for (const std::size_t i : picked) read_names.push_back(nodes[i].path);
+  capture.trail.push_back({"read", fmt::format("format={} variables={} samples={}", capture.format,
+                                               join_names(read_names), shortest)});
+  if (shortest == 0) {
+    return Error{Errc::corrupt_file, name,
+                 file.damage().empty() ? "the signal chosen cannot be read" : file.damage(),
+                 "copy or export it again"};
+  }
+  return finish(std::move(capture), end, options);
+}
+
+Result<Contents> list_mat(ByteSource& source, const std::string& name) {
+  auto opened = open_mat(source, name);
+  if (!opened) return opened.error();
+  const MatFile& file = **opened;
+  Contents out;
+  out.source = name;
+  out.format = file.format();
+  std::string_view likely;
+  for (std::size_t i = 0; i < file.nodes().size(); ++i) {
+    const MatNode& node = file.nodes()[i];
+    ContentItem item;
+    item.number = i + 1;
+    item.name = node.path;
+    item.type = node.complex ? "complex " + node.type : node.type;
+    item.dims = node.dims;
+    const auto s = shape(node);
+    item.is_signal = s.has_value();
+    item.is_time = s && s->columns == 1 && named_time(node.path);
+    item.value = node.value;
+    if (item.is_signal && likely.empty()) likely = node.path;
+    const std::string key = lower(last_part(node.path));
+    if (!node.text.empty())
+      out.notes.push_back(fmt::format("{}: {}", node.path, excerpt(node.text)));
+    out.items.push_back(std::move(item));
+  }
+  const Hint hint = hints(file.nodes(), likely);
+  if (hint.rate) out.rate = Hz{*hint.rate};
+  if (hint.speed) out.noted_speed = Rpm{*hint.speed};
+  if (!file.damage().empty()) out.notes.push_back("damaged: " + file.damage());
+  return out;
+}
+
+}  // namespace bearingdsp::capture_detail

@@ -1,0 +1,529 @@
+/// MAT v4 and v5. Source: the published MAT-file format description (level 4 and level 5).
+#include <algorithm>
+#include <array>
+#include <bit>
+#include <cstring>
+#include <type_traits>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "mat_file.hpp"
+#include "reader.hpp"
+
+namespace bearingdsp::capture_detail {
+namespace {
+
+static_assert(std::endian::native == std::endian::little, "the byte order below assumes it");
+
+// Data types of elements (format description, table 1-1).
+enum : std::uint32_t {
+  mi_int8 = 1,
+  mi_uint8 = 2,
+  mi_int16 = 3,
+  mi_uint16 = 4,
+  mi_int32 = 5,
+  mi_uint32 = 6,
+  mi_single = 7,
+  mi_double = 9,
+  mi_int64 = 12,
+  mi_uint64 = 13,
+  mi_matrix = 14,
+  mi_compressed = 15,
+  mi_utf8 = 16,
+  mi_utf16 = 17,
+  mi_utf32 = 18,
+};
+// Array classes (table 1-3).
+enum : std::uint32_t {
+  mx_cell = 1,
+  mx_struct = 2,
+  mx_object = 3,
+  mx_char = 4,
+  mx_sparse = 5,
+  mx_double = 6,
+  mx_uint64 = 15,
+};
+constexpr std::array class_names{"empty",  "cell",   "struct", "object", "char",     "sparse",
+                                 "double", "single", "int8",   "uint8",  "int16",    "uint16",
+                                 "int32",  "uint32", "int64",  "uint64", "function", "opaque"};
+
+/// Bounds against files made to be unpleasant; real ones are far below.
+constexpr int deepest = 16;
+constexpr std::size_t most_nodes = 20000;
+constexpr std::uint64_t most_dims = 32;
+constexpr std::uint32_t longest_name = 4096;
+constexpr std::uint32_t longest_field_list = 1U << 20U;
+constexpr std::uint64_t longest_text = 256;
+constexpr std::size_t block_numbers = 8192;
+
+std::uint64_t width(std::uint32_t type) noexcept {
+  switch (type) {
+    case mi_int8:
+    case mi_uint8:
+    case mi_utf8:
+      return 1;
+    case mi_int16:
+    case mi_uint16:
+    case mi_utf16:
+      return 2;
+    case mi_int32:
+    case mi_uint32:
+    case mi_single:
+    case mi_utf32:
+      return 4;
+    case mi_double:
+    case mi_int64:
+    case mi_uint64:
+      return 8;
+    default:
+      return 0;
+  }
+}
+
+template <class T>
+T load(const std::byte* p, bool swapped) noexcept {
+  std::array<std::byte, sizeof(T)> raw{};
+  std::memcpy(raw.data(), p, sizeof(T));
+  if (swapped) std::reverse(raw.begin(), raw.end());
+  return std::bit_cast<T>(raw);
+}
+
+template <class T>
+void convert(const std::byte* in, std::size_t n, bool swapped, double* out) noexcept {
+  for (std::size_t i = 0; i < n; ++i) {
+    out[i] = static_cast<double>(load<T>(in + i * sizeof(T), swapped));
+  }
+}
+
+void to_doubles(std::uint32_t type, const std::byte* in, std::size_t n, bool swapped,
+                double* out) noexcept {
+  switch (type) {
+    case mi_int8:
+      return convert<std::int8_t>(in, n, swapped, out);
+    case mi_uint8:
+      return convert<std::uint8_t>(in, n, swapped, out);
+    case mi_int16:
+      return convert<std::int16_t>(in, n, swapped, out);
+    case mi_uint16:
+      return convert<std::uint16_t>(in, n, swapped, out);
+    case mi_int32:
+      return convert<std::int32_t>(in, n, swapped, out);
+    case mi_uint32:
+      return convert<std::uint32_t>(in, n, swapped, out);
+    case mi_single:
+      return convert<float>(in, n, swapped, out);
+    case mi_int64:
+      return convert<std::int64_t>(in, n, swapped, out);
+    case mi_uint64:
+      return convert<std::uint64_t>(in, n, swapped, out);
+    default:
+      return convert<double>(in, n, swapped, out);
+  }
+}
+
+/// Where the numbers of a node lie.
+struct Place {
+  std::uint64_t element_at{};  ///< first byte of the (packed) element's content
+  std::uint64_t element_size{};
+  bool packed{};
+  std::uint64_t data_at{};  ///< within the element's unpacked content
+  std::uint32_t type{};
+};
+
+std::uint64_t product(const std::vector<std::uint64_t>& dims) noexcept {
+  std::uint64_t n = 1;
+  for (const std::uint64_t d : dims) {
+    if (__builtin_mul_overflow(n, d, &n)) return ~std::uint64_t{0};
+  }
+  return n;
+}
+
+/// A stream that knows its place.
+class Cursor {
+ public:
+  Cursor(std::unique_ptr<ByteStream> stream, bool swapped)
+      : stream_{std::move(stream)}, swapped_{swapped} {}
+  bool read(std::span<std::byte> out) {
+    const std::size_t n = stream_->read_full(out);
+    at_ += n;
+    return n == out.size();
+  }
+  bool skip(std::uint64_t n) {
+    if (!stream_->skip(n)) return false;
+    at_ += n;
+    return true;
+  }
+  [[nodiscard]] std::uint64_t at() const noexcept { return at_; }
+  [[nodiscard]] bool swapped() const noexcept { return swapped_; }
+  [[nodiscard]] ByteStream& stream() noexcept { return *stream_; }
+
+ private:
+  std::unique_ptr<ByteStream> stream_;
+  std::uint64_t at_{};
+  bool swapped_;
+};
+
+/// The tag before every element; a small element carries its data within the tag.
+struct Tag {
+  std::uint32_t type{};
+  std::uint32_t size{};
+  bool small{};
+  std::array<std::byte, 4> inline_data{};
+};
+
+class Mat5File final : public MatFile {
+ public:
+  Mat5File(ByteSource& source, std::string name, bool swapped)
+      : source_{&source}, name_{std::move(name)}, swapped_{swapped} {}
+
+  [[nodiscard]] std::string format() const override { return v4_ ? "MAT v4" : "MAT v5"; }
+  [[nodiscard]] const std::vector<MatNode>& nodes() const noexcept override { return nodes_; }
+  [[nodiscard]] const std::string& damage() const noexcept override { return damage_; }
+
+  Result<std::uint64_t> read(const MatNode& node,
+                             const std::function<void(std::span<const double>)>& sink) override {
+    const Place& place = places_.at(node.handle);
+    Cursor in{stream_of(place), swapped_};
+    if (!in.skip(place.data_at)) return std::uint64_t{0};
+    const std::uint64_t size = width(place.type);
+    std::vector<std::byte> raw(block_numbers * static_cast<std::size_t>(size));
+    std::vector<double> numbers(block_numbers);
+    std::uint64_t done = 0;
+    while (done < node.count) {
+      const auto want =
+          static_cast<std::size_t>(std::min<std::uint64_t>(block_numbers, node.count - done));
+      const std::size_t bytes =
+          in.stream().read_full(std::span{raw}.first(want * static_cast<std::size_t>(size)));
+      const std::size_t got = bytes / static_cast<std::size_t>(size);
+      to_doubles(place.type, raw.data(), got, swapped_, numbers.data());
+      sink(std::span<const double>{numbers}.first(got));
+      done += got;
+      if (got < want) break;
+    }
+    return done;
+  }
+
+  [[nodiscard]] std::uint64_t backed(const MatNode& node) const noexcept override {
+    const Place& place = places_[node.handle];
+    const std::uint64_t bytes =
+        std::min(place.element_size, source_->size() - std::min(source_->size(), place.element_at));
+    // Unpacked data are let grow beyond this.
+    return std::min(node.count, bytes / std::max<std::uint64_t>(1, width(place.type)) + 1);
+  }
+
+  void list5() {
+    std::uint64_t at = 128;
+    while (at + 8 <= source_->size() && nodes_.size() < most_nodes) {
+      std::array<std::byte, 8> head{};
+      if (source_->read_at(at, head) < head.size()) break;
+      const auto type = load<std::uint32_t>(head.data(), swapped_);
+      const auto size = load<std::uint32_t>(head.data() + 4, swapped_);
+      element_ = Place{at + 8, size, type == mi_compressed, 0, 0};
+      if (type == mi_compressed) {
+        Cursor in{stream_of(element_), swapped_};
+        Tag tag;
+        if (!read_tag(in, tag)) {
+          damage_ = fmt::format("the packed variable at byte {} is damaged", at);
+        } else if (tag.type == mi_matrix) {
+          if (!matrix(in, tag.size, "", 0, true)) note_damage(at);
+        }
+      } else if (type == mi_matrix) {
+        Cursor in{stream_of(element_), swapped_};
+        if (!matrix(in, size, "", 0, true)) note_damage(at);
+      } else if (width(type) == 0 || (type >> 16U) != 0) {
+        damage_ = fmt::format("no variable starts at byte {}, where one should", at);
+        return;
+      }
+      at += 8 + std::uint64_t{size};
+    }
+    if (nodes_.size() >= most_nodes) damage_ = fmt::format("more than {} variables", most_nodes);
+  }
+
+  void list4() {
+    v4_ = true;
+    std::uint64_t at = 0;
+    while (at + 20 <= source_->size() && nodes_.size() < most_nodes) {
+      std::array<std::byte, 20> head{};
+      if (source_->read_at(at, head) < head.size()) break;
+      std::array<std::uint32_t, 5> w{};
+      for (std::size_t i = 0; i < w.size(); ++i) {
+        w[i] = load<std::uint32_t>(head.data() + 4 * i, swapped_);
+      }
+      const std::uint32_t precision = (w[0] / 10) % 10;
+      const std::uint32_t kind = w[0] % 10;
+      constexpr std::array types{mi_double, mi_single, mi_int32, mi_int16, mi_uint16, mi_uint8};
+      if (w[0] >= 5000 || precision >= types.size() || kind > 2 || w[4] == 0 ||
+          w[4] > longest_name) {
+        damage_ = fmt::format("no variable starts at byte {}, where one should", at);
+        return;
+      }
+      std::string name(w[4], '\0');
+      if (source_->read_at(at + 20, std::as_writable_bytes(std::span{name})) < name.size()) {
+        damage_ = fmt::format("the file ends within the name at byte {}", at);
+        return;
+      }
+      name.resize(std::min(name.size(), name.find('\0')));
+      MatNode node;
+      node.path = name;
+      node.dims = {w[1], w[2]};
+      node.count = product(node.dims);
+      const std::uint32_t type = types[precision];
+      Place place{at + 20 + w[4], source_->size() - (at + 20 + w[4]), false, 0, type};
+      std::uint64_t bytes = 0;
+      const bool fits =
+          !__builtin_mul_overflow(node.count, width(type) * (w[3] != 0 ? 2 : 1), &bytes);
+      node.type = kind == 1 ? "char" : kind == 2 ? "sparse" : class_of(type);
+      node.numeric = kind == 0;
+      node.complex = w[3] != 0;
+      if (kind == 1 && node.count <= longest_text) {
+        MatNode copy = node;
+        copy.handle = places_.size();
+        places_.push_back(place);
+        std::string text;
+        auto n = read(copy, [&](std::span<const double> v) {
+          for (const double c : v) text += c >= 32 && c < 127 ? static_cast<char>(c) : ' ';
+        });
+        node.text = n ? text : std::string{};
+        places_.pop_back();
+      }
+      std::array<std::byte, 8> scalar{};
+      const std::span one = std::span{scalar}.first(static_cast<std::size_t>(width(type)));
+      if (node.numeric && !node.complex && node.count == 1 &&
+          source_->read_at(place.element_at, one) == one.size()) {
+        double value = 0;
+        to_doubles(type, scalar.data(), 1, swapped_, &value);
+        node.value = value;
+      }
+      add(std::move(node), place);
+      if (!fits || bytes > place.element_size) {
+        damage_ = fmt::format("variable '{}' goes on beyond the end of the file", excerpt(name));
+        return;
+      }
+      at = place.element_at + bytes;
+    }
+  }
+
+ private:
+  static std::string class_of(std::uint32_t type) {
+    switch (type) {
+      case mi_single:
+        return "single";
+      case mi_int32:
+        return "int32";
+      case mi_int16:
+        return "int16";
+      case mi_uint16:
+        return "uint16";
+      case mi_uint8:
+        return "uint8";
+      default:
+        return "double";
+    }
+  }
+
+  [[nodiscard]] std::unique_ptr<ByteStream> stream_of(const Place& place) const {
+    return place.packed
+               ? unpacking_stream(*source_, place.element_at, place.element_size, Packing::zlib)
+               : plain_stream(*source_, place.element_at, place.element_size);
+  }
+
+  void note_damage(std::uint64_t at) {
+    if (damage_.empty()) damage_ = fmt::format("the variable at byte {} is damaged or cut off", at);
+  }
+
+  void add(MatNode node, const Place& place) {
+    node.handle = places_.size();
+    places_.push_back(place);
+    nodes_.push_back(std::move(node));
+  }
+
+  static bool read_tag(Cursor& in, Tag& tag) {
+    std::array<std::byte, 8> head{};
+    if (!in.read(head)) return false;
+    const auto first = load<std::uint32_t>(head.data(), in.swapped());
+    tag = Tag{};
+    if ((first >> 16U) != 0) {
+      tag.small = true;
+      tag.type = first & 0xFFFFU;
+      tag.size = first >> 16U;
+      std::copy(head.begin() + 4, head.end(), tag.inline_data.begin());
+      return tag.size <= 4;
+    }
+    tag.type = first;
+    tag.size = load<std::uint32_t>(head.data() + 4, in.swapped());
+    return true;
+  }
+
+  static std::uint64_t padded(std::uint64_t size) noexcept { return (size + 7) / 8 * 8; }
+
+  /// The bytes of a short element.
+  static bool read_short(Cursor& in, std::uint32_t limit, Tag& tag, std::vector<std::byte>& out) {
+    if (!read_tag(in, tag) || tag.size > limit) return false;
+    if (tag.small) {
+      out.assign(tag.inline_data.begin(), tag.inline_data.begin() + tag.size);
+      return true;
+    }
+    out.clear();
+    // Grows with what is there, so that a lying length costs nothing.
+    std::array<std::byte, 4096> block{};
+    for (std::uint64_t left = tag.size; left > 0;) {
+      const auto n = static_cast<std::size_t>(std::min<std::uint64_t>(left, block.size()));
+      if (!in.read(std::span{block}.first(n))) return false;
+      out.insert(out.end(), block.begin(), block.begin() + static_cast<std::ptrdiff_t>(n));
+      left -= n;
+    }
+    return in.skip(padded(tag.size) - tag.size);
+  }
+
+  /// One array, with all that is nested in it; in stands behind the tag of the array.
+  /// false: damaged or cut off (what was found before stays listed).
+  bool matrix(Cursor& in, std::uint64_t size, const std::string& path, int depth, bool last) {
+    if (size == 0) return true;
+    if (depth > deepest || nodes_.size() >= most_nodes) return false;
+    const std::uint64_t end = in.at() + size;
+    Tag tag;
+    std::vector<std::byte> bytes;
+    if (!read_short(in, 16, tag, bytes) || tag.type != mi_uint32 || bytes.size() < 8) return false;
+    const auto flags = load<std::uint32_t>(bytes.data(), swapped_);
+    const std::uint32_t cls = flags & 0xFFU;
+    MatNode node;
+    node.complex = (flags & 0x0800U) != 0;
+    node.type = cls < class_names.size() ? class_names[cls] : "unknown";
+    if (cls == 17) return last || in.skip(end - std::min(end, in.at()));  // opaque: no dimensions
+    if (!read_short(in, static_cast<std::uint32_t>(4 * most_dims), tag, bytes) ||
+        tag.type != mi_int32 || bytes.size() < 8) {
+      return false;
+    }
+    for (std::size_t i = 0; i + 4 <= bytes.size(); i += 4) {
+      const auto d = load<std::int32_t>(bytes.data() + i, swapped_);
+      if (d < 0) return false;
+      node.dims.push_back(static_cast<std::uint64_t>(d));
+    }
+    node.count = product(node.dims);
+    if (!read_short(in, longest_name, tag, bytes)) return false;
+    std::string own(bytes.size(), '\0');
+    std::transform(bytes.begin(), bytes.end(), own.begin(),
+                   [](std::byte b) { return static_cast<char>(b); });
+    own.resize(std::min(own.size(), own.find('\0')));
+    node.path = depth == 0 ? own : path;
+
+    if (cls >= mx_double && cls <= mx_uint64) {
+      node.numeric = true;
+      if (!read_tag(in, tag)) return false;
+      const std::uint64_t each = width(tag.type);
+      if (each == 0 || tag.type >= mi_utf8) return false;
+      std::uint64_t bytes_needed = 0;
+      if (__builtin_mul_overflow(node.count, each, &bytes_needed) || bytes_needed != tag.size) {
+        return false;
+      }
+      Place place = element_;
+      place.type = tag.type;
+      place.data_at = tag.small ? in.at() - 4 : in.at();
+      if (!node.complex && node.count == 1) {
+        std::array<std::byte, 8> scalar{};
+        std::copy(tag.inline_data.begin(), tag.inline_data.end(), scalar.begin());
+        if (!tag.small && !in.read(std::span{scalar}.first(tag.size))) return false;
+        double value = 0;
+        to_doubles(tag.type, scalar.data(), 1, swapped_, &value);
+        node.value = value;
+      }
+      add(std::move(node), place);
+    } else if (cls == mx_char) {
+      if (!read_tag(in, tag)) return false;
+      std::uint64_t left = tag.small ? 0 : tag.size;
+      std::vector<std::byte> raw;
+      if (tag.small) raw.assign(tag.inline_data.begin(), tag.inline_data.begin() + tag.size);
+      if (!tag.small && tag.size <= longest_text * 4) {
+        raw.resize(tag.size);
+        if (!in.read(raw)) return false;
+        left = padded(tag.size) - tag.size;
+      }
+      const auto step = static_cast<std::size_t>(std::max<std::uint64_t>(1, width(tag.type)));
+      for (std::size_t i = 0; i + step <= raw.size() && node.text.size() < longest_text;
+           i += step) {
+        const auto c = static_cast<unsigned char>(raw[swapped_ ? i + step - 1 : i]);
+        node.text += c >= 32 && c < 127 ? static_cast<char>(c) : ' ';
+      }
+      add(std::move(node), element_);
+      if (last) return true;
+      if (!in.skip(left)) return false;
+    } else if (cls == mx_cell) {
+      const std::uint64_t count = node.count;
+      const std::string base = node.path;
+      add(std::move(node), element_);
+      for (std::uint64_t i = 0; i < count; ++i) {
+        if (!read_tag(in, tag) || tag.type != mi_matrix) return false;
+        if (!matrix(in, tag.size, fmt::format("{}{{{}}}", base, i + 1), depth + 1, false)) {
+          return false;
+        }
+      }
+    } else if (cls == mx_struct || cls == mx_object) {
+      if (cls == mx_object && !read_short(in, longest_name, tag, bytes)) return false;
+      if (!read_short(in, 4, tag, bytes) || bytes.size() != 4) return false;
+      const auto each = load<std::int32_t>(bytes.data(), swapped_);
+      if (each < 1 || each > static_cast<std::int32_t>(longest_name)) return false;
+      if (!read_short(in, longest_field_list, tag, bytes)) return false;
+      std::vector<std::string> fields;
+      const auto step = static_cast<std::size_t>(each);
+      for (std::size_t i = 0; i + step <= bytes.size(); i += step) {
+        std::string field;
+        for (std::size_t k = i; k < i + step && bytes[k] != std::byte{0}; ++k) {
+          field += static_cast<char>(bytes[k]);
+        }
+        fields.push_back(std::move(field));
+      }
+      const std::uint64_t count = node.count;
+      const std::string base = node.path;
+      add(std::move(node), element_);
+      if (fields.empty()) return last || in.skip(end - std::min(end, in.at()));
+      for (std::uint64_t i = 0; i < count; ++i) {
+        for (const std::string& field : fields) {
+          if (!read_tag(in, tag) || tag.type != mi_matrix) return false;
+          const std::string at = count == 1 ? fmt::format("{}.{}", base, field)
+                                            : fmt::format("{}({}).{}", base, i + 1, field);
+          if (!matrix(in, tag.size, at, depth + 1, false)) return false;
+        }
+      }
+    } else {
+      add(std::move(node), element_);
+    }
+    // The last array of an element needs no skipping: unpacking it only to throw it away is dear.
+    return last || in.skip(end - std::min(end, in.at()));
+  }
+
+  ByteSource* source_;
+  std::string name_;
+  bool swapped_;
+  bool v4_{};
+  Place element_;
+  std::vector<MatNode> nodes_;
+  std::vector<Place> places_;
+  std::string damage_;
+};
+
+}  // namespace
+
+Result<std::unique_ptr<MatFile>> open_mat5(ByteSource& source, const std::string& name) {
+  std::array<std::byte, 128> head{};
+  if (source.read_at(0, head) < head.size()) {
+    return Error{Errc::corrupt_file, name, "ends within the MAT header", "copy it again"};
+  }
+  const bool swapped = head[126] == std::byte{'M'} && head[127] == std::byte{'I'};
+  auto file = std::make_unique<Mat5File>(source, name, swapped);
+  file->list5();
+  return std::unique_ptr<MatFile>{std::move(file)};
+}
+
+Result<std::unique_ptr<MatFile>> open_mat4(ByteSource& source, const std::string& name) {
+  std::array<std::byte, 4> head{};
+  if (source.read_at(0, head) < head.size()) {
+    return Error{Errc::corrupt_file, name, "ends within the MAT header", "copy it again"};
+  }
+  const bool swapped = load<std::uint32_t>(head.data(), false) >= 5000;
+  auto file = std::make_unique<Mat5File>(source, name, swapped);
+  file->list4();
+  return std::unique_ptr<MatFile>{std::move(file)};
+}
+
+}  // namespace bearingdsp::capture_detail

@@ -1,0 +1,49 @@
+#pragma once
+/// MAT files as a flat list of what they hold, whatever their version.
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "byte_source.hpp"
+
+namespace bearingdsp::capture_detail {
+
+/// A variable, or a field or cell of one.
+struct MatNode {
+  std::string path;                 ///< "x", "bearing.gs", "runs(2).x", "c{3}"
+  std::string type;                 ///< class as the format names it: "double", "int16", "char" ...
+  std::vector<std::uint64_t> dims;  ///< at least two
+  std::uint64_t count{};            ///< product of dims
+  bool numeric{};                   ///< real or complex full array of numbers
+  bool complex{};
+  std::optional<double> value;  ///< of a numeric scalar
+  std::string text;             ///< of a short char array
+  std::size_t handle{};         ///< the back end's own
+};
+
+class MatFile {
+ public:
+  virtual ~MatFile() = default;
+  [[nodiscard]] virtual std::string format() const = 0;
+  [[nodiscard]] virtual const std::vector<MatNode>& nodes() const noexcept = 0;
+  /// Damage that ended the listing early, in words; empty if all was listed.
+  [[nodiscard]] virtual const std::string& damage() const noexcept = 0;
+  /// Hands the numbers (real part) to sink in order, block by block, as doubles. Gives how many
+  /// there were: fewer than count if the file is cut off.
+  /// Errors: corrupt_file, io.
+  virtual Result<std::uint64_t> read(const MatNode& node,
+                                     const std::function<void(std::span<const double>)>& sink) = 0;
+  /// Upper bound of the numbers of this node that the file's bytes can back without growth.
+  [[nodiscard]] virtual std::uint64_t backed(const MatNode& node) const noexcept = 0;
+};
+
+/// v4 and v5, by our own parser: the general library allocates by what a header claims.
+Result<std::unique_ptr<MatFile>> open_mat5(ByteSource& source, const std::string& name);
+Result<std::unique_ptr<MatFile>> open_mat4(ByteSource& source, const std::string& name);
+/// v7.3 (HDF5), by matio, one at a time in the process.
+Result<std::unique_ptr<MatFile>> open_mat73(ByteSource& source, const std::string& name);
+
+}  // namespace bearingdsp::capture_detail

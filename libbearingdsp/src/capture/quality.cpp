@@ -1,0 +1,462 @@
+#include "bearingdsp/capture/quality.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numeric>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
+
+#include "bearingdsp/dsp/spectrum.hpp"
+
+namespace bearingdsp {
+namespace {
+
+// Clipping. A smooth or noisy waveform meets its exact maximum once; a limiter parks many samples
+// there. Records of a quantised recorder meet it by chance as well, but seldom in a row.
+constexpr double at_limit = 1e-9;          ///< relative closeness that counts as the same value
+constexpr std::size_t fewest_clipped = 4;  ///< samples at one limit before it is worth a word
+constexpr std::size_t flat_run = 3;        ///< in a row: no sine is that flat, however sampled
+constexpr double fine_steps = 50;  ///< rms over step: then chance does not repeat an extreme value
+constexpr double clipped_caution = 1e-4;   ///< part of the samples: impacts lose their peaks
+constexpr double clipped_blocking = 0.02;  ///< a square wave: its harmonics are the limiter's
+constexpr double near_full_scale = 0.999;  ///< of the range: a converter's last steps
+
+// Stuck. Samples of a live 12-bit or better recorder repeat by chance for a few samples, not for
+// this many; a dropout repeats (or is zero) for as long as the transmission was down.
+constexpr std::size_t stuck_run = 16;
+constexpr double stuck_time = 1e-3;  ///< s, at least: a slow signal at a high rate repeats honestly
+constexpr double stuck_blocking = 0.2;
+
+// DC. Constant part over the rms of the rest: piezoelectric paths block it, MEMS ones carry gravity
+// and half the supply. It does no harm once removed but says something of the sensor.
+constexpr double dc_note = 1.0;
+constexpr double dc_caution = 1000.0;  ///< the vibration uses less than 0.1 % of the range then
+
+// Ski slope: level at the lowest frequencies over that where machines begin to have lines. Settling
+// sensors and integrated noise fall by 20-40 dB/decade; vibration does not rise towards 0 Hz.
+constexpr double slope_low = 1.0;     ///< Hz
+constexpr double slope_knee = 5.0;    ///< Hz: below the slowest shaft worth a bearing diagnosis
+constexpr double slope_share = 0.25;  ///< of the energy above 1 Hz that lies below the knee
+constexpr double slope_ratio = 20.0;  ///< density 1-3 Hz over density 5-20 Hz (13 dB)
+
+// Mains. Part of the energy in the lines at f, 2f, 3f ... (with the neighbouring bins).
+constexpr double mains_share = 0.2;
+constexpr double mains_caution = 0.5;
+constexpr int mains_harmonics = 6;
+constexpr double mains_prominence = 20.0;  ///< line power over the noise beside it
+/// Motors turn a few per cent below an even part of twice the mains: a line closer to the mains
+/// than this may be told from the shaft's.
+constexpr double mains_width = 0.5;  ///< Hz
+
+// Bandwidth. Outer and inner rings of small and medium bearings and their mountings ring at some
+// 2-10 kHz; below 5 kHz of band little of it is left, below 1 kHz nothing.
+constexpr double band_caution = 5000.0;  ///< Hz, half the rate
+constexpr double band_poor = 1000.0;     ///< Hz
+
+// Length. Two lines part when they are two lines of the spectrum apart (Hann window: main lobe of
+// four lines, half height of two).
+constexpr double lines_apart = 2.0;
+
+// Steps. Quantisation noise is step/sqrt(12): rms below two steps puts it within 17 dB of the
+// signal.
+constexpr double steps_note = 8.0;
+constexpr double steps_caution = 2.0;
+constexpr std::size_t most_levels = 4096;  ///< distinct values looked for; more: no coarse grid
+
+// The converter's grid, from this many samples; beyond 24 bits it is no converter's.
+constexpr std::size_t grid_samples = 65536;
+constexpr double off_grid = 0.05;        ///< steps
+constexpr double most_steps = 16777216;  ///< 2^24
+constexpr double fewest_codes = 128;     ///< 8 bits, one sign
+constexpr double most_codes = 8388608;   ///< 24 bits, one sign
+
+// Below noise. No usual accelerometer is quieter than a tenth of this over the band, and no turning
+// machine is so still: 0.001 m/s2 rms is 0.1 mg.
+constexpr double silent_acceleration = 1e-3;  ///< m/s2 rms over the band
+constexpr double silent_velocity = 1e-6;      ///< m/s rms
+constexpr double flatness_of_noise = 0.5;     ///< geometric over arithmetic mean of the density
+constexpr double tiny_range = 1e-4;           ///< rms over full scale (-80 dB)
+
+// Duplicates. The benchmark study of an open set found channels equal but for a factor; honest
+// neighbours on one machine correlate below this.
+constexpr double same_signal = 0.9999;
+
+std::string percent(double share) { return fmt::format("{:.3g} %", 100 * share); }
+
+struct Moments {
+  double mean{};
+  double rms{};  ///< of the deviation from the mean
+  double low{};
+  double high{};
+};
+
+Moments moments(std::span<const double> x) {
+  Moments m;
+  const auto n = static_cast<double>(x.size());
+  m.mean = std::accumulate(x.begin(), x.end(), 0.0) / n;
+  double sum = 0;
+  m.low = x.front();
+  m.high = x.front();
+  for (const double v : x) {
+    sum += (v - m.mean) * (v - m.mean);
+    m.low = std::min(m.low, v);
+    m.high = std::max(m.high, v);
+  }
+  m.rms = std::sqrt(sum / n);
+  return m;
+}
+
+/// The converter's step, if the values lie on an even grid: base is a value on it.
+struct Grid {
+  double step{};
+  double base{};
+  std::size_t levels{};  ///< different values seen
+};
+std::optional<Grid> converter_grid(std::span<const double> x) {
+  std::vector<double> values{
+      x.begin(),
+      x.begin() + static_cast<std::ptrdiff_t>(std::min<std::size_t>(x.size(), grid_samples))};
+  std::sort(values.begin(), values.end());
+  values.erase(std::unique(values.begin(), values.end()), values.end());
+  if (values.size() < 2) return std::nullopt;
+  Grid grid{values[1] - values[0], values.front(), values.size()};
+  for (std::size_t i = 2; i < values.size(); ++i) {
+    grid.step = std::min(grid.step, values[i] - values[i - 1]);
+  }
+  // The smallest difference is rounded; ever longer distances make the step sharper.
+  for (const double v : values) {
+    const double k = std::round((v - grid.base) / grid.step);
+    if (k > most_steps) return std::nullopt;
+    if (std::abs((v - grid.base) / grid.step - k) > off_grid) return std::nullopt;
+    if (k > 0) grid.step = (v - grid.base) / k;
+  }
+  return grid;
+}
+
+void look_for_clipping(const SignalView& s, const Moments& m, const std::optional<Grid>& grid,
+                       std::optional<double> full_scale, Findings& out) {
+  const double slack = at_limit * std::max(std::abs(m.low), std::abs(m.high));
+  std::array<std::size_t, 2> count{};
+  std::array<std::size_t, 2> runs{};
+  std::array<std::size_t, 2> run{};
+  std::array<std::size_t, 2> longest{};
+  for (const double v : s.x) {
+    const std::array at{v >= m.high - slack, v <= m.low + slack};
+    for (std::size_t side = 0; side < 2; ++side) {
+      if (at[side]) {
+        ++count[side];
+        ++run[side];
+        if (run[side] == 2) ++runs[side];
+        longest[side] = std::max(longest[side], run[side]);
+      } else {
+        run[side] = 0;
+      }
+    }
+  }
+  const std::array limit{m.high, m.low};
+  const auto at_range = [&](double v) {
+    if (full_scale && std::abs(v) >= near_full_scale * *full_scale) return true;
+    // The last code of a two's complement converter: -2^b or 2^b - 1 steps from zero.
+    if (!grid) return false;
+    const double steps = v / grid->step;
+    if (std::abs(steps - std::round(steps)) > off_grid) return false;
+    const double codes = std::abs(std::round(steps)) + (v > 0 ? 1 : 0);
+    if (codes < fewest_codes || codes > most_codes) return false;
+    return std::exp2(std::round(std::log2(codes))) == codes;
+  };
+  std::size_t ranged = 0;
+  for (std::size_t side = 0; side < 2; ++side) ranged += at_range(limit[side]) ? count[side] : 0;
+  std::size_t total = 0;
+  std::string where;
+  for (std::size_t side = 0; side < 2; ++side) {
+    // Beyond two rms even single samples of one value tell, unless the steps are coarse.
+    const bool peaked = std::abs(limit[side] - m.mean) > 2 * m.rms;
+    const bool fine = !grid || m.rms > fine_steps * grid->step;
+    const bool parked = count[side] >= fewest_clipped &&
+                        (longest[side] >= flat_run || (peaked && (fine || runs[side] >= 1)));
+    if (!parked && !(at_range(limit[side]) && ranged >= 2)) continue;
+    total += count[side];
+    where += fmt::format("{}{:.6g}", where.empty() ? "" : " and ", limit[side]);
+  }
+  if (total == 0) return;
+  const double share = static_cast<double>(total) / static_cast<double>(s.x.size());
+  const Weight weight = share >= clipped_blocking  ? Weight::blocking
+                        : share >= clipped_caution ? Weight::caution
+                                                   : Weight::note;
+  out.push_back({FindingKind::clipped, weight, "",
+                 fmt::format("{} samples ({}) stand at the limit {} {}", total, percent(share),
+                             where, symbol(s.unit)),
+                 "impacts are cut: their height, crest factor and kurtosis read too low and false "
+                 "harmonics appear",
+                 "record again with a larger range or a less sensitive sensor"});
+}
+
+void look_for_stuck(const SignalView& s, const Moments& m, Findings& out) {
+  const auto shortest =
+      std::max(stuck_run, static_cast<std::size_t>(std::ceil(stuck_time * s.rate.value())));
+  const double slack = at_limit * std::max(std::abs(m.low), std::abs(m.high));
+  std::size_t total = 0;
+  std::size_t longest = 0;
+  std::size_t first = 0;
+  std::size_t stretches = 0;
+  for (std::size_t i = 0; i < s.x.size();) {
+    std::size_t end = i + 1;
+    while (end < s.x.size() && s.x[end] == s.x[i]) ++end;
+    const bool limit = s.x[i] >= m.high - slack || s.x[i] <= m.low + slack;
+    if (end - i >= shortest && !limit) {
+      if (stretches++ == 0) first = i;
+      total += end - i;
+      longest = std::max(longest, end - i);
+    }
+    i = end;
+  }
+  if (stretches == 0) return;
+  const double share = static_cast<double>(total) / static_cast<double>(s.x.size());
+  out.push_back({FindingKind::stuck, share > stuck_blocking ? Weight::blocking : Weight::caution,
+                 "",
+                 fmt::format("{} stretch{} of one value, {} of the record, longest {:.3g} s, first "
+                             "at {:.4g} s",
+                             stretches, stretches == 1 ? "" : "es", percent(share),
+                             static_cast<double>(longest) / s.rate.value(),
+                             static_cast<double>(first) / s.rate.value()),
+                 "the edges look like impacts and the phase of every line breaks there",
+                 "check cable and transmission, and record again"});
+}
+
+void look_at_steps(const SignalView& s, const Moments& m, const Grid& grid, Findings& out) {
+  // Few values, each met often: else a short record or one printed with few digits.
+  if (grid.levels > most_levels || grid.levels * 4 > s.x.size()) return;
+  const double step = grid.step;
+  const double used = m.rms / step;
+  if (used >= steps_note) return;
+  out.push_back({FindingKind::coarse_resolution,
+                 used < steps_caution ? Weight::caution : Weight::note, "",
+                 fmt::format("the rms is {:.2g} converter steps of {:.3g} {} ({} different values)",
+                             used, step, symbol(s.unit), grid.levels),
+                 "small impacts vanish between two steps and rounding adds its own noise",
+                 "record with more gain or a smaller range"});
+}
+
+double bin_power(const Spectrum& p, double low, double high) {
+  const double df = p.line_spacing.value();
+  const auto a = static_cast<std::size_t>(std::max(0.0, std::ceil(low / df)));
+  double sum = 0;
+  for (std::size_t k = a; k < p.y.size() && static_cast<double>(k) * df <= high; ++k) sum += p.y[k];
+  return sum * df;
+}
+
+void look_at_spectrum(const SignalView& s, const Moments& m, const QualityNeeds& needs,
+                      FftPlans& plans, Findings& out) {
+  // Lines of 0.5 Hz where the record allows: enough to part mains from shaft and see below 5 Hz.
+  const auto wish = static_cast<std::size_t>(2 * s.rate.value());
+  const std::size_t segment = good_fft_size_below(std::clamp<std::size_t>(wish, 16, s.x.size()));
+  WelchOptions options;
+  options.segment = segment;
+  auto welched = welch(s.x, s.rate, plans, options);
+  if (!welched) return;
+  const Spectrum& p = *welched;
+  const double df = p.line_spacing.value();
+  const double top = s.rate.value() / 2;
+  const double all = bin_power(p, slope_low, top);
+  if (!(all > 0)) return;
+
+  if (df <= slope_low) {
+    const double below = bin_power(p, slope_low, slope_knee) / all;
+    const double low = bin_power(p, slope_low, 3.0) / 2.0;
+    const double high = bin_power(p, slope_knee, 4 * slope_knee) / (3 * slope_knee);
+    if (below > slope_share && low > slope_ratio * high) {
+      out.push_back({FindingKind::ski_slope, Weight::caution, "",
+                     fmt::format("{} of the energy lies below {:.0f} Hz and rises towards 0 Hz",
+                                 percent(below), slope_knee),
+                     "overall velocity and displacement are not to be trusted; bearing bands above "
+                     "1 kHz are not touched",
+                     "let the sensor settle, check its mounting and cable, and record again"});
+    }
+  }
+
+  if (df <= 2.0) {
+    for (const double mains : {50.0, 60.0}) {
+      double sum = 0;
+      int lines = 0;
+      for (int h = 1; h <= mains_harmonics && h * mains + 10 < top; ++h) {
+        const double f = h * mains;
+        const double half = std::max(mains_width, 2.5 * df);
+        const double line = bin_power(p, f - half, f + half);
+        const double beside =
+            bin_power(p, f - 4 * half, f - half) + bin_power(p, f + half, f + 4 * half);
+        // The line stands in 2 of 8 parts of the stretch; a line off the mains falls into beside.
+        if (line <= mains_prominence * beside / 3) continue;
+        sum += line;
+        ++lines;
+      }
+      const bool fits = [&] {
+        if (!needs.shaft) return true;
+        // A shaft near the mains, or a part of it, has its own lines there.
+        const double ratio = mains / needs.shaft->value();
+        const double order = std::round(ratio);
+        return order < 1 || std::abs(ratio - order) * needs.shaft->value() > 2 * df;
+      }();
+      const double share = sum / all;
+      if (lines == 0 || share < mains_share || !fits) continue;
+      out.push_back(
+          {FindingKind::mains_hum, share > mains_caution ? Weight::caution : Weight::note, "",
+           fmt::format("{} of the energy stands in {} line{} at {:.0f} Hz and multiples",
+                       percent(share), lines, lines == 1 ? "" : "s", mains),
+           "overall levels read too high, and lines at the mains may be taken for faults",
+           "check shield, earth and cable run; a motor's own 2 x mains vibration is real"});
+      break;
+    }
+  }
+
+  // Only noise, and little of it?
+  double log_sum = 0;
+  double sum = 0;
+  std::size_t bins = 0;
+  for (std::size_t k = 0; k < p.y.size(); ++k) {
+    const double f = static_cast<double>(k) * df;
+    if (f < slope_knee || f > 0.8 * top || p.y[k] <= 0) continue;
+    log_sum += std::log(p.y[k]);
+    sum += p.y[k];
+    ++bins;
+  }
+  const double flatness =
+      bins > 0 ? std::exp(log_sum / static_cast<double>(bins)) / (sum / static_cast<double>(bins))
+               : 0;
+  const double floor = s.unit == SampleUnit::acceleration ? silent_acceleration
+                       : s.unit == SampleUnit::velocity   ? silent_velocity
+                                                          : 0;
+  const bool silent = m.rms < floor;
+  const bool tiny = needs.full_scale && m.rms < tiny_range * *needs.full_scale;
+  if (flatness > flatness_of_noise && (silent || tiny)) {
+    std::string against =
+        silent ? fmt::format("less than a running machine gives ({:.0e} {})", floor, symbol(s.unit))
+               : fmt::format("{} of full scale", percent(m.rms / *needs.full_scale));
+    out.push_back(
+        {FindingKind::below_noise, Weight::blocking, "",
+         fmt::format("rms {:.3g} {}, {}, and the spectrum is flat", m.rms, symbol(s.unit), against),
+         "this is the noise of sensor and recorder: it says nothing of the bearing",
+         "check that the machine ran, the sensor is connected and the range fits"});
+  }
+}
+
+}  // namespace
+
+Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans) {
+  Findings out;
+  const double rate = s.rate.value();
+  if (s.x.empty() || !(rate > 0) || !std::isfinite(rate)) {
+    out.push_back({FindingKind::dead_channel, Weight::blocking, "", "no samples or no rate",
+                   "there is nothing to judge", "check the recorder and the export"});
+    return out;
+  }
+  if (!std::all_of(s.x.begin(), s.x.end(), [](double v) { return std::isfinite(v); })) {
+    out.push_back({FindingKind::stuck, Weight::blocking, "", "some samples are not numbers",
+                   "no level or spectrum can be computed", "repair or export the record again"});
+    return out;
+  }
+  const Moments m = moments(s.x);
+  if (!(m.rms > 1e-12 * std::max(std::abs(m.low), std::abs(m.high)))) {
+    out.push_back({FindingKind::dead_channel, Weight::blocking, "",
+                   fmt::format("all samples are {:.6g} {}", m.mean, symbol(s.unit)),
+                   "the channel carries nothing", "check sensor, cable and supply"});
+    return out;
+  }
+  if (s.unit == SampleUnit::revolution) return out;
+
+  const std::optional<Grid> grid = converter_grid(s.x);
+  look_for_clipping(s, m, grid, needs.full_scale, out);
+  look_for_stuck(s, m, out);
+  if (const double dc = std::abs(m.mean) / m.rms; dc > dc_note) {
+    out.push_back({FindingKind::dc_bias, dc > dc_caution ? Weight::caution : Weight::note, "",
+                   fmt::format("the mean is {:.4g} {}, {:.3g} times the rms of the vibration",
+                               m.mean, symbol(s.unit), dc),
+                   dc > dc_caution ? "the vibration uses a small part of the range"
+                                   : "none: the mean is removed before analysis",
+                   "usual for sensors that measure down to 0 Hz; else check the sensor's bias"});
+  }
+  if (grid) look_at_steps(s, m, *grid, out);
+
+  const double band = rate / 2;
+  if (s.unit != SampleUnit::velocity && s.unit != SampleUnit::displacement && band < band_caution) {
+    const bool poor = band < band_poor;
+    out.push_back(
+        {FindingKind::low_bandwidth, Weight::caution, "",
+         fmt::format("the band ends at {:.5g} Hz", band),
+         poor ? "bearings ring above it: only late damage, with lines in the raw spectrum, "
+                "can show"
+              : "much of the ringing of bearings (2-10 kHz) is not in the record: early "
+                "damage may not show",
+         "record at 20 kHz or more"});
+  }
+  const double seconds = static_cast<double>(s.x.size()) / rate;
+  if (needs.shaft && needs.shaft->value() > 0 && needs.smallest_spacing.value() > 0) {
+    const double spacing = at_speed(needs.smallest_spacing, *needs.shaft).value();
+    const double needed = lines_apart / spacing;
+    if (seconds < needed) {
+      out.push_back({FindingKind::too_short,
+                     seconds < needed / 4 ? Weight::blocking : Weight::caution, "",
+                     fmt::format("{:.3g} s long: lines nearer than {:.3g} Hz merge, the nearest to "
+                                 "be told apart are {:.3g} Hz",
+                                 seconds, lines_apart / seconds, spacing),
+                     "a defect line cannot be told from its neighbour",
+                     fmt::format("record {:.3g} s or more", needed)});
+    }
+  }
+  if (s.unit == SampleUnit::uncalibrated || s.unit == SampleUnit::volt) {
+    out.push_back({FindingKind::uncalibrated, Weight::note, "",
+                   s.unit == SampleUnit::volt ? "samples are in volts, the sensitivity is not known"
+                                              : "the unit of the samples is not known",
+                   "severity cannot be judged; what the lines say holds",
+                   "give the unit, or the sensor's sensitivity in mV/g"});
+  }
+  if (s.x.size() >= 16) look_at_spectrum(s, m, needs, plans, out);
+  return out;
+}
+
+Findings assess_quality(const Capture& capture, const QualityNeeds& needs, FftPlans& plans) {
+  Findings out;
+  std::vector<std::size_t> alive;
+  for (std::size_t i = 0; i < capture.channels.size(); ++i) {
+    const Channel& channel = capture.channels[i];
+    QualityNeeds own = needs;
+    if (channel.full_scale) own.full_scale = channel.full_scale;
+    bool dead = false;
+    for (Finding& f : assess_quality(capture.view(i), own, plans)) {
+      dead = dead || f.kind == FindingKind::dead_channel;
+      f.where = channel.name;
+      out.push_back(std::move(f));
+    }
+    if (!dead && channel.unit != SampleUnit::revolution) alive.push_back(i);
+  }
+  std::vector<Moments> moment(capture.channels.size());
+  for (const std::size_t i : alive) moment[i] = moments(capture.channels[i].samples);
+  for (std::size_t a = 0; a < alive.size(); ++a) {
+    for (std::size_t b = a + 1; b < alive.size(); ++b) {
+      const std::vector<double>& x = capture.channels[alive[a]].samples;
+      const std::vector<double>& y = capture.channels[alive[b]].samples;
+      const Moments& mx = moment[alive[a]];
+      const Moments& my = moment[alive[b]];
+      if (x.size() != y.size()) continue;
+      const auto correlation = [&](std::size_t n) {
+        double sum = 0;
+        for (std::size_t i = 0; i < n; ++i) sum += (x[i] - mx.mean) * (y[i] - my.mean);
+        return sum / (static_cast<double>(n) * mx.rms * my.rms);
+      };
+      const double r = correlation(x.size());
+      if (std::abs(r) < same_signal) continue;
+      out.push_back(
+          {FindingKind::duplicate_channel, Weight::caution, capture.channels[alive[b]].name,
+           fmt::format("carries the same signal as '{}' (correlation {:.5f}, factor {:.4g})",
+                       capture.channels[alive[a]].name, r, std::copysign(my.rms / mx.rms, r)),
+           "one of the two is not what its name says: they are no independent witnesses",
+           "check the wiring and the channel list"});
+      break;
+    }
+  }
+  return out;
+}
+
+}  // namespace bearingdsp

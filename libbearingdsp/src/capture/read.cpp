@@ -1,0 +1,164 @@
+#include "bearingdsp/capture/read.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cstring>
+#include <string_view>
+
+#include "bearingdsp/capture/contents.hpp"
+#include "reader.hpp"
+
+namespace bearingdsp {
+namespace {
+
+using namespace capture_detail;
+
+std::string_view extension(std::string_view name) noexcept {
+  const std::size_t slash = name.find_last_of('/');
+  const std::size_t dot = name.find_last_of('.');
+  if (dot == std::string_view::npos || (slash != std::string_view::npos && dot < slash)) return {};
+  return name.substr(dot + 1);
+}
+
+bool starts(std::string_view head, std::string_view magic) noexcept {
+  return head.substr(0, magic.size()) == magic;
+}
+
+/// Formats that are often tried and that we do not read, to say so in plain words.
+std::string_view foreign(std::string_view head) noexcept {
+  if (starts(head, "PK\x03\x04")) return "a zip archive or spreadsheet";
+  if (starts(head, "%PDF")) return "a PDF document";
+  if (starts(head, "\x89PNG") || starts(head, "\xff\xd8\xff")) return "a picture";
+  if (starts(head, "BZh") ||
+      starts(head,
+             "\xfd"
+             "7zXZ") ||
+      starts(head, "\x28\xb5\x2f\xfd")) {
+    return "packed by a method other than gzip";
+  }
+  if (starts(head, "\xff\xfe") || starts(head, "\xfe\xff")) return "UTF-16 text";
+  if (starts(head, "\xd0\xcf\x11\xe0")) return "an office document";
+  return {};
+}
+
+bool audio_magic(std::string_view h) noexcept {
+  constexpr std::array magics{"RIFF", "RIFX", "RF64", "riff", "FORM", "fLaC", "OggS",
+                              ".snd", "dns.", "caff", "NIST", "2BIT", "ID3",  "ajkg"};
+  return std::any_of(magics.begin(), magics.end(), [&](const char* m) { return starts(h, m); });
+}
+
+/// A MAT v4 file starts with a header whose type number has four decimal digits MOPT.
+bool mat4_magic(std::string_view h) noexcept {
+  if (h.size() < 20) return false;
+  std::array<std::uint32_t, 5> w{};
+  std::memcpy(w.data(), h.data(), sizeof w);
+  const auto plausible = [](std::uint32_t type, std::uint32_t rows, std::uint32_t cols,
+                            std::uint32_t imag, std::uint32_t name) {
+    return type < 5000 && (type / 100) % 10 == 0 && (type / 10) % 10 <= 5 && type % 10 <= 2 &&
+           rows < (1U << 31U) && cols < (1U << 31U) && imag <= 1 && name >= 1 && name <= 256;
+  };
+  const auto swap = [](std::uint32_t v) { return __builtin_bswap32(v); };
+  return plausible(w[0], w[1], w[2], w[3], w[4]) ||
+         plausible(swap(w[0]), swap(w[1]), swap(w[2]), swap(w[3]), swap(w[4]));
+}
+
+Result<Format> sniff(ByteSource& source, const std::string& name) {
+  std::array<std::byte, 1024> block{};
+  const std::size_t n = source.read_at(0, block);
+  const std::string_view head{reinterpret_cast<const char*>(block.data()), n};
+  if (n == 0) {
+    return Error{Errc::too_short, name, "is empty", "check the recorder and the copy"};
+  }
+  if (starts(head, "MATLAB 5.0 MAT-file") || starts(head, "MATLAB 7.3 MAT-file") ||
+      starts(head, "\x89HDF\r\n\x1a\n")) {
+    return Format::mat;
+  }
+  if (n >= 128 && (head.substr(126, 2) == "IM" || head.substr(126, 2) == "MI") &&
+      (head[124] == 0 || head[125] == 0) && (head[124] == 1 || head[125] == 1)) {
+    return Format::mat;
+  }
+  if (audio_magic(head)) return Format::audio;
+  if (const std::string_view what = foreign(head); !what.empty()) {
+    return Error{Errc::unsupported_format, name, "is " + std::string{what},
+                 "export it as WAV, CSV (UTF-8) or MAT"};
+  }
+  if (starts(head, "\x1f\x8b")) return Format::text;
+  const bool binary = head.find('\0') != std::string_view::npos;
+  if (binary && mat4_magic(head)) return Format::mat;
+  const std::string ext = lower(extension(name));
+  if (ext == "mat" && (binary || starts(head, "MATLAB"))) return Format::mat;
+  constexpr std::array audio_names{"wav",  "w64", "rf64", "flac", "aif", "aiff",
+                                   "aifc", "au",  "caf",  "ogg",  "snd", "bwf"};
+  if (std::find(audio_names.begin(), audio_names.end(), ext) != audio_names.end()) {
+    return Format::audio;
+  }
+  if (binary) {
+    return Error{Errc::unsupported_format, name, "is a binary file of no kind we read",
+                 "export it as WAV, CSV (UTF-8) or MAT"};
+  }
+  return Format::text;
+}
+
+Result<Capture> read(ByteSource& source, const std::string& name, const ReadOptions& options) {
+  if (auto ok = check_options(options, name); !ok) return ok.error();
+  auto format = sniff(source, name);
+  if (!format) return format.error();
+  switch (*format) {
+    case Format::audio:
+      return read_audio(source, name, options);
+    case Format::text:
+      return read_text(source, name, options);
+    case Format::mat:
+      return read_mat(source, name, options);
+  }
+  return Error{Errc::internal, name, "no reader for its format", "report this"};
+}
+
+Result<Contents> list(ByteSource& source, const std::string& name) {
+  auto format = sniff(source, name);
+  if (!format) return format.error();
+  switch (*format) {
+    case Format::audio:
+      return list_audio(source, name);
+    case Format::text:
+      return list_text(source, name);
+    case Format::mat:
+      return list_mat(source, name);
+  }
+  return Error{Errc::internal, name, "no reader for its format", "report this"};
+}
+
+/// A text sample takes at most some 30 bytes; a pipe is not read beyond what max_samples can use.
+std::uint64_t pipe_limit(std::uint64_t max_samples) noexcept {
+  constexpr std::uint64_t bytes_per_sample = 32;
+  const std::uint64_t most = std::uint64_t{1} << 48U;
+  return max_samples > most / bytes_per_sample ? most
+                                               : max_samples * bytes_per_sample + (1U << 20U);
+}
+
+}  // namespace
+
+Result<Capture> read_capture(const std::string& path, const ReadOptions& options) {
+  auto source = open_file(path, pipe_limit(options.max_samples));
+  if (!source) return source.error();
+  return read(**source, path, options);
+}
+
+Result<Capture> read_capture_bytes(std::span<const std::byte> bytes, const std::string& name,
+                                   const ReadOptions& options) {
+  const auto source = open_memory(bytes);
+  return read(*source, name, options);
+}
+
+Result<Contents> list_contents(const std::string& path) {
+  auto source = open_file(path, pipe_limit(ReadOptions{}.max_samples));
+  if (!source) return source.error();
+  return list(**source, path);
+}
+
+Result<Contents> list_contents_bytes(std::span<const std::byte> bytes, const std::string& name) {
+  const auto source = open_memory(bytes);
+  return list(*source, name);
+}
+
+}  // namespace bearingdsp

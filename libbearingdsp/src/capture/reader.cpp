@@ -1,0 +1,422 @@
+#include "reader.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <utility>
+
+#include <fast_float/fast_float.h>
+#include <fmt/format.h>
+
+namespace bearingdsp::capture_detail {
+namespace {
+
+/// Values that are no numbers are filled by interpolation up to this part of a channel: beyond it
+/// the filled stretches would shape the spectrum.
+constexpr double repairable_fraction = 0.01;
+/// A filled run longer than this is a dropout that may hide or fake an impact.
+constexpr std::size_t harmless_run = 8;
+
+/// No recorder reaches this in any unit: it is a mark for "no value", or damage. Staying far below
+/// the largest double keeps every later square finite.
+constexpr double largest_value = 1e30;
+bool usable(double v) noexcept { return std::abs(v) < largest_value; }
+
+Result<void> repair(Channel& channel, const std::string& where, Findings& findings) {
+  std::vector<double>& x = channel.samples;
+  const std::size_t n = x.size();
+  std::size_t bad = 0;
+  std::size_t first = n;
+  std::size_t longest = 0;
+  for (std::size_t i = 0; i < n;) {
+    if (usable(x[i])) {
+      ++i;
+      continue;
+    }
+    std::size_t end = i;
+    while (end < n && !usable(x[end])) ++end;
+    first = std::min(first, i);
+    bad += end - i;
+    longest = std::max(longest, end - i);
+    i = end;
+  }
+  if (bad == 0) return {};
+  const double share = static_cast<double>(bad) / static_cast<double>(n);
+  if (share > repairable_fraction) {
+    return Error{Errc::corrupt_file, where,
+                 fmt::format("channel '{}': {} of {} samples are missing or not numbers, first at "
+                             "sample {}",
+                             excerpt(channel.name), bad, n, first + 1),
+                 "choose another channel or export the recording again"};
+  }
+  for (std::size_t i = first; i < n;) {
+    if (usable(x[i])) {
+      ++i;
+      continue;
+    }
+    std::size_t end = i;
+    while (end < n && !usable(x[end])) ++end;
+    const double before = i > 0 ? x[i - 1] : x[end];
+    const double after = end < n ? x[end] : before;
+    const double steps = static_cast<double>(end - i + 1);
+    for (std::size_t k = i; k < end; ++k) {
+      x[k] = before + (after - before) * static_cast<double>(k - i + 1) / steps;
+    }
+    i = end;
+  }
+  findings.push_back(
+      {FindingKind::repaired, longest > harmless_run ? Weight::caution : Weight::note, channel.name,
+       fmt::format(
+           "{} of {} samples were missing or not numbers (first: sample {}, longest run {}) "
+           "and were filled by straight lines",
+           bad, n, first + 1, longest),
+       longest > harmless_run
+           ? "an impact in a filled stretch is lost and its edges may look like one"
+           : "none worth naming",
+       "look for the cause in the recorder or the export"});
+  return {};
+}
+
+}  // namespace
+
+std::string_view trim(std::string_view text) noexcept {
+  const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; };
+  while (!text.empty() && blank(text.front())) text.remove_prefix(1);
+  while (!text.empty() && blank(text.back())) text.remove_suffix(1);
+  return text;
+}
+
+std::string lower(std::string_view text) {
+  std::string out{text};
+  for (char& c : out) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  }
+  return out;
+}
+
+std::string excerpt(std::string_view text) {
+  constexpr std::size_t most = 40;
+  std::string out;
+  for (const char c : text.substr(0, most)) {
+    const auto byte = static_cast<unsigned char>(c);
+    if (byte < 0x20 || byte == 0x7f) {
+      out += fmt::format("\\x{:02x}", byte);
+    } else {
+      out += c;
+    }
+  }
+  if (text.size() > most) {
+    // Do not cut a UTF-8 sequence in two.
+    while (!out.empty() && (static_cast<unsigned char>(out.back()) & 0xC0U) == 0x80U)
+      out.pop_back();
+    if (!out.empty() && static_cast<unsigned char>(out.back()) >= 0xC0U) out.pop_back();
+    out += "...";
+  }
+  return out;
+}
+
+std::string join_names(const std::vector<std::string>& names) {
+  constexpr std::size_t most = 8;
+  std::string out;
+  for (std::size_t i = 0; i < std::min(names.size(), most); ++i) {
+    out += fmt::format("{}{}", i == 0 ? "" : ", ", excerpt(names[i]));
+  }
+  if (names.size() > most) out += fmt::format(" and {} more", names.size() - most);
+  return out;
+}
+
+std::optional<double> parse_number(std::string_view text, char decimal) noexcept {
+  text = trim(text);
+  if (!text.empty() && text.front() == '+') {
+    text.remove_prefix(1);
+    if (!text.empty() && (text.front() == '-' || text.front() == '+')) return std::nullopt;
+  }
+  if (text.empty()) return std::nullopt;
+  double value = 0;
+  const auto [end, code] = fast_float::from_chars_advanced(
+      text.data(), text.data() + text.size(), value,
+      fast_float::parse_options{fast_float::chars_format::general, decimal});
+  if (end != text.data() + text.size()) return std::nullopt;
+  if (code != std::errc{} && code != std::errc::result_out_of_range) return std::nullopt;
+  return value;
+}
+
+bool matches(std::string_view pattern, std::string_view text) noexcept {
+  std::size_t p = 0;
+  std::size_t t = 0;
+  std::size_t star = std::string_view::npos;
+  std::size_t resume = 0;
+  while (t < text.size()) {
+    if (p < pattern.size() && (pattern[p] == '?' || pattern[p] == text[t]) && pattern[p] != '*') {
+      ++p;
+      ++t;
+    } else if (p < pattern.size() && pattern[p] == '*') {
+      star = p++;
+      resume = t;
+    } else if (star != std::string_view::npos) {
+      p = star + 1;
+      t = ++resume;
+    } else {
+      return false;
+    }
+  }
+  while (p < pattern.size() && pattern[p] == '*') ++p;
+  return p == pattern.size();
+}
+
+std::string ordinal_channel(std::size_t index, std::string_view name) {
+  return name.empty() ? fmt::format("channel {}", index + 1)
+                      : fmt::format("channel {} '{}'", index + 1, excerpt(name));
+}
+
+Result<std::vector<std::size_t>> choose(const std::vector<std::string>& names,
+                                        const std::vector<std::string>& select,
+                                        std::string_view what, const std::string& where) {
+  std::vector<std::size_t> chosen;
+  std::vector<bool> taken(names.size(), false);
+  const auto take = [&](std::size_t i) {
+    const bool fresh = !taken[i];
+    taken[i] = true;
+    if (fresh) chosen.push_back(i);
+    return fresh;
+  };
+  const auto number = [&](std::string_view text) -> std::optional<std::uint64_t> {
+    if (text.empty() || text.size() > 9) return std::nullopt;
+    std::uint64_t v = 0;
+    for (const char c : text) {
+      if (c < '0' || c > '9') return std::nullopt;
+      v = v * 10 + static_cast<std::uint64_t>(c - '0');
+    }
+    return v;
+  };
+  for (const std::string& raw : select) {
+    const std::string_view wanted = trim(raw);
+    const std::size_t before = chosen.size();
+    bool known = false;
+    for (std::size_t i = 0; i < names.size() && !known; ++i) {
+      if (names[i] == wanted) {
+        take(i);
+        known = true;
+      }
+    }
+    const std::size_t dash = wanted.find('-');
+    const auto low = number(wanted.substr(0, dash));
+    const auto high = dash == std::string_view::npos ? low : number(wanted.substr(dash + 1));
+    if (!known && low && high) {
+      if (*low == 0 || *high < *low || *high > names.size()) {
+        return Error{
+            Errc::not_found, where,
+            fmt::format("there is no {} {} (the file has {})", what, excerpt(wanted), names.size()),
+            fmt::format("choose from 1 to {}: {}", names.size(), join_names(names))};
+      }
+      for (std::uint64_t i = *low; i <= *high; ++i) take(static_cast<std::size_t>(i - 1));
+      known = true;
+    }
+    if (!known && wanted.find_first_of("*?") != std::string_view::npos) {
+      for (std::size_t i = 0; i < names.size(); ++i) {
+        if (matches(wanted, names[i])) {
+          take(i);
+          known = true;
+        }
+      }
+    }
+    if (!known) {
+      return Error{Errc::not_found, where,
+                   fmt::format("there is no {} '{}'", what, excerpt(wanted)),
+                   names.empty() ? std::string{"the file has none"}
+                                 : fmt::format("choose from: {}", join_names(names))};
+    }
+    if (chosen.size() == before) {
+      return Error{Errc::bad_argument, where,
+                   fmt::format("{} '{}' is chosen twice", what, excerpt(wanted)),
+                   "name each signal once"};
+    }
+  }
+  return chosen;
+}
+
+Result<void> check_options(const ReadOptions& options, const std::string& where) {
+  if (options.rate && !(std::isfinite(options.rate->value()) && options.rate->value() > 0)) {
+    return Error{Errc::bad_argument, where,
+                 fmt::format("a sample rate of {} Hz is not possible", options.rate->value()),
+                 "give a rate above 0 Hz"};
+  }
+  if (options.full_scale && !(std::isfinite(*options.full_scale) && *options.full_scale > 0)) {
+    return Error{Errc::bad_argument, where,
+                 fmt::format("a full scale of {} is not possible", *options.full_scale),
+                 "give a value above 0"};
+  }
+  for (const double s : options.sensitivity_mv_per_g) {
+    if (!(std::isfinite(s) && s > 0)) {
+      return Error{Errc::bad_argument, where,
+                   fmt::format("a sensitivity of {} mV/g is not possible", s),
+                   "give a value above 0, as on the sensor's certificate"};
+    }
+  }
+  for (const std::string& unit : options.units) {
+    if (auto parsed = parse_file_unit(unit); !parsed) return parsed.error();
+  }
+  constexpr std::string_view delimiters = ",;\t |:";
+  if (options.delimiter != 0 && delimiters.find(options.delimiter) == std::string_view::npos) {
+    return Error{Errc::bad_argument, where, "the delimiter given cannot part columns",
+                 "use comma, semicolon, tab, blank, | or :"};
+  }
+  if (options.decimal != 0 && options.decimal != '.' && options.decimal != ',') {
+    return Error{Errc::bad_argument, where, "the decimal separator has to be . or ,",
+                 "give one of these, or leave it out"};
+  }
+  if (options.decimal != 0 && options.decimal == options.delimiter) {
+    return Error{Errc::bad_argument, where, "delimiter and decimal separator are the same",
+                 "give two different characters"};
+  }
+  return {};
+}
+
+Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string& where,
+                                const std::optional<FileUnit>& in_file, Storage storage,
+                                const ReadOptions& options) {
+  const auto count_error = [&](std::string_view what, std::size_t given) {
+    return Error{Errc::bad_argument, where,
+                 fmt::format("{} {} given for {} channels", given, what, n),
+                 "give one for all, or one a channel"};
+  };
+  if (options.units.size() > 1 && options.units.size() != n) {
+    return count_error("units", options.units.size());
+  }
+  if (options.sensitivity_mv_per_g.size() > 1 && options.sensitivity_mv_per_g.size() != n) {
+    return count_error("sensitivities", options.sensitivity_mv_per_g.size());
+  }
+  std::optional<FileUnit> given;
+  if (!options.units.empty()) {
+    auto parsed = parse_file_unit(options.units[options.units.size() == 1 ? 0 : i]);
+    if (!parsed) return parsed.error();
+    given = *parsed;
+  }
+  std::optional<double> sensitivity;
+  if (!options.sensitivity_mv_per_g.empty()) {
+    sensitivity = options.sensitivity_mv_per_g[options.sensitivity_mv_per_g.size() == 1 ? 0 : i];
+  }
+  FileUnit unit = given ? *given : in_file ? *in_file : FileUnit{};
+  if (!given && sensitivity && unit.kind == SampleUnit::uncalibrated) {
+    unit = {SampleUnit::volt, 1};
+  }
+  if (sensitivity && unit.kind != SampleUnit::volt) {
+    return Error{Errc::bad_argument, where,
+                 fmt::format("channel {}: a sensitivity turns volts into acceleration, but the "
+                             "samples are in {}",
+                             i + 1, symbol(unit.kind)),
+                 "leave the sensitivity out, or give the unit V or mV"};
+  }
+  Calibration out;
+  out.unit = unit.kind;
+  out.factor = unit.to_si;
+  const bool audio = storage != Storage::numbers;
+  const bool meaningful =
+      unit.kind != SampleUnit::uncalibrated && unit.kind != SampleUnit::revolution;
+  if (storage == Storage::fractions && meaningful && !options.full_scale) {
+    return Error{Errc::missing_metadata, where,
+                 fmt::format("channel {}: the samples are fractions of full scale, so the unit "
+                             "alone does not calibrate them",
+                             i + 1),
+                 "give the value of full scale in that unit as well"};
+  }
+  if (options.full_scale && !meaningful) {
+    return Error{Errc::missing_metadata, where, "a full scale is given without its unit",
+                 "give the unit as well, for example g or V"};
+  }
+  if (audio && options.full_scale) out.factor *= *options.full_scale;
+  double range = audio ? out.factor : options.full_scale.value_or(0) * out.factor;
+  if (sensitivity) {
+    const double per_volt = 1000.0 / *sensitivity * standard_gravity;
+    out.unit = SampleUnit::acceleration;
+    out.factor *= per_volt;
+    range *= per_volt;
+  }
+  if (storage == Storage::fractions || options.full_scale) out.full_scale = range;
+  if (out.factor != 1) {
+    out.note = fmt::format("factor={:.9g} to={}", out.factor, symbol(out.unit));
+    if (sensitivity) out.note += fmt::format(" sensitivity={:.6g} mV/g", *sensitivity);
+    if (audio && options.full_scale)
+      out.note += fmt::format(" full_scale={:.6g}", *options.full_scale);
+  }
+  return out;
+}
+
+Result<Capture> finish(Capture capture, const Finish& finish, const ReadOptions& options) {
+  const std::string& where = capture.source;
+  const std::size_t n = capture.size();
+  if (capture.channels.empty() || n == 0) {
+    return Error{Errc::too_short, where, "holds no samples", "check the recorder and the export"};
+  }
+  if (options.names.size() > capture.channels.size()) {
+    return Error{Errc::bad_argument, where,
+                 fmt::format("{} names given for {} channels", options.names.size(),
+                             capture.channels.size()),
+                 "give at most one a channel"};
+  }
+  for (std::size_t i = 0; i < options.names.size(); ++i) {
+    capture.channels[i].name = options.names[i];
+  }
+  if (options.rate) {
+    const double given = options.rate->value();
+    if (finish.rate && std::abs(given - *finish.rate) > 0.01 * given) {
+      capture.findings.push_back(
+          {FindingKind::header_mismatch, Weight::caution, "",
+           fmt::format("the rate given, {:.9g} Hz, is used; the file says {:.9g} Hz", given,
+                       *finish.rate),
+           "all frequencies scale with the rate: the wrong one moves every defect line",
+           "make sure which rate is right"});
+    }
+    capture.rate = *options.rate;
+  } else if (finish.rate && std::isfinite(*finish.rate) && *finish.rate > 0) {
+    capture.rate = Hz{*finish.rate};
+  } else if (finish.rate) {
+    return Error{Errc::corrupt_file, where,
+                 fmt::format("says its sample rate is {:.9g} Hz", *finish.rate),
+                 "give the true rate"};
+  } else {
+    return Error{Errc::missing_metadata, where, "does not say its sample rate", finish.rate_advice};
+  }
+  for (std::size_t i = 0; i < capture.channels.size(); ++i) {
+    Channel& channel = capture.channels[i];
+    if (auto ok = repair(channel, where, capture.findings); !ok) return ok.error();
+    auto scale = calibration(i, capture.channels.size(), where,
+                             i < finish.units.size() ? finish.units[i] : std::nullopt,
+                             finish.storage, options);
+    if (!scale) return scale.error();
+    channel.unit = scale->unit;
+    channel.full_scale = scale->full_scale;
+    if (scale->factor != 1) {
+      for (double& v : channel.samples) v *= scale->factor;
+      capture.trail.push_back({"calibrate", fmt::format("{} {}", channel.name, scale->note)});
+    }
+  }
+  return capture;
+}
+
+void take_hint(Hint& hint, std::string_view name, double value, std::string_view unit) {
+  if (!std::isfinite(value) || value <= 0) return;
+  const std::string key = lower(trim(name));
+  const std::string u = lower(trim(unit));
+  const auto has = [&](std::string_view word) { return key.find(word) != std::string::npos; };
+  const double hz = u == "khz" ? 1e3 : u == "mhz" ? 1e6 : 1;
+  const bool exact = key == "fs" || key == "sr" || key == "rate" || key == "fsamp" ||
+                     key == "samplerate" || key == "sample_rate" || key == "srate";
+  const bool sampling = has("sampl") && (has("rate") || has("freq") || has("fs") || has("hz"));
+  const bool interval = key == "dt" || key == "delta t" || key == "deltat" || key == "delta_t" ||
+                        (has("sampl") && (has("interval") || has("period")));
+  if (u != "rpm" && (exact || sampling)) {
+    // "sr" says sampling rate more surely than "rate", which may mean the shaft's.
+    const bool weak = key == "rate";
+    if (!hint.rate && !weak) hint.rate = value * hz;
+  } else if (interval) {
+    const double s = u == "ms" ? 1e-3 : u == "us" || u == "µs" ? 1e-6 : 1;
+    if (!hint.rate) hint.rate = 1.0 / (value * s);
+  } else if (u == "rpm" || has("rpm") || key == "speed_rpm" || key == "1/min") {
+    if (!hint.speed) hint.speed = value;
+  } else if (has("shaft") && (has("speed") || has("freq") || has("rate")) && u == "hz") {
+    if (!hint.speed) hint.speed = value * 60;
+  }
+}
+
+}  // namespace bearingdsp::capture_detail

@@ -1,0 +1,84 @@
+#pragma once
+/// What the readers share: one function a format, and the steps that do not depend on it.
+#include <cstdint>
+#include <limits>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "bearingdsp/capture/contents.hpp"
+#include "bearingdsp/capture/file_unit.hpp"
+#include "bearingdsp/capture/read.hpp"
+#include "byte_source.hpp"
+
+namespace bearingdsp::capture_detail {
+
+enum class Format : std::uint8_t { audio, text, mat };
+
+Result<Capture> read_audio(ByteSource& source, const std::string& name, const ReadOptions& options);
+Result<Contents> list_audio(ByteSource& source, const std::string& name);
+Result<Capture> read_text(ByteSource& source, const std::string& name, const ReadOptions& options);
+Result<Contents> list_text(ByteSource& source, const std::string& name);
+Result<Capture> read_mat(ByteSource& source, const std::string& name, const ReadOptions& options);
+Result<Contents> list_mat(ByteSource& source, const std::string& name);
+
+/// A number written without locale, sign allowed, nothing left over; decimal is '.' or ','.
+std::optional<double> parse_number(std::string_view text, char decimal = '.') noexcept;
+std::string_view trim(std::string_view text) noexcept;
+std::string lower(std::string_view text);
+/// At most 40 characters of a text from a file, safe to print within one line.
+std::string excerpt(std::string_view text);
+/// "x, y, z", cut after eight with the number left out.
+std::string join_names(const std::vector<std::string>& names);
+/// '*' any run, '?' any one character.
+bool matches(std::string_view pattern, std::string_view text) noexcept;
+std::string ordinal_channel(std::size_t index, std::string_view name);
+
+/// Indices (0-based) into `names` chosen by select, in the order of the selection. what: "channel",
+/// "column" or "variable". A number wins over a name of the same spelling only if no such name is
+/// there. Errors: not_found, bad_argument (same signal twice).
+Result<std::vector<std::size_t>> choose(const std::vector<std::string>& names,
+                                        const std::vector<std::string>& select,
+                                        std::string_view what, const std::string& where);
+
+/// How samples as stored become SI.
+struct Calibration {
+  double factor{1};
+  SampleUnit unit{SampleUnit::uncalibrated};
+  std::optional<double> full_scale;  ///< in the unit
+  std::string note;                  ///< for the trail; empty if nothing was converted
+};
+enum class Storage : std::uint8_t {
+  numbers,         ///< values in some unit
+  fractions,       ///< integer audio: fractions of full scale
+  float_fractions  ///< float audio: values, or fractions if a full scale is given
+};
+/// Calibration of channel i of n. Errors: bad_argument, missing_metadata.
+Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string& where,
+                                const std::optional<FileUnit>& in_file, Storage storage,
+                                const ReadOptions& options);
+
+/// Checks that do not depend on the file: rate, full scale, counts. Errors: bad_argument.
+Result<void> check_options(const ReadOptions& options, const std::string& where);
+
+/// Ends every reader: names, calibration, repair of values that are no numbers, rate.
+/// units[i]: what the file says of channel i. rate: from the file, if any.
+/// Errors: too_short, missing_metadata, bad_argument, corrupt_file.
+struct Finish {
+  std::vector<std::optional<FileUnit>> units;
+  Storage storage{Storage::numbers};
+  std::optional<double> rate;
+  std::string rate_advice;  ///< what to do if no rate is known
+};
+Result<Capture> finish(Capture capture, const Finish& finish, const ReadOptions& options);
+
+/// A rate or speed hidden in "name value" pairs (metadata lines, scalars of a MAT file).
+struct Hint {
+  std::optional<double> rate;   ///< Hz
+  std::optional<double> speed;  ///< rpm
+};
+/// Looks at one pair; keeps what was found before.
+void take_hint(Hint& hint, std::string_view name, double value, std::string_view unit);
+
+}  // namespace bearingdsp::capture_detail

@@ -1,0 +1,243 @@
+#include "bearingdsp/report/json.hpp"
+
+#include <cmath>
+#include <limits>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "bearingdsp/core/result.hpp"
+
+namespace bearingdsp {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+std::string dumped(const Json& json, const JsonOptions& options) {
+  // Bytes that are not UTF-8 (file names may hold any) become U+FFFD instead of an exception.
+  return json.dump(options.pretty ? 2 : -1, ' ', false, Json::error_handler_t::replace);
+}
+
+Json or_null(std::string_view text) { return text.empty() ? Json{} : Json(std::string{text}); }
+Json hz_or_null(Order order, const ShaftSpeed& speed) {
+  return speed.found() ? Json(at_speed(order, speed.rate).value()) : Json{};
+}
+
+Json findings_json(const Findings& findings) {
+  Json list = Json::array();
+  for (const Finding& f : findings)
+    list.push_back({{"kind", name(f.kind)},
+                    {"weight", name(f.weight)},
+                    {"where", f.where},
+                    {"what", f.what},
+                    {"consequence", f.consequence},
+                    {"advice", f.advice}});
+  return list;
+}
+
+Json trail_json(const Trail& trail) {
+  Json list = Json::array();
+  for (const Step& s : trail) list.push_back({{"op", s.op}, {"args", s.args}});
+  return list;
+}
+
+Json speed_json(const ShaftSpeed& s) {
+  const bool found = s.found();
+  return {{"found", found},
+          {"method", name(s.method)},
+          {"speed_rpm", found ? Json(shaft_speed(s.rate).value()) : Json{}},
+          {"shaft_rate_hz", found ? Json(s.rate.value()) : Json{}},
+          {"relative_uncertainty", found ? Json(s.relative_uncertainty) : Json{}},
+          {"relative_variation", found ? Json(s.relative_variation) : Json{}},
+          {"confidence", s.confidence},
+          {"reason", s.why}};
+}
+
+Json orders_json(const DefectOrders& o, std::optional<Hz> shaft) {
+  const auto hz = [&](Order k) { return shaft ? Json(at_speed(k, *shaft).value()) : Json{}; };
+  return {{"bpfo_orders", o.bpfo.value()},
+          {"bpfi_orders", o.bpfi.value()},
+          {"bsf_orders", o.bsf.value()},
+          {"ftf_orders", o.ftf.value()},
+          {"bpfo_hz", hz(o.bpfo)},
+          {"bpfi_hz", hz(o.bpfi)},
+          {"bsf_hz", hz(o.bsf)},
+          {"ftf_hz", hz(o.ftf)},
+          {"rolling_elements", o.rolling_elements > 0 ? Json(o.rolling_elements) : Json{}},
+          {"relative_uncertainty", o.relative_uncertainty},
+          {"origin", name(o.origin)},
+          {"source", o.source}};
+}
+
+Json figures_json(const SignalFigures& f) {
+  const bool acceleration = f.unit == SampleUnit::acceleration;
+  const auto if_acceleration = [&](double v) { return acceleration ? Json(v) : Json{}; };
+  return {{"channel", f.channel},
+          {"unit", symbol(f.unit)},
+          {"velocity_rms_mm_s", f.velocity_rms ? Json(in_mm_per_s(*f.velocity_rms)) : Json{}},
+          {"velocity_rms_absent_because",
+           f.velocity_rms ? Json{} : Json("needs acceleration or velocity that covers 10-1000 Hz")},
+          {"acceleration_rms_m_s2", if_acceleration(f.rms)},
+          {"acceleration_peak_m_s2", if_acceleration(f.peak)},
+          {"envelope_rms_m_s2", if_acceleration(f.envelope_rms)},
+          {"rms_in_unit", f.rms},
+          {"peak_in_unit", f.peak},
+          {"envelope_rms_in_unit", f.envelope_rms},
+          {"crest_factor", f.crest_factor},
+          {"kurtosis", f.kurtosis}};
+}
+
+Json family_json(const FamilyEvidence& f, const ShaftSpeed& speed) {
+  Json lines = Json::array();
+  for (const LineEvidence& l : f.lines)
+    lines.push_back({{"harmonic", l.harmonic},
+                     {"sideband", l.sideband},
+                     {"order", l.order.value()},
+                     {"frequency_hz", hz_or_null(l.order, speed)},
+                     {"depth", l.depth},
+                     {"prominence_db", l.prominence_db},
+                     {"stands", l.stands},
+                     {"shared", l.shared}});
+  return {{"part", name(f.part)},
+          {"expected_orders", f.expected.value()},
+          {"fitted_orders", f.fitted.value()},
+          {"fitted_hz", hz_or_null(f.fitted, speed)},
+          {"slip", f.slip},
+          {"harmonics_standing", f.harmonics_standing},
+          {"sidebands_standing", f.sidebands_standing},
+          {"depth", f.depth},
+          {"log10_false_alarm", f.log10_false_alarm},
+          {"band_low_hz", f.band.low.value()},
+          {"band_high_hz", f.band.high.value()},
+          {"channel", f.channel},
+          {"remark", f.remark},
+          {"lines", std::move(lines)}};
+}
+
+std::string key_of(Part part) {
+  std::string key{name(part)};
+  for (char& c : key)
+    if (c == ' ') c = '_';
+  return key;
+}
+
+Json probabilities_json(const Diagnosis& d) {
+  Json parts;
+  for (int i = 0; i < part_count; ++i) {
+    const auto part = static_cast<Part>(i);
+    parts[key_of(part)] = d.probability_of_part.at(static_cast<std::size_t>(i));
+  }
+  return parts;
+}
+
+void add_lists(Json& json, const Diagnosis& d, const JsonOptions& options) {
+  json["figures"] = Json::array();
+  for (const SignalFigures& f : d.figures) json["figures"].push_back(figures_json(f));
+  json["families"] = Json::array();
+  for (const FamilyEvidence& f : d.families) json["families"].push_back(family_json(f, d.speed));
+  json["other_causes"] = Json::array();
+  for (const CauseEvidence& c : d.other_causes)
+    json["other_causes"].push_back(
+        {{"cause", name(c.cause)}, {"probability", c.probability}, {"why", c.why}});
+  json["findings"] = findings_json(d.findings);
+  json["bands"] = Json::array();
+  for (const BandEvidence& b : d.bands)
+    json["bands"].push_back({{"channel", b.channel},
+                             {"band_low_hz", b.band.low.value()},
+                             {"band_high_hz", b.band.high.value()},
+                             {"kurtosis", b.kurtosis},
+                             {"negentropy", b.negentropy},
+                             {"cyclic_gain", b.cyclic_gain}});
+  json["trail"] = trail_json(d.trail);
+  if (!options.curves) return;
+  json["curves"] = Json::array();
+  for (const Curve& c : d.curves)
+    json["curves"].push_back({{"title", c.title},
+                              {"channel", c.channel},
+                              {"x_unit", c.x_unit},
+                              {"y_unit", c.y_unit},
+                              {"x", c.x},
+                              {"y", c.y}});
+}
+
+}  // namespace
+
+std::string diagnosis_json(const Diagnosis& d, const JsonOptions& options) {
+  Json json;
+  json["schema"] = "bearingdsp.diagnosis/1";
+  json["version"] = BEARINGDSP_VERSION;
+  json["source"] = d.source;
+  json["verdict"] = name(d.verdict);
+  json["place"] = name(d.place);
+  json["probability_of_damage"] = d.probability_of_damage;
+  json["probability_of_place"] = d.probability_of_place;
+  json["probability_of_part"] = probabilities_json(d);
+  json["headline"] = d.headline;
+  json["reasons"] = d.reasons;
+  json["advice"] = d.advice;
+  json["channels"] = d.channels;
+  json["duration_s"] = d.duration.value();
+  json["rate_hz"] = d.rate.value();
+  json["speed"] = speed_json(d.speed);
+  json["bearing_name"] = or_null(options.bearing);
+  json["bearing"] =
+      d.orders
+          ? orders_json(*d.orders, d.speed.found() ? std::optional<Hz>{d.speed.rate} : std::nullopt)
+          : Json{};
+  add_lists(json, d, options);
+  return dumped(json, options);
+}
+
+std::string error_json(std::string_view source, const Error& error, const JsonOptions& options) {
+  return dumped(Json{{"schema", "bearingdsp.error/1"},
+                     {"version", BEARINGDSP_VERSION},
+                     {"source", source},
+                     {"code", name(error.code)},
+                     {"where", error.where},
+                     {"what", error.what},
+                     {"advice", error.advice}},
+                options);
+}
+
+std::string frequencies_json(std::string_view bearing, const std::vector<DefectOrders>& variants,
+                             std::optional<Rpm> speed, const JsonOptions& options) {
+  Json json;
+  json["schema"] = "bearingdsp.frequencies/1";
+  json["version"] = BEARINGDSP_VERSION;
+  json["bearing_name"] = bearing;
+  json["speed_rpm"] = speed ? Json(speed->value()) : Json{};
+  json["variants"] = Json::array();
+  for (const DefectOrders& o : variants)
+    json["variants"].push_back(
+        orders_json(o, speed ? std::optional<Hz>{shaft_rate(*speed)} : std::nullopt));
+  return dumped(json, options);
+}
+
+std::string contents_json(const Capture& c, const Findings& findings, const JsonOptions& options) {
+  Json json;
+  json["schema"] = "bearingdsp.contents/1";
+  json["version"] = BEARINGDSP_VERSION;
+  json["source"] = c.source;
+  json["format"] = c.format;
+  json["rate_hz"] = c.rate.value();
+  json["duration_s"] = c.duration().value();
+  json["samples_per_channel"] = c.size();
+  json["start_utc"] = c.start_utc ? Json(*c.start_utc) : Json{};
+  json["noted_speed_rpm"] = c.noted_speed ? Json(c.noted_speed->value()) : Json{};
+  json["channels"] = Json::array();
+  for (const Channel& channel : c.channels) {
+    const ChannelLevels l = channel_levels(channel);
+    json["channels"].push_back(
+        {{"name", channel.name},
+         {"unit", symbol(channel.unit)},
+         {"mean_in_unit", l.mean},
+         {"rms_in_unit", l.rms},
+         {"peak_in_unit", l.peak},
+         {"crest_factor", l.crest_factor},
+         {"full_scale_in_unit", channel.full_scale ? Json(*channel.full_scale) : Json{}}});
+  }
+  json["findings"] = findings_json(findings);
+  json["trail"] = trail_json(c.trail);
+  return dumped(json, options);
+}
+
+}  // namespace bearingdsp

@@ -1,0 +1,115 @@
+#include "sections.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <string>
+#include <utility>
+
+namespace bearingdsp {
+
+std::string shown_unit(SampleUnit unit) {
+  switch (unit) {
+    case SampleUnit::acceleration:
+      return "m/s²";
+    case SampleUnit::uncalibrated:
+      return "no unit";
+    case SampleUnit::revolution:
+      return "marker";
+    case SampleUnit::velocity:
+    case SampleUnit::displacement:
+    case SampleUnit::volt:
+      return std::string{symbol(unit)};
+  }
+  return {};
+}
+
+std::string origin_text(const DefectOrders& o) {
+  std::string text;
+  switch (o.origin) {
+    case OrdersOrigin::geometry:
+      text = "computed from the geometry";
+      break;
+    case OrdersOrigin::given:
+      text = "as given";
+      break;
+    case OrdersOrigin::catalogue:
+      text = "from the catalogue";
+      break;
+    case OrdersOrigin::element_count:
+      text = "estimated from the number of rolling elements alone";
+      break;
+    case OrdersOrigin::boundary:
+      text = "estimated from the outer dimensions alone";
+      break;
+  }
+  if (o.relative_uncertainty > 0)
+    text += fmt::format(", good to ±{} %", significant(100 * o.relative_uncertainty, 2));
+  if (!o.source.empty()) text += fmt::format(" [{}]", o.source);
+  return text;
+}
+
+std::string orders_text(const DefectOrders& o) {
+  std::string text = fmt::format("outer {}, inner {}, element {}, cage {} events a turn",
+                                 significant(o.bpfo.value(), 4), significant(o.bpfi.value(), 4),
+                                 significant(o.bsf.value(), 4), significant(o.ftf.value(), 4));
+  if (o.rolling_elements > 0) text += fmt::format(" ({} rolling elements)", o.rolling_elements);
+  return text + "; " + origin_text(o);
+}
+
+ReportSection level_section(const std::vector<SignalFigures>& figures) {
+  ReportSection s;
+  s.id = "levels";
+  s.title = "How strong it vibrates";
+  ReportTable t;
+  t.columns = {{"Channel", "", false}, {"Unit", "", false},      {"Velocity", "mm/s rms", true},
+               {"Level", "rms", true}, {"Peak", "", true},       {"Crest", "", true},
+               {"Kurtosis", "", true}, {"Envelope", "rms", true}};
+  bool without_velocity = false;
+  bool with_velocity = false;
+  bool acceleration = false;
+  for (const SignalFigures& f : figures) {
+    t.rows.push_back({f.channel, shown_unit(f.unit),
+                      f.velocity_rms ? significant(in_mm_per_s(*f.velocity_rms)) : "-",
+                      significant(f.rms), significant(f.peak), significant(f.crest_factor),
+                      significant(f.kurtosis), significant(f.envelope_rms)});
+    (f.velocity_rms ? with_velocity : without_velocity) = true;
+    acceleration = acceleration || f.unit == SampleUnit::acceleration;
+  }
+  s.table = std::move(t);
+  if (with_velocity)
+    s.notes.emplace_back(
+        "Velocity is the overall level of 10-1000 Hz, the figure that machine standards judge. "
+        "Level, peak and envelope are in the unit of the channel.");
+  if (acceleration)
+    s.notes.push_back(
+        fmt::format("1 g is {} m/s². Kurtosis near 3 is even noise; well above it, "
+                    "single hard impacts.",
+                    significant(standard_gravity, 4)));
+  if (without_velocity)
+    s.notes.emplace_back(
+        "No velocity where the unit of the signal is not known: levels then only compare with "
+        "other records of the same chain. Give --unit or --sensitivity to get them.");
+  return s;
+}
+
+ReportSection finding_section(const Findings& findings) {
+  ReportSection s;
+  s.id = "findings";
+  s.title = "About the recording";
+  Findings sorted = findings;
+  std::stable_sort(sorted.begin(), sorted.end(), [](const Finding& a, const Finding& b) {
+    return static_cast<int>(a.weight) > static_cast<int>(b.weight);
+  });
+  for (const Finding& f : sorted) {
+    std::string text =
+        fmt::format("{}{}{}{}", name(f.weight), f.where.empty() ? "" : ", ", f.where, ": ") +
+        f.what;
+    if (!f.consequence.empty()) text += ". It means: " + f.consequence;
+    if (!f.advice.empty()) text += ". Do: " + f.advice;
+    s.items.push_back(std::move(text));
+  }
+  return s;
+}
+
+}  // namespace bearingdsp

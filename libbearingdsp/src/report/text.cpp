@@ -1,0 +1,112 @@
+#include "bearingdsp/report/text.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <string>
+#include <vector>
+
+#include "text_table.hpp"
+#include "utf8.hpp"
+
+namespace bearingdsp {
+namespace {
+
+class Page {
+ public:
+  explicit Page(const TextOptions& options)
+      : options_{options}, width_{static_cast<std::size_t>(std::max(options.width, 40))} {}
+
+  void line(const std::string& text) { out_ += text + "\n"; }
+  void blank() { out_ += "\n"; }
+
+  /// Text after a label or bullet; the following lines hang under the first.
+  void hanging(std::string_view head, std::string_view text, std::size_t indent,
+               std::size_t head_width) {
+    const std::size_t left = indent + head_width;
+    const auto lines = wrapped(printable(text), width_ > left + 10 ? width_ - left : 10);
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+      std::string whole(indent, ' ');
+      whole += padded(i == 0 ? head : std::string_view{}, head_width, false) + lines[i];
+      whole.resize(whole.find_last_not_of(' ') + 1);
+      line(whole);
+    }
+  }
+
+  void styled(std::string_view code, const std::string& text) {
+    for (const std::string& l : wrapped(printable(text), width_))
+      line(options_.colour ? fmt::format("\x1b[{}m{}\x1b[0m", code, l) : l);
+  }
+
+  [[nodiscard]] std::size_t width() const { return width_; }
+  std::string take() { return std::move(out_); }
+
+ private:
+  const TextOptions& options_;
+  std::size_t width_;
+  std::string out_;
+};
+
+std::string_view code_of(Tone tone) {
+  switch (tone) {
+    case Tone::good:
+      return "1;32";
+    case Tone::doubt:
+      return "1;33";
+    case Tone::bad:
+      return "1;31";
+    case Tone::neutral:
+      return "1";
+  }
+  return "1";
+}
+
+void put_section(Page& page, const ReportSection& s, const TextOptions&) {
+  constexpr std::size_t indent = 2;
+  page.blank();
+  if (!s.title.empty()) page.styled("1", s.title);
+  std::size_t label_width = 0;
+  for (const KeyFigure& f : s.figures)
+    label_width = std::max(label_width, display_width(printable(f.label)) + 2);
+  label_width = std::min(label_width, page.width() / 2);
+  for (const KeyFigure& f : s.figures)
+    page.hanging(printable(f.label), f.text, indent, label_width);
+  if (s.table)
+    for (const std::string& l : table_lines(*s.table, page.width() - indent))
+      page.line(l.empty() ? l : std::string(indent, ' ') + l);
+  for (std::size_t i = 0; i < s.items.size(); ++i)
+    page.hanging(s.numbered ? fmt::format("{}.", i + 1) : "-", s.items[i], indent,
+                 s.numbered ? 3 : 2);
+  for (const std::string& note : s.notes) page.hanging("", note, indent, 0);
+}
+
+}  // namespace
+
+std::string to_text(const Report& report, const TextOptions& options) {
+  Page page{options};
+  if (options.brief) {
+    std::string line = printable(report.source);
+    if (!line.empty()) line += ": ";
+    line += printable(report.title);
+    if (!report.headline.empty()) line += ". " + printable(report.headline);
+    page.line(line);
+    return page.take();
+  }
+  if (!report.source.empty()) page.styled("2", report.source);
+  page.styled(code_of(report.tone), report.title);
+  if (!report.headline.empty()) page.hanging("", report.headline, 0, 0);
+  for (const ReportSection& s : report.sections)
+    if (!s.detail || options.details) put_section(page, s, options);
+  for (const ReportPlot& plot : report.plots) {
+    // A waveform of bars says nothing; the other plots need more resolution than a terminal has.
+    if (plot.markers.empty()) continue;
+    const auto lines = chart_lines(plot, page.width(), options.unicode);
+    if (lines.empty()) continue;
+    page.blank();
+    page.styled("1", plot.title + (plot.y_unit.empty() ? "" : fmt::format(" ({})", plot.y_unit)));
+    for (const std::string& l : lines) page.line(l);
+  }
+  return page.take();
+}
+
+}  // namespace bearingdsp

@@ -1,0 +1,92 @@
+#pragma once
+/// A diagnosis with every field filled by hand, for tests of how it is shown. Its numbers are made
+/// up and chosen to be told apart in the output.
+#include <cmath>
+#include <limits>
+
+#include "bearingdsp/verdict/diagnosis.hpp"
+
+namespace test {
+
+inline bearingdsp::DefectOrders made_orders() {
+  using namespace bearingdsp;
+  DefectOrders o;
+  o.bpfo = Order{3.5848};
+  o.bpfi = Order{5.4152};
+  o.bsf = Order{2.35675};
+  o.ftf = Order{0.39831};
+  o.rolling_elements = 9;
+  o.origin = OrdersOrigin::catalogue;
+  o.source = "a made catalogue row";
+  return o;
+}
+
+inline bearingdsp::Diagnosis made_diagnosis() {
+  using namespace bearingdsp;
+  Diagnosis d;
+  d.source = "fan <1> & \"two\".wav";
+  d.channels = {"radial"};
+  d.duration = Seconds{4};
+  d.rate = Hz{25600};
+  d.speed.method = SpeedMethod::given_refined;
+  d.speed.rate = Hz{24.75};
+  d.speed.relative_uncertainty = 2e-4;
+  d.speed.confidence = 0.97;
+  d.speed.why = "seven shaft harmonics agree";
+  d.orders = made_orders();
+  d.findings.push_back({FindingKind::mains_hum, Weight::note, "radial", "hum of 0.1 m/s2 at 50 Hz",
+                        "lines near 50 Hz are not counted", "ground the shield"});
+  d.findings.push_back({FindingKind::clipped, Weight::caution, "radial", "12 samples at the limit",
+                        "peaks are too low", "use a sensor with a wider range"});
+  d.figures.push_back(
+      {"radial", SampleUnit::acceleration, 0.00231, 6.5, 61.25, 9.423, 8.75, 3.125});
+  d.bands.push_back({{Hz{2500}, Hz{5000}}, "radial", 4.5, 1.75, 12.5});
+  FamilyEvidence outer;
+  outer.part = Part::outer_ring;
+  outer.expected = Order{3.5848};
+  outer.fitted = Order{3.5611};
+  outer.slip = -0.0066;
+  for (int h = 1; h <= 3; ++h)
+    outer.lines.push_back({h, 0, Order{3.5611 * h}, 0.31 / h, 22.5 - h, true, false});
+  outer.lines.push_back({1, 1, Order{4.5611}, 0.04, 6.5, true, false});
+  outer.harmonics_standing = 3;
+  outer.sidebands_standing = 1;
+  outer.depth = 0.34;
+  outer.log10_false_alarm = -14.5;
+  outer.band = {Hz{2500}, Hz{5000}};
+  outer.channel = "radial";
+  FamilyEvidence inner;
+  inner.part = Part::inner_ring;
+  inner.expected = inner.fitted = Order{5.4152};
+  inner.log10_false_alarm = -0.1;
+  inner.channel = "radial";
+  d.families = {outer, inner};
+  d.other_causes.push_back({OtherCause::unbalance, 0.62, "1x carries most of the velocity"});
+  d.verdict = Verdict::fault;
+  d.place = Place::outer_ring;
+  d.probability_of_damage = 0.97;
+  d.probability_of_part = {0.95, 0.02, 0.01, 0.005};
+  d.probability_of_place = 0.95;
+  d.headline = "The outer ring of the bearing is damaged.";
+  d.reasons = {"Three harmonics of the outer ring stand above the noise."};
+  d.advice = {"Plan a bearing change within weeks.", "Record again in a week with the same load."};
+  d.trail.push_back({"detrend", "mean"});
+  Curve ses{"Squared envelope spectrum", "radial", "orders", "1", {}, {}};
+  for (int i = 0; i <= 4000; ++i) {
+    const double x = 0.01 * i;
+    ses.x.push_back(x);
+    double y = 0.01;
+    for (int h = 1; h <= 3; ++h)
+      if (std::abs(x - 3.5611 * h) < 0.006) y = 0.31 / h;
+    ses.y.push_back(y);
+  }
+  Curve wave{"Waveform", "radial", "s", "m/s2", {}, {}};
+  for (int i = 0; i < 20000; ++i) {
+    wave.x.push_back(i / 25600.0);
+    wave.y.push_back(i == 12345 ? 61.25 : std::sin(0.1 * i));
+  }
+  d.curves = {wave, ses};
+  return d;
+}
+
+}  // namespace test

@@ -1,0 +1,240 @@
+#include "bearingdsp/capture/quality.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <random>
+
+#include <doctest/doctest.h>
+
+#include "bearingdsp/capture/read.hpp"
+#include "support/scratch.hpp"
+
+namespace {
+
+using namespace bearingdsp;
+
+constexpr double rate = 25600;
+
+std::vector<double> noise(std::size_t n, double rms, std::uint32_t seed = 1) {
+  std::mt19937 random{seed};
+  std::normal_distribution<double> gauss{0, rms};
+  std::vector<double> x(n);
+  for (double& v : x) v = gauss(random);
+  return x;
+}
+void add_line(std::vector<double>& x, double f, double amplitude, double fs = rate) {
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    x[i] += amplitude * std::sin(2 * std::numbers::pi * f * static_cast<double>(i) / fs);
+  }
+}
+Findings look(const std::vector<double>& x, const QualityNeeds& needs = {},
+              SampleUnit unit = SampleUnit::acceleration, double fs = rate) {
+  FftPlans plans;
+  return assess_quality(SignalView{x, Hz{fs}, unit}, needs, plans);
+}
+const Finding* find(const Findings& all, FindingKind kind) {
+  const auto it =
+      std::find_if(all.begin(), all.end(), [&](const Finding& f) { return f.kind == kind; });
+  return it == all.end() ? nullptr : &*it;
+}
+bool only(const Findings& all, FindingKind kind) { return all.size() == 1 && all[0].kind == kind; }
+std::string words(const Findings& all) {
+  std::string out;
+  for (const Finding& f : all) out += std::string{name(f.kind)} + ": " + f.what + "\n";
+  return out;
+}
+
+}  // namespace
+
+TEST_CASE("a clean calibrated record has no findings [src:negative check]") {
+  for (const std::uint32_t seed : {1U, 2U, 3U}) {
+    auto x = noise(4 * 25600, 2.0, seed);
+    add_line(x, 24.7, 1.0);
+    add_line(x, 148.1, 0.6);
+    const auto all = look(x, {.shaft = Hz{24.7}});
+    CHECK_MESSAGE(all.empty(), words(all));
+  }
+  // A 16-bit recorder with a sound level is clean too.
+  auto x = noise(4 * 25600, 2.0);
+  for (double& v : x) v = std::round(v / 0.01) * 0.01;
+  CHECK_MESSAGE(look(x).empty(), words(look(x)));
+}
+
+TEST_CASE("samples parked at a limit are clipped [src:made signal, counts known]") {
+  auto x = noise(4 * 25600, 2.0);
+  std::size_t cut = 0;
+  for (double& v : x) {
+    if (std::abs(v) > 5.2) ++cut;
+    v = std::clamp(v, -5.2, 5.2);
+  }
+  const auto all = look(x);
+  const Finding* f = find(all, FindingKind::clipped);
+  // A sine is within 1.5 rms all the time; a flat top shows it is cut. A whole one is not.
+  std::vector<double> s(25600, 0.0);
+  add_line(s, 50.3, 3.0);
+  add_line(s, 1203.1, 1.0);
+  for (double& v : s) v = std::clamp(v, -2.9, 2.9);
+  CHECK(find(look(s), FindingKind::clipped) != nullptr);
+  std::vector<double> whole(25600, 0.0);
+  add_line(whole, 50, 3.0);
+  CHECK(find(look(whole), FindingKind::clipped) == nullptr);
+  REQUIRE(f != nullptr);
+  CHECK(f->what.starts_with(std::to_string(cut) + " samples"));
+  CHECK(f->what.find("5.2") != std::string::npos);
+  CHECK(f->weight == Weight::caution);
+}
+
+TEST_CASE("the last code of a converter tells clipping of two samples [src:two's complement]") {
+  const double step = 0.0004060878;
+  auto x = noise(100000, 0.5);
+  x[5000] = 9;
+  x[70000] = -9;
+  for (double& v : x) v = std::clamp(std::round(v / step), -16384.0, 16383.0) * step;
+  CHECK(find(look(x), FindingKind::clipped) != nullptr);
+  // The same two peaks with room above them are no clipping.
+  auto y = noise(100000, 0.5);
+  y[5000] = 4.1;
+  y[70000] = -4.2;
+  for (double& v : y) v = std::round(v / step) * step;
+  CHECK_MESSAGE(look(y).empty(), words(look(y)));
+}
+
+TEST_CASE("a given full scale tells clipping [src:made signal]") {
+  auto x = noise(50000, 1.0);
+  x[100] = 6;
+  x[20000] = 6;
+  CHECK(find(look(x, {.full_scale = 6.0}), FindingKind::clipped) != nullptr);
+  CHECK(find(look(x, {.full_scale = 50.0}), FindingKind::clipped) == nullptr);
+}
+
+TEST_CASE("dropouts are stuck samples, and a dead channel is dead [src:made signal]") {
+  auto x = noise(50000, 1.0);
+  std::fill(x.begin() + 10000, x.begin() + 10500, 0.25);
+  const auto all = look(x);
+  REQUIRE(only(all, FindingKind::stuck));
+  CHECK(all[0].weight == Weight::caution);
+  // 500 samples and 10000 samples at 25600 Hz.
+  CHECK(all[0].what.find("longest 0.0195 s") != std::string::npos);
+  CHECK(all[0].what.find("at 0.3906 s") != std::string::npos);
+
+  const auto dead = look(std::vector<double>(1000, 0.3));
+  REQUIRE(only(dead, FindingKind::dead_channel));
+  CHECK(dead[0].weight == Weight::blocking);
+  CHECK(only(look({}), FindingKind::dead_channel));
+  CHECK(look({1.0, std::nan("")})[0].weight == Weight::blocking);
+}
+
+TEST_CASE("dc is told against the vibration, and weighs only if huge [src:mean over rms]") {
+  auto x = noise(50000, 1.0);
+  for (double& v : x) v += 9.81;
+  auto all = look(x);
+  REQUIRE(only(all, FindingKind::dc_bias));
+  CHECK(all[0].weight == Weight::note);
+  CHECK(all[0].what.find("9.8") != std::string::npos);
+  for (double& v : x) v += 5000;
+  all = look(x);
+  REQUIRE(find(all, FindingKind::dc_bias) != nullptr);
+  CHECK(find(all, FindingKind::dc_bias)->weight == Weight::caution);
+}
+
+TEST_CASE("a settling sensor makes a ski slope, a slow shaft does not [src:made signal]") {
+  auto x = noise(8 * 25600, 0.3);
+  double drift = 0;
+  std::mt19937 random{7};
+  std::normal_distribution<double> gauss{0, 0.02};
+  for (double& v : x) {
+    drift = 0.9999 * drift + gauss(random);
+    v += drift;
+  }
+  CHECK(find(look(x), FindingKind::ski_slope) != nullptr);
+  auto y = noise(8 * 25600, 0.3);
+  add_line(y, 8.0, 2.0);
+  CHECK(find(look(y), FindingKind::ski_slope) == nullptr);
+}
+
+TEST_CASE("mains hum is told for 50 and 60 Hz but not for a shaft line there [src:made signal]") {
+  for (const double mains : {50.0, 60.0}) {
+    auto x = noise(4 * 25600, 0.5);
+    add_line(x, mains, 1.0);
+    add_line(x, 3 * mains, 0.3);
+    const auto all = look(x, {.shaft = Hz{24.4}});
+    REQUIRE(find(all, FindingKind::mains_hum) != nullptr);
+    CHECK(find(all, FindingKind::mains_hum)->what.find(mains == 50.0 ? "50 Hz" : "60 Hz") !=
+          std::string::npos);
+    CHECK(find(look(x, {.shaft = Hz{mains / 2}}), FindingKind::mains_hum) == nullptr);
+  }
+  auto x = noise(4 * 25600, 0.5);
+  add_line(x, 48.7, 1.0);
+  CHECK(find(look(x), FindingKind::mains_hum) == nullptr);
+}
+
+TEST_CASE("a low band and a short record say what they cannot show [src:2 lines / spacing]") {
+  const auto slow = look(noise(40000, 1.0), {}, SampleUnit::acceleration, 4000);
+  REQUIRE(only(slow, FindingKind::low_bandwidth));
+  CHECK(slow[0].what.find("2000 Hz") != std::string::npos);
+  CHECK(look(noise(40000, 1.0), {}, SampleUnit::acceleration, 12000).empty());
+  // Velocity is for overall levels up to 1 kHz: no such remark.
+  CHECK(look(noise(40000, 1.0), {}, SampleUnit::velocity, 4000).empty());
+
+  // 0.4 orders at 25 Hz are 10 Hz: 2 lines need 0.2 s.
+  const QualityNeeds needs{.shaft = Hz{25}, .smallest_spacing = Order{0.4}};
+  CHECK(look(noise(5121, 1.0), needs).empty());
+  const auto brief = look(noise(5000, 1.0), needs);
+  REQUIRE(only(brief, FindingKind::too_short));
+  CHECK(brief[0].advice == "record 0.2 s or more");
+  CHECK(look(noise(1000, 1.0), needs)[0].weight == Weight::blocking);
+}
+
+TEST_CASE("coarse steps and mere sensor noise are told [src:made signal, step known]") {
+  auto x = noise(100000, 1.0);
+  for (double& v : x) v = std::round(v);
+  const auto all = look(x);
+  const Finding* f = find(all, FindingKind::coarse_resolution);
+  REQUIRE(f != nullptr);
+  CHECK(f->weight == Weight::caution);
+  CHECK(f->what.find("steps of 1 m/s2") != std::string::npos);
+
+  const auto quiet = look(noise(4 * 25600, 2e-4));
+  REQUIRE(only(quiet, FindingKind::below_noise));
+  CHECK(quiet[0].weight == Weight::blocking);
+  CHECK(find(look(noise(4 * 25600, 1.0), {.full_scale = 1e5}), FindingKind::below_noise) !=
+        nullptr);
+}
+
+TEST_CASE("units unknown are told once a channel [src:contract]") {
+  CHECK(only(look(noise(50000, 1.0), {}, SampleUnit::uncalibrated), FindingKind::uncalibrated));
+  CHECK(only(look(noise(50000, 1.0), {}, SampleUnit::volt), FindingKind::uncalibrated));
+}
+
+TEST_CASE("equal channels are told, up to a factor and sign [src:made signal]") {
+  Capture c;
+  c.rate = Hz{rate};
+  const auto x = noise(30000, 1.0, 1);
+  auto twin = x;
+  for (double& v : twin) v *= -1.0154;
+  c.channels = {{"a", SampleUnit::acceleration, x, {}},
+                {"b", SampleUnit::acceleration, noise(30000, 1.0, 2), {}},
+                {"c", SampleUnit::acceleration, twin, {}}};
+  FftPlans plans;
+  const auto all = assess_quality(c, {}, plans);
+  REQUIRE_MESSAGE(only(all, FindingKind::duplicate_channel), words(all));
+  CHECK(all[0].where == "c");
+  CHECK(all[0].what.find("'a'") != std::string::npos);
+  CHECK(all[0].what.find("-1.015") != std::string::npos);
+}
+
+TEST_CASE(
+    "the benchmark study's clipped record is found clipped, a clear one is not "
+    "[src:Smith & Randall 2015, clipped records, confirmed in S1]") {
+  FftPlans plans;
+  const auto channel = [&](const std::string& file) -> std::optional<Findings> {
+    const auto path = test::dataset_file("cwru/12k_Drive_End_" + file + ".mat");
+    if (!path) return std::nullopt;
+    auto r = read_capture(*path, {.rate = Hz{12000}, .units = {"g"}, .select = {"*_DE_time"}});
+    REQUIRE(r.has_value());
+    return assess_quality(r->view(0), {.shaft = Hz{29}}, plans);
+  };
+  if (const auto f = channel("OR021@6_2_236")) CHECK(find(*f, FindingKind::clipped) != nullptr);
+  if (const auto f = channel("IR007_0_105")) CHECK(find(*f, FindingKind::clipped) == nullptr);
+}

@@ -1,0 +1,161 @@
+#include "bearingdsp/dataset/manifest.hpp"
+
+#include <doctest/doctest.h>
+
+#include <filesystem>
+#include <fstream>
+#include <string>
+#include <vector>
+
+#include "support/close.hpp"
+
+using namespace bearingdsp;
+
+namespace {
+
+/// A folder that goes away with the test.
+class Folder {
+ public:
+  explicit Folder(const std::string& name)
+      : path_{std::filesystem::temp_directory_path() / ("bearingdsp_manifest_" + name)} {
+    std::filesystem::remove_all(path_);
+    std::filesystem::create_directories(path_);
+  }
+  ~Folder() {
+    std::error_code ignored;
+    std::filesystem::remove_all(path_, ignored);
+  }
+  Folder(const Folder&) = delete;
+  Folder& operator=(const Folder&) = delete;
+  void write(const std::string& file, const std::string& text) const {
+    std::ofstream{path_ / file, std::ios::binary} << text;
+  }
+  [[nodiscard]] std::string file(const std::string& name) const { return (path_ / name).string(); }
+
+ private:
+  std::filesystem::path path_;
+};
+
+const std::string bearing_rows =
+    "name,rolling_elements,element_diameter,pitch_diameter,contact_angle_deg,unit,source\n"
+    "B9,9,0.3126,1.537,0,in,\"made, after a published geometry\"\n";
+const std::string head = "dataset,file,signal,unit,rate_hz,rpm,bearing,fault,end,size,load,note\n";
+
+}  // namespace
+
+TEST_CASE(
+    "csv: quotes, doubled quotes, line breaks in cells, CRLF, BOM, short rows [src:RFC 4180]") {
+  const auto rows = parse_csv(
+      "\xef\xbb\xbf"
+      "a,\"b,\"\"c\"\"\",d\r\n\r\n1,\"two\nlines\",\n,\n\"\"\n",
+      "t");
+  REQUIRE(rows);
+  REQUIRE(rows->size() == 4);
+  CHECK((*rows)[0] == std::vector<std::string>{"a", "b,\"c\"", "d"});
+  CHECK((*rows)[1] == std::vector<std::string>{"1", "two\nlines", ""});
+  CHECK((*rows)[2] == std::vector<std::string>{"", ""});
+  CHECK((*rows)[3] == std::vector<std::string>{""});
+  CHECK(parse_csv("", "t")->empty());
+}
+
+TEST_CASE("csv: an open quote is refused with its line") {
+  const auto rows = parse_csv("a,b\nc,\"d\ne,f\n", "t.csv");
+  REQUIRE_FALSE(rows);
+  CHECK(rows.error().code == Errc::corrupt_file);
+  CHECK(rows.error().where == "t.csv:2");
+}
+
+TEST_CASE("csv: a cell written and read back is the same") {
+  for (const std::string cell : {"plain", "a,b", "say \"x\"", "two\nlines", "", " blank "}) {
+    const auto rows = parse_csv("x," + csv_cell(cell) + "\n", "t");
+    REQUIRE(rows);
+    CHECK(rows->at(0).at(1) == cell);
+  }
+}
+
+TEST_CASE("signal cells: names, fields, columns with remarks, time") {
+  CHECK(parse_signal("X105_DE_time").select == std::vector<std::string>{"X105_DE_time"});
+  CHECK(parse_signal("bearing.gs").select == std::vector<std::string>{"bearing.gs"});
+  const auto three = parse_signal("columns 2-4 (x y z), column 1 is time");
+  CHECK(three.select == std::vector<std::string>{"2-4"});
+  CHECK(three.time_column == "1");
+  const auto two = parse_signal(
+      "columns 5 (horizontal) and 6 (vertical); 1-4 are hour minute second microsecond");
+  CHECK(two.select == std::vector<std::string>{"5", "6"});
+  CHECK(two.time_column.empty());
+  CHECK(parse_signal("column 3").select == std::vector<std::string>{"3"});
+  CHECK(parse_signal("").select.empty());
+}
+
+TEST_CASE("unit cells: the first word, unknown is none") {
+  CHECK(parse_unit("g") == "g");
+  CHECK(parse_unit("V (MEMS accelerometer, about 0.9 V at 0 g)") == "V");
+  CHECK(parse_unit("unknown").empty());
+  CHECK(parse_unit("").empty());
+}
+
+TEST_CASE(
+    "manifest: records in order, orders from the bearing beside it, wildcards left out "
+    "[src:smith2015 multiples, confirmed]") {
+  const Folder folder{"read"};
+  folder.write("bearings.csv", bearing_rows);
+  folder.write("manifest.csv",
+               head +
+                   "d,a/1.mat,x,g,12000,1796.5,B9,inner ring,DE,,,\n"
+                   "d,a/run_*.csv,columns 5,g,25600,1800,B9,run to failure,,,,\n"
+                   "d,2.csv,\"columns 2-4 (x y z), column 1 is time\",unknown,,,,none,,,,n\n");
+  const auto m = read_manifest(folder.file("manifest.csv"));
+  REQUIRE(m);
+  REQUIRE(m->records.size() == 2);
+  REQUIRE(m->notes.size() == 1);
+  CHECK(m->notes[0].find("run_*.csv") != std::string::npos);
+  const LabelledRecord& r = m->records[0];
+  CHECK(r.path == folder.file("a/1.mat"));
+  CHECK(r.rate == Hz{12000});
+  CHECK(r.speed == Rpm{1796.5});
+  CHECK(r.label == "inner ring");
+  REQUIRE(r.orders);
+  // Published multiples: BPFI 5.4152, BPFO 3.5848, FTF 0.39828, rolling element 4.7135 = 2 x BSF.
+  CHECK(test::close_abs(r.orders->bpfi.value(), 5.4152, 5e-5));
+  CHECK(test::close_abs(r.orders->bpfo.value(), 3.5848, 5e-5));
+  CHECK(test::close_abs(r.orders->ftf.value(), 0.39828, 5e-5));
+  CHECK(test::close_abs(2 * r.orders->bsf.value(), 4.7135, 5e-4));
+  CHECK(r.orders->source == "made, after a published geometry");
+  CHECK_FALSE(m->records[1].rate);
+  CHECK_FALSE(m->records[1].speed);
+  CHECK_FALSE(m->records[1].orders);
+  CHECK(m->records[1].signal.time_column == "1");
+}
+
+TEST_CASE("manifest: each fault of the files is named") {
+  const Folder folder{"bad"};
+  CHECK(read_manifest(folder.file("manifest.csv")).error().code == Errc::io);
+  CHECK(read_manifest(folder.file("")).error().code == Errc::io);
+  folder.write("manifest.csv", head + "d,f,x,g,fast,1800,B9,none,,,,\n");
+  CHECK(read_manifest(folder.file("manifest.csv")).error().code == Errc::io);  // no bearings.csv
+  folder.write("bearings.csv", bearing_rows);
+  const auto number = read_manifest(folder.file("manifest.csv"));
+  REQUIRE_FALSE(number);
+  CHECK(number.error().what == "'fast' in column 'rate_hz' is no number");
+  folder.write("manifest.csv", head + "d,f,x,g,1000,1800,B10,none,,,,\n");
+  const auto bearing = read_manifest(folder.file("manifest.csv"));
+  REQUIRE_FALSE(bearing);
+  CHECK(bearing.error().code == Errc::not_found);
+  folder.write("manifest.csv", "dataset,file,signal,fault\n");
+  CHECK(read_manifest(folder.file("manifest.csv")).error().what == "no column 'bearing'");
+  folder.write("manifest.csv", "");
+  CHECK(read_manifest(folder.file("manifest.csv")).error().code == Errc::corrupt_file);
+  folder.write("manifest.csv", head);
+  folder.write("bearings.csv", bearing_rows + "bad,9,2,1,0,mm,d above D\n");
+  CHECK(read_manifest(folder.file("manifest.csv")));  // a bad row that nobody uses does no harm
+  folder.write("manifest.csv", head + "d,f,x,g,1000,1800,bad,none,,,,\n");
+  CHECK(read_manifest(folder.file("manifest.csv")).error().where == "bearing 'bad'");
+}
+
+TEST_CASE("labels are the words of name(Place)") {
+  CHECK(place_of("none") == Place::none);
+  CHECK(place_of("rolling element") == Place::rolling_element);
+  CHECK(place_of("place unclear") == Place::unclear);
+  CHECK_FALSE(place_of("run to failure"));
+  CHECK_FALSE(place_of("failed"));
+}

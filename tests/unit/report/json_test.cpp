@@ -1,0 +1,112 @@
+#include "bearingdsp/report/json.hpp"
+
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <limits>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "support/made_diagnosis.hpp"
+
+using namespace bearingdsp;
+using nlohmann::json;
+
+TEST_CASE("diagnosis json: schema is the first key and the values come back bit by bit") {
+  Diagnosis d = test::made_diagnosis();
+  d.probability_of_damage = 0.1 + 0.2;  // 0.30000000000000004: needs all 17 digits
+  d.speed.rate = Hz{29.0 / 3.0};
+  const std::string text = diagnosis_json(d);
+  const auto ordered = nlohmann::ordered_json::parse(text);
+  CHECK(ordered.begin().key() == "schema");
+  const json j = json::parse(text);
+  CHECK(j["schema"] == "bearingdsp.diagnosis/1");
+  CHECK(j["probability_of_damage"].get<double>() == 0.1 + 0.2);
+  CHECK(j["speed"]["shaft_rate_hz"].get<double>() == 29.0 / 3.0);
+  CHECK(j["speed"]["speed_rpm"].get<double>() == 60.0 * (29.0 / 3.0));
+  CHECK(j["bearing"]["bpfo_hz"].get<double>() == 3.5848 * (29.0 / 3.0));
+  CHECK(j["verdict"] == "fault");
+  CHECK(j["place"] == "outer ring");
+  CHECK(j["probability_of_part"]["rolling_element"].get<double>() == 0.01);
+  CHECK(j["figures"][0]["velocity_rms_mm_s"].get<double>() == 0.00231 * 1e3);
+  CHECK(j["families"][0]["lines"].size() == 4);
+  CHECK(j["source"] == d.source);
+  CHECK_FALSE(j.contains("curves"));
+}
+
+TEST_CASE("diagnosis json: what is not a number or not known is null") {
+  Diagnosis d = test::made_diagnosis();
+  d.figures[0].kurtosis = std::numeric_limits<double>::quiet_NaN();
+  d.figures[0].peak = std::numeric_limits<double>::infinity();
+  d.figures[0].velocity_rms.reset();
+  d.figures[0].unit = SampleUnit::volt;
+  d.orders.reset();
+  d.speed = {};
+  const json j = json::parse(diagnosis_json(d));
+  CHECK(j["figures"][0]["kurtosis"].is_null());
+  CHECK(j["figures"][0]["peak_in_unit"].is_null());
+  CHECK(j["figures"][0]["velocity_rms_mm_s"].is_null());
+  CHECK(j["figures"][0]["velocity_rms_absent_because"].is_string());
+  CHECK(j["figures"][0]["acceleration_rms_m_s2"].is_null());
+  CHECK(j["figures"][0]["rms_in_unit"].get<double>() == 6.5);
+  CHECK(j["bearing"].is_null());
+  CHECK(j["bearing_name"].is_null());
+  CHECK(j["speed"]["speed_rpm"].is_null());
+  CHECK(j["families"][0]["fitted_hz"].is_null());
+}
+
+TEST_CASE("diagnosis json: one line on request, curves on request, broken names survive") {
+  Diagnosis d = test::made_diagnosis();
+  d.source = "a\xff\nb";
+  JsonOptions options;
+  options.pretty = false;
+  options.curves = true;
+  options.bearing = "6205";
+  const std::string text = diagnosis_json(d, options);
+  CHECK(text.find('\n') == std::string::npos);
+  const json j = json::parse(text);
+  CHECK(j["source"] == "a\xef\xbf\xbd\nb");
+  CHECK(j["bearing_name"] == "6205");
+  REQUIRE(j["curves"].size() == 2);
+  CHECK(j["curves"][0]["x"].size() == 20000);
+  CHECK(j["curves"][0]["x_unit"] == "s");
+}
+
+TEST_CASE("error json carries code, place, matter and advice") {
+  const json j = json::parse(
+      error_json("x.wav", Error{Errc::corrupt_file, "x.wav", "the file is empty", "record again"}));
+  CHECK(j["schema"] == "bearingdsp.error/1");
+  CHECK(j["source"] == "x.wav");
+  CHECK(j["code"] == "corrupt_file");
+  CHECK(j["what"] == "the file is empty");
+  CHECK(j["advice"] == "record again");
+}
+
+TEST_CASE("frequencies json: Hz only with a speed [src:closed-form f = k n / 60]") {
+  const json still = json::parse(frequencies_json("6205", {test::made_orders()}, std::nullopt));
+  CHECK(still["schema"] == "bearingdsp.frequencies/1");
+  CHECK(still["variants"][0]["bpfo_hz"].is_null());
+  const json turning = json::parse(frequencies_json("6205", {test::made_orders()}, Rpm{1800}));
+  CHECK(turning["variants"][0]["bpfo_hz"].get<double>() == 3.5848 * 30.0);
+  CHECK(turning["variants"][0]["rolling_elements"] == 9);
+  CHECK(turning["speed_rpm"] == 1800.0);
+}
+
+TEST_CASE("contents json: channels with unit and levels") {
+  Capture c;
+  c.source = "a.wav";
+  c.format = "WAV PCM 16";
+  c.rate = Hz{1000};
+  c.channels.push_back({"x", SampleUnit::acceleration, {1, -1, 1, -1}, 78.5});
+  Finding f;
+  f.kind = FindingKind::too_short;
+  const json j = json::parse(contents_json(c, {f}));
+  CHECK(j["schema"] == "bearingdsp.contents/1");
+  CHECK(j["samples_per_channel"] == 4);
+  CHECK(j["duration_s"].get<double>() == 0.004);
+  CHECK(j["channels"][0]["unit"] == "m/s2");
+  CHECK(j["channels"][0]["rms_in_unit"].get<double>() == 1.0);
+  CHECK(j["channels"][0]["full_scale_in_unit"].get<double>() == 78.5);
+  CHECK(j["findings"][0]["kind"] == "too_short");
+  CHECK(j["start_utc"].is_null());
+}

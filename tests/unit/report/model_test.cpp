@@ -1,0 +1,184 @@
+#include "bearingdsp/report/model.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <string>
+
+#include "support/close.hpp"
+#include "support/made_diagnosis.hpp"
+
+using namespace bearingdsp;
+
+namespace {
+
+const ReportSection* section(const Report& r, const std::string& id) {
+  const auto found = std::find_if(r.sections.begin(), r.sections.end(),
+                                  [&](const ReportSection& s) { return s.id == id; });
+  return found == r.sections.end() ? nullptr : &*found;
+}
+
+}  // namespace
+
+TEST_CASE("significant keeps the digits asked for, zeros included [src:definition]") {
+  CHECK(significant(3.58479, 4) == "3.585");
+  CHECK(significant(3.0, 3) == "3.00");
+  CHECK(significant(0.9996, 3) == "1.00");
+  CHECK(significant(999.6, 3) == "1000");
+  CHECK(significant(1234.5, 3) == "1234");  // whole part is never cut
+  CHECK(significant(-0.00012345, 3) == "-0.000123");
+  CHECK(significant(0.0, 3) == "0");
+  CHECK(significant(1.5e-9, 2) == "1.5e-09");
+  CHECK(significant(12345678.0, 3) == "1.23e+07");
+  CHECK(significant(NAN) == "-");
+  CHECK(significant(std::numeric_limits<double>::infinity()) == "-");
+}
+
+TEST_CASE("percent never says 0 or 100, odds never more than a million [src:definition]") {
+  CHECK(percent(0.5) == "50 %");
+  CHECK(percent(1.0) == "more than 99 %");
+  CHECK(percent(0.0) == "less than 1 %");
+  CHECK(percent(NAN) == "-");
+  CHECK(odds(std::log10(0.5)) == "50 %");
+  CHECK(odds(std::log10(1.0 / 40.0)) == "1 in 40");
+  CHECK(odds(-3.0) == "1 in 1000");
+  CHECK(odds(std::log10(1.0 / 123456.0)) == "1 in 120000");
+  CHECK(odds(-20.0) == "under 1 in a million");
+}
+
+TEST_CASE("the report of a fault names the place, how sure and what to do, in this order") {
+  const Report r = diagnosis_report(test::made_diagnosis());
+  CHECK(r.title == "BEARING FAULT: outer ring");
+  CHECK(r.tone == Tone::bad);
+  REQUIRE(r.sections.size() >= 6);
+  CHECK(r.sections[0].id == "certainty");
+  CHECK(r.sections[0].figures.at(0).text == "very likely (97 %)");
+  CHECK(r.sections[0].figures.at(1).label == "On the outer ring");
+  CHECK(r.sections[1].id == "advice");
+  CHECK(r.sections[1].numbered);
+  CHECK(r.sections[2].id == "reasons");
+  REQUIRE(section(r, "evidence") != nullptr);
+  REQUIRE(section(r, "evidence")->table);
+  const auto& rows = section(r, "evidence")->table->rows;
+  REQUIRE(rows.size() == 2);
+  // Found frequency: 3.5611 orders at 24.75 Hz is 88.14 Hz [src:arithmetic].
+  CHECK(rows[0] == std::vector<std::string>{"outer ring", "95 %", "3.585", "3.561", "88.14",
+                                            "3 + 1", "34", "under 1 in a million"});
+  CHECK(rows[1][3] == "-");
+  CHECK(rows[1][5] == "none");
+}
+
+TEST_CASE("velocity is shown in mm/s and the gravest finding comes first [src:unit definition]") {
+  const Report r = diagnosis_report(test::made_diagnosis());
+  REQUIRE(section(r, "levels") != nullptr);
+  CHECK(section(r, "levels")->table->rows.at(0).at(2) == "2.31");
+  REQUIRE(section(r, "findings") != nullptr);
+  CHECK(section(r, "findings")->items.at(0).find("caution, radial: 12 samples") == 0);
+  CHECK(section(r, "findings")->items.at(1).find("note, radial: hum") == 0);
+}
+
+TEST_CASE("every table has as many cells as columns") {
+  const Report r = diagnosis_report(test::made_diagnosis());
+  for (const ReportSection& s : r.sections) {
+    if (!s.table) continue;
+    for (const auto& row : s.table->rows) CHECK(row.size() == s.table->columns.size());
+  }
+}
+
+TEST_CASE("no fault and cannot tell are said as such") {
+  Diagnosis d = test::made_diagnosis();
+  d.verdict = Verdict::no_fault;
+  d.place = Place::none;
+  d.probability_of_damage = 0.004;
+  const Report sound = diagnosis_report(d);
+  CHECK(sound.title == "NO FAULT FOUND");
+  CHECK(sound.tone == Tone::good);
+  CHECK(sound.sections[0].figures.at(0).text == "practically ruled out (less than 1 %)");
+  CHECK_FALSE(sound.sections[0].notes.empty());
+  d.verdict = Verdict::indeterminate;
+  d.place = Place::cannot_tell;
+  d.orders.reset();
+  d.families.clear();
+  d.speed = {};
+  const Report doubt = diagnosis_report(d);
+  CHECK(doubt.title == "CANNOT TELL");
+  CHECK(doubt.tone == Tone::doubt);
+  REQUIRE(section(doubt, "evidence") != nullptr);
+  CHECK(section(doubt, "evidence")->notes.at(0).find("--bearing") != std::string::npos);
+}
+
+TEST_CASE("plots: envelope first, with lines that stand and those only expected marked") {
+  const Report r = diagnosis_report(test::made_diagnosis());
+  REQUIRE(r.plots.size() == 2);
+  CHECK(r.plots[0].x_unit == "orders");
+  CHECK(r.plots[1].x_unit == "s");
+  CHECK(test::close_rel(r.plots[0].x_end, 3.5 * 5.4152, 1e-12));
+  const auto& m = r.plots[0].markers;
+  CHECK(std::is_sorted(m.begin(), m.end(),
+                       [](const PlotMarker& a, const PlotMarker& b) { return a.x < b.x; }));
+  const auto count = [&](MarkerKind kind, bool stands) {
+    return std::count_if(m.begin(), m.end(),
+                         [&](const PlotMarker& p) { return p.kind == kind && p.stands == stands; });
+  };
+  CHECK(count(MarkerKind::outer_ring, true) == 4);
+  CHECK(count(MarkerKind::inner_ring, false) == 3);
+  CHECK(count(MarkerKind::shaft, false) == 3);
+}
+
+TEST_CASE(
+    "plots: an envelope spectrum in Hz gets its markers at order times shaft rate "
+    "[src:closed-form]") {
+  Diagnosis d = test::made_diagnosis();
+  d.curves.erase(d.curves.begin());
+  d.curves[0].x_unit = "Hz";
+  for (double& x : d.curves[0].x) x *= 24.75;
+  const Report r = diagnosis_report(d);
+  REQUIRE_FALSE(r.plots[0].markers.empty());
+  CHECK(std::any_of(r.plots[0].markers.begin(), r.plots[0].markers.end(), [](const PlotMarker& m) {
+    return m.kind == MarkerKind::outer_ring && test::close_rel(m.x, 3.5611 * 24.75, 1e-12);
+  }));
+  d.speed = {};
+  CHECK(diagnosis_report(d).plots[0].markers.empty());
+}
+
+TEST_CASE(
+    "frequencies of 6205 at 1797 rpm: 107.4, 162.2, 70.6, 11.9 Hz [src:smith2015, the "
+    "dataset's page: confirmed]") {
+  const Report r = frequencies_report("6205", test::made_orders(), Rpm{1797});
+  const auto& rows = r.sections.at(0).table->rows;
+  REQUIRE(rows.size() == 5);
+  CHECK(rows[0].at(3).substr(0, 5) == "107.3");  // 107.365, printed as 107.4 in the source
+  CHECK(rows[1].at(3).substr(0, 5) == "162.1");  // 162.186, printed as 162.2
+  CHECK(rows[2].at(3).substr(0, 4) == "70.5");   // 70.585, printed as 70.6
+  CHECK(rows[4].at(3).substr(0, 4) == "11.9");
+  CHECK(frequencies_report("6205", test::made_orders(), std::nullopt)
+            .sections.at(0)
+            .table->columns.size() == 3);
+}
+
+TEST_CASE("channel levels of a sine with offset: rms a/sqrt(2), crest sqrt(2) [src:closed-form]") {
+  Channel c{"x", SampleUnit::acceleration, {}, {}};
+  for (int i = 0; i < 1000; ++i) c.samples.push_back(5 + 2 * std::sin(2 * M_PI * i / 100.0));
+  const ChannelLevels l = channel_levels(c);
+  CHECK(test::close_rel(l.mean, 5, 1e-12));
+  CHECK(test::close_rel(l.rms, std::sqrt(2.0), 1e-12));
+  CHECK(test::close_rel(l.peak, 2, 1e-12));
+  CHECK(test::close_rel(l.crest_factor, std::sqrt(2.0), 1e-12));
+  CHECK(channel_levels({"e", SampleUnit::volt, {}, {}}).rms == 0);
+  CHECK(channel_levels({"c", SampleUnit::volt, {1, 1, 1}, {}}).crest_factor == 0);
+}
+
+TEST_CASE("contents: the headline follows the gravest finding") {
+  Capture c;
+  c.source = "a.wav";
+  c.rate = Hz{1000};
+  c.channels.push_back({"x", SampleUnit::acceleration, {1, 2, 3}, {}});
+  CHECK(contents_report(c, {}).tone == Tone::good);
+  Finding f;
+  f.weight = Weight::caution;
+  CHECK(contents_report(c, {f}).tone == Tone::doubt);
+  f.weight = Weight::blocking;
+  CHECK(contents_report(c, {f}).tone == Tone::bad);
+}
