@@ -24,7 +24,7 @@ std::vector<double> noise_floor_by_knots(std::span<const double> power,
   detail::require(!power.empty(), "noise floor: empty spectrum");
   const std::size_t n = power.size();
   const std::size_t half = std::min(options.half, n - 1);
-  const std::size_t step = std::max<std::size_t>(1, half / 4);
+  const std::size_t step = std::max<std::size_t>(1, half);
   const double ratio = gamma_median_over_mean(options.shape);
   std::vector<double> window(2 * half + 1);
   const auto knot = [&](std::size_t centre) {

@@ -36,10 +36,9 @@ struct WhitenOptions {
 };
 
 /// Every line of a one-sided spectrum divided by the square root of the local noise floor of its
-/// power (running median over knots half/4 apart, straight between): resonances become level, lines
-/// and bursts keep their height over the floor. The noise part has unit mean square per line. The
-/// floor is held above 1e-20 of the strongest line's power.
-/// Shape:  spectrum [m] in place
+/// power (running median over knots half lines apart, straight between): resonances become level,
+/// lines and bursts keep their height over the floor. The noise part has unit mean square per line.
+/// The floor is held above 1e-20 of the strongest line's power. Shape:  spectrum [m] in place
 void whiten_by_floor(std::span<std::complex<double>> spectrum, const WhitenOptions& options = {});
 
 /// The record flattened by whiten_by_floor; white Gaussian noise comes out with unit variance.

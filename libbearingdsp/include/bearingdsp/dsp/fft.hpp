@@ -36,7 +36,8 @@ class RealFft {
   std::unique_ptr<Plans> plans_;
 };
 
-/// Complex transform of one length, in place or out of place.
+/// Complex transform of one length, out of place. Immutable after construction; execution is
+/// thread-safe.
 class ComplexFft {
  public:
   explicit ComplexFft(std::size_t n);

@@ -32,8 +32,8 @@ struct FloorOptions {
 [[nodiscard]] std::vector<double> noise_floor(std::span<const double> power,
                                               const FloorOptions& options = {});
 
-/// As noise_floor, but the median is taken only at knots half/4 lines apart and joined by straight
-/// lines: several times cheaper on long spectra, the same away from steps of the floor. Between
+/// As noise_floor, but the median is taken only at knots half lines apart and joined by straight
+/// lines: cheaper on long spectra, the same away from steps of the floor. Between
 /// knots it differs from noise_floor by a fraction of the floor's own deviation.
 [[nodiscard]] std::vector<double> noise_floor_by_knots(std::span<const double> power,
                                                        const FloorOptions& options = {});
