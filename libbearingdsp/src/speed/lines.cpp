@@ -142,8 +142,8 @@ std::vector<Line> merge_lines(std::vector<Line> all, double spacing) {
     for (; j < all.size(); ++j) {
       if (j > i) {
         const double mean = wf / w;
-        const double reach = std::min(3 * std::hypot(all[j].sigma, 1 / std::sqrt(w)),
-                                      0.5 * spacing);
+        const double reach =
+            std::min(3 * std::hypot(all[j].sigma, 1 / std::sqrt(w)), 0.5 * spacing);
         if (all[j].f - mean > std::max(reach, 0.1 * spacing)) break;
       }
       const double v = 1 / (all[j].sigma * all[j].sigma);
@@ -171,8 +171,7 @@ LineSets find_lines(std::span<const SignalView> axes, FftPlans& plans, double vi
   const std::size_t n = good_fft_size_below(axes.front().x.size());
   const double spacing = rate / static_cast<double>(n);
   const std::size_t bins = n / 2 + 1;
-  const auto top_bin = static_cast<std::size_t>(
-      std::min(vibration_top, 0.45 * rate) / spacing);
+  const auto top_bin = static_cast<std::size_t>(std::min(vibration_top, 0.45 * rate) / spacing);
   sets.vibration.spacing = sets.envelope.spacing = spacing;
   sets.vibration.top = static_cast<double>(top_bin) * spacing;
   sets.envelope.top = envelope_top;
@@ -213,8 +212,7 @@ LineSets find_lines(std::span<const SignalView> axes, FftPlans& plans, double vi
       if (e.empty()) continue;
       std::vector<Complex> es(m / 2 + 1);
       plans.real(m)->forward(e, es);
-      const auto es_bins =
-          std::min(static_cast<std::size_t>(envelope_top / spacing), m / 2);
+      const auto es_bins = std::min(static_cast<std::size_t>(envelope_top / spacing), m / 2);
       const auto ew = whiten(hann_power(es, es_bins), block);
       const auto el = pick_lines(ew, spacing, 12.0);
       envelope.insert(envelope.end(), el.begin(), el.end());

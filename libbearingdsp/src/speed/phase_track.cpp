@@ -3,8 +3,9 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <numbers>
 #include <stdexcept>
+
+#include "bearingdsp/dsp/resample.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -25,35 +26,6 @@ std::vector<double> slopes(const std::vector<double>& x, const std::vector<doubl
     d[i] = 3 * (left + right) / ((2 * right + left) / a + (right + 2 * left) / b);
   }
   return d;
-}
-
-constexpr int half_taps = 24;
-constexpr int steps = 1024;
-constexpr double kaiser_beta = 8.0;
-constexpr double cutoff = 0.45;  // of the lower sampling rate; transition 0.40 .. 0.50
-
-double bessel_i0(double x) {
-  double sum = 1;
-  double term = 1;
-  for (int k = 1; k < 60 && term > 1e-17 * sum; ++k) {
-    term *= (x / (2 * k)) * (x / (2 * k));
-    sum += term;
-  }
-  return sum;
-}
-
-// Right half of the low-pass kernel at unit sampling step, tabulated; last entry is 0.
-std::vector<double> kernel_table() {
-  std::vector<double> table(static_cast<std::size_t>(half_taps * steps) + 2, 0.0);
-  const double scale = 1 / bessel_i0(kaiser_beta);
-  for (int i = 0; i <= half_taps * steps; ++i) {
-    const double u = static_cast<double>(i) / steps;
-    const double r = u / half_taps;
-    const double w = bessel_i0(kaiser_beta * std::sqrt(std::max(1 - r * r, 0.0))) * scale;
-    const double a = 2 * std::numbers::pi * cutoff * u;
-    table[static_cast<std::size_t>(i)] = 2 * cutoff * (i == 0 ? 1 : std::sin(a) / a) * w;
-  }
-  return table;
 }
 
 }  // namespace
@@ -88,10 +60,9 @@ AngleSignal resample_to_angle(std::span<const double> x, Hz rate, const PhaseTra
   if (!(covered > 0)) return out;
   const auto m = static_cast<std::size_t>(std::floor(covered * samples_per_revolution));
   out.revolutions = static_cast<double>(m) / samples_per_revolution;
-  out.x.resize(m);
 
-  const std::vector<double> table = kernel_table();
-  const auto count = static_cast<std::ptrdiff_t>(x.size());
+  std::vector<double> positions(m);
+  double widest = 1;  // samples between two steps, where the shaft is slowest
   std::size_t i = 0;
   for (std::size_t k = 0; k < m; ++k) {
     const double angle = first_angle + static_cast<double>(k) / samples_per_revolution;
@@ -114,27 +85,10 @@ AngleSignal resample_to_angle(std::span<const double> x, Hz rate, const PhaseTra
       period = (6 * u2 - 6 * u) * (t[i] - t[i + 1]) / h + (3 * u2 - 4 * u + 1) * slope[i] +
                (3 * u2 - 2 * u) * slope[i + 1];
     }
-    // Kernel stretched where the angle steps are wider than the samples, so that nothing folds.
-    const double step = std::max(period / samples_per_revolution * rate.value(), 1.0);
-    const double centre = when * rate.value();
-    const double reach = half_taps * step;
-    const auto from = std::max<std::ptrdiff_t>(
-        static_cast<std::ptrdiff_t>(std::ceil(centre - reach)), 0);
-    const auto to = std::min<std::ptrdiff_t>(
-        static_cast<std::ptrdiff_t>(std::floor(centre + reach)), count - 1);
-    double sum = 0;
-    double weight = 0;
-    for (std::ptrdiff_t j = from; j <= to; ++j) {
-      const double u = std::abs(static_cast<double>(j) - centre) / step * steps;
-      const auto e = static_cast<std::size_t>(u);
-      const double f = u - static_cast<double>(e);
-      const double w = table[e] + f * (table[e + 1] - table[e]);
-      sum += w * x[static_cast<std::size_t>(j)];
-      weight += w;
-    }
-    // Dividing by the weights keeps the level near the ends, where the kernel is cut off.
-    out.x[k] = weight != 0 ? sum / weight : 0;
+    positions[k] = std::clamp(when, 0.0, last_time) * rate.value();
+    widest = std::max(widest, period / samples_per_revolution * rate.value());
   }
+  out.x = interpolate_at(x, positions, {.cutoff = 1 / widest});
   return out;
 }
 

@@ -92,7 +92,7 @@ Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options)
     const double usual = local_interval(t, i);
     const double left = t[i] - t[i - 1];
     const double right = t[i + 1] - t[i];
-    if (std::min(left, right) < 0.4 * usual && left + right < 1.4 * usual) {
+    if (std::max(left, right) < 0.85 * usual && left + right < 1.4 * usual) {
       t.erase(t.begin() + static_cast<std::ptrdiff_t>(i));
       ++out.extra_pulses;
     } else {
@@ -123,10 +123,10 @@ Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options)
   }
   const auto intervals = static_cast<double>(t.size() - 1);
   if (static_cast<double>(odd) > 0.1 * intervals + 0.5)
-    return failure(Errc::bad_argument,
-                   fmt::format("{} of {} intervals between pulses are irregular", odd,
-                               t.size() - 1),
-                   "check the channel, the trigger level and the pulses per revolution");
+    return failure(
+        Errc::bad_argument,
+        fmt::format("{} of {} intervals between pulses are irregular", odd, t.size() - 1),
+        "check the channel, the trigger level and the pulses per revolution");
   jitter = std::sqrt(jitter / intervals);
 
   const double p = options.pulses_per_revolution;
@@ -148,7 +148,7 @@ Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options)
   }
   double slow = 0;
   double fast = 0;
-  const std::size_t reach = std::max<std::size_t>(1, out.track.time.size() / 50);
+  const std::size_t reach = std::max<std::size_t>(1, out.track.time.size() / 10);
   for (std::size_t i = reach; i < out.track.time.size(); ++i) {
     const double f = (out.track.revolutions[i] - out.track.revolutions[i - reach]) /
                      (out.track.time[i] - out.track.time[i - reach]);
@@ -158,9 +158,10 @@ Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options)
   out.speed.relative_variation = (fast - slow) / out.speed.rate.value();
   out.track.tracked_variation = out.speed.relative_variation;
   out.track.angle_error = jitter / p;
-  // Lines up to the tenth order smear by more than their width if the rate changes by this much.
-  out.track.worthwhile =
-      out.speed.relative_variation * out.speed.rate.value() * span * 10 > 1.0;
+  // Lines up to the tenth order smear by more than their width if the rate changes by this much;
+  // jitter of the edges alone is no change.
+  out.track.worthwhile = out.speed.relative_variation * out.speed.rate.value() * span * 10 > 1.0 &&
+                         out.speed.relative_variation > 6 * jitter / static_cast<double>(reach);
   out.track.source = "tacho";
   out.edges = t;
   out.speed.why = fmt::format("{} pulses of the tacho, {:g} a revolution", t.size(), p);

@@ -22,13 +22,13 @@ struct SpeedInterval {
 
 /// What is known beforehand. Every field may be left at its default: then the search is blind.
 struct SpeedOptions {
-  std::optional<Hz> given;             ///< as told, measured or nominal
-  double given_tolerance{0.05};        ///< half-width of the interval round it, as a fraction
-  SpeedInterval search;                ///< where nothing is given
-  std::optional<DefectOrders> orders;  ///< a defect family explains lines that 1x does not
-  std::optional<Hz> line_frequency;    ///< mains; where unknown both 50 and 60 Hz are distrusted
-  double required_uncertainty{0.001};  ///< relative; a coarser result counts as not found
-  double required_confidence{0.8};     ///< a less likely result counts as not found
+  std::optional<Hz> given{};             ///< as told, measured or nominal
+  double given_tolerance{0.05};          ///< half-width of the interval round it, as a fraction
+  SpeedInterval search{};                ///< where nothing is given
+  std::optional<DefectOrders> orders{};  ///< a defect family explains lines that 1x does not
+  std::optional<Hz> line_frequency{};    ///< mains; where unknown both 50 and 60 Hz are distrusted
+  double required_uncertainty{0.001};    ///< relative; a coarser result counts as not found
+  double required_confidence{0.8};       ///< a less likely result counts as not found
 };
 
 /// One rate that explains lines of the record.

@@ -11,7 +11,7 @@
 namespace bearingdsp {
 
 struct TrackOptions {
-  SpeedInterval search;            ///< the rate stays within it
+  SpeedInterval search{};             ///< the rate stays within it
   double max_change_per_second{0.2};  ///< of the rate, as a fraction
   double widest_order{10};  ///< highest order whose line should stay sharp: decides `worthwhile`
 };
