@@ -12,29 +12,12 @@
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/dsp/fft.hpp"
 #include "bearingdsp/evidence/family.hpp"
+#include "bearingdsp/evidence/other_causes.hpp"
 #include "bearingdsp/speed/shaft_speed.hpp"
 #include "bearingdsp/verdict/place.hpp"
 
 namespace bearingdsp {
 
-/// Causes other than bearing damage that a technician might blame on the bearing.
-enum class OtherCause : std::uint8_t {
-  unbalance,
-  misalignment_or_bent_shaft,
-  looseness,
-  rubbing,
-  twice_line_frequency,  ///< electrical: air gap, supply
-  rotor_bars,
-  electrical_erosion,
-  poor_lubrication,
-};
-[[nodiscard]] std::string_view name(OtherCause cause) noexcept;
-
-struct CauseEvidence {
-  OtherCause cause{};
-  double probability{0};
-  std::string why;
-};
 
 /// Single-number levels of one channel. Values without a meaning for the channel's unit are empty.
 struct SignalFigures {
