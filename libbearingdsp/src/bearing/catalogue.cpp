@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <string>
+#include <utility>
 
 #include "bearing/data.hpp"
 #include "bearing/designation.hpp"
@@ -131,6 +132,35 @@ Result<CatalogueEntry> entry_of(const Table& t, const Row& row) {
   return e;
 }
 
+/// Middle and half-widths of rows that agree. The middle keeps bpfo + bpfi = Z and bpfo = Z ftf.
+void merge(const std::vector<const CatalogueEntry*>& rows, DefectOrders& merged) {
+  const auto range = [&](Part part) {
+    std::pair<double, double> r{HUGE_VAL, 0};
+    for (const auto* e : rows) {
+      const double k = e->orders.of(part).value();
+      const double own = e->orders.uncertainty(part);
+      r.first = std::min(r.first, k * (1 - own));
+      r.second = std::max(r.second, k * (1 + own));
+    }
+    return r;
+  };
+  const auto middle = [](std::pair<double, double> r) { return 0.5 * (r.first + r.second); };
+  merged.bpfo = Order{middle(range(Part::outer_ring))};
+  merged.bpfi = Order{merged.rolling_elements - merged.bpfo.value()};
+  merged.ftf = merged.bpfo / merged.rolling_elements;
+  merged.bsf = Order{middle(range(Part::rolling_element))};
+  merged.relative_uncertainty = 0;
+  for (int p = 0; p < part_count; ++p) {
+    const Part part = static_cast<Part>(p);
+    const auto [low, high] = range(part);
+    const double centre = merged.of(part).value();
+    const double half = std::max(high / centre - 1, 1 - low / centre);
+    merged.part_uncertainty[static_cast<std::size_t>(p)] = half;
+    merged.relative_uncertainty = std::max(merged.relative_uncertainty, half);
+  }
+  merged.source += fmt::format(" (and {} more that agree)", rows.size() - 1);
+}
+
 Catalogue parsed_built_in() {
   // The data file is part of the build and a test reads it, so value() does not throw here.
   return parse_catalogue(data::bearings, "the catalogue").value();
@@ -225,31 +255,7 @@ std::vector<DefectOrders> variants(const std::vector<CatalogueEntry>& rows) {
   std::vector<DefectOrders> result;
   for (const auto& g : groups) {
     DefectOrders merged = g.front()->orders;
-    double widest = 0;
-    for (int p = 0; p < part_count; ++p) {
-      const Part part = static_cast<Part>(p);
-      double low = HUGE_VAL;
-      double high = 0;
-      for (const auto* e : g) {
-        const double own = e->orders.uncertainty(part);
-        low = std::min(low, e->orders.of(part).value() * (1 - own));
-        high = std::max(high, e->orders.of(part).value() * (1 + own));
-      }
-      const Order middle{0.5 * (low + high)};
-      (part == Part::outer_ring        ? merged.bpfo
-       : part == Part::inner_ring      ? merged.bpfi
-       : part == Part::rolling_element ? merged.bsf
-                                       : merged.ftf) = middle;
-      const double half = (high - low) / (high + low);
-      merged.part_uncertainty[static_cast<std::size_t>(p)] = half;
-      widest = std::max(widest, half);
-    }
-    if (g.size() == 1)
-      merged = g.front()->orders;
-    else {
-      merged.relative_uncertainty = widest;
-      merged.source += fmt::format(" (and {} more that agree)", g.size() - 1);
-    }
+    if (g.size() > 1) merge(g, merged);
     result.push_back(std::move(merged));
   }
   return result;

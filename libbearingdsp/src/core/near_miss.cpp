@@ -31,7 +31,8 @@ std::vector<std::string> near_misses(std::string_view word, std::span<const std:
   const std::size_t limit = std::clamp<std::size_t>(word.size() / 3, 1, 3);
   std::vector<std::pair<std::size_t, std::string>> near;
   for (const auto& k : known) {
-    const std::size_t d = edit_distance(word, k);
+    const bool cut_short = word.size() >= 3 && k.starts_with(word);
+    const std::size_t d = cut_short ? 1 : edit_distance(word, k);
     if (d <= limit) near.emplace_back(d, k);
   }
   std::sort(near.begin(), near.end());

@@ -12,7 +12,8 @@ namespace bearingdsp {
 [[nodiscard]] std::size_t edit_distance(std::string_view a, std::string_view b);
 
 /// At most `most` of the known words that are nearest to `word`, nearest first; none if all are
-/// farther than a third of its length (at least 1, at most 3 changes).
+/// farther than a third of its length (at least 1, at most 3 changes). A known word that begins
+/// with the whole of it counts as one change away.
 [[nodiscard]] std::vector<std::string> near_misses(std::string_view word,
                                                    std::span<const std::string> known,
                                                    std::size_t most = 3);

@@ -298,3 +298,27 @@ TEST_CASE("tacho pulses and lines follow a drifting, wandering speed") {
   const double rate = (pulses - 1) * 12800.0 / (last - first);
   CHECK(close_rel(rate, s.truth.mean_shaft_rate_hz, 0.005));
 }
+
+TEST_CASE(
+    "a seed means the same capture everywhere [src:own vector, made once on x86-64 Linux; the "
+    "tolerance allows for other mathematical functions]") {
+  SimulationPlan p;
+  p.duration = Seconds{0.02};
+  p.orders = bearing();
+  p.defects = {{.part = Part::inner_ring, .severity = 8, .roughness = 0.25}};
+  p.noise_colour = 0.5;
+  p.resonant_noise = 0.3;
+  p.shaft_harmonics = {0.5};
+  p.speed_wander = 0.001;
+  p.shocks_per_second = 100;
+  p.shock_peak = 3;
+  const auto s = simulate(p).value();
+  const auto& x = samples(s);
+  REQUIRE(x.size() == 512);
+  CHECK(close_abs(x[0], 0.63438176561617843, 1e-10));
+  CHECK(close_abs(x[100], 0.43401024738407246, 1e-10));
+  CHECK(close_abs(x[255], 2.098803568674501, 1e-10));
+  CHECK(close_abs(x[400], 1.043106973254766, 1e-10));
+  CHECK(close_abs(x[511], -0.340168038675566, 1e-10));
+  CHECK(close_rel(mean_square(x), 1.3009301459655904, 1e-10));
+}

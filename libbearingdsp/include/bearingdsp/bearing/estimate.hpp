@@ -42,8 +42,9 @@ struct BoundaryDimensions {
 /// (true within -2 % and +1.6 % for the rows of the catalogue); a number of elements is a candidate
 /// if the filling angle then gives balls of 0.50 to 0.68 of the ring section, which 80 of
 /// the catalogue's 82 rows keep (2.6 candidates a row). Half-widths: BPFO and FTF 4 %, BPFI 2.6 %,
-/// BSF 15 %: they hold once the number of elements is the right one. Errors: bad_argument: a size
-/// that is not a positive number, bore >= outside diameter, or a ring
+/// BSF 15 %: they hold once the number of elements is the right one.
+///
+/// Errors: bad_argument: a size that is not a positive number, bore >= outside diameter, or a ring
 ///         section that no ball of the width fits (roller, double-row or thrust bearings)
 [[nodiscard]] Result<std::vector<DefectOrders>> orders_from_boundary(
     const BoundaryDimensions& dimensions);
