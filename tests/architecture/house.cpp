@@ -300,6 +300,24 @@ Breaches thin_cli(const std::vector<Source>& cli) {
   return found;
 }
 
+Breaches mirrored_tests(const std::vector<Source>& library, const std::vector<Source>& tests) {
+  static const std::regex pattern{R"(tests/unit/([a-z_0-9]+/[a-z_0-9]+)_test\.cpp)"};
+  Breaches found;
+  for (const Source& test : tests) {
+    std::smatch match;
+    const bool named = std::regex_match(test.path, match, pattern);
+    const std::string stem = named ? match[1].str() : std::string{};
+    const bool mirrors =
+        named && std::any_of(library.begin(), library.end(), [&](const Source& source) {
+          return source.path == "libbearingdsp/include/bearingdsp/" + stem + ".hpp" ||
+                 source.path == "libbearingdsp/src/" + stem + ".hpp" ||
+                 source.path == "libbearingdsp/src/" + stem + ".cpp";
+        });
+    if (!mirrors) found.push_back(breach(test, 1, "is named after nothing in the library"));
+  }
+  return found;
+}
+
 Breaches honest_tests(const std::vector<Source>& sources) {
   // Pieced together so that this file does not breach its own rule.
   static const std::string approximate = std::string{"doctest::"} + "Approx";

@@ -31,6 +31,8 @@ Breaches wrapped_libraries(const std::vector<Source>& library);
 Breaches quiet_library(const std::vector<Source>& library);
 /// cli/ computes nothing, main.cpp stays under 80 lines and every command under 150.
 Breaches thin_cli(const std::vector<Source>& cli);
+/// tests/unit/R/x_test.cpp tests a header or source x of room R: one name finds all three.
+Breaches mirrored_tests(const std::vector<Source>& library, const std::vector<Source>& tests);
 /// Tests compare with tests/support/close.hpp, and every switched-off check says which and why.
 Breaches honest_tests(const std::vector<Source>& sources);
 

@@ -95,6 +95,17 @@ TEST_CASE("house: the command line computes nothing and stays short") {
   CHECK(thin_cli({{"cli/made.cpp", "double x = std::stod(s);\n"}}).size() == 1);
 }
 
+TEST_CASE("house: one name finds header, source and test") {
+  expect_none(house::mirrored_tests(library(), house::read_tree(top, {"tests/unit"})));
+
+  using house::mirrored_tests;
+  const std::vector<house::Source> made{header("dsp", "")};
+  CHECK(mirrored_tests(made, {{"tests/unit/dsp/made_test.cpp", ""}}).empty());
+  CHECK(mirrored_tests(made, {{"tests/unit/speed/made_test.cpp", ""}}).size() == 1);
+  CHECK(mirrored_tests(made, {{"tests/unit/dsp/other_test.cpp", ""}}).size() == 1);
+  CHECK(mirrored_tests(made, {{"tests/unit/made_test.cpp", ""}}).size() == 1);
+}
+
 TEST_CASE("house: tests compare honestly and lint is switched off by name") {
   expect_none(house::honest_tests(house::read_tree(top, {"libbearingdsp", "cli", "tests"})));
 
