@@ -70,7 +70,7 @@ TEST_CASE(
            Row{"6006", 4.5755, 6.4245, 0.4160, 2.8905}, Row{"6202", 3.0588, 4.9412, 0.3824, 2.0073},
            Row{"6207", 3.5653, 5.4347, 0.3961, 2.3035}}) {
     CAPTURE(r.name);
-    const auto& o = find_bearing(r.name).value().front().orders;
+    const auto o = find_bearing(r.name).value().front().orders;
     CHECK(close_abs(o.bpfo.value(), r.bpfo, 6e-5));
     CHECK(close_abs(o.bpfi.value(), r.bpfi, 6e-5));
     CHECK(close_abs(o.ftf.value(), r.ftf, 6e-5));

@@ -1,0 +1,51 @@
+#!/bin/sh
+# Builds the tool and diagnoses the demo captures. Works on a bare Debian 12: installs what is missing first.
+# The captures were made by this program's own simulator for a sawmill that does not exist; what is true of
+# each is in testdata/README.md.
+set -eu
+cd "$(dirname "$0")/.."
+. tests/prepare.sh
+
+# shellcheck disable=SC2086
+install_missing $packages
+build bearingdsp_cli
+PATH=$PWD/build/release/cli:$PATH
+export PATH
+
+# step TEXT ARGUMENT...: says what is being asked, shows the command, runs it. A fault that is found (1) or
+# a record that cannot tell (3) is an answer; only a failure (2) ends the demo.
+step() {
+  printf '\n== %s\n$ bearingdsp' "$1"
+  shift
+  printf ' %s' "$@"
+  printf '\n\n'
+  code=0
+  bearingdsp "$@" </dev/null || code=$?
+  printf '(exit code %d)\n' "$code"
+  case $code in 0 | 1 | 3) ;; *) exit "$code" ;; esac
+}
+
+# The recorder of the demo writes fractions of its range, which is 128 m/s2.
+range='--unit m/s2 --full-scale 128'
+fan=testdata/dust-extraction-fan
+feed=testdata/planer-feed
+pack=testdata/hydraulic-power-pack
+
+step 'What a 6205 bearing would do at the speed of the planer feed' \
+  frequencies --bearing 6205 --rpm 1432
+# shellcheck disable=SC2086
+step 'What a recording holds, and whether it can be trusted' \
+  inspect $feed/2026-05-11_DE_horizontal.wav $range
+# shellcheck disable=SC2086
+step 'Planer feed, drive end: is its bearing failing?' \
+  diagnose $feed/2026-05-11_DE_horizontal.wav --bearing 6205 --rpm 1432 $range
+step 'Hydraulic power pack 1, from a recorder that writes a table' \
+  diagnose $pack/2026-03-02_DE_horizontal.csv --bearing 6206 --rpm 2925
+# shellcheck disable=SC2086
+step 'Dust-extraction fan: it shakes, but is it the bearing?' \
+  diagnose $fan/2026-03-02_DE_horizontal.wav --bearing 6208 --rpm 1478 $range
+# shellcheck disable=SC2086
+step 'The same fan, other end: the recorder was stopped after a quarter of a second' \
+  diagnose $fan/2026-03-09_NDE_horizontal.wav --bearing 6208 --rpm 1478 $range
+
+printf '\nThe demo captures are invented (testdata/README.md). The tool: %s\n' build/release/cli/bearingdsp
