@@ -1,0 +1,29 @@
+#pragma once
+/// The track of a shaft's angle from the vibration itself, where there is no tacho.
+#include <span>
+
+#include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/core/result.hpp"
+#include "bearingdsp/dsp/fft.hpp"
+#include "bearingdsp/speed/estimate.hpp"
+#include "bearingdsp/speed/phase_track.hpp"
+
+namespace bearingdsp {
+
+struct TrackOptions {
+  SpeedInterval search{};             ///< the rate stays within it
+  double max_change_per_second{0.2};  ///< of the rate, as a fraction
+  double widest_order{10};  ///< highest order whose line should stay sharp: decides `worthwhile`
+};
+
+/// Follows the rate through short-time spectra (best path over rates, dynamic programming on the
+/// comb of harmonics), then sharpens the angle on the phase of the harmonic that stands best.
+/// Shape:  axes of equal length and rate
+/// Errors: too_short where the record holds fewer than 20 revolutions of the slowest rate; no_speed
+///         where no path stands out
+/// Source: best path: Viterbi's algorithm [forney1973]; phase demodulation [bonnardot2005]
+[[nodiscard]] Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes,
+                                                      FftPlans& plans,
+                                                      const TrackOptions& options = {});
+
+}  // namespace bearingdsp

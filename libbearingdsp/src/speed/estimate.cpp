@@ -1,0 +1,625 @@
+#include "bearingdsp/speed/estimate.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <numbers>
+#include <stdexcept>
+
+#include "lines.hpp"
+
+namespace bearingdsp {
+namespace {
+
+using speed_detail::Line;
+using speed_detail::LineSet;
+using speed_detail::LineSets;
+
+void require(bool ok, const char* what) {
+  if (!ok) throw std::invalid_argument{what};
+}
+
+constexpr int fit_harmonics = 20;       // that take part in the fit of the rate
+constexpr int scored_harmonics = 80;    // that are asked whether they stand
+constexpr double vibration_top = 1200;  // Hz; the same for all rates, so that a double of the
+constexpr double envelope_top = 600;    // true rate explains no more lines than the rate itself
+constexpr int side_harmonics = 10;      // harmonics of a family whose sidebands are asked for
+constexpr std::size_t looked_at = 40;   // candidates whose other combs are worked out
+constexpr double most_density_ratio = 2000;  // bounds what one line may add
+constexpr double tempering = 0.5;           // of the log likelihood ratio, in the probability
+constexpr double vibration_shows = 0.95;     // prior that the shaft is seen in the vibration at all
+constexpr double envelope_shows = 0.5;       // and in envelopes
+constexpr double unseen_shaft = -3.7;        // log of (1 - both): no line of the shaft anywhere
+constexpr double crowded = 30;               // the more lines, the less independent they are
+constexpr double chance_blind = 12;      // log likelihood ratio that chance reaches half the time
+constexpr double chance_in_window = 10;  // the same within a few per cent of a given speed
+constexpr double wander = 1.5e-4;    // rate wander within a record that is not in a line's sigma
+constexpr double gate_sigmas = 3.5;  // a line further off does not belong to the comb
+
+// How often a harmonic of a turning shaft stands, by harmonic number. Round figures; the result
+// hardly depends on them, since a missing line costs log(1 - p) and a standing one gains much more.
+double standing_rate(bool vibration, int h) {
+  if (vibration) return h == 1 ? 0.75 : h == 2 ? 0.65 : h <= 4 ? 0.5 : h <= 12 ? 0.3 : 0.12;
+  return h == 1 ? 0.5 : h == 2 ? 0.4 : h <= 8 ? 0.25 : 0.1;
+}
+
+// One line set made ready for scoring: for each line the density of chance lines as prominent.
+struct Field {
+  const LineSet* set;
+  std::vector<double> density;  // lines per Hz at least half as prominent, in the neighbourhood
+  std::vector<bool> mains;      // stands at a multiple of the mains frequency
+  bool vibration;
+  double seed_floor{0};  // lines below it start no family: most prominent sixty
+};
+
+Field make_field(const LineSet& set, bool vibration, const std::vector<double>& mains) {
+  Field field{&set, {}, {}, vibration, 0};
+  if (set.lines.size() > 60) {
+    std::vector<double> p;
+    for (const Line& l : set.lines) p.push_back(l.prominence);
+    std::nth_element(p.begin(), p.begin() + 59, p.end(), [](double a, double b) { return a > b; });
+    field.seed_floor = p[59];
+  }
+  const auto& lines = set.lines;
+  constexpr double reach = 75;  // Hz
+  for (const Line& line : lines) {
+    bool hum = false;
+    for (const double m : mains) {
+      const double k = std::round(line.f / m);
+      if (k >= 1 && k <= 12) hum = hum || std::abs(line.f - k * m) < 2e-4 * k * m + 2 * line.sigma;
+    }
+    field.mains.push_back(hum);
+  }
+  // Sidebands cluster round harmonics: a chance line is likelier there than on average.
+  const double near = 8 * set.spacing;
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    int count = 1;
+    int close = 0;
+    const auto look = [&](std::size_t j) {
+      const double d = std::abs(lines[i].f - lines[j].f);
+      if (d > reach) return false;
+      if (field.mains[j]) return true;  // explained, so no sign of how thick lines stand
+      if (lines[j].prominence > 0.5 * lines[i].prominence) ++count;
+      if (lines[j].prominence > 0.25 * lines[i].prominence && d < near) ++close;
+      return true;
+    };
+    for (std::size_t j = i; j-- > 0;)
+      if (!look(j)) break;
+    for (std::size_t j = i + 1; j < lines.size(); ++j)
+      if (!look(j)) break;
+    const double width = std::min(lines[i].f, reach) + std::min(set.top - lines[i].f, reach);
+    field.density.push_back(std::max(count / std::max(width, 1.0), close / (2 * near)));
+  }
+  return field;
+}
+
+// Line nearest to f, or -1.
+int nearest(const std::vector<Line>& lines, double f) {
+  const auto it = std::lower_bound(lines.begin(), lines.end(), f,
+                                   [](const Line& l, double v) { return l.f < v; });
+  int best = -1;
+  if (it != lines.end()) best = static_cast<int>(it - lines.begin());
+  if (it != lines.begin()) {
+    const auto before = static_cast<int>(it - lines.begin()) - 1;
+    if (best < 0 ||
+        f - lines[static_cast<std::size_t>(before)].f < lines[static_cast<std::size_t>(best)].f - f)
+      best = before;
+  }
+  return best;
+}
+
+struct Match {
+  double score{0};
+  int lines{0};
+};
+
+// Log likelihood ratio of one expected frequency: a line of known scatter stands there with
+// probability p, against lines that stand anywhere.
+double line_score(const Field& field, double f, double extra_sigma, double p, int* matched) {
+  *matched = -1;
+  if (f > field.set->top) return 0;
+  const int i = nearest(field.set->lines, f);
+  const double missing = std::log1p(-p);
+  if (i < 0) return missing;
+  const auto u = static_cast<std::size_t>(i);
+  const Line& line = field.set->lines[u];
+  const double sigma = std::hypot(line.sigma, extra_sigma);
+  const double z = (line.f - f) / sigma;
+  if (std::abs(z) > gate_sigmas) return missing;
+  const double density =
+      std::exp(-0.5 * z * z) / (sigma * std::sqrt(2 * std::numbers::pi)) / field.density[u];
+  const double ratio = std::log(1 - p + p * std::min(density, most_density_ratio));
+  if (ratio > 0) *matched = i;
+  return field.mains[u] ? std::min(ratio, 0.7) : ratio;
+}
+
+// Lines already explained, by field and index: no line is explained twice.
+using Used = std::array<std::vector<bool>, 2>;
+
+struct Scored {
+  double f{0};
+  double sigma{0};
+  double score{0};
+  double vibration_score{0};
+  double envelope_score{0};
+  double defect_score{0};
+  double supply_score{0};
+  int vibration_lines{0};
+  int envelope_lines{0};
+  int defect_lines{0};
+  bool from_defect{false};  // no line of the shaft itself: the rate follows from a family
+};
+
+// Rate that fits all matched lines best, from a start good to about a third of a line's width at
+// the harmonics in reach; harmonics are taken in rising order as the fit narrows.
+void refine(const std::array<Field, 2>& fields, Scored& s) {
+  for (int pass = 0; pass < 3; ++pass) {
+    double w = pass == 0 ? 1 / (s.sigma * s.sigma) : 0;
+    double wf = w * s.f;
+    double f = s.f;
+    double chi = 0;
+    int used = 0;
+    for (int h = 1; h <= fit_harmonics; ++h) {
+      for (const Field& field : fields) {
+        if (h * f > field.set->top) continue;
+        const int i = nearest(field.set->lines, h * f);
+        if (i < 0) continue;
+        const Line& line = field.set->lines[static_cast<std::size_t>(i)];
+        const double own = std::hypot(line.sigma, wander * h * f);
+        const double known = w > 0 && pass == 0 ? h / std::sqrt(w) : h * s.sigma;
+        const double reach = gate_sigmas * std::hypot(own, known);
+        const double off = line.f - h * f;
+        if (std::abs(off) > std::min(reach, 0.8 * field.set->spacing + gate_sigmas * own)) continue;
+        const double weight = h * h / (own * own);
+        w += weight;
+        wf += weight * line.f / h;
+        chi += std::min(off * off / (own * own), 12.0);
+        ++used;
+        if (pass == 0) f = wf / w;
+      }
+    }
+    if (w <= 0) return;
+    s.f = wf / w;
+    s.sigma = std::sqrt(std::max(chi / std::max(used - 1, 1), 1.0) / w);
+  }
+  s.sigma = std::hypot(s.sigma, 2e-5 * s.f);
+}
+
+void score(const std::array<Field, 2>& fields, Scored& s, Used* used = nullptr) {
+  s.vibration_score = s.envelope_score = 0;
+  s.vibration_lines = s.envelope_lines = 0;
+  for (std::size_t w = 0; w < 2; ++w) {
+    double sum = 0;
+    int lines = 0;
+    for (int h = 1; h <= scored_harmonics && h * s.f < fields[w].set->top; ++h) {
+      int matched = -1;
+      sum += line_score(fields[w], h * s.f, wander * h * s.f + 0.5 * h * s.sigma,
+                        standing_rate(w == 0, h), &matched);
+      if (matched < 0) continue;
+      ++lines;
+      if (used != nullptr) (*used)[w][static_cast<std::size_t>(matched)] = true;
+    }
+    // Whether a record shows the shaft there at all is one question, not one a harmonic.
+    const double shown = w == 0 ? vibration_shows : envelope_shows;
+    const double gain =
+        sum > 50 ? sum + std::log(shown) : std::log(1 - shown + shown * std::exp(sum));
+    (w == 0 ? s.vibration_score : s.envelope_score) = gain;
+    (w == 0 ? s.vibration_lines : s.envelope_lines) = lines;
+  }
+  s.score = s.vibration_score + s.envelope_score;
+}
+
+// In the comb of a true rate the strength of a harmonic does not depend on whether its number is
+// divisible by k. If it does, k times the rate is the likelier reading: log likelihood ratio of one
+// mean log prominence against two, worst over k. Only up to the highest harmonic that stands.
+double divisor_penalty(const std::array<Field, 2>& fields, const Scored& s) {
+  constexpr int most = 40;
+  constexpr double own_variance = 1.0;  // of a log prominence, so that few lines prove little
+  std::array<std::vector<double>, 2> strength;
+  for (std::size_t w = 0; w < 2; ++w) {
+    std::size_t last = 0;
+    for (int h = 1; h <= most && h * s.f < fields[w].set->top; ++h) {
+      int matched = -1;
+      line_score(fields[w], h * s.f, wander * h * s.f + 0.5 * h * s.sigma, 0.5, &matched);
+      strength[w].push_back(
+          matched < 0
+              ? std::log(8.0)
+              : std::log(fields[w].set->lines[static_cast<std::size_t>(matched)].prominence));
+      if (matched >= 0) last = strength[w].size();
+    }
+    strength[w].resize(last);
+  }
+  double worst = 0;
+  for (std::size_t k = 2; k <= 6; ++k) {
+    double penalty = 0;
+    for (const auto& v : strength) {
+      double n[2] = {0, 0};
+      double sum[2] = {0, 0};
+      double square = 0;
+      for (std::size_t h = 1; h <= v.size(); ++h) {
+        const std::size_t group = h % k == 0 ? 1 : 0;
+        n[group] += 1;
+        sum[group] += v[h - 1];
+        square += v[h - 1] * v[h - 1];
+      }
+      if (n[0] < 2 || n[1] < 2 || sum[1] / n[1] <= sum[0] / n[0]) continue;
+      const double all = n[0] + n[1];
+      const double within = square - sum[0] * sum[0] / n[0] - sum[1] * sum[1] / n[1];
+      const double total = square - (sum[0] + sum[1]) * (sum[0] + sum[1]) / all;
+      penalty += 0.5 * all * std::log((total + own_variance * all) / (within + own_variance * all));
+    }
+    worst = std::max(worst, penalty);
+  }
+  return worst;
+}
+
+// A comb that is not the shaft's: where its fundamental may lie, and the spacing of its sidebands.
+struct Family {
+  double low;
+  double high;
+  double side;       // spacing of the sidebands
+  double side_rate;  // how often a sideband stands
+  int seed_harmonics;
+  int harmonics;
+};
+
+// How often a harmonic of a defect family stands: impacts make long combs in envelopes, and short
+// or long ones in the vibration below its resonances.
+double family_rate(bool vibration, int h) {
+  if (vibration) return 0.3;
+  return h <= 2 ? 0.7 : h <= 5 ? 0.5 : h <= 12 ? 0.35 : 0.2;
+}
+
+// Log likelihood ratio of the family with this fundamental; lines already used count for nothing.
+double comb_score(const std::array<Field, 2>& fields, const Family& family, double g, double sigma,
+                  double shaft, const Used& used, std::vector<std::pair<int, int>>* taken) {
+  double sum = 0;
+  taken->clear();
+  for (int h = 1; h <= family.harmonics && h * g < vibration_top; ++h) {
+    const int sides = h <= side_harmonics && family.side > 0 ? 1 : 0;
+    for (int side = -sides; side <= sides; ++side) {
+      const double f = h * g + side * family.side;
+      if (f <= 0) continue;
+      const double slack = 2.5e-4 * h * g + 0.5 * h * sigma;
+      // Multiples of the shaft are not asked again: missing there is no news, nor is standing.
+      if (shaft > 0 && std::abs(f - std::round(f / shaft) * shaft) < 2 * slack) continue;
+      for (int w = 0; w < 2; ++w) {
+        const Field& field = fields[static_cast<std::size_t>(w)];
+        int matched = -1;
+        const double p = side != 0 ? family.side_rate : family_rate(w == 0, h);
+        const double gain = line_score(field, f, slack, p, &matched);
+        if (matched >= 0) {
+          if (used[static_cast<std::size_t>(w)][static_cast<std::size_t>(matched)]) continue;
+          taken->emplace_back(w, matched);
+        }
+        sum += gain;
+      }
+    }
+  }
+  return sum;
+}
+
+// The best family within the interval, given that the shaft turns at s.f and explains its own
+// multiples; the cost of having looked at many fundamentals is taken off.
+double family_score(const std::array<Field, 2>& fields, const Family& family, const Scored& s,
+                    Used& used, int* lines) {
+  double best = 0;
+  int tried = 0;
+  std::vector<double> seen;
+  std::vector<std::pair<int, int>> taken;
+  std::vector<std::pair<int, int>> best_taken;
+  for (const Field& field : fields) {
+    for (std::size_t i = 0; i < field.set->lines.size(); ++i) {
+      const Line& seed = field.set->lines[i];
+      if (field.mains[i] || seed.prominence < field.seed_floor) continue;
+      for (int k = 1; k <= family.seed_harmonics; ++k) {
+        const double g = seed.f / k;
+        if (g < family.low) break;
+        if (g > family.high) continue;
+        const double sigma = seed.sigma / k;
+        if (std::any_of(seen.begin(), seen.end(),
+                        [&](double v) { return std::abs(v - g) < 0.5 * sigma; }))
+          continue;
+        seen.push_back(g);
+        ++tried;
+        const double sum =
+            comb_score(fields, family, g, sigma, s.from_defect ? 0 : s.f, used, &taken);
+        if (sum > best) {
+          best = sum;
+          best_taken = taken;
+        }
+      }
+    }
+  }
+  best -= std::log(1.0 + tried);
+  if (best <= 0) return 0;
+  for (const auto& [w, i] : best_taken)
+    used[static_cast<std::size_t>(w)][static_cast<std::size_t>(i)] = true;
+  *lines += static_cast<int>(best_taken.size());
+  return best;
+}
+
+void add_families(const std::array<Field, 2>& fields, const std::optional<DefectOrders>& orders,
+                  Scored& s) {
+  Used used{std::vector<bool>(fields[0].set->lines.size()),
+            std::vector<bool>(fields[1].set->lines.size())};
+  if (!s.from_defect) {
+    Scored again = s;
+    score(fields, again, &used);
+  }
+  s.defect_score = 0;
+  s.defect_lines = 0;
+  const auto add = [&](double low, double high, double side, double side_rate, int seeds,
+                       int harmonics) {
+    if (!(low > 0)) return;
+    s.defect_score += family_score(fields, {low, high, side, side_rate, seeds, harmonics}, s, used,
+                                   &s.defect_lines);
+  };
+  if (!orders) {
+    add(1.7 * s.f, 13 * s.f, s.f, 0.15, 2, scored_harmonics);
+  } else {
+    const double low = (1 - orders->relative_uncertainty - 0.025) * s.f;
+    const double high = (1 + orders->relative_uncertainty + 0.01) * s.f;
+    const double outer = orders->bpfo.value();
+    const double inner = orders->bpfi.value();
+    const double element = 2 * orders->bsf.value();
+    const double cage = orders->ftf.value();
+    add(low * outer, high * outer, s.f, 0.1, 3, scored_harmonics);
+    add(low * inner, high * inner, s.f, 0.35, 3, scored_harmonics);
+    add(low * element, high * element, cage * s.f, 0.2, 3, scored_harmonics);
+    // Last the cage's own comb, with what the others left: it runs on as long as the outer ring's,
+    // whose sidebands it makes, and its multiples fall close to simple fractions of 1x.
+    add(low * cage, high * cage, 0, 0, 12, scored_harmonics);
+  }
+  s.score += s.defect_score;
+}
+
+// An induction motor also shows its supply: lines at n f + k d, where d is the slip frequency times
+// the pole pairs, above the shaft's harmonics. They form a comb of their own close to the shaft's
+// and are worth explaining, since the shaft is the lower of the two.
+void add_supply(const std::array<Field, 2>& fields, Scored& s) {
+  double best = 0;
+  int tried = 0;
+  for (const Field& seed_field : fields) {
+    for (const Line& seed : seed_field.set->lines) {
+      const double n = std::floor(seed.f / s.f);
+      if (n < 1 || n > 4) continue;
+      for (int k = 1; k <= static_cast<int>(n); ++k) {
+        const double d = (seed.f - n * s.f) / k;
+        if (d < 0.003 * s.f || d > 0.07 * s.f || d < 1.2 * seed_field.set->spacing) continue;
+        ++tried;
+        double sum = 0;
+        int matched = -1;
+        for (int h = 1; h <= 10; ++h) {
+          for (int j = 1; j <= std::min(h, 3); ++j) {
+            const double f = h * s.f + j * d;
+            const double slack = wander * f + 0.5 * h * s.sigma + j * seed.sigma / k;
+            sum += line_score(fields[0], f, slack, 0.15, &matched);
+            if (h <= 4) sum += line_score(fields[1], f, slack, 0.1, &matched);
+          }
+        }
+        best = std::max(best, sum);
+      }
+    }
+  }
+  // Never more than the shaft's own lines say: a supply comb without a shaft is no witness.
+  s.supply_score = std::clamp(best - std::log(1.0 + tried), 0.0, 0.6 * std::max(s.score, 0.0));
+  s.score += s.supply_score;
+}
+
+std::vector<Scored> search(const std::array<Field, 2>& fields, double low, double high,
+                           const std::optional<DefectOrders>& orders) {
+  std::vector<Scored> all;
+  for (const Field& field : fields) {
+    const int top_harmonic = field.vibration ? 12 : 8;
+    for (const Line& line : field.set->lines) {
+      for (int h = 1; h <= top_harmonic; ++h) {
+        const double f = line.f / h;
+        if (f < low) break;
+        if (f > high) continue;
+        Scored s;
+        s.f = f;
+        s.sigma = line.sigma / h;
+        all.push_back(s);
+      }
+    }
+  }
+  std::sort(all.begin(), all.end(), [](const Scored& a, const Scored& b) { return a.f < b.f; });
+  // Seeds closer than their own precision lead to the same fit.
+  std::vector<Scored> kept;
+  for (const Scored& s : all)
+    if (kept.empty() || s.f - kept.back().f > 0.5 * std::min(s.sigma, kept.back().sigma))
+      kept.push_back(s);
+  std::vector<Scored> fitted;
+  for (Scored s : kept) {
+    refine(fields, s);
+    if (s.f < low || s.f > high) continue;
+    score(fields, s);
+    fitted.push_back(s);
+  }
+  const auto better = [](const Scored& a, const Scored& b) { return a.score > b.score; };
+  std::sort(fitted.begin(), fitted.end(), better);
+  const auto distinct = [](std::vector<Scored>& v, std::size_t most) {
+    std::vector<Scored> out;
+    for (const Scored& s : v) {
+      const bool known = std::any_of(out.begin(), out.end(), [&](const Scored& o) {
+        return std::abs(o.f - s.f) < std::max(3 * std::max(o.sigma, s.sigma), 3e-4 * s.f);
+      });
+      if (!known) out.push_back(s);
+      if (out.size() >= most) break;
+    }
+    v = std::move(out);
+  };
+  distinct(fitted, looked_at);
+  if (orders) {
+    // Each comb may be a defect family of a shaft that shows no line of its own.
+    const std::vector<Scored> combs = fitted;
+    for (std::size_t i = 0; i < combs.size() && i < 6; ++i) {
+      for (const Order q : {orders->bpfo, orders->bpfi, 2 * orders->bsf}) {
+        if (!(q.value() > 0)) continue;
+        Scored s;
+        s.f = combs[i].f / q.value();
+        if (s.f < low || s.f > high) continue;
+        // Slip leaves the rate open by half a per cent even where the orders are exact.
+        s.sigma = s.f * std::hypot(5e-3, 0.5 * orders->relative_uncertainty);
+        s.from_defect = true;
+        s.score = unseen_shaft;
+        fitted.push_back(s);
+      }
+    }
+  }
+  for (Scored& s : fitted) {
+    if (s.from_defect) {
+      add_families(fields, orders, s);
+      continue;
+    }
+    add_supply(fields, s);
+    if (s.f * 2 < high) s.score -= divisor_penalty(fields, s);
+    add_families(fields, orders, s);
+  }
+  std::sort(fitted.begin(), fitted.end(), better);
+  if (fitted.size() > 8) fitted.resize(8);
+  return fitted;
+}
+
+}  // namespace
+
+namespace {
+
+// Probabilities of candidates, best first, against one another and against chance. Lines of one
+// machine are not independent witnesses: their joint log likelihood is tempered.
+std::vector<SpeedCandidate> rated(const std::vector<Scored>& found, double reference) {
+  const double strongest = found.empty() ? 0 : std::max(found.front().score, 0.0);
+  const double heat = tempering / (1 + strongest / crowded);
+  // Differences to the strongest keep the exponentials in range.
+  double total = std::exp(tempering * (reference - strongest));
+  for (const Scored& s : found) total += std::exp(heat * (s.score - strongest));
+  std::vector<SpeedCandidate> out;
+  for (const Scored& s : found) {
+    SpeedCandidate c;
+    c.rate = Hz{s.f};
+    c.relative_uncertainty = s.sigma / s.f;
+    c.score = s.score;
+    c.probability = std::exp(heat * (s.score - strongest)) / total;
+    c.vibration_lines = s.vibration_lines;
+    c.envelope_lines = s.envelope_lines;
+    c.defect_lines = s.defect_lines;
+    out.push_back(c);
+  }
+  return out;
+}
+
+}  // namespace
+
+SpeedInterval induction_motor_interval(Hz line_frequency, int pole_pairs, double max_slip) {
+  require(line_frequency.value() > 0, "induction_motor_interval: line frequency must be above 0");
+  require(pole_pairs >= 1, "induction_motor_interval: at least one pole pair");
+  require(max_slip > 0 && max_slip < 1, "induction_motor_interval: slip must be between 0 and 1");
+  const double synchronous = line_frequency.value() / pole_pairs;
+  return {Hz{synchronous * (1 - max_slip)}, Hz{synchronous}};
+}
+
+SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
+                             const SpeedOptions& options) {
+  require(!axes.empty() && axes.size() <= 8, "estimate_speed: one to eight axes");
+  for (const SignalView& a : axes)
+    require(
+        a.x.size() == axes.front().x.size() && a.rate == axes.front().rate && a.rate.value() > 0,
+        "estimate_speed: axes must have one length and one rate above 0");
+  require(options.search.low.value() > 0 && options.search.high > options.search.low,
+          "estimate_speed: search interval must satisfy 0 < low < high");
+  require(options.given_tolerance > 0 && options.given_tolerance < 0.5,
+          "estimate_speed: tolerance of the given speed must be between 0 and 0.5");
+  require(!options.given || options.given->value() > 0,
+          "estimate_speed: given speed must be above 0");
+
+  SpeedEstimate out;
+  const double given = options.given ? options.given->value() : 0;
+  const double low =
+      options.given ? given * (1 - options.given_tolerance) : options.search.low.value();
+  const double high =
+      options.given ? given * (1 + options.given_tolerance) : options.search.high.value();
+  const double seconds = static_cast<double>(axes.front().x.size()) / axes.front().rate.value();
+  const auto not_found = [&](std::string why) {
+    out.why = std::move(why);
+    out.best = {};
+    if (options.given) {
+      out.best.method = SpeedMethod::given;
+      out.best.rate = *options.given;
+      out.best.relative_uncertainty = options.given_tolerance / std::numbers::sqrt3;
+      out.best.confidence = 0.9;
+    }
+    out.best.why = out.why;
+  };
+  // Two harmonics must lie apart by more than a windowed line is wide, with room for a floor.
+  constexpr double shortest_revolutions = 8;
+  if (seconds * low < shortest_revolutions || axes.front().x.size() < 1024) {
+    not_found(fmt::format(
+        "{:.2f} s hold {:.1f} revolutions at {:.1f} Hz; {:.0f} are needed to part harmonics of 1x",
+        seconds, seconds * low, low, shortest_revolutions));
+    if (options.given || seconds * high < 2 * shortest_revolutions) return out;
+  }
+  const double search_low = std::max(low, shortest_revolutions / seconds);
+
+  LineSets sets = speed_detail::find_lines(axes, plans, vibration_top, envelope_top);
+  std::vector<double> mains;
+  if (options.line_frequency)
+    mains = {options.line_frequency->value()};
+  else
+    mains = {50.0, 60.0};
+  const std::array<Field, 2> fields{make_field(sets.vibration, true, mains),
+                                    make_field(sets.envelope, false, mains)};
+  const auto found = search(fields, search_low, high, options.orders);
+  out.candidates = rated(found, options.given ? chance_in_window : chance_blind);
+  if (out.candidates.empty()) {
+    not_found("no line stands at whole multiples of any rate in the interval");
+    return out;
+  }
+  const SpeedCandidate& top = out.candidates.front();
+  const std::string lines =
+      fmt::format("{} harmonics of {:.3f} Hz in the vibration and {} in envelopes",
+                  top.vibration_lines, top.rate.value(), top.envelope_lines);
+  if (top.probability < options.required_confidence) {
+    not_found(out.candidates.size() > 1 && out.candidates[1].probability > 0.1
+                  ? fmt::format("{}, but {:.3f} Hz fits nearly as well", lines,
+                                out.candidates[1].rate.value())
+                  : fmt::format("{}: too few to be sure of 1x", lines));
+  } else if (top.relative_uncertainty >
+             (options.given ? options.given_tolerance / 10 : options.required_uncertainty)) {
+    not_found(fmt::format("{}, known only to {:.2f} %", lines, 100 * top.relative_uncertainty));
+  } else {
+    out.why = lines;
+    out.best.method = found.front().from_defect ? SpeedMethod::defect_comb
+                      : options.given           ? SpeedMethod::given_refined
+                                                : SpeedMethod::harmonic_comb;
+    out.best.rate = top.rate;
+    out.best.relative_uncertainty = top.relative_uncertainty;
+    out.best.confidence = top.probability;
+    out.best.why = lines;
+  }
+  // Nothing fits what was given: does something else stand out beyond doubt?
+  if (options.given && out.best.method == SpeedMethod::given) {
+    const double wide_low = std::max(options.search.low.value(), shortest_revolutions / seconds);
+    const auto elsewhere =
+        rated(search(fields, wide_low, options.search.high.value(), options.orders), chance_blind);
+    constexpr double beyond_doubt = 0.9;
+    constexpr int enough_lines = 4;
+    if (!elsewhere.empty() && elsewhere.front().probability > beyond_doubt &&
+        elsewhere.front().vibration_lines >= enough_lines &&
+        std::abs(elsewhere.front().rate.value() - given) > options.given_tolerance * given) {
+      out.disagrees_with_given = true;
+      out.candidates.insert(out.candidates.begin(), elsewhere.front());
+      out.why =
+          fmt::format("given {:.3f} Hz, but {} harmonics of {:.3f} Hz stand in the vibration",
+                      given, elsewhere.front().vibration_lines, elsewhere.front().rate.value());
+      out.best.why = out.why;
+      out.best.confidence = 1 - elsewhere.front().probability;
+    }
+  }
+  return out;
+}
+
+}  // namespace bearingdsp

@@ -1,0 +1,178 @@
+#include "bearingdsp/speed/tacho.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+
+namespace bearingdsp {
+namespace {
+
+double quantile(std::vector<double>& scratch, double q) {
+  const auto k = static_cast<std::size_t>(q * static_cast<double>(scratch.size() - 1) + 0.5);
+  const auto it = scratch.begin() + static_cast<std::ptrdiff_t>(k);
+  std::nth_element(scratch.begin(), it, scratch.end());
+  return *it;
+}
+
+Error failure(Errc code, std::string what, std::string advice) {
+  return {code, "tacho", std::move(what), std::move(advice)};
+}
+
+// Leading edges in samples: where the pulse passes half way, once it has gone the whole hysteresis.
+std::vector<double> leading_edges(std::span<const double> x, double base, double depth,
+                                  double hysteresis) {
+  std::vector<double> edges;
+  bool armed = false;
+  double crossing = -1;
+  double before = 0;
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    const double v = (x[i] - base) / depth;  // 0 at rest, 1 in the pulse, either polarity
+    if (v < 0.5 - 0.5 * hysteresis) {
+      armed = true;
+      crossing = -1;
+    } else if (armed && i > 0) {
+      if (before < 0.5 && v >= 0.5)
+        crossing = static_cast<double>(i - 1) + (0.5 - before) / (v - before);
+      if (v >= 0.5 + 0.5 * hysteresis && crossing >= 0) {
+        edges.push_back(crossing);
+        armed = false;
+      }
+    }
+    before = v;
+  }
+  return edges;
+}
+
+double local_interval(const std::vector<double>& t, std::size_t i) {
+  // Median of up to nine intervals round the one that ends at i: follows a ramp, ignores a gap.
+  const std::size_t a = i > 5 ? i - 5 : 0;
+  const std::size_t b = std::min(i + 4, t.size() - 1);
+  std::vector<double> d;
+  for (std::size_t j = a; j < b; ++j) d.push_back(t[j + 1] - t[j]);
+  return quantile(d, 0.5);
+}
+
+}  // namespace
+
+Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options) {
+  if (!(options.pulses_per_revolution > 0))
+    return failure(Errc::bad_argument, "pulses per revolution must be above 0", "");
+  if (!(options.hysteresis >= 0 && options.hysteresis <= 0.9))
+    return failure(Errc::bad_argument, "hysteresis must be between 0 and 0.9", "");
+  if (!(channel.rate.value() > 0))
+    return failure(Errc::missing_metadata, "sampling rate is not known", "give the rate");
+  if (channel.x.size() < 8)
+    return failure(Errc::too_short, fmt::format("{} samples", channel.x.size()),
+                   "record several revolutions");
+  std::vector<double> scratch(channel.x.begin(), channel.x.end());
+  const double base = quantile(scratch, 0.5);
+  const double up = quantile(scratch, 0.9995) - base;
+  const double down = base - quantile(scratch, 0.0005);
+  if (!(std::max(up, down) > 0) || !std::isfinite(up) || !std::isfinite(down))
+    return failure(Errc::bad_argument, "the channel is flat: no pulses",
+                   "check the sensor's gap and supply, or choose another channel");
+  const double far = up >= down ? up : -down;
+  scratch.clear();
+  for (const double v : channel.x)
+    if ((v - base) / far > 0.5) scratch.push_back(v - base);
+  const double depth = quantile(scratch, 0.5);
+  const auto raw = leading_edges(channel.x, base, depth, options.hysteresis);
+  if (raw.size() < 3)
+    return failure(Errc::too_short, fmt::format("{} pulses found, 3 are needed", raw.size()),
+                   "record longer, or check that this is the tacho channel");
+
+  TachoReading out;
+  std::vector<double> t;
+  t.reserve(raw.size());
+  for (const double e : raw) t.push_back(e / channel.rate.value());
+  // Double pulses first: an edge that cuts a regular interval in two.
+  for (std::size_t i = 1; i + 1 < t.size();) {
+    const double usual = local_interval(t, i);
+    const double left = t[i] - t[i - 1];
+    const double right = t[i + 1] - t[i];
+    if (std::max(left, right) < 0.85 * usual && left + right < 1.4 * usual) {
+      t.erase(t.begin() + static_cast<std::ptrdiff_t>(i));
+      ++out.extra_pulses;
+    } else {
+      ++i;
+    }
+  }
+  // Then gaps of a whole number of intervals.
+  std::vector<double> whole{t.front()};
+  for (std::size_t i = 1; i < t.size(); ++i) {
+    const double usual = local_interval(t, i);
+    const double gap = t[i] - t[i - 1];
+    const double k = std::round(gap / usual);
+    if (k >= 2 && k <= 8 && std::abs(gap / usual - k) < 0.2 + 0.05 * k) {
+      for (int j = 1; j < static_cast<int>(k); ++j) {
+        whole.push_back(t[i - 1] + gap * j / k);
+        ++out.missing_pulses;
+      }
+    }
+    whole.push_back(t[i]);
+  }
+  t = std::move(whole);
+  std::size_t odd = 0;
+  double jitter = 0;
+  for (std::size_t i = 1; i < t.size(); ++i) {
+    const double r = (t[i] - t[i - 1]) / local_interval(t, i);
+    if (std::abs(r - 1) > 0.25) ++odd;
+    jitter += std::min((r - 1) * (r - 1), 1.0);
+  }
+  const auto intervals = static_cast<double>(t.size() - 1);
+  if (static_cast<double>(odd) > 0.1 * intervals + 0.5)
+    return failure(
+        Errc::bad_argument,
+        fmt::format("{} of {} intervals between pulses are irregular", odd, t.size() - 1),
+        "check the channel, the trigger level and the pulses per revolution");
+  jitter = std::sqrt(jitter / intervals);
+
+  const double p = options.pulses_per_revolution;
+  const double span = t.back() - t.front();
+  out.speed.method = SpeedMethod::tacho;
+  out.speed.rate = Hz{intervals / p / span};
+  // Two edges bound the count; each is known to the jitter of one interval.
+  out.speed.relative_uncertainty = std::max(jitter * std::sqrt(2.0) / intervals, 1e-6);
+  const double repaired = static_cast<double>(out.missing_pulses + out.extra_pulses) / intervals;
+  out.speed.confidence = std::clamp(0.99 - 2 * repaired, 0.5, 0.99);
+
+  // Nodes one revolution apart do not see uneven spacing of the marks.
+  const std::size_t stride =
+      p >= 1 && p == std::floor(p) ? static_cast<std::size_t>(p) : std::size_t{1};
+  const std::size_t step = t.size() > 2 * stride ? stride : 1;
+  for (std::size_t i = 0; i < t.size(); i += step) {
+    out.track.time.push_back(t[i]);
+    out.track.revolutions.push_back(static_cast<double>(i) / p);
+  }
+  double slow = 0;
+  double fast = 0;
+  const std::size_t reach = std::max<std::size_t>(1, out.track.time.size() / 10);
+  for (std::size_t i = reach; i < out.track.time.size(); ++i) {
+    const double f = (out.track.revolutions[i] - out.track.revolutions[i - reach]) /
+                     (out.track.time[i] - out.track.time[i - reach]);
+    if (i == reach || f < slow) slow = f;
+    if (i == reach || f > fast) fast = f;
+  }
+  out.speed.relative_variation = (fast - slow) / out.speed.rate.value();
+  out.track.tracked_variation = out.speed.relative_variation;
+  out.track.angle_error = jitter / p;
+  // Lines up to the tenth order smear by more than their width if the rate changes by this much;
+  // jitter of the edges alone is no change.
+  out.track.worthwhile = out.speed.relative_variation * out.speed.rate.value() * span * 10 > 1.0 &&
+                         out.speed.relative_variation > 6 * jitter / static_cast<double>(reach);
+  out.track.source = "tacho";
+  out.edges = t;
+  out.speed.why = fmt::format("{} pulses of the tacho, {:g} a revolution", t.size(), p);
+  if (out.missing_pulses + out.extra_pulses > 0)
+    out.findings.push_back(
+        {FindingKind::repaired, repaired > 0.05 ? Weight::caution : Weight::note, "tacho",
+         fmt::format("{} missing pulses filled in, {} double pulses taken out of {}",
+                     out.missing_pulses, out.extra_pulses, t.size()),
+         "the angle between the neighbours is interpolated",
+         repaired > 0.05 ? "check the sensor's gap and the reflective mark" : ""});
+  return out;
+}
+
+}  // namespace bearingdsp
