@@ -39,8 +39,8 @@ Result<void> check(const Capture& capture, const DiagnoseOptions& options) {
         refusal(Errc::bad_argument, std::move(option), std::move(what), std::move(advice))};
   };
   if (!(capture.rate.value() > 0) || !std::isfinite(capture.rate.value()))
-    return Result<void>{refusal(Errc::missing_metadata, capture.source, "the sample rate is not known",
-                                "give it")};
+    return Result<void>{
+        refusal(Errc::missing_metadata, capture.source, "the sample rate is not known", "give it")};
   if (options.speed && !(options.speed->value() > 0 && std::isfinite(options.speed->value())))
     return bad("speed", "is not above zero", "give the speed in revolutions per minute");
   if (!(options.speed_tolerance > 0 && options.speed_tolerance < 0.5))
@@ -48,8 +48,8 @@ Result<void> check(const Capture& capture, const DiagnoseOptions& options) {
   if (options.speed_low && options.speed_high && !(*options.speed_low < *options.speed_high))
     return bad("speed interval", "is empty", "give the lower speed first");
   if (options.orders)
-    for (const Order o : {options.orders->bpfo, options.orders->bpfi, options.orders->bsf,
-                          options.orders->ftf})
+    for (const Order o :
+         {options.orders->bpfo, options.orders->bpfi, options.orders->bsf, options.orders->ftf})
       if (!(o.value() > 0 && std::isfinite(o.value())))
         return bad("defect orders", "are not all above zero", "give BPFO, BPFI, BSF and FTF");
   return {};
@@ -73,9 +73,8 @@ Result<std::vector<std::size_t>> choose_channels(const Capture& capture,
     for (std::size_t i = 0; i < capture.channels.size(); ++i)
       if (vibration(capture.channels[i]) && capture.channels[i].name != options.tacho_channel)
         chosen.push_back(i);
-  std::erase_if(chosen, [&](std::size_t i) {
-    return capture.channels[i].samples.size() < least_samples;
-  });
+  std::erase_if(chosen,
+                [&](std::size_t i) { return capture.channels[i].samples.size() < least_samples; });
   if (chosen.empty())
     return refusal(Errc::too_short, capture.source,
                    "no vibration channel holds " + std::to_string(least_samples) + " samples",
@@ -163,11 +162,27 @@ void add_plain_curves(Diagnosis& d, const Channel& channel, Hz rate, FftPlans& p
   wave.y = channel.samples;
   d.curves.push_back(std::move(wave));
   if (auto s = amplitude_spectrum(channel.samples, rate, plans, {.unit = channel.unit}); s) {
-    Curve spectrum{"spectrum", channel.name, "Hz", std::string{symbol(channel.unit)} + " rms", {}, {}};
+    Curve spectrum{"spectrum", channel.name, "Hz", std::string{symbol(channel.unit)} + " rms", {},
+                   {}};
     for (std::size_t k = 1; k < s->y.size(); ++k)
       spectrum.x.push_back(static_cast<double>(k) * s->line_spacing.value());
     spectrum.y.assign(s->y.begin() + 1, s->y.end());
     d.curves.push_back(std::move(spectrum));
+  }
+}
+
+/// Quality of the chosen channels for what is asked.
+void assess(Diagnosis& d, const Capture& capture, const std::vector<std::size_t>& chosen,
+            const DiagnoseOptions& options, FftPlans& plans) {
+  QualityNeeds needs;
+  if (d.speed.found()) needs.shaft = d.speed.rate;
+  if (options.orders) needs.smallest_spacing = 0.9 * options.orders->ftf;
+  for (const std::size_t i : chosen) {
+    needs.full_scale = capture.channels[i].full_scale;
+    for (auto& finding : assess_quality(capture.view(i), needs, plans)) {
+      finding.where = capture.channels[i].name;
+      d.findings.push_back(std::move(finding));
+    }
   }
 }
 
@@ -179,14 +194,15 @@ void keep_bands(Diagnosis& d, const BearingEvidence& evidence) {
     });
     if (known) continue;
     const auto& part = evidence.parts[static_cast<std::size_t>(family.part)];
-    d.bands.push_back({family.band, family.channel, part.band_kurtosis, part.score.evidence,
-                       part.share});
+    d.bands.push_back(
+        {family.band, family.channel, part.band_kurtosis, part.score.evidence, part.share});
   }
 }
 
 }  // namespace
 
-Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans, const DiagnoseOptions& options) {
+Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
+                           const DiagnoseOptions& options) {
   if (auto ok = check(capture, options); !ok) return ok.error();
   auto chosen = choose_channels(capture, options);
   if (!chosen) return chosen.error();
@@ -217,20 +233,11 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans, const Diagno
   }
 
   d.speed = find_speed(capture, axes, options, plans, d.findings);
-  QualityNeeds needs;
-  if (d.speed.found()) needs.shaft_rate = d.speed.rate;
-  if (options.orders) needs.smallest_spacing = options.orders->ftf;
-  needs.line_frequency = options.line_frequency;
-  for (const std::size_t i : *chosen)
-    for (auto& finding : assess_quality(capture.view(i), needs, plans)) {
-      finding.where = capture.channels[i].name;
-      d.findings.push_back(std::move(finding));
-    }
-  d.other_causes = other_causes(axes, d.channels, d.speed,
-                                {.line_frequency = options.line_frequency}, plans);
+  assess(d, capture, *chosen, options, plans);
+  d.other_causes =
+      other_causes(axes, d.channels, d.speed, {.line_frequency = options.line_frequency}, plans);
 
-  const double turns =
-      d.speed.found() ? d.duration.value() * d.speed.rate.value() : 0.0;
+  const double turns = d.speed.found() ? d.duration.value() * d.speed.rate.value() : 0.0;
   if (!d.speed.found() || turns < least_turns) {
     words::explain(d, {}, d.speed.found() ? std::optional{turns} : std::nullopt);
     return d;
@@ -245,6 +252,8 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans, const Diagno
   }
   d.trail.push_back({"flatten", "smoothing=" + words::number(smoothing.value()) + " Hz"});
 
+  const std::vector<Hz> mains = options.line_frequency ? std::vector<Hz>{*options.line_frequency}
+                                                       : std::vector<Hz>{Hz{50}, Hz{60}};
   std::optional<Judgement> judgement;
   EnvelopeSpectrum strongest;
   EnvelopeSpectrum whole;
@@ -253,7 +262,7 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans, const Diagno
         std::min(widest_tolerance, slip_tolerance + options.orders->relative_uncertainty +
                                        3 * d.speed.relative_uncertainty);
     BearingEvidence evidence =
-        bearing_evidence(flat, d.speed.rate, *options.orders, tolerance, plans);
+        bearing_evidence(flat, d.speed.rate, *options.orders, tolerance, plans, mains);
     d.trail.push_back({"bearing_evidence", "tolerance=" + words::number(tolerance)});
     judgement = judge(evidence, *options.orders, 1 / turns);
     for (const auto& part : evidence.parts) {
@@ -272,7 +281,7 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans, const Diagno
     d.probability_of_part = judgement->part;
     d.probability_of_place = judgement->place_probability;
   } else {
-    UnknownFamily unknown = search_unknown_family(flat, d.speed.rate, plans);
+    UnknownFamily unknown = search_unknown_family(flat, d.speed.rate, plans, mains);
     const JudgementModel model;
     d.probability_of_damage = damage_probability(unknown.strength, model);
     if (d.probability_of_damage >= model.fault_from) {
@@ -285,10 +294,12 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans, const Diagno
     d.unknown_order = unknown.strength > 0 ? std::optional{unknown.fundamental} : std::nullopt;
   }
   for (std::size_t a = 0, f = 0; f < d.figures.size(); ++f)
-    if (d.figures[f].rms > 0) d.figures[f].envelope_rms = envelope_level(plain[a++], strongest.band, plans);
+    if (d.figures[f].rms > 0)
+      d.figures[f].envelope_rms = envelope_level(plain[a++], strongest.band, plans);
   if (options.keep_curves) {
     d.curves.push_back(envelope_curve(whole, d.speed.rate, "envelope spectrum, whole band"));
-    d.curves.push_back(envelope_curve(strongest, d.speed.rate, "envelope spectrum, strongest band"));
+    d.curves.push_back(
+        envelope_curve(strongest, d.speed.rate, "envelope spectrum, strongest band"));
   }
   words::explain(d, judgement, turns);
   return d;

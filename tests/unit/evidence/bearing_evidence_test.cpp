@@ -1,0 +1,137 @@
+#include "bearingdsp/evidence/bearing_evidence.hpp"
+
+#include <doctest/doctest.h>
+
+#include "bearingdsp/simulate/simulation.hpp"
+#include "bearingdsp/verdict/judgement.hpp"
+#include "support/close.hpp"
+
+using namespace bearingdsp;
+
+namespace {
+
+// Eight elements: BPFO, BPFI and 2 x BSF stand close to 3, 5 and 4 orders. The hard case.
+DefectOrders eight_elements() {
+  DefectOrders o;
+  o.bpfo = Order{3.0516};
+  o.bpfi = Order{4.9484};
+  o.bsf = Order{1.9902};
+  o.ftf = Order{0.38145};
+  o.rolling_elements = 8;
+  return o;
+}
+
+DefectOrders nine_elements() {
+  DefectOrders o;
+  o.bpfo = Order{3.5848};
+  o.bpfi = Order{5.4152};
+  o.bsf = Order{2.3567};
+  o.ftf = Order{0.39828};
+  o.rolling_elements = 9;
+  return o;
+}
+
+SimulationPlan plan_of(std::uint64_t seed, const DefectOrders& orders) {
+  SimulationPlan p;
+  p.seed = seed;
+  p.duration = Seconds{4};
+  p.orders = orders;
+  p.speed = Rpm{1483};
+  return p;
+}
+
+struct Run {
+  BearingEvidence evidence;
+  Judgement judgement;
+};
+
+Run run(const SimulationPlan& plan) {
+  FftPlans plans;
+  const auto s = simulate(plan).value();
+  const Hz shaft{s.truth.mean_shaft_rate_hz};
+  const std::vector<RecordSpectrum> axes{
+      flattened(record_spectrum(s.capture.view(0), plans), Hz{75})};
+  Run r{bearing_evidence(axes, shaft, *plan.orders, 0.02, plans, {Hz{50}, Hz{60}}), {}};
+  r.judgement = judge(r.evidence, *plan.orders, 1 / (shaft.value() * plan.duration.value()));
+  return r;
+}
+
+}  // namespace
+
+TEST_CASE("a seeded defect is found at its place and its slip is recovered") {
+  for (const auto& orders : {eight_elements(), nine_elements()})
+    for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element}) {
+      CAPTURE(name(part));
+      auto plan = plan_of(11, orders);
+      plan.mean_slip = 0.006;
+      SimulatedDefect defect;
+      defect.part = part;
+      defect.severity = 30;
+      defect.slip = 0.004;
+      plan.defects = {defect};
+      const auto r = run(plan);
+      CHECK(r.judgement.verdict == Verdict::fault);
+      const auto p = static_cast<std::size_t>(part);
+      CHECK(r.judgement.part[p] > 0.7);
+      // The cage lags by 0.6 %: BPFO and FTF below, BPFI above the kinematic value.
+      const double ratio = part == Part::inner_ring
+                               ? (orders.rolling_elements - 0.994 * orders.bpfo.value()) / orders.bpfi.value()
+                               : 0.994;
+      if (part != Part::rolling_element)
+        CHECK(test::close_abs(1 + r.evidence.parts[p].score.slip, ratio, 0.0015));
+    }
+}
+
+TEST_CASE("a sound bearing on an unbalanced, knocking or modulated shaft raises no alarm") {
+  for (const auto& orders : {eight_elements(), nine_elements()})
+    for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+      CAPTURE(seed);
+      auto plan = plan_of(seed, orders);
+      plan.shaft_harmonics = {8, 3, 2, 1, 1};
+      plan.shaft_modulation = 0.1 * static_cast<double>(seed);
+      plan.resonant_noise = 1;
+      plan.variable_compliance = 0.2;
+      plan.mains_hum = 0.3;
+      plan.electrical_impulses = seed % 2 == 0 ? 5 : 0;
+      plan.shocks_per_second = seed % 3 == 0 ? 2 : 0;
+      plan.shock_peak = 20;
+      const auto r = run(plan);
+      CHECK(r.judgement.verdict == Verdict::no_fault);
+      CHECK(r.judgement.strength < 0.18);
+    }
+}
+
+TEST_CASE("impulses at twice the mains frequency are not taken for a defect at the same rate") {
+  // 1313.8 rpm puts BPFO of eleven elements (4.563 orders) on 100 Hz within 0.1 %.
+  DefectOrders orders;
+  orders.bpfo = Order{4.563};
+  orders.bpfi = Order{6.437};
+  orders.bsf = Order{2.8498};
+  orders.ftf = Order{0.41482};
+  auto plan = plan_of(4, orders);
+  plan.speed = Rpm{1313.8};
+  plan.electrical_impulses = 20;
+  const auto r = run(plan);
+  CHECK(r.judgement.verdict == Verdict::no_fault);
+}
+
+TEST_CASE("gain and polarity change nothing") {
+  FftPlans plans;
+  auto plan = plan_of(2, nine_elements());
+  plan.defects = {SimulatedDefect{}};
+  auto s = simulate(plan).value();
+  const Hz shaft{s.truth.mean_shaft_rate_hz};
+  const auto strength = [&] {
+    const std::vector<RecordSpectrum> axes{flattened(record_spectrum(s.capture.view(0), plans), Hz{75})};
+    return bearing_evidence(axes, shaft, *plan.orders, 0.02, plans, {}).parts[0].strength;
+  };
+  const double before = strength();
+  CHECK(before > 0.2);
+  for (double& v : s.capture.channels[0].samples) v *= -1e-4;
+  CHECK(test::close_rel(strength(), before, 1e-6));
+}
+
+TEST_CASE("bad input of the gatherer is a caller's bug") {
+  FftPlans plans;
+  CHECK_THROWS_AS((void)bearing_evidence({}, Hz{25}, nine_elements(), 0.02, plans, {}), std::invalid_argument);
+}

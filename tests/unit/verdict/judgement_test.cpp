@@ -1,0 +1,94 @@
+#include "bearingdsp/verdict/judgement.hpp"
+
+#include <doctest/doctest.h>
+
+#include <numeric>
+
+#include "support/close.hpp"
+
+using namespace bearingdsp;
+
+namespace {
+
+DefectOrders orders() {
+  DefectOrders o;
+  o.bpfo = Order{3.0516};
+  o.bpfi = Order{4.9484};
+  o.bsf = Order{1.9902};
+  o.ftf = Order{0.38145};
+  return o;
+}
+
+BearingEvidence with(double outer, double inner, double element, double cage) {
+  BearingEvidence e;
+  const double strength[]{outer, inner, element, cage};
+  for (int p = 0; p < part_count; ++p) {
+    auto& part = e.parts[static_cast<std::size_t>(p)];
+    part.part = static_cast<Part>(p);
+    part.strength = strength[p];
+    LineEvidence line;
+    const double f = part.part == Part::rolling_element ? 2 * orders().bsf.value()
+                                                        : orders().of(part.part).value();
+    for (int k = 1; k <= 3; ++k) {
+      line.harmonic = k;
+      line.order = Order{k * f};
+      line.depth = 0.5;
+      line.stands = true;
+      part.score.lines.push_back(line);
+    }
+  }
+  return e;
+}
+
+}  // namespace
+
+TEST_CASE("probability rises with strength, from the unseen share towards one, and is even at the midpoint") {
+  const JudgementModel m;
+  double last = 0;
+  for (const double s : {0.0, 0.01, 0.1, 0.2, 0.22, 0.3, 0.5, 1.0, 3.0}) {
+    const double p = damage_probability(s, m);
+    CHECK(p >= last);
+    last = p;
+  }
+  CHECK(test::close_rel(damage_probability(0, m), m.unseen, 1e-12));
+  CHECK(test::close_rel(damage_probability(m.even_strength, m), m.unseen + (1 - m.unseen) / 2, 1e-12));
+  CHECK(damage_probability(3, m) > 0.999);
+}
+
+TEST_CASE("the place with the strongest family is named; parts never sum to more than the damage") {
+  const auto j = judge(with(1.2, 0.1, 0.05, 0.0), orders(), 0.01);
+  CHECK(j.verdict == Verdict::fault);
+  CHECK(j.place == Place::outer_ring);
+  CHECK(std::accumulate(j.part.begin(), j.part.end(), 0.0) <= j.damage + 1e-12);
+}
+
+TEST_CASE("two families of like strength: damage, but the place is not named") {
+  const auto j = judge(with(0.40, 0.38, 0.0, 0.0), orders(), 0.001);
+  CHECK(j.verdict == Verdict::fault);
+  CHECK((j.place == Place::unclear || j.place == Place::several));
+}
+
+TEST_CASE("lines that are the stronger family's sidebands are not counted again") {
+  // 2 x BSF = 3.98 lies beside BPFI - 1 = 3.948: within a coarse resolution it is explained away.
+  const auto j = judge(with(0.0, 1.0, 0.8, 0.0), orders(), 0.025);
+  CHECK(j.place == Place::inner_ring);
+  CHECK(j.own_strength[2] < 0.2);
+  // With a resolution that parts them, both stand.
+  const auto fine = judge(with(0.0, 1.0, 0.8, 0.0), orders(), 0.002);
+  CHECK(fine.own_strength[2] > 0.7);
+}
+
+TEST_CASE("cage-rate lines alone say damage, not which part") {
+  const auto j = judge(with(0.0, 0.0, 0.0, 0.6), orders(), 0.01);
+  CHECK(j.verdict == Verdict::fault);
+  CHECK(j.place == Place::unclear);
+  const auto element = judge(with(0.0, 0.0, 0.5, 0.4), orders(), 0.01);
+  CHECK(element.place == Place::rolling_element);
+}
+
+TEST_CASE("between sound and damaged the answer is 'cannot tell'") {
+  const auto j = judge(with(0.20, 0.0, 0.0, 0.0), orders(), 0.01);
+  CHECK(j.verdict == Verdict::indeterminate);
+  CHECK(j.place == Place::cannot_tell);
+  CHECK(judge(with(0.08, 0.05, 0.0, 0.0), orders(), 0.01).verdict == Verdict::no_fault);
+}
