@@ -28,19 +28,39 @@ ChannelLevels channel_levels(const Channel& channel) {
   return levels;
 }
 
-Report contents_report(const Capture& capture, const Findings& findings) {
-  Report r;
-  r.title = "CONTENTS";
-  r.source = capture.source;
+namespace {
+
+ReportSection listing(const Contents& contents) {
+  ReportSection s;
+  s.id = "listing";
+  s.title = "What the file holds";
+  ReportTable t;
+  t.columns = {{"No.", "", true},  {"Name", "", false}, {"Type", "", false},
+               {"Size", "", true}, {"Unit", "", false}, {"Use", "", false}};
+  for (const ContentItem& item : contents.items) {
+    std::string size;
+    for (const auto d : item.dims) size += fmt::format("{}{}", size.empty() ? "" : " x ", d);
+    if (item.value) size = "= " + significant(*item.value, 6);
+    t.rows.push_back({fmt::format("{}", item.number), item.name, item.type, size, item.unit,
+                      item.is_time     ? "time"
+                      : item.is_signal ? "signal"
+                                       : ""});
+  }
+  s.table = std::move(t);
+  s.notes = contents.notes;
+  return s;
+}
+
+ReportSection samples(const Capture& capture) {
   ReportSection s;
   s.id = "contents";
-  s.figures.push_back({"Format", capture.format});
+  s.title = "Read as";
   s.figures.push_back(
       {"Length", fmt::format("{} s, {} samples a channel",
                              significant(capture.duration().value(), 4), capture.size())});
-  s.figures.push_back(
-      {"Rate", fmt::format("{} samples/s; shows up to {} Hz", significant(capture.rate.value(), 6),
-                           significant(capture.rate.value() / 2, 6))});
+  s.figures.push_back({"Rate", fmt::format("{} samples/s: shows what happens below {} Hz",
+                                           significant(capture.rate.value(), 6),
+                                           significant(capture.rate.value() / 2, 5))});
   if (capture.start_utc) s.figures.push_back({"Start (UTC)", *capture.start_utc});
   if (capture.noted_speed)
     s.figures.push_back(
@@ -55,16 +75,40 @@ Report contents_report(const Capture& capture, const Findings& findings) {
   }
   s.table = std::move(t);
   s.notes.emplace_back("Level and peak are without the mean, in the unit of the channel.");
-  r.sections.push_back(std::move(s));
+  return s;
+}
+
+}  // namespace
+
+Report contents_report(const Contents& contents, const Capture* capture, const Findings& findings) {
+  Report r;
+  r.source = contents.source;
+  r.title = capture != nullptr ? capture->format : contents.format;
+  const auto any = [&](Weight weight) {
+    return std::any_of(findings.begin(), findings.end(),
+                       [weight](const Finding& f) { return f.weight == weight; });
+  };
+  if (capture == nullptr) {
+    r.tone = Tone::doubt;
+    r.headline = "The file is known, but what to read from it has to be said.";
+  } else if (any(Weight::blocking)) {
+    r.tone = Tone::bad;
+    r.headline = "Readable, but some of it cannot support a verdict.";
+  } else if (any(Weight::caution)) {
+    r.tone = Tone::doubt;
+    r.headline = "Usable, with reservations.";
+  } else {
+    r.tone = Tone::good;
+    r.headline = "Usable.";
+  }
+  if (capture != nullptr) r.sections.push_back(samples(*capture));
   if (!findings.empty()) r.sections.push_back(finding_section(findings));
-  const bool blocked = std::any_of(findings.begin(), findings.end(),
-                                   [](const Finding& f) { return f.weight == Weight::blocking; });
-  const bool caution = std::any_of(findings.begin(), findings.end(),
-                                   [](const Finding& f) { return f.weight == Weight::caution; });
-  r.tone = blocked ? Tone::bad : caution ? Tone::doubt : Tone::good;
-  r.headline = blocked   ? "Readable, but some of it cannot support a verdict."
-               : caution ? "Usable, with reservations."
-                         : "Usable.";
+  if (!contents.items.empty()) {
+    r.sections.push_back(listing(contents));
+    // One signal a channel is what the table above shows already.
+    r.sections.back().detail =
+        capture != nullptr && contents.items.size() == capture->channels.size();
+  }
   return r;
 }
 

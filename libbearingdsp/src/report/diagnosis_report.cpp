@@ -177,12 +177,11 @@ ReportSection bands(const Diagnosis& d) {
   s.title = "Frequency bands that were demodulated";
   s.detail = true;
   ReportTable t;
-  t.columns = {{"Channel", "", false}, {"From", "Hz", true},     {"To", "Hz", true},
-               {"Kurtosis", "", true}, {"Negentropy", "", true}, {"Cyclic gain", "", true}};
+  t.columns = {
+      {"Channel", "", false}, {"From", "Hz", true}, {"To", "Hz", true}, {"Kurtosis", "", true}};
   for (const BandEvidence& b : d.bands)
     t.rows.push_back({b.channel, significant(b.band.low.value(), 4),
-                      significant(b.band.high.value(), 4), significant(b.kurtosis),
-                      significant(b.negentropy), significant(b.cyclic_gain)});
+                      significant(b.band.high.value(), 4), significant(b.kurtosis)});
   s.table = std::move(t);
   return s;
 }

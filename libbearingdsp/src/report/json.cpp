@@ -144,9 +144,7 @@ void add_lists(Json& json, const Diagnosis& d, const JsonOptions& options) {
     json["bands"].push_back({{"channel", b.channel},
                              {"band_low_hz", b.band.low.value()},
                              {"band_high_hz", b.band.high.value()},
-                             {"kurtosis", b.kurtosis},
-                             {"negentropy", b.negentropy},
-                             {"cyclic_gain", b.cyclic_gain}});
+                             {"kurtosis", b.kurtosis}});
   json["trail"] = trail_json(d.trail);
   if (!options.curves) return;
   json["curves"] = Json::array();
@@ -212,31 +210,54 @@ std::string frequencies_json(std::string_view bearing, const std::vector<DefectO
   return dumped(json, options);
 }
 
-std::string contents_json(const Capture& c, const Findings& findings, const JsonOptions& options) {
+namespace {
+
+Json item_json(const ContentItem& item) {
+  return {{"number", item.number},      {"name", item.name},
+          {"type", item.type},          {"dimensions", item.dims},
+          {"unit", or_null(item.unit)}, {"is_signal", item.is_signal},
+          {"is_time", item.is_time},    {"value", item.value ? Json(*item.value) : Json{}}};
+}
+
+Json channel_json(const Channel& channel) {
+  const ChannelLevels l = channel_levels(channel);
+  return {{"name", channel.name},
+          {"unit", symbol(channel.unit)},
+          {"mean_in_unit", l.mean},
+          {"rms_in_unit", l.rms},
+          {"peak_in_unit", l.peak},
+          {"crest_factor", l.crest_factor},
+          {"full_scale_in_unit", channel.full_scale ? Json(*channel.full_scale) : Json{}}};
+}
+
+}  // namespace
+
+std::string contents_json(const Contents& contents, const Capture* capture,
+                          const Findings& findings, const JsonOptions& options) {
   Json json;
   json["schema"] = "bearingdsp.contents/1";
   json["version"] = BEARINGDSP_VERSION;
-  json["source"] = c.source;
-  json["format"] = c.format;
-  json["rate_hz"] = c.rate.value();
-  json["duration_s"] = c.duration().value();
-  json["samples_per_channel"] = c.size();
-  json["start_utc"] = c.start_utc ? Json(*c.start_utc) : Json{};
-  json["noted_speed_rpm"] = c.noted_speed ? Json(c.noted_speed->value()) : Json{};
+  json["source"] = contents.source;
+  json["format"] = capture != nullptr ? capture->format : contents.format;
+  json["usable"] = capture != nullptr;
+  const std::optional<Hz> rate =
+      capture != nullptr ? std::optional<Hz>{capture->rate} : contents.rate;
+  json["rate_hz"] = rate ? Json(rate->value()) : Json{};
+  json["duration_s"] = capture != nullptr ? Json(capture->duration().value()) : Json{};
+  json["samples_per_channel"] = capture != nullptr ? Json(capture->size()) : Json{};
+  const auto& start = capture != nullptr ? capture->start_utc : contents.start_utc;
+  json["start_utc"] = start ? Json(*start) : Json{};
+  const auto& speed = capture != nullptr ? capture->noted_speed : contents.noted_speed;
+  json["noted_speed_rpm"] = speed ? Json(speed->value()) : Json{};
   json["channels"] = Json::array();
-  for (const Channel& channel : c.channels) {
-    const ChannelLevels l = channel_levels(channel);
-    json["channels"].push_back(
-        {{"name", channel.name},
-         {"unit", symbol(channel.unit)},
-         {"mean_in_unit", l.mean},
-         {"rms_in_unit", l.rms},
-         {"peak_in_unit", l.peak},
-         {"crest_factor", l.crest_factor},
-         {"full_scale_in_unit", channel.full_scale ? Json(*channel.full_scale) : Json{}}});
-  }
+  if (capture != nullptr)
+    for (const Channel& channel : capture->channels)
+      json["channels"].push_back(channel_json(channel));
+  json["items"] = Json::array();
+  for (const ContentItem& item : contents.items) json["items"].push_back(item_json(item));
+  json["notes"] = contents.notes;
   json["findings"] = findings_json(findings);
-  json["trail"] = trail_json(c.trail);
+  json["trail"] = capture != nullptr ? trail_json(capture->trail) : Json::array();
   return dumped(json, options);
 }
 

@@ -141,7 +141,7 @@ std::string axes(const ReportPlot& plot, const Frame& f) {
       "stroke=\"#8a8a8a\"/>\n",
       f.left, f.top, f.width, f.height);
   const auto named = [](const std::string& label, const std::string& unit) {
-    return unit.empty() ? label : fmt::format("{} / {}", label, unit);
+    return unit.empty() || unit == "1" ? label : fmt::format("{} / {}", label, unit);
   };
   out += text_at(f.left + f.width / 2, f.top + f.height + 36, named(plot.x_label, plot.x_unit),
                  "class=\"label\" text-anchor=\"middle\"");

@@ -103,7 +103,9 @@ std::string to_text(const Report& report, const TextOptions& options) {
     const auto lines = chart_lines(plot, page.width(), options.unicode);
     if (lines.empty()) continue;
     page.blank();
-    page.styled("1", plot.title + (plot.y_unit.empty() ? "" : fmt::format(" ({})", plot.y_unit)));
+    page.styled("1", plot.title + (plot.y_unit.empty() || plot.y_unit == "1"
+                                       ? ""
+                                       : fmt::format(" ({})", plot.y_unit)));
     for (const std::string& l : lines) page.line(l);
   }
   return page.take();

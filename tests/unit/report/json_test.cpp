@@ -100,7 +100,10 @@ TEST_CASE("contents json: channels with unit and levels") {
   c.channels.push_back({"x", SampleUnit::acceleration, {1, -1, 1, -1}, 78.5});
   Finding f;
   f.kind = FindingKind::too_short;
-  const json j = json::parse(contents_json(c, {f}));
+  Contents file;
+  file.source = "a.wav";
+  file.items.push_back({1, "x", "PCM 16", {4}, "", true, false, {}});
+  const json j = json::parse(contents_json(file, &c, {f}));
   CHECK(j["schema"] == "bearingdsp.contents/1");
   CHECK(j["samples_per_channel"] == 4);
   CHECK(j["duration_s"].get<double>() == 0.004);
@@ -109,4 +112,10 @@ TEST_CASE("contents json: channels with unit and levels") {
   CHECK(j["channels"][0]["full_scale_in_unit"].get<double>() == 78.5);
   CHECK(j["findings"][0]["kind"] == "too_short");
   CHECK(j["start_utc"].is_null());
+  CHECK(j["items"][0]["dimensions"][0] == 4);
+  CHECK(j["usable"] == true);
+  const json unread = json::parse(contents_json(file, nullptr, {}));
+  CHECK(unread["usable"] == false);
+  CHECK(unread["rate_hz"].is_null());
+  CHECK(unread["channels"].empty());
 }

@@ -45,7 +45,7 @@ TEST_CASE("percent never says 0 or 100, odds never more than a million [src:defi
   CHECK(odds(std::log10(1.0 / 40.0)) == "1 in 40");
   CHECK(odds(-3.0) == "1 in 1000");
   CHECK(odds(std::log10(1.0 / 123456.0)) == "1 in 120000");
-  CHECK(odds(-20.0) == "under 1 in a million");
+  CHECK(odds(-20.0) == "< 1 in 10⁶");
 }
 
 TEST_CASE("the report of a fault names the place, how sure and what to do, in this order") {
@@ -65,7 +65,7 @@ TEST_CASE("the report of a fault names the place, how sure and what to do, in th
   REQUIRE(rows.size() == 2);
   // Found frequency: 3.5611 orders at 24.75 Hz is 88.14 Hz [src:arithmetic].
   CHECK(rows[0] == std::vector<std::string>{"outer ring", "95 %", "3.585", "3.561", "88.14",
-                                            "3 + 1", "34", "under 1 in a million"});
+                                            "3 + 1", "34", "< 1 in 10⁶"});
   CHECK(rows[1][3] == "-");
   CHECK(rows[1][5] == "none");
 }
@@ -172,13 +172,21 @@ TEST_CASE("channel levels of a sine with offset: rms a/sqrt(2), crest sqrt(2) [s
 
 TEST_CASE("contents: the headline follows the gravest finding") {
   Capture c;
-  c.source = "a.wav";
   c.rate = Hz{1000};
   c.channels.push_back({"x", SampleUnit::acceleration, {1, 2, 3}, {}});
-  CHECK(contents_report(c, {}).tone == Tone::good);
+  Contents file;
+  file.source = "a.mat";
+  file.items.push_back({1, "x", "double", {3}, "", true, false, {}});
+  file.items.push_back({2, "RPM", "double", {1, 1}, "", false, false, 1796});
+  CHECK(contents_report(file, nullptr, {}).tone == Tone::doubt);
+  const Report good = contents_report(file, &c, {});
+  CHECK(good.tone == Tone::good);
+  CHECK(good.source == "a.mat");
+  REQUIRE(section(good, "listing") != nullptr);
+  CHECK(section(good, "listing")->table->rows.at(1).at(3) == "= 1796.00");
   Finding f;
   f.weight = Weight::caution;
-  CHECK(contents_report(c, {f}).tone == Tone::doubt);
+  CHECK(contents_report(file, &c, {f}).tone == Tone::doubt);
   f.weight = Weight::blocking;
-  CHECK(contents_report(c, {f}).tone == Tone::bad);
+  CHECK(contents_report(file, &c, {f}).tone == Tone::bad);
 }

@@ -30,8 +30,8 @@ struct JsonOptions {
                                            const std::vector<DefectOrders>& variants,
                                            std::optional<Rpm> speed,
                                            const JsonOptions& options = {});
-/// "bearingdsp.contents/1": what a capture holds.
-[[nodiscard]] std::string contents_json(const Capture& capture, const Findings& findings,
-                                        const JsonOptions& options = {});
+/// "bearingdsp.contents/1": what a file holds; capture is null where the samples were not read.
+[[nodiscard]] std::string contents_json(const Contents& contents, const Capture* capture,
+                                        const Findings& findings, const JsonOptions& options = {});
 
 }  // namespace bearingdsp

@@ -9,6 +9,7 @@
 
 #include "bearingdsp/bearing/defect_orders.hpp"
 #include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/capture/contents.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 
@@ -96,16 +97,18 @@ struct ChannelLevels {
 /// Mean, rms, peak and crest factor (0 for an empty or constant channel). Closed forms.
 [[nodiscard]] ChannelLevels channel_levels(const Channel& channel);
 
-/// What a capture holds and what was noticed about it. `findings` is the list to show: the reader's
-/// and those of the quality check.
-[[nodiscard]] Report contents_report(const Capture& capture, const Findings& findings);
+/// What a file holds and what was noticed about it: the listing, and where the samples could be
+/// read (capture not null) their levels. `findings` is the list to show: the reader's and those of
+/// the quality check.
+[[nodiscard]] Report contents_report(const Contents& contents, const Capture* capture,
+                                     const Findings& findings);
 
 /// A number with the given significant digits, without exponent between 1e-4 and 1e7, trailing
 /// zeros kept; "-" for what is not finite. Independent of the locale.
 [[nodiscard]] std::string significant(double value, int digits = 3);
 /// A probability for a person: "97 %", "more than 99 %", "less than 1 %".
 [[nodiscard]] std::string percent(double probability);
-/// Odds of a chance event from log10 of its probability: "1 in 40", "under 1 in a million".
+/// Odds of a chance event from log10 of its probability: "1 in 40", "< 1 in 10⁶".
 [[nodiscard]] std::string odds(double log10_probability);
 
 }  // namespace bearingdsp

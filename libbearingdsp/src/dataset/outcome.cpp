@@ -1,0 +1,138 @@
+#include "bearingdsp/dataset/outcome.hpp"
+
+#include <algorithm>
+#include <limits>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace bearingdsp {
+namespace {
+
+constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
+
+}  // namespace
+
+std::string_view name(Grade grade) noexcept {
+  switch (grade) {
+    case Grade::right:
+      return "named rightly";
+    case Grade::wrong_place:
+      return "damage seen, place wrong";
+    case Grade::unclear_place:
+      return "damage seen, place declared unclear";
+    case Grade::cannot_tell:
+      return "cannot tell";
+    case Grade::missed:
+      return "missed";
+    case Grade::false_alarm:
+      return "false alarms";
+    case Grade::failed:
+      return "failed";
+  }
+  return "failed";
+}
+
+Grade grade(const Outcome& o) {
+  const auto named = place_of(o.named);
+  if (!named) return Grade::failed;
+  if (*named == Place::cannot_tell) return Grade::cannot_tell;
+  const bool sound = o.label == name(Place::none);
+  if (sound) return *named == Place::none ? Grade::right : Grade::false_alarm;
+  if (*named == Place::none) return Grade::missed;
+  if (o.named == o.label) return Grade::right;
+  return *named == Place::unclear ? Grade::unclear_place : Grade::wrong_place;
+}
+
+std::size_t Summary::out_of(Grade g) const {
+  switch (g) {
+    case Grade::wrong_place:
+    case Grade::unclear_place:
+    case Grade::missed:
+      return damaged;
+    case Grade::false_alarm:
+      return sound;
+    case Grade::right:
+    case Grade::cannot_tell:
+    case Grade::failed:
+      return records;
+  }
+  return records;
+}
+
+namespace {
+
+Summary summary_of(const std::vector<Outcome>& outcomes, const std::string& dataset, bool all) {
+  Summary s;
+  s.dataset = dataset;
+  std::vector<Forecast> forecasts;
+  for (const Outcome& o : outcomes) {
+    if (!all && o.dataset != dataset) continue;
+    const bool sound = o.label == name(Place::none);
+    const Grade g = grade(o);
+    ++s.records;
+    ++(sound ? s.sound : s.damaged);
+    ++s.counts.at(static_cast<std::size_t>(g));
+    if (g != Grade::failed) forecasts.push_back({o.probability_damage, !sound});
+  }
+  s.brier = brier_score(forecasts);
+  s.reliability = reliability(forecasts);
+  return s;
+}
+
+}  // namespace
+
+std::vector<Summary> summarise(const std::vector<Outcome>& outcomes) {
+  std::vector<std::string> datasets;
+  for (const Outcome& o : outcomes)
+    if (std::find(datasets.begin(), datasets.end(), o.dataset) == datasets.end())
+      datasets.push_back(o.dataset);
+  std::vector<Summary> summaries;
+  for (const std::string& d : datasets) summaries.push_back(summary_of(outcomes, d, false));
+  summaries.push_back(summary_of(outcomes, "total", true));
+  return summaries;
+}
+
+std::vector<Change> compare(const std::vector<Outcome>& before, const std::vector<Outcome>& after) {
+  const auto same_record = [](const Outcome& a) {
+    return [&a](const Outcome& b) { return a.dataset == b.dataset && a.file == b.file; };
+  };
+  const auto rank = [](const Outcome& o) {  // how good an answer is, for "better" and "worse"
+    switch (grade(o)) {
+      case Grade::right:
+        return 4;
+      case Grade::unclear_place:
+        return 3;
+      case Grade::cannot_tell:
+        return 2;
+      case Grade::wrong_place:
+      case Grade::missed:
+      case Grade::false_alarm:
+        return 1;
+      case Grade::failed:
+        return 0;
+    }
+    return 0;
+  };
+  std::vector<Change> changes;
+  for (const Outcome& a : after) {
+    const auto b = std::find_if(before.begin(), before.end(), same_record(a));
+    Change c{a.dataset, a.file, a.label, "", a.named, not_a_number, a.probability_damage,
+             false,     false};
+    if (b != before.end()) {
+      if (b->named == a.named) continue;
+      c.before = b->named;
+      c.probability_before = b->probability_damage;
+      c.better = rank(a) > rank(*b);
+      c.worse = rank(a) < rank(*b);
+    }
+    changes.push_back(std::move(c));
+  }
+  for (const Outcome& b : before)
+    if (std::none_of(after.begin(), after.end(), same_record(b)))
+      changes.push_back({b.dataset, b.file, b.label, b.named, "", b.probability_damage,
+                         not_a_number, false, false});
+  return changes;
+}
+
+}  // namespace bearingdsp

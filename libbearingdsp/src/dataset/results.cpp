@@ -1,0 +1,79 @@
+#include <fmt/format.h>
+
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <limits>
+#include <string>
+#include <string_view>
+
+#include "bearingdsp/dataset/outcome.hpp"
+
+namespace bearingdsp {
+namespace {
+
+constexpr std::array<std::string_view, 11> columns{"dataset",
+                                                   "file",
+                                                   "label",
+                                                   "named",
+                                                   "probability_damage",
+                                                   "probability_place",
+                                                   "other_causes",
+                                                   "speed_rpm",
+                                                   "speed_method",
+                                                   "seconds",
+                                                   "reason"};
+
+/// Shortest digits that read back as the same double; empty for what is not finite.
+std::string number(double value) { return std::isfinite(value) ? fmt::format("{}", value) : ""; }
+
+}  // namespace
+
+std::string results_csv(const std::vector<Outcome>& outcomes) {
+  std::string out;
+  for (const std::string_view c : columns) out += fmt::format("{}{}", out.empty() ? "" : ",", c);
+  out += "\n";
+  for (const Outcome& o : outcomes)
+    out +=
+        fmt::format("{},{},{},{},{},{},{},{},{},{:.3f},{}\n", csv_cell(o.dataset), csv_cell(o.file),
+                    csv_cell(o.label), csv_cell(o.named), number(o.probability_damage),
+                    number(o.probability_place), csv_cell(o.other_causes), number(o.speed_rpm),
+                    csv_cell(o.speed_method), o.seconds, csv_cell(o.reason));
+  return out;
+}
+
+Result<std::vector<Outcome>> parse_results(std::string_view csv, const std::string& name) {
+  auto rows = parse_csv(csv, name);
+  if (!rows) return rows.error();
+  if (rows->empty() ||
+      !std::equal(columns.begin(), columns.end(), rows->front().begin(), rows->front().end()))
+    return Error{Errc::corrupt_file, name + ":1", "not a table of results",
+                 "give a file that 'validate --out' wrote"};
+  std::vector<Outcome> outcomes;
+  for (std::size_t i = 1; i < rows->size(); ++i) {
+    const auto& r = (*rows)[i];
+    const std::string where = name + ", record " + std::to_string(i);
+    if (r.size() != columns.size())
+      return Error{Errc::corrupt_file, where,
+                   fmt::format("{} cells instead of {}", r.size(), columns.size()), ""};
+    Outcome o{r[0], r[1], r[2], r[3], 0, 0, r[6], 0, r[8], 0, r[10]};
+    const std::array<std::pair<std::size_t, double*>, 4> numbers{{{4, &o.probability_damage},
+                                                                  {5, &o.probability_place},
+                                                                  {7, &o.speed_rpm},
+                                                                  {9, &o.seconds}}};
+    for (const auto& [c, value] : numbers) {
+      *value = std::numeric_limits<double>::quiet_NaN();
+      if (r[c].empty()) continue;
+      const char* end = r[c].data() + r[c].size();
+      const auto [stop, code] = std::from_chars(r[c].data(), end, *value);
+      if (code != std::errc{} || stop != end)
+        return Error{Errc::corrupt_file, where,
+                     "'" + r[c] + "' in column '" + std::string{columns.at(c)} + "' is no number",
+                     ""};
+    }
+    outcomes.push_back(std::move(o));
+  }
+  return outcomes;
+}
+
+}  // namespace bearingdsp

@@ -1,0 +1,117 @@
+#include "bearingdsp/dataset/validate.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <atomic>
+#include <chrono>
+#include <exception>
+#include <limits>
+#include <mutex>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
+
+namespace bearingdsp {
+namespace {
+
+constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
+
+Result<Diagnosis> diagnose_record(const LabelledRecord& r, const ValidateOptions& options,
+                                  FftPlans& plans) {
+  ReadOptions read;
+  read.rate = r.rate;
+  read.select = r.signal.select;
+  read.time_column = r.signal.time_column;
+  if (!r.unit.empty()) read.units = {r.unit};
+  auto capture = read_capture(r.path, read);
+  if (!capture) return capture.error();
+  // A speed that the file notes is withheld as well, or a blind run would not be blind.
+  if (options.blind_speed) capture->noted_speed.reset();
+  DiagnoseOptions diagnosis;
+  diagnosis.orders = r.orders;
+  if (!options.blind_speed) diagnosis.speed = r.speed;
+  diagnosis.speed_tolerance = options.speed_tolerance;
+  return diagnose(*capture, plans, diagnosis);
+}
+
+Outcome failed(const LabelledRecord& r, std::string reason) {
+  Outcome o;
+  o.dataset = r.dataset;
+  o.file = r.file;
+  o.label = r.label;
+  o.named = "failed";
+  o.probability_damage = o.probability_place = o.speed_rpm = not_a_number;
+  o.speed_method = name(SpeedMethod::not_found);
+  o.reason = std::move(reason);
+  return o;
+}
+
+Outcome outcome_of(const LabelledRecord& r, const Diagnosis& d) {
+  Outcome o;
+  o.dataset = r.dataset;
+  o.file = r.file;
+  o.label = r.label;
+  o.named = d.verdict == Verdict::no_fault        ? name(Place::none)
+            : d.verdict == Verdict::indeterminate ? name(Place::cannot_tell)
+                                                  : name(d.place);
+  o.probability_damage = d.probability_of_damage;
+  o.probability_place = d.probability_of_place;
+  for (const CauseEvidence& c : d.other_causes)
+    o.other_causes += fmt::format("{}{} {:.2f}", o.other_causes.empty() ? "" : "; ", name(c.cause),
+                                  c.probability);
+  o.speed_rpm = d.speed.found() ? shaft_speed(d.speed.rate).value() : not_a_number;
+  o.speed_method = name(d.speed.method);
+  o.reason = d.headline;
+  return o;
+}
+
+Outcome run_one(const LabelledRecord& r, const ValidateOptions& options, FftPlans& plans) {
+  const auto start = std::chrono::steady_clock::now();
+  const auto result = diagnose_record(r, options, plans);
+  Outcome o = result ? outcome_of(r, *result) : failed(r, result.error().message());
+  o.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  return o;
+}
+
+}  // namespace
+
+std::vector<Outcome> validate(const Manifest& manifest, const ValidateOptions& options) {
+  const std::size_t n = manifest.records.size();
+  std::vector<Outcome> outcomes(n);
+  std::atomic<std::size_t> next{0};
+  std::mutex progress_mutex;
+  std::size_t done = 0;
+  std::exception_ptr broken;
+  const auto work = [&] {
+    try {
+      // Plans a thread: a plan built by another thread does not change the samples, but a cache of
+      // its own keeps the memory of long lengths bounded by the thread's life.
+      FftPlans plans;
+      for (std::size_t i = next++; i < n; i = next++) {
+        outcomes[i] = run_one(manifest.records[i], options, plans);
+        const std::scoped_lock lock{progress_mutex};
+        ++done;
+        if (options.progress) options.progress(done, n);
+      }
+    } catch (...) {
+      const std::scoped_lock lock{progress_mutex};
+      broken = std::current_exception();
+      next = n;
+    }
+  };
+  const std::size_t machine = std::max(1U, std::thread::hardware_concurrency());
+  const std::size_t jobs =
+      std::min(options.jobs == 0 ? machine : options.jobs, std::max<std::size_t>(n, 1));
+  std::vector<std::thread> threads;
+  for (std::size_t t = 1; t < jobs; ++t) threads.emplace_back(work);
+  work();
+  for (std::thread& t : threads) t.join();
+  if (broken) std::rethrow_exception(broken);
+  return outcomes;
+}
+
+}  // namespace bearingdsp
