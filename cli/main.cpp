@@ -1,6 +1,65 @@
-#include <cstdio>
+#include <CLI/CLI.hpp>
+#include <cstddef>
+#include <exception>
+#include <new>
+#include <string>
+#include <utility>
 
-int main() {
-  std::puts("bearingdsp " BEARINGDSP_VERSION);
-  return 0;
+#include "commands.hpp"
+#include "terminal.hpp"
+
+namespace {
+
+using cli::Exit;
+
+/// Parses and runs; what the user asked to see (help, version) goes to stdout.
+Exit run_command(int argc, char** argv) {
+  CLI::App app{
+      "Tells whether a motor's rolling bearing is failing, from a vibration recording.\n"
+      "Example: bearingdsp diagnose fan.wav --bearing 6205 --rpm 1480",
+      "bearingdsp"};
+  app.set_version_flag("--version", "bearingdsp " BEARINGDSP_VERSION);
+  app.require_subcommand(1);
+  app.footer(
+      "'bearingdsp COMMAND --help' explains a command.\n"
+      "Exit code: 0 no fault found, 1 fault, 2 failed, 3 cannot tell.");
+  cli::Run run;
+  cli::add_diagnose(app, run);
+  cli::add_frequencies(app, run);
+  cli::add_inspect(app, run);
+  cli::add_simulate(app, run);
+  cli::add_validate(app, run);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::CallForVersion& version) {
+    cli::print(std::string{version.what()} + "\n");
+    return Exit::no_fault;
+  } catch (const CLI::CallForHelp&) {
+    cli::print(app.help());
+    return Exit::no_fault;
+  } catch (const CLI::ParseError& wrong) {
+    std::string help = "bearingdsp";
+    for (const CLI::App* sub : app.get_subcommands()) help += " " + sub->get_name();
+    cli::print_error({bearingdsp::Errc::bad_argument, "command line", wrong.what(),
+                      "see '" + help + " --help'"});
+    return Exit::failed;
+  }
+  return run();
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  Exit exit = Exit::failed;
+  try {
+    exit = run_command(argc, argv);
+  } catch (const std::bad_alloc&) {
+    cli::print_error({bearingdsp::Errc::internal, "", "out of memory",
+                      "give a shorter recording or fewer channels"});
+  } catch (const std::exception& e) {
+    cli::print_error({bearingdsp::Errc::internal, "internal error", e.what(),
+                      "please report this with the command and the file"});
+  }
+  if (!cli::finish_stdout()) exit = Exit::failed;
+  return static_cast<int>(exit);
 }

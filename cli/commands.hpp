@@ -1,0 +1,21 @@
+#pragma once
+/// The subcommands. Each adds itself and sets `run` when it was chosen.
+#include <CLI/CLI.hpp>
+#include <functional>
+
+#include "terminal.hpp"
+
+namespace cli {
+
+using Run = std::function<Exit()>;
+
+void add_diagnose(CLI::App& app, Run& run);
+void add_frequencies(CLI::App& app, Run& run);
+void add_inspect(CLI::App& app, Run& run);
+void add_simulate(CLI::App& app, Run& run);
+void add_validate(CLI::App& app, Run& run);
+
+/// --colour, for the commands that print a report.
+void add_colour_option(CLI::App& command, When& when);
+
+}  // namespace cli

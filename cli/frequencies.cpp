@@ -1,0 +1,80 @@
+#include <memory>
+#include <string>
+#include <utility>
+
+#include "bearingdsp/report/json.hpp"
+#include "bearingdsp/report/text.hpp"
+#include "commands.hpp"
+#include "options.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+struct FrequenciesOptions {
+  BearingOptions bearing;
+  std::optional<double> rpm;
+  bool json{false};
+  When colour{When::automatic};
+};
+
+Exit run_frequencies(const FrequenciesOptions& o) {
+  const auto chosen = choose_bearing(o.bearing);
+  if (!chosen) {
+    print_error(chosen.error());
+    return Exit::failed;
+  }
+  if (chosen->variants.empty()) {
+    print_error({Errc::bad_argument, "frequencies", "no bearing given",
+                 "name it with --bearing, or give --geometry, --elements or --sizes"});
+    return Exit::failed;
+  }
+  const std::optional<Rpm> speed = o.rpm ? std::optional<Rpm>{Rpm{*o.rpm}} : std::nullopt;
+  if (o.json) {
+    print(frequencies_json(chosen->title, chosen->variants, speed) + "\n");
+    return Exit::no_fault;
+  }
+  const Style style = stdout_style(o.colour);
+  TextOptions text;
+  text.width = style.width;
+  text.colour = style.colour;
+  bool first = true;
+  for (const DefectOrders& orders : chosen->variants) {
+    if (!std::exchange(first, false)) print("\n");
+    print(to_text(frequencies_report(chosen->title, orders, speed), text));
+  }
+  if (chosen->variants.size() > 1)
+    print("\n" + chosen->title + " is made in " + std::to_string(chosen->variants.size()) +
+          " variants, with " + element_counts(chosen->variants) +
+          " rolling elements. Count them, or give --elements, to know which one you have.\n");
+  return Exit::no_fault;
+}
+
+}  // namespace
+
+void add_colour_option(CLI::App& command, When& when) {
+  command.add_option("--colour", when, "always, never or auto")
+      ->type_name("WHEN")
+      ->transform(CLI::CheckedTransformer(
+          std::map<std::string, When>{
+              {"auto", When::automatic}, {"always", When::always}, {"never", When::never}},
+          CLI::ignore_case));
+}
+
+void add_frequencies(CLI::App& app, Run& run) {
+  auto o = std::make_shared<FrequenciesOptions>();
+  CLI::App* command =
+      app.add_subcommand("frequencies",
+                         "Defect frequencies of a bearing, in orders and at a speed.\n"
+                         "Example: bearingdsp frequencies --bearing 6205 --rpm 1480");
+  add_bearing_options(*command, o->bearing);
+  command->add_option("--rpm", o->rpm, "shaft speed")
+      ->type_name("RPM")
+      ->check(CLI::Range(0.01, 1e6));
+  command->add_flag("--json", o->json, "print JSON");
+  add_colour_option(*command, o->colour);
+  command->callback([o, &run] { run = [o] { return run_frequencies(*o); }; });
+}
+
+}  // namespace cli

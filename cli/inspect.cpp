@@ -1,0 +1,90 @@
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "bearingdsp/capture/contents.hpp"
+#include "bearingdsp/capture/quality.hpp"
+#include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/report/json.hpp"
+#include "bearingdsp/report/text.hpp"
+#include "commands.hpp"
+#include "options.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+struct InspectOptions {
+  std::vector<std::string> files;
+  ReadingOptions reading;
+  bool json{false}, verbose{false};
+  When colour{When::automatic};
+};
+
+/// Prints what one file holds; a file whose signals have to be chosen first is listed, and failed.
+Exit inspect_one(const std::string& file, const InspectOptions& o, FftPlans& plans) {
+  JsonOptions json;
+  json.pretty = o.files.size() == 1;
+  auto contents = list_contents(file);
+  if (!contents) {
+    print_error(contents.error());
+    if (o.json) print(error_json(file, contents.error(), json) + "\n");
+    return Exit::failed;
+  }
+  const auto capture = read_capture(file, read_options(o.reading));
+  Findings findings;
+  if (capture) {
+    findings = capture->findings;
+    QualityNeeds needs;
+    if (capture->noted_speed) needs.shaft = shaft_rate(*capture->noted_speed);
+    for (Finding& f : assess_quality(*capture, needs, plans)) findings.push_back(std::move(f));
+  }
+  const Capture* read = capture ? &*capture : nullptr;
+  if (o.json) {
+    print(contents_json(*contents, read, findings, json) + "\n");
+  } else {
+    const Style style = stdout_style(o.colour);
+    TextOptions text;
+    text.width = style.width;
+    text.colour = style.colour;
+    text.unicode = style.unicode;
+    text.details = o.verbose;
+    print(to_text(contents_report(*contents, read, findings), text));
+  }
+  if (capture) return Exit::no_fault;
+  print_error(capture.error());
+  return Exit::failed;
+}
+
+Exit run_inspect(const InspectOptions& o) {
+  FftPlans plans;
+  Exit exit = Exit::no_fault;
+  bool first = true;
+  for (const std::string& file : o.files) {
+    if (!std::exchange(first, false) && !o.json) print("\n");
+    exit = worse(exit, inspect_one(file, o, plans));
+  }
+  return exit;
+}
+
+}  // namespace
+
+void add_inspect(CLI::App& app, Run& run) {
+  auto o = std::make_shared<InspectOptions>();
+  CLI::App* command = app.add_subcommand("inspect",
+                                         "What a recording holds, and whether it can be trusted.\n"
+                                         "Example: bearingdsp inspect fan.csv --unit g");
+  command->add_option("files", o->files, "WAV, CSV, MAT or other recordings")
+      ->type_name("FILE")
+      ->required();
+  add_reading_options(*command, o->reading);
+  command->add_flag("--json", o->json, "print JSON (a line a file for several files)");
+  command->add_flag("-v,--verbose", o->verbose, "also list what was not read");
+  add_colour_option(*command, o->colour);
+  command->callback([o, &run] { run = [o] { return run_inspect(*o); }; });
+}
+
+}  // namespace cli

@@ -1,0 +1,237 @@
+#include "options.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <cstdio>
+#include <fstream>
+#include <iterator>
+#include <utility>
+
+#include "bearingdsp/bearing/catalogue.hpp"
+#include "bearingdsp/bearing/estimate.hpp"
+#include "bearingdsp/bearing/geometry.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+void add_bearing_options(CLI::App& command, BearingOptions& o) {
+  const std::string group = "The bearing (one of these)";
+  command.add_option("-b,--bearing", o.name, "its designation, as 6205 or \"6205-2RS C3\"")
+      ->type_name("NAME")
+      ->group(group);
+  command
+      .add_option("--geometry", o.geometry,
+                  "elements in a row, element and pitch diameter, contact angle if not 0 degrees")
+      ->type_name("Z,d,D[,ANGLE]")
+      ->group(group);
+  command.add_option("--orders", o.orders, "its defect orders (events per shaft revolution)")
+      ->type_name("BPFO,BPFI,BSF,FTF")
+      ->group(group);
+  command
+      .add_option("--elements", o.elements,
+                  "only the number of rolling elements: an estimate; with --bearing it picks the "
+                  "variant")
+      ->type_name("Z")
+      ->group(group);
+  command
+      .add_option("--sizes", o.sizes, "only bore, outside diameter and width in mm: an estimate")
+      ->type_name("d,D,B")
+      ->group(group);
+  command.add_option("--catalogue", o.catalogue, "look the name up in this CSV file instead")
+      ->type_name("FILE")
+      ->group(group);
+}
+
+void add_reading_options(CLI::App& command, ReadingOptions& o) {
+  const std::string group = "The recording";
+  command.add_option("--rate", o.rate_hz, "samples per second, where the file does not say")
+      ->type_name("HZ")
+      ->group(group);
+  command
+      .add_option("--unit", o.units,
+                  "unit of the samples: g, m/s2, mm/s, V ... (once, or per channel)")
+      ->type_name("UNIT")
+      ->allow_extra_args(false)
+      ->group(group);
+  command
+      .add_option("--sensitivity", o.sensitivities, "of the accelerometer (once, or per channel)")
+      ->type_name("MV/G")
+      ->allow_extra_args(false)
+      ->group(group);
+  command
+      .add_option("--full-scale", o.full_scale, "value of full scale of an audio file, in --unit")
+      ->type_name("VALUE")
+      ->group(group);
+  command
+      .add_option("-c,--channel", o.channels,
+                  "what to read: channel, column or variable by name or number; may be repeated")
+      ->type_name("NAME")
+      ->allow_extra_args(false)
+      ->group(group);
+  command.add_option("--time-column", o.time_column, "column that holds the time, or none")
+      ->type_name("NAME")
+      ->group(group);
+}
+
+ReadOptions read_options(const ReadingOptions& o) {
+  ReadOptions read;
+  if (o.rate_hz) read.rate = Hz{*o.rate_hz};
+  read.units = o.units;
+  read.sensitivity_mv_per_g = o.sensitivities;
+  read.full_scale = o.full_scale;
+  read.select = o.channels;
+  read.time_column = o.time_column;
+  return read;
+}
+
+Result<std::vector<double>> numbers(const std::string& text, const std::string& option,
+                                    std::size_t least, std::size_t most) {
+  std::vector<double> values;
+  std::size_t begin = 0;
+  while (true) {
+    const std::size_t end = std::min(text.find(',', begin), text.size());
+    double value = 0;
+    const char* last = text.data() + end;
+    const auto [stop, code] = std::from_chars(text.data() + begin, last, value);
+    if (code != std::errc{} || stop != last)
+      return Error{Errc::bad_argument, option, "'" + text + "' is not numbers with commas between",
+                   "write it like 9,7.94,39.04"};
+    values.push_back(value);
+    if (end == text.size()) break;
+    begin = end + 1;
+  }
+  if (values.size() < least || values.size() > most)
+    return Error{
+        Errc::bad_argument, option, fmt::format("{} numbers given", values.size()),
+        least == most ? fmt::format("give {}", least) : fmt::format("give {} to {}", least, most)};
+  return values;
+}
+
+Result<SimulatedDefect> parse_defect(const std::string& text) {
+  const Error wrong{Errc::bad_argument, "--defect", "'" + text + "' is not PART:PEAK",
+                    "write outer, inner, element or cage and the peak in m/s2, like outer:10"};
+  const auto colon = text.find(':');
+  const std::string part = text.substr(0, colon);
+  SimulatedDefect defect;
+  if (part == "outer")
+    defect.part = Part::outer_ring;
+  else if (part == "inner")
+    defect.part = Part::inner_ring;
+  else if (part == "element")
+    defect.part = Part::rolling_element;
+  else if (part == "cage")
+    defect.part = Part::cage;
+  else
+    return wrong;
+  if (colon == std::string::npos) return defect;
+  const char* end = text.data() + text.size();
+  const auto [stop, code] = std::from_chars(text.data() + colon + 1, end, defect.severity);
+  if (code != std::errc{} || stop != end) return wrong;
+  return defect;
+}
+
+std::string element_counts(const std::vector<DefectOrders>& variants) {
+  std::string text;
+  for (std::size_t i = 0; i < variants.size(); ++i)
+    text += fmt::format("{}{}",
+                        i == 0                     ? ""
+                        : i + 1 == variants.size() ? " or "
+                                                   : ", ",
+                        variants[i].rolling_elements);
+  return text;
+}
+
+namespace {
+
+Result<ChosenBearing> by_name(const BearingOptions& o) {
+  Result<std::vector<CatalogueEntry>> rows = Error{};
+  if (o.catalogue.empty()) {
+    rows = find_bearing(o.name);
+  } else {
+    std::ifstream in{o.catalogue, std::ios::binary};
+    if (!in)
+      return Error{Errc::io, o.catalogue, "cannot be opened",
+                   "check the name and that you may read it"};
+    const std::string text{std::istreambuf_iterator<char>{in}, std::istreambuf_iterator<char>{}};
+    const auto catalogue = parse_catalogue(text, o.catalogue);
+    if (!catalogue) return catalogue.error();
+    rows = find_bearing(o.name, *catalogue);
+  }
+  if (!rows) return rows.error();
+  ChosenBearing chosen{o.name, variants(*rows)};
+  if (!o.elements) return chosen;
+  const std::string known = element_counts(chosen.variants);
+  auto& v = chosen.variants;
+  v.erase(std::remove_if(v.begin(), v.end(),
+                         [&](const DefectOrders& d) { return d.rolling_elements != *o.elements; }),
+          v.end());
+  if (v.empty())
+    return Error{Errc::not_found, "--elements",
+                 fmt::format("{} is listed with {} elements, not {}", o.name, known, *o.elements),
+                 "leave --bearing out to estimate from the number alone"};
+  return chosen;
+}
+
+Result<ChosenBearing> single(std::string title, Result<DefectOrders> orders) {
+  if (!orders) return orders.error();
+  return ChosenBearing{std::move(title), {std::move(*orders)}};
+}
+
+Result<ChosenBearing> by_orders(const std::string& text) {
+  const auto v = numbers(text, "--orders", 4, 4);
+  if (!v) return v.error();
+  for (const double k : *v)
+    if (!(k > 0 && k < 1000))
+      return Error{Errc::bad_argument, "--orders", "an order is not between 0 and 1000",
+                   "give BPFO,BPFI,BSF,FTF like 3.585,5.415,2.357,0.398"};
+  DefectOrders o;
+  o.bpfo = Order{(*v)[0]};
+  o.bpfi = Order{(*v)[1]};
+  o.bsf = Order{(*v)[2]};
+  o.ftf = Order{(*v)[3]};
+  if (!(o.ftf < o.bsf && o.bpfo < o.bpfi))
+    return Error{Errc::bad_argument, "--orders", "these cannot belong to one bearing",
+                 "give them in the order BPFO,BPFI,BSF,FTF"};
+  o.origin = OrdersOrigin::given;
+  return ChosenBearing{"the given orders", {o}};
+}
+
+}  // namespace
+
+Result<ChosenBearing> choose_bearing(const BearingOptions& o) {
+  const int ways = (o.name.empty() ? 0 : 1) + (o.geometry.empty() ? 0 : 1) +
+                   (o.orders.empty() ? 0 : 1) + (o.sizes.empty() ? 0 : 1);
+  if (ways > 1 || (ways == 1 && o.name.empty() && o.elements))
+    return Error{Errc::bad_argument, "bearing", "described in more than one way",
+                 "give one of --bearing, --geometry, --orders, --elements, --sizes"};
+  if (!o.catalogue.empty() && o.name.empty())
+    return Error{Errc::bad_argument, "--catalogue", "given without a name to look up",
+                 "add --bearing NAME"};
+  if (!o.name.empty()) return by_name(o);
+  if (!o.orders.empty()) return by_orders(o.orders);
+  if (!o.geometry.empty()) {
+    const auto v = numbers(o.geometry, "--geometry", 3, 4);
+    if (!v) return v.error();
+    const auto z = static_cast<int>(std::clamp((*v)[0], -1e6, 1e6));
+    if (static_cast<double>(z) != (*v)[0])
+      return Error{Errc::bad_argument, "--geometry", "the number of elements is not a whole number",
+                   "write it like 9,7.94,39.04"};
+    return single("the given geometry",
+                  defect_orders({z, (*v)[1], (*v)[2], Degrees{v->size() > 3 ? (*v)[3] : 0.0}}));
+  }
+  if (!o.sizes.empty()) {
+    const auto v = numbers(o.sizes, "--sizes", 3, 3);
+    if (!v) return v.error();
+    auto candidates = orders_from_boundary({(*v)[0], (*v)[1], (*v)[2]});
+    if (!candidates) return candidates.error();
+    return ChosenBearing{"a bearing of " + o.sizes + " mm", std::move(*candidates)};
+  }
+  if (o.elements)
+    return single(fmt::format("a bearing with {} elements", *o.elements),
+                  orders_from_element_count(*o.elements));
+  return ChosenBearing{};
+}
+
+}  // namespace cli

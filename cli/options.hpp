@@ -1,0 +1,49 @@
+#pragma once
+/// Options that several commands share: the bearing, and how to read a recording.
+#include <CLI/CLI.hpp>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/core/result.hpp"
+#include "bearingdsp/simulate/simulation.hpp"
+
+namespace cli {
+
+struct BearingOptions {
+  std::string name, geometry, orders, sizes, catalogue;
+  std::optional<int> elements;
+};
+void add_bearing_options(CLI::App& command, BearingOptions& options);
+
+/// The bearing that was asked for: none, one, or the variants that its name stands for.
+struct ChosenBearing {
+  std::string title;
+  std::vector<bearingdsp::DefectOrders> variants;
+};
+[[nodiscard]] bearingdsp::Result<ChosenBearing> choose_bearing(const BearingOptions& options);
+/// "8 or 9": the numbers of elements of the variants.
+[[nodiscard]] std::string element_counts(const std::vector<bearingdsp::DefectOrders>& variants);
+
+struct ReadingOptions {
+  std::optional<double> rate_hz, full_scale;
+  std::vector<std::string> units, channels;
+  std::vector<double> sensitivities;
+  std::string time_column;
+};
+void add_reading_options(CLI::App& command, ReadingOptions& options);
+[[nodiscard]] bearingdsp::ReadOptions read_options(const ReadingOptions& options);
+
+/// Numbers separated by commas ("9,7.94,39.04"), at least `least` and at most `most` of them.
+/// Errors: bad_argument naming the option.
+[[nodiscard]] bearingdsp::Result<std::vector<double>> numbers(const std::string& text,
+                                                              const std::string& option,
+                                                              std::size_t least, std::size_t most);
+
+/// "outer:10": a defect of the outer ring whose impacts peak at 10 m/s2. Errors: bad_argument.
+[[nodiscard]] bearingdsp::Result<bearingdsp::SimulatedDefect> parse_defect(const std::string& text);
+
+}  // namespace cli

@@ -1,0 +1,128 @@
+#include <fmt/format.h>
+
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <memory>
+#include <string>
+
+#include "bearingdsp/capture/write.hpp"
+#include "bearingdsp/report/plan_json.hpp"
+#include "bearingdsp/simulate/simulation.hpp"
+#include "commands.hpp"
+#include "options.hpp"
+#include "output_file.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+struct SimulateOptions {
+  std::string plan, out, shaft;
+  BearingOptions bearing;
+  std::optional<double> rate, duration, rpm, noise, hum;
+  std::optional<std::uint64_t> seed;
+  std::vector<std::string> defects;
+  bool force{false};
+};
+
+Result<SimulationPlan> make_plan(const SimulateOptions& o) {
+  SimulationPlan plan;
+  if (!o.plan.empty()) {
+    std::ifstream in{o.plan, std::ios::binary};
+    if (!in) return Error{Errc::io, o.plan, "cannot be opened", "check the name"};
+    const std::string text{std::istreambuf_iterator<char>{in}, std::istreambuf_iterator<char>{}};
+    auto read = parse_plan(text, o.plan);
+    if (!read) return read.error();
+    plan = *read;
+  }
+  const auto bearing = choose_bearing(o.bearing);
+  if (!bearing) return bearing.error();
+  if (bearing->variants.size() > 1)
+    return Error{
+        Errc::bad_argument, "--bearing",
+        bearing->title + " is made with " + element_counts(bearing->variants) + " elements",
+        "choose with --elements"};
+  if (!bearing->variants.empty()) plan.orders = bearing->variants.front();
+  if (o.rate) plan.rate = Hz{*o.rate};
+  if (o.duration) plan.duration = Seconds{*o.duration};
+  if (o.rpm) plan.speed = Rpm{*o.rpm};
+  if (o.noise) plan.noise = *o.noise;
+  if (o.hum) plan.mains_hum = *o.hum;
+  if (o.seed) plan.seed = *o.seed;
+  if (!o.shaft.empty()) {
+    auto harmonics = numbers(o.shaft, "--shaft", 1, 20);
+    if (!harmonics) return harmonics.error();
+    plan.shaft_harmonics = *harmonics;
+  }
+  for (const std::string& text : o.defects) {
+    const auto defect = parse_defect(text);
+    if (!defect) return defect.error();
+    plan.defects.push_back(*defect);
+  }
+  return plan;
+}
+
+Result<void> simulate_to_files(const SimulateOptions& o) {
+  const std::filesystem::path out{o.out};
+  const std::string kind = out.extension().string();
+  if (kind != ".wav" && kind != ".csv")
+    return Error{Errc::bad_argument, "--out", "'" + o.out + "' ends in neither .wav nor .csv", ""};
+  const auto plan = make_plan(o);
+  if (!plan) return plan.error();
+  auto truth_path = out;
+  truth_path.replace_extension(".truth.json");
+  auto samples = OutputFile::create(o.out, o.force);
+  if (!samples) return samples.error();
+  auto truth = OutputFile::create(truth_path.string(), o.force);
+  if (!truth) return truth.error();
+  const auto made = simulate(*plan);
+  if (!made) return made.error();
+  const auto written = kind == ".wav" ? write_wav(made->capture, samples->temporary())
+                                      : write_csv(made->capture, samples->temporary());
+  if (!written) return written.error();
+  if (const auto done = truth->write(truth_json(made->truth) + "\n"); !done) return done.error();
+  if (const auto done = samples->commit(); !done) return done.error();
+  if (const auto done = truth->commit(); !done) return done.error();
+  print(fmt::format("{}\n{}\n", o.out, truth_path.string()));
+  return {};
+}
+
+}  // namespace
+
+void add_simulate(CLI::App& app, Run& run) {
+  auto o = std::make_shared<SimulateOptions>();
+  CLI::App* command = app.add_subcommand(
+      "simulate",
+      "Makes a recording with a known defect, and its truth beside it.\n"
+      "Example: bearingdsp simulate --bearing 6205 --elements 9 --defect outer:10 --out made.wav");
+  command->add_option("--out", o->out, "FILE.wav (read back with --unit m/s2) or FILE.csv")
+      ->type_name("FILE")
+      ->required();
+  command->add_option("--plan", o->plan, "every detail, as JSON; options override it")
+      ->type_name("FILE");
+  add_bearing_options(*command, o->bearing);
+  command
+      ->add_option("--defect", o->defects,
+                   "outer, inner, element or cage; peak in m/s2; repeatable")
+      ->type_name("PART:PEAK")
+      ->allow_extra_args(false);
+  command->add_option("--rpm", o->rpm, "shaft speed")->type_name("RPM");
+  command->add_option("--rate", o->rate, "samples per second")->type_name("HZ");
+  command->add_option("--duration", o->duration, "length")->type_name("S");
+  command->add_option("--noise", o->noise, "noise, rms")->type_name("M/S2");
+  command->add_option("--shaft", o->shaft, "amplitudes of 1x, 2x ...")->type_name("M/S2,...");
+  command->add_option("--hum", o->hum, "mains hum, amplitude")->type_name("M/S2");
+  command->add_option("--seed", o->seed, "another seed is another recording")->type_name("N");
+  command->add_flag("--force", o->force, "overwrite");
+  command->callback([o, &run] {
+    run = [o] {
+      const auto done = simulate_to_files(*o);
+      if (!done) print_error(done.error());
+      return done ? Exit::no_fault : Exit::failed;
+    };
+  });
+}
+
+}  // namespace cli

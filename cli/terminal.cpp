@@ -1,0 +1,76 @@
+#include "terminal.hpp"
+
+#include <fmt/format.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <cstdio>
+#include <cstdlib>
+#include <system_error>
+
+namespace cli {
+namespace {
+
+std::optional<std::string_view> environment(const char* name) {
+  const char* value = std::getenv(name);
+  return value == nullptr ? std::nullopt : std::optional<std::string_view>{value};
+}
+
+/// The language is C or POSIX and says nothing of UTF-8: the reader may not see block characters.
+bool plain_ascii() {
+  for (const char* name : {"LC_ALL", "LC_CTYPE", "LANG"}) {
+    const auto value = environment(name);
+    if (!value || value->empty()) continue;
+    return *value == "C" || *value == "POSIX";
+  }
+  return false;
+}
+
+}  // namespace
+
+Style stdout_style(When when) {
+  const bool terminal = isatty(STDOUT_FILENO) == 1;
+  winsize size{};
+  const bool known = terminal && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0;
+  return {use_colour(when, terminal, environment("NO_COLOR"), environment("TERM").value_or("")),
+          !(terminal && plain_ascii()), text_width(terminal, known ? size.ws_col : 0)};
+}
+
+bool stderr_is_terminal() { return isatty(STDERR_FILENO) == 1; }
+
+void print_error(const bearingdsp::Error& error) { print_note(error.message()); }
+
+void print_note(std::string_view text) {
+  const std::string line = fmt::format("bearingdsp: {}\n", text);
+  std::fwrite(line.data(), 1, line.size(), stderr);
+}
+
+void print(std::string_view text) { std::fwrite(text.data(), 1, text.size(), stdout); }
+
+bool finish_stdout() {
+  errno = 0;
+  if (std::fflush(stdout) == 0 && std::ferror(stdout) == 0) return true;
+  const std::string why = errno != 0 ? std::generic_category().message(errno) : "write error";
+  print_error({bearingdsp::Errc::io, "standard output", "cannot be written: " + why,
+               "free some space or write elsewhere"});
+  return false;
+}
+
+Progress::Progress(std::string_view what) : what_{what}, active_{stderr_is_terminal()} {}
+
+Progress::~Progress() {
+  if (active_) std::fputs("\r\x1b[K", stderr);
+}
+
+void Progress::show(std::size_t done, std::size_t all) {
+  if (!active_ || all == 0) return;
+  constexpr std::size_t width = 30;
+  const std::size_t filled = done * width / all;
+  const std::string line = fmt::format("\r{} [{:#<{}}{:.<{}}] {} of {}", what_, "", filled, "",
+                                       width - filled, done, all);
+  std::fwrite(line.data(), 1, line.size(), stderr);
+  std::fflush(stderr);
+}
+
+}  // namespace cli
