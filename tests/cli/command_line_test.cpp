@@ -192,7 +192,7 @@ TEST_CASE(
   CHECK(first.out == wav + "\n" + f.file("made.truth.json") + "\n");
   CHECK(f.count() == 2);  // no temporary file is left
   const json truth = json::parse(f.read("made.truth.json"));
-  CHECK(truth["schema"] == "bearingdsp.truth/1");
+  CHECK(truth["schema"] == 1);
   CHECK(truth["damaged"][0] == "outer ring");
   CHECK(truth["plan"]["seed"] == 7);
 
@@ -227,6 +227,7 @@ TEST_CASE("simulate: an unwritable folder fails before the work and leaves nothi
   f.write("bad.json", "{\"nois\": 1}");
   const auto plan = run({"simulate", "--plan", f.file("bad.json"), "--out", f.file("x.wav")});
   CHECK(plan.code == 2);
-  CHECK(has(plan.err, "unknown key 'nois'"));
+  CHECK(has(plan.err, "nois"));
+  CHECK(one_error(plan.err));
   CHECK(f.count() == 1);
 }

@@ -119,7 +119,7 @@ TEST_CASE("compare: only what changed, with better and worse by grade") {
   after[0].named = "place unclear";  // worse
   after[4].named = "outer ring";     // better
   after[1].named = "cage";           // another wrong place: neither
-  after[7].file = std::string{"5"};               // 4 is gone, 5 is new
+  after[7].file = std::string{"5"};  // 4 is gone, 5 is new
   const auto changes = compare(eight(), after);
   REQUIRE(changes.size() == 5);
   CHECK(changes[0].worse);
