@@ -12,6 +12,14 @@ namespace {
 
 using cli::Exit;
 
+Exit refuse(const std::string& what, const CLI::App& app) {
+  std::string help = "bearingdsp";
+  for (const CLI::App* sub : app.get_subcommands()) help += " " + sub->get_name();
+  cli::print_error(
+      {bearingdsp::Errc::bad_argument, "command line", what, "see '" + help + " --help'"});
+  return Exit::failed;
+}
+
 /// Parses and runs; what the user asked to see (help, version) goes to stdout.
 Exit run_command(int argc, char** argv) {
   CLI::App app{
@@ -24,11 +32,9 @@ Exit run_command(int argc, char** argv) {
       "'bearingdsp COMMAND --help' explains a command.\n"
       "Exit code: 0 no fault found, 1 fault, 2 failed, 3 cannot tell.");
   cli::Run run;
-  cli::add_diagnose(app, run);
   cli::add_frequencies(app, run);
   cli::add_inspect(app, run);
   cli::add_simulate(app, run);
-  cli::add_validate(app, run);
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForVersion& version) {
@@ -37,12 +43,12 @@ Exit run_command(int argc, char** argv) {
   } catch (const CLI::CallForHelp&) {
     cli::print(app.help());
     return Exit::no_fault;
+  } catch (const CLI::RequiredError& wrong) {
+    if (argc > 1 && app.get_subcommands().empty())
+      return refuse("'" + std::string{argv[1]} + "' is no command", app);
+    return refuse(wrong.what(), app);
   } catch (const CLI::ParseError& wrong) {
-    std::string help = "bearingdsp";
-    for (const CLI::App* sub : app.get_subcommands()) help += " " + sub->get_name();
-    cli::print_error({bearingdsp::Errc::bad_argument, "command line", wrong.what(),
-                      "see '" + help + " --help'"});
-    return Exit::failed;
+    return refuse(wrong.what(), app);
   }
   return run();
 }

@@ -6,9 +6,9 @@
 #include <memory>
 #include <string>
 
-#include "bearingdsp/capture/write.hpp"
-#include "bearingdsp/report/plan_json.hpp"
+#include "bearingdsp/simulate/save.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
+#include "bearingdsp/simulate/truth.hpp"
 #include "commands.hpp"
 #include "options.hpp"
 #include "output_file.hpp"
@@ -33,7 +33,7 @@ Result<SimulationPlan> make_plan(const SimulateOptions& o) {
     std::ifstream in{o.plan, std::ios::binary};
     if (!in) return Error{Errc::io, o.plan, "cannot be opened", "check the name"};
     const std::string text{std::istreambuf_iterator<char>{in}, std::istreambuf_iterator<char>{}};
-    auto read = parse_plan(text, o.plan);
+    auto read = plan_from_json(text, o.plan);
     if (!read) return read.error();
     plan = *read;
   }
@@ -66,9 +66,6 @@ Result<SimulationPlan> make_plan(const SimulateOptions& o) {
 
 Result<void> simulate_to_files(const SimulateOptions& o) {
   const std::filesystem::path out{o.out};
-  const std::string kind = out.extension().string();
-  if (kind != ".wav" && kind != ".csv")
-    return Error{Errc::bad_argument, "--out", "'" + o.out + "' ends in neither .wav nor .csv", ""};
   const auto plan = make_plan(o);
   if (!plan) return plan.error();
   auto truth_path = out;
@@ -79,10 +76,9 @@ Result<void> simulate_to_files(const SimulateOptions& o) {
   if (!truth) return truth.error();
   const auto made = simulate(*plan);
   if (!made) return made.error();
-  const auto written = kind == ".wav" ? write_wav(made->capture, samples->temporary())
-                                      : write_csv(made->capture, samples->temporary());
+  const auto written = save(*made, samples->temporary());
   if (!written) return written.error();
-  if (const auto done = truth->write(truth_json(made->truth) + "\n"); !done) return done.error();
+  if (const auto done = truth->write(to_json(made->truth) + "\n"); !done) return done.error();
   if (const auto done = samples->commit(); !done) return done.error();
   if (const auto done = truth->commit(); !done) return done.error();
   print(fmt::format("{}\n{}\n", o.out, truth_path.string()));
@@ -97,7 +93,7 @@ void add_simulate(CLI::App& app, Run& run) {
       "simulate",
       "Makes a recording with a known defect, and its truth beside it.\n"
       "Example: bearingdsp simulate --bearing 6205 --elements 9 --defect outer:10 --out made.wav");
-  command->add_option("--out", o->out, "FILE.wav (read back with --unit m/s2) or FILE.csv")
+  command->add_option("--out", o->out, ".wav (read back with --unit m/s2), .csv or .txt")
       ->type_name("FILE")
       ->required();
   command->add_option("--plan", o->plan, "every detail, as JSON; options override it")

@@ -7,7 +7,7 @@ tool=${1:-$here/../build/release/cli/bearingdsp}
 cd "$here"
 make() {
   mkdir -p "$(dirname -- "$2")"
-  "$tool" simulate --plan "plans/$1" --out "$2"
+  "$tool" simulate --plan "plans/$1" --out "$2" --force
 }
 make dust-extraction-fan_2026-03-02_DE_horizontal.json dust-extraction-fan/2026-03-02_DE_horizontal.wav
 make dust-extraction-fan_2026-03-02_DE_vertical.json dust-extraction-fan/2026-03-02_DE_vertical.wav

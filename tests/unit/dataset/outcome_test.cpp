@@ -105,8 +105,11 @@ TEST_CASE("results: another table, a short row and a word for a number are refus
   CHECK(parse_results("a,b\n1,2\n", "r").error().what == "not a table of results");
   const std::string csv = results_csv({eight()[0]});
   CHECK(parse_results(csv + "x,y\n", "r").error().where == "r, record 2");
-  std::string word = csv;
-  word.replace(word.find(",0.9,"), 5, ",high,");
+  const auto at = csv.find(",0.9,");
+  REQUIRE(at != std::string::npos);
+  std::string word{csv, 0, at};
+  word += ",high,";
+  word += csv.substr(at + 5);
   CHECK(parse_results(word, "r").error().what ==
         "'high' in column 'probability_damage' is no number");
 }
@@ -116,7 +119,7 @@ TEST_CASE("compare: only what changed, with better and worse by grade") {
   after[0].named = "place unclear";  // worse
   after[4].named = "outer ring";     // better
   after[1].named = "cage";           // another wrong place: neither
-  after[7].file = "5";               // 4 is gone, 5 is new
+  after[7].file = std::string{"5"};  // 4 is gone, 5 is new
   const auto changes = compare(eight(), after);
   REQUIRE(changes.size() == 5);
   CHECK(changes[0].worse);

@@ -1,0 +1,233 @@
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "cli/run.hpp"
+#include "support/close.hpp"
+#include "terminal.hpp"
+
+using nlohmann::json;
+using test::Folder;
+using test::run;
+
+namespace {
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+/// One line, as "bearingdsp: where: what; what to do".
+bool one_error(const std::string& err) {
+  return err.rfind("bearingdsp: ", 0) == 0 && std::count(err.begin(), err.end(), '\n') == 1 &&
+         err.back() == '\n';
+}
+
+}  // namespace
+
+TEST_CASE("style: an explicit wish wins, else terminal, TERM and NO_COLOR decide") {
+  using cli::use_colour;
+  using cli::When;
+  CHECK(use_colour(When::always, false, "1", "dumb"));
+  CHECK_FALSE(use_colour(When::never, true, std::nullopt, "xterm"));
+  CHECK(use_colour(When::automatic, true, std::nullopt, "xterm"));
+  CHECK(use_colour(When::automatic, true, "", "xterm"));
+  CHECK_FALSE(use_colour(When::automatic, true, "1", "xterm"));
+  CHECK_FALSE(use_colour(When::automatic, true, std::nullopt, "dumb"));
+  CHECK_FALSE(use_colour(When::automatic, false, std::nullopt, "xterm"));
+  CHECK(cli::text_width(false, 200) == 80);
+  CHECK(cli::text_width(true, 200) == 120);
+  CHECK(cli::text_width(true, 20) == 40);
+  CHECK(cli::text_width(true, 0) == 80);
+}
+
+TEST_CASE("exit: failed outranks fault, fault outranks cannot tell, that outranks no fault") {
+  using cli::Exit;
+  using cli::worse;
+  const Exit ranked[] = {Exit::no_fault, Exit::cannot_tell, Exit::fault, Exit::failed};
+  for (int a = 0; a < 4; ++a)
+    for (int b = 0; b < 4; ++b) CHECK(worse(ranked[a], ranked[b]) == ranked[std::max(a, b)]);
+}
+
+TEST_CASE("help and version: stdout, exit 0, nothing on stderr") {
+  for (const std::vector<std::string>& words : {std::vector<std::string>{"--help"},
+                                                {"frequencies", "--help"},
+                                                {"inspect", "-h"},
+                                                {"simulate", "--help"}}) {
+    const auto r = run(words);
+    CHECK(r.code == 0);
+    CHECK(has(r.out, "Example: bearingdsp "));
+    CHECK(r.err.empty());
+  }
+  const auto version = run({"--version"});
+  CHECK(version.code == 0);
+  CHECK(version.out.rfind("bearingdsp ", 0) == 0);
+  CHECK(version.err.empty());
+}
+
+TEST_CASE("a wrong command line: exit 2, one line on stderr, nothing on stdout") {
+  for (const std::vector<std::string>& words :
+       {std::vector<std::string>{},
+        {"nonsense"},
+        {"--nonsense"},
+        {"frequencies", "--nonsense"},
+        {"frequencies", "--rpm", "fast", "--bearing", "6205"},
+        {"inspect"},
+        {"frequencies", "--rpm", "-5", "--bearing", "6205"},
+        {"frequencies"},
+        {"frequencies", "--geometry", "9,7.94"},
+        {"frequencies", "--geometry", "9;7.94;39.04"},
+        {"frequencies", "--geometry", "9.5,7.94,39.04"},
+        {"frequencies", "--geometry", "9,50,39"},
+        {"frequencies", "--orders", "5.4,3.6,2.4,0.4"},
+        {"frequencies", "--bearing", "no such"},
+        {"frequencies", "--bearing", "6205", "--elements", "5"},
+        {"frequencies", "--catalogue", "x.csv"},
+        {"simulate"},
+        {"simulate", "--out", "x.ogg"},
+        {"simulate", "--out", "x.wav", "--defect", "seal:3"}}) {
+    const auto r = run(words);
+    INFO(r.err);
+    CHECK(r.code == 2);
+    CHECK(r.out.empty());
+    CHECK(one_error(r.err));
+  }
+}
+
+TEST_CASE("a full disk at stdout: exit 2 and said so") {
+  if (!std::filesystem::exists("/dev/full")) return;
+  for (const std::vector<std::string>& words :
+       {std::vector<std::string>{"--help"}, {"frequencies", "--bearing", "6205"}}) {
+    const auto r = run(words, "/dev/full");
+    CHECK(r.code == 2);
+    CHECK(has(r.err, "standard output: cannot be written"));
+  }
+}
+
+TEST_CASE(
+    "frequencies: the published multiples of the 6205 geometry [src:smith2015, the dataset's "
+    "page: confirmed]") {
+  const auto r = run({"frequencies", "--geometry", "9,0.3126,1.537", "--rpm", "1797", "--json"});
+  REQUIRE(r.code == 0);
+  CHECK(r.err.empty());
+  const json j = json::parse(r.out);
+  CHECK(j["schema"] == "bearingdsp.frequencies/1");
+  const json& v = j["variants"].at(0);
+  CHECK(test::close_abs(v["bpfo_orders"].get<double>(), 3.5848, 5e-5));
+  CHECK(test::close_abs(v["bpfi_orders"].get<double>(), 5.4152, 5e-5));
+  CHECK(test::close_abs(v["ftf_orders"].get<double>(), 0.39828, 5e-5));
+  CHECK(test::close_abs(2 * v["bsf_orders"].get<double>(), 4.7135, 5e-4));
+  // At 1797 rpm: BPFI 162.2, BPFO 107.4, BSF 70.6, FTF 11.9 Hz.
+  CHECK(test::close_abs(v["bpfi_hz"].get<double>(), 162.2, 0.05));
+  CHECK(test::close_abs(v["bpfo_hz"].get<double>(), 107.4, 0.05));
+  CHECK(test::close_abs(v["bsf_hz"].get<double>(), 70.6, 0.05));
+  CHECK(test::close_abs(v["ftf_hz"].get<double>(), 11.9, 0.05));
+  const auto text = run({"frequencies", "--geometry", "9,0.3126,1.537", "--rpm", "1797"});
+  CHECK(text.code == 0);
+  CHECK(has(text.out, "BPFO"));
+  CHECK(has(text.out, "3.5848"));
+  CHECK_FALSE(has(text.out, "\x1b"));
+}
+
+TEST_CASE("frequencies: a catalogue of the user's own; every variant of a name is shown") {
+  const Folder f;
+  f.write("mine.csv",
+          "name,rolling_elements,element_diameter,pitch_diameter\nX1,8,10,40\nX1,10,10,40\n");
+  const auto both = run({"frequencies", "--bearing", "X1", "--catalogue", f.file("mine.csv")});
+  INFO(both.err);
+  CHECK(both.code == 0);
+  CHECK(has(both.out, "8 rolling elements"));
+  CHECK(has(both.out, "10 rolling elements"));
+  CHECK(has(both.out, "made in 2 variants"));
+  const auto one = run({"frequencies", "--bearing", "X1", "--catalogue", f.file("mine.csv"),
+                        "--elements", "8", "--json"});
+  CHECK(one.code == 0);
+  // d/D = 1/4, 8 elements: BPFO 3, BPFI 5, BSF 1.875, FTF 0.375 exactly [src:closed-form]
+  const json v = json::parse(one.out)["variants"];
+  REQUIRE(v.size() == 1);
+  CHECK(v[0]["bpfo_orders"] == 3.0);
+  CHECK(v[0]["bsf_orders"] == 1.875);
+  CHECK(run({"frequencies", "--bearing", "X1", "--catalogue", f.file("none.csv")}).code == 2);
+}
+
+TEST_CASE(
+    "inspect: missing file, directory, garbage: exit 2, one line; the good file still shown") {
+  const Folder f;
+  f.write("garbage.bin", std::string(500, '\x01') + "not a recording");
+  f.write("good.csv", "x [g]\n1\n2\n3\n2\n1\n0\n1\n2\n");
+  for (const std::string& bad : {f.file("none.wav"), f.file(""), f.file("garbage.bin")}) {
+    const auto r = run({"inspect", bad});
+    INFO(r.err);
+    CHECK(r.code == 2);
+    CHECK(r.out.empty());
+    CHECK(one_error(r.err));
+  }
+  const auto mixed =
+      run({"inspect", f.file("none.wav"), f.file("good.csv"), "--rate", "1000", "--json"});
+  CHECK(mixed.code == 2);
+  CHECK(one_error(mixed.err));
+  // JSON Lines: a document a file, in order.
+  const auto end = mixed.out.find('\n');
+  REQUIRE(end != std::string::npos);
+  CHECK(json::parse(mixed.out.substr(0, end))["schema"] == "bearingdsp.error/1");
+  const json good = json::parse(mixed.out.substr(end + 1));
+  CHECK(good["schema"] == "bearingdsp.contents/1");
+  CHECK(good["samples_per_channel"] == 8);
+  CHECK(good["channels"][0]["unit"] == "m/s2");
+}
+
+TEST_CASE(
+    "simulate: samples and truth appear, nothing is overwritten without --force, inspect reads "
+    "them") {
+  const Folder f;
+  const std::string wav = f.file("made.wav");
+  const std::vector<std::string> make{
+      "simulate", "--out",      wav,     "--geometry", "9,7.94,39.04",
+      "--defect", "outer:10",   "--rpm", "1480",       "--rate",
+      "25600",    "--duration", "1",     "--seed",     "7"};
+  const auto first = run(make);
+  INFO(first.err);
+  REQUIRE(first.code == 0);
+  CHECK(first.out == wav + "\n" + f.file("made.truth.json") + "\n");
+  CHECK(f.count() == 2);  // no temporary file is left
+  const json truth = json::parse(f.read("made.truth.json"));
+  CHECK(truth["schema"] == 1);
+  CHECK(truth["damaged"][0] == "outer ring");
+  CHECK(truth["plan"]["seed"] == 7);
+
+  const std::string before = f.read("made.wav");
+  const auto again = run(make);
+  CHECK(again.code == 2);
+  CHECK(has(again.err, "exists already"));
+  CHECK(f.read("made.wav") == before);
+  std::vector<std::string> forced = make;
+  forced.push_back("--force");
+  CHECK(run(forced).code == 0);
+  CHECK(f.read("made.wav") == before);  // the same plan gives the same samples
+
+  const auto held = run({"inspect", wav, "--unit", "m/s2", "--json"});
+  REQUIRE(held.code == 0);
+  const json j = json::parse(held.out);
+  CHECK(j["rate_hz"] == 25600.0);
+  CHECK(j["samples_per_channel"] == 25600);
+
+  // The truth's plan is a plan: the same recording comes out of it.
+  f.write("plan.json", truth["plan"].dump());
+  CHECK(run({"simulate", "--plan", f.file("plan.json"), "--out", f.file("copy.wav")}).code == 0);
+  CHECK(f.read("copy.wav") == before);
+}
+
+TEST_CASE("simulate: an unwritable folder fails before the work and leaves nothing") {
+  const Folder f;
+  const auto r = run({"simulate", "--out", f.file("no/such/folder.wav")});
+  CHECK(r.code == 2);
+  CHECK(one_error(r.err));
+  CHECK(f.count() == 0);
+  f.write("bad.json", "{\"nois\": 1}");
+  const auto plan = run({"simulate", "--plan", f.file("bad.json"), "--out", f.file("x.wav")});
+  CHECK(plan.code == 2);
+  CHECK(has(plan.err, "nois"));
+  CHECK(one_error(plan.err));
+  CHECK(f.count() == 1);
+}

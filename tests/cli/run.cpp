@@ -1,0 +1,73 @@
+#include "cli/run.hpp"
+
+#include <fcntl.h>
+#include <spawn.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <fstream>
+#include <iterator>
+#include <stdexcept>
+
+extern char** environ;
+
+namespace test {
+
+Folder::Folder() {
+  std::string pattern = (std::filesystem::temp_directory_path() / "bearingdsp_cli_XXXXXX").string();
+  if (mkdtemp(pattern.data()) == nullptr) throw std::runtime_error{"no temporary folder"};
+  path_ = pattern;
+}
+
+Folder::~Folder() {
+  std::error_code ignored;
+  std::filesystem::remove_all(path_, ignored);
+}
+
+void Folder::write(const std::string& name, const std::string& text) const {
+  std::ofstream{path_ / name, std::ios::binary} << text;
+}
+
+std::string Folder::read(const std::string& name) const {
+  std::ifstream in{path_ / name, std::ios::binary};
+  return {std::istreambuf_iterator<char>{in}, std::istreambuf_iterator<char>{}};
+}
+
+std::size_t Folder::count() const {
+  std::size_t n = 0;
+  for (auto at = std::filesystem::directory_iterator{path_};
+       at != std::filesystem::directory_iterator{}; ++at)
+    ++n;
+  return n;
+}
+
+Ran run(const std::vector<std::string>& arguments, const std::string& out_path) {
+  // Both streams go to files, so that neither can fill a pipe while the other is read.
+  const Folder folder;
+  const std::string out = out_path.empty() ? folder.file("out") : out_path;
+  const std::string err = folder.file("err");
+  std::vector<std::string> words{BEARINGDSP_BINARY};
+  words.insert(words.end(), arguments.begin(), arguments.end());
+  std::vector<char*> argv;
+  for (std::string& word : words) argv.push_back(word.data());
+  argv.push_back(nullptr);
+  posix_spawn_file_actions_t actions;
+  posix_spawn_file_actions_init(&actions);
+  posix_spawn_file_actions_addopen(&actions, STDIN_FILENO, "/dev/null", O_RDONLY, 0);
+  posix_spawn_file_actions_addopen(&actions, STDOUT_FILENO, out.c_str(), O_WRONLY | O_CREAT, 0600);
+  posix_spawn_file_actions_addopen(&actions, STDERR_FILENO, err.c_str(), O_WRONLY | O_CREAT, 0600);
+  pid_t child = 0;
+  const int failed =
+      posix_spawn(&child, BEARINGDSP_BINARY, &actions, nullptr, argv.data(), environ);
+  posix_spawn_file_actions_destroy(&actions);
+  if (failed != 0) throw std::runtime_error{"cannot run " BEARINGDSP_BINARY};
+  int status = 0;
+  waitpid(child, &status, 0);
+  Ran ran;
+  ran.code = WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
+  if (out_path.empty()) ran.out = folder.read("out");
+  ran.err = folder.read("err");
+  return ran;
+}
+
+}  // namespace test

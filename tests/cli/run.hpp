@@ -1,0 +1,33 @@
+#pragma once
+/// Runs the command as a user would.
+#include <filesystem>
+#include <string>
+#include <vector>
+
+namespace test {
+
+struct Ran {
+  int code{-1};  ///< exit code; 128 + signal if it was killed
+  std::string out, err;
+};
+
+/// Runs bearingdsp with the arguments. `out_path` sends stdout to a file instead of a pipe.
+Ran run(const std::vector<std::string>& arguments, const std::string& out_path = "");
+
+/// A folder that goes away with the test.
+class Folder {
+ public:
+  Folder();
+  ~Folder();
+  Folder(const Folder&) = delete;
+  Folder& operator=(const Folder&) = delete;
+  [[nodiscard]] std::string file(const std::string& name) const { return (path_ / name).string(); }
+  void write(const std::string& name, const std::string& text) const;
+  [[nodiscard]] std::string read(const std::string& name) const;
+  [[nodiscard]] std::size_t count() const;  ///< of entries
+
+ private:
+  std::filesystem::path path_;
+};
+
+}  // namespace test
