@@ -23,7 +23,8 @@ Exit refuse(const std::string& what, const CLI::App& app) {
 /// Parses and runs; what the user asked to see (help, version) goes to stdout.
 Exit run_command(int argc, char** argv) {
   CLI::App app{
-      "Tells whether a motor's rolling bearing is failing, from a vibration recording.\n"
+      "Tells whether a motor's rolling bearing is failing, from a "
+      "vibration recording.\n"
       "Example: bearingdsp diagnose fan.wav --bearing 6205 --rpm 1480",
       "bearingdsp"};
   app.set_version_flag("--version", "bearingdsp " BEARINGDSP_VERSION);
@@ -32,9 +33,11 @@ Exit run_command(int argc, char** argv) {
       "'bearingdsp COMMAND --help' explains a command.\n"
       "Exit code: 0 no fault found, 1 fault, 2 failed, 3 cannot tell.");
   cli::Run run;
+  cli::add_diagnose(app, run);
   cli::add_frequencies(app, run);
   cli::add_inspect(app, run);
   cli::add_simulate(app, run);
+  cli::add_validate(app, run);
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForVersion& version) {

@@ -1,0 +1,113 @@
+#include <fmt/format.h>
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/report/json.hpp"
+#include "bearingdsp/report/svg.hpp"
+#include "bearingdsp/report/text.hpp"
+#include "bearingdsp/verdict/variants.hpp"
+#include "commands.hpp"
+#include "diagnose_options.hpp"
+#include "output_file.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+Exit exit_of(Verdict verdict) {
+  return verdict == Verdict::fault      ? Exit::fault
+         : verdict == Verdict::no_fault ? Exit::no_fault
+                                        : Exit::cannot_tell;
+}
+
+Result<Diagnosis> diagnose_file(const std::string& file, const DiagnoseCommand& o,
+                                const ChosenBearing& bearing, const DiagnoseOptions& options,
+                                FftPlans& plans) {
+  ReadOptions reading = read_options(o.reading);
+  // A tacho has to be read too where only some channels are asked for.
+  if (!o.tacho.empty() && !reading.select.empty()) reading.select.push_back(o.tacho);
+  const auto capture = read_capture(file, reading);
+  if (!capture) return capture.error();
+  if (bearing.variants.empty()) return diagnose(*capture, plans, options);
+  return diagnose_variants(*capture, plans, options, bearing.variants);
+}
+
+void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::string& bearing) {
+  if (o.json) {
+    JsonOptions json;
+    json.pretty = o.files.size() == 1;
+    json.bearing = bearing;
+    print(diagnosis_json(d, json) + "\n");
+    return;
+  }
+  const Style style = stdout_style(o.colour);
+  TextOptions text;
+  text.width = style.width;
+  text.colour = style.colour;
+  text.unicode = style.unicode;
+  text.details = o.verbose;
+  text.brief = o.quiet;
+  print(to_text(diagnosis_report(d), text));
+}
+
+Exit run_diagnose(const DiagnoseCommand& o) {
+  const auto fail = [](const Error& error) {
+    print_error(error);
+    return Exit::failed;
+  };
+  const auto bearing = choose_bearing(o.bearing);
+  if (!bearing) return fail(bearing.error());
+  const auto options = diagnose_options(o);
+  if (!options) return fail(options.error());
+  std::optional<OutputFile> picture;
+  if (!o.picture.empty()) {
+    if (o.files.size() > 1)
+      return fail({Errc::bad_argument, "--picture", "one picture for several files",
+                   "give one file at a time"});
+    auto file = OutputFile::create(o.picture, true);
+    if (!file) return fail(file.error());
+    picture = std::move(*file);
+  }
+  FftPlans plans;
+  Exit exit = Exit::no_fault;
+  bool first = true;
+  for (const std::string& file : o.files) {
+    const auto d = diagnose_file(file, o, *bearing, *options, plans);
+    if (!std::exchange(first, false) && !o.json && !o.quiet) print("\n");
+    if (!d) {
+      exit = worse(exit, fail(d.error()));
+      JsonOptions json;
+      json.pretty = o.files.size() == 1;
+      if (o.json) print(error_json(file, d.error(), json) + "\n");
+      continue;
+    }
+    print_diagnosis(*d, o, bearing->title);
+    exit = worse(exit, exit_of(d->verdict));
+    if (!picture) continue;
+    if (const auto done = picture->write(to_svg(diagnosis_report(*d))); !done)
+      return fail(done.error());
+    if (const auto done = picture->commit(); !done) return fail(done.error());
+  }
+  return exit;
+}
+
+}  // namespace
+
+void add_diagnose(CLI::App& app, Run& run) {
+  auto o = std::make_shared<DiagnoseCommand>();
+  CLI::App* c =
+      app.add_subcommand("diagnose",
+                         "Is the bearing failing, which part, how sure, and what to do.\n"
+                         "Example: bearingdsp diagnose fan.wav --bearing 6205 --rpm 1480 --unit "
+                         "g");
+  add_diagnose_options(*c, *o);
+  c->callback([o, &run] { run = [o] { return run_diagnose(*o); }; });
+}
+
+}  // namespace cli
