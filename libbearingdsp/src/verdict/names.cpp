@@ -36,26 +36,4 @@ std::string_view name(Place place) noexcept {
   return "cannot tell";
 }
 
-std::string_view name(OtherCause cause) noexcept {
-  switch (cause) {
-    case OtherCause::unbalance:
-      return "unbalance";
-    case OtherCause::misalignment_or_bent_shaft:
-      return "misalignment or bent shaft";
-    case OtherCause::looseness:
-      return "looseness";
-    case OtherCause::rubbing:
-      return "rubbing";
-    case OtherCause::twice_line_frequency:
-      return "twice line frequency";
-    case OtherCause::rotor_bars:
-      return "rotor bars";
-    case OtherCause::electrical_erosion:
-      return "electrical erosion";
-    case OtherCause::poor_lubrication:
-      return "poor lubrication";
-  }
-  return "unbalance";
-}
-
 }  // namespace bearingdsp

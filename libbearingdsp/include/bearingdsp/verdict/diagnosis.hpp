@@ -12,6 +12,7 @@
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/dsp/fft.hpp"
 #include "bearingdsp/evidence/family.hpp"
+#include "bearingdsp/evidence/other_causes.hpp"
 #include "bearingdsp/speed/shaft_speed.hpp"
 
 namespace bearingdsp {
@@ -35,25 +36,6 @@ enum class Place : std::uint8_t {
 /// "none", "outer ring", "inner ring", "rolling element", "cage", "several", "place unclear",
 /// "cannot tell".
 [[nodiscard]] std::string_view name(Place place) noexcept;
-
-/// Causes other than bearing damage that a technician might blame on the bearing.
-enum class OtherCause : std::uint8_t {
-  unbalance,
-  misalignment_or_bent_shaft,
-  looseness,
-  rubbing,
-  twice_line_frequency,  ///< electrical: air gap, supply
-  rotor_bars,
-  electrical_erosion,
-  poor_lubrication,
-};
-[[nodiscard]] std::string_view name(OtherCause cause) noexcept;
-
-struct CauseEvidence {
-  OtherCause cause{};
-  double probability{0};
-  std::string why;
-};
 
 /// Single-number levels of one channel. Values without a meaning for the channel's unit are empty.
 struct SignalFigures {

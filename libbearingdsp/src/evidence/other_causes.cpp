@@ -1,0 +1,474 @@
+#include "bearingdsp/evidence/other_causes.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <stdexcept>
+#include <utility>
+
+#include "bearingdsp/dsp/statistics.hpp"
+#include "evidence/axis_spectrum.hpp"
+#include "evidence/shaft_features.hpp"
+
+namespace bearingdsp {
+namespace {
+
+using detail::AxisOrders;
+using detail::AxisSpectrum;
+using detail::LineLevel;
+using detail::ShaftFeatures;
+using detail::velocity_of;
+
+constexpr double most_probable = 0.97;  ///< one record of one machine proves nothing
+constexpr double zone_b = 1.12e-3;      ///< m/s rms, lowest A/B region of the velocity zones
+constexpr double millimetres = 1e3;
+
+double sigmoid(double score) { return 1 / (1 + std::exp(-score)); }
+
+/// ln(x / at) with x kept within [low, high], so that one measure cannot outvote all others.
+double log_ratio(double x, double at, double low, double high) {
+  return std::log(std::clamp(x, low, high) / at);
+}
+
+/// A vibration well inside zone A is no trouble, whatever dominates it.
+double ceiling(double velocity_rms) {
+  const double part = velocity_rms / zone_b;
+  return part >= 1.46 ? most_probable : 0.45 * part * part;
+}
+
+/// The axes that can be radial, strongest 1x share first; two at most.
+std::vector<const AxisOrders*> radial(const ShaftFeatures& shaft) {
+  std::vector<const AxisOrders*> out;
+  for (const AxisOrders& axis : shaft.axes)
+    if (!axis.axial && axis.acceleration > 0 && axis.velocity > 0) out.push_back(&axis);
+  std::sort(out.begin(), out.end(), [](const AxisOrders* a, const AxisOrders* b) {
+    return a->one.power / a->acceleration > b->one.power / b->acceleration;
+  });
+  if (out.size() > 2) out.resize(2);
+  return out;
+}
+
+/// Unbalance turns with the shaft: 1x rules both radial directions, in velocity and acceleration.
+CauseEvidence unbalance(const ShaftFeatures& shaft) {
+  CauseEvidence out{.cause = OtherCause::unbalance};
+  const auto axes = radial(shaft);
+  if (axes.empty()) return out;
+  double share = 1;
+  double line = 0;
+  double all = 0;
+  double two = 0;
+  double strongest = 0;
+  for (const AxisOrders* axis : axes) {
+    share *= std::sqrt(axis->one.power / axis->acceleration);
+    line += velocity_of(axis->one);
+    two += velocity_of(axis->two);
+    all += axis->velocity;
+    strongest = std::max(strongest, std::sqrt(velocity_of(axis->one)));
+  }
+  if (!(line > 0) || axes.front()->one.prominence < detail::standing_prominence) return out;
+  if (axes.size() == 2) share = std::sqrt(share);
+  // One direction alone may be a resonance: it has to rule more clearly.
+  const double wanted = axes.size() == 2 ? 0.38 : 0.5;
+  const double rule = std::min(1.0, line / all);
+  double purity = 3 * log_ratio(rule, 0.85, 0.05, 0.85);
+  // A mass out of centre pulls across the shaft: as much along it speaks for something else.
+  for (const AxisOrders& axis : shaft.axes)
+    if (axis.axial && strongest > 0)
+      purity -= 2 * log_ratio(std::sqrt(velocity_of(axis.one)) / strongest, 0.75, 0.75, 3);
+  double score = 6 * log_ratio(share, wanted, 0.02, 1) + purity;
+  if (shaft.calibrated) score = std::max(score, 3 * std::log(strongest / 2.3e-3) + purity);
+  out.probability = sigmoid(score);
+  if (shaft.calibrated) out.probability = std::min(out.probability, ceiling(strongest));
+  out.why = fmt::format(
+      "1x carries {:.0f} % of the acceleration up to 50 orders{} and {:.0f} % of "
+      "the velocity; 2x is {:.0f} % of 1x",
+      100 * share, axes.size() == 2 ? " in two directions" : "", 100 * rule,
+      100 * std::sqrt(two / line));
+  if (shaft.calibrated) out.why += fmt::format("; 1x is {:.2g} mm/s rms", millimetres * strongest);
+  return out;
+}
+
+/// Angular misalignment and a bent shaft push along the shaft: 1x and 2x strong in one direction.
+CauseEvidence pushing_along(const ShaftFeatures& shaft) {
+  CauseEvidence out{.cause = OtherCause::misalignment_or_bent_shaft};
+  if (shaft.axes.size() < 2) return out;
+  const auto named = std::find_if(shaft.axes.begin(), shaft.axes.end(),
+                                  [](const AxisOrders& axis) { return axis.axial; });
+  const bool known = named != shaft.axes.end();
+  if (!known && shaft.axes.size() < 3) return out;
+  const auto along = known ? named
+                           : std::max_element(shaft.axes.begin(), shaft.axes.end(),
+                                              [](const AxisOrders& a, const AxisOrders& b) {
+                                                return velocity_of(a.one) < velocity_of(b.one);
+                                              });
+  double across = 0;
+  for (auto axis = shaft.axes.begin(); axis != shaft.axes.end(); ++axis)
+    if (axis != along) across += velocity_of(axis->one);
+  across /= static_cast<double>(shaft.axes.size() - 1);
+  const double one = velocity_of(along->one);
+  const double two = velocity_of(along->two);
+  if (!(across > 0) || !(one > 0) || !(along->velocity > 0) ||
+      along->one.prominence < detail::standing_prominence)
+    return out;
+  const double ratio = std::sqrt(one / across);
+  const double rule = std::min(1.0, (one + two) / along->velocity);
+  const double second = std::sqrt(two / one);
+  // Where the direction is known to be axial, more than half of the radial level counts as high;
+  // where it is not, the direction has to stand out by itself, and may still be something else.
+  const double wanted = known ? 0.75 : 1.8;
+  const double score = -1 + 3 * log_ratio(ratio, wanted, 0.05, known ? 2.0 : 3.0) +
+                       1.5 * log_ratio(rule, 0.5, 0.02, 1) +
+                       2.5 * log_ratio(second, 0.35, 0.01, 0.6);
+  out.probability = std::min(sigmoid(score), known ? 0.9 : 0.8);
+  if (shaft.calibrated) out.probability = std::min(out.probability, ceiling(std::sqrt(one + two)));
+  out.why = fmt::format(
+      "1x in direction {} is {:.1f} times that across it and 2x is {:.0f} % of 1x; "
+      "together {:.0f} % of its velocity",
+      along->name, ratio, 100 * second, 100 * rule);
+  return out;
+}
+
+/// Parallel misalignment bends the shaft twice a turn: 2x and 3x rival 1x across the shaft.
+CauseEvidence twice_a_turn(const ShaftFeatures& shaft) {
+  CauseEvidence out{.cause = OtherCause::misalignment_or_bent_shaft};
+  std::vector<double> shares;
+  double one = 0;
+  double two = 0;
+  double strongest = 0;
+  double prominence = 0;
+  for (const AxisOrders& axis : shaft.axes) {
+    if (axis.axial || !(axis.acceleration > 0)) continue;
+    shares.push_back(std::sqrt((axis.two.power + axis.three.power) / axis.acceleration));
+    one += velocity_of(axis.one);
+    two += velocity_of(axis.two);
+    strongest = std::max(strongest, std::sqrt(velocity_of(axis.two)));
+    prominence = std::max(prominence, std::min(axis.one.prominence, axis.two.prominence));
+  }
+  if (shares.empty() || !(one > 0) || prominence < 2 * detail::standing_prominence) return out;
+  std::sort(shares.rbegin(), shares.rend());
+  const double share = shares.size() > 1 ? std::sqrt(shares[0] * shares[1]) : shares[0];
+  const double wanted = shares.size() > 1 ? 0.4 : 0.5;
+  const double second = std::sqrt(two / one);
+  const double rivalry = 3 * log_ratio(second, 0.5, 0.05, 1);
+  double score = -1 + 4 * log_ratio(share, wanted, 0.02, 1) + rivalry;
+  if (shaft.calibrated) score = std::max(score, -0.5 + 2 * std::log(strongest / 1.5e-3) + rivalry);
+  out.probability = std::min(sigmoid(score), 0.9);
+  if (shaft.calibrated) out.probability = std::min(out.probability, ceiling(strongest));
+  out.why = fmt::format(
+      "2x is {:.0f} % of 1x, and 2x with 3x carry {:.0f} % of the acceleration up to 50 orders",
+      100 * second, 100 * share);
+  if (shaft.calibrated) out.why += fmt::format("; 2x is {:.2g} mm/s rms", millimetres * strongest);
+  return out;
+}
+
+CauseEvidence misalignment(const ShaftFeatures& shaft) {
+  CauseEvidence along = pushing_along(shaft);
+  CauseEvidence twice = twice_a_turn(shaft);
+  return along.probability >= twice.probability ? along : twice;
+}
+
+/// A loose fit lets go every other turn: half orders stand between a long series of whole ones.
+CauseEvidence looseness(const ShaftFeatures& shaft) {
+  CauseEvidence out{.cause = OtherCause::looseness};
+  for (const AxisOrders& axis : shaft.axes) {
+    if (!(axis.velocity > 0)) continue;
+    const double halves = std::sqrt(axis.halves_velocity / axis.velocity);
+    const double whole = std::sqrt(axis.whole_velocity / axis.velocity);
+    const double score = -3.5 + 0.55 * axis.halves_standing +
+                         (axis.halves_standing > 1 ? log_ratio(halves, 0.1, 0.02, 0.27) : 0.0) +
+                         0.15 * (axis.whole_standing - 5) + 2 * std::max(0.0, whole - 0.6);
+    double probability = std::min(sigmoid(score), 0.9);
+    const double level = std::sqrt(axis.halves_velocity + axis.whole_velocity);
+    if (shaft.calibrated) probability = std::min(probability, ceiling(level));
+    if (probability <= out.probability) continue;
+    out.probability = probability;
+    out.why = fmt::format(
+        "direction {}: {} of 10 whole orders above 2x and {} of 6 half orders "
+        "stand, with {:.0f} % and {:.0f} % of the velocity amplitude",
+        axis.name, axis.whole_standing, axis.halves_standing, 100 * whole, 100 * halves);
+  }
+  return out;
+}
+
+/// A rub touches once in two or three turns and cuts the orbit off on one side.
+CauseEvidence rubbing(const ShaftFeatures& shaft) {
+  CauseEvidence out{.cause = OtherCause::rubbing};
+  for (const AxisOrders& axis : shaft.axes) {
+    if (!(axis.velocity > 0) || axis.thirds_standing < 2) continue;
+    const double fractions =
+        std::sqrt((axis.thirds_velocity + axis.halves_velocity) / axis.velocity);
+    const double cut = std::min(std::abs(axis.skewness), 1.0);
+    const double score = -4.5 + 0.6 * axis.thirds_standing + 0.25 * axis.halves_standing +
+                         log_ratio(fractions, 0.1, 0.02, 0.27) + 1.5 * cut;
+    double probability = std::min(sigmoid(score), 0.8);
+    if (shaft.calibrated)
+      probability = std::min(
+          probability,
+          ceiling(std::sqrt(axis.thirds_velocity + axis.halves_velocity + velocity_of(axis.one))));
+    if (probability <= out.probability) continue;
+    out.probability = probability;
+    out.why = fmt::format(
+        "direction {}: {} third and {} half orders stand with {:.0f} % of the "
+        "velocity amplitude; skewness of the displacement {:.2f}",
+        axis.name, axis.thirds_standing, axis.halves_standing, 100 * fractions, axis.skewness);
+  }
+  return out;
+}
+
+/// The stator is pulled twice per period of the mains, whatever the shaft does.
+CauseEvidence twice_line(std::span<const AxisSpectrum> axes, const ShaftFeatures& shaft,
+                         const OtherCauseOptions& options) {
+  CauseEvidence out{.cause = OtherCause::twice_line_frequency};
+  std::vector<double> mains{50, 60};
+  if (options.line_frequency) mains = {options.line_frequency->value()};
+  for (const double supply : mains)
+    for (const AxisSpectrum& axis : axes) {
+      const double f = 2 * supply;
+      if (f < 8 * axis.spacing() || 1.5 * f > axis.nyquist()) continue;
+      const LineLevel line = axis.line(f, 0.002 * f, 0.2 * f);
+      if (line.prominence < detail::standing_prominence) continue;
+      // A shaft order too near to be told apart explains the line just as well.
+      if (shaft.shaft > 0) {
+        const double order = std::max(1.0, std::round(line.frequency / shaft.shaft));
+        const double apart = std::abs(line.frequency - order * shaft.shaft);
+        if (apart < 3 * axis.spacing() + order * shaft.shaft * shaft.uncertainty) continue;
+      }
+      const double low = std::max(10.0, 2 * axis.spacing());
+      const double share = velocity_of(line) / axis.velocity_power(low, 1000);
+      const double level = std::sqrt(velocity_of(line));
+      double probability = sigmoid(3 * log_ratio(share, 0.4, 0.001, 0.9));
+      probability = std::min(probability, options.line_frequency ? 0.9 : 0.7);
+      if (axis.calibrated()) probability = std::min(probability, ceiling(level));
+      if (probability <= out.probability) continue;
+      out.probability = probability;
+      out.why = fmt::format(
+          "a line at {:.2f} Hz, twice {:.0f} Hz and no shaft order, carries "
+          "{:.0f} % of the velocity from 10 to 1000 Hz",
+          line.frequency, supply, 100 * share);
+      if (axis.calibrated()) out.why += fmt::format("; {:.2g} mm/s rms", millimetres * level);
+    }
+  return out;
+}
+
+/// A broken bar passes a pole at slip frequency times the poles: sidebands of that spacing stand
+/// on both sides of 1x.
+CauseEvidence rotor_bars(std::span<const AxisSpectrum> axes, const ShaftFeatures& shaft,
+                         const OtherCauseOptions& options) {
+  CauseEvidence out{.cause = OtherCause::rotor_bars};
+  if (!options.line_frequency || !(shaft.shaft > 0)) return out;
+  const double supply = options.line_frequency->value();
+  const int pairs = options.pole_pairs.value_or(
+      std::max(1, static_cast<int>(std::floor(supply / shaft.shaft + 0.01))));
+  const double slip_rate = supply / pairs - shaft.shaft;
+  const double pass = 2 * pairs * slip_rate;
+  // Slip below 0 is no motor on the line; above 8 % no motor in order, or the wrong poles.
+  if (slip_rate <= 0 || slip_rate > 0.08 * supply / pairs) return out;
+  for (const AxisSpectrum& axis : axes) {
+    // Both the line and its sideband are three bins wide at the foot.
+    if (pass < 5 * axis.spacing() || pass > 0.4 * shaft.shaft) continue;
+    const LineLevel carrier =
+        axis.line(shaft.shaft, 3 * shaft.uncertainty * shaft.shaft, 0.4 * shaft.shaft);
+    if (carrier.prominence < 4 * detail::standing_prominence) continue;
+    const double wide = std::max(1.5 * axis.spacing(), 2 * pairs * shaft.uncertainty * shaft.shaft);
+    if (wide > pass / 3) continue;
+    const LineLevel below = axis.line(carrier.frequency - pass, wide, 0.4 * shaft.shaft);
+    const LineLevel above = axis.line(carrier.frequency + pass, wide, 0.4 * shaft.shaft);
+    const double weaker = std::min(below.prominence, above.prominence);
+    if (weaker < detail::standing_prominence) continue;
+    const double depth = std::sqrt(std::min(below.power, above.power) / carrier.power);
+    double probability = std::min(sigmoid(-0.5 + 1.2 * log_ratio(depth, 0.03, 0.002, 1)),
+                                  options.pole_pairs ? 0.85 : 0.7);
+    if (axis.calibrated())
+      probability = std::min(probability, 2 * ceiling(std::sqrt(velocity_of(carrier))));
+    if (probability <= out.probability) continue;
+    out.probability = probability;
+    out.why = fmt::format(
+        "sidebands at {:.2f} Hz (slip times poles) stand on both sides of 1x, the "
+        "weaker at {:.1f} % of it",
+        pass, 100 * depth);
+  }
+  return out;
+}
+
+/// Second difference: what is left is the high-frequency part, at no cost.
+std::vector<double> second_difference(std::span<const double> x) {
+  std::vector<double> out(x.size() > 2 ? x.size() - 2 : 0);
+  for (std::size_t i = 0; i < out.size(); ++i) out[i] = x[i] - 2 * x[i + 1] + x[i + 2];
+  return out;
+}
+
+/// Fluting repeats a line at a ball-pass spacing through 1.5 to 6 kHz, without the shocks of a
+/// spall. Vibration alone never proves it: the probability stays low.
+CauseEvidence erosion(std::span<const SignalView> views, std::span<const AxisSpectrum> axes,
+                      const ShaftFeatures& shaft) {
+  CauseEvidence out{.cause = OtherCause::electrical_erosion};
+  if (!(shaft.shaft > 0)) return out;
+  for (std::size_t i = 0; i < axes.size(); ++i) {
+    const AxisSpectrum& axis = axes[i];
+    const double low = 1500;
+    const double high = std::min(6000.0, 0.8 * axis.nyquist());
+    const double cell = std::max(axis.spacing(), shaft.shaft / 30);
+    const auto cells = static_cast<std::size_t>(std::max(0.0, (high - low) / cell));
+    const auto lags = static_cast<std::size_t>(12 * shaft.shaft / cell);
+    if (high < 2 * low || cells < 5 * lags) continue;
+    std::vector<double> level(cells);
+    for (std::size_t c = 0; c < cells; ++c) {
+      // Cells overlap by half each way: a spacing is hardly ever a whole number of cells.
+      const double from = low + (static_cast<double>(c) - 0.5) * cell;
+      level[c] = std::log(axis.acceleration_power(from, from + 2 * cell) + 1e-300);
+    }
+    const auto smooth = running_median(level, lags / 2 + 1);
+    double power = 0;
+    for (std::size_t c = 0; c < cells; ++c) {
+      level[c] -= smooth[c];
+      power += level[c] * level[c];
+    }
+    if (!(power > 0)) continue;
+    const auto likeness = [&](std::size_t lag) {
+      double sum = 0;
+      for (std::size_t c = 0; c + lag < cells; ++c) sum += level[c] * level[c + lag];
+      return sum / power * static_cast<double>(cells) / static_cast<double>(cells - lag);
+    };
+    double best = 0;
+    double best_order = 0;
+    for (std::size_t lag = static_cast<std::size_t>(2.2 * shaft.shaft / cell); lag < lags; ++lag) {
+      const double order = static_cast<double>(lag) * cell / shaft.shaft;
+      // Whole orders are gear or blade combs.
+      if (std::abs(order - std::round(order)) < 0.06) continue;
+      const double here = likeness(lag);
+      if (here <= best) continue;
+      const double twice =
+          std::max({likeness(2 * lag - 1), likeness(2 * lag), likeness(2 * lag + 1)});
+      if (twice < 0.5 * here) continue;
+      best = here;
+      best_order = order;
+    }
+    const double shocks = kurtosis(second_difference(views[i].x));
+    if (best < 0.45 || shocks > 4.5) continue;
+    const double probability = std::min(0.35, 0.8 * (best - 0.4));
+    if (probability <= out.probability) continue;
+    out.probability = probability;
+    out.why = fmt::format(
+        "lines {:.2f} orders apart repeat from 1.5 to {:.1f} kHz (likeness "
+        "{:.2f}) without shocks (kurtosis {:.1f}): look at the races and the "
+        "shaft voltage",
+        best_order, high / 1000, best, shocks);
+  }
+  return out;
+}
+
+/// A starved contact hisses: much high-frequency acceleration without rhythm or big shocks. Only a
+/// calibrated sensor can say "much".
+CauseEvidence lubrication(std::span<const SignalView> views, std::span<const AxisSpectrum> axes,
+                          const ShaftFeatures& shaft, FftPlans& plans) {
+  CauseEvidence out{.cause = OtherCause::poor_lubrication};
+  for (std::size_t i = 0; i < axes.size(); ++i) {
+    const AxisSpectrum& axis = axes[i];
+    if (!axis.calibrated() || axis.nyquist() < 5000) continue;
+    const double hiss = std::sqrt(axis.acceleration_power(2000, axis.nyquist()));
+    if (hiss < 3) continue;
+    const auto fast = second_difference(views[i].x);
+    const double shocks = kurtosis(fast);
+    // Energy in blocks of about 1/40 turn, or 1 ms: a rhythm shows as a line in its spectrum.
+    const double block_rate = shaft.shaft > 0 ? 40 * shaft.shaft : 1000;
+    const auto block = static_cast<std::size_t>(std::max(1.0, axis.rate() / block_rate));
+    const std::size_t blocks = fast.size() / block;
+    if (blocks < 512) continue;
+    std::vector<double> energy(blocks);
+    for (std::size_t b = 0; b < blocks; ++b)
+      for (std::size_t k = 0; k < block; ++k)
+        energy[b] += fast[b * block + k] * fast[b * block + k];
+    const AxisSpectrum rhythm{
+        SignalView{energy, Hz{axis.rate() / static_cast<double>(block)}, SampleUnit::uncalibrated},
+        "energy", plans};
+    const double top = 0.9 * rhythm.nyquist();
+    double loudest = 0;
+    const double step = std::max(8 * rhythm.spacing(), top / 60);
+    for (double f = step; f < top; f += step)
+      loudest = std::max(loudest, rhythm.line(f, step / 2, 4 * step).prominence);
+    if (loudest > detail::standing_prominence || shocks > 8) continue;
+    const double probability = std::min(0.45, sigmoid(1.5 * std::log(hiss / 25)));
+    if (probability <= out.probability) continue;
+    out.probability = probability;
+    out.why = fmt::format(
+        "{:.2g} m/s2 rms above 2 kHz without rhythm (kurtosis {:.1f}): compare "
+        "with an earlier record, or with one after greasing",
+        hiss, shocks);
+  }
+  return out;
+}
+
+}  // namespace
+
+std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
+                                        std::span<const std::string> axis_names,
+                                        const ShaftSpeed& speed, const OtherCauseOptions& options,
+                                        FftPlans& plans) {
+  if (axes.size() != axis_names.size())
+    throw std::invalid_argument{"other_causes: one name per axis is needed"};
+  std::vector<AxisSpectrum> spectra;
+  std::vector<SignalView> used;
+  for (std::size_t i = 0; i < axes.size(); ++i) {
+    if (axes[i].rate != axes[0].rate)
+      throw std::invalid_argument{"other_causes: axes of different rates"};
+    AxisSpectrum spectrum{axes[i], axis_names[i], plans};
+    if (!spectrum.usable()) continue;
+    spectra.push_back(std::move(spectrum));
+    used.push_back(axes[i]);
+  }
+  std::vector<CauseEvidence> out;
+  if (spectra.empty()) return out;
+  const ShaftFeatures shaft = detail::shaft_features(spectra, speed, plans);
+  if (shaft.shaft > 0) {
+    out.push_back(unbalance(shaft));
+    out.push_back(misalignment(shaft));
+    out.push_back(looseness(shaft));
+    out.push_back(rubbing(shaft));
+    out.push_back(rotor_bars(spectra, shaft, options));
+    out.push_back(erosion(used, spectra, shaft));
+  }
+  out.push_back(twice_line(spectra, shaft, options));
+  out.push_back(lubrication(used, spectra, shaft, plans));
+
+  // A speed that may be wrong makes shaft orders of chance lines.
+  const double trust = std::clamp(speed.confidence, 0.0, 1.0);
+  for (CauseEvidence& cause : out) {
+    const bool electrical = cause.cause == OtherCause::twice_line_frequency ||
+                            cause.cause == OtherCause::poor_lubrication;
+    if (!electrical) cause.probability *= trust;
+    cause.probability = std::min(cause.probability, most_probable);
+  }
+  std::erase_if(out, [&](const CauseEvidence& cause) {
+    return !(cause.probability >= options.least_probability);
+  });
+  std::stable_sort(out.begin(), out.end(), [](const CauseEvidence& a, const CauseEvidence& b) {
+    return a.probability > b.probability;
+  });
+  return out;
+}
+
+std::string_view name(OtherCause cause) noexcept {
+  switch (cause) {
+    case OtherCause::unbalance:
+      return "unbalance";
+    case OtherCause::misalignment_or_bent_shaft:
+      return "misalignment or bent shaft";
+    case OtherCause::looseness:
+      return "looseness";
+    case OtherCause::rubbing:
+      return "rubbing";
+    case OtherCause::twice_line_frequency:
+      return "twice line frequency";
+    case OtherCause::rotor_bars:
+      return "rotor bars";
+    case OtherCause::electrical_erosion:
+      return "electrical erosion";
+    case OtherCause::poor_lubrication:
+      return "poor lubrication";
+  }
+  return "unbalance";
+}
+
+}  // namespace bearingdsp

@@ -1,0 +1,90 @@
+#include "evidence/shaft_features.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace bearingdsp::detail {
+namespace {
+
+/// The rate within the uncertainty at which 1x to 5x of all axes stand best.
+double refine(std::span<const AxisSpectrum> axes, double rate, double fraction) {
+  double spacing = axes.front().spacing();
+  if (3 * 5 * fraction * rate < spacing) return rate;
+  double best = rate;
+  double best_score = -1;
+  const double step = spacing / 20;
+  for (double f = rate * (1 - 3 * fraction); f <= rate * (1 + 3 * fraction); f += step) {
+    double score = 0;
+    for (const AxisSpectrum& axis : axes)
+      for (int k = 1; k <= 5; ++k) {
+        const double at = f * k / axis.spacing();
+        const auto bin = static_cast<std::size_t>(at);
+        if (bin + 1 >= axis.bins()) break;
+        // Linear between bins: a step of a twentieth of a bin should move the score.
+        const double part = at - static_cast<double>(bin);
+        const double power = (1 - part) * axis.bin_power(bin) + part * axis.bin_power(bin + 1);
+        const double floor =
+            axis.acceleration_power(f * (k - 0.4), f * (k + 0.4)) * axis.spacing() / (0.8 * f);
+        if (floor > 0) score += std::log1p(power / floor);
+      }
+    if (score > best_score) {
+      best_score = score;
+      best = f;
+    }
+  }
+  return best;
+}
+
+}  // namespace
+
+ShaftFeatures shaft_features(std::span<const AxisSpectrum> axes, const ShaftSpeed& speed,
+                             FftPlans& plans) {
+  ShaftFeatures out;
+  if (axes.empty() || !speed.found() || !(speed.rate.value() > 0)) return out;
+  out.calibrated = std::all_of(axes.begin(), axes.end(),
+                               [](const AxisSpectrum& axis) { return axis.calibrated(); });
+  const double rate = speed.rate.value();
+  if (rate < 4 * axes.front().spacing() || 3.5 * rate > axes.front().nyquist()) return out;
+  const double told = std::clamp(speed.relative_uncertainty, 0.0, 0.02);
+  out.shaft = refine(axes, rate, told);
+  out.uncertainty = std::clamp(told, 0.0005, 0.002) + speed.relative_variation / 2;
+
+  for (const AxisSpectrum& axis : axes) {
+    AxisOrders orders;
+    orders.name = axis.name();
+    orders.axial = axis.axial();
+    const auto line = [&](double order) {
+      const double f = order * out.shaft;
+      return axis.line(f, std::min(3 * out.uncertainty * f, 0.12 * out.shaft), 0.4 * out.shaft);
+    };
+    orders.one = line(1);
+    orders.two = line(2);
+    orders.three = line(3);
+    orders.acceleration = axis.acceleration_power(0.3 * out.shaft, 50 * out.shaft);
+    orders.velocity = axis.velocity_power(0.6 * out.shaft, 12.5 * out.shaft);
+    for (int k = 3; k <= 12; ++k) {
+      const LineLevel at = line(k);
+      if (at.prominence < standing_prominence) continue;
+      ++orders.whole_standing;
+      orders.whole_velocity += velocity_of(at);
+    }
+    for (int k = 1; k <= 6; ++k) {
+      const LineLevel at = line(k + 0.5);
+      if (at.prominence < standing_prominence) continue;
+      ++orders.halves_standing;
+      orders.halves_velocity += velocity_of(at);
+    }
+    for (int k = 1; k <= 10; ++k) {
+      if (k % 3 == 0) continue;
+      const LineLevel at = line(k / 3.0);
+      if (at.prominence < standing_prominence) continue;
+      ++orders.thirds_standing;
+      orders.thirds_velocity += velocity_of(at);
+    }
+    orders.skewness = axis.displacement_skewness(0.2 * out.shaft, 8 * out.shaft, plans);
+    out.axes.push_back(orders);
+  }
+  return out;
+}
+
+}  // namespace bearingdsp::detail
