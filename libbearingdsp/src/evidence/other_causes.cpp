@@ -27,7 +27,8 @@ constexpr double millimetres = 1e3;
 
 double sigmoid(double score) { return 1 / (1 + std::exp(-score)); }
 
-/// ln(x / at) with x kept within [low, high], so that one measure cannot outvote all others.
+/// ln(x / at) with x kept within [low, high], so that one measure cannot
+/// outvote all others.
 double log_ratio(double x, double at, double low, double high) {
   return std::log(std::clamp(x, low, high) / at);
 }
@@ -50,7 +51,8 @@ std::vector<const AxisOrders*> radial(const ShaftFeatures& shaft) {
   return out;
 }
 
-/// Unbalance turns with the shaft: 1x rules both radial directions, in velocity and acceleration.
+/// Unbalance turns with the shaft: 1x rules both radial directions, in velocity
+/// and acceleration.
 CauseEvidence unbalance(const ShaftFeatures& shaft) {
   CauseEvidence out{.cause = OtherCause::unbalance};
   const auto axes = radial(shaft);
@@ -70,10 +72,11 @@ CauseEvidence unbalance(const ShaftFeatures& shaft) {
   if (!(line > 0) || axes.front()->one.prominence < detail::standing_prominence) return out;
   if (axes.size() == 2) share = std::sqrt(share);
   // One direction alone may be a resonance: it has to rule more clearly.
-  const double wanted = axes.size() == 2 ? 0.38 : 0.5;
+  const double wanted = axes.size() == 2 ? 0.42 : 0.5;
   const double rule = std::min(1.0, line / all);
   double purity = 3 * log_ratio(rule, 0.85, 0.05, 0.85);
-  // A mass out of centre pulls across the shaft: as much along it speaks for something else.
+  // A mass out of centre pulls across the shaft: as much along it speaks for
+  // something else.
   for (const AxisOrders& axis : shaft.axes)
     if (axis.axial && strongest > 0)
       purity -= 2 * log_ratio(std::sqrt(velocity_of(axis.one)) / strongest, 0.75, 0.75, 3);
@@ -82,7 +85,8 @@ CauseEvidence unbalance(const ShaftFeatures& shaft) {
   out.probability = sigmoid(score);
   if (shaft.calibrated) out.probability = std::min(out.probability, ceiling(strongest));
   out.why = fmt::format(
-      "1x carries {:.0f} % of the acceleration up to 50 orders{} and {:.0f} % of "
+      "1x carries {:.0f} % of the acceleration up to 50 orders{} "
+      "and {:.0f} % of "
       "the velocity; 2x is {:.0f} % of 1x",
       100 * share, axes.size() == 2 ? " in two directions" : "", 100 * rule,
       100 * std::sqrt(two / line));
@@ -90,7 +94,8 @@ CauseEvidence unbalance(const ShaftFeatures& shaft) {
   return out;
 }
 
-/// Angular misalignment and a bent shaft push along the shaft: 1x and 2x strong in one direction.
+/// Angular misalignment and a bent shaft push along the shaft: 1x and 2x strong
+/// in one direction.
 CauseEvidence pushing_along(const ShaftFeatures& shaft) {
   CauseEvidence out{.cause = OtherCause::misalignment_or_bent_shaft};
   if (shaft.axes.size() < 2) return out;
@@ -115,22 +120,24 @@ CauseEvidence pushing_along(const ShaftFeatures& shaft) {
   const double ratio = std::sqrt(one / across);
   const double rule = std::min(1.0, (one + two) / along->velocity);
   const double second = std::sqrt(two / one);
-  // Where the direction is known to be axial, more than half of the radial level counts as high;
-  // where it is not, the direction has to stand out by itself, and may still be something else.
-  const double wanted = known ? 0.75 : 1.8;
-  const double score = -1 + 3 * log_ratio(ratio, wanted, 0.05, known ? 2.0 : 3.0) +
-                       1.5 * log_ratio(rule, 0.5, 0.02, 1) +
-                       2.5 * log_ratio(second, 0.35, 0.01, 0.6);
-  out.probability = std::min(sigmoid(score), known ? 0.9 : 0.8);
+  // Where the direction is known to be axial, more than half of the radial
+  // level counts as high; where it is not, the direction has to stand out by
+  // itself, and may still be something else.
+  const double wanted = known ? 1.0 : 1.8;
+  const double score = -1 + 3 * log_ratio(ratio, wanted, 0.05, 3) +
+                       2 * log_ratio(rule, 0.5, 0.02, 1) + 2.5 * log_ratio(second, 0.35, 0.01, 0.6);
+  out.probability = std::min(sigmoid(score), known ? 0.9 : 0.65);
   if (shaft.calibrated) out.probability = std::min(out.probability, ceiling(std::sqrt(one + two)));
   out.why = fmt::format(
-      "1x in direction {} is {:.1f} times that across it and 2x is {:.0f} % of 1x; "
+      "1x in direction {} is {:.1f} times that across it and "
+      "2x is {:.0f} % of 1x; "
       "together {:.0f} % of its velocity",
       along->name, ratio, 100 * second, 100 * rule);
   return out;
 }
 
-/// Parallel misalignment bends the shaft twice a turn: 2x and 3x rival 1x across the shaft.
+/// Parallel misalignment bends the shaft twice a turn: 2x and 3x rival 1x
+/// across the shaft.
 CauseEvidence twice_a_turn(const ShaftFeatures& shaft) {
   CauseEvidence out{.cause = OtherCause::misalignment_or_bent_shaft};
   std::vector<double> shares;
@@ -157,7 +164,8 @@ CauseEvidence twice_a_turn(const ShaftFeatures& shaft) {
   out.probability = std::min(sigmoid(score), 0.9);
   if (shaft.calibrated) out.probability = std::min(out.probability, ceiling(strongest));
   out.why = fmt::format(
-      "2x is {:.0f} % of 1x, and 2x with 3x carry {:.0f} % of the acceleration up to 50 orders",
+      "2x is {:.0f} % of 1x, and 2x with 3x carry {:.0f} % "
+      "of the acceleration up to 50 orders",
       100 * second, 100 * share);
   if (shaft.calibrated) out.why += fmt::format("; 2x is {:.2g} mm/s rms", millimetres * strongest);
   return out;
@@ -169,11 +177,13 @@ CauseEvidence misalignment(const ShaftFeatures& shaft) {
   return along.probability >= twice.probability ? along : twice;
 }
 
-/// A loose fit lets go every other turn: half orders stand between a long series of whole ones.
+/// A loose fit lets go every other turn: half orders stand between a long
+/// series of whole ones.
 CauseEvidence looseness(const ShaftFeatures& shaft) {
   CauseEvidence out{.cause = OtherCause::looseness};
   for (const AxisOrders& axis : shaft.axes) {
-    if (!(axis.velocity > 0)) continue;
+    // Without a shaft line of its own these are other lines: mains, gears, hum.
+    if (!(axis.velocity > 0) || axis.one.prominence < 4 * detail::standing_prominence) continue;
     const double halves = std::sqrt(axis.halves_velocity / axis.velocity);
     const double whole = std::sqrt(axis.whole_velocity / axis.velocity);
     const double score = -3.5 + 0.55 * axis.halves_standing +
@@ -196,7 +206,9 @@ CauseEvidence looseness(const ShaftFeatures& shaft) {
 CauseEvidence rubbing(const ShaftFeatures& shaft) {
   CauseEvidence out{.cause = OtherCause::rubbing};
   for (const AxisOrders& axis : shaft.axes) {
-    if (!(axis.velocity > 0) || axis.thirds_standing < 2) continue;
+    if (!(axis.velocity > 0) || axis.one.prominence < 4 * detail::standing_prominence ||
+        axis.thirds_standing < 2)
+      continue;
     const double fractions =
         std::sqrt((axis.thirds_velocity + axis.halves_velocity) / axis.velocity);
     const double cut = std::min(std::abs(axis.skewness), 1.0);
@@ -252,8 +264,8 @@ CauseEvidence twice_line(std::span<const AxisSpectrum> axes, const ShaftFeatures
   return out;
 }
 
-/// A broken bar passes a pole at slip frequency times the poles: sidebands of that spacing stand
-/// on both sides of 1x.
+/// A broken bar passes a pole at slip frequency times the poles: sidebands of
+/// that spacing stand on both sides of 1x.
 CauseEvidence rotor_bars(std::span<const AxisSpectrum> axes, const ShaftFeatures& shaft,
                          const OtherCauseOptions& options) {
   CauseEvidence out{.cause = OtherCause::rotor_bars};
@@ -263,7 +275,8 @@ CauseEvidence rotor_bars(std::span<const AxisSpectrum> axes, const ShaftFeatures
       std::max(1, static_cast<int>(std::floor(supply / shaft.shaft + 0.01))));
   const double slip_rate = supply / pairs - shaft.shaft;
   const double pass = 2 * pairs * slip_rate;
-  // Slip below 0 is no motor on the line; above 8 % no motor in order, or the wrong poles.
+  // Slip below 0 is no motor on the line; above 8 % no motor in order, or the
+  // wrong poles.
   if (slip_rate <= 0 || slip_rate > 0.08 * supply / pairs) return out;
   for (const AxisSpectrum& axis : axes) {
     // Both the line and its sideband are three bins wide at the foot.
@@ -285,7 +298,8 @@ CauseEvidence rotor_bars(std::span<const AxisSpectrum> axes, const ShaftFeatures
     if (probability <= out.probability) continue;
     out.probability = probability;
     out.why = fmt::format(
-        "sidebands at {:.2f} Hz (slip times poles) stand on both sides of 1x, the "
+        "sidebands at {:.2f} Hz (slip times poles) stand on "
+        "both sides of 1x, the "
         "weaker at {:.1f} % of it",
         pass, 100 * depth);
   }
@@ -299,8 +313,9 @@ std::vector<double> second_difference(std::span<const double> x) {
   return out;
 }
 
-/// Fluting repeats a line at a ball-pass spacing through 1.5 to 6 kHz, without the shocks of a
-/// spall. Vibration alone never proves it: the probability stays low.
+/// Fluting repeats a line at a ball-pass spacing through 1.5 to 6 kHz, without
+/// the shocks of a spall. Vibration alone never proves it: the probability
+/// stays low.
 CauseEvidence erosion(std::span<const SignalView> views, std::span<const AxisSpectrum> axes,
                       const ShaftFeatures& shaft) {
   CauseEvidence out{.cause = OtherCause::electrical_erosion};
@@ -315,7 +330,8 @@ CauseEvidence erosion(std::span<const SignalView> views, std::span<const AxisSpe
     if (high < 2 * low || cells < 5 * lags) continue;
     std::vector<double> level(cells);
     for (std::size_t c = 0; c < cells; ++c) {
-      // Cells overlap by half each way: a spacing is hardly ever a whole number of cells.
+      // Cells overlap by half each way: a spacing is hardly ever a whole number
+      // of cells.
       const double from = low + (static_cast<double>(c) - 0.5) * cell;
       level[c] = std::log(axis.acceleration_power(from, from + 2 * cell) + 1e-300);
     }
@@ -359,8 +375,8 @@ CauseEvidence erosion(std::span<const SignalView> views, std::span<const AxisSpe
   return out;
 }
 
-/// A starved contact hisses: much high-frequency acceleration without rhythm or big shocks. Only a
-/// calibrated sensor can say "much".
+/// A starved contact hisses: much high-frequency acceleration without rhythm or
+/// big shocks. Only a calibrated sensor can say "much".
 CauseEvidence lubrication(std::span<const SignalView> views, std::span<const AxisSpectrum> axes,
                           const ShaftFeatures& shaft, FftPlans& plans) {
   CauseEvidence out{.cause = OtherCause::poor_lubrication};
@@ -371,7 +387,8 @@ CauseEvidence lubrication(std::span<const SignalView> views, std::span<const Axi
     if (hiss < 3) continue;
     const auto fast = second_difference(views[i].x);
     const double shocks = kurtosis(fast);
-    // Energy in blocks of about 1/40 turn, or 1 ms: a rhythm shows as a line in its spectrum.
+    // Energy in blocks of about 1/40 turn, or 1 ms: a rhythm shows as a line in
+    // its spectrum.
     const double block_rate = shaft.shaft > 0 ? 40 * shaft.shaft : 1000;
     const auto block = static_cast<std::size_t>(std::max(1.0, axis.rate() / block_rate));
     const std::size_t blocks = fast.size() / block;
@@ -432,8 +449,15 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
   out.push_back(twice_line(spectra, shaft, options));
   out.push_back(lubrication(used, spectra, shaft, plans));
 
-  // A speed that may be wrong makes shaft orders of chance lines.
-  const double trust = std::clamp(speed.confidence, 0.0, 1.0);
+  // A speed that may be wrong makes shaft orders of other lines. One that was
+  // told, not found in this record, is borne out by a line where it says.
+  double trust = std::clamp(speed.confidence, 0.0, 1.0);
+  const bool told = speed.method == SpeedMethod::given ||
+                    speed.method == SpeedMethod::given_refined ||
+                    speed.method == SpeedMethod::tacho;
+  for (const AxisOrders& axis : shaft.axes)
+    if (told && axis.one.prominence > 4 * detail::standing_prominence)
+      trust = std::max(trust, 0.95);
   for (CauseEvidence& cause : out) {
     const bool electrical = cause.cause == OtherCause::twice_line_frequency ||
                             cause.cause == OtherCause::poor_lubrication;

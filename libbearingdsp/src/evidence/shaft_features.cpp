@@ -6,27 +6,41 @@
 namespace bearingdsp::detail {
 namespace {
 
-/// The rate within the uncertainty at which 1x to 5x of all axes stand best.
+constexpr int refined_orders = 5;
+
+/// The rate within three standard deviations at which 1x to 5x of all axes
+/// stand best.
 double refine(std::span<const AxisSpectrum> axes, double rate, double fraction) {
-  double spacing = axes.front().spacing();
-  if (3 * 5 * fraction * rate < spacing) return rate;
+  const double spacing = axes.front().spacing();
+  if (3 * refined_orders * fraction * rate < spacing) return rate;
+  struct Place {
+    const AxisSpectrum* axis;
+    double order;
+    double level;  ///< mean power of a bin near the order
+  };
+  std::vector<Place> places;
+  for (const AxisSpectrum& axis : axes)
+    for (int k = 1; k <= refined_orders; ++k) {
+      const double width = 0.8 * rate;
+      const double power = axis.acceleration_power(k * rate - width / 2, k * rate + width / 2);
+      if (power > 0 && (k + 0.5) * rate < axis.nyquist())
+        places.push_back({&axis, static_cast<double>(k), power * axis.spacing() / width});
+    }
   double best = rate;
   double best_score = -1;
+  // A twentieth of a bin at 1x is a quarter of a bin at 5x.
   const double step = spacing / 20;
   for (double f = rate * (1 - 3 * fraction); f <= rate * (1 + 3 * fraction); f += step) {
     double score = 0;
-    for (const AxisSpectrum& axis : axes)
-      for (int k = 1; k <= 5; ++k) {
-        const double at = f * k / axis.spacing();
-        const auto bin = static_cast<std::size_t>(at);
-        if (bin + 1 >= axis.bins()) break;
-        // Linear between bins: a step of a twentieth of a bin should move the score.
-        const double part = at - static_cast<double>(bin);
-        const double power = (1 - part) * axis.bin_power(bin) + part * axis.bin_power(bin + 1);
-        const double floor =
-            axis.acceleration_power(f * (k - 0.4), f * (k + 0.4)) * axis.spacing() / (0.8 * f);
-        if (floor > 0) score += std::log1p(power / floor);
-      }
+    for (const Place& place : places) {
+      const double at = f * place.order / place.axis->spacing();
+      const auto bin = static_cast<std::size_t>(at);
+      if (bin + 1 >= place.axis->bins()) continue;
+      const double part = at - static_cast<double>(bin);
+      const double power =
+          (1 - part) * place.axis->bin_power(bin) + part * place.axis->bin_power(bin + 1);
+      score += std::log1p(power / place.level);
+    }
     if (score > best_score) {
       best_score = score;
       best = f;

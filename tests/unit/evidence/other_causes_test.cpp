@@ -82,7 +82,9 @@ TEST_CASE("white noise names no cause [src:closed-form nothing was put in]") {
     }
 }
 
-TEST_CASE("1x of 6 mm/s in two directions is unbalance, and no other [src:iso20816-3 zone C]") {
+TEST_CASE(
+    "1x of 6 mm/s in two directions is unbalance, and no other "
+    "[src:iso20816-3 zone C]") {
   for (const SampleUnit unit : {SampleUnit::acceleration, SampleUnit::volt}) {
     const auto found =
         judge({machine({{1, 6}, {2, 0.5}}, 1, 1), machine({{1, 5}, {2, 0.4}}, 1, 2, 1.57),
@@ -94,15 +96,19 @@ TEST_CASE("1x of 6 mm/s in two directions is unbalance, and no other [src:iso208
   }
 }
 
-TEST_CASE("1x of 0.2 mm/s is no unbalance however pure it is [src:iso20816-3 zone A]") {
+TEST_CASE(
+    "1x of 0.2 mm/s is no unbalance however pure it is [src:iso20816-3 "
+    "zone A]") {
   const auto quiet = machine({{1, 0.2}}, 0.001, 1);
   CHECK(judge({quiet}, {"x"}).of(OtherCause::unbalance) < 0.05);
-  // The same samples without a unit may come from a machine that shakes: the share decides.
+  // The same samples without a unit may come from a machine that shakes: the
+  // share decides.
   CHECK(judge({quiet}, {"x"}, SampleUnit::volt).of(OtherCause::unbalance) > 0.8);
 }
 
 TEST_CASE(
-    "velocity and displacement give the verdict of the acceleration [src:closed-form a = w v]") {
+    "velocity and displacement give the verdict of the acceleration "
+    "[src:closed-form a = w v]") {
   const double w = 2 * std::numbers::pi * shaft;
   const auto level = [&](SampleUnit unit, double scale) {
     auto x = test::sine(length, shaft, rate, std::numbers::sqrt2 * 6e-3 * scale);
@@ -116,7 +122,9 @@ TEST_CASE(
   CHECK(level(SampleUnit::displacement, 1 / w) > 0.8);
 }
 
-TEST_CASE("2x that rivals 1x is misalignment; so is a strong axial 1x with 2x [src:iso13373-3]") {
+TEST_CASE(
+    "2x that rivals 1x is misalignment; so is a strong axial 1x with 2x "
+    "[src:iso13373-3]") {
   const auto parallel =
       judge({machine({{1, 3}, {2, 4}, {3, 2}}, 0.5, 1), machine({{1, 3}, {2, 3}, {3, 1}}, 0.5, 2)},
             {"horizontal", "vertical"});
@@ -129,7 +137,9 @@ TEST_CASE("2x that rivals 1x is misalignment; so is a strong axial 1x with 2x [s
   CHECK(angular.causes.front().cause == OtherCause::misalignment_or_bent_shaft);
 }
 
-TEST_CASE("half orders between a long series of whole ones are looseness [src:iso13373-3]") {
+TEST_CASE(
+    "half orders between a long series of whole ones are looseness "
+    "[src:iso13373-3]") {
   std::vector<Tone> tones;
   for (int k = 1; k <= 10; ++k) tones.push_back({static_cast<double>(k), 4.0 / k});
   const auto tight = judge({machine(tones, 0.3, 1)}, {"x"});
@@ -148,7 +158,8 @@ TEST_CASE("third orders and an orbit cut on one side are a rub [src:iso13373-3]"
 }
 
 TEST_CASE(
-    "twice line frequency is named unless a shaft order explains it [src:closed-form 2 x 50 Hz]") {
+    "twice line frequency is named unless a shaft order explains it "
+    "[src:closed-form 2 x 50 Hz]") {
   const double order = 100 / shaft;
   const auto humming = machine({{1, 0.3}, {order, 2}}, 0.2, 1);
   CHECK(judge({humming}, {"x"}, SampleUnit::acceleration, {.line_frequency = Hz{50}})
@@ -161,7 +172,8 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "sidebands of slip times poles round 1x are rotor bars [src:closed-form 2 (50 - 2 x 24.6)]") {
+    "sidebands of slip times poles round 1x are rotor bars "
+    "[src:closed-form 2 (50 - 2 x 24.6)]") {
   const double pass = 1.6 / shaft;
   const auto broken = machine({{1, 3}, {1 - pass, 0.3}, {1 + pass, 0.25}}, 0.2, 1);
   const OtherCauseOptions motor{.line_frequency = Hz{50}, .pole_pairs = 2};
@@ -171,7 +183,9 @@ TEST_CASE(
   CHECK(judge({one_side}, {"x"}, SampleUnit::acceleration, motor).of(OtherCause::rotor_bars) == 0);
 }
 
-TEST_CASE("hiss without rhythm hints at grease only with a calibrated sensor [src:closed-form]") {
+TEST_CASE(
+    "hiss without rhythm hints at grease only with a calibrated sensor "
+    "[src:closed-form]") {
   const auto hiss = machine({}, 40, 1);
   const auto found = judge({hiss}, {"x"});
   CHECK(found.of(OtherCause::poor_lubrication) > 0.3);
@@ -183,7 +197,9 @@ TEST_CASE("hiss without rhythm hints at grease only with a calibrated sensor [sr
   CHECK(judge({knocking}, {"x"}).of(OtherCause::poor_lubrication) == 0);
 }
 
-TEST_CASE("a comb at ball-pass spacing without shocks hints at fluting [src:closed-form]") {
+TEST_CASE(
+    "a comb at ball-pass spacing without shocks hints at fluting "
+    "[src:closed-form]") {
   auto x = machine({}, 1, 1);
   auto knock = x;
   for (int k = 18; k < 60; ++k) {
@@ -203,7 +219,8 @@ TEST_CASE("a comb at ball-pass spacing without shocks hints at fluting [src:clos
 }
 
 TEST_CASE(
-    "without a speed only what needs no shaft order is judged; odd input is quiet [src:contract]") {
+    "without a speed only what needs no shaft order is judged; odd input "
+    "is quiet [src:contract]") {
   const auto humming = machine({{1, 6}, {100 / shaft, 2}}, 0.2, 1);
   const auto found = judge({humming}, {"x"}, SampleUnit::acceleration, {}, ShaftSpeed{});
   CHECK(found.of(OtherCause::unbalance) == 0);
@@ -226,10 +243,83 @@ TEST_CASE("the least probability and the order of the list are kept [src:contrac
     CHECK(cause.probability >= 0.3);
 }
 
-TEST_CASE("gain and polarity change nothing without a unit [src:closed-form ratios]") {
+TEST_CASE(
+    "gain and polarity change nothing without a unit [src:closed-form "
+    "ratios]") {
   auto x = machine({{1, 3}, {2, 1}, {3, 1}}, 0.5, 1);
   const double before = judge({x}, {"x"}, SampleUnit::volt).of(OtherCause::unbalance);
   for (double& v : x) v *= -1234;
   CHECK(
       test::close_rel(judge({x}, {"x"}, SampleUnit::volt).of(OtherCause::unbalance), before, 1e-9));
+}
+
+namespace {
+
+/// Columns 2 to 4 of a rig record: semicolons, no header, time first.
+std::vector<std::vector<double>> read_rig_record(const std::filesystem::path& path) {
+  std::ifstream in{path};
+  std::vector<std::vector<double>> axes(3);
+  std::string line;
+  while (std::getline(in, line)) {
+    const char* at = line.data();
+    const char* const end = at + line.size();
+    for (int column = 0; column < 4 && at < end; ++column) {
+      double value = 0;
+      const auto parsed = std::from_chars(at, end, value);
+      if (parsed.ec != std::errc{}) break;
+      if (column > 0) axes[static_cast<std::size_t>(column - 1)].push_back(value);
+      at = parsed.ptr;
+      while (at < end && (*at == ';' || *at == ' ')) ++at;
+    }
+  }
+  return axes;
+}
+
+}  // namespace
+
+TEST_CASE("a real rig: unbalance is named, and nowhere else [src:dataset labels]") {
+  const char* told = std::getenv("BEARINGDSP_DATASETS");
+  const std::filesystem::path folder =
+      std::filesystem::path{told != nullptr ? told : TESTS_SOURCE_DIR "/../../shared/datasets"} /
+      "limerick";
+  std::vector<std::filesystem::path> files;
+  if (std::filesystem::is_directory(folder))
+    for (const auto& entry : std::filesystem::directory_iterator{folder})
+      if (entry.path().extension() == ".csv") files.push_back(entry.path());
+  if (files.empty()) {
+    MESSAGE(
+        "skipped: no unpacked rig records; set BEARINGDSP_DATASETS to the "
+        "unpacked folder");
+    return;
+  }
+  FftPlans plans;
+  const std::vector<std::string> names{"x", "y", "z"};
+  int unbalanced = 0, unbalance_named = 0, unbalance_false = 0;
+  int others_named = 0, sound = 0;
+  for (const auto& file : files) {
+    const std::string label = file.filename().string();
+    const auto axes = read_rig_record(file);
+    std::vector<SignalView> views;
+    for (const auto& axis : axes) views.push_back({axis, Hz{20000}, SampleUnit::volt});
+    ShaftSpeed speed;
+    speed.method = SpeedMethod::given;
+    speed.rate = Hz{std::strtol(label.c_str(), nullptr, 10) / 60.0};
+    speed.relative_uncertainty = 0.007;  // nominal; one file turns 3.6 % faster
+    speed.confidence = 0.8;
+    const Judged found{other_causes(views, names, speed, {}, plans)};
+    const bool is_unbalanced = label.find("ImL") != std::string::npos ||
+                               label.find("LIL") != std::string::npos ||
+                               label.find("HIL") != std::string::npos;
+    const bool named = found.of(OtherCause::unbalance) >= 0.5;
+    unbalanced += is_unbalanced;
+    unbalance_named += is_unbalanced && named;
+    unbalance_false += !is_unbalanced && named;
+    sound += label.find("GoB_GS_BaLo_WA") != std::string::npos;
+    for (const CauseEvidence& cause : found.causes)
+      others_named += label.find("GoB_GS_BaLo_WA") != std::string::npos && cause.probability >= 0.5;
+  }
+  REQUIRE(unbalanced > 0);
+  CHECK(unbalance_named >= 0.85 * unbalanced);
+  CHECK(unbalance_false == 0);
+  if (sound > 0) CHECK(others_named == 0);
 }
