@@ -303,7 +303,9 @@ TEST_CASE("a real rig: unbalance is named, and nowhere else [src:dataset labels]
     for (const auto& axis : axes) views.push_back({axis, Hz{20000}, SampleUnit::volt});
     ShaftSpeed speed;
     speed.method = SpeedMethod::given;
-    speed.rate = Hz{std::strtol(label.c_str(), nullptr, 10) / 60.0};
+    int nominal = 0;  // rpm, the first word of the name
+    std::from_chars(label.data(), label.data() + label.size(), nominal);
+    speed.rate = Hz{nominal / 60.0};
     speed.relative_uncertainty = 0.007;  // nominal; one file turns 3.6 % faster
     speed.confidence = 0.8;
     const Judged found{other_causes(views, names, speed, {}, plans)};
