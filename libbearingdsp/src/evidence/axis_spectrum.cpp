@@ -49,17 +49,23 @@ AxisSpectrum::AxisSpectrum(const SignalView& axis, std::string name, FftPlans& p
   const std::size_t n = good_fft_size_below(axis.x.size());
   df_ = rate_ / static_cast<double>(n);
 
-  const std::vector<double> window = make_window(n, {.kind = WindowKind::hann});
-  const double level = mean(axis.x.first(n));
-  std::vector<double> windowed(n);
-  double window_power = 0;
-  for (std::size_t i = 0; i < n; ++i) {
-    windowed[i] = (axis.x[i] - level) * window[i];
-    window_power += window[i] * window[i];
-  }
   const auto transform = plans.real(n);
   std::vector<std::complex<double>> spectrum(transform->bins());
-  transform->forward(windowed, spectrum);
+  transform->forward(axis.x.first(n), spectrum);
+  spectrum[0] = 0;  // the mean
+  // The Hann window is a sum over neighbours here, which spares two arrays as long as the record:
+  // w = 1/2 - cos(2 pi i / n) / 2 turns X[k] into X[k] / 2 - (X[k-1] + X[k+1]) / 4. Before 0 Hz
+  // stands the conjugate of the first line.
+  std::complex<double> before = std::conj(spectrum.size() > 1 ? spectrum[1] : spectrum[0]);
+  for (std::size_t k = 0; k < spectrum.size(); ++k) {
+    const std::complex<double> here = spectrum[k];
+    // The line past the last one mirrors the one before it (n even) or the last one (n odd).
+    const std::complex<double> after =
+        k + 1 < spectrum.size() ? spectrum[k + 1] : std::conj(n % 2 == 0 ? before : here);
+    spectrum[k] = 0.5 * here - 0.25 * (before + after);
+    before = here;
+  }
+  const double window_power = 0.375 * static_cast<double>(n);  // sum of the squared window
 
   const int times = derivatives(axis.unit);
   const double scale = 2 / (window_power * static_cast<double>(n));
