@@ -198,6 +198,7 @@ Breaches wrapped_libraries(const std::vector<Source>& library) {
       {"sndfile.h", {"libbearingdsp/src/capture/", "libbearingdsp/src/simulate/"}},
       {"sndfile.hh", {}},
       {"matio.h", {"libbearingdsp/src/capture/"}},
+      {"hdf5.h", {"libbearingdsp/src/capture/"}},
       {"zlib.h", {"libbearingdsp/src/capture/"}},
   };
   Breaches found;
@@ -211,6 +212,45 @@ Breaches wrapped_libraries(const std::vector<Source>& library) {
         if (!home)
           found.push_back(breach(source, include.line, include.name + " belongs elsewhere"));
       }
+    }
+  }
+  return found;
+}
+
+Breaches packaged_includes(const std::vector<Source>& sources, std::string_view prepare) {
+  struct Origin {
+    std::string_view header;   ///< how the name begins
+    std::string_view package;  ///< empty: the compiler and C library, or our own
+  };
+  static constexpr std::array<Origin, 17> origins = {{{"bearingdsp/", ""},
+                                                      {"sys/", ""},
+                                                      {"fcntl.h", ""},
+                                                      {"poll.h", ""},
+                                                      {"signal.h", ""},
+                                                      {"spawn.h", ""},
+                                                      {"unistd.h", ""},
+                                                      {"CLI/", "libcli11-dev"},
+                                                      {"doctest/", "doctest-dev"},
+                                                      {"fast_float/", "libfast-float-dev"},
+                                                      {"fftw3.h", "libfftw3-dev"},
+                                                      {"fmt/", "libfmt-dev"},
+                                                      {"hdf5.h", "libhdf5-dev"},
+                                                      {"matio.h", "libmatio-dev"},
+                                                      {"nlohmann/", "nlohmann-json3-dev"},
+                                                      {"sndfile.h", "libsndfile1-dev"},
+                                                      {"zlib.h", "zlib1g-dev"}}};
+  Breaches found;
+  for (const Source& source : sources) {
+    for (const Include& include : includes_of(source)) {
+      if (include.quoted || include.name.find_first_of("./") == std::string::npos) continue;
+      const auto* origin = std::find_if(origins.begin(), origins.end(), [&](const Origin& o) {
+        return starts(include.name, o.header);
+      });
+      if (origin == origins.end())
+        found.push_back(breach(source, include.line, include.name + " is of no known package"));
+      else if (prepare.find(origin->package) == std::string_view::npos)
+        found.push_back(breach(source, include.line,
+                               std::string{origin->package} + " is not in tests/prepare.sh"));
     }
   }
   return found;

@@ -26,6 +26,8 @@ Breaches floors(const std::vector<Source>& library);
 Breaches public_includes(const std::vector<Source>& library);
 /// Each outside library stays behind the files that are meant to wrap it.
 Breaches wrapped_libraries(const std::vector<Source>& library);
+/// Every outside header comes from a package that is named in tests/prepare.sh, the one list.
+Breaches packaged_includes(const std::vector<Source>& sources, std::string_view prepare);
 /// Nothing prints, reads a clock, a file or the environment, or lets the locale touch a number,
 /// outside the rooms that are there for it.
 Breaches quiet_library(const std::vector<Source>& library);

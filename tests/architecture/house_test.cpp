@@ -65,6 +65,17 @@ TEST_CASE("house: outside libraries stay behind their wrappers") {
   CHECK(wrapped_libraries({{"libbearingdsp/src/dsp/fft.cpp", "#include <fftw3.h>\n"}}).empty());
 }
 
+TEST_CASE("house: a bare machine gets the package of every header") {
+  expect_none(house::packaged_includes(house::read_tree(top, {"libbearingdsp", "cli", "tests"}),
+                                       house::read_text(top, "tests/prepare.sh")));
+
+  using house::packaged_includes;
+  CHECK(packaged_includes({source("dsp", "#include <vector>\n")}, "").empty());
+  CHECK(packaged_includes({source("dsp", "#include <fmt/core.h>\n")}, "a libfmt-dev b").empty());
+  CHECK(packaged_includes({source("dsp", "#include <fmt/core.h>\n")}, "a b").size() == 1);
+  CHECK(packaged_includes({source("dsp", "#include <made/up.hpp>\n")}, "a b").size() == 1);
+}
+
 TEST_CASE("house: the library is quiet, blind and without a locale") {
   expect_none(house::quiet_library(library()));
 
