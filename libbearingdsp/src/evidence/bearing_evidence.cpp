@@ -77,7 +77,8 @@ BearingEvidence bearing_evidence(std::span<const RecordSpectrum> axes, Hz shaft,
     const double shaft_depth = own.strength();
     double best_here = 0;
     for (auto& part : out.parts) {
-      for (const auto& wanted : templates(part.part, orders, tolerance, mains)) {
+      for (const auto& wanted :
+           templates(part.part, orders, tolerance + orders.uncertainty(part.part), mains)) {
         FamilyScore score = score_family(spectrum, shaft, wanted);
         const double depth = score.strength();
         double strength = depth * std::sqrt(share);
@@ -89,6 +90,7 @@ BearingEvidence bearing_evidence(std::span<const RecordSpectrum> axes, Hz shaft,
           part.band = spectrum.band;
           part.share = share;
           part.band_kurtosis = spectrum.kurtosis;
+          part.tolerance = wanted.tolerance;
           part.shaft_depth = shaft_depth;
           part.strength = strength;
         }

@@ -24,6 +24,11 @@ constexpr std::size_t least_samples = 1024;
 // Slip of 1-2 % from the kinematic orders is common [randall2011].
 constexpr double slip_tolerance = 0.02;
 constexpr double widest_tolerance = 0.08;
+// Speeds less likely than this are not tried, nor more than this many.
+constexpr double least_candidate = 0.05;
+constexpr int most_candidates = 3;
+// A sharp speed is preferred to a vague one even if its family is a little weaker.
+constexpr double sharp_preference = 1.25;
 // Fewer turns cannot part a family from its neighbours: half an order must hold six lines.
 constexpr double least_turns = 14;
 
@@ -114,8 +119,8 @@ double envelope_level(const RecordSpectrum& spectrum, Band band, FftPlans& plans
   return std::sqrt(std::max(0.0, sum2 / n - sum / n * (sum / n)));
 }
 
-ShaftSpeed find_speed(const Capture& capture, std::span<const SignalView> axes,
-                      const DiagnoseOptions& options, FftPlans& plans, Findings& findings) {
+SpeedEstimate find_speed(const Capture& capture, std::span<const SignalView> axes,
+                         const DiagnoseOptions& options, FftPlans& plans, Findings& findings) {
   if (!options.tacho_channel.empty()) {
     for (const auto& channel : capture.channels) {
       if (channel.name != options.tacho_channel) continue;
@@ -124,7 +129,10 @@ ShaftSpeed find_speed(const Capture& capture, std::span<const SignalView> axes,
                                  .hysteresis = TachoOptions{}.hysteresis});
       if (reading) {
         findings.insert(findings.end(), reading->findings.begin(), reading->findings.end());
-        return reading->speed;
+        return {.best = reading->speed,
+                .disagrees_with_given = false,
+                .candidates = {},
+                .why = reading->speed.why};
       }
       findings.push_back({FindingKind::speed_disagrees, Weight::caution, channel.name,
                           "the tacho channel cannot be read: " + reading.error().what,
@@ -138,12 +146,12 @@ ShaftSpeed find_speed(const Capture& capture, std::span<const SignalView> axes,
   if (options.speed_high) wanted.search.high = shaft_rate(*options.speed_high);
   wanted.orders = options.orders;
   wanted.line_frequency = options.line_frequency;
-  const SpeedEstimate estimate = estimate_speed(axes, plans, wanted);
+  SpeedEstimate estimate = estimate_speed(axes, plans, wanted);
   if (estimate.disagrees_with_given)
     findings.push_back({FindingKind::speed_disagrees, Weight::caution, "", estimate.why,
                         "defect frequencies scale with the speed: a wrong one names a wrong part",
                         "check the speed with a strobe or tacho"});
-  return estimate.best;
+  return estimate;
 }
 
 Curve envelope_curve(const EnvelopeSpectrum& spectrum, Hz shaft, std::string title) {
@@ -199,6 +207,49 @@ void keep_bands(Diagnosis& d, const BearingEvidence& evidence) {
   }
 }
 
+/// The evidence under the speed that it speaks for most.
+struct Weighed {
+  BearingEvidence evidence;
+  Judgement judgement;
+  ShaftSpeed speed;
+  double tolerance{0};
+};
+
+Weighed weigh(std::span<const RecordSpectrum> flat, const SpeedEstimate& speed,
+              const DefectOrders& orders, Seconds duration, FftPlans& plans,
+              const std::vector<Hz>& mains) {
+  const auto under = [&](const ShaftSpeed& assumed) {
+    Weighed w;
+    w.speed = assumed;
+    w.tolerance = std::min(widest_tolerance, slip_tolerance + 2 * assumed.relative_uncertainty);
+    w.evidence = bearing_evidence(flat, assumed.rate, orders, w.tolerance, plans, mains);
+    w.judgement = judge(w.evidence, orders, 1 / (assumed.rate.value() * duration.value()));
+    return w;
+  };
+  Weighed best = under(speed.best);
+  // A nominal speed is only good to some per cent. Speeds that the record itself speaks for, each
+  // good to a few hundredths of a per cent, are tried beside it: a family shows much more clearly
+  // at the right one.
+  if (speed.best.method != SpeedMethod::given) return best;
+  int tried = 0;
+  for (const auto& candidate : speed.candidates) {
+    if (candidate.probability < least_candidate || tried == most_candidates) break;
+    ++tried;
+    ShaftSpeed assumed = speed.best;
+    assumed.method = SpeedMethod::defect_comb;
+    assumed.rate = candidate.rate;
+    assumed.relative_uncertainty = candidate.relative_uncertainty;
+    assumed.confidence = candidate.probability;
+    assumed.why = "the speed near the given one at which a defect family fits best";
+    Weighed w = under(assumed);
+    const double preference = best.speed.method == SpeedMethod::given ? sharp_preference : 1.0;
+    if (w.judgement.strength > JudgementModel{}.even_strength &&
+        preference * w.judgement.strength > best.judgement.strength)
+      best = std::move(w);
+  }
+  return best;
+}
+
 }  // namespace
 
 Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
@@ -232,7 +283,8 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     return d;
   }
 
-  d.speed = find_speed(capture, axes, options, plans, d.findings);
+  const SpeedEstimate speed = find_speed(capture, axes, options, plans, d.findings);
+  d.speed = speed.best;
   assess(d, capture, *chosen, options, plans);
   d.other_causes =
       other_causes(axes, d.channels, d.speed, {.line_frequency = options.line_frequency}, plans);
@@ -258,13 +310,11 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
   EnvelopeSpectrum strongest;
   EnvelopeSpectrum whole;
   if (options.orders) {
-    const double tolerance =
-        std::min(widest_tolerance, slip_tolerance + options.orders->relative_uncertainty +
-                                       3 * d.speed.relative_uncertainty);
-    BearingEvidence evidence =
-        bearing_evidence(flat, d.speed.rate, *options.orders, tolerance, plans, mains);
-    d.trail.push_back({"bearing_evidence", "tolerance=" + words::number(tolerance)});
-    judgement = judge(evidence, *options.orders, 1 / turns);
+    Weighed weighed = weigh(flat, speed, *options.orders, d.duration, plans, mains);
+    BearingEvidence& evidence = weighed.evidence;
+    judgement = weighed.judgement;
+    d.speed = weighed.speed;
+    d.trail.push_back({"bearing_evidence", "tolerance=" + words::number(weighed.tolerance)});
     for (const auto& part : evidence.parts) {
       d.families.push_back(to_family(part, *options.orders));
       d.families.back().channel = names;

@@ -6,6 +6,9 @@
 namespace bearingdsp {
 namespace {
 
+// Slip is 1-2 % at most [randall2011].
+constexpr double least_slip_spread = 0.012;
+
 constexpr std::size_t index(Part part) { return static_cast<std::size_t>(part); }
 
 double fundamental(Part part, const DefectOrders& orders) {
@@ -88,11 +91,18 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   out.damage = damage_probability(out.strength, model);
 
   std::array<double, part_count> weight{};
-  weight[index(Part::outer_ring)] = std::pow(s[index(Part::outer_ring)], model.place_power);
-  weight[index(Part::inner_ring)] = std::pow(s[index(Part::inner_ring)], model.place_power);
+  // A family far from its kinematic order is less likely that part's: slip is small.
+  const auto near = [&](Part part) {
+    const auto& e = parts[index(part)];
+    const double spread = std::max(least_slip_spread, e.tolerance / 2);
+    return std::exp(-0.5 * std::pow(e.score.slip / spread, 2));
+  };
+  for (const Part ring : {Part::outer_ring, Part::inner_ring})
+    weight[index(ring)] = std::pow(s[index(ring)], model.place_power) * near(ring);
   // Cage-rate lines alone: a damaged element is the commoner cause, but the cage cannot be ruled
   // out.
-  const double rolling_weight = std::pow(rolling, model.place_power);
+  const double rolling_weight = std::pow(rolling, model.place_power) *
+                                near(element > cage ? Part::rolling_element : Part::cage);
   const double cage_share = 0.4 * std::exp(-std::pow(element / model.unplaced, 2)) *
                             (rolling > 0 ? cage * cage / (rolling * rolling) : 0.0);
   weight[index(Part::rolling_element)] = rolling_weight * (1 - cage_share);

@@ -26,6 +26,7 @@ struct PartEvidence {
   Band band;
   double band_kurtosis{0};  ///< spectral kurtosis of the flattened band, 0 for Gaussian noise
   double share{1};          ///< of the whole frequency range, 0 .. 1
+  double tolerance{0.02};   ///< half-width of the search, as a fraction
   double shaft_depth{0};    ///< strength of the shaft's own harmonics in that band
   /// depth x dominance x sqrt(share), lowered where the shaft's own family is much stronger. 0:
   /// nothing stands. Sound bearings stay below about 0.2; see docs/theory/diagnosis.md for the

@@ -18,7 +18,6 @@
 
 namespace bearingdsp {
 
-
 /// Single-number levels of one channel. Values without a meaning for the channel's unit are empty.
 struct SignalFigures {
   std::string channel;
