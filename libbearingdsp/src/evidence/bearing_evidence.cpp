@@ -12,6 +12,8 @@ namespace {
 
 // A band must hold three harmonics of the inner ring's family, and enough bins for a floor.
 constexpr double narrowest_in_bpfi = 3.2;
+// A smeared family is told from noise only where the band is wide.
+constexpr double least_share_for_smears = 0.24;
 constexpr double narrowest_hz = 300;
 // Orders shown and searched: five harmonics of the inner ring's family.
 constexpr double search_in_bpfi = 5.2;
@@ -77,8 +79,9 @@ BearingEvidence bearing_evidence(std::span<const RecordSpectrum> axes, Hz shaft,
     const double shaft_depth = own.strength();
     double best_here = 0;
     for (auto& part : out.parts) {
-      for (const auto& wanted :
+      for (auto& wanted :
            templates(part.part, orders, tolerance + orders.uncertainty(part.part), mains)) {
+        wanted.smeared = share >= least_share_for_smears;
         FamilyScore score = score_family(spectrum, shaft, wanted);
         const double depth = score.strength();
         double strength = depth * std::sqrt(share);

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <optional>
 
 namespace bearingdsp {
 namespace {
@@ -235,80 +236,147 @@ double FamilyScore::strength() const noexcept {
   return depth * std::pow(10.0, std::min(dominance_db, 0.0) / 20);
 }
 
-FamilyScore score_family(const EnvelopeSpectrum& spectrum, Hz shaft, const FamilyTemplate& wanted) {
-  const double bins_per_order = shaft / spectrum.line_spacing;
-  const double f = wanted.fundamental.value() * bins_per_order;  // bins
-  const Smoothed smooth{spectrum.depth2};
-  int harmonics = 0;
-  for (int k = 1; k <= wanted.harmonics; ++k)
-    if (k * f * (1 + wanted.tolerance) + 3 < static_cast<double>(smooth.size())) harmonics = k;
-  if (harmonics == 0 || neighbourhood * bins_per_order < 6) return {};
+namespace {
 
-  FamilyScore best;
-  best.evidence = -1e9;
-  for (const double smear : smears) {
-    if (smear > 0 && smear * f < 2) continue;  // not wider than the line itself
-    std::vector<Harmonic> judged;
-    for (int k = 1; k <= harmonics; ++k) {
-      const auto half = static_cast<Index>(std::round(0.5 * smear * k * f));
-      judged.push_back(
-          judge_harmonic(smooth, wanted, bins_per_order, k * f, half, spectrum.enbw_bins));
-    }
-    const double step = std::max(0.5, 0.25 * smear * f) / (f * harmonics);
-    const int steps = static_cast<int>(std::ceil(wanted.tolerance / step));
-    const double trials = std::log((2.0 * steps + 1) * static_cast<double>(smears.size()));
-    for (int j = -steps; j <= steps; ++j) {
-      FamilyScore now;
-      now.slip = steps > 0 ? wanted.tolerance * j / steps : 0.0;
-      double depth2 = 0;
-      double dominance = 0;
-      for (int k = 1; k <= harmonics; ++k) {
-        const auto& h = judged[at(k - 1)];
-        const double position = k * f * (1 + now.slip);
-        LineEvidence line;
-        line.harmonic = k;
-        line.order = Order{position / bins_per_order};
-        const double nearest = std::round(position / bins_per_order) * bins_per_order;
-        if ((wanted.avoid_shaft && std::abs(position - nearest) < apart_bins) ||
-            on_mains(position * spectrum.line_spacing.value(), spectrum.line_spacing.value(),
-                     wanted.mains)) {
-          line.shared = true;
-          now.lines.push_back(line);
-          continue;
-        }
-        // One bin of play for the rounding of the common fundamental.
-        const Index i = static_cast<Index>(std::round(position)) - h.first;
-        if (i < 1 || i + 1 >= static_cast<Index>(h.spots.size())) continue;
-        const Spot* spot = &h.spots[at(i)];
-        if (smear == 0)
-          for (const Index q : {i - 1, i + 1})
-            if (h.spots[at(q)].value > spot->value) spot = &h.spots[at(q)];
-        ++now.usable;
-        // Under chance -ln p has mean 1: taken off, more harmonics are not better by themselves.
-        now.evidence += spot->nats - 1;
-        dominance += spot->dominance_db;
-        line.order = Order{static_cast<double>(spot->bin) / bins_per_order};
-        line.prominence_db = decibels((spot->value + 1e-300) / (h.floor + 1e-300));
-        line.depth = std::sqrt(spot->excess);
-        line.stands = spot->nats >= standing_nats && spot->excess > 0;
-        if (line.stands) {
-          ++now.standing;
-          depth2 += spot->excess;
-        }
-        now.lines.push_back(line);
+/// One trial: all harmonics of one smear at one slip.
+struct Trial {
+  double evidence{-1e9};
+  double depth2{0};
+  double slip{0};
+  std::size_t smear{0};
+};
+
+/// What is common to all trials of one family in one spectrum.
+class Family {
+ public:
+  Family(const EnvelopeSpectrum& spectrum, const Smoothed& smooth, Hz shaft,
+         const FamilyTemplate& wanted)
+      : spectrum_{spectrum},
+        wanted_{wanted},
+        bins_per_order_{shaft / spectrum.line_spacing},
+        f_{wanted.fundamental.value() * bins_per_order_} {
+    for (int k = 1; k <= wanted.harmonics; ++k)
+      if (k * f_ * (1 + wanted.tolerance) + 3 < static_cast<double>(smooth.size())) harmonics_ = k;
+    if (neighbourhood * bins_per_order_ < 6) harmonics_ = 0;
+    for (std::size_t m = 0; m < smears.size() && harmonics_ > 0; ++m) {
+      // A smear is no wider than the line itself, or the band too narrow to tell: not tried.
+      if (m > 0 && (smears[m] * f_ < 2 || !wanted.smeared)) break;
+      judged_.emplace_back();
+      for (int k = 1; k <= harmonics_; ++k) {
+        const auto half = static_cast<Index>(std::round(0.5 * smears[m] * k * f_));
+        judged_[m].push_back(
+            judge_harmonic(smooth, wanted, bins_per_order_, k * f_, half, spectrum.enbw_bins));
       }
-      if (now.usable == 0) continue;
-      now.evidence -= trials;
-      now.depth = std::sqrt(depth2);
-      now.dominance_db = dominance / now.usable;
-      now.smear = smear;
-      if (now.evidence > best.evidence || (now.evidence == best.evidence && now.depth > best.depth))
-        best = std::move(now);
     }
   }
-  if (best.usable == 0) return {};
-  if (wanted.sideband.value() > 0) add_sidebands(best, smooth, wanted, bins_per_order);
-  return best;
+
+  /// The best of all slips and smears, or nothing.
+  [[nodiscard]] std::optional<Trial> search() const {
+    std::optional<Trial> best;
+    for (std::size_t m = 0; m < judged_.size(); ++m) {
+      const double step = std::max(0.5, 0.25 * smears[m] * f_) / (f_ * harmonics_);
+      const int steps = static_cast<int>(std::ceil(wanted_.tolerance / step));
+      const double trials = std::log((2.0 * steps + 1) * static_cast<double>(smears.size()));
+      for (int j = -steps; j <= steps; ++j) {
+        Trial t{0, 0, steps > 0 ? wanted_.tolerance * j / steps : 0.0, m};
+        int usable = 0;
+        for (int k = 1; k <= harmonics_; ++k) {
+          const Spot* spot = at_harmonic(k, t);
+          if (spot == nullptr) continue;
+          ++usable;
+          // Under chance -ln p has mean 1: taken off, more harmonics are not better by themselves.
+          t.evidence += spot->nats - 1;
+          if (stands(*spot)) t.depth2 += spot->excess;
+        }
+        if (usable == 0) continue;
+        t.evidence -= trials;
+        if (!best || t.evidence > best->evidence ||
+            (t.evidence == best->evidence && t.depth2 > best->depth2))
+          best = t;
+      }
+    }
+    return best;
+  }
+
+  /// Everything about one trial.
+  [[nodiscard]] FamilyScore describe(const Trial& t) const {
+    FamilyScore score;
+    score.evidence = t.evidence;
+    score.slip = t.slip;
+    score.smear = smears[t.smear];
+    score.depth = std::sqrt(t.depth2);
+    double dominance = 0;
+    for (int k = 1; k <= harmonics_; ++k) {
+      LineEvidence line;
+      line.harmonic = k;
+      line.order = Order{position(k, t) / bins_per_order_};
+      const Spot* spot = at_harmonic(k, t);
+      if (spot == nullptr) {
+        line.shared = is_shared(position(k, t));
+        if (line.shared) score.lines.push_back(line);
+        continue;
+      }
+      ++score.usable;
+      dominance += spot->dominance_db;
+      line.order = Order{static_cast<double>(spot->bin) / bins_per_order_};
+      const double floor = judged_[t.smear][at(k - 1)].floor;
+      line.prominence_db = decibels((spot->value + 1e-300) / (floor + 1e-300));
+      line.depth = std::sqrt(spot->excess);
+      line.stands = stands(*spot);
+      if (line.stands) ++score.standing;
+      score.lines.push_back(line);
+    }
+    score.dominance_db = dominance / score.usable;
+    return score;
+  }
+
+  [[nodiscard]] double bins_per_order() const { return bins_per_order_; }
+
+ private:
+  [[nodiscard]] double position(int k, const Trial& t) const { return k * f_ * (1 + t.slip); }
+  [[nodiscard]] static bool stands(const Spot& spot) {
+    return spot.nats >= standing_nats && spot.excess > 0;
+  }
+  /// A line that cannot be told from a shaft harmonic, or from electrical impulses.
+  [[nodiscard]] bool is_shared(double bin) const {
+    const double nearest = std::round(bin / bins_per_order_) * bins_per_order_;
+    const double df = spectrum_.line_spacing.value();
+    return (wanted_.avoid_shaft && std::abs(bin - nearest) < apart_bins) ||
+           on_mains(bin * df, df, wanted_.mains);
+  }
+  /// The spot of a harmonic, with one bin of play for the rounding of the common fundamental; null
+  /// where it does not count.
+  [[nodiscard]] const Spot* at_harmonic(int k, const Trial& t) const {
+    const double bin = position(k, t);
+    if (is_shared(bin)) return nullptr;
+    const Harmonic& h = judged_[t.smear][at(k - 1)];
+    const Index i = static_cast<Index>(std::round(bin)) - h.first;
+    if (i < 1 || i + 1 >= static_cast<Index>(h.spots.size())) return nullptr;
+    const Spot* spot = &h.spots[at(i)];
+    if (t.smear == 0)
+      for (const Index q : {i - 1, i + 1})
+        if (h.spots[at(q)].value > spot->value) spot = &h.spots[at(q)];
+    return spot;
+  }
+
+  const EnvelopeSpectrum& spectrum_;
+  const FamilyTemplate& wanted_;
+  double bins_per_order_;
+  double f_;  // bins
+  int harmonics_{0};
+  std::vector<std::vector<Harmonic>> judged_;  // by smear, then harmonic
+};
+
+}  // namespace
+
+FamilyScore score_family(const EnvelopeSpectrum& spectrum, Hz shaft, const FamilyTemplate& wanted) {
+  const Smoothed smooth{spectrum.depth2};
+  const Family family{spectrum, smooth, shaft, wanted};
+  const auto best = family.search();
+  if (!best) return {};
+  FamilyScore score = family.describe(*best);
+  if (wanted.sideband.value() > 0) add_sidebands(score, smooth, wanted, family.bins_per_order());
+  return score;
 }
 
 }  // namespace bearingdsp

@@ -97,10 +97,11 @@ std::vector<Band> band_tree(Hz rate, Hz narrowest) {
   // The last 2 % below Nyquist hold the anti-alias filter's edge, not the machine.
   const double top = 0.49 * rate.value();
   std::vector<Band> out;
-  for (const int parts : {1, 2, 3, 4, 6, 8, 12, 16, 24, 32}) {
+  for (const int parts : {1, 2, 3, 4, 6, 8, 12, 16}) {
     const double w = top / parts;
     if (parts > 1 && w < narrowest.value()) break;
     for (int i = 0; i < parts; ++i) out.push_back({Hz{i * w}, Hz{(i + 1) * w}});
+    if (parts > 8) continue;
     for (int i = 0; i + 1 < parts; ++i) out.push_back({Hz{(i + 0.5) * w}, Hz{(i + 1.5) * w}});
   }
   return out;

@@ -15,17 +15,18 @@ struct FamilyTemplate {
   double tolerance{0.02};  ///< slip and uncertainty: half-width of the search, as a fraction
   Order sideband;  ///< modulation spacing, 0 for none: 1 for the inner ring, FTF for an element
   bool avoid_shaft{true};  ///< lines that cannot be parted from a shaft harmonic do not count
-  std::vector<Hz>
-      mains{};  ///< lines at twice these and multiples do not count: electrical impulses make them
+  /// Lines at twice these and multiples do not count: electrical impulses make them.
+  std::vector<Hz> mains{};
+  bool smeared{true};  ///< also look for families widened by slip or speed wander; costs more
 };
 
 /// How a family stands in one envelope spectrum.
 struct FamilyScore {
-  double evidence{
-      0};  ///< sum over harmonics of -ln(rank probability) - 1, less the ln of the trials; nats
+  /// Sum over harmonics of -ln(rank probability) - 1, less the ln of the trials; nats.
+  double evidence{0};
   double depth{0};  ///< root of the summed squared depths of the standing lines above their floor
-  double dominance_db{
-      -15};  ///< mean over harmonics of line over the strongest rival within half an order, dB
+  /// Mean over harmonics of line over the strongest rival within half an order, dB.
+  double dominance_db{-15};
   int standing{0};   ///< harmonics that stand
   int sidebands{0};  ///< sidebands that stand beside them
   int usable{0};     ///< harmonics inside the band and apart from shaft harmonics
