@@ -2,6 +2,9 @@
 
 #include <fftw3.h>
 
+#include <memory>
+#include <mutex>
+#include <new>
 #include <stdexcept>
 
 namespace bearingdsp {
@@ -31,82 +34,98 @@ void require(bool ok, const char* what) {
   if (!ok) throw std::invalid_argument{what};
 }
 
+/// One plan, made on first use: a command that never goes back does not pay for planning it.
+class LazyPlan {
+ public:
+  LazyPlan() = default;
+  LazyPlan(const LazyPlan&) = delete;
+  LazyPlan& operator=(const LazyPlan&) = delete;
+  ~LazyPlan() {
+    const std::scoped_lock lock{planner()};
+    fftw_destroy_plan(plan_);
+  }
+  /// make(a, b) plans between two arrays of 2n doubles that ESTIMATE does not touch.
+  template <class Make>
+  fftw_plan get(std::size_t n, const Make& make) {
+    std::call_once(once_, [&] {
+      const auto a = std::make_unique_for_overwrite<double[]>(2 * n + 2);
+      const auto b = std::make_unique_for_overwrite<double[]>(2 * n + 2);
+      const std::scoped_lock lock{planner()};
+      plan_ = make(static_cast<int>(n), a.get(), b.get());
+      if (plan_ == nullptr) throw std::bad_alloc{};
+    });
+    return plan_;
+  }
+
+ private:
+  std::once_flag once_;
+  fftw_plan plan_{nullptr};
+};
+
+fftw_complex* as_complex(double* p) { return reinterpret_cast<fftw_complex*>(p); }
+
 }  // namespace
 
 struct RealFft::Plans {
-  fftw_plan forward{nullptr};
-  fftw_plan inverse{nullptr};
+  LazyPlan forward;
+  LazyPlan inverse;
 };
 
 RealFft::RealFft(std::size_t n) : n_{n}, plans_{std::make_unique<Plans>()} {
   require(n > 0 && n <= static_cast<std::size_t>(1) << 30U, "RealFft: length must be 1 .. 2^30");
-  // ESTIMATE does not touch the arrays, but the planner wants pointers of the kind that will be
-  // used.
-  std::vector<double> x(n);
-  std::vector<std::complex<double>> y(n / 2 + 1);
-  const std::scoped_lock lock{planner()};
-  const int length = static_cast<int>(n);
-  plans_->forward =
-      fftw_plan_dft_r2c_1d(length, x.data(), raw(y.data()), flags | FFTW_PRESERVE_INPUT);
-  plans_->inverse =
-      fftw_plan_dft_c2r_1d(length, raw(y.data()), x.data(), flags | FFTW_DESTROY_INPUT);
-  if (plans_->forward == nullptr || plans_->inverse == nullptr) throw std::bad_alloc{};
 }
 
-RealFft::~RealFft() {
-  const std::scoped_lock lock{planner()};
-  fftw_destroy_plan(plans_->forward);
-  fftw_destroy_plan(plans_->inverse);
-}
+RealFft::~RealFft() = default;
 
 void RealFft::forward(std::span<const double> x, std::span<std::complex<double>> out) const {
   require(x.size() == n_ && out.size() == bins(),
           "RealFft::forward: length differs from the plan's");
-  fftw_execute_dft_r2c(plans_->forward, const_cast<double*>(x.data()), raw(out.data()));
+  const fftw_plan plan = plans_->forward.get(n_, [](int n, double* a, double* b) {
+    return fftw_plan_dft_r2c_1d(n, a, as_complex(b), flags | FFTW_PRESERVE_INPUT);
+  });
+  fftw_execute_dft_r2c(plan, const_cast<double*>(x.data()), raw(out.data()));
 }
 
 void RealFft::inverse(std::span<std::complex<double>> spectrum, std::span<double> out) const {
   require(out.size() == n_ && spectrum.size() == bins(),
           "RealFft::inverse: length differs from the plan's");
-  fftw_execute_dft_c2r(plans_->inverse, raw(spectrum.data()), out.data());
+  const fftw_plan plan = plans_->inverse.get(n_, [](int n, double* a, double* b) {
+    return fftw_plan_dft_c2r_1d(n, as_complex(a), b, flags | FFTW_DESTROY_INPUT);
+  });
+  fftw_execute_dft_c2r(plan, raw(spectrum.data()), out.data());
 }
 
 struct ComplexFft::Plans {
-  fftw_plan forward{nullptr};
-  fftw_plan inverse{nullptr};
+  LazyPlan forward;
+  LazyPlan inverse;
 };
 
 ComplexFft::ComplexFft(std::size_t n) : n_{n}, plans_{std::make_unique<Plans>()} {
   require(n > 0 && n <= static_cast<std::size_t>(1) << 30U, "ComplexFft: length must be 1 .. 2^30");
-  std::vector<std::complex<double>> x(n);
-  std::vector<std::complex<double>> y(n);
-  const std::scoped_lock lock{planner()};
-  const int length = static_cast<int>(n);
-  plans_->forward = fftw_plan_dft_1d(length, raw(x.data()), raw(y.data()), FFTW_FORWARD,
-                                     flags | FFTW_PRESERVE_INPUT);
-  plans_->inverse = fftw_plan_dft_1d(length, raw(x.data()), raw(y.data()), FFTW_BACKWARD,
-                                     flags | FFTW_PRESERVE_INPUT);
-  if (plans_->forward == nullptr || plans_->inverse == nullptr) throw std::bad_alloc{};
 }
 
-ComplexFft::~ComplexFft() {
-  const std::scoped_lock lock{planner()};
-  fftw_destroy_plan(plans_->forward);
-  fftw_destroy_plan(plans_->inverse);
-}
+ComplexFft::~ComplexFft() = default;
 
 void ComplexFft::forward(std::span<const std::complex<double>> x,
                          std::span<std::complex<double>> out) const {
   require(x.size() == n_ && out.size() == n_ && x.data() != out.data(),
           "ComplexFft::forward: lengths must equal the plan's and the arrays must differ");
-  fftw_execute_dft(plans_->forward, raw(x.data()), raw(out.data()));
+  const fftw_plan plan = plans_->forward.get(n_, [](int n, double* a, double* b) {
+    return fftw_plan_dft_1d(n, as_complex(a), as_complex(b), FFTW_FORWARD,
+                            flags | FFTW_PRESERVE_INPUT);
+  });
+  fftw_execute_dft(plan, raw(x.data()), raw(out.data()));
 }
 
 void ComplexFft::inverse(std::span<const std::complex<double>> x,
                          std::span<std::complex<double>> out) const {
   require(x.size() == n_ && out.size() == n_ && x.data() != out.data(),
           "ComplexFft::inverse: lengths must equal the plan's and the arrays must differ");
-  fftw_execute_dft(plans_->inverse, raw(x.data()), raw(out.data()));
+  const fftw_plan plan = plans_->inverse.get(n_, [](int n, double* a, double* b) {
+    return fftw_plan_dft_1d(n, as_complex(a), as_complex(b), FFTW_BACKWARD,
+                            flags | FFTW_PRESERVE_INPUT);
+  });
+  fftw_execute_dft(plan, raw(x.data()), raw(out.data()));
 }
 
 std::shared_ptr<const RealFft> FftPlans::real(std::size_t n) {

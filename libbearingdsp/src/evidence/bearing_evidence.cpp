@@ -13,10 +13,11 @@ namespace {
 // A band must hold three harmonics of the inner ring's family, and enough bins for a floor.
 constexpr double narrowest_in_bpfi = 3.2;
 // A smeared family is told from noise only where the band is wide.
-constexpr double least_share_for_smears = 0.24;
+constexpr double least_share_for_smears = 0.33;
 constexpr double narrowest_hz = 300;
 // Orders shown and searched: five harmonics of the inner ring's family.
 constexpr double search_in_bpfi = 5.2;
+constexpr double shaft_harmonics_searched = 8.5;
 
 /// The families by which a part may show; the first is its classic one.
 std::vector<FamilyTemplate> templates(Part part, const DefectOrders& orders, double tolerance,
@@ -54,27 +55,38 @@ EnvelopeSpectrum pooled_envelope_spectrum(std::span<const RecordSpectrum> axes, 
   return sum;
 }
 
-BearingEvidence bearing_evidence(std::span<const RecordSpectrum> axes, Hz shaft,
-                                 const DefectOrders& orders, double tolerance, FftPlans& plans,
-                                 const std::vector<Hz>& mains) {
-  if (axes.empty()) throw std::invalid_argument{"bearing_evidence: no axis"};
+BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const DefectOrders& orders,
+                         FftPlans& plans) {
+  if (axes.empty()) throw std::invalid_argument{"band_spectra: no axis"};
   for (const auto& axis : axes)
     if (axis.n != axes[0].n || axis.rate != axes[0].rate)
-      throw std::invalid_argument{"bearing_evidence: axes differ in length or rate"};
-
-  const Hz up_to = at_speed(Order{std::max(search_in_bpfi * orders.bpfi.value(), 8.5)}, shaft);
+      throw std::invalid_argument{"band_spectra: axes differ in length or rate"};
+  const Hz up_to = at_speed(
+      Order{std::max(search_in_bpfi * orders.bpfi.value(), shaft_harmonics_searched)}, shaft);
   const Hz narrowest{
       std::max(narrowest_hz, narrowest_in_bpfi * orders.bpfi.value() * shaft.value())};
+  BandSpectra out;
   const auto tree = band_tree(axes[0].rate, narrowest);
-  const FamilyTemplate shaft_family{Order{1}, 8, 0.0005, Order{0}, false, {}};
+  for (const Band& band : tree) {
+    out.spectra.push_back(pooled_envelope_spectrum(axes, band, up_to, plans));
+    out.share.push_back(band.width() / tree.front().width());
+  }
+  return out;
+}
+
+BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const DefectOrders& orders,
+                                 double tolerance, const std::vector<Hz>& mains) {
+  if (bands.spectra.empty()) throw std::invalid_argument{"bearing_evidence: no band"};
+  const FamilyTemplate shaft_family{Order{1}, 8, 0.0005, Order{0}, false, {}, false};
 
   BearingEvidence out;
   for (int p = 0; p < part_count; ++p)
     out.parts[static_cast<std::size_t>(p)].part = static_cast<Part>(p);
   double top = -1;
-  for (const Band& band : tree) {
-    EnvelopeSpectrum spectrum = pooled_envelope_spectrum(axes, band, up_to, plans);
-    const double share = band.width() / tree.front().width();
+  const EnvelopeSpectrum* strongest = nullptr;
+  for (std::size_t b = 0; b < bands.spectra.size(); ++b) {
+    const EnvelopeSpectrum& spectrum = bands.spectra[b];
+    const double share = bands.share[b];
     const FamilyScore own = score_family(spectrum, shaft, shaft_family);
     const double shaft_depth = own.strength();
     double best_here = 0;
@@ -91,24 +103,25 @@ BearingEvidence bearing_evidence(std::span<const RecordSpectrum> axes, Hz shaft,
         if (strength > part.strength || first) {
           part.score = std::move(score);
           part.band = spectrum.band;
-          part.share = share;
           part.band_kurtosis = spectrum.kurtosis;
+          part.share = share;
           part.tolerance = wanted.tolerance;
           part.shaft_depth = shaft_depth;
           part.strength = strength;
         }
       }
     }
-    if (share == 1.0) {
+    if (b == 0) {
       out.whole = spectrum;
       out.shaft = own;
       out.kurtosis = spectrum.kurtosis;
     }
     if (best_here > top) {
       top = best_here;
-      out.strongest = std::move(spectrum);
+      strongest = &spectrum;
     }
   }
+  out.strongest = *strongest;
   return out;
 }
 

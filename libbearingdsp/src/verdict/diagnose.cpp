@@ -218,11 +218,12 @@ struct Weighed {
 Weighed weigh(std::span<const RecordSpectrum> flat, const SpeedEstimate& speed,
               const DefectOrders& orders, Seconds duration, FftPlans& plans,
               const std::vector<Hz>& mains) {
+  const BandSpectra bands = band_spectra(flat, speed.best.rate, orders, plans);
   const auto under = [&](const ShaftSpeed& assumed) {
     Weighed w;
     w.speed = assumed;
     w.tolerance = std::min(widest_tolerance, slip_tolerance + 2 * assumed.relative_uncertainty);
-    w.evidence = bearing_evidence(flat, assumed.rate, orders, w.tolerance, plans, mains);
+    w.evidence = bearing_evidence(bands, assumed.rate, orders, w.tolerance, mains);
     w.judgement = judge(w.evidence, orders, 1 / (assumed.rate.value() * duration.value()));
     return w;
   };

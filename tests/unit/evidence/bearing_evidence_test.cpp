@@ -51,7 +51,9 @@ Run run(const SimulationPlan& plan) {
   const Hz shaft{s.truth.mean_shaft_rate_hz};
   const std::vector<RecordSpectrum> axes{
       flattened(record_spectrum(s.capture.view(0), plans), Hz{75})};
-  Run r{bearing_evidence(axes, shaft, *plan.orders, 0.02, plans, {Hz{50}, Hz{60}}), {}};
+  Run r{bearing_evidence(band_spectra(axes, shaft, *plan.orders, plans), shaft, *plan.orders, 0.02,
+                         {Hz{50}, Hz{60}}),
+        {}};
   r.judgement = judge(r.evidence, *plan.orders, 1 / (shaft.value() * plan.duration.value()));
   return r;
 }
@@ -74,9 +76,10 @@ TEST_CASE("a seeded defect is found at its place and its slip is recovered") {
       const auto p = static_cast<std::size_t>(part);
       CHECK(r.judgement.part[p] > 0.7);
       // The cage lags by 0.6 %: BPFO and FTF below, BPFI above the kinematic value.
-      const double ratio = part == Part::inner_ring
-                               ? (orders.rolling_elements - 0.994 * orders.bpfo.value()) / orders.bpfi.value()
-                               : 0.994;
+      const double ratio =
+          part == Part::inner_ring
+              ? (orders.rolling_elements - 0.994 * orders.bpfo.value()) / orders.bpfi.value()
+              : 0.994;
       if (part != Part::rolling_element)
         CHECK(test::close_abs(1 + r.evidence.parts[p].score.slip, ratio, 0.0015));
     }
@@ -122,8 +125,12 @@ TEST_CASE("gain and polarity change nothing") {
   auto s = simulate(plan).value();
   const Hz shaft{s.truth.mean_shaft_rate_hz};
   const auto strength = [&] {
-    const std::vector<RecordSpectrum> axes{flattened(record_spectrum(s.capture.view(0), plans), Hz{75})};
-    return bearing_evidence(axes, shaft, *plan.orders, 0.02, plans, {}).parts[0].strength;
+    const std::vector<RecordSpectrum> axes{
+        flattened(record_spectrum(s.capture.view(0), plans), Hz{75})};
+    return bearing_evidence(band_spectra(axes, shaft, *plan.orders, plans), shaft, *plan.orders,
+                            0.02, {})
+        .parts[0]
+        .strength;
   };
   const double before = strength();
   CHECK(before > 0.2);
@@ -133,5 +140,5 @@ TEST_CASE("gain and polarity change nothing") {
 
 TEST_CASE("bad input of the gatherer is a caller's bug") {
   FftPlans plans;
-  CHECK_THROWS_AS((void)bearing_evidence({}, Hz{25}, nine_elements(), 0.02, plans, {}), std::invalid_argument);
+  CHECK_THROWS_AS((void)band_spectra({}, Hz{25}, nine_elements(), plans), std::invalid_argument);
 }

@@ -42,15 +42,28 @@ struct BearingEvidence {
   double kurtosis{0};                          ///< largest of the axes, flattened whole band
 };
 
-/// Gathers the evidence of one measuring point.
-/// Shape: axes: flattened spectra of equal length and rate, 1 or more. Units: shaft in Hz, > 0;
-/// tolerance is the half-width of the search round each order, as a fraction (slip + geometry +
-/// speed). Errors: std::invalid_argument if axes is empty or lengths differ. Sources: envelope of
-/// the flattened record [borghesani2013], [smith2015]; band tree [antoni2007]; pooling over axes
-/// and depth as the measure: docs/theory/diagnosis.md
-[[nodiscard]] BearingEvidence bearing_evidence(std::span<const RecordSpectrum> axes, Hz shaft,
+/// Envelope spectra of all bands of the tree, pooled over the axes of one measuring point. They do
+/// not depend on the speed, so several speeds can be weighed on them.
+struct BandSpectra {
+  std::vector<EnvelopeSpectrum> spectra;  ///< widest first
+  std::vector<double> share;              ///< of the whole frequency range, 0 .. 1
+};
+
+/// Demodulates every band of the tree that is wide enough for the bearing's families at the shaft's
+/// rate. Shape: axes: flattened spectra of equal length and rate, 1 or more. Units: shaft in Hz, >
+/// 0. Errors: std::invalid_argument if axes is empty or they differ in length or rate. Sources:
+/// envelope of the flattened record [borghesani2013], [smith2015]; band tree [antoni2007]
+[[nodiscard]] BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft,
+                                       const DefectOrders& orders, FftPlans& plans);
+
+/// Weighs every part in every band. Units: shaft in Hz, > 0; tolerance is the half-width of the
+/// search round each order, as a fraction, for slip and speed; each part's own uncertainty of
+/// `orders` comes on top. mains: supply frequencies whose impulses are kept out; give both 50 and
+/// 60 Hz where it is not known. Errors: std::invalid_argument for no band. Source: pooling over
+/// axes and depth as the measure: docs/theory/diagnosis.md
+[[nodiscard]] BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft,
                                                const DefectOrders& orders, double tolerance,
-                                               FftPlans& plans, const std::vector<Hz>& mains);
+                                               const std::vector<Hz>& mains);
 
 /// Name-ready view of one part's evidence.
 [[nodiscard]] FamilyEvidence to_family(const PartEvidence& evidence, const DefectOrders& orders);
