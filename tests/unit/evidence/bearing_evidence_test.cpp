@@ -74,9 +74,10 @@ TEST_CASE("a seeded defect is found at its place and its slip is recovered") {
       const auto p = static_cast<std::size_t>(part);
       CHECK(r.judgement.part[p] > 0.7);
       // The cage lags by 0.6 %: BPFO and FTF below, BPFI above the kinematic value.
-      const double ratio = part == Part::inner_ring
-                               ? (orders.rolling_elements - 0.994 * orders.bpfo.value()) / orders.bpfi.value()
-                               : 0.994;
+      const double ratio =
+          part == Part::inner_ring
+              ? (orders.rolling_elements - 0.994 * orders.bpfo.value()) / orders.bpfi.value()
+              : 0.994;
       if (part != Part::rolling_element)
         CHECK(test::close_abs(1 + r.evidence.parts[p].score.slip, ratio, 0.0015));
     }
@@ -122,7 +123,8 @@ TEST_CASE("gain and polarity change nothing") {
   auto s = simulate(plan).value();
   const Hz shaft{s.truth.mean_shaft_rate_hz};
   const auto strength = [&] {
-    const std::vector<RecordSpectrum> axes{flattened(record_spectrum(s.capture.view(0), plans), Hz{75})};
+    const std::vector<RecordSpectrum> axes{
+        flattened(record_spectrum(s.capture.view(0), plans), Hz{75})};
     return bearing_evidence(axes, shaft, *plan.orders, 0.02, plans, {}).parts[0].strength;
   };
   const double before = strength();
@@ -133,5 +135,6 @@ TEST_CASE("gain and polarity change nothing") {
 
 TEST_CASE("bad input of the gatherer is a caller's bug") {
   FftPlans plans;
-  CHECK_THROWS_AS((void)bearing_evidence({}, Hz{25}, nine_elements(), 0.02, plans, {}), std::invalid_argument);
+  CHECK_THROWS_AS((void)bearing_evidence({}, Hz{25}, nine_elements(), 0.02, plans, {}),
+                  std::invalid_argument);
 }
