@@ -61,6 +61,7 @@ inline bearingdsp::Diagnosis made_diagnosis() {
   inner.log10_false_alarm = -0.1;
   inner.channel = "radial";
   d.families = {outer, inner};
+  d.unknown_order = Order{7.25};
   d.other_causes.push_back({OtherCause::unbalance, 0.62, "1x carries most of the velocity"});
   d.verdict = Verdict::fault;
   d.place = Place::outer_ring;

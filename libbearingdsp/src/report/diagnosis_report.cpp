@@ -34,17 +34,26 @@ Tone tone_of(Verdict verdict) {
   return Tone::neutral;
 }
 
+constexpr double likely = 0.7;
+
 /// The scale of words for a probability; the number stands beside them.
 std::string_view in_words(double p) {
   if (p >= 0.99) return "practically certain";
   if (p >= 0.9) return "very likely";
-  if (p >= 0.7) return "likely";
+  if (p >= likely) return "likely";
   if (p >= 0.55) return "rather likely";
   if (p > 0.45) return "as likely as not";
   if (p > 0.3) return "rather unlikely";
   if (p > 0.1) return "unlikely";
   if (p > 0.01) return "very unlikely";
   return "practically ruled out";
+}
+
+/// "97 %" for a narrow column; never 0 or 100.
+std::string short_percent(double p) {
+  if (p > 0.99) return "> 99 %";
+  if (p < 0.01) return "< 1 %";
+  return fmt::format("{:.0f} %", 100 * p);
 }
 
 ReportSection certainty(const Diagnosis& d) {
@@ -60,6 +69,12 @@ ReportSection certainty(const Diagnosis& d) {
         {d.place == Place::several ? "Several parts" : fmt::format("On the {}", name(d.place)),
          fmt::format("{} ({})", in_words(d.probability_of_place),
                      percent(d.probability_of_place))});
+  // What else the record speaks for belongs beside the verdict: it is what to act on instead.
+  for (const CauseEvidence& c : d.other_causes)
+    if (c.probability >= likely)
+      s.figures.push_back(
+          {fmt::format("Other cause: {}", name(c.cause)),
+           fmt::format("{} ({})", in_words(c.probability), percent(c.probability))});
   if (d.verdict == Verdict::no_fault)
     s.notes.emplace_back(
         "No fault found means that this record shows none. Damage that is very small, or that did "
@@ -90,11 +105,12 @@ ReportSection evidence(const Diagnosis& d) {
     if (f.sidebands_standing > 0) lines += fmt::format(" + {}", f.sidebands_standing);
     const double p = d.probability_of_part.at(static_cast<std::size_t>(f.part));
     t.rows.push_back(
-        {std::string{name(f.part)}, fmt::format("{:.0f} %", 100 * p),
-         significant(f.expected.value(), 4), found ? significant(f.fitted.value(), 4) : "-",
+        {std::string{name(f.part)}, short_percent(p), significant(f.expected.value(), 4),
+         found ? significant(f.fitted.value(), 4) : "-",
          found && d.speed.found() ? significant(f.fitted.value() * shaft, 4) : "-", lines,
          found ? significant(100 * f.depth, 2) : "-", odds(f.log10_false_alarm)});
-    slipped = slipped || (found && std::abs(f.slip) > 0.002);
+    // A part that nothing speaks for may fit any lines nearby: no word of slip there.
+    slipped = slipped || (found && p >= 0.05 && std::abs(f.slip) > 0.002);
     if (!f.remark.empty()) s.notes.push_back(fmt::format("{}: {}", name(f.part), f.remark));
   }
   s.table = std::move(t);
@@ -177,11 +193,12 @@ ReportSection bands(const Diagnosis& d) {
   s.title = "Frequency bands that were demodulated";
   s.detail = true;
   ReportTable t;
-  t.columns = {
-      {"Channel", "", false}, {"From", "Hz", true}, {"To", "Hz", true}, {"Kurtosis", "", true}};
+  t.columns = {{"Channel", "", false},        {"From", "Hz", true},   {"To", "Hz", true},
+               {"Share of range", "%", true}, {"Kurtosis", "", true}, {"Evidence", "nats", true}};
   for (const BandEvidence& b : d.bands)
     t.rows.push_back({b.channel, significant(b.band.low.value(), 4),
-                      significant(b.band.high.value(), 4), significant(b.kurtosis)});
+                      significant(b.band.high.value(), 4), significant(100 * b.share, 2),
+                      significant(b.kurtosis), significant(b.evidence)});
   s.table = std::move(t);
   return s;
 }

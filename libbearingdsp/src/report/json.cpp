@@ -106,6 +106,7 @@ Json family_json(const FamilyEvidence& f, const ShaftSpeed& speed) {
           {"sidebands_standing", f.sidebands_standing},
           {"depth", f.depth},
           {"log10_false_alarm", f.log10_false_alarm},
+          {"strength", f.strength},
           {"band_low_hz", f.band.low.value()},
           {"band_high_hz", f.band.high.value()},
           {"channel", f.channel},
@@ -134,6 +135,7 @@ void add_lists(Json& json, const Diagnosis& d, const JsonOptions& options) {
   for (const SignalFigures& f : d.figures) json["figures"].push_back(figures_json(f));
   json["families"] = Json::array();
   for (const FamilyEvidence& f : d.families) json["families"].push_back(family_json(f, d.speed));
+  json["unknown_orders"] = d.unknown_order ? Json(d.unknown_order->value()) : Json{};
   json["other_causes"] = Json::array();
   for (const CauseEvidence& c : d.other_causes)
     json["other_causes"].push_back(
@@ -144,7 +146,9 @@ void add_lists(Json& json, const Diagnosis& d, const JsonOptions& options) {
     json["bands"].push_back({{"channel", b.channel},
                              {"band_low_hz", b.band.low.value()},
                              {"band_high_hz", b.band.high.value()},
-                             {"kurtosis", b.kurtosis}});
+                             {"kurtosis", b.kurtosis},
+                             {"evidence_nats", b.evidence},
+                             {"share_of_range", b.share}});
   json["trail"] = trail_json(d.trail);
   if (!options.curves) return;
   json["curves"] = Json::array();

@@ -35,6 +35,7 @@ std::string odds(double log10_probability) {
   if (!std::isfinite(log10_probability)) return "-";
   if (log10_probability < -6) return "< 1 in 10⁶";
   const double one_in = std::pow(10.0, -log10_probability);
+  if (one_in < 1.01) return "> 99 %";
   if (one_in < 10) return percent(1.0 / one_in);
   // Two digits are all that odds can claim.
   const double unit = std::pow(10.0, std::floor(std::log10(one_in)) - 1);

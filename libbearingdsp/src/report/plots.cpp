@@ -9,6 +9,8 @@
 namespace bearingdsp {
 namespace {
 
+constexpr double least_probability_marked = 0.05;
+
 bool starts_with(std::string_view text, std::string_view head) {
   return text.substr(0, head.size()) == head;
 }
@@ -38,8 +40,11 @@ std::vector<PlotMarker> markers_in_orders(const Diagnosis& d, double end) {
   std::vector<PlotMarker> markers;
   for (const FamilyEvidence& f : d.families) {
     bool any = false;
+    // Lines of a part that the verdict gives no weight would only crowd out those that count.
+    const bool counts =
+        d.probability_of_part.at(static_cast<std::size_t>(f.part)) >= least_probability_marked;
     for (const LineEvidence& l : f.lines) {
-      if (!l.stands || l.shared || !(l.order.value() > 0)) continue;
+      if (!counts || !l.stands || l.shared || !(l.order.value() > 0)) continue;
       markers.push_back({l.order.value(), kind_of(f.part), l.harmonic, l.sideband, true});
       any = true;
     }
@@ -111,7 +116,13 @@ std::vector<ReportPlot> diagnosis_plots(const Diagnosis& d) {
   std::stable_sort(curves.begin(), curves.end(),
                    [&](const Curve* a, const Curve* b) { return rank(a) < rank(b); });
   std::vector<ReportPlot> plots;
-  for (const Curve* c : curves) plots.push_back(plot_of(d, *c));
+  for (std::size_t i = 0; i < curves.size(); ++i) {
+    // The strongest band may be the whole one: the same picture twice says nothing.
+    bool again = false;
+    for (std::size_t k = 0; k < i; ++k)
+      again = again || (curves[k]->x_unit == curves[i]->x_unit && curves[k]->y == curves[i]->y);
+    if (!again) plots.push_back(plot_of(d, *curves[i]));
+  }
   return plots;
 }
 

@@ -65,7 +65,8 @@ ReportSection level_section(const std::vector<SignalFigures>& figures) {
   t.columns = {{"Channel", "", false}, {"Unit", "", false},      {"Velocity", "mm/s rms", true},
                {"Level", "rms", true}, {"Peak", "", true},       {"Crest", "", true},
                {"Kurtosis", "", true}, {"Envelope", "rms", true}};
-  bool without_velocity = false;
+  bool unit_unknown = false;
+  bool too_narrow = false;
   bool with_velocity = false;
   bool acceleration = false;
   for (const SignalFigures& f : figures) {
@@ -73,7 +74,10 @@ ReportSection level_section(const std::vector<SignalFigures>& figures) {
                       f.velocity_rms ? significant(in_mm_per_s(*f.velocity_rms)) : "-",
                       significant(f.rms), significant(f.peak), significant(f.crest_factor),
                       significant(f.kurtosis), significant(f.envelope_rms)});
-    (f.velocity_rms ? with_velocity : without_velocity) = true;
+    const bool known = f.unit == SampleUnit::acceleration || f.unit == SampleUnit::velocity;
+    with_velocity = with_velocity || f.velocity_rms;
+    unit_unknown = unit_unknown || !known;
+    too_narrow = too_narrow || (known && !f.velocity_rms);
     acceleration = acceleration || f.unit == SampleUnit::acceleration;
   }
   s.table = std::move(t);
@@ -86,10 +90,13 @@ ReportSection level_section(const std::vector<SignalFigures>& figures) {
         fmt::format("1 g is {} m/s². Kurtosis near 3 is even noise; well above it, "
                     "single hard impacts.",
                     significant(standard_gravity, 4)));
-  if (without_velocity)
+  if (unit_unknown)
     s.notes.emplace_back(
         "No velocity where the unit of the signal is not known: levels then only compare with "
         "other records of the same chain. Give --unit or --sensitivity to get them.");
+  if (too_narrow)
+    s.notes.emplace_back(
+        "No velocity where the record is too short, or its band too narrow, for 10-1000 Hz.");
   return s;
 }
 
@@ -101,10 +108,27 @@ ReportSection finding_section(const Findings& findings) {
   std::stable_sort(sorted.begin(), sorted.end(), [](const Finding& a, const Finding& b) {
     return static_cast<int>(a.weight) > static_cast<int>(b.weight);
   });
-  for (const Finding& f : sorted) {
+  // What is the same for several channels is said once.
+  std::vector<bool> said(sorted.size(), false);
+  for (std::size_t i = 0; i < sorted.size(); ++i) {
+    if (said[i]) continue;
+    const Finding& f = sorted[i];
+    std::string where = f.where;
+    std::string what = f.what;
+    for (std::size_t k = i + 1; k < sorted.size(); ++k) {
+      const Finding& g = sorted[k];
+      if (g.kind != f.kind || g.weight != f.weight || g.consequence != f.consequence ||
+          g.advice != f.advice || g.where.empty() || f.where.empty())
+        continue;
+      said[k] = true;
+      if (g.what == f.what) {
+        where += ", " + g.where;
+      } else {
+        what += "; " + g.where + ": " + g.what;
+      }
+    }
     std::string text =
-        fmt::format("{}{}{}{}", name(f.weight), f.where.empty() ? "" : ", ", f.where, ": ") +
-        f.what;
+        fmt::format("{}{}{}: {}", name(f.weight), where.empty() ? "" : ", ", where, what);
     if (!f.consequence.empty()) text += ". It means: " + f.consequence;
     if (!f.advice.empty()) text += ". Do: " + f.advice;
     s.items.push_back(std::move(text));

@@ -229,7 +229,7 @@ std::string panel(const ReportPlot& plot, double top, double width, double heigh
           top + title_height + name_room,
           width - margin_left - margin_right,
           height - title_height - axis_height - name_room,
-          plot.x.front(),
+          std::min(0.0, plot.x.front()),
           plot.x_end,
           0,
           0};

@@ -2,7 +2,9 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
+#include <fstream>
 #include <limits>
 #include <nlohmann/json.hpp>
 #include <string>
@@ -11,6 +13,78 @@
 
 using namespace bearingdsp;
 using nlohmann::json;
+
+namespace {
+
+/// The part of JSON Schema that docs/diagnosis.schema.json uses; the first breach found, or empty.
+std::string breach(const json& value, const json& schema, const json& root,
+                   const std::string& path) {
+  if (schema.contains("$ref")) {
+    const std::string name = schema["$ref"].get<std::string>().substr(8);  // after "#/$defs/"
+    return breach(value, root["$defs"].at(name), root, path);
+  }
+  if (schema.contains("const") && value != schema["const"]) return path + ": not the constant";
+  if (schema.contains("enum") &&
+      std::find(schema["enum"].begin(), schema["enum"].end(), value) == schema["enum"].end())
+    return path + ": " + value.dump() + " is not listed";
+  if (schema.contains("type")) {
+    const json types = schema["type"].is_array() ? schema["type"] : json::array({schema["type"]});
+    const bool fits = std::any_of(types.begin(), types.end(), [&](const json& t) {
+      return (t == "null" && value.is_null()) || (t == "string" && value.is_string()) ||
+             (t == "boolean" && value.is_boolean()) || (t == "number" && value.is_number()) ||
+             (t == "integer" && value.is_number_integer()) || (t == "array" && value.is_array()) ||
+             (t == "object" && value.is_object());
+    });
+    if (!fits) return path + ": wrong type, " + value.dump();
+  }
+  if (value.is_array() && schema.contains("items"))
+    for (std::size_t i = 0; i < value.size(); ++i) {
+      const auto found =
+          breach(value[i], schema["items"], root, path + "[" + std::to_string(i) + "]");
+      if (!found.empty()) return found;
+    }
+  if (!value.is_object() || !schema.contains("properties")) return "";
+  for (const auto& key : schema["required"])
+    if (!value.contains(key.get<std::string>())) return path + ": no " + key.dump();
+  for (const auto& [key, item] : value.items()) {
+    if (!schema["properties"].contains(key)) return path + ": unlisted " + key;
+    const auto found = breach(item, schema["properties"][key], root, path + "." + key);
+    if (!found.empty()) return found;
+  }
+  return "";
+}
+
+json read_schema() {
+  std::ifstream in{std::string{TESTS_SOURCE_DIR} + "/../docs/diagnosis.schema.json"};
+  return json::parse(in);
+}
+
+}  // namespace
+
+TEST_CASE("diagnosis json keeps docs/diagnosis.schema.json, full or bare, and a breach is seen") {
+  const json schema = read_schema();
+  JsonOptions options;
+  options.curves = true;
+  options.bearing = "6205";
+  const json full = json::parse(diagnosis_json(test::made_diagnosis(), options));
+  CHECK(breach(full, schema, schema, "") == "");
+  CHECK(breach(json::parse(diagnosis_json(Diagnosis{})), schema, schema, "") == "");
+  // Every listed key is written: nothing in the document is out of date.
+  for (const auto& [key, unused] : schema["properties"].items()) CHECK(full.contains(key));
+
+  json wrong = full;
+  wrong["verdict"] = "maybe";
+  CHECK(breach(wrong, schema, schema, "") == ".verdict: \"maybe\" is not listed");
+  wrong = full;
+  wrong["families"][0]["lines"][0].erase("order");
+  CHECK(breach(wrong, schema, schema, "") == ".families[0].lines[0]: no \"order\"");
+  wrong = full;
+  wrong["speed"]["extra"] = 1;
+  CHECK(breach(wrong, schema, schema, "") == ".speed: unlisted extra");
+  wrong = full;
+  wrong["rate_hz"] = "fast";
+  CHECK(breach(wrong, schema, schema, "") == ".rate_hz: wrong type, \"fast\"");
+}
 
 TEST_CASE("diagnosis json: schema is the first key and the values come back bit by bit") {
   Diagnosis d = test::made_diagnosis();

@@ -41,6 +41,7 @@ TEST_CASE("percent never says 0 or 100, odds never more than a million [src:defi
   CHECK(percent(1.0) == "more than 99 %");
   CHECK(percent(0.0) == "less than 1 %");
   CHECK(percent(NAN) == "-");
+  CHECK(odds(0.0) == "> 99 %");
   CHECK(odds(std::log10(0.5)) == "50 %");
   CHECK(odds(std::log10(1.0 / 40.0)) == "1 in 40");
   CHECK(odds(-3.0) == "1 in 1000");
@@ -74,9 +75,54 @@ TEST_CASE("velocity is shown in mm/s and the gravest finding comes first [src:un
   const Report r = diagnosis_report(test::made_diagnosis());
   REQUIRE(section(r, "levels") != nullptr);
   CHECK(section(r, "levels")->table->rows.at(0).at(2) == "2.31");
+  Diagnosis short_one = test::made_diagnosis();
+  short_one.figures[0].velocity_rms.reset();
+  CHECK(section(diagnosis_report(short_one), "levels")->notes.back().find("too short") !=
+        std::string::npos);
+  short_one.figures[0].unit = SampleUnit::volt;
+  CHECK(section(diagnosis_report(short_one), "levels")->notes.back().find("--sensitivity") !=
+        std::string::npos);
   REQUIRE(section(r, "findings") != nullptr);
   CHECK(section(r, "findings")->items.at(0).find("caution, radial: 12 samples") == 0);
   CHECK(section(r, "findings")->items.at(1).find("note, radial: hum") == 0);
+}
+
+TEST_CASE("what is the same for several channels is said once") {
+  Diagnosis d = test::made_diagnosis();
+  Finding other = d.findings[0];
+  other.where = "axial";
+  d.findings.push_back(other);
+  other.where = "vertical";
+  other.what = "hum of 0.3 m/s2 at 50 Hz";
+  d.findings.push_back(other);
+  const Report r = diagnosis_report(d);
+  REQUIRE(section(r, "findings") != nullptr);
+  REQUIRE(section(r, "findings")->items.size() == 2);
+  CHECK(
+      section(r, "findings")
+          ->items.at(1)
+          .find(
+              "note, radial, axial: hum of 0.1 m/s2 at 50 Hz; vertical: hum of 0.3 m/s2 at 50 Hz. "
+              "It means: ") == 0);
+}
+
+TEST_CASE("a likely other cause stands beside the verdict, an unlikely one does not") {
+  Diagnosis d = test::made_diagnosis();
+  CHECK(diagnosis_report(d).sections[0].figures.size() == 2);
+  d.other_causes[0].probability = 0.96;
+  const Report r = diagnosis_report(d);
+  REQUIRE(r.sections[0].figures.size() == 3);
+  CHECK(r.sections[0].figures[2].label == "Other cause: unbalance");
+  CHECK(r.sections[0].figures[2].text == "very likely (96 %)");
+}
+
+TEST_CASE("the same curve twice is drawn once; parts of no weight show only where they would be") {
+  Diagnosis d = test::made_diagnosis();
+  d.curves.push_back(d.curves[1]);
+  CHECK(diagnosis_report(d).plots.size() == 2);
+  d.probability_of_part = {0.01, 0.0, 0.0, 0.0};
+  const Report faint = diagnosis_report(d);
+  for (const PlotMarker& m : faint.plots[0].markers) CHECK_FALSE(m.stands);
 }
 
 TEST_CASE("every table has as many cells as columns") {

@@ -33,7 +33,9 @@ std::vector<double> gaussian(std::size_t n, std::uint64_t seed) {
 
 }  // namespace
 
-TEST_CASE("squared envelope of (1 + m cos wt) carrier: lines 2m and m^2/2 over 1 + m^2/2 [src:closed-form]") {
+TEST_CASE(
+    "squared envelope of (1 + m cos wt) carrier: lines 2m and m^2/2 over 1 + m^2/2 "
+    "[src:closed-form]") {
   for (const double m : {0.1, 0.5, 1.0}) {
     CAPTURE(m);
     const auto x = made(2, [&](double t) {
@@ -52,7 +54,8 @@ TEST_CASE("squared envelope of (1 + m cos wt) carrier: lines 2m and m^2/2 over 1
   }
 }
 
-TEST_CASE("two tones beat with depth 2 A B / (A^2 + B^2); a gain changes nothing [src:closed-form]") {
+TEST_CASE(
+    "two tones beat with depth 2 A B / (A^2 + B^2); a gain changes nothing [src:closed-form]") {
   FftPlans plans;
   for (const double gain : {1.0, 1e-6, 1e6}) {
     const auto x = made(2, [&](double t) {
@@ -65,7 +68,8 @@ TEST_CASE("two tones beat with depth 2 A B / (A^2 + B^2); a gain changes nothing
   }
 }
 
-TEST_CASE("a wide band and a short one read the same lines: no aliasing below the limit asked for") {
+TEST_CASE(
+    "a wide band and a short one read the same lines: no aliasing below the limit asked for") {
   const auto x = gaussian(65536, 3);
   FftPlans plans;
   const auto record = record_spectrum({x, Hz{rate}, SampleUnit::acceleration}, plans);
@@ -78,10 +82,12 @@ TEST_CASE("a wide band and a short one read the same lines: no aliasing below th
     CHECK(test::close_abs(few.depth2[k], all.depth2[k], 1e-9));
 }
 
-TEST_CASE("Gaussian noise: spectral kurtosis 0, exponential lines of known mean [src:closed-form; REFERENCES antoni2006]") {
-  // The squared envelope of a band of B lines of Gaussian noise is exponentially distributed; a Hann-windowed line of
-  // its spectrum over the mean has mean square 4 * 1.5 / B (two-sided power 1/B a line, ENBW 1.5, amplitude doubled),
-  // less the part (1 - k/B) that lag k still shares.
+TEST_CASE(
+    "Gaussian noise: spectral kurtosis 0, exponential lines of known mean [src:closed-form; "
+    "REFERENCES antoni2006]") {
+  // The squared envelope of a band of B lines of Gaussian noise is exponentially distributed; a
+  // Hann-windowed line of its spectrum over the mean has mean square 4 * 1.5 / B (two-sided power
+  // 1/B a line, ENBW 1.5, amplitude doubled), less the part (1 - k/B) that lag k still shares.
   FftPlans plans;
   double sum = 0;
   double above = 0;
@@ -119,7 +125,8 @@ TEST_CASE("flattening makes every frequency weigh alike and keeps bursts") {
   CHECK(test::close_rel(power(1000), power(28000), 0.1));
   CHECK_THROWS_AS((void)squared_envelope_spectrum(record, {Hz{100}, Hz{100.2}}, Hz{10}, plans),
                   std::invalid_argument);
-  CHECK_THROWS_AS((void)record_spectrum({std::span{x}.first(8), Hz{rate}, {}}, plans), std::invalid_argument);
+  CHECK_THROWS_AS((void)record_spectrum({std::span{x}.first(8), Hz{rate}, {}}, plans),
+                  std::invalid_argument);
 }
 
 TEST_CASE("the band tree covers everything at every level and stops at the narrowest width") {

@@ -42,7 +42,9 @@ BearingEvidence with(double outer, double inner, double element, double cage) {
 
 }  // namespace
 
-TEST_CASE("probability rises with strength, from the unseen share towards one, and is even at the midpoint") {
+TEST_CASE(
+    "probability rises with strength, from the unseen share towards one, and is even at the "
+    "midpoint") {
   const JudgementModel m;
   double last = 0;
   for (const double s : {0.0, 0.01, 0.1, 0.2, 0.22, 0.3, 0.5, 1.0, 3.0}) {
@@ -51,7 +53,8 @@ TEST_CASE("probability rises with strength, from the unseen share towards one, a
     last = p;
   }
   CHECK(test::close_rel(damage_probability(0, m), m.unseen, 1e-12));
-  CHECK(test::close_rel(damage_probability(m.even_strength, m), m.unseen + (1 - m.unseen) / 2, 1e-12));
+  CHECK(test::close_rel(damage_probability(m.even_strength, m), m.unseen + (1 - m.unseen) / 2,
+                        1e-12));
   CHECK(damage_probability(3, m) > 0.999);
 }
 

@@ -1,0 +1,188 @@
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
+
+#include "cli/run.hpp"
+#include "support/close.hpp"
+
+using nlohmann::json;
+using test::Folder;
+using test::Ran;
+using test::run;
+
+namespace {
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+const std::string geometry = "9,7.94,39.04";
+
+/// Makes a recording; returns its path.
+std::string make(const Folder& f, const std::string& name, const std::vector<std::string>& more) {
+  std::vector<std::string> words{"simulate", "--out",   f.file(name), "--geometry",
+                                 geometry,   "--rpm",   "1480",       "--rate",
+                                 "25600",    "--shaft", "0.5,0.2"};
+  if (std::find(more.begin(), more.end(), "--duration") == more.end())
+    words.insert(words.end(), {"--duration", "4"});
+  words.insert(words.end(), more.begin(), more.end());
+  const Ran r = run(words);
+  INFO(r.err);
+  REQUIRE(r.code == 0);
+  return f.file(name);
+}
+
+std::vector<std::string> diagnose(const std::string& file,
+                                  const std::vector<std::string>& more = {}) {
+  std::vector<std::string> words{"diagnose", file, "--geometry", geometry, "--rpm", "1480"};
+  if (file.find(".wav") != std::string::npos) words.insert(words.end(), {"--unit", "m/s2"});
+  words.insert(words.end(), more.begin(), more.end());
+  return words;
+}
+
+}  // namespace
+
+TEST_CASE(
+    "diagnose: a loud outer-ring defect is a fault, exit 1, named, with its frequency "
+    "[src:the simulation's truth]") {
+  const Folder f;
+  const std::string file = make(f, "outer.wav", {"--defect", "outer:30"});
+  const Ran text = run(diagnose(file));
+  INFO(text.err);
+  CHECK(text.code == 1);
+  CHECK(text.err.empty());
+  CHECK(has(text.out, "BEARING FAULT: outer ring"));
+  CHECK(has(text.out, "What to do"));
+  CHECK_FALSE(has(text.out, "\x1b"));
+  CHECK(has(run(diagnose(file, {"--colour", "always"})).out, "\x1b[1;31mBEARING FAULT"));
+
+  const Ran data = run(diagnose(file, {"--json"}));
+  CHECK(data.code == 1);
+  const json j = json::parse(data.out);
+  CHECK(nlohmann::ordered_json::parse(data.out).begin().key() == "schema");
+  CHECK(j["schema"] == "bearingdsp.diagnosis/1");
+  CHECK(j["verdict"] == "fault");
+  CHECK(j["place"] == "outer ring");
+  CHECK(j["probability_of_damage"].get<double>() > 0.9);
+  const double rate = json::parse(f.read("outer.truth.json"))["mean_shaft_rate_hz"].get<double>();
+  CHECK(test::close_rel(j["speed"]["shaft_rate_hz"].get<double>(), rate, 0.01));
+
+  const Ran brief = run(diagnose(file, {"-q"}));
+  CHECK(std::count(brief.out.begin(), brief.out.end(), '\n') == 1);
+  CHECK(brief.code == 1);
+}
+
+TEST_CASE("diagnose: WAV and CSV of the same plan give the same verdict") {
+  const Folder f;
+  const std::vector<std::string> plan{"--defect", "inner:30", "--seed", "3"};
+  const Ran wav = run(diagnose(make(f, "a.wav", plan), {"--json"}));
+  const Ran csv = run(diagnose(make(f, "b.csv", plan), {"--json"}));
+  CHECK(wav.code == 1);
+  CHECK(csv.code == 1);
+  CHECK(json::parse(wav.out)["place"] == json::parse(csv.out)["place"]);
+}
+
+TEST_CASE("diagnose: several files: a line each, in order, and the worst wins") {
+  const Folder f;
+  const std::string bad = make(f, "bad.wav", {"--defect", "outer:30"});
+  const std::string good = make(f, "good.wav", {"--seed", "5"});
+  CHECK(run(diagnose(good)).code == 0);
+  const Ran both = run(diagnose(good, {bad, "--json"}));
+  CHECK(both.code == 1);
+  CHECK(std::count(both.out.begin(), both.out.end(), '\n') == 2);
+  CHECK(json::parse(both.out.substr(0, both.out.find('\n')))["source"] == good);
+  const Ran three = run(diagnose(good, {f.file("none.wav"), bad, "--json"}));
+  CHECK(three.code == 2);
+  CHECK(std::count(three.out.begin(), three.out.end(), '\n') == 3);
+  CHECK(three.err.rfind("bearingdsp: ", 0) == 0);
+  CHECK(has(three.err, "none.wav"));
+  const auto second = three.out.find('\n') + 1;
+  CHECK(json::parse(three.out.substr(second, three.out.find('\n', second) - second))["schema"] ==
+        "bearingdsp.error/1");
+}
+
+TEST_CASE("diagnose: a picture appears whole; an unwritable one fails before the work") {
+  const Folder f;
+  const std::string file = make(f, "outer.wav", {"--defect", "outer:30"});
+  const Ran r = run(diagnose(file, {"--picture", f.file("p.svg")}));
+  CHECK(r.code == 1);
+  CHECK(has(f.read("p.svg"), "</svg>"));
+  CHECK(f.count() == 3);
+  const Ran no = run(diagnose(file, {"--picture", f.file("no/p.svg")}));
+  CHECK(no.code == 2);
+  CHECK(no.out.empty());
+}
+
+TEST_CASE("diagnose: a record of a tenth of a second is not called sound or damaged") {
+  const Folder f;
+  const std::string file = make(f, "short.wav", {"--defect", "outer:1", "--duration", "0.1"});
+  const Ran r = run(diagnose(file));
+  INFO(r.out);
+  CHECK((r.code == 3 || r.code == 2));
+}
+
+TEST_CASE("diagnose: a designation with variants is tried with each, and says so") {
+  const Folder f;
+  f.write("mine.csv",
+          "name,rolling_elements,element_diameter,pitch_diameter\nX1,7,9,39\nX1,9,7.94,39.04\n");
+  const std::string file = make(f, "outer.wav", {"--defect", "outer:30"});
+  const Ran r = run({"diagnose", file, "--unit", "m/s2", "--rpm", "1480", "--bearing", "X1",
+                     "--catalogue", f.file("mine.csv"), "--json"});
+  CHECK(r.code == 1);
+  const json j = json::parse(r.out);
+  CHECK(j["bearing"]["rolling_elements"] == 9);
+  CHECK(j["place"] == "outer ring");
+  CHECK(std::any_of(j["findings"].begin(), j["findings"].end(),
+                    [](const json& x) { return x["kind"] == "ambiguous"; }));
+}
+
+TEST_CASE("diagnose: wrong options: exit 2, one line, nothing on stdout") {
+  const Folder f;
+  const std::string file = make(f, "a.wav", {});
+  for (const std::vector<std::string>& more : {std::vector<std::string>{"--rpm-range", "1500,1400"},
+                                               {"--rpm-range", "a,b"},
+                                               {"--colour", "pink"},
+                                               {"--channel", "nine"},
+                                               {"--line-frequency", "0"}}) {
+    const Ran r = run(diagnose(file, more));
+    INFO(r.err);
+    CHECK(r.code == 2);
+    CHECK(r.out.empty());
+    CHECK(std::count(r.err.begin(), r.err.end(), '\n') == 1);
+  }
+  CHECK(run(diagnose(file, {}), "/dev/full").code == 2);
+}
+
+TEST_CASE("validate: a manifest of made records: rates, table, the same for any number of jobs") {
+  const Folder f;
+  make(f, "outer.csv", {"--defect", "outer:30"});
+  make(f, "sound.csv", {"--seed", "9"});
+  f.write("bearings.csv",
+          "name,rolling_elements,element_diameter,pitch_diameter\nB,9,7.94,39.04\n");
+  f.write("manifest.csv",
+          "dataset,file,signal,unit,rate_hz,rpm,bearing,fault\n"
+          "made,outer.csv,\"column 2, column 1 is time\",m/s2,,1480,B,outer ring\n"
+          "made,sound.csv,\"column 2, column 1 is time\",m/s2,,1480,B,none\n"
+          "made,run_*.csv,,g,,1480,B,run to failure\n");
+  const Ran one =
+      run({"validate", f.file("manifest.csv"), "--out", f.file("1.csv"), "--jobs", "1"});
+  INFO(one.err);
+  CHECK(one.code == 0);
+  CHECK(has(one.err, "run_*.csv: left out"));
+  CHECK(has(one.out, "total: 2 records, 1 damaged, 1 sound"));
+  CHECK(has(one.out, "Brier score"));
+  const Ran two = run({"validate", f.file("manifest.csv"), "--out", f.file("2.csv"), "--jobs", "2",
+                       "--against", f.file("1.csv")});
+  CHECK(two.code == 0);
+  CHECK(has(two.out, "CHANGED: 0 records"));
+  CHECK(has(f.read("1.csv"), "made,outer.csv,outer ring,outer ring,"));
+
+  f.write("manifest.csv",
+          "dataset,file,signal,unit,rate_hz,rpm,bearing,fault\nmade,none.csv,x,g,,1480,B,none\n");
+  const Ran gone = run({"validate", f.file("manifest.csv")});
+  CHECK(gone.code == 2);
+  CHECK(has(gone.err, "none.csv"));
+}
