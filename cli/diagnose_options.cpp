@@ -21,7 +21,7 @@ Result<DiagnoseOptions> diagnose_options(const DiagnoseCommand& o) {
   if (o.line_hz) d.line_frequency = Hz{*o.line_hz};
   d.tacho_channel = o.tacho;
   d.pulses_per_revolution = o.pulses;
-  d.keep_curves = !o.quiet && (!o.json || !o.picture.empty());
+  d.keep_curves = !o.picture.empty() || (!o.quiet && !o.json);
   return d;
 }
 

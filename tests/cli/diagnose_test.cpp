@@ -111,6 +111,9 @@ TEST_CASE("diagnose: a picture appears whole; an unwritable one fails before the
   CHECK(r.code == 1);
   CHECK(has(f.read("p.svg"), "</svg>"));
   CHECK(f.count() == 3);
+  CHECK(run(diagnose(file, {"-q", "--picture", f.file("q.svg")})).code == 1);
+  CHECK(f.read("q.svg") == f.read("p.svg"));
+  CHECK(has(f.read("q.svg"), "events per shaft revolution"));
   const Ran no = run(diagnose(file, {"--picture", f.file("no/p.svg")}));
   CHECK(no.code == 2);
   CHECK(no.out.empty());

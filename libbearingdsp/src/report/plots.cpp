@@ -81,7 +81,8 @@ ReportPlot plot_of(const Diagnosis& d, const Curve& c) {
   const std::size_t n = std::min(c.x.size(), c.y.size());
   p.x.assign(c.x.begin(), c.x.begin() + static_cast<std::ptrdiff_t>(n));
   p.y.assign(c.y.begin(), c.y.begin() + static_cast<std::ptrdiff_t>(n));
-  p.y_unit = c.y_unit;
+  // "1" stands for no unit: "1 rms" is read as "rms".
+  p.y_unit = starts_with(c.y_unit, "1 ") ? c.y_unit.substr(2) : c.y_unit;
   p.x_end = n == 0 ? 0 : p.x.back();
   p.x_unit = c.x_unit;
   if (c.x_unit == "s") {

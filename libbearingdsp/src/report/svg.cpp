@@ -233,6 +233,10 @@ std::string panel(const ReportPlot& plot, double top, double width, double heigh
           plot.x_end,
           0,
           0};
+  // Amplitudes start at 0; a waveform may ride on an offset far larger than itself.
+  const auto first =
+      std::find_if(plot.y.begin(), plot.y.end(), [](double y) { return std::isfinite(y); });
+  if (plot.x_unit == "s" && first != plot.y.end()) f.y_low = f.y_high = *first;
   for (std::size_t i = 0; i < plot.x.size() && plot.x[i] <= plot.x_end; ++i) {
     if (!std::isfinite(plot.y[i])) continue;
     f.y_low = std::min(f.y_low, plot.y[i]);
@@ -241,7 +245,7 @@ std::string panel(const ReportPlot& plot, double top, double width, double heigh
   if (!(f.y_high > f.y_low)) f.y_high = f.y_low + 1;
   const double head_room = 0.05 * (f.y_high - f.y_low);
   f.y_high += head_room;
-  if (f.y_low < 0) f.y_low -= head_room;
+  if (f.y_low != 0) f.y_low -= head_room;
   std::string out = text_at(margin_left, top + 15, plot.title, "class=\"panel\"");
   out += legend(plot, width - margin_right, top + 15);
   out += axes(plot, f);

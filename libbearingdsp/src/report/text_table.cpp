@@ -70,7 +70,7 @@ std::vector<std::string> table_lines(const ReportTable& table, std::size_t colum
           (widest == n || width[c] > width[widest]))
         widest = c;
     if (widest == n) return as_blocks(table, columns);
-    width[widest] -= std::min(total() - columns, width[widest] - least_words);
+    --width[widest];
   }
   std::vector<std::string> lines;
   const auto put = [&](const auto& cell_of) {

@@ -108,3 +108,19 @@ TEST_CASE("svg: a report without curves is still a picture; empty and broken cur
   CHECK(svg.find("nan") == std::string::npos);
   CHECK(svg.find("inf") == std::string::npos);
 }
+
+TEST_CASE("svg: a waveform on a large offset fills its frame [src:construction, 2 units on 100]") {
+  Diagnosis d = test::made_diagnosis();
+  d.curves.resize(1);
+  for (std::size_t i = 0; i < d.curves[0].y.size(); ++i)
+    d.curves[0].y[i] = 100 + (i % 2 == 0 ? 1.0 : -1.0);
+  const auto curves = paths(to_svg(diagnosis_report(d)));
+  REQUIRE(curves.size() == 1);
+  double low = curves[0][0].second;
+  double high = low;
+  for (const auto& p : curves[0]) {
+    low = std::min(low, p.second);
+    high = std::max(high, p.second);
+  }
+  CHECK(high - low > 100);  // px of a frame some 170 high
+}
