@@ -105,6 +105,7 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
           part.band = spectrum.band;
           part.band_kurtosis = spectrum.kurtosis;
           part.share = share;
+          part.bands = static_cast<double>(b + 1);  // the tree runs from wide to narrow
           part.tolerance = wanted.tolerance;
           part.shaft_depth = shaft_depth;
           part.strength = strength;
@@ -135,7 +136,8 @@ FamilyEvidence to_family(const PartEvidence& evidence, const DefectOrders& order
   f.harmonics_standing = evidence.score.standing;
   f.sidebands_standing = evidence.score.sidebands;
   f.depth = evidence.score.depth;
-  f.log10_false_alarm = -std::max(0.0, evidence.score.evidence) / std::numbers::ln10;
+  // The best of all bands was taken; they overlap, so their number is an upper bound.
+  f.log10_false_alarm = std::min(0.0, evidence.score.log10_chance + std::log10(evidence.bands));
   f.band = evidence.band;
   f.strength = evidence.strength;
   return f;

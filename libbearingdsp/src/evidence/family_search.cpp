@@ -6,6 +6,8 @@
 #include <numbers>
 #include <optional>
 
+#include "bearingdsp/dsp/tails.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -20,6 +22,8 @@ constexpr double apart_bins = 2.0;
 // No single line may carry a verdict (nats).
 constexpr double line_cap = 7.0;
 // A line stands when its rank probability is below 5 %.
+// A single line counts for no more than this against noise (nats): the floor is not known better.
+constexpr double noise_cap = 20.0;
 constexpr double standing_nats = 3.0;
 // One line, then smears of this share of the order: slip and speed wander widen a family.
 constexpr std::array smears{0.0, 0.01, 0.02, 0.04};
@@ -274,9 +278,8 @@ class Family {
   [[nodiscard]] std::optional<Trial> search() const {
     std::optional<Trial> best;
     for (std::size_t m = 0; m < judged_.size(); ++m) {
-      const double step = std::max(0.5, 0.25 * smears[m] * f_) / (f_ * harmonics_);
-      const int steps = static_cast<int>(std::ceil(wanted_.tolerance / step));
-      const double trials = std::log((2.0 * steps + 1) * static_cast<double>(smears.size()));
+      const int steps = slips(m);
+      const double paid = trials(m);
       for (int j = -steps; j <= steps; ++j) {
         Trial t{0, 0, steps > 0 ? wanted_.tolerance * j / steps : 0.0, m};
         int usable = 0;
@@ -289,7 +292,7 @@ class Family {
           if (stands(*spot)) t.depth2 += spot->excess;
         }
         if (usable == 0) continue;
-        t.evidence -= trials;
+        t.evidence -= paid;
         if (!best || t.evidence > best->evidence ||
             (t.evidence == best->evidence && t.depth2 > best->depth2))
           best = t;
@@ -306,6 +309,7 @@ class Family {
     score.smear = smears[t.smear];
     score.depth = std::sqrt(t.depth2);
     double dominance = 0;
+    double noise_nats = 0;
     for (int k = 1; k <= harmonics_; ++k) {
       LineEvidence line;
       line.harmonic = k;
@@ -321,18 +325,41 @@ class Family {
       line.order = Order{static_cast<double>(spot->bin) / bins_per_order_};
       const double floor = judged_[t.smear][at(k - 1)].floor;
       line.prominence_db = decibels((spot->value + 1e-300) / (floor + 1e-300));
+      noise_nats += noise_surprise(spot->value / (floor + 1e-300), t.smear, k);
       line.depth = std::sqrt(spot->excess);
       line.stands = stands(*spot);
       if (line.stands) ++score.standing;
       score.lines.push_back(line);
     }
     score.dominance_db = dominance / score.usable;
+    // -ln p of each line is exponential under chance, so their sum is a gamma variate; with the
+    // play of one bin a sharp line has two places to be lucky in.
+    const double tried = trials(t.smear) + (t.smear == 0 ? score.usable * std::numbers::ln2 : 0.0);
+    score.log10_chance =
+        std::min(0.0, (log_gamma_q(score.usable, noise_nats) + tried) / std::numbers::ln10);
     return score;
   }
 
   [[nodiscard]] double bins_per_order() const { return bins_per_order_; }
 
  private:
+  /// -ln of the chance that noise reaches this multiple of its mean: a line of the squared envelope
+  /// spectrum of (coloured) Gaussian noise is exponentially distributed, the mean over a smear of n
+  /// independent lines is a gamma variate of shape n. Averaging over axes only makes it rarer.
+  [[nodiscard]] double noise_surprise(double ratio, std::size_t m, int k) const {
+    const auto half = std::round(0.5 * smears[m] * k * f_);
+    const double shape = std::max(1.0, (2 * half + 1) / spectrum_.enbw_bins);
+    return std::min(noise_cap, -log_gamma_q(shape, shape * std::max(0.0, ratio)));
+  }
+  /// Slips tried to each side of zero.
+  [[nodiscard]] int slips(std::size_t m) const {
+    const double step = std::max(0.5, 0.25 * smears[m] * f_) / (f_ * harmonics_);
+    return static_cast<int>(std::ceil(wanted_.tolerance / step));
+  }
+  /// ln of the number of trials.
+  [[nodiscard]] double trials(std::size_t m) const {
+    return std::log((2.0 * slips(m) + 1) * static_cast<double>(smears.size()));
+  }
   [[nodiscard]] double position(int k, const Trial& t) const { return k * f_ * (1 + t.slip); }
   [[nodiscard]] static bool stands(const Spot& spot) {
     return spot.nats >= standing_nats && spot.excess > 0;

@@ -25,6 +25,7 @@ struct PartEvidence {
   FamilyScore score;
   Band band;
   double band_kurtosis{0};  ///< spectral kurtosis of the flattened band, 0 for Gaussian noise
+  double bands{1};          ///< how many bands were tried
   double share{1};          ///< of the whole frequency range, 0 .. 1
   double tolerance{0.02};   ///< half-width of the search, as a fraction
   double shaft_depth{0};    ///< strength of the shaft's own harmonics in that band

@@ -24,6 +24,9 @@ struct FamilyTemplate {
 struct FamilyScore {
   /// Sum over harmonics of -ln(rank probability) - 1, less the ln of the trials; nats.
   double evidence{0};
+  /// log10 of the chance that Gaussian noise does this at any of the slips and widths tried, <= 0.
+  /// It says that lines stand, not that they mean damage: sound machines have lines too.
+  double log10_chance{0};
   double depth{0};  ///< root of the summed squared depths of the standing lines above their floor
   /// Mean over harmonics of line over the strongest rival within half an order, dB.
   double dominance_db{-15};
