@@ -14,6 +14,11 @@
 namespace bearingdsp {
 namespace {
 
+/// Unit as a person reads it; a bare number beside "1" would puzzle.
+std::string_view unit_words(SampleUnit unit) {
+  return unit == SampleUnit::uncalibrated ? "(no unit)" : symbol(unit);
+}
+
 // Clipping. A smooth or noisy waveform meets its exact maximum once; a limiter parks many samples
 // there. Records of a quantised recorder meet it by chance as well, but seldom in a row.
 constexpr double at_limit = 1e-9;          ///< relative closeness that counts as the same value
@@ -188,7 +193,7 @@ void look_for_clipping(const SignalView& s, const Moments& m, const std::optiona
                                                    : Weight::note;
   out.push_back({FindingKind::clipped, weight, "",
                  fmt::format("{} samples ({}) stand at the limit {} {}", total, percent(share),
-                             where, symbol(s.unit)),
+                             where, unit_words(s.unit)),
                  "impacts are cut: their height, crest factor and kurtosis read too low and false "
                  "harmonics appear",
                  "record again with a larger range or a less sensitive sensor"});
@@ -235,7 +240,7 @@ void look_at_steps(const SignalView& s, const Moments& m, const Grid& grid, Find
   out.push_back({FindingKind::coarse_resolution,
                  used < steps_caution ? Weight::caution : Weight::note, "",
                  fmt::format("the rms is {:.2g} converter steps of {:.3g} {} ({} different values)",
-                             used, step, symbol(s.unit), grid.levels),
+                             used, step, unit_words(s.unit), grid.levels),
                  "small impacts vanish between two steps and rounding adds its own noise",
                  "record with more gain or a smaller range"});
 }
@@ -331,14 +336,15 @@ void look_at_spectrum(const SignalView& s, const Moments& m, const QualityNeeds&
   const bool silent = m.rms < floor;
   const bool tiny = needs.full_scale && m.rms < tiny_range * *needs.full_scale;
   if (flatness > flatness_of_noise && (silent || tiny)) {
-    std::string against =
-        silent ? fmt::format("less than a running machine gives ({:.0e} {})", floor, symbol(s.unit))
-               : fmt::format("{} of full scale", percent(m.rms / *needs.full_scale));
-    out.push_back(
-        {FindingKind::below_noise, Weight::blocking, "",
-         fmt::format("rms {:.3g} {}, {}, and the spectrum is flat", m.rms, symbol(s.unit), against),
-         "this is the noise of sensor and recorder: it says nothing of the bearing",
-         "check that the machine ran, the sensor is connected and the range fits"});
+    std::string against = silent
+                              ? fmt::format("less than a running machine gives ({:.0e} {})", floor,
+                                            unit_words(s.unit))
+                              : fmt::format("{} of full scale", percent(m.rms / *needs.full_scale));
+    out.push_back({FindingKind::below_noise, Weight::blocking, "",
+                   fmt::format("rms {:.3g} {}, {}, and the spectrum is flat", m.rms,
+                               unit_words(s.unit), against),
+                   "this is the noise of sensor and recorder: it says nothing of the bearing",
+                   "check that the machine ran, the sensor is connected and the range fits"});
   }
 }
 
@@ -360,7 +366,7 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
   const Moments m = moments(s.x);
   if (!(m.rms > 1e-12 * std::max(std::abs(m.low), std::abs(m.high)))) {
     out.push_back({FindingKind::dead_channel, Weight::blocking, "",
-                   fmt::format("all samples are {:.6g} {}", m.mean, symbol(s.unit)),
+                   fmt::format("all samples are {:.6g} {}", m.mean, unit_words(s.unit)),
                    "the channel carries nothing", "check sensor, cable and supply"});
     return out;
   }
@@ -372,7 +378,7 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
   if (const double dc = std::abs(m.mean) / m.rms; dc > dc_note) {
     out.push_back({FindingKind::dc_bias, dc > dc_caution ? Weight::caution : Weight::note, "",
                    fmt::format("the mean is {:.4g} {}, {:.3g} times the rms of the vibration",
-                               m.mean, symbol(s.unit), dc),
+                               m.mean, unit_words(s.unit), dc),
                    dc > dc_caution ? "the vibration uses a small part of the range"
                                    : "none: the mean is removed before analysis",
                    "usual for sensors that measure down to 0 Hz; else check the sensor's bias"});

@@ -23,12 +23,11 @@ namespace {
 constexpr std::size_t least_samples = 1024;
 // Slip of 1-2 % from the kinematic orders is common [randall2011].
 constexpr double slip_tolerance = 0.02;
+constexpr double slip_spread = 0.01;
 constexpr double widest_tolerance = 0.08;
 // Speeds less likely than this are not tried, nor more than this many.
 constexpr double least_candidate = 0.05;
 constexpr int most_candidates = 3;
-// A sharp speed is preferred to a vague one even if its family is a little weaker.
-constexpr double sharp_preference = 1.25;
 // Fewer turns cannot part a family from its neighbours: half an order must hold six lines.
 constexpr double least_turns = 14;
 
@@ -215,6 +214,16 @@ struct Weighed {
   double tolerance{0};
 };
 
+/// Strength of the strongest part, less the farther its slip is from zero: two speeds explain the
+/// same lines, one of them by a slip that bearings do not have.
+double plausible_strength(const Weighed& w) {
+  double best = 0;
+  for (const auto& part : w.evidence.parts)
+    best = std::max(best, w.judgement.own_strength[static_cast<std::size_t>(part.part)] *
+                              std::exp(-0.5 * std::pow(part.score.slip / slip_spread, 2)));
+  return best;
+}
+
 Weighed weigh(std::span<const RecordSpectrum> flat, const SpeedEstimate& speed,
               const DefectOrders& orders, Seconds duration, FftPlans& plans,
               const std::vector<Hz>& mains) {
@@ -243,9 +252,10 @@ Weighed weigh(std::span<const RecordSpectrum> flat, const SpeedEstimate& speed,
     assumed.confidence = candidate.probability;
     assumed.why = "the speed near the given one at which a defect family fits best";
     Weighed w = under(assumed);
-    const double preference = best.speed.method == SpeedMethod::given ? sharp_preference : 1.0;
+    // A family alone cannot part speed from slip: what is reported is no better than the slip.
+    w.speed.relative_uncertainty = std::hypot(candidate.relative_uncertainty, slip_spread);
     if (w.judgement.strength > JudgementModel{}.even_strength &&
-        preference * w.judgement.strength > best.judgement.strength)
+        plausible_strength(w) > 1.05 * plausible_strength(best))
       best = std::move(w);
   }
   return best;

@@ -131,6 +131,34 @@ void explain_doubt(Diagnosis& d, std::optional<double> turns) {
   }
 }
 
+/// What a technician looks at first.
+std::string_view remedy(OtherCause cause) {
+  switch (cause) {
+    case OtherCause::unbalance:
+      return "Look for unbalance: dirt on or damage to fan blades or rotor, a lost weight, the "
+             "coupling; then balance.";
+    case OtherCause::misalignment_or_bent_shaft:
+      return "Check the alignment of the coupling at operating temperature, soft foot, and the "
+             "shaft's runout.";
+    case OtherCause::looseness:
+      return "Check foot bolts, bearing seats and the base for looseness and cracks.";
+    case OtherCause::rubbing:
+      return "Look for rubbing: fan cowl, seals, guards.";
+    case OtherCause::twice_line_frequency:
+      return "Have supply voltages, currents and the air gap checked; it vanishes at once when the "
+             "power is cut.";
+    case OtherCause::rotor_bars:
+      return "Have the rotor checked: current spectrum at load.";
+    case OtherCause::electrical_erosion:
+      return "Check shaft grounding and bearing insulation if a frequency converter feeds the "
+             "motor.";
+    case OtherCause::poor_lubrication:
+      return "Check the grease: amount, age, kind; regrease as the nameplate says and record "
+             "again.";
+  }
+  return "";
+}
+
 }  // namespace
 
 std::string number(double value) {
@@ -159,14 +187,18 @@ void explain(Diagnosis& d, const std::optional<Judgement>& judgement, std::optio
       break;
   }
   if (judgement && d.verdict == Verdict::no_fault)
-    d.reasons.push_back(fmt::format(
-        "Strength {} on a scale where sound bearings stay below 0.18 and visible damage "
-        "begins at 0.25.",
-        number(judgement->strength)));
-  for (const auto& cause : d.other_causes)
-    if (cause.probability >= 0.5)
-      d.reasons.push_back(fmt::format("Besides the bearing: {} is likely ({}): {}",
-                                      name(cause.cause), percent(cause.probability), cause.why));
+    d.reasons.push_back(
+        fmt::format("Overall sign of damage: {} (sound bearings stay below 0.18, visible damage "
+                    "begins at 0.25).",
+                    number(judgement->strength)));
+  for (const auto& cause : d.other_causes) {
+    if (cause.probability < 0.5) continue;
+    // With a sound bearing the other cause comes first; beside damage it comes after.
+    const auto place = d.verdict == Verdict::no_fault ? d.advice.begin() : d.advice.end();
+    d.advice.insert(place, std::string{remedy(cause.cause)});
+    d.reasons.push_back(fmt::format("Besides the bearing: {} is likely ({}): {}", name(cause.cause),
+                                    percent(cause.probability), cause.why));
+  }
 }
 
 }  // namespace bearingdsp::words
