@@ -428,4 +428,20 @@ Breaches unregistered_sources(const std::vector<Source>& sources,
   return found;
 }
 
+Breaches dead_documents(const std::vector<Source>& sources,
+                        const std::function<bool(const std::string&)>& is_there) {
+  static const std::regex document{R"(docs/[a-z0-9_/-]+\.md)"};
+  Breaches found;
+  for (const Source& source : sources) {
+    for (const Line& line : lines_of(source.text)) {
+      for (std::sregex_iterator at{line.text.begin(), line.text.end(), document};
+           at != std::sregex_iterator{}; ++at) {
+        if (!is_there(at->str()))
+          found.push_back(breach(source, line.number, at->str() + " is not there"));
+      }
+    }
+  }
+  return found;
+}
+
 }  // namespace house

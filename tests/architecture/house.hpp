@@ -1,5 +1,6 @@
 #pragma once
 /// The rules of the house as functions over source texts, so that each can be shown a breach.
+#include <functional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -50,5 +51,9 @@ Breaches rows(const std::vector<std::string>& names, const std::vector<std::stri
 /// lower-case word with a year or number ("welch1967", "iso20816-1"), so shapes like [n] are none.
 Breaches unregistered_sources(const std::vector<Source>& sources,
                               const std::vector<std::string>& registered);
+
+/// docs/....md named in a comment, but not there. `is_there` answers for a path from the top.
+Breaches dead_documents(const std::vector<Source>& sources,
+                        const std::function<bool(const std::string&)>& is_there);
 
 }  // namespace house

@@ -2,6 +2,11 @@
 
 #include <doctest/doctest.h>
 
+#include <filesystem>
+#include <string>
+#include <utility>
+#include <vector>
+
 // Every rule is held twice: the repository keeps it, and a made breach of it is seen. A rule that
 // cannot be broken in the second half would prove nothing in the first.
 
@@ -162,4 +167,17 @@ TEST_CASE("house: every cited source is in the register") {
   CHECK(unregistered_sources({header("dsp", "/// Source: [made1999] eq. 3\n")}, known).size() == 1);
   CHECK(unregistered_sources({header("dsp", "/// [src:made1999 table 2]\n")}, known).size() == 1);
   CHECK(unregistered_sources({header("dsp", "/// Shape: x [n], y[k] [n/2+1]\n")}, known).empty());
+}
+
+TEST_CASE("house: every document that is named is there") {
+  auto sources = house::read_tree(top, {"libbearingdsp", "cli", "tests/unit", "tests/pipeline"});
+  for (const std::string path : {"README.md", "DEVELOPERS.md", "testdata/README.md"})
+    sources.push_back({path, house::read_text(top, path)});
+  expect_none(house::dead_documents(
+      sources, [](const std::string& path) { return std::filesystem::exists(top + "/" + path); }));
+
+  const auto only_errors = [](const std::string& path) { return path == "docs/errors.md"; };
+  using house::dead_documents;
+  CHECK(dead_documents({header("core", "/// see docs/errors.md.\n")}, only_errors).empty());
+  CHECK(dead_documents({header("core", "/// see docs/made/up.md.\n")}, only_errors).size() == 1);
 }
