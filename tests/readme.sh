@@ -1,6 +1,6 @@
 #!/bin/sh
 # Keeps README.md honest: runs its marked commands in the repository's folder and compares what they
-# print with what it says they print. Numbers may move with the engine; words may not.
+# print with what it says they print. Numbers and order may move with the engine; the words in use may not.
 #   <!-- run -->  or  <!-- run exit=1 -->   before a block: its commands are run
 #   <!-- prints -->                         before the block with their output
 # `--update` writes the present output into README.md. BUILD_DIR says where the tool is built.
@@ -27,8 +27,8 @@ awk -v work="$work" '
 
 blocks=0
 wrong=0
-# Words alone, one a line: a digit more may wrap a line elsewhere, and a plot's rows hold no words.
-skeleton() { grep '[a-z][a-z][a-z]' "$1" | sed -E 's/-?[0-9]+([.,][0-9]+)?/#/g' | tr -s '[:space:]' '\n'; }
+# The words that are used, each once: numbers move, and with them the wrapping and the order of rows.
+skeleton() { grep -oE '[A-Za-z]{3,}' "$1" | sort -u; }
 while [ -f "$work/$((blocks + 1)).sh" ]; do
   blocks=$((blocks + 1))
   block=$work/$blocks
