@@ -130,7 +130,7 @@ TEST_CASE(
   CHECK_FALSE(has(text.out, "\x1b"));
 }
 
-TEST_CASE("frequencies: a catalogue of the user's own; every variant of a name is shown") {
+TEST_CASE("frequencies: a catalogue of the user's own, every variant of a name is shown") {
   const Folder f;
   f.write("mine.csv",
           "name,rolling_elements,element_diameter,pitch_diameter\nX1,8,10,40\nX1,10,10,40\n");
@@ -152,7 +152,7 @@ TEST_CASE("frequencies: a catalogue of the user's own; every variant of a name i
 }
 
 TEST_CASE(
-    "inspect: missing file, directory, garbage: exit 2, one line; the good file still shown") {
+    "inspect: missing file, directory, garbage: exit 2, one line, the good file still shown") {
   const Folder f;
   f.write("garbage.bin", std::string(500, '\x01') + "not a recording");
   f.write("good.csv", "x [g]\n1\n2\n3\n2\n1\n0\n1\n2\n");

@@ -104,7 +104,7 @@ TEST_CASE("diagnose: several files: a line each, in order, and the worst wins") 
         "bearingdsp.error/1");
 }
 
-TEST_CASE("diagnose: a picture appears whole; an unwritable one fails before the work") {
+TEST_CASE("diagnose: a picture appears whole, an unwritable one fails before the work") {
   const Folder f;
   const std::string file = make(f, "outer.wav", {"--defect", "outer:30"});
   const Ran r = run(diagnose(file, {"--picture", f.file("p.svg")}));

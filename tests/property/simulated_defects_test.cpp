@@ -74,7 +74,7 @@ double scaled_to_peak_one(double zeta) {
 TEST_CASE(
     "spectrum of the impact instants is that of a renewal process with normal increments "
     "[src:analytic: S = n (1 - |c|^2) / |1 - c|^2, c the increments' characteristic "
-    "function; harmonics broaden as 2 pi h^2 slip^2 f]") {
+    "function, harmonics broaden as 2 pi h^2 slip^2 f]") {
   auto p = only({.part = Part::outer_ring, .slip = 0.02});
   p.rate = Hz{3200};
   p.resonances = {{Hz{1000}, 0.3, 1}};
@@ -137,7 +137,7 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "an outer-ring defect stands still in its load; the cage may modulate it [src:analytic: "
+    "an outer-ring defect stands still in its load, the cage may modulate it [src:analytic: "
     "(1 + m cos)^2 has 2 m at its first line over 1 + m^2/2]") {
   const auto y = squared(simulate(only({.part = Part::outer_ring, .slip = 0})).value());
   CHECK(line(y, 92, 25600) < 0.01 * line(y, 72, 25600));
@@ -148,7 +148,7 @@ TEST_CASE(
 
 TEST_CASE(
     "a rough defect is modulated noise without a deterministic part [src:antoni2003 section "
-    "4; line of cos^4 over 0.3 of the interval, computed by quadrature]") {
+    "4, line of cos^4 over 0.3 of the interval, computed by quadrature]") {
   auto p = only({.part = Part::outer_ring, .severity = 9, .slip = 0, .roughness = 1});
   p.duration = Seconds{60};
   const auto s = simulate(p).value();
@@ -182,7 +182,7 @@ TEST_CASE("growth and scatter change the strength of impacts as asked [src:analy
 
 TEST_CASE(
     "knocks come at their rate: mean square = rate E[peak^2] A^2 / (4 b) "
-    "[src:analytic, Campbell's theorem; peaks uniform over half to whole: 7/12]") {
+    "[src:analytic, Campbell's theorem, peaks uniform over half to whole: 7/12]") {
   auto p = only({});
   p.defects.clear();
   p.duration = Seconds{120};

@@ -1,8 +1,34 @@
 #define DOCTEST_CONFIG_IMPLEMENT
 #include <doctest/doctest.h>
 
+#include <cstdio>
 #include <locale>
 #include <stdexcept>
+
+namespace {
+
+/// A name that ctest got wrong (a semicolon splits it) would select nothing and pass: that fails.
+struct SomethingRan : doctest::IReporter {
+  static inline bool nothing = false;
+  explicit SomethingRan(const doctest::ContextOptions& /*options*/) {}
+  void test_run_end(const doctest::TestRunStats& stats) override {
+    nothing = stats.numTestCasesPassingFilters == 0;
+  }
+  void report_query(const doctest::QueryData& /*data*/) override {}
+  void test_run_start() override {}
+  void test_case_start(const doctest::TestCaseData& /*data*/) override {}
+  void test_case_reenter(const doctest::TestCaseData& /*data*/) override {}
+  void test_case_end(const doctest::CurrentTestCaseStats& /*stats*/) override {}
+  void test_case_exception(const doctest::TestCaseException& /*exception*/) override {}
+  void subcase_start(const doctest::SubcaseSignature& /*signature*/) override {}
+  void subcase_end() override {}
+  void log_assert(const doctest::AssertData& /*data*/) override {}
+  void log_message(const doctest::MessageData& /*data*/) override {}
+  void test_case_skipped(const doctest::TestCaseData& /*data*/) override {}
+};
+REGISTER_LISTENER("something ran", 1, SomethingRan);
+
+}  // namespace
 
 int main(int argc, char** argv) {
   // A host program may have set the user's language: take it on, so that a number read or printed
@@ -12,5 +38,10 @@ int main(int argc, char** argv) {
   } catch (const std::runtime_error&) {
     std::locale::global(std::locale::classic());  // no such locale on this machine
   }
-  return doctest::Context{argc, argv}.run();
+  const int failed = doctest::Context{argc, argv}.run();
+  if (SomethingRan::nothing) {
+    std::fputs("no test case has this name\n", stderr);
+    return 1;
+  }
+  return failed;
 }

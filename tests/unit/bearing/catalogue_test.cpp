@@ -43,7 +43,7 @@ TEST_CASE("every row of the catalogue stands: source, status, identities") {
 
 TEST_CASE(
     "table of frequency orders agrees with its own identities to its rounding "
-    "[src:a maker's housed-unit catalogue; confirmed]") {
+    "[src:a maker's housed-unit catalogue, confirmed]") {
   int rows = 0;
   for (const auto& e : built_in_catalogue().entries) {
     if (e.envelope.empty()) continue;
@@ -113,7 +113,7 @@ TEST_CASE("a bearing that is not known is refused with near misses") {
 
 TEST_CASE(
     "designations that makers fill differently give all variants "
-    "[src:load ratings inverted and a table of orders; 6209 4.084 against 3.621, 6306 3.066 "
+    "[src:load ratings inverted and a table of orders, 6209 4.084 against 3.621, 6306 3.066 "
     "against 2.574]") {
   const auto of_6209 = variants(find_bearing("6209").value());
   REQUIRE(of_6209.size() == 2);

@@ -67,7 +67,7 @@ TEST_CASE("the number of elements alone covers every row of the catalogue within
 
 TEST_CASE(
     "the estimate lies within 20 % of the rule of thumb [src:formula page: BPFO 0.4 Z, BPFI "
-    "0.6 Z, FTF 0.4, stated +-20 %; confirmed]") {
+    "0.6 Z, FTF 0.4, stated +-20 %, confirmed]") {
   for (int z = 6; z <= 20; ++z) {
     const auto o = orders_from_element_count(z).value();
     CHECK(test::close_rel(o.bpfo.value(), 0.4 * z, 0.2));

@@ -38,7 +38,7 @@ TEST_CASE("defect orders: d/D = 1/4, 8 elements, 0 degrees are exact [src:closed
 
 TEST_CASE(
     "6205 gives the multiples that the open motor-bearing data publish "
-    "[src:CWRU bearing information page; 4 digits confirmed by two quotations]") {
+    "[src:CWRU bearing information page, 4 digits confirmed by two quotations]") {
   const auto k = of(9, 0.3126, 1.537);
   CHECK(close_abs(k.bpfi.value(), 5.4152, 5e-5));
   CHECK(close_abs(k.bpfo.value(), 3.5848, 5e-5));
@@ -57,7 +57,7 @@ TEST_CASE(
 
 TEST_CASE(
     "6203 gives the multiples that the open motor-bearing data publish "
-    "[src:CWRU bearing information page; 3 digits confirmed, the 4th from memory]") {
+    "[src:CWRU bearing information page, 3 digits confirmed, the 4th from memory]") {
   const auto k = of(8, 0.2656, 1.122);
   CHECK(close_abs(k.bpfi.value(), 4.947, 5e-4));
   CHECK(close_abs(k.bpfo.value(), 3.053, 5e-4));
@@ -98,7 +98,7 @@ TEST_CASE("published worked examples in Hz") {
 
 TEST_CASE(
     "a published exercise whose 27 elements cannot fit is refused, its rates per element hold "
-    "[src:university coursework, d 20, D 99, 11 degrees, 2415 rpm; inputs confirmed]") {
+    "[src:university coursework, d 20, D 99, 11 degrees, 2415 rpm, inputs confirmed]") {
   CHECK_FALSE(defect_orders({27, 20, 99, Degrees{11}}));
   const auto f = at_speed(of(13, 20, 99, 11), shaft_rate(Rpm{2415}));
   CHECK(close_abs(f.bpfo.value() / 13, 435.62 / 27, 0.001));

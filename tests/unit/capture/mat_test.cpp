@@ -72,7 +72,7 @@ void refused(const Result<Capture>& r, Errc code, std::string_view what) {
 
 }  // namespace
 
-TEST_CASE("the only long vector is read; scalars give rate and speed [src:the numbers written]") {
+TEST_CASE("the only long vector is read, scalars give rate and speed [src:the numbers written]") {
   const test::Scratch scratch;
   for (const Version& v : versions) {
     CAPTURE(v.label);
@@ -98,7 +98,7 @@ TEST_CASE("the only long vector is read; scalars give rate and speed [src:the nu
   }
 }
 
-TEST_CASE("several vectors: the error lists them; names, patterns and all work [src:contract]") {
+TEST_CASE("several vectors: the error lists them, names, patterns and all work [src:contract]") {
   const test::Scratch scratch;
   for (const Version& v : versions) {
     CAPTURE(v.label);
@@ -236,7 +236,7 @@ TEST_CASE("the damaged v7.3 file is refused in one line, and silently [src:contr
 
 TEST_CASE(
     "records of open sets: lengths, speeds and levels as published "
-    "[src:Smith & Randall 2015 data; files' own fields]") {
+    "[src:Smith & Randall 2015 data, files' own fields]") {
   if (const auto p = test::dataset_file("cwru/12k_Drive_End_OR021@6_2_236.mat")) {
     auto r = read_capture(*p, {.rate = Hz{12000}, .units = {"g"}, .select = {"*DE_time"}});
     REQUIRE(r.has_value());

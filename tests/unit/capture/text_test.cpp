@@ -281,7 +281,7 @@ TEST_CASE("volts become acceleration by the sensitivity [src:100 mV/g, 1 g = 9.8
   CHECK(good("x [mV]\n100\n-200\n", at_1k).channels[0].samples[0] == 0.1);
 }
 
-TEST_CASE("gzip text is read; a cut one as far as it goes [src:same samples]") {
+TEST_CASE("gzip text is read, a cut one as far as it goes [src:same samples]") {
   const test::Scratch scratch;
   const std::string text = rows(20000);
   const std::string path = scratch.path("a.csv.gz");

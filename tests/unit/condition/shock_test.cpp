@@ -49,7 +49,7 @@ TEST_CASE("repeating bursts of a bearing are no single shocks, a knock among the
   CHECK(s[0].last > 100000);
 }
 
-TEST_CASE("sines, silence and short records have no shocks; options are checked") {
+TEST_CASE("sines, silence and short records have no shocks, options are checked") {
   CHECK(find_shocks(test::sine(20000, 47.3, 20000), Hz{20000}).value().empty());
   CHECK(find_shocks(std::vector<double>(20000, 0.0), Hz{20000}).value().empty());
   CHECK(find_shocks(test::noise(100), Hz{20000}).value().empty());

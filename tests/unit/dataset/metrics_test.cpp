@@ -12,7 +12,7 @@
 using namespace bearingdsp;
 
 TEST_CASE(
-    "wilson interval of 81 in 263 is 0.2553 to 0.3662 [src:newcombe1998 table I, memory; "
+    "wilson interval of 81 in 263 is 0.2553 to 0.3662 [src:newcombe1998 table I, memory, "
     "recomputed from the formula of wilson1927]") {
   const Interval i = wilson_interval(81, 263);
   CHECK(test::close_abs(i.low, 0.2553, 5e-5));
@@ -20,7 +20,7 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "wilson interval of 15 in 148 is 0.0624 to 0.1605 [src:newcombe1998 table I, memory; "
+    "wilson interval of 15 in 148 is 0.0624 to 0.1605 [src:newcombe1998 table I, memory, "
     "recomputed from the formula of wilson1927]") {
   const Interval i = wilson_interval(15, 148);
   CHECK(test::close_abs(i.low, 0.0624, 5e-5));
@@ -59,7 +59,7 @@ TEST_CASE("wilson interval ends solve (p - k/n)^2 = z^2 p (1 - p)/n [src:closed-
   }
 }
 
-TEST_CASE("wilson interval without trials knows nothing; more successes than trials is a bug") {
+TEST_CASE("wilson interval without trials knows nothing, more successes than trials is a bug") {
   CHECK(wilson_interval(0, 0).low == 0.0);
   CHECK(wilson_interval(0, 0).high == 1.0);
   CHECK_THROWS_AS(static_cast<void>(wilson_interval(2, 1)), std::invalid_argument);

@@ -125,7 +125,7 @@ TEST_CASE("lines up to alias_free_lines equal those of the full-length envelope"
   for (std::size_t k = 0; k < 400; ++k) CHECK(close_abs(direct[k], full[k], 1e-13));
 }
 
-TEST_CASE("edge slopes only touch the edges; a caller's mistakes are refused") {
+TEST_CASE("edge slopes only touch the edges, a caller's mistakes are refused") {
   FftPlans plans;
   const std::vector<std::complex<double>> flat(501, 1.0);
   const auto z = complex_envelope(flat, 1000, 100, 200, 100, plans, 10);

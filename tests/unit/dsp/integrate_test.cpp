@@ -42,7 +42,7 @@ TEST_CASE("12.3 Hz in short records at any phase [src:closed form v = a/w, heade
   }
 }
 
-TEST_CASE("only the band counts; velocity and displacement records work too") {
+TEST_CASE("only the band counts, velocity and displacement records work too") {
   FftPlans plans;
   const Hz rate{8192};
   const auto level = [&](double f, SampleUnit unit) {

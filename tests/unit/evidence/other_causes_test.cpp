@@ -123,7 +123,7 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "2x that rivals 1x is misalignment; so is a strong axial 1x with 2x "
+    "2x that rivals 1x is misalignment, so is a strong axial 1x with 2x "
     "[src:iso13373-3]") {
   const auto parallel =
       judge({machine({{1, 3}, {2, 4}, {3, 2}}, 0.5, 1), machine({{1, 3}, {2, 3}, {3, 1}}, 0.5, 2)},
@@ -219,7 +219,7 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "without a speed only what needs no shaft order is judged; odd input "
+    "without a speed only what needs no shaft order is judged, odd input "
     "is quiet [src:contract]") {
   const auto humming = machine({{1, 6}, {100 / shaft, 2}}, 0.2, 1);
   const auto found = judge({humming}, {"x"}, SampleUnit::acceleration, {}, ShaftSpeed{});

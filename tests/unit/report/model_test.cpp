@@ -116,7 +116,7 @@ TEST_CASE("a likely other cause stands beside the verdict, an unlikely one does 
   CHECK(r.sections[0].figures[2].text == "very likely (96 %)");
 }
 
-TEST_CASE("the same curve twice is drawn once; parts of no weight show only where they would be") {
+TEST_CASE("the same curve twice is drawn once, parts of no weight show only where they would be") {
   Diagnosis d = test::made_diagnosis();
   d.curves.push_back(d.curves[1]);
   CHECK(diagnosis_report(d).plots.size() == 2);

@@ -96,7 +96,7 @@ TEST_CASE("svg: every marker of the envelope spectrum is drawn, in its part's co
   CHECK(drawn("#767676") == 3);
 }
 
-TEST_CASE("svg: a report without curves is still a picture; empty and broken curves are left out") {
+TEST_CASE("svg: a report without curves is still a picture, empty and broken curves are left out") {
   Diagnosis d = test::made_diagnosis();
   d.curves.clear();
   CHECK(balanced(to_svg(diagnosis_report(d))));

@@ -125,7 +125,7 @@ TEST_CASE("text: a name cannot steer the terminal") {
                   "c\xef\xbf\xbd\xef\xbf\xbd.wav\n") == 0);
 }
 
-TEST_CASE("text: details only when asked for; brief is one line") {
+TEST_CASE("text: details only when asked for, brief is one line") {
   const Report r = diagnosis_report(test::made_diagnosis());
   CHECK(to_text(r).find("What was done") == std::string::npos);
   TextOptions options;

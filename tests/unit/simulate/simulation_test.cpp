@@ -139,7 +139,7 @@ TEST_CASE(
 
 TEST_CASE(
     "noise has the rms asked for, white or coloured, modulated or not "
-    "[src:definition; modulation (1 + m cos) is scaled by 1/sqrt(1 + m^2/2)]") {
+    "[src:definition, modulation (1 + m cos) is scaled by 1/sqrt(1 + m^2/2)]") {
   for (const double colour : {0.0, 0.5, 1.0})
     for (const double depth : {0.0, 0.8}) {
       CAPTURE(colour);
@@ -300,7 +300,7 @@ TEST_CASE("tacho pulses and lines follow a drifting, wandering speed") {
 }
 
 TEST_CASE(
-    "a seed means the same capture everywhere [src:own vector, made once on x86-64 Linux; the "
+    "a seed means the same capture everywhere [src:own vector, made once on x86-64 Linux, the "
     "tolerance allows for other mathematical functions]") {
   SimulationPlan p;
   p.duration = Seconds{0.02};

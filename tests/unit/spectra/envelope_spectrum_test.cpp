@@ -55,7 +55,7 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "two tones beat with depth 2 A B / (A^2 + B^2); a gain changes nothing [src:closed-form]") {
+    "two tones beat with depth 2 A B / (A^2 + B^2), a gain changes nothing [src:closed-form]") {
   FftPlans plans;
   for (const double gain : {1.0, 1e-6, 1e6}) {
     const auto x = made(2, [&](double t) {
@@ -83,7 +83,7 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "Gaussian noise: spectral kurtosis 0, exponential lines of known mean [src:closed-form; "
+    "Gaussian noise: spectral kurtosis 0, exponential lines of known mean [src:closed-form, "
     "REFERENCES antoni2006]") {
   // The squared envelope of a band of B lines of Gaussian noise is exponentially distributed; a
   // Hann-windowed line of its spectrum over the mean has mean square 4 * 1.5 / B (two-sided power

@@ -110,7 +110,7 @@ TEST_CASE("constant speed: tracked, but resampling is not recommended [src:made 
   CHECK(t->tracked_variation < 0.003);
 }
 
-TEST_CASE("noise has no track; too short a record says so") {
+TEST_CASE("noise has no track, too short a record says so") {
   for (std::uint64_t seed = 1; seed <= 10; ++seed) {
     CAPTURE(seed);
     const auto x = test::shaft_signal(

@@ -58,7 +58,7 @@ TEST_CASE(
   CHECK(damage_probability(3, m) > 0.999);
 }
 
-TEST_CASE("the place with the strongest family is named; parts never sum to more than the damage") {
+TEST_CASE("the place with the strongest family is named, parts never sum to more than the damage") {
   const auto j = judge(with(1.2, 0.1, 0.05, 0.0), orders(), 0.01);
   CHECK(j.verdict == Verdict::fault);
   CHECK(j.place == Place::outer_ring);
