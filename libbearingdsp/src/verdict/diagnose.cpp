@@ -193,6 +193,23 @@ void assess(Diagnosis& d, const Capture& capture, const std::vector<std::size_t>
   }
 }
 
+/// "No fault" holds only if nothing else repeats: with a wrong bearing number the damaged bearing's
+/// lines stand where nobody looked. A strong family that is neither the shaft's nor this bearing's
+/// makes it "cannot tell".
+void question_the_bearing(Diagnosis& d, std::span<const RecordSpectrum> flat,
+                          const JudgementModel& model, FftPlans& plans,
+                          const std::vector<Hz>& mains) {
+  if (d.verdict != Verdict::no_fault) return;
+  const UnknownFamily unknown = search_unknown_family(flat, d.speed.rate, plans, mains);
+  if (damage_probability(unknown.strength, model) < model.fault_from) return;
+  d.unknown_order = unknown.fundamental;
+  d.verdict = Verdict::indeterminate;
+  d.place = Place::cannot_tell;
+  d.probability_of_damage = 0.5;  // of this bearing nothing is known; something does strike
+  d.probability_of_part = {};
+  d.probability_of_place = 0;
+}
+
 void keep_bands(Diagnosis& d, const BearingEvidence& evidence) {
   for (const auto& family : d.families) {
     if (!(family.strength > 0)) continue;
@@ -341,6 +358,7 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     d.probability_of_damage = judgement->damage;
     d.probability_of_part = judgement->part;
     d.probability_of_place = judgement->place_probability;
+    question_the_bearing(d, flat, JudgementModel{}, plans, mains);
   } else {
     UnknownFamily unknown = search_unknown_family(flat, d.speed.rate, plans, mains);
     const JudgementModel model;

@@ -78,6 +78,9 @@ void explain_fault(Diagnosis& d) {
         d.unknown_order->value(), hz(at_speed(*d.unknown_order, d.speed.rate))));
   d.advice.emplace_back(
       "Plan the change of this bearing and record again before it, to see how fast it grows.");
+  d.advice.emplace_back(
+      "If it gets hot, loud or rough meanwhile, stop the motor. Isolate and lock out before "
+      "opening it.");
   if (d.place == Place::unclear && !d.orders)
     d.advice.emplace_back("Give the bearing number or its geometry to learn which part it is.");
   else if (d.place == Place::unclear)
@@ -120,6 +123,12 @@ void explain_doubt(Diagnosis& d, std::optional<double> turns) {
   } else if (!d.orders) {
     because("the bearing is not known, so its defect orders are not",
             "Give the bearing number, its geometry or the number of rolling elements.");
+  } else if (d.unknown_order) {
+    because(fmt::format("something strikes {:.3f} times a turn ({}), which is neither the shaft's "
+                        "rate nor any of this bearing's",
+                        d.unknown_order->value(), hz(at_speed(*d.unknown_order, d.speed.rate))),
+            "Check the bearing number on the old bearing or its box, and the bearing at the other "
+            "end; a gear, belt or fan may do it too. Then diagnose again with the right bearing.");
   } else {
     because(fmt::format("the signs are between those of a sound and of a damaged bearing "
                         "({} for damage)",
@@ -196,7 +205,7 @@ void explain(Diagnosis& d, const std::optional<Judgement>& judgement, std::optio
     // With a sound bearing the other cause comes first; beside damage it comes after.
     const auto place = d.verdict == Verdict::no_fault ? d.advice.begin() : d.advice.end();
     d.advice.insert(place, std::string{remedy(cause.cause)});
-    d.reasons.push_back(fmt::format("Besides the bearing: {} is likely ({}): {}", name(cause.cause),
+    d.reasons.push_back(fmt::format("Besides the bearing: {} ({}): {}", name(cause.cause),
                                     percent(cause.probability), cause.why));
   }
 }

@@ -1,0 +1,103 @@
+#include "bearingdsp/evidence/unknown_family.hpp"
+
+#include <doctest/doctest.h>
+
+#include "bearingdsp/simulate/simulation.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
+#include "support/close.hpp"
+
+using namespace bearingdsp;
+
+namespace {
+
+DefectOrders nine_elements() {
+  DefectOrders o;
+  o.bpfo = Order{3.5848};
+  o.bpfi = Order{5.4152};
+  o.bsf = Order{2.3567};
+  o.ftf = Order{0.39828};
+  o.rolling_elements = 9;
+  return o;
+}
+
+/// Ten elements: none of its orders is near one of nine elements.
+DefectOrders ten_elements() {
+  DefectOrders o;
+  o.bpfo = Order{4.0842};
+  o.bpfi = Order{5.9158};
+  o.bsf = Order{2.6381};
+  o.ftf = Order{0.40842};
+  o.rolling_elements = 10;
+  return o;
+}
+
+SimulationPlan sound(std::uint64_t seed) {
+  SimulationPlan p;
+  p.seed = seed;
+  p.duration = Seconds{4};
+  p.orders = nine_elements();
+  p.speed = Rpm{1483};
+  p.shaft_harmonics = {4, 2, 1, 0.5};
+  p.shaft_modulation = 0.3;
+  p.resonant_noise = 1;
+  return p;
+}
+
+SimulationPlan damaged(std::uint64_t seed) {
+  auto p = sound(seed);
+  SimulatedDefect defect;
+  defect.severity = 30;
+  defect.slip = 0.004;
+  p.defects = {defect};
+  return p;
+}
+
+UnknownFamily search(const SimulationPlan& plan) {
+  FftPlans plans;
+  const auto s = simulate(plan).value();
+  const std::vector<RecordSpectrum> axes{
+      flattened(record_spectrum(s.capture.view(0), plans), Hz{75})};
+  return search_unknown_family(axes, Hz{s.truth.mean_shaft_rate_hz}, plans, {Hz{50}, Hz{60}});
+}
+
+Diagnosis diagnosed(const SimulationPlan& plan, std::optional<DefectOrders> orders) {
+  FftPlans plans;
+  DiagnoseOptions options;
+  options.orders = std::move(orders);
+  options.speed = plan.speed;
+  return diagnose(simulate(plan).value().capture, plans, options).value();
+}
+
+}  // namespace
+
+TEST_CASE("a defect is found without knowing the bearing, at its true order [src:simulation]") {
+  const auto found = search(damaged(5));
+  CHECK(found.strength > 0.25);
+  CHECK(test::close_rel(found.fundamental.value(), nine_elements().bpfo.value(), 0.005));
+}
+
+TEST_CASE("a sound machine shows no unknown family of weight [src:simulation]") {
+  for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+    CAPTURE(seed);
+    CHECK(search(sound(seed)).strength < 0.15);
+  }
+}
+
+TEST_CASE("the wrong bearing number over a damaged bearing is not called sound [src:simulation]") {
+  const auto right = diagnosed(damaged(5), nine_elements());
+  CHECK(right.verdict == Verdict::fault);
+  CHECK(right.place == Place::outer_ring);
+  const auto wrong = diagnosed(damaged(5), ten_elements());
+  CHECK(wrong.verdict != Verdict::no_fault);
+  CHECK(wrong.place != Place::outer_ring);
+  // On a sound machine the wrong number does no harm.
+  CHECK(diagnosed(sound(5), ten_elements()).verdict == Verdict::no_fault);
+}
+
+TEST_CASE("without a bearing, damage is called but no part is named [src:simulation]") {
+  const auto d = diagnosed(damaged(5), std::nullopt);
+  CHECK(d.verdict == Verdict::fault);
+  CHECK(d.place == Place::unclear);
+  CHECK(d.unknown_order.has_value());
+  CHECK(diagnosed(sound(5), std::nullopt).verdict == Verdict::indeterminate);
+}
