@@ -9,6 +9,10 @@ namespace cli {
 
 using Run = std::function<Exit()>;
 
+/// All of them.
+void add_commands(CLI::App& app, Run& run);
+
+void add_bearing(CLI::App& app, Run& run);
 void add_diagnose(CLI::App& app, Run& run);
 void add_frequencies(CLI::App& app, Run& run);
 void add_inspect(CLI::App& app, Run& run);

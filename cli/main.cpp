@@ -33,11 +33,7 @@ Exit run_command(int argc, char** argv) {
       "'bearingdsp COMMAND --help' explains a command.\n"
       "Exit code: 0 no fault found, 1 fault, 2 failed, 3 cannot tell.");
   cli::Run run;
-  cli::add_diagnose(app, run);
-  cli::add_frequencies(app, run);
-  cli::add_inspect(app, run);
-  cli::add_simulate(app, run);
-  cli::add_validate(app, run);
+  cli::add_commands(app, run);
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForVersion& version) {

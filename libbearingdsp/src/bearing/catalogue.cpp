@@ -7,8 +7,8 @@
 #include <string>
 #include <utility>
 
+#include "bearing/compact_name.hpp"
 #include "bearing/data.hpp"
-#include "bearing/designation.hpp"
 #include "bearing/table.hpp"
 #include "core/near_miss.hpp"
 

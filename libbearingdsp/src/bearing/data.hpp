@@ -6,5 +6,8 @@ namespace bearingdsp::data {
 
 extern const std::string_view bearings;
 extern const std::string_view boundary_dimensions;
+extern const std::string_view designation_series;
+extern const std::string_view designation_suffixes;
+extern const std::string_view radial_clearance;
 
 }  // namespace bearingdsp::data

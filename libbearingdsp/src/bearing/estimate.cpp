@@ -7,8 +7,8 @@
 #include <numbers>
 #include <utility>
 
+#include "bearing/compact_name.hpp"
 #include "bearing/data.hpp"
-#include "bearing/designation.hpp"
 #include "bearing/table.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
 
@@ -94,7 +94,7 @@ Result<std::vector<DefectOrders>> orders_from_boundary(const BoundaryDimensions&
 
 Result<BoundaryDimensions> boundary_dimensions(std::string_view designation) {
   const auto t = table::read(data::boundary_dimensions, "boundary dimensions",
-                             {"name", "bore", "outside_diameter", "width"});
+                             {"name", "bore", "outside_diameter", "width", "chamfer"});
   if (!t) return t.error();
   for (const auto& basic : basic_designations(designation))
     for (const auto& row : t->rows) {

@@ -1,0 +1,99 @@
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "bearingdsp/bearing/facts.hpp"
+#include "bearingdsp/report/bearing.hpp"
+#include "bearingdsp/report/text.hpp"
+#include "commands.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+struct BearingCommand {
+  std::string number;
+  std::optional<double> bore, outside, width, rpm;
+  bool inch{false};
+  bool json{false};
+  When colour{When::automatic};
+};
+
+Exit fail(const Error& error) {
+  print_error(error);
+  return Exit::failed;
+}
+
+void print_report(const Report& report, When colour) {
+  const Style style = stdout_style(colour);
+  TextOptions text;
+  text.width = style.width;
+  text.colour = style.colour;
+  print(to_text(report, text));
+}
+
+Exit by_number(const BearingCommand& o) {
+  const auto readings = read_designation(o.number);
+  if (!readings) return fail(readings.error());
+  const std::optional<Rpm> speed = o.rpm ? std::optional<Rpm>{Rpm{*o.rpm}} : std::nullopt;
+  if (o.json) {
+    std::vector<BearingFacts> facts;
+    for (const Designation& d : *readings) facts.push_back(facts_of(d));
+    print(bearing_json(o.number, facts, speed) + "\n");
+  } else if (readings->size() == 1) {
+    print_report(bearing_report(facts_of(readings->front()), speed), o.colour);
+  } else {
+    print_report(candidates_report(o.number, *readings), o.colour);
+  }
+  return Exit::no_fault;
+}
+
+Exit by_size(const BearingCommand& o) {
+  MeasuredSize measured{o.bore, o.outside, o.width};
+  if (o.inch) measured = from_inches(measured);
+  const auto search = find_by_size(measured);
+  if (!search) return fail(search.error());
+  if (o.json)
+    print(size_search_json(measured, *search) + "\n");
+  else
+    print_report(size_search_report(measured, *search), o.colour);
+  return Exit::no_fault;
+}
+
+Exit run_bearing(const BearingCommand& o) {
+  const bool sizes = o.bore || o.outside || o.width;
+  if (!o.number.empty() && sizes)
+    return fail({Errc::bad_argument, "bearing", "both a number and sizes given",
+                 "give the number on the ring, or what you measured"});
+  if (o.number.empty() && !sizes)
+    return fail({Errc::bad_argument, "bearing", "neither a number nor sizes given",
+                 "give the number on the ring, or --bore, --outside and --width"});
+  return sizes ? by_size(o) : by_number(o);
+}
+
+}  // namespace
+
+void add_bearing(CLI::App& app, Run& run) {
+  auto o = std::make_shared<BearingCommand>();
+  CLI::App* command = app.add_subcommand(
+      "bearing",
+      "What the number on a bearing says: size, clearance, seals, defect frequencies.\n"
+      "Write ? for a character that cannot be read; or give what a caliper measured.\n"
+      "Example: bearingdsp bearing \"62?5-2Z C3\"");
+  command->add_option("number", o->number, "as stamped on the ring")->type_name("NUMBER");
+  const std::string group = "Or measured (two or three of these)";
+  command->add_option("--bore", o->bore, "inside diameter")->type_name("MM")->group(group);
+  command->add_option("--outside", o->outside, "outside diameter")->type_name("MM")->group(group);
+  command->add_option("--width", o->width, "width of a ring")->type_name("MM")->group(group);
+  command->add_flag("--inch", o->inch, "these were measured in inches")->group(group);
+  command->add_option("--rpm", o->rpm, "shaft speed: defect frequencies in Hz")
+      ->type_name("RPM")
+      ->check(CLI::Range(0.01, 1e6));
+  command->add_flag("--json", o->json, "print JSON");
+  add_colour_option(*command, o->colour);
+  command->callback([o, &run] { run = [o] { return run_bearing(*o); }; });
+}
+
+}  // namespace cli

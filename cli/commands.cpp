@@ -1,0 +1,14 @@
+#include "commands.hpp"
+
+namespace cli {
+
+void add_commands(CLI::App& app, Run& run) {
+  add_diagnose(app, run);
+  add_frequencies(app, run);
+  add_bearing(app, run);
+  add_inspect(app, run);
+  add_simulate(app, run);
+  add_validate(app, run);
+}
+
+}  // namespace cli

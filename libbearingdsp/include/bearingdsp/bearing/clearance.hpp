@@ -1,0 +1,23 @@
+#pragma once
+/// Radial internal clearance: how far one ring can move against the other before it is mounted.
+#include <optional>
+#include <string>
+
+#include "bearingdsp/bearing/designation.hpp"
+
+namespace bearingdsp {
+
+struct ClearanceRange {
+  double low_um{0};
+  double high_um{0};
+  std::string source;
+};
+
+/// Range of the class for a bearing with cylindrical bore, or nothing where the tables have no row
+/// (other types; deep groove: bores over 160 mm, C1; rollers: C5; bore above 120 mm).
+/// Source: ISO 5753-1 as in makers' catalogues, data/radial_clearance.csv [iso5753-1]
+[[nodiscard]] std::optional<ClearanceRange> radial_clearance(BearingType type,
+                                                             ClearanceClass clearance,
+                                                             double bore_mm);
+
+}  // namespace bearingdsp

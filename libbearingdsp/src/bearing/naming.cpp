@@ -1,0 +1,72 @@
+#include "bearing/naming.hpp"
+
+#include <algorithm>
+#include <string_view>
+#include <utility>
+
+#include "bearing/data.hpp"
+#include "bearing/table.hpp"
+
+namespace bearingdsp::naming {
+namespace {
+
+// The data files are part of the build and a test reads each row, so value() does not throw here.
+
+BearingType type_named(std::string_view word) {
+  for (int t = 0; t < bearing_type_count; ++t)
+    if (name(static_cast<BearingType>(t)) == word) return static_cast<BearingType>(t);
+  throw BadResult{Error{Errc::internal, "naming tables", "unknown type " + std::string{word}, ""}};
+}
+
+std::vector<BearingType> types_named(std::string_view list) {
+  std::vector<BearingType> types;
+  if (list == "any") return types;
+  while (!list.empty()) {
+    const auto end = std::min(list.find(';'), list.size());
+    types.push_back(type_named(list.substr(0, end)));
+    list.remove_prefix(std::min(end + 1, list.size()));
+  }
+  return types;
+}
+
+std::vector<Suffix> read_suffixes() {
+  const auto t =
+      table::read(data::designation_suffixes, "designation suffixes",
+                  {"suffix", "types", "group", "value", "meaning", "same_inside", "seen"})
+          .value();
+  std::vector<Suffix> rows;
+  for (const auto& r : t.rows)
+    rows.push_back({std::string{t.field(r, "suffix")}, types_named(t.field(r, "types")),
+                    std::string{t.field(r, "group")}, std::string{t.field(r, "value")},
+                    std::string{t.field(r, "meaning")}, t.field(r, "same_inside") == "yes"});
+  std::stable_sort(rows.begin(), rows.end(), [](const Suffix& a, const Suffix& b) {
+    return !a.types.empty() && b.types.empty();
+  });
+  return rows;
+}
+
+std::vector<Series> read_series() {
+  const auto t = table::read(data::designation_series, "designation series",
+                             {"letters", "series", "type", "dimension_series", "detail"})
+                     .value();
+  std::vector<Series> rows;
+  for (const auto& r : t.rows)
+    rows.push_back({std::string{t.field(r, "letters")}, std::string{t.field(r, "series")},
+                    type_named(t.field(r, "type")), std::string{t.field(r, "dimension_series")},
+                    std::string{t.field(r, "detail")}});
+  return rows;
+}
+
+}  // namespace
+
+const std::vector<Suffix>& suffixes() {
+  static const std::vector<Suffix> rows = read_suffixes();
+  return rows;
+}
+
+const std::vector<Series>& series() {
+  static const std::vector<Series> rows = read_series();
+  return rows;
+}
+
+}  // namespace bearingdsp::naming

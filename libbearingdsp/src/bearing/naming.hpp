@@ -1,0 +1,27 @@
+#pragma once
+/// The built-in tables of the trade's naming: suffixes and series.
+#include <string>
+#include <vector>
+
+#include "bearingdsp/bearing/designation.hpp"
+
+namespace bearingdsp::naming {
+
+struct Suffix {
+  std::string text;
+  std::vector<BearingType> types;  ///< where it has this meaning; empty: anywhere
+  std::string group, value, meaning;
+  bool same_inside{false};  ///< the rolling elements stay as they are
+};
+/// Most special first: rows that name a type come before rows that hold anywhere.
+[[nodiscard]] const std::vector<Suffix>& suffixes();
+
+struct Series {
+  std::string letters, figures;
+  BearingType type{};
+  std::string dimension_series, detail;
+};
+/// In the order in which readings are offered.
+[[nodiscard]] const std::vector<Series>& series();
+
+}  // namespace bearingdsp::naming

@@ -1,0 +1,130 @@
+#include "bearingdsp/bearing/designation.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <string>
+
+using namespace bearingdsp;
+
+namespace {
+
+Designation only(std::string_view text) {
+  const auto readings = read_designation(text).value();
+  REQUIRE(readings.size() == 1);
+  return readings.front();
+}
+
+bool offers(std::string_view text, std::string_view wanted) {
+  const auto readings = read_designation(text).value();
+  return std::any_of(readings.begin(), readings.end(),
+                     [&](const Designation& d) { return d.text() == wanted; });
+}
+
+}  // namespace
+
+TEST_CASE(
+    "bore codes [src:makers' catalogue B, confirmed: 00 01 02 03 are 10 12 15 17 mm, from 04 "
+    "times 5, 36 is 180, /22 /28 /32 and above 480 in mm, 623 and 608 in mm]") {
+  CHECK(only("6200").bore_mm == 10);
+  CHECK(only("6201").bore_mm == 12);
+  CHECK(only("6202").bore_mm == 15);
+  CHECK(only("6203").bore_mm == 17);
+  CHECK(only("6204").bore_mm == 20);
+  CHECK(only("6205").bore_mm == 25);
+  CHECK(only("6036").bore_mm == 180);
+  CHECK(only("60/22").bore_mm == 22);
+  CHECK(only("62/28").bore_mm == 28);
+  CHECK(only("230/500").bore_mm == 500);
+  CHECK(only("623").bore_mm == 3);
+  CHECK(only("608").bore_mm == 8);
+}
+
+TEST_CASE("one bearing written in many ways is one [src:the trade's habits]") {
+  for (const char* text : {"6205-2Z/C3", "6205 2Z C3", "62052ZC3", "6205.2z.c3", " 6205 - 2Z / C3 ",
+                           "6205-2Z-C3", "62 05 2Z C3",
+                           "6205\xE2\x80\x93"
+                           "2Z C3"}) {
+    CAPTURE(text);
+    const auto d = only(text);
+    CHECK(d.text() == "6205-2Z/C3");
+    CHECK(d.type == BearingType::deep_groove_ball);
+    CHECK(d.closure == Closure::shield);
+    CHECK(d.closed_sides == 2);
+    CHECK(d.clearance == ClearanceClass::c3);
+    CHECK(d.clearance_marked);
+    CHECK(d.makers_own().empty());
+  }
+}
+
+TEST_CASE("suffixes are taken apart [src:data/designation_suffixes.csv]") {
+  CHECK(only("6205").closure == Closure::open);
+  CHECK_FALSE(only("6205").clearance_marked);
+  CHECK(only("6205").clearance == ClearanceClass::normal);
+  CHECK(only("6205-Z").closed_sides == 1);
+  CHECK(only("6205-2RS1").closure == Closure::seal);
+  CHECK(only("6205 LLB").closure == Closure::light_seal);
+  CHECK(only("6205 P63").clearance == ClearanceClass::c3);
+  CHECK(only("NU205 ECP").plastic_cage);
+  CHECK(only("22210 K C3 W33").tapered_bore);
+  CHECK(only("6316 M C3 VL0241").insulated_ring);
+  CHECK(only("6208 HC5").ceramic_balls);
+  const auto own = only("6205-2RS JEM WT").makers_own();
+  REQUIRE(own.size() == 1);
+  CHECK(own.front() == "WT");
+  CHECK(only("W6205").prefix == "W");
+}
+
+TEST_CASE("contact angles [src:a page on angle codes, confirmed: 7205B 40, 7205C 15 degrees]") {
+  CHECK(only("7205 B").contact_angle == Degrees{40});
+  CHECK(only("7205C").contact_angle == Degrees{15});
+  CHECK(only("7205C").clearance == ClearanceClass::normal);
+  CHECK_FALSE(only("7205").contact_angle);
+}
+
+TEST_CASE("type and dimension series of the common kinds [src:data/designation_series.csv]") {
+  CHECK(only("NU1012").type == BearingType::cylindrical_roller);
+  CHECK(only("NU1012").dimension_series == "10");
+  CHECK(only("NJ 2312").bore_mm == 60);
+  CHECK(only("30205").type == BearingType::tapered_roller);
+  CHECK(only("3205").type == BearingType::double_row_angular_contact_ball);
+  CHECK(only("22210").type == BearingType::spherical_roller);
+  CHECK(only("2210").type == BearingType::self_aligning_ball);
+  CHECK(only("51105").type == BearingType::thrust_ball);
+  CHECK(only("UC205").type == BearingType::insert_ball);
+  CHECK(only("16005").series == "160");
+  CHECK(only("62205-2RS").series == "622");
+  CHECK(only("61805").bore_mm == 25);
+  CHECK(only("6805").dimension_series == "18");
+}
+
+TEST_CASE("unreadable characters give every bearing that fits, the commonest first") {
+  const auto r = read_designation("62?5-2Z C3").value();
+  REQUIRE(r.size() == 2);
+  CHECK(r[0].text() == "6205-2Z/C3");
+  CHECK(r[1].text() == "6215-2Z/C3");
+  CHECK(offers("?205", "6205"));
+  CHECK(offers("?205", "7205"));
+  CHECK(offers("6205-2?", "6205-2Z"));
+  CHECK(offers("6205/C?", "6205/C4"));
+  CHECK(offers("60?22", "60/22"));
+  CHECK(
+      offers("62\xEF\xBF\xBD"
+             "5",
+             "6205"));
+  CHECK(offers("6205?2Z", "6205-2Z"));
+}
+
+TEST_CASE("what is no designation is refused with what to do") {
+  CHECK(read_designation("").error().code == Errc::bad_argument);
+  CHECK(read_designation(" -/ ").error().code == Errc::bad_argument);
+  CHECK(read_designation("????5").error().code == Errc::bad_argument);
+  CHECK(read_designation(std::string(61, '6')).error().code == Errc::bad_argument);
+  for (const char* text : {"motor", "62055", "99", "6"}) {
+    CAPTURE(text);
+    const auto r = read_designation(text);
+    REQUIRE_FALSE(r);
+    CHECK(r.error().code == Errc::not_found);
+    CHECK_FALSE(r.error().advice.empty());
+  }
+}
