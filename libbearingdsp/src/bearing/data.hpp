@@ -9,5 +9,9 @@ extern const std::string_view boundary_dimensions;
 extern const std::string_view designation_series;
 extern const std::string_view designation_suffixes;
 extern const std::string_view radial_clearance;
+extern const std::string_view fits;
+extern const std::string_view load_ratings;
+extern const std::string_view causes;
+extern const std::string_view damage_modes;
 
 }  // namespace bearingdsp::data

@@ -1,0 +1,79 @@
+#pragma once
+/// What goes in, and how it goes in without harm.
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "bearingdsp/bearing/facts.hpp"
+#include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/replacement/lubrication.hpp"
+#include "bearingdsp/replacement/mounting.hpp"
+
+namespace bearingdsp {
+
+/// What is known of the motor and of what the bearing has to bear. Unknown fields stay empty: the
+/// plan then says what to find out.
+struct MotorDuty {
+  std::string machine;   ///< name for headings; may be empty
+  std::string position;  ///< "DE", "NDE"; may be empty
+  std::optional<Rpm> speed;
+  std::optional<double> shaft_height_mm;  ///< of the motor (IEC frame size)
+  std::optional<double> power_kw;
+  bool vertical_shaft{false};
+  bool belt_drive{false};      ///< radial pull on the drive end
+  bool variable_speed{false};  ///< fed by a variable-frequency drive
+  bool shaft_grounded{false};  ///< a brush or ring leads shaft currents away
+  bool wet{false};
+  bool dusty{false};
+  bool rigid_mount{false};  ///< for the no-load run; else on springs or rubber
+  double bearing_c{70};     ///< temperature in service
+  bool bearing_c_known{false};
+  double workshop_c{20};
+  LoadLevel load{LoadLevel::light};
+  std::optional<double> radial_n, axial_n;
+  std::optional<double> shaft_mm;  ///< diameter of the seat as measured
+};
+
+/// How a point of advice weighs.
+enum class Weighing : std::uint8_t {
+  good,     ///< fits
+  note,     ///< to know
+  caution,  ///< needs a decision
+  wrong,    ///< do not fit it
+  look_up,  ///< no source here supports an answer: ask the maker
+};
+[[nodiscard]] std::string_view name(Weighing weighing) noexcept;
+
+struct Advice {
+  std::string topic;  ///< "Speed", "Fit on the shaft" ...
+  Weighing weighing{Weighing::note};
+  std::string text;
+  std::string source;  ///< who says so; never empty
+};
+
+struct ReplacementPlan {
+  BearingFacts facts;
+  MotorDuty duty;
+  std::optional<ShaftFit> fit;
+  std::optional<double>
+      interference_um;  ///< largest to reckon with: of the measured shaft if given
+  std::optional<Heating> heat;
+  std::optional<double> regreasing_g;        ///< from the side; none for bearings greased for life
+  std::optional<GreaseInterval> regreasing;  ///< already shortened for a vertical shaft
+  std::optional<double> life_h;              ///< basic rating life, where the loads are known
+  std::vector<Advice> advice;                ///< by topic, in the order of work
+};
+
+/// The plan for a bearing in a motor.
+/// Errors: bad_argument: a speed, size, temperature or load that cannot be (named); the measured
+///         shaft more than 1 mm from the bore
+/// Source: each Advice names its own; docs/replacement.md lists the rules
+[[nodiscard]] Result<ReplacementPlan> plan_replacement(const Designation& designation,
+                                                       const MotorDuty& duty);
+
+/// Greased and closed on both sides: never opened, never regreased.
+[[nodiscard]] bool greased_for_life(const Designation& designation) noexcept;
+
+}  // namespace bearingdsp

@@ -1,0 +1,186 @@
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <string>
+
+#include "advisers.hpp"
+#include "sources.hpp"
+
+namespace bearingdsp {
+namespace {
+
+void number_itself(ReplacementPlan& p) {
+  const Designation& d = p.facts.designation;
+  const auto own = d.makers_own();
+  if (own.empty())
+    p.advice.push_back({"Number", Weighing::good,
+                        fmt::format("Order {}, every suffix the same as the old bearing unless a "
+                                    "point below gives a reason.",
+                                    d.text()),
+                        std::string{sources::practice}});
+  else
+    p.advice.push_back({"Number", Weighing::look_up,
+                        fmt::format("{} is the maker's own: look it up at the maker before you "
+                                    "order another make.",
+                                    fmt::join(own, ", ")),
+                        std::string{sources::naming}});
+  if (!d.usual_bore)
+    p.advice.push_back(
+        {"Number", Weighing::caution,
+         fmt::format("A bore of {:g} mm is unusual: read the number again.", d.bore_mm), "ISO 15"});
+}
+
+void speed(ReplacementPlan& p) {
+  constexpr double usual_limit = 500000;  // mm/min, grease; practice, no source
+  const auto& size = p.facts.size;
+  if (!p.duty.speed) {
+    p.advice.push_back({"Speed", Weighing::look_up,
+                        "Speed not given (--rpm): compare it with the limiting speed at the maker.",
+                        std::string{sources::practice}});
+    return;
+  }
+  if (!size.outside_diameter) {
+    p.advice.push_back({"Speed", Weighing::look_up,
+                        "The outside diameter is not in the tables here: compare the speed with "
+                        "the limiting speed at the maker.",
+                        size.source});
+    return;
+  }
+  const double n = p.duty.speed->value();
+  const double ndm = n * 0.5 * (size.bore + *size.outside_diameter);
+  const bool slow = ndm <= usual_limit && p.facts.designation.closure != Closure::seal;
+  p.advice.push_back(
+      {"Speed", slow ? Weighing::good : Weighing::look_up,
+       fmt::format("n x mean diameter = {:.0f} x {:g} mm = {:.0f} mm/min. {} The limiting speed "
+                   "itself differs between makers: look it up.",
+                   n, 0.5 * (size.bore + *size.outside_diameter), ndm,
+                   p.facts.designation.closure == Closure::seal
+                       ? "Rubbing seals lower the limiting speed."
+                   : slow ? "Below 500 000 greased ball bearings seldom have difficulty with speed."
+                          : "Above 500 000 ordinary grease and cages may not do."),
+       std::string{sources::practice} + "; mean diameter: " + std::string{sources::catalogue_b}});
+}
+
+void sides(ReplacementPlan& p) {
+  const Designation& d = p.facts.designation;
+  if (d.type != BearingType::deep_groove_ball || (!p.duty.wet && !p.duty.dusty)) return;
+  const std::string place = p.duty.wet && p.duty.dusty ? "wet and dusty"
+                            : p.duty.wet               ? "wet"
+                                                       : "dusty";
+  if (d.closure == Closure::seal)
+    p.advice.push_back({"Sides", Weighing::good,
+                        fmt::format("Rubbing seals suit a {} place.", place),
+                        std::string{sources::practice}});
+  else if (d.closure == Closure::light_seal || (d.closure == Closure::shield && !p.duty.wet))
+    p.advice.push_back({"Sides", Weighing::caution,
+                        fmt::format("{} keep out coarse dust only: in a {} place take rubbing "
+                                    "seals (2RS) if the speed allows, and mend the shaft seal.",
+                                    d.closure == Closure::shield ? "Shields" : "Gap seals", place),
+                        std::string{sources::practice}});
+  else if (d.closure == Closure::shield)
+    p.advice.push_back({"Sides", Weighing::wrong,
+                        "Shields do not stop water: take rubbing seals (2RS) if the speed allows.",
+                        std::string{sources::practice}});
+  else
+    p.advice.push_back({"Sides", Weighing::caution,
+                        fmt::format("An open bearing in a {} place lives by the machine's own "
+                                    "seals: renew them with it.",
+                                    place),
+                        std::string{sources::practice}});
+}
+
+void angular_contact(ReplacementPlan& p) {
+  p.advice.push_back(
+      {"Thrust", Weighing::caution,
+       "An angular contact bearing carries thrust one way only. Mount it so that the shaft pushes "
+       "the inner ring towards the wide face of the outer ring: with the weight of a vertical "
+       "shaft hanging on it, the wide outer face lies below. Note how the old one sat before you "
+       "pull it, and take the same contact angle.",
+       std::string{sources::practice}});
+}
+
+void thrust(ReplacementPlan& p) {
+  const Designation& d = p.facts.designation;
+  const bool loose = d.detail.find("carries no axial load") != std::string::npos;
+  if (d.type == BearingType::angular_contact_ball) {
+    angular_contact(p);
+  } else if (loose) {
+    p.advice.push_back({"Thrust",
+                        p.duty.vertical_shaft && p.duty.axial_n && *p.duty.axial_n > 0
+                            ? Weighing::wrong
+                            : Weighing::note,
+                        "Carries no axial load: the bearing at the other end must hold the shaft.",
+                        std::string{sources::naming}});
+  } else if (p.duty.vertical_shaft && d.type == BearingType::deep_groove_ball) {
+    p.advice.push_back(
+        {"Thrust", Weighing::caution,
+         "On a vertical shaft this bearing may carry the rotor's weight and the load's thrust. A "
+         "deep groove bearing does so within limits: check the life with --axial; large thrust "
+         "takes angular contact bearings, mounted the right way round.",
+         std::string{sources::practice}});
+  }
+}
+
+void current(ReplacementPlan& p) {
+  const Designation& d = p.facts.designation;
+  const bool insulates = d.insulated_ring || d.ceramic_balls;
+  if (!p.duty.variable_speed) {
+    if (insulates)
+      p.advice.push_back({"Current", Weighing::note,
+                          "The old bearing insulates against shaft currents: replace it by one "
+                          "that does, or find out why it was fitted.",
+                          std::string{sources::practice}});
+    return;
+  }
+  if (insulates)
+    p.advice.push_back({"Current", Weighing::good,
+                        p.duty.shaft_grounded
+                            ? "Insulating bearing and grounded shaft suit a drive."
+                            : "Insulating bearing suits a drive; check that the shaft is grounded "
+                              "and the motor cable screened and earthed at both ends.",
+                        std::string{sources::practice}});
+  else
+    p.advice.push_back(
+        {"Current", Weighing::caution,
+         fmt::format("The motor runs on a variable-frequency drive and this bearing conducts: look "
+                     "for fluting and grey tracks in the old one. The usual cure is one insulating "
+                     "bearing (coated ring or ceramic balls) at the non-drive end{}; ask the motor "
+                     "maker.",
+                     p.duty.shaft_grounded ? "" : ", and a grounding ring or brush on the shaft"),
+         std::string{sources::practice}});
+}
+
+void clearance(ReplacementPlan& p) {
+  const Designation& d = p.facts.designation;
+  const auto fit = motor_shaft_fit(d);
+  if (!p.facts.clearance || !fit || !p.facts.size.outside_diameter) return;
+  const bool rollers = has_rollers(d.type);
+  const auto left = running_clearance(*p.facts.clearance, *fit, rollers, d.bore_mm,
+                                      *p.facts.size.outside_diameter);
+  const bool fine = left.likely_um >= 0;
+  std::string text = fmt::format(
+      "{}: {} to {} µm new; on a {} shaft and warm, likely {:.0f} µm left, in the worst case "
+      "{:.0f}.",
+      name(d.clearance), p.facts.clearance->low_um, p.facts.clearance->high_um, fit->code,
+      left.likely_um, left.least_um);
+  if (!fine && d.clearance != ClearanceClass::c3)
+    text +=
+        " Below zero the bearing runs squeezed and hot: motors usually have C3; take it unless "
+        "the motor's plate or manual says otherwise.";
+  p.advice.push_back(
+      {"Clearance", fine ? Weighing::good : Weighing::caution, std::move(text),
+       p.facts.clearance->source + "; loss by fit and heat: " + std::string{sources::catalogue_a}});
+}
+
+}  // namespace
+
+void advise_on_choice(ReplacementPlan& plan) {
+  number_itself(plan);
+  speed(plan);
+  sides(plan);
+  thrust(plan);
+  current(plan);
+  clearance(plan);
+}
+
+}  // namespace bearingdsp

@@ -1,0 +1,120 @@
+#include <fmt/format.h>
+
+#include <cmath>
+#include <string>
+#include <utility>
+
+#include "advisers.hpp"
+#include "sources.hpp"
+
+namespace bearingdsp {
+namespace {
+
+/// "+2 to +13 µm", with zero unsigned
+std::string limits(const Deviations& d) {
+  const auto part = [](double um) { return um == 0 ? std::string{"0"} : fmt::format("{:+g}", um); };
+  return part(d.lower_um) + " to " + part(d.upper_um) + " µm";
+}
+
+void measured_shaft(ReplacementPlan& p) {
+  const double over_um = 1000 * (*p.duty.shaft_mm - p.facts.designation.bore_mm);
+  const auto& fit = *p.fit;
+  p.interference_um = over_um - fit.bore.lower_um;
+  const bool inside = over_um >= fit.shaft.lower_um - 0.5 && over_um <= fit.shaft.upper_um + 0.5;
+  p.advice.push_back(
+      {"Seat as measured", inside ? Weighing::good : Weighing::wrong,
+       inside ? fmt::format("{:.3f} mm is within {}.", *p.duty.shaft_mm, fit.code)
+              : fmt::format("{:.3f} mm is {:+.0f} µm from nominal, outside {} ({}): a worn seat "
+                            "lets the ring creep, a large one splits it or takes its clearance. "
+                            "Have the seat restored first.",
+                            *p.duty.shaft_mm, over_um, fit.code, limits(fit.shaft)),
+       fit.source});
+}
+
+void on_shaft(ReplacementPlan& p) {
+  const Designation& d = p.facts.designation;
+  p.fit = motor_shaft_fit(d);
+  if (!p.fit) {
+    p.advice.push_back({"Fit on the shaft", Weighing::look_up,
+                        d.tapered_bore ? "A tapered bore is pushed up until the clearance is "
+                                         "right: follow the maker's table."
+                                       : "No table here for this kind or size: look the fit up at "
+                                         "the motor's maker.",
+                        "ISO 286-2 tables held here: 6 to 180 mm"});
+    return;
+  }
+  p.interference_um = p.fit->most_interference_um;
+  p.advice.push_back(
+      {"Fit on the shaft", Weighing::note,
+       fmt::format(
+           "{}: seat {} from {:g} mm, that is {:.3f} to {:.3f} mm; with a normal bore "
+           "({}) between {:g} µm {} and {:g} µm tight.",
+           p.fit->code, limits(p.fit->shaft), d.bore_mm, d.bore_mm + p.fit->shaft.lower_um / 1000,
+           d.bore_mm + p.fit->shaft.upper_um / 1000, limits(p.fit->bore),
+           std::abs(p.fit->least_interference_um),
+           p.fit->least_interference_um < 0 ? "loose" : "tight", p.fit->most_interference_um),
+       p.fit->source});
+  if (p.duty.shaft_mm) measured_shaft(p);
+}
+
+void in_housing(ReplacementPlan& p) {
+  const auto& outside = p.facts.size.outside_diameter;
+  const auto h6 = outside ? fit_deviations("h6", *outside) : std::nullopt;
+  if (!h6) return;
+  p.advice.push_back(
+      {"Fit in the housing", Weighing::note,
+       fmt::format(
+           "H6: 0 to {:+g} µm from {:g} mm, so that the outer ring can slide by hand; H7 is "
+           "common too (limits: ISO 286-2). One bearing holds the shaft axially, the other "
+           "must be free to move as the shaft grows warm.",
+           -h6->lower_um, *outside),
+       "width of grade 6: ISO 286-2, in two makers' catalogues; choice: " +
+           std::string{sources::catalogue_a}});
+}
+
+void heat(ReplacementPlan& p) {
+  const Designation& d = p.facts.designation;
+  if (!p.interference_um || d.tapered_bore) return;
+  p.heat = heating(*p.interference_um, d.bore_mm, p.duty.workshop_c);
+  const Heating& h = *p.heat;
+  std::string text;
+  if (h.slides)
+    text = fmt::format(
+        "Heat the bearing to {:.0f} °C (at {:.0f} °C workshop): it then slides on "
+        "with {:.0f} µm of play even on the largest shaft. Never above {:g} °C.",
+        h.aim_c, p.duty.workshop_c, h.play_um, hottest_bearing_c);
+  else
+    text = fmt::format(
+        "Heat alone is not enough within {:g} °C if shaft and bore meet at their "
+        "limits: measure the seat (--shaft), or heat to {:.0f} °C and press with a "
+        "sleeve on the inner ring.",
+        hottest_bearing_c, h.aim_c);
+  p.advice.push_back(
+      {"Heating", h.slides ? Weighing::note : Weighing::caution, std::move(text),
+       "expansion 12.5e-6 1/K and 20 to 30 K more: " + std::string{sources::catalogue_a} +
+           "; limit: " + std::string{sources::three_limits}});
+  p.advice.push_back(
+      {"Heater", Weighing::note,
+       "Induction heater with its probe on the inner ring, then demagnetise; or a "
+       "hot plate. No open flame.",
+       std::string{sources::practice} + "; no flame: " + std::string{sources::catalogue_b}});
+  if (d.closure != Closure::open)
+    p.advice.push_back(
+        {"Heating closed bearings", Weighing::caution,
+         fmt::format("Never in an oil bath.{}",
+                     h.aim_c > 80 ? " Above 80 °C grease and seals may suffer: ask the maker how "
+                                    "hot this one may be, or measure the seat first (--shaft); a "
+                                    "smaller interference needs less heat."
+                                  : ""),
+         std::string{sources::catalogue_b} + "; 80 °C: " + std::string{sources::practice}});
+}
+
+}  // namespace
+
+void advise_on_mounting(ReplacementPlan& plan) {
+  on_shaft(plan);
+  in_housing(plan);
+  heat(plan);
+}
+
+}  // namespace bearingdsp

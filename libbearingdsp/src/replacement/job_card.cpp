@@ -1,0 +1,335 @@
+#include "bearingdsp/replacement/job_card.hpp"
+
+#include <fmt/format.h>
+
+#include <array>
+#include <cmath>
+#include <utility>
+
+namespace bearingdsp {
+namespace {
+
+using Steps = std::vector<JobStep>;
+
+const std::string blank = "________";
+
+std::string seat_limits(const ReplacementPlan& p) {
+  if (!p.fit) return blank + " mm (look the fit up at the motor's maker)";
+  const double bore = p.facts.designation.bore_mm;
+  return fmt::format("{:.3f} to {:.3f} mm ({})", bore + p.fit->shaft.lower_um / 1000,
+                     bore + p.fit->shaft.upper_um / 1000, p.fit->code);
+}
+
+std::string housing_limits(const ReplacementPlan& p) {
+  const auto& outside = p.facts.size.outside_diameter;
+  const auto h6 = outside ? fit_deviations("h6", *outside) : std::nullopt;
+  if (!h6) return blank + " mm (look the fit up at the motor's maker)";
+  return fmt::format("{:.3f} to {:.3f} mm (H6; the motor's manual may allow H7)", *outside,
+                     *outside - h6->lower_um / 1000);
+}
+
+std::string heat_to(const ReplacementPlan& p) {
+  if (!p.heat) return blank + " °C (look the fit up first; never above 120 °C)";
+  return fmt::format("{:.0f} °C, never above {:g} °C", p.heat->aim_c, hottest_bearing_c);
+}
+
+std::string size_text(const BearingSize& s) {
+  const auto part = [](const std::optional<double>& v) {
+    return v ? fmt::format("{:g}", *v) : blank;
+  };
+  return fmt::format("{:g} x {} x {} mm", s.bore, part(s.outside_diameter), part(s.width));
+}
+
+std::string shaft_micrometer(double bore) {
+  const double low = 25 * std::floor(bore / 25);
+  return fmt::format("micrometer {:g}-{:g} mm for the shaft", low, low + 25);
+}
+
+JobSection make_safe(const ReplacementPlan& p) {
+  Steps s{
+      {"Tell whoever runs the machine; stop it by its normal procedure.", {}},
+      {"Isolate electrically, lock out and tag at every source (supply, drive, heaters, brake); "
+       "keep your own key.",
+       {"Stored energy: release or block what can move by itself: belts, raised loads, "
+        "pressurised pipes, fans that turn in the draught."}},
+      {"Try to start: it must not.", {}},
+      {"Prove dead with a tested instrument, then disconnect and mark the cables.",
+       {"Only someone licensed for electrical work does this; local rules come first."}},
+      {"Let the motor cool until a hand can rest on it.", {"Hot surfaces burn."}}};
+  if (p.duty.variable_speed)
+    s[3].cautions.emplace_back(
+        "A variable-frequency drive stays charged after it is off: wait as long as its manual says "
+        "before opening anything.");
+  return {"1. Make safe", std::move(s)};
+}
+
+JobSection record_first(const ReplacementPlan& p) {
+  std::string before = "Record the vibration before you stop it, at every measuring point";
+  if (p.duty.speed) before += fmt::format(" and at {:.0f} rpm", p.duty.speed->value());
+  return {"0. Before the stop",
+          {{before + ", to compare with afterwards ('bearingdsp compare').", {}},
+           {"Check that the new bearing is there, in its wrapping, and that its number is " +
+                p.facts.designation.text() + ". Leave it wrapped.",
+            {}}}};
+}
+
+JobSection take_apart(const ReplacementPlan& p) {
+  Steps s{
+      {"Mark the end shields against the frame, the coupling halves against each other, and shims "
+       "by foot.",
+       {}},
+      {"Take off coupling or pulley, fan cover and fan; pull, do not hammer.", {}},
+      {"Undo the bearing covers, then the end shields; draw out the rotor level, without touching "
+       "the winding.",
+       {"Heavy rotor: rate the sling and hoist for it, nobody under it, fingers out of the gap."}},
+      {"Measure and note how far the old bearing sits from the shaft end: " + blank +
+           " mm; and "
+           "which face looks outward.",
+       {}},
+      {"Pull the old bearing with the claws behind the inner ring, the screw on a pad in the shaft "
+       "centre.",
+       {"Puller under force: eye protection, stand out of the line of pull, cover with a cloth; a "
+        "ring may burst and fragments fly.",
+        "Never strike a ring with a hardened hammer.",
+        "Do not grind or flame-cut the ring off on the shaft: a nick or heat spoils the seat."}}};
+  if (p.duty.belt_drive)
+    s.insert(s.begin() + 1, {"Slacken the belt fully before anything else is loosened.",
+                             {"A tight belt throws the pulley and pinches fingers."}});
+  JobStep& pull = s.back();
+  if (p.facts.designation.type == BearingType::cylindrical_roller)
+    pull.text +=
+        " The outer ring with its rollers comes off with the end shield; the inner ring "
+        "stays on the shaft and is pulled or warmed off.";
+  return {"2. Take apart", std::move(s)};
+}
+
+JobSection look_at_old() {
+  return {
+      "3. Look at the old bearing",
+      {{"Keep it as it is: do not wash it yet. Note colour, smell and hardness of the grease, "
+        "water or metal in it.",
+        {}},
+       {"Read the full number on the rings: " + blank +
+            ". If it differs from the card, stop "
+            "and ask.",
+        {}},
+       {"Look at both raceways, elements, cage, bore and outside: flakes, grooves, dents, rust, "
+        "red powder, blue colour. Photograph the load zone.",
+        {"Cutting it open: clamp it in a vice away from the machine, eye and hand protection, "
+         "edges are sharp."}},
+       {"Ask why it failed: 'bearingdsp cause --seen ...'. Change the cause, or the next one "
+        "fails too.",
+        {}}}};
+}
+
+JobSection check_seats(const ReplacementPlan& p) {
+  return {
+      "4. Clean and check the seats",
+      {{"Clean shaft, shoulder, housing and covers with lint-free cloth; deburr with an oilstone, "
+        "never a file or emery on the seat.",
+        {"Solvent: air the room, no flame, gloves."}},
+       {"Shaft seat at three places, two directions: must be " + seat_limits(p) +
+            ". Measured: " + blank + " mm.",
+        {}},
+       {"Housing bore at two places, two directions: must be " + housing_limits(p) +
+            ". Measured: " + blank + " mm.",
+        {}},
+       {"Out of limits: stop, have the seat restored. No centre-punching, no glue as a rule.", {}},
+       {p.facts.size.chamfer
+            ? fmt::format("Fillet at the shoulder smaller than {:g} mm, no burr: the ring must "
+                          "stand against the shoulder.",
+                          *p.facts.size.chamfer)
+            : std::string{"Fillet at the shoulder smaller than the bearing's corner, no burr."},
+        {}},
+       {"Renew seals, spring washer and gaskets.", {}}}};
+}
+
+JobStep heating_step(const ReplacementPlan& p) {
+  JobStep step{"Heat the bearing to " + heat_to(p) +
+                   ". Probe on the inner ring; demagnetise before you lift it.",
+               {"Hot bearing: heat-proof gloves. No open flame.",
+                "Induction heater: keep away with a pacemaker; watches and rings off."}};
+  if (p.facts.designation.closure != Closure::open)
+    step.cautions.push_back(
+        p.heat && p.heat->aim_c > 80
+            ? "Closed bearing: never in an oil bath; above 80 °C only if its maker allows, else "
+              "press it on cold by the inner ring."
+            : "Closed bearing: never in an oil bath.");
+  return step;
+}
+
+JobSection mount(const ReplacementPlan& p) {
+  const Designation& d = p.facts.designation;
+  Steps s{
+      {"Unwrap the new bearing only now, on a clean bench, with clean dry gloves. Do not wash it.",
+       {}},
+      {"Wipe the seat with a thin film of clean oil.", {}},
+      heating_step(p),
+      {"Slide it on in one go, square, right up to the shoulder, and press it there until it has "
+       "gripped: it shrinks away from the shoulder as it cools.",
+       {"Never push or strike through the balls or rollers: force goes through the ring that "
+        "sits tight, here the inner ring."}},
+      {"If it stops half-way: take it off and start again. Never drive it on with blows.", {}},
+      {"Cold: no light between ring and shoulder (0.03 mm feeler does not enter); turns freely "
+       "by hand.",
+       {}}};
+  if (d.type == BearingType::angular_contact_ball)
+    s[3].text += " Wide face of the outer ring where the old one had it (towards the thrust).";
+  if (p.heat && !p.heat->slides)
+    s[3].text +=
+        " At the limits of the fit heat alone is not enough: have the press and a sleeve "
+        "on the inner ring ready.";
+  if (greased_for_life(d)) {
+    s.push_back({"Greased for life: add no grease, take off no seal or shield.", {}});
+  } else {
+    s.push_back({"Fill the bearing with the grease on the motor's plate (" + blank +
+                     ") and its covers to about 40 %, never more; do not mix kinds.",
+                 {}});
+  }
+  return {"5. Heat and mount", std::move(s)};
+}
+
+JobSection put_together() {
+  return {
+      "6. Put together",
+      {{"Rotor in level, end shields by their marks; draw the bolts up crosswise.",
+        {"Heavy rotor: as when taking apart."}},
+       {"Press an outer ring only by the outer ring when it goes into the housing.", {}},
+       {"Turn the shaft by hand, ten turns: even, no rub, no tight place, no axial knock.", {}},
+       {"Check that one bearing holds the shaft axially and the other is free to move.", {}},
+       {"Connect the cables by your marks, earth first; measure insulation before power returns.",
+        {"Licensed person only."}}}};
+}
+
+std::string limit_text(const ReplacementPlan& p) {
+  if (!p.duty.shaft_height_mm)
+    return "within IEC 60034-14 for its shaft height: " + blank +
+           " mm/s rms (give --shaft-height to have it filled in)";
+  const auto limit = no_load_limit(*p.duty.shaft_height_mm, p.duty.rigid_mount);
+  if (!limit) return "as the maker states: below 56 mm shaft height the standard has no limit";
+  return fmt::format("at most {:g} mm/s, {:g} µm and {:g} m/s² rms [{}]", limit->velocity_mm_s,
+                     limit->displacement_um, limit->acceleration_m_s2, limit->source);
+}
+
+JobSection prove(const ReplacementPlan& p) {
+  const std::string speed =
+      p.duty.speed ? fmt::format("{:.0f} rpm", p.duty.speed->value()) : blank + " rpm";
+  return {
+      "7. No-load run and acceptance",
+      {{"Uncoupled, guards on, tools counted; remove your lock last. Jog: right way round?",
+        {"Nobody in line with shaft or coupling at the first start; loose key taken out or "
+         "secured."}},
+       {fmt::format("Run at no load, about {}, for at least 30 minutes. Bearing temperature at 5, "
+                    "15, 30 min: {} {} {} °C. It must settle, not climb; more than 40 K above the "
+                    "room: stop and look.",
+                    speed, blank, blank, blank),
+        {}},
+       {"Vibration at both bearings, three directions, " + limit_text(p) +
+            ". Worst measured: " + blank + " mm/s.",
+        {}},
+       {"No defect family and no raised noise floor: 'bearingdsp diagnose' on the recording says "
+        "no "
+        "fault. Fresh grease may hiss in the first hours: then measure again after a day.",
+        {}},
+       {"Couple, align, check belt tension; run loaded, record again: this is the new baseline.",
+        {}},
+       {"Write down date, bearing number, grease, hours, who did it: " + blank, {}}}};
+}
+
+std::vector<std::string> tools(const ReplacementPlan& p) {
+  const double bore = p.facts.designation.bore_mm;
+  std::vector<std::string> t{
+      "locks, tags, tested voltage indicator",
+      p.facts.size.outside_diameter
+          ? fmt::format("puller with claws that reach behind the inner ring of a {:g} mm bearing",
+                        *p.facts.size.outside_diameter)
+          : std::string{"puller with claws that reach behind the inner ring"},
+      shaft_micrometer(bore),
+      p.facts.size.outside_diameter
+          ? fmt::format("bore gauge for {:g} mm", *p.facts.size.outside_diameter)
+          : std::string{"bore gauge for the housing"},
+      "induction heater with demagnetising and temperature probe (or hot plate and contact "
+      "thermometer)",
+      fmt::format("fitting sleeve that touches only the inner ring (bore {:g} mm)", bore),
+      "feeler gauge 0.03 mm, oilstone, lint-free cloth, solvent",
+      "heat-proof gloves, eye protection, safety shoes",
+      "vibration recorder, thermometer"};
+  if (hours_to_allow(p) > 2) t.emplace_back("hoist and sling rated for the rotor");
+  return t;
+}
+
+std::vector<std::string> parts(const ReplacementPlan& p) {
+  std::vector<std::string> list{p.facts.designation.text() + ", " + size_text(p.facts.size)};
+  if (!greased_for_life(p.facts.designation))
+    list.push_back(p.regreasing_g
+                       ? fmt::format("grease as on the motor's plate (regreasing takes {:.1f} g)",
+                                     *p.regreasing_g)
+                       : std::string{"grease as on the motor's plate"});
+  list.emplace_back("shaft seal or V-ring, spring washer, gasket, as found in this motor");
+  return list;
+}
+
+std::vector<JobFact> facts(const ReplacementPlan& p) {
+  const MotorDuty& m = p.duty;
+  const auto or_blank = [](const std::optional<double>& v, std::string_view unit) {
+    return v ? fmt::format("{:g} {}", *v, unit) : std::string{};
+  };
+  return {{"Machine", m.machine},
+          {"Place", m.position},
+          {"Bearing", p.facts.designation.text() + ", " + size_text(p.facts.size)},
+          {"Speed", m.speed ? fmt::format("{:.0f} rpm", m.speed->value()) : std::string{}},
+          {"Shaft height", or_blank(m.shaft_height_mm, "mm")},
+          {"Power", or_blank(m.power_kw, "kW")},
+          {"Shaft seat", seat_limits(p)},
+          {"Housing", housing_limits(p)},
+          {"Heat to", heat_to(p)},
+          {"Date, names", ""}};
+}
+
+}  // namespace
+
+std::optional<NoLoadLimit> no_load_limit(double shaft_height_mm, bool rigid_mount) {
+  if (!(shaft_height_mm >= 56)) return std::nullopt;
+  struct Row {
+    double um, mm_s, m_s2;
+  };
+  constexpr std::array<Row, 3> free_row{{{25, 1.6, 2.5}, {35, 2.2, 3.5}, {45, 2.8, 4.4}}};
+  constexpr std::array<Row, 3> rigid_row{{{21, 1.3, 2.0}, {29, 1.8, 2.8}, {37, 2.3, 3.6}}};
+  const std::size_t k = shaft_height_mm <= 132 ? 0 : shaft_height_mm <= 280 ? 1 : 2;
+  const Row& row = rigid_mount ? rigid_row[k] : free_row[k];
+  return NoLoadLimit{row.um, row.mm_s, row.m_s2,
+                     fmt::format("IEC 60034-14:2003 grade A, {}",
+                                 rigid_mount ? "rigid mounting" : "free suspension")};
+}
+
+double hours_to_allow(const ReplacementPlan& p) {
+  constexpr double small = 2;
+  constexpr double medium = 5;
+  constexpr double large = 10;
+  const auto between = [&](double v, double up_to, double above) {
+    return v <= up_to ? small : v > above ? large : medium;
+  };
+  return p.duty.shaft_height_mm ? between(*p.duty.shaft_height_mm, 132, 280)
+                                : between(p.facts.designation.bore_mm, 40, 90);
+}
+
+JobCard job_card(const ReplacementPlan& p) {
+  JobCard c;
+  c.title = "Job card: change of a bearing";
+  if (!p.duty.machine.empty()) c.title += ", " + p.duty.machine;
+  if (!p.duty.position.empty()) c.title += ", " + p.duty.position;
+  c.facts = facts(p);
+  c.hours = hours_to_allow(p);
+  c.tools = tools(p);
+  c.parts = parts(p);
+  c.sections = {record_first(p), make_safe(p), take_apart(p),  look_at_old(),
+                check_seats(p),  mount(p),     put_together(), prove(p)};
+  c.notes = {
+      "Local rules, the machine's manual and the judgement of a licensed person come before this "
+      "card.",
+      "Fit, heating and limits: see 'bearingdsp replacement' for the source of each number. Hours, "
+      "order of work, 40 K and 30 minutes: common practice, no source."};
+  return c;
+}
+
+}  // namespace bearingdsp

@@ -1,0 +1,102 @@
+#include <fmt/format.h>
+
+#include <nlohmann/json.hpp>
+#include <string>
+#include <utility>
+
+#include "bearingdsp/report/replacement.hpp"
+
+namespace bearingdsp {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+bool decides(const Advice& a) {
+  return a.weighing == Weighing::wrong || a.weighing == Weighing::caution;
+}
+
+KeyFigure line(const Advice& a) {
+  std::string text = a.text;
+  if (a.weighing == Weighing::wrong) text = "NO: " + text;
+  if (a.weighing == Weighing::look_up) text = "Look up: " + text;
+  return {a.topic, fmt::format("{} [{}]", text, a.source)};
+}
+
+std::string place(const MotorDuty& m) {
+  return (m.machine.empty() ? "" : ", " + m.machine) + (m.position.empty() ? "" : " " + m.position);
+}
+
+Json or_null(const std::optional<double>& v) { return v ? Json(*v) : Json{}; }
+
+}  // namespace
+
+Report replacement_report(const ReplacementPlan& plan) {
+  Report r;
+  r.title = "Replacement: " + plan.facts.designation.text() + place(plan.duty);
+  int wrong = 0;
+  int decisions = 0;
+  ReportSection decide;
+  decide.id = "decide";
+  decide.title = "Decide before you order or mount";
+  ReportSection rest;
+  rest.id = "plan";
+  rest.title = "The rest of the plan";
+  for (const Advice& a : plan.advice) {
+    if (a.weighing == Weighing::wrong) ++wrong;
+    if (decides(a)) ++decisions;
+    (decides(a) ? decide : rest).figures.push_back(line(a));
+  }
+  r.tone = wrong > 0 ? Tone::bad : decisions > 0 ? Tone::doubt : Tone::good;
+  r.headline = wrong > 0       ? "Not as it is: see the points marked NO."
+               : decisions > 0 ? fmt::format("Suits, once {} {} settled.", decisions,
+                                             decisions == 1 ? "point is" : "points are")
+                               : "Nothing speaks against it.";
+  if (!decide.figures.empty()) r.sections.push_back(std::move(decide));
+  r.sections.push_back(std::move(rest));
+  r.sections.back().notes.emplace_back(
+      "In brackets: who says so; docs/sources.md says what was read in each. The motor's manual "
+      "and "
+      "plate come first.");
+  return r;
+}
+
+std::string replacement_json(const ReplacementPlan& p, const JsonOptions& options) {
+  Json j;
+  j["schema"] = "bearingdsp.replacement/1";
+  j["version"] = BEARINGDSP_VERSION;
+  j["designation"] = p.facts.designation.text();
+  j["machine"] = p.duty.machine.empty() ? Json{} : Json(p.duty.machine);
+  j["position"] = p.duty.position.empty() ? Json{} : Json(p.duty.position);
+  j["speed_rpm"] = p.duty.speed ? Json(p.duty.speed->value()) : Json{};
+  j["fit"] = Json{};
+  if (p.fit)
+    j["fit"] = {{"code", p.fit->code},
+                {"shaft_lower_um", p.fit->shaft.lower_um},
+                {"shaft_upper_um", p.fit->shaft.upper_um},
+                {"bore_lower_um", p.fit->bore.lower_um},
+                {"bore_upper_um", p.fit->bore.upper_um},
+                {"least_interference_um", p.fit->least_interference_um},
+                {"most_interference_um", p.fit->most_interference_um},
+                {"source", p.fit->source}};
+  j["interference_um"] = or_null(p.interference_um);
+  j["heating"] = Json{};
+  if (p.heat)
+    j["heating"] = {{"free_at_c", p.heat->free_at_c},
+                    {"aim_c", p.heat->aim_c},
+                    {"play_um", p.heat->play_um},
+                    {"slides", p.heat->slides}};
+  j["regreasing_g"] = or_null(p.regreasing_g);
+  j["regreasing_low_h"] = p.regreasing ? Json(p.regreasing->low_h) : Json{};
+  j["regreasing_high_h"] = p.regreasing ? Json(p.regreasing->high_h) : Json{};
+  j["life_h"] = or_null(p.life_h);
+  j["hours_to_allow_h"] = hours_to_allow(p);
+  j["advice"] = Json::array();
+  for (const Advice& a : p.advice)
+    j["advice"].push_back({{"topic", a.topic},
+                           {"weighing", name(a.weighing)},
+                           {"text", a.text},
+                           {"source", a.source}});
+  return j.dump(options.pretty ? 2 : -1, ' ', false, Json::error_handler_t::replace);
+}
+
+}  // namespace bearingdsp
