@@ -13,6 +13,7 @@ using Run = std::function<Exit()>;
 void add_commands(CLI::App& app, Run& run);
 
 void add_bearing(CLI::App& app, Run& run);
+void add_cause(CLI::App& app, Run& run);
 void add_diagnose(CLI::App& app, Run& run);
 void add_frequencies(CLI::App& app, Run& run);
 void add_inspect(CLI::App& app, Run& run);

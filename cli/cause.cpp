@@ -1,0 +1,85 @@
+#include "bearingdsp/replacement/cause.hpp"
+
+#include <fstream>
+#include <iterator>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "bearingdsp/report/cause.hpp"
+#include "bearingdsp/report/text.hpp"
+#include "commands.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+struct CauseCommand {
+  std::vector<std::string> seen, facts;
+  std::string diagnosis;
+  bool json{false};
+  When colour{When::automatic};
+};
+
+Exit fail(const Error& error) {
+  print_error(error);
+  return Exit::failed;
+}
+
+Result<std::vector<std::string>> diagnosed(const std::string& path) {
+  if (path.empty()) return std::vector<std::string>{};
+  std::ifstream in{path, std::ios::binary};
+  if (!in)
+    return Error{Errc::io, path, "cannot be opened", "check the name and that you may read it"};
+  const std::string text{std::istreambuf_iterator<char>{in}, std::istreambuf_iterator<char>{}};
+  return signs_of_diagnosis(text, path);
+}
+
+void show(const Report& report, When colour) {
+  const Style style = stdout_style(colour);
+  TextOptions text;
+  text.width = style.width;
+  text.colour = style.colour;
+  print(to_text(report, text));
+}
+
+Exit run_cause(const CauseCommand& o) {
+  if (o.seen.empty() && o.facts.empty() && o.diagnosis.empty()) {
+    if (o.json)
+      print(damage_modes_json() + "\n");
+    else
+      show(damage_modes_report(), o.colour);
+    return Exit::no_fault;
+  }
+  const auto signs = diagnosed(o.diagnosis);
+  if (!signs) return fail(signs.error());
+  const auto inquiry = find_causes(o.seen, o.facts, *signs);
+  if (!inquiry) return fail(inquiry.error());
+  if (o.json)
+    print(cause_json(*inquiry) + "\n");
+  else
+    show(cause_report(*inquiry), o.colour);
+  return Exit::no_fault;
+}
+
+}  // namespace
+
+void add_cause(CLI::App& app, Run& run) {
+  auto o = std::make_shared<CauseCommand>();
+  CLI::App* command = app.add_subcommand(
+      "cause",
+      "Why did the old bearing fail, and what must change so that the next one lasts?\n"
+      "Without options: what to look for, and the words for it.\n"
+      "Example: bearingdsp cause --seen fluting --fact \"variable-frequency drive\"");
+  command->add_option("--seen", o->seen, "what was seen, in words of ISO 15243 or common ones")
+      ->type_name("MODE");
+  command->add_option("--fact", o->facts, "what is known of the machine")->type_name("FACT");
+  command->add_option("--diagnosis", o->diagnosis, "what 'diagnose --json' printed")
+      ->type_name("FILE");
+  command->add_flag("--json", o->json, "print JSON");
+  add_colour_option(*command, o->colour);
+  command->callback([o, &run] { run = [o] { return run_cause(*o); }; });
+}
+
+}  // namespace cli

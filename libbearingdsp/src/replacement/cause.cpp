@@ -1,0 +1,216 @@
+#include "bearingdsp/replacement/cause.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <utility>
+
+#include "bearing/data.hpp"
+#include "bearing/table.hpp"
+#include "core/near_miss.hpp"
+
+namespace bearingdsp {
+namespace {
+
+struct Rule {
+  std::string cause;
+  CauseReason reason;
+  std::string change;
+};
+
+/// Lower case, with hyphens and underscores as blanks: how words are compared.
+std::string plain(std::string_view text) {
+  std::string out;
+  for (const char c : text) {
+    if (c == '-' || c == '_' || c == ' ') {
+      if (!out.empty() && out.back() != ' ') out += ' ';
+      continue;
+    }
+    out += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+  }
+  while (!out.empty() && out.back() == ' ') out.pop_back();
+  return out;
+}
+
+std::vector<std::string> split(std::string_view list) {
+  std::vector<std::string> parts;
+  while (!list.empty()) {
+    const auto end = std::min(list.find(';'), list.size());
+    parts.emplace_back(list.substr(0, end));
+    list.remove_prefix(std::min(end + 1, list.size()));
+  }
+  return parts;
+}
+
+// The data files are part of the build and a test reads each row, so value() does not throw here.
+
+std::vector<Rule> read_rules() {
+  const auto t =
+      table::read(data::causes, "causes", {"cause", "sign", "points", "why", "change", "source"})
+          .value();
+  std::vector<Rule> rules;
+  for (const auto& r : t.rows) {
+    const bool standard = t.field(r, "source") == "iso15243";
+    rules.push_back(
+        {std::string{t.field(r, "cause")},
+         {std::string{t.field(r, "sign")}, static_cast<int>(t.number(r, "points").value()),
+          std::string{t.field(r, "why")},
+          standard ? "ISO 15243:2017, from memory" : "common practice, no source"},
+         std::string{t.field(r, "change")}});
+  }
+  return rules;
+}
+
+const std::vector<Rule>& rules() {
+  static const std::vector<Rule> all = read_rules();
+  return all;
+}
+
+std::vector<DamageMode> read_modes() {
+  const auto t =
+      table::read(data::damage_modes, "damage modes", {"mode", "clause", "also", "looks"}).value();
+  std::vector<DamageMode> modes;
+  for (const auto& r : t.rows)
+    modes.push_back({std::string{t.field(r, "mode")}, std::string{t.field(r, "clause")},
+                     split(t.field(r, "also")), std::string{t.field(r, "looks")}});
+  return modes;
+}
+
+/// Signs that only a diagnosis gives.
+constexpr std::array<std::string_view, 11> diagnosed_signs = {
+    "outer ring",      "inner ring",
+    "rolling element", "cage",
+    "unbalance",       "misalignment or bent shaft",
+    "looseness",       "rubbing",
+    "rotor bars",      "electrical erosion",
+    "poor lubrication"};
+
+const DamageMode* mode_called(std::string_view word) {
+  const std::string wanted = plain(word);
+  for (const DamageMode& m : damage_modes()) {
+    if (plain(m.name) == wanted) return &m;
+    for (const auto& other : m.also)
+      if (plain(other) == wanted) return &m;
+  }
+  return nullptr;
+}
+
+Error no_mode(const std::string& word) {
+  std::vector<std::string> known;
+  for (const DamageMode& m : damage_modes()) {
+    known.push_back(m.name);
+    known.insert(known.end(), m.also.begin(), m.also.end());
+  }
+  return {Errc::not_found, fmt::format("damage '{}'", word.substr(0, 60)), "is no known mode",
+          did_you_mean(plain(word), known, "'bearingdsp cause' alone lists them")};
+}
+
+Result<std::string> fact_called(const std::string& word) {
+  for (const std::string& f : cause_facts())
+    if (plain(f) == plain(word)) return f;
+  return Error{Errc::not_found, fmt::format("fact '{}'", word.substr(0, 60)), "is no known one",
+               did_you_mean(plain(word), cause_facts(), "'bearingdsp cause' alone lists them")};
+}
+
+/// Sum of the rules that hold, in the order of the file.
+std::vector<RootCause> weigh(const std::vector<std::string>& signs) {
+  std::vector<RootCause> causes;
+  for (const Rule& rule : rules()) {
+    auto at = std::find_if(causes.begin(), causes.end(),
+                           [&](const RootCause& c) { return c.name == rule.cause; });
+    if (at == causes.end()) at = causes.insert(causes.end(), RootCause{rule.cause, 0, {}, {}});
+    if (!rule.change.empty()) at->change = rule.change;
+    if (std::find(signs.begin(), signs.end(), rule.reason.sign) == signs.end()) continue;
+    at->points += rule.reason.points;
+    at->reasons.push_back(rule.reason);
+  }
+  return causes;
+}
+
+}  // namespace
+
+const std::vector<DamageMode>& damage_modes() {
+  static const std::vector<DamageMode> modes = read_modes();
+  return modes;
+}
+
+const std::vector<std::string>& cause_facts() {
+  static const std::vector<std::string> facts = [] {
+    std::vector<std::string> list;
+    for (const Rule& r : rules()) {
+      const std::string& sign = r.reason.sign;
+      const bool diagnosed =
+          std::find(diagnosed_signs.begin(), diagnosed_signs.end(), sign) != diagnosed_signs.end();
+      if (diagnosed || mode_called(sign) != nullptr) continue;
+      if (std::find(list.begin(), list.end(), sign) == list.end()) list.push_back(sign);
+    }
+    return list;
+  }();
+  return facts;
+}
+
+Result<CauseInquiry> find_causes(std::span<const std::string> seen,
+                                 std::span<const std::string> facts,
+                                 std::span<const std::string> diagnosed) {
+  if (seen.empty() && facts.empty() && diagnosed.empty())
+    return Error{Errc::bad_argument, "cause", "nothing given", "say what was seen, with --seen"};
+  CauseInquiry inquiry;
+  std::vector<std::string> signs(diagnosed.begin(), diagnosed.end());
+  for (const std::string& word : seen) {
+    const DamageMode* mode = mode_called(word);
+    if (mode == nullptr) return no_mode(word);
+    if (std::find(signs.begin(), signs.end(), mode->name) != signs.end()) continue;
+    inquiry.seen.push_back(*mode);
+    signs.push_back(mode->name);
+  }
+  for (const std::string& word : facts) {
+    const auto fact = fact_called(word);
+    if (!fact) return fact.error();
+    signs.push_back(*fact);
+  }
+  inquiry.causes = weigh(signs);
+  auto& causes = inquiry.causes;
+  causes.erase(std::remove_if(causes.begin(), causes.end(),
+                              [](const RootCause& c) { return c.points <= 0; }),
+               causes.end());
+  std::stable_sort(causes.begin(), causes.end(),
+                   [](const RootCause& a, const RootCause& b) { return a.points > b.points; });
+  for (RootCause& c : causes)
+    std::stable_sort(
+        c.reasons.begin(), c.reasons.end(),
+        [](const CauseReason& a, const CauseReason& b) { return a.points > b.points; });
+  return inquiry;
+}
+
+Result<std::vector<std::string>> signs_of_diagnosis(std::string_view text, std::string_view where) {
+  const auto refuse = [&](std::string what) {
+    return Error{Errc::corrupt_file, std::string{where}, std::move(what),
+                 "give what 'bearingdsp diagnose --json' printed for one file"};
+  };
+  const auto json = nlohmann::json::parse(text, nullptr, false);
+  if (json.is_discarded() || !json.is_object()) return refuse("is not JSON");
+  const auto schema = json.find("schema");
+  if (schema == json.end() || *schema != "bearingdsp.diagnosis/1")
+    return refuse("is not a diagnosis");
+  const auto verdict = json.find("verdict");
+  const auto place = json.find("place");
+  const auto others = json.find("other_causes");
+  if (verdict == json.end() || !verdict->is_string() || place == json.end() ||
+      !place->is_string() || others == json.end() || !others->is_array())
+    return refuse("lacks verdict, place or other_causes");
+  std::vector<std::string> signs;
+  if (*verdict == "fault") signs.push_back(place->get<std::string>());
+  constexpr double likely = 0.5;
+  for (const auto& c : *others) {
+    const bool whole = c.is_object() && c.contains("cause") && c["cause"].is_string() &&
+                       c.contains("probability") && c["probability"].is_number();
+    if (whole && c["probability"].get<double>() >= likely)
+      signs.push_back(c["cause"].get<std::string>());
+  }
+  return signs;
+}
+
+}  // namespace bearingdsp
