@@ -47,5 +47,11 @@ step 'Dust-extraction fan: it shakes, but is it the bearing?' \
 # shellcheck disable=SC2086
 step 'The same fan, other end: the recorder was stopped after a quarter of a second' \
   diagnose $fan/2026-03-09_NDE_horizontal.wav --bearing 6208 --rpm 1478 $range
+step 'The ring of the planer feed'"'"'s bearing is hard to read: which can it be?' \
+  bearing '62?5-2Z C3'
+step 'Does it suit the motor, and how does it go on without harm?' \
+  replacement 6205-2Z/C3 --rpm 1432 --shaft-height 90 --vfd --dusty --name 'planer feed' --position DE
+step 'The old one shows grooves like a washboard: why?' \
+  cause --seen fluting --fact 'variable-frequency drive'
 
 printf '\nThe demo captures are invented (testdata/README.md). The tool: %s\n' build/release/cli/bearingdsp

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <charconv>
 #include <cstddef>
 #include <utility>
@@ -83,39 +84,74 @@ bool holds_for(const naming::Suffix& row, BearingType type) {
          std::find(row.types.begin(), row.types.end(), type) != row.types.end();
 }
 
+/// Letters alone say too little to be picked out of an unknown word: the JN of GJN is no cage. What
+/// holds a figure (C3, 2RS) or closes the bearing (ZZ, LLU) is.
+bool stands_out(const naming::Suffix& row) {
+  return std::any_of(row.text.begin(), row.text.end(), figure) ||
+         (row.group == "closure" && row.text.size() > 1);
+}
+
+/// The cheapest way on from an index, by what begins there.
+struct Way {
+  static constexpr int none = 1 << 28;
+  int cost{none};
+  std::size_t end{0};
+  const naming::Suffix* row{nullptr};
+};
+enum Begins : std::size_t { unknown_word, letters_only, outstanding };
+using Ways = std::array<Way, 3>;
+
+/// Cheapest of what may follow at index i behind a part that stands out or not.
+const Way& follow(const std::vector<Ways>& ways, const Written& w, std::size_t i, bool unknown,
+                  bool behind_outstanding) {
+  const Ways& here = ways[i];
+  const bool apart = i >= w.chars.size() || w.apart[i] != '\0';
+  const auto allowed = [&](std::size_t begins) {
+    if (apart) return true;
+    if (unknown) return begins != letters_only;
+    return begins != unknown_word || behind_outstanding;
+  };
+  std::size_t best = outstanding;
+  for (const std::size_t k : {std::size_t{unknown_word}, std::size_t{letters_only}})
+    if (allowed(k) && here[k].cost < here[best].cost) best = k;
+  return here[best];
+}
+
 /// Cheapest way to read chars from `begin` on as suffixes of this type of bearing.
 Tail read_tail(const Written& w, std::size_t begin, BearingType type) {
   const std::size_t n = w.chars.size();
-  struct Step {
-    int cost{0};
-    std::size_t next{0};
-    const naming::Suffix* row{nullptr};
-  };
-  std::vector<Step> best(n + 1);
+  std::vector<Ways> ways(n + 1);
+  ways[n][outstanding].cost = 0;
   for (std::size_t i = n; i-- > begin;) {
-    best[i] = {unread_cost + best[i + 1].cost, i + 1, nullptr};
+    ways[i][unknown_word] = {unread_cost + follow(ways, w, i + 1, true, false).cost, i + 1,
+                             nullptr};
     for (const auto& row : naming::suffixes()) {
       const std::size_t end = i + row.text.size();
       if (end > n || w.chars.compare(i, row.text.size(), row.text) != 0 || !holds_for(row, type))
         continue;
-      int cost = token_cost + best[end].cost;
+      const bool out = stands_out(row);
+      int cost = token_cost + follow(ways, w, end, false, out).cost;
       for (std::size_t k = i + 1; k < end; ++k)
         if (w.apart[k] != '\0') cost += across_blank_cost;
-      if (cost < best[i].cost) best[i] = {cost, end, &row};
+      Way& way = ways[i][out ? outstanding : letters_only];
+      if (cost < way.cost) way = {cost, end, &row};
     }
   }
   Tail tail;
-  tail.cost = begin < n ? best[begin].cost : 0;
-  for (std::size_t i = begin; i < n; i = best[i].next) {
-    const std::string text = w.chars.substr(i, best[i].next - i);
-    const bool joins = best[i].row == nullptr && !tail.rows.empty() &&
-                       tail.rows.back() == nullptr && w.apart[i] == '\0';
+  const Way* way = &follow(ways, w, begin, false, true);
+  tail.cost = way->cost;
+  for (std::size_t i = begin; i < n;) {
+    const std::string text = w.chars.substr(i, way->end - i);
+    const bool joins = way->row == nullptr && !tail.rows.empty() && tail.rows.back() == nullptr &&
+                       w.apart[i] == '\0';
     if (joins) {
       tail.texts.back() += text;
-      continue;
+    } else {
+      tail.rows.push_back(way->row);
+      tail.texts.push_back(text);
     }
-    tail.rows.push_back(best[i].row);
-    tail.texts.push_back(text);
+    i = way->end;
+    way = &follow(ways, w, i, way->row == nullptr, way->row != nullptr && stands_out(*way->row));
   }
   return tail;
 }
@@ -402,10 +438,16 @@ Result<std::vector<Designation>> read_designation(std::string_view text) {
         "measure the bearing and give --bore, --outside and --width");
   std::vector<Reading> readings;
   read_each(w, 0, readings);
-  if (readings.empty())
+  if (readings.empty()) {
+    Written likely = w;
+    for (char& c : likely.chars) c = c == 'O' ? '0' : c == 'I' || c == 'L' ? '1' : c;
+    if (const auto r = best_reading(likely); r && r->cost < unread_cost)
+      return refuse(Errc::not_found, "no bearing series can be read in it",
+                    fmt::format("did you mean {}?", r->designation.text()));
     return refuse(Errc::not_found, "no bearing series can be read in it",
                   "a basic number looks like 6205, NU205 or 22210; or measure the bearing and give "
                   "--bore, --outside and --width");
+  }
   return ranked(std::move(readings));
 }
 

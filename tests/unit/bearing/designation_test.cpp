@@ -75,6 +75,21 @@ TEST_CASE("suffixes are taken apart [src:data/designation_suffixes.csv]") {
   CHECK(only("W6205").prefix == "W");
 }
 
+TEST_CASE("an unknown word is not picked to pieces, what stands out in it is still read") {
+  const auto own = [](std::string_view text) { return only(text).makers_own(); };
+  CHECK(own("6205 OPEN") == std::vector<std::string>{"OPEN"});
+  CHECK(own("6205-2Z/C3GJN") == std::vector<std::string>{"GJN"});
+  CHECK(own("6205-2ZGJN") == std::vector<std::string>{"GJN"});
+  CHECK(own("6205WTC3") == std::vector<std::string>{"WT"});
+  CHECK(only("6205WTC3").clearance == ClearanceClass::c3);
+  CHECK(own("6205 JEM WT M").size() == 1);
+}
+
+TEST_CASE("letters taken for figures are put right in the advice") {
+  CHECK(read_designation("NU2O5").error().advice == "did you mean NU205?");
+  CHECK(read_designation("6O05-2Z").error().advice == "did you mean 6005-2Z?");
+}
+
 TEST_CASE("contact angles [src:a page on angle codes, confirmed: 7205B 40, 7205C 15 degrees]") {
   CHECK(only("7205 B").contact_angle == Degrees{40});
   CHECK(only("7205C").contact_angle == Degrees{15});
