@@ -358,6 +358,7 @@ std::vector<Designation> ranked(std::vector<Reading> readings) {
     return a.d.bore_mm < b.d.bore_mm;
   });
   std::vector<Designation> found;
+  found.reserve(kept.size());
   for (auto& k : kept) found.push_back(std::move(k.d));
   return found;
 }

@@ -248,8 +248,7 @@ std::vector<std::string> tools(const ReplacementPlan& p) {
       p.facts.size.outside_diameter
           ? fmt::format("bore gauge for {:g} mm", *p.facts.size.outside_diameter)
           : std::string{"bore gauge for the housing"},
-      "induction heater with demagnetising and temperature probe (or hot plate and contact "
-      "thermometer)",
+      "induction heater that demagnetises, with probe (or hot plate, contact thermometer)",
       fmt::format("fitting sleeve that touches only the inner ring (bore {:g} mm)", bore),
       "feeler gauge 0.03 mm, oilstone, lint-free cloth, solvent",
       "heat-proof gloves, eye protection, safety shoes",
