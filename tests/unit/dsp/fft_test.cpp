@@ -72,3 +72,21 @@ TEST_CASE("plans are made and used from many threads at once [src:definition of 
   for (std::thread& worker : workers) worker.join();
   for (const auto& sums : together) CHECK(sums == alone);
 }
+
+TEST_CASE("fft: samples that start between two aligned places give the same bits") {
+  constexpr std::size_t n = 240;
+  std::vector<double> x(n + 1);
+  for (std::size_t i = 0; i < x.size(); ++i) x[i] = std::sin(0.37 * static_cast<double>(i * i));
+  const std::vector<double> moved(x.begin() + 1, x.end());
+  const RealFft fft{n};
+  std::vector<std::complex<double>> a(fft.bins());
+  std::vector<std::complex<double>> b(fft.bins());
+  fft.forward(std::span{x}.subspan(1), a);
+  fft.forward(moved, b);
+  CHECK(a == b);
+  std::vector<double> back(n + 1);
+  std::vector<double> there(n);
+  fft.inverse(a, std::span{back}.subspan(1));
+  fft.inverse(b, there);
+  CHECK(std::equal(there.begin(), there.end(), back.begin() + 1));
+}
