@@ -21,7 +21,11 @@ Result<DiagnoseOptions> diagnose_options(const DiagnoseCommand& o) {
   if (o.line_hz) d.line_frequency = Hz{*o.line_hz};
   d.tacho_channel = o.tacho;
   d.pulses_per_revolution = o.pulses;
-  d.keep_curves = !o.picture.empty() || (!o.quiet && !o.json);
+  // The text shows the envelope only.
+  if (!o.picture.empty())
+    d.keep_curves = CurvesKept::all;
+  else if (!o.quiet && !o.json)
+    d.keep_curves = CurvesKept::envelope;
   return d;
 }
 

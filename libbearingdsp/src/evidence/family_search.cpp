@@ -2,9 +2,12 @@
 
 #include <algorithm>
 #include <array>
+#include <bit>
 #include <cmath>
+#include <cstdint>
 #include <numbers>
 #include <optional>
+#include <utility>
 
 #include "bearingdsp/dsp/tails.hpp"
 
@@ -22,9 +25,9 @@ constexpr double apart_bins = 2.0;
 // No single line may carry a verdict (nats).
 constexpr double line_cap = 7.0;
 // A line stands when its rank probability is below 5 %.
+constexpr double standing_nats = 3.0;
 // A single line counts for no more than this against noise (nats): the floor is not known better.
 constexpr double noise_cap = 20.0;
-constexpr double standing_nats = 3.0;
 // One line, then smears of this share of the order: slip and speed wander widen a family.
 constexpr std::array smears{0.0, 0.01, 0.02, 0.04};
 
@@ -55,51 +58,101 @@ struct Spot {
   double excess{0};  // power above the floor, or above the mirror image
   double value{0};
   double nats{0};
-  double dominance_db{-15};
-  Index bin{0};
+  Index bin{-1};  // none: outside the spectrum
 };
 
-/// Surroundings of one harmonic at one smoothing, and the judged spots within the play of the slip.
+/// Values in ascending order, and for each place how many values are greater.
+class Ranking {
+ public:
+  explicit Ranking(const std::vector<double>& value) : sorted_(value), above_(value.size()) {
+    const std::vector<std::uint64_t> order = ascending(value);
+    const std::size_t n = value.size();
+    for (std::size_t r = 0; r < n; ++r) sorted_[r] = value[place(order[r])];
+    for (std::size_t r = n; r-- > 0;) {
+      const bool tied = r + 1 < n && sorted_[r] == sorted_[r + 1];
+      above_[place(order[r])] =
+          tied ? above_[place(order[r + 1])] : static_cast<std::uint32_t>(n - 1 - r);
+    }
+  }
+  [[nodiscard]] double median() const {
+    return sorted_.empty() ? 0.0 : sorted_[sorted_.size() / 2];
+  }
+  [[nodiscard]] double share_above_place(std::size_t i) const { return share(above_[i]); }
+  [[nodiscard]] double share_above(double v) const {
+    return share(static_cast<std::size_t>(sorted_.end() -
+                                          std::upper_bound(sorted_.begin(), sorted_.end(), v)));
+  }
+
+ private:
+  static std::size_t place(std::uint64_t key) { return key & 0xffffffffU; }
+  [[nodiscard]] double share(std::size_t count) const {
+    return static_cast<double>(count) / static_cast<double>(sorted_.size());
+  }
+  /// Places by value. The bits of a positive float ascend with it, so a radix sort does what
+  /// comparisons would take five times as long for; values that differ below a float's precision
+  /// are put right after it.
+  static std::vector<std::uint64_t> ascending(const std::vector<double>& value) {
+    std::vector<std::uint64_t> keys(value.size());
+    for (std::size_t i = 0; i < value.size(); ++i)
+      keys[i] =
+          (std::uint64_t{std::bit_cast<std::uint32_t>(static_cast<float>(value[i]))} << 32U) | i;
+    constexpr unsigned bits = 11;
+    std::vector<std::uint64_t> sorted(keys.size());
+    for (const unsigned shift : {32U, 32U + bits, 32U + 2 * bits}) {
+      std::array<std::uint32_t, 1U << bits> start{};
+      const auto digit = [shift](std::uint64_t key) { return (key >> shift) & ((1U << bits) - 1); };
+      for (const auto key : keys) ++start[digit(key)];
+      std::uint32_t sum = 0;
+      for (auto& count : start) sum += std::exchange(count, sum);
+      for (const auto key : keys) sorted[start[digit(key)]++] = key;
+      keys.swap(sorted);
+    }
+    for (std::size_t r = 1; r < keys.size(); ++r)
+      for (std::size_t q = r; q > 0 && value[place(keys[q])] < value[place(keys[q - 1])]; --q)
+        std::swap(keys[q], keys[q - 1]);
+    return keys;
+  }
+
+  std::vector<double> sorted_;
+  std::vector<std::uint32_t> above_;
+};
+
+/// Surroundings of one harmonic at one smoothing.
 class Surroundings {
  public:
   Surroundings(const Smoothed& smooth, Index from, Index to, Index half, Index reach)
-      : from_{from}, half_{half}, own_{half + 2}, reach_{reach} {
-    value_.reserve(at(std::max<Index>(0, to - from + 1)));
-    for (Index i = from; i <= to; ++i) value_.push_back(smooth.mean(i, half));
-    sorted_ = value_;
-    std::sort(sorted_.begin(), sorted_.end());
-    floor_ = sorted_.empty() ? 0.0 : sorted_[sorted_.size() / 2];
-    // The median of exponentially distributed bins is ln 2 of their mean; smoothing makes them
-    // alike.
-    mean_floor_ = half == 0 ? floor_ / std::numbers::ln2 : floor_;
-    places_ = std::max(1.0, static_cast<double>(value_.size()) / static_cast<double>(2 * half + 1));
-    slide_maximum();
-  }
+      : from_{from},
+        half_{half},
+        reach_{reach},
+        value_{values(smooth, from, to, half)},
+        ranking_{value_},
+        floor_{ranking_.median()},
+        // The median of exponentially distributed bins is ln 2 of their mean; smoothing makes them
+        // alike.
+        mean_floor_{half == 0 ? floor_ / std::numbers::ln2 : floor_},
+        places_{std::max(1.0,
+                         static_cast<double>(value_.size()) / static_cast<double>(2 * half + 1))} {}
 
   [[nodiscard]] bool holds(Index i) const {
     return i > from_ && i + 1 < from_ + static_cast<Index>(value_.size());
   }
   [[nodiscard]] double operator[](Index i) const { return value_[at(i - from_)]; }
   [[nodiscard]] double mean_floor() const { return mean_floor_; }
-
   /// Share of the surroundings that is stronger than v.
-  [[nodiscard]] double share_above(double v) const {
-    const auto above = sorted_.end() - std::upper_bound(sorted_.begin(), sorted_.end(), v);
-    return static_cast<double>(above) / static_cast<double>(sorted_.size());
-  }
+  [[nodiscard]] double share_above(double v) const { return ranking_.share_above(v); }
 
   [[nodiscard]] Spot judge(Index i, double enbw, double reflected) const {
     Spot s;
     s.bin = i;
-    double v = (*this)[i];
+    const double own = (*this)[i];
+    double v = own;
     // A flank of a stronger neighbour is not a line.
     if (half_ == 0 && ((*this)[i - 1] > v || (*this)[i + 1] > v)) v = std::min(v, floor_);
     v = std::max(v - reflected, std::min(v, floor_));
     s.value = v;
-    const double p = std::min(1.0, (share_above(v) * places_ + 1) / (places_ + 1));
+    const double share = v == own ? ranking_.share_above_place(at(i - from_)) : share_above(v);
+    const double p = std::min(1.0, (share * places_ + 1) / (places_ + 1));
     s.nats = std::min(line_cap, -std::log(p));
-    const double rival = std::max(strongest(i - reach_), strongest(i + own_ + 1));
-    s.dominance_db = std::clamp(decibels((v + 1e-300) / (rival + 1e-300)), -15.0, 15.0);
     // Power of the whole smear, not of one bin, above what chance reaches: the best of several
     // places in noise stands three times over the mean, less after smoothing. Without this, knocks
     // (whose envelope spectrum is a high noisy plateau) would look deep.
@@ -109,44 +162,38 @@ class Surroundings {
     return s;
   }
 
- private:
-  /// Strongest value of the reach_ - own_ places that begin at i; places outside count as empty.
-  [[nodiscard]] double strongest(Index i) const {
-    const Index n = static_cast<Index>(maximum_.size());
-    return n == 0 ? 0.0 : maximum_[at(std::clamp<Index>(i - from_ + length_ - 1, 0, n - 1))];
+  /// How far a spot stands above the strongest place within reach on either side, dB.
+  [[nodiscard]] double dominance_db(const Spot& spot) const {
+    if (spot.bin < 0) return -15.0;
+    const Index beside = half_ + 2;
+    const double rival = std::max(strongest(spot.bin - reach_, spot.bin - beside - 1),
+                                  strongest(spot.bin + beside + 1, spot.bin + reach_));
+    return std::clamp(decibels((spot.value + 1e-300) / (rival + 1e-300)), -15.0, 15.0);
   }
-  /// maximum_[j]: strongest of the length_ values that end at j (van Herk's two running maxima).
-  void slide_maximum() {
-    length_ = std::max<Index>(1, reach_ - own_);
-    const Index n = static_cast<Index>(value_.size());
-    std::vector<double> forward(value_);
-    std::vector<double> backward(value_);
-    for (Index j = 1; j < n; ++j)
-      if (j % length_ != 0) forward[at(j)] = std::max(forward[at(j)], forward[at(j - 1)]);
-    for (Index j = n - 2; j >= 0; --j)
-      if ((j + 1) % length_ != 0) backward[at(j)] = std::max(backward[at(j)], backward[at(j + 1)]);
-    // Windows that hang over the end are those that end beyond it.
-    maximum_.resize(at(std::max<Index>(0, n + length_ - 1)));
-    for (Index j = 0; j < static_cast<Index>(maximum_.size()); ++j) {
-      const Index start = j - length_ + 1;
-      const bool last_block = start >= 0 && start / length_ == (n - 1) / length_;
-      const double right = j < n ? forward[at(j)] : (last_block ? 0.0 : forward[at(n - 1)]);
-      const double left = start >= 0 ? backward[at(start)] : 0.0;
-      maximum_[at(j)] = std::max(left, right);
-    }
+
+ private:
+  static std::vector<double> values(const Smoothed& smooth, Index from, Index to, Index half) {
+    std::vector<double> out;
+    out.reserve(at(std::max<Index>(0, to - from + 1)));
+    for (Index i = from; i <= to; ++i) out.push_back(smooth.mean(i, half));
+    return out;
+  }
+  /// Strongest value from first to last; places outside count as empty.
+  [[nodiscard]] double strongest(Index first, Index last) const {
+    double best = 0;
+    last = std::min(last, from_ + static_cast<Index>(value_.size()) - 1);
+    for (Index i = std::max(first, from_); i <= last; ++i) best = std::max(best, (*this)[i]);
+    return best;
   }
 
   Index from_;
   Index half_;
-  Index own_;
   Index reach_;
-  Index length_{1};
-  std::vector<double> maximum_;
   std::vector<double> value_;
-  std::vector<double> sorted_;
-  double floor_{0};
-  double mean_floor_{0};
-  double places_{1};
+  Ranking ranking_;
+  double floor_;
+  double mean_floor_;
+  double places_;
 };
 
 /// First bin worth comparing with: the rise towards zero frequency is no rival.
@@ -158,8 +205,8 @@ Index first_rival(Index centre, double bins_per_order) {
 /// All the spots of one harmonic for one smear, from slip -tolerance to +tolerance.
 struct Harmonic {
   Index first{0};
+  Surroundings around;
   std::vector<Spot> spots;
-  double floor{0};
 };
 
 Harmonic judge_harmonic(const Smoothed& smooth, const FamilyTemplate& wanted, double bins_per_order,
@@ -169,12 +216,13 @@ Harmonic judge_harmonic(const Smoothed& smooth, const FamilyTemplate& wanted, do
   const auto middle = static_cast<Index>(std::round(centre));
   // A smear needs room around it: half an order would hold hardly anything else.
   const Index room = std::max(reach, 6 * half);
-  const Surroundings around{smooth,
-                            std::max(first_rival(middle, bins_per_order), middle - room - play),
-                            std::min(smooth.size() - 1, middle + room + play), half, reach};
-  Harmonic h;
-  h.first = middle - play;
-  h.floor = around.mean_floor();
+  Harmonic h{
+      middle - play,
+      Surroundings{smooth, std::max(first_rival(middle, bins_per_order), middle - room - play),
+                   std::min(smooth.size() - 1, middle + room + play), half, reach},
+      {}};
+  const Surroundings& around = h.around;
+  h.spots.reserve(at(2 * play + 1));
   for (Index i = middle - play; i <= middle + play; ++i) {
     if (!around.holds(i)) {
       h.spots.push_back({});
@@ -321,9 +369,10 @@ class Family {
         continue;
       }
       ++score.usable;
-      dominance += spot->dominance_db;
-      line.order = Order{static_cast<double>(spot->bin) / bins_per_order_};
-      const double floor = judged_[t.smear][at(k - 1)].floor;
+      const Surroundings& around = judged_[t.smear][at(k - 1)].around;
+      dominance += around.dominance_db(*spot);
+      if (spot->bin >= 0) line.order = Order{static_cast<double>(spot->bin) / bins_per_order_};
+      const double floor = around.mean_floor();
       line.prominence_db = decibels((spot->value + 1e-300) / (floor + 1e-300));
       noise_nats += noise_surprise(spot->value / (floor + 1e-300), t.smear, k);
       line.depth = std::sqrt(spot->excess);

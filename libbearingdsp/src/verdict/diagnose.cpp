@@ -301,7 +301,7 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     names += (names.empty() ? "" : "+") + channel.name;
     d.figures.push_back(figures_of(channel, capture.rate, plans));
     if (d.figures.back().rms > 0) axes.push_back(capture.view(i));
-    if (options.keep_curves) add_plain_curves(d, channel, capture.rate, plans);
+    if (options.keep_curves == CurvesKept::all) add_plain_curves(d, channel, capture.rate, plans);
   }
   if (axes.empty()) {
     d.findings.push_back({FindingKind::dead_channel, Weight::blocking, names,
@@ -375,7 +375,7 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
   for (std::size_t a = 0, f = 0; f < d.figures.size(); ++f)
     if (d.figures[f].rms > 0)
       d.figures[f].envelope_rms = envelope_level(plain[a++], strongest.band, plans);
-  if (options.keep_curves) {
+  if (options.keep_curves != CurvesKept::none) {
     d.curves.push_back(envelope_curve(whole, d.speed.rate, "envelope spectrum, whole band"));
     d.curves.push_back(
         envelope_curve(strongest, d.speed.rate, "envelope spectrum, strongest band"));

@@ -74,6 +74,10 @@ struct Diagnosis {
   std::vector<Curve> curves;  ///< empty unless DiagnoseOptions::keep_curves
 };
 
+/// Which curves a diagnosis carries for pictures: the waveform and spectrum are as long as the
+/// record.
+enum class CurvesKept { none, envelope, all };
+
 struct DiagnoseOptions {
   std::optional<DefectOrders> orders;  ///< without it only general statements are possible
   std::optional<Rpm> speed;            ///< nominal speed; checked and refined
@@ -83,7 +87,7 @@ struct DiagnoseOptions {
   std::vector<std::string> channels;         ///< names to analyse; empty: every vibration channel
   std::string tacho_channel;                 ///< name of the shaft marker channel; may be empty
   double pulses_per_revolution{1};
-  bool keep_curves{false};
+  CurvesKept keep_curves{CurvesKept::none};
 };
 
 /// Diagnoses one measuring point: all chosen channels of the capture are pooled as axes of that
