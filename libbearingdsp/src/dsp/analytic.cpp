@@ -12,15 +12,15 @@ using detail::real;
 using detail::require;
 
 /// Zero-padded copy of the band, scaled and with half-cosine slopes.
-std::vector<std::complex<double>> cut_band(std::span<const std::complex<double>> spectrum,
-                                           std::size_t n, std::size_t first, std::size_t last,
-                                           std::size_t m, std::size_t edge, double scale) {
+void cut_band(std::span<const std::complex<double>> spectrum, std::size_t n, std::size_t first,
+              std::size_t last, std::size_t edge, std::span<std::complex<double>> band) {
   require(n > 0 && spectrum.size() == n / 2 + 1, "envelope: the spectrum is not that of n samples");
   require(first < last && last <= spectrum.size(), "envelope: the band is empty or outside");
   const std::size_t width = last - first;
-  require(m >= width, "envelope: fewer points than lines in the band");
-  std::vector<std::complex<double>> band(m);
+  require(band.size() >= width, "envelope: fewer points than lines in the band");
+  const double scale = 2 / real(n);
   for (std::size_t k = 0; k < width; ++k) band[k] = scale * spectrum[first + k];
+  std::fill(band.begin() + static_cast<std::ptrdiff_t>(width), band.end(), 0.0);
   edge = std::min(edge, width / 2);
   for (std::size_t k = 0; k < edge; ++k) {
     const double g = 0.5 - 0.5 * std::cos(detail::pi * (real(k) + 0.5) / real(edge));
@@ -30,7 +30,6 @@ std::vector<std::complex<double>> cut_band(std::span<const std::complex<double>>
   // 0 Hz and half the rate are their own mirror images: the analytic signal keeps them undoubled.
   if (first == 0) band[0] *= 0.5;
   if (n % 2 == 0 && last == spectrum.size()) band[width - 1] *= 0.5;
-  return band;
 }
 
 }  // namespace
@@ -51,11 +50,18 @@ std::vector<std::complex<double>> complex_envelope(std::span<const std::complex<
                                                    std::size_t n, std::size_t first,
                                                    std::size_t last, std::size_t m, FftPlans& plans,
                                                    std::size_t edge_lines) {
-  require(n > 0, "envelope: the spectrum is not that of n samples");
-  const auto band = cut_band(spectrum, n, first, last, m, edge_lines, 2 / real(n));
+  std::vector<std::complex<double>> work(m);
   std::vector<std::complex<double>> z(m);
-  plans.complex(m)->inverse(band, z);
+  complex_envelope(spectrum, n, first, last, plans, edge_lines, work, z);
   return z;
+}
+
+void complex_envelope(std::span<const std::complex<double>> spectrum, std::size_t n,
+                      std::size_t first, std::size_t last, FftPlans& plans, std::size_t edge_lines,
+                      std::span<std::complex<double>> work, std::span<std::complex<double>> z) {
+  require(work.size() == z.size(), "envelope: the two arrays differ in length");
+  cut_band(spectrum, n, first, last, edge_lines, work);
+  plans.complex(z.size())->inverse(work, z);
 }
 
 std::vector<std::complex<double>> analytic_signal(std::span<const double> x, FftPlans& plans) {

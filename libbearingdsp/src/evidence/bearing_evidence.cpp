@@ -41,18 +41,23 @@ std::vector<FamilyTemplate> templates(Part part, const DefectOrders& orders, dou
 
 }  // namespace
 
-EnvelopeSpectrum pooled_envelope_spectrum(std::span<const RecordSpectrum> axes, Band band, Hz up_to,
-                                          FftPlans& plans) {
-  EnvelopeSpectrum sum = squared_envelope_spectrum(axes[0], band, up_to, plans);
+std::vector<EnvelopeSpectrum> pooled_envelope_spectra(std::span<const RecordSpectrum> axes,
+                                                      std::span<const Band> bands, Hz up_to,
+                                                      FftPlans& plans) {
+  std::vector<EnvelopeSpectrum> pooled = squared_envelope_spectra(axes[0], bands, up_to, plans);
   for (const auto& axis : axes.subspan(1)) {
-    const EnvelopeSpectrum one = squared_envelope_spectrum(axis, band, up_to, plans);
-    for (std::size_t k = 0; k < sum.depth2.size(); ++k) sum.depth2[k] += one.depth2[k];
-    sum.kurtosis = std::max(sum.kurtosis, one.kurtosis);
+    const auto more = squared_envelope_spectra(axis, bands, up_to, plans);
+    for (std::size_t b = 0; b < bands.size(); ++b) {
+      for (std::size_t k = 0; k < pooled[b].depth2.size(); ++k)
+        pooled[b].depth2[k] += more[b].depth2[k];
+      pooled[b].kurtosis = std::max(pooled[b].kurtosis, more[b].kurtosis);
+    }
   }
   const auto n = static_cast<double>(axes.size());
   if (axes.size() > 1)
-    for (double& d : sum.depth2) d /= n;
-  return sum;
+    for (auto& spectrum : pooled)
+      for (double& d : spectrum.depth2) d /= n;
+  return pooled;
 }
 
 BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const DefectOrders& orders,
@@ -67,10 +72,8 @@ BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const D
       std::max(narrowest_hz, narrowest_in_bpfi * orders.bpfi.value() * shaft.value())};
   BandSpectra out;
   const auto tree = band_tree(axes[0].rate, narrowest);
-  for (const Band& band : tree) {
-    out.spectra.push_back(pooled_envelope_spectrum(axes, band, up_to, plans));
-    out.share.push_back(band.width() / tree.front().width());
-  }
+  out.spectra = pooled_envelope_spectra(axes, tree, up_to, plans);
+  for (const Band& band : tree) out.share.push_back(band.width() / tree.front().width());
   return out;
 }
 

@@ -1,5 +1,6 @@
 #pragma once
 #include <span>
+#include <vector>
 
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
 
@@ -9,8 +10,9 @@ namespace bearingdsp {
 /// of what stands.
 inline constexpr double shaft_rivalry = 0.6;
 
-/// Mean of the axes' squared envelope spectra of one band; kurtosis is the largest of them.
-EnvelopeSpectrum pooled_envelope_spectrum(std::span<const RecordSpectrum> axes, Band band, Hz up_to,
-                                          FftPlans& plans);
+/// Mean of the axes' squared envelope spectra, one for each band; kurtosis is the largest of them.
+std::vector<EnvelopeSpectrum> pooled_envelope_spectra(std::span<const RecordSpectrum> axes,
+                                                      std::span<const Band> bands, Hz up_to,
+                                                      FftPlans& plans);
 
 }  // namespace bearingdsp

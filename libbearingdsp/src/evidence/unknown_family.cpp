@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "evidence/pooled.hpp"
 
@@ -20,7 +21,8 @@ UnknownFamily search_unknown_family(std::span<const RecordSpectrum> axes, Hz sha
   const Hz up_to = at_speed(Order{4.2 * highest}, shaft);
   const double top = 0.49 * axes[0].rate.value();
   UnknownFamily best;
-  best.spectrum = pooled_envelope_spectrum(axes, {Hz{0}, Hz{top}}, up_to, plans);
+  const Band whole{Hz{0}, Hz{top}};
+  best.spectrum = std::move(pooled_envelope_spectra(axes, {&whole, 1}, up_to, plans).front());
   const double shaft_depth =
       score_family(best.spectrum, shaft, {Order{1}, 8, 0.0005, Order{0}, false, {}}).strength();
   for (double order = lowest; order <= highest; order *= step) {

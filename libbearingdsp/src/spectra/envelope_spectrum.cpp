@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 #include <stdexcept>
+#include <utility>
 
 #include "bearingdsp/dsp/analytic.hpp"
 
@@ -41,55 +42,121 @@ RecordSpectrum flattened(const RecordSpectrum& spectrum, Hz smoothing) {
 
 EnvelopeSpectrum squared_envelope_spectrum(const RecordSpectrum& spectrum, Band band, Hz up_to,
                                            FftPlans& plans) {
+  return std::move(squared_envelope_spectra(spectrum, {&band, 1}, up_to, plans).front());
+}
+
+namespace {
+
+using Complex = std::complex<double>;
+
+/// Lines first <= k < last of a record, and how many lines of their envelope are wanted.
+struct Cut {
+  std::size_t first;
+  std::size_t last;
+  std::size_t keep;
+  [[nodiscard]] std::size_t points() const { return good_fft_size(last - first + keep); }
+};
+
+Cut cut(const RecordSpectrum& spectrum, Band band, Hz up_to) {
   const double df = spectrum.line_spacing().value();
-  const std::size_t last =
-      spectrum.bins.size() - 1;  // Nyquist is left out: it has no analytic partner
+  // Nyquist is left out: it has no analytic partner.
+  const std::size_t last = spectrum.bins.size() - 1;
   const auto lo = static_cast<std::size_t>(std::max(1.0, std::round(band.low.value() / df)));
   // The width is rounded by itself, so that bands of one width share one transform length and plan.
-  const auto rounded =
-      static_cast<std::size_t>(std::max(0.0, std::round(band.width().value() / df)));
-  const auto hi = std::min(last, lo + rounded);
+  const auto width = static_cast<std::size_t>(std::max(0.0, std::round(band.width().value() / df)));
+  const auto hi = std::min(last, lo + width);
   if (lo + 8 > hi) throw std::invalid_argument{"squared_envelope_spectrum: the band holds no bins"};
-  const std::size_t width = hi - lo;
   const auto wanted = static_cast<std::size_t>(std::ceil(up_to.value() / df)) + 1;
-  const std::size_t keep = std::min(wanted, width);
-  std::vector<double> e = squared_envelope(spectrum.bins, spectrum.n, lo, hi, plans,
-                                           {.alias_free_lines = keep, .edge_lines = 0});
-  const std::size_t m = e.size();
+  return {lo, hi, std::min(wanted, hi - lo)};
+}
+
+/// Sets mean square and kurtosis, and leaves the squared envelope over its mean, less 1, in z.
+void normalise(std::span<Complex> z, EnvelopeSpectrum& out) {
   double sum = 0;
   double sum2 = 0;
-  for (std::size_t i = 0; i < m; ++i) {
-    sum += e[i];
-    sum2 += e[i] * e[i];
+  for (Complex& v : z) {
+    const double e = v.real() * v.real() + v.imag() * v.imag();
+    v = e;
+    sum += e;
+    sum2 += e * e;
   }
-  EnvelopeSpectrum out;
-  out.band = {Hz{static_cast<double>(lo) * df}, Hz{static_cast<double>(hi) * df}};
-  out.line_spacing = Hz{df};
-  const double mean = sum / static_cast<double>(m);
-  if (!(mean > 0)) {
-    out.depth2.assign(keep, 0.0);
-    return out;
-  }
+  const auto m = static_cast<double>(z.size());
+  const double mean = sum / m;
   out.mean_square = mean / 2;
-  out.kurtosis = sum2 / static_cast<double>(m) / (mean * mean) - 2;
+  if (mean > 0) out.kurtosis = sum2 / m / (mean * mean) - 2;
+  for (Complex& v : z) v = mean > 0 ? v.real() / mean - 1 : 0.0;
+}
 
-  // Hann by recurrence-free direct evaluation would cost as much as the transform: rotate instead.
-  const std::complex<double> turn = std::polar(1.0, 2 * std::numbers::pi / static_cast<double>(m));
-  std::complex<double> phase{1.0, 0.0};
-  for (std::size_t i = 0; i < m; ++i) {
-    e[i] = (e[i] / mean - 1) * (0.5 - 0.5 * phase.real());
+void apply_hann(std::span<Complex> z) {
+  const auto m = static_cast<double>(z.size());
+  // A cosine for each sample would cost as much as the transform: rotate, and start afresh often.
+  const Complex turn = std::polar(1.0, 2 * std::numbers::pi / m);
+  Complex phase{1.0, 0.0};
+  for (std::size_t i = 0; i < z.size(); ++i) {
+    z[i] *= 0.5 - 0.5 * phase.real();
     phase *= turn;
-    if ((i & 1023U) == 1023U) {
-      phase = std::polar(
-          1.0, 2 * std::numbers::pi * static_cast<double>(i + 1) / static_cast<double>(m));
-    }
+    if ((i & 1023U) == 1023U)
+      phase = std::polar(1.0, 2 * std::numbers::pi * static_cast<double>(i + 1) / m);
   }
-  std::vector<std::complex<double>> s(m / 2 + 1);
-  plans.real(m)->forward(e, s);
-  out.depth2.resize(std::min(keep, s.size()));
+}
+
+/// Arrays that the bands of a run share, so that memory is asked for once.
+struct Workspace {
+  std::vector<Complex> work, wave, pair;
+};
+
+/// One or two bands of one length: the second rides in the imaginary part of the first's
+/// transform. The plan is the one that made the complex envelopes: its kernel has the other sign,
+/// which conjugates the lines of a real signal and leaves their power.
+void transform(const RecordSpectrum& spectrum, std::span<const Cut> cuts,
+               std::span<EnvelopeSpectrum> out, Workspace& w, FftPlans& plans) {
+  const std::size_t m = cuts[0].points();
+  w.work.resize(m);
+  w.wave.resize(m);
+  w.pair.resize(m);
+  for (std::size_t b = 0; b < cuts.size(); ++b) {
+    complex_envelope(spectrum.bins, spectrum.n, cuts[b].first, cuts[b].last, plans, 0, w.work,
+                     w.wave);
+    normalise(w.wave, out[b]);
+    for (std::size_t i = 0; i < m; ++i)
+      w.pair[i] = b == 0 ? w.wave[i] : Complex{w.pair[i].real(), w.wave[i].real()};
+  }
+  apply_hann(w.pair);
+  plans.complex(m)->inverse(w.pair, w.wave);
+  const std::size_t lines = std::min(cuts[0].keep, m / 2 + 1);
   const double scale = 2 / (0.5 * static_cast<double>(m));  // Hann's coherent gain is one half
-  for (std::size_t k = 0; k < out.depth2.size(); ++k)
-    out.depth2[k] = scale * scale * std::norm(s[k]);
+  for (auto& one : out) one.depth2.resize(lines);
+  for (std::size_t k = 0; k < lines; ++k) {
+    const Complex here = w.wave[k];
+    const Complex mirror = std::conj(w.wave[k == 0 ? 0 : m - k]);
+    out[0].depth2[k] = 0.25 * scale * scale * std::norm(here + mirror);
+    if (out.size() > 1) out[1].depth2[k] = 0.25 * scale * scale * std::norm(here - mirror);
+  }
+}
+
+}  // namespace
+
+std::vector<EnvelopeSpectrum> squared_envelope_spectra(const RecordSpectrum& spectrum,
+                                                       std::span<const Band> bands, Hz up_to,
+                                                       FftPlans& plans) {
+  const Hz df = spectrum.line_spacing();
+  std::vector<Cut> cuts;
+  std::vector<EnvelopeSpectrum> out(bands.size());
+  for (std::size_t b = 0; b < bands.size(); ++b) {
+    const Cut c = cut(spectrum, bands[b], up_to);
+    out[b].band = {static_cast<double>(c.first) * df, static_cast<double>(c.last) * df};
+    out[b].line_spacing = df;
+    cuts.push_back(c);
+  }
+  Workspace workspace;
+  for (std::size_t b = 0; b < bands.size();) {
+    const bool two = b + 1 < bands.size() && cuts[b].keep == cuts[b + 1].keep &&
+                     cuts[b].points() == cuts[b + 1].points();
+    const std::size_t count = two ? 2 : 1;
+    transform(spectrum, std::span{cuts}.subspan(b, count), std::span{out}.subspan(b, count),
+              workspace, plans);
+    b += count;
+  }
   return out;
 }
 

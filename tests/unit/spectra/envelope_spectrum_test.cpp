@@ -139,3 +139,22 @@ TEST_CASE("the band tree covers everything at every level and stops at the narro
   }
   CHECK(band_tree(Hz{1000}, Hz{400}).size() == 1);  // too narrow to divide: the whole band only
 }
+
+TEST_CASE("bands that share a transform give what each gives alone") {
+  FftPlans plans;
+  const auto record =
+      record_spectrum({gaussian(16384, 5), Hz{rate}, SampleUnit::acceleration}, plans);
+  const auto bands = band_tree(Hz{rate}, Hz{400});
+  const auto together = squared_envelope_spectra(record, bands, Hz{120}, plans);
+  REQUIRE(together.size() == bands.size());
+  for (std::size_t b = 0; b < bands.size(); ++b) {
+    CAPTURE(b);
+    const auto alone = squared_envelope_spectrum(record, bands[b], Hz{120}, plans);
+    CHECK(together[b].band.low == alone.band.low);
+    CHECK(together[b].kurtosis == alone.kurtosis);
+    CHECK(together[b].mean_square == alone.mean_square);
+    REQUIRE(together[b].depth2.size() == alone.depth2.size());
+    for (std::size_t k = 0; k < alone.depth2.size(); ++k)
+      CHECK(std::abs(together[b].depth2[k] - alone.depth2[k]) < 1e-13);
+  }
+}

@@ -46,6 +46,12 @@ struct SquaredEnvelopeOptions {
     std::span<const std::complex<double>> spectrum, std::size_t n, std::size_t first,
     std::size_t last, std::size_t m, FftPlans& plans, std::size_t edge_lines = 0);
 
+/// The same into arrays of the caller's, for runs over many bands. Shape: work [m] (its content is
+/// lost) -> z [m], two different arrays.
+void complex_envelope(std::span<const std::complex<double>> spectrum, std::size_t n,
+                      std::size_t first, std::size_t last, FftPlans& plans, std::size_t edge_lines,
+                      std::span<std::complex<double>> work, std::span<std::complex<double>> z);
+
 /// x + i H{x} by the one-sided spectrum; the real part is x.
 /// Shape: x [n], n >= 1 -> [n]. The record is taken as periodic: its ends see each other.
 /// Errors: std::invalid_argument for n = 0
