@@ -199,6 +199,7 @@ Breaches wrapped_libraries(const std::vector<Source>& library) {
       {"sndfile.hh", {}},
       {"matio.h", {"libbearingdsp/src/capture/"}},
       {"hdf5.h", {"libbearingdsp/src/capture/"}},
+      {"sqlite3.h", {"libbearingdsp/src/history/sqlite.hpp"}},
       {"zlib.h", {"libbearingdsp/src/capture/"}},
   };
   Breaches found;
@@ -222,7 +223,7 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
     std::string_view header;   ///< how the name begins
     std::string_view package;  ///< empty: the compiler and C library, or our own
   };
-  static constexpr std::array<Origin, 17> origins = {{{"bearingdsp/", ""},
+  static constexpr std::array<Origin, 18> origins = {{{"bearingdsp/", ""},
                                                       {"sys/", ""},
                                                       {"fcntl.h", ""},
                                                       {"poll.h", ""},
@@ -238,6 +239,7 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
                                                       {"matio.h", "libmatio-dev"},
                                                       {"nlohmann/", "nlohmann-json3-dev"},
                                                       {"sndfile.h", "libsndfile1-dev"},
+                                                      {"sqlite3.h", "libsqlite3-dev"},
                                                       {"zlib.h", "zlib1g-dev"}}};
   Breaches found;
   for (const Source& source : sources) {

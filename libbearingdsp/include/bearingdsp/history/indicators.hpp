@@ -1,0 +1,58 @@
+#pragma once
+/// The levels that are followed over time: defined the same way for every recording of a point, so
+/// that a change of them is a change of the machine and not of the analysis.
+#include <array>
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string_view>
+
+#include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/core/band.hpp"
+#include "bearingdsp/core/unit.hpp"
+#include "bearingdsp/dsp/fft.hpp"
+
+namespace bearingdsp {
+
+enum class Indicator : std::uint8_t {
+  velocity,      ///< rms in 10-1000 Hz, m/s: the shaft and the structure, the bearing last
+  overall,       ///< rms of the samples without their mean, in their unit
+  peak,          ///< largest magnitude without the mean, in the samples' unit
+  high_band,     ///< rms in high_band(), in the samples' unit: where bearings ring
+  envelope,      ///< rms of the alternating part of the envelope of high_band(): impacts
+  kurtosis,      ///< of the samples; rises early in damage and falls again as it spreads
+  crest_factor,  ///< peak / rms; as kurtosis
+};
+inline constexpr std::size_t indicator_count = 7;
+/// "velocity", "overall", "peak", "high band", "envelope", "kurtosis", "crest factor"
+[[nodiscard]] std::string_view name(Indicator indicator) noexcept;
+/// Whether the indicator is a level that grows with damage and never falls because of it. Only
+/// these are compared with a baseline.
+[[nodiscard]] bool is_level(Indicator indicator) noexcept;
+
+/// Levels of one recording of one point. Where the point has several axes, the largest of them.
+struct Levels {
+  SampleUnit unit{SampleUnit::uncalibrated};  ///< of overall, peak, high_band and envelope
+  std::array<std::optional<double>, indicator_count> value{};  ///< by Indicator
+  Band high_band;                                              ///< of high_band and envelope
+
+  [[nodiscard]] const std::optional<double>& at(Indicator i) const {
+    return value.at(static_cast<std::size_t>(i));
+  }
+  [[nodiscard]] std::optional<double>& at(Indicator i) {
+    return value.at(static_cast<std::size_t>(i));
+  }
+};
+
+/// Band above the shaft's own harmonics and below the recorder's slope: 1 kHz to 0.4 of the rate,
+/// at most 10 kHz. Empty (low == high) below 5 kHz rate.
+[[nodiscard]] Band high_band(Hz rate) noexcept;
+
+/// Measures the axes of one point. A level without a meaning is left out: velocity without a
+/// calibrated unit, the high band at low rates, ratios of a dead channel.
+/// Shape:  axes [m], m >= 1, of one rate; those shorter than 16 samples are left out
+/// Source: envelope of a band by the one-sided spectrum [randall2011] section 5
+[[nodiscard]] Levels measure_levels(std::span<const SignalView> axes, FftPlans& plans);
+
+}  // namespace bearingdsp

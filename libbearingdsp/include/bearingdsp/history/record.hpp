@@ -1,0 +1,98 @@
+#pragma once
+/// What is kept of each recording, and what a person noted about a point.
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "bearingdsp/core/finding.hpp"
+#include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/history/indicators.hpp"
+#include "bearingdsp/history/time.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
+#include "bearingdsp/verdict/stage.hpp"
+
+namespace bearingdsp {
+
+/// A measuring point of a machine, by their names.
+struct PointKey {
+  std::string machine;
+  std::string point;
+  friend auto operator<=>(const PointKey&, const PointKey&) = default;
+};
+
+/// How one part of the bearing stood.
+struct PartReading {
+  double strength{0};  ///< FamilyEvidence::strength
+  double depth{0};     ///< FamilyEvidence::depth
+  int harmonics{0};    ///< standing
+  int sidebands{0};    ///< standing
+};
+
+/// One recording of one point with what was made of it. The recording itself is referenced by its
+/// path, not copied.
+struct Reading {
+  std::string hash;  ///< sha256_of_file: the same recording added twice is one
+  std::string path;
+  UtcTime taken{};
+  TimeSource time_source{TimeSource::given};
+  /// What the analysis was told (bearing, speed, channels ...), as a short text. The same recording
+  /// analysed with other settings replaces what is shown; the older analysis is kept.
+  std::string settings;
+  std::string version;  ///< of the library that analysed
+
+  Seconds duration;
+  Hz rate;
+  std::optional<Rpm> speed;            ///< as found
+  std::optional<double> load_percent;  ///< as noted, of the rated load
+  Levels levels;
+
+  std::array<PartReading, part_count> parts{};  ///< by Part
+  Verdict verdict{Verdict::indeterminate};
+  Place place{Place::cannot_tell};
+  double probability_of_damage{0.5};
+  double probability_of_place{0};
+  StageEvidence stage;
+  std::string headline;
+  std::vector<std::string> advice;
+  std::vector<CauseEvidence> causes;
+  Findings findings;
+};
+
+/// Fills everything that a diagnosis and the levels know; hash, path, taken, settings and load are
+/// the caller's. Pure.
+[[nodiscard]] Reading make_reading(const Diagnosis& diagnosis, const Levels& levels);
+
+enum class EventKind : std::uint8_t {
+  bearing_replaced,    ///< a new baseline begins
+  greased,             ///< levels may step; a new baseline begins
+  repaired,            ///< aligned, balanced, tightened ...: a new baseline begins
+  alarm_acknowledged,  ///< seen by a person: shown as such until it gets worse
+  note,                ///< words, perhaps with a temperature or a noise seen by hand
+};
+/// "bearing replaced", "greased", "repaired", "alarm acknowledged", "note"
+[[nodiscard]] std::string_view name(EventKind kind) noexcept;
+/// The kind of that name; '-' and '_' count as blanks.
+[[nodiscard]] std::optional<EventKind> event_kind(std::string_view name) noexcept;
+/// Whether what was normal before says nothing about what is normal after.
+[[nodiscard]] bool begins_baseline(EventKind kind) noexcept;
+
+struct Event {
+  EventKind kind{EventKind::note};
+  UtcTime when{};
+  std::string point;  ///< empty: the whole machine
+  std::string note;
+  std::optional<double> temperature_celsius;
+};
+
+/// All of one point: readings and events, oldest first.
+struct PointHistory {
+  PointKey at;
+  std::vector<Reading> readings;
+  std::vector<Event> events;  ///< of the point and of its whole machine
+  std::int64_t changes{0};    ///< how often the store changed it: tells a later state from this one
+};
+
+}  // namespace bearingdsp

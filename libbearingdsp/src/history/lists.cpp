@@ -1,0 +1,90 @@
+#include "history/lists.hpp"
+
+#include <nlohmann/json.hpp>
+
+namespace bearingdsp::lists {
+namespace {
+
+using Json = nlohmann::json;
+
+constexpr int cause_count = static_cast<int>(OtherCause::poor_lubrication) + 1;
+constexpr int finding_count = static_cast<int>(FindingKind::dead_channel) + 1;
+constexpr int weight_count = static_cast<int>(Weight::blocking) + 1;
+
+std::string dumped(const Json& json) {
+  return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+/// The elements that are objects; none if the text is no array.
+std::vector<Json> objects(std::string_view text) {
+  std::vector<Json> kept;
+  const Json json = Json::parse(text, nullptr, false);
+  if (!json.is_array()) return kept;
+  for (const Json& entry : json)
+    if (entry.is_object()) kept.push_back(entry);
+  return kept;
+}
+
+std::string text_of(const Json& object, const char* key) {
+  const auto at = object.find(key);
+  return at != object.end() && at->is_string() ? at->get<std::string>() : std::string{};
+}
+
+double number_of(const Json& object, const char* key) {
+  const auto at = object.find(key);
+  return at != object.end() && at->is_number() ? at->get<double>() : 0.0;
+}
+
+}  // namespace
+
+std::string write(const std::vector<std::string>& texts) {
+  return dumped(texts.empty() ? Json::array() : Json(texts));
+}
+
+std::string write(const std::vector<CauseEvidence>& causes) {
+  Json list = Json::array();
+  for (const CauseEvidence& c : causes)
+    list.push_back({{"cause", name(c.cause)}, {"probability", c.probability}, {"why", c.why}});
+  return dumped(list);
+}
+
+std::string write(const Findings& findings) {
+  Json list = Json::array();
+  for (const Finding& f : findings)
+    list.push_back({{"kind", name(f.kind)},
+                    {"weight", name(f.weight)},
+                    {"where", f.where},
+                    {"what", f.what},
+                    {"consequence", f.consequence},
+                    {"advice", f.advice}});
+  return dumped(list);
+}
+
+std::vector<std::string> read_texts(std::string_view json) {
+  std::vector<std::string> texts;
+  const Json list = Json::parse(json, nullptr, false);
+  if (!list.is_array()) return texts;
+  for (const Json& entry : list)
+    if (entry.is_string()) texts.push_back(entry.get<std::string>());
+  return texts;
+}
+
+std::vector<CauseEvidence> read_causes(std::string_view json) {
+  std::vector<CauseEvidence> causes;
+  for (const Json& o : objects(json))
+    causes.push_back({named(text_of(o, "cause"), cause_count, OtherCause::unbalance),
+                      number_of(o, "probability"), text_of(o, "why")});
+  return causes;
+}
+
+Findings read_findings(std::string_view json) {
+  Findings findings;
+  for (const Json& o : objects(json))
+    findings.push_back({named(text_of(o, "kind"), finding_count, FindingKind::ambiguous),
+                        named(text_of(o, "weight"), weight_count, Weight::note),
+                        text_of(o, "where"), text_of(o, "what"), text_of(o, "consequence"),
+                        text_of(o, "advice")});
+  return findings;
+}
+
+}  // namespace bearingdsp::lists

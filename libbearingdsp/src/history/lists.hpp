@@ -1,0 +1,28 @@
+#pragma once
+/// Lists of words as they are kept in one column: JSON arrays.
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "bearingdsp/core/finding.hpp"
+#include "bearingdsp/evidence/other_causes.hpp"
+
+namespace bearingdsp::lists {
+
+[[nodiscard]] std::string write(const std::vector<std::string>& texts);
+[[nodiscard]] std::string write(const std::vector<CauseEvidence>& causes);
+[[nodiscard]] std::string write(const Findings& findings);
+/// What cannot be read is left out: History::check tells of it.
+[[nodiscard]] std::vector<std::string> read_texts(std::string_view json);
+[[nodiscard]] std::vector<CauseEvidence> read_causes(std::string_view json);
+[[nodiscard]] Findings read_findings(std::string_view json);
+
+/// The enumerator among the first `count` whose name() this is.
+template <class E>
+[[nodiscard]] E named(std::string_view text, int count, E otherwise) noexcept {
+  for (int i = 0; i < count; ++i)
+    if (name(static_cast<E>(i)) == text) return static_cast<E>(i);
+  return otherwise;
+}
+
+}  // namespace bearingdsp::lists

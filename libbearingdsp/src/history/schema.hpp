@@ -1,0 +1,16 @@
+#pragma once
+#include "bearingdsp/core/result.hpp"
+#include "history/sqlite.hpp"
+
+namespace bearingdsp {
+
+/// Version of the schema that this library writes.
+[[nodiscard]] int schema_version() noexcept;
+/// Version of an open store; 0 if it is empty. Errors: corrupt_file for another program's database
+/// or a newer version
+[[nodiscard]] Result<int> read_schema_version(sqlite::Database& database);
+/// Brings a store of any earlier version, or an empty one, to schema_version(), a step at a time,
+/// each in its own transaction.
+[[nodiscard]] Result<void> migrate(sqlite::Database& database);
+
+}  // namespace bearingdsp
