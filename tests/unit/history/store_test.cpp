@@ -284,10 +284,12 @@ TEST_CASE("history: killed at any instant, the store is whole and goes on") {
   const test::Scratch scratch;
   const std::string path = scratch.path("h.db");
   std::size_t before = 0;
-  for (int round = 0; round < 25; ++round) {
+  // From before the store is made to well into the adding, however slow the machine.
+  std::chrono::microseconds delay{500};
+  for (int round = 0; round < 25 || (before < 20 && round < 40); ++round) {
     const pid_t child = adding_process(path, 0, 1'000'000);
-    // From within the making of the schema to well into the adding.
-    std::this_thread::sleep_for(std::chrono::microseconds{500 + 1300 * round});
+    std::this_thread::sleep_for(delay);
+    delay += delay / 4;
     kill(child, SIGKILL);
     CHECK(exit_code(child) == 128 + SIGKILL);
     History h = opened(path);
