@@ -1,7 +1,8 @@
 # Sourced by tests/run.sh and cli/demo.sh: installs what is missing, then builds. Never run by itself.
 # The one list of packages. `packages` builds everything; `check_packages` is what only the tests need.
 packages="g++ cmake ninja-build pkg-config libfftw3-dev libsndfile1-dev libmatio-dev zlib1g-dev
-  libhdf5-dev libsqlite3-dev libfast-float-dev libfmt-dev nlohmann-json3-dev libcli11-dev doctest-dev"
+  libhdf5-dev libsqlite3-dev libfast-float-dev libfmt-dev nlohmann-json3-dev libtomlplusplus-dev libcli11-dev
+  doctest-dev"
 check_packages="clang-format locales"
 
 # install_missing PACKAGE...: asks nothing; touches nothing if all are there.

@@ -201,6 +201,7 @@ Breaches wrapped_libraries(const std::vector<Source>& library) {
       {"hdf5.h", {"libbearingdsp/src/capture/"}},
       {"sqlite3.h", {"libbearingdsp/src/history/sqlite.hpp"}},
       {"zlib.h", {"libbearingdsp/src/capture/"}},
+      {"toml++/toml.h", {"libbearingdsp/src/machine/"}},
   };
   Breaches found;
   for (const Source& source : library) {
@@ -240,6 +241,7 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
                                                       {"nlohmann/", "nlohmann-json3-dev"},
                                                       {"sndfile.h", "libsndfile1-dev"},
                                                       {"sqlite3.h", "libsqlite3-dev"},
+                                                      {"toml++/", "libtomlplusplus-dev"},
                                                       {"zlib.h", "zlib1g-dev"}}};
   Breaches found;
   for (const Source& source : sources) {

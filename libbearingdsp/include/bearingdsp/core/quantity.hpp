@@ -36,11 +36,15 @@ class Quantity {
   double value_{};
 };
 
-using Hz = Quantity<struct HzTag>;            ///< frequency, 1/s
-using Rpm = Quantity<struct RpmTag>;          ///< rotational speed, revolutions per minute
-using Order = Quantity<struct OrderTag>;      ///< multiple of the shaft's rotational frequency
-using Seconds = Quantity<struct SecondsTag>;  ///< time, s
-using Degrees = Quantity<struct DegreesTag>;  ///< angle, degrees
+using Hz = Quantity<struct HzTag>;                ///< frequency, 1/s
+using Rpm = Quantity<struct RpmTag>;              ///< rotational speed, revolutions per minute
+using Order = Quantity<struct OrderTag>;          ///< multiple of the shaft's rotational frequency
+using Seconds = Quantity<struct SecondsTag>;      ///< time, s
+using Degrees = Quantity<struct DegreesTag>;      ///< angle, degrees
+using Kilowatts = Quantity<struct KilowattsTag>;  ///< rated power, kW
+using Millimetres = Quantity<struct MillimetresTag>;  ///< a size of a machine or bearing, mm
+using Newtons = Quantity<struct NewtonsTag>;          ///< force, N
+using Celsius = Quantity<struct CelsiusTag>;          ///< temperature, degrees Celsius
 
 /// Rotational frequency of a shaft turning at n revolutions per minute.
 [[nodiscard]] constexpr Hz shaft_rate(Rpm n) noexcept { return Hz{n.value() / 60.0}; }

@@ -1,0 +1,72 @@
+#pragma once
+/// A round of measuring: which machines, which points, and which recordings belong to which point.
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/core/result.hpp"
+#include "bearingdsp/machine/machine.hpp"
+
+namespace bearingdsp {
+
+/// One stop of the round.
+struct RoutePoint {
+  std::size_t machine{0};  ///< index into Route::machines
+  std::size_t point{0};    ///< index into that machine's points
+  std::vector<std::string>
+      files;                 ///< patterns of its recordings, relative to the folder of the round
+  std::optional<Rpm> speed;  ///< at measuring, where it is not the rated one
+  std::optional<double> load_percent;  ///< at measuring, of the rated load
+  std::string where;                   ///< "route.toml:12"
+};
+
+struct Route {
+  std::string name;
+  std::string path;               ///< of the route file, as given
+  std::vector<Machine> machines;  ///< of all its machine files
+  std::vector<RoutePoint> points;
+
+  [[nodiscard]] const Machine& machine_of(const RoutePoint& p) const {
+    return machines.at(p.machine);
+  }
+  [[nodiscard]] const MeasuringPoint& point_of(const RoutePoint& p) const {
+    return machine_of(p).points.at(p.point);
+  }
+};
+
+/// A route file with the machine files it names (relative to itself).
+/// Errors: those of read_machines(); corrupt_file also for a machine or point that does not exist,
+///         with near misses, or a pattern that can match nothing
+[[nodiscard]] Result<Route> read_route(const std::string& path);
+/// As read_route, from text, with the machines already read.
+[[nodiscard]] Result<Route> parse_route(std::string_view text, std::string_view where,
+                                        std::vector<Machine> machines);
+
+/// What a pattern took out of a file's name.
+struct PatternMatch {
+  std::string date;  ///< "2026-03-02", or empty
+  std::string time;  ///< "07:45" or "07:45:10", or empty
+};
+
+/// Whether the path (with '/', relative) fits the pattern, from end to end. In a pattern `*` stands
+/// for any characters but '/', `**` for any at all, `?` for one that is not '/', `{date}` for a
+/// date (2026-03-02, 2026_03_02 or 20260302; a day that exists) and `{time}` for a time of day
+/// (07-45, 0745, 07-45-10 or 074510). Anything else stands for itself, case included. Cost: length
+/// of path times length of pattern
+[[nodiscard]] std::optional<PatternMatch> match_pattern(std::string_view pattern,
+                                                        std::string_view path);
+
+/// A recording found its point.
+struct RecordingMatch {
+  std::size_t route_point{0};  ///< index into Route::points
+  PatternMatch found;
+};
+/// Every point of the route that this recording belongs to, at most once each; one recording of
+/// several channels may serve several points.
+[[nodiscard]] std::vector<RecordingMatch> match_recording(const Route& route,
+                                                          std::string_view relative_path);
+
+}  // namespace bearingdsp

@@ -1,0 +1,196 @@
+#include "machine/toml_reader.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/near_miss.hpp"
+#include "machine/same_name.hpp"
+
+namespace bearingdsp {
+namespace {
+
+std::string kind_of(const toml::node& node) {
+  switch (node.type()) {
+    case toml::node_type::string:
+      return "text";
+    case toml::node_type::integer:
+    case toml::node_type::floating_point:
+      return "a number";
+    case toml::node_type::boolean:
+      return "true or false";
+    case toml::node_type::array:
+      return "a list";
+    case toml::node_type::table:
+      return "a table";
+    default:
+      return "a date or time";
+  }
+}
+
+std::string in_words(const std::vector<std::string>& list) {
+  std::string text;
+  for (std::size_t i = 0; i < list.size(); ++i)
+    text += (i == 0 ? "" : i + 1 < list.size() ? ", " : " or ") + list[i];
+  return text;
+}
+
+}  // namespace
+
+Result<toml::table> parse_toml(std::string_view text, std::string_view where) {
+  toml::parse_result parsed = toml::parse(text);
+  if (parsed) return std::move(parsed).table();
+  const auto& error = parsed.error();
+  return Error{Errc::corrupt_file, fmt::format("{}:{}", where, error.source().begin.line),
+               fmt::format("is not TOML: {}", error.description()),
+               "write key = value lines; text goes in double quotes"};
+}
+
+std::string TomlReader::place(std::string_view key) const {
+  const toml::node* node = key.empty() ? nullptr : table_.get(key);
+  const auto line = (node != nullptr ? node->source() : table_.source()).begin.line;
+  return line == 0 ? std::string{file_} : fmt::format("{}:{}", file_, line);
+}
+
+void TomlReader::fail(std::string_view key, std::string what, std::string advice) {
+  errors_.push_back({Errc::corrupt_file, place(key),
+                     key.empty() ? std::move(what) : fmt::format("{}: {}", key, what),
+                     std::move(advice)});
+}
+
+const toml::node* TomlReader::take(std::string_view key) {
+  known_.emplace_back(key);
+  return table_.get(key);
+}
+
+bool TomlReader::same_word(std::string_view a, std::string_view b) { return same_name(a, b); }
+
+void TomlReader::unknown_word(std::string_view key, const std::string& given,
+                              const std::vector<std::string>& known) {
+  fail(key, fmt::format("'{}' is not known", given),
+       did_you_mean(given, known, "write " + in_words(known)));
+}
+
+std::string TomlReader::text(std::string_view key) {
+  const toml::node* node = take(key);
+  if (node == nullptr) return {};
+  const auto value = node->value_exact<std::string>();
+  if (!value) {
+    fail(key, "is " + kind_of(*node), "write text in double quotes");
+    return {};
+  }
+  return *value;
+}
+
+std::string TomlReader::required_text(std::string_view key) {
+  const std::size_t before = errors_.size();
+  std::string value = text(key);
+  if (value.empty() && errors_.size() == before)
+    fail({}, fmt::format("{} has no {}", what_, key), fmt::format("add {} = \"...\"", key));
+  return value;
+}
+
+std::vector<std::string> TomlReader::texts(std::string_view key) {
+  const toml::node* node = take(key);
+  if (node == nullptr) return {};
+  const toml::array* list = node->as_array();
+  if (list == nullptr) {
+    if (const auto one = node->value_exact<std::string>()) return {*one};
+    fail(key, "is " + kind_of(*node), "write text in double quotes, or a list of it in [ ]");
+    return {};
+  }
+  std::vector<std::string> values;
+  for (const toml::node& item : *list) {
+    const auto value = item.value_exact<std::string>();
+    if (!value) {
+      fail(key, "holds " + kind_of(item), "write each part in double quotes");
+      return {};
+    }
+    values.push_back(*value);
+  }
+  return values;
+}
+
+std::optional<bool> TomlReader::flag(std::string_view key) {
+  const toml::node* node = take(key);
+  if (node == nullptr) return std::nullopt;
+  const auto value = node->value_exact<bool>();
+  if (!value) fail(key, "is " + kind_of(*node), "write true or false, without quotes");
+  return value;
+}
+
+std::optional<double> TomlReader::in_range(std::string_view key, const toml::node& node, double low,
+                                           double high) {
+  if (!node.is_number()) {
+    fail(key, "is " + kind_of(node), "write a number without quotes or unit");
+    return std::nullopt;
+  }
+  const double value = node.value<double>().value_or(std::nan(""));
+  if (value >= low && value <= high) return value;
+  fail(key, fmt::format("{} is not between {} and {}", value, low, high), "check the number");
+  return std::nullopt;
+}
+
+std::optional<double> TomlReader::number(std::string_view key, double low, double high) {
+  const toml::node* node = take(key);
+  return node == nullptr ? std::nullopt : in_range(key, *node, low, high);
+}
+
+std::optional<int> TomlReader::whole(std::string_view key, int low, int high) {
+  const auto value = number(key, low, high);
+  if (!value) return std::nullopt;
+  if (*value != std::floor(*value)) {
+    fail(key, fmt::format("{} is not a whole number", *value), "check the number");
+    return std::nullopt;
+  }
+  return static_cast<int>(*value);
+}
+
+std::vector<double> TomlReader::numbers(std::string_view key, std::size_t count, double low,
+                                        double high) {
+  const toml::node* node = take(key);
+  if (node == nullptr) return {};
+  const toml::array* list = node->as_array();
+  if (list == nullptr || list->size() != count) {
+    fail(key, "is not a list of " + std::to_string(count) + " numbers",
+         fmt::format("write {} = [a, b ...]", key));
+    return {};
+  }
+  std::vector<double> values;
+  for (const toml::node& item : *list) {
+    const auto value = in_range(key, item, low, high);
+    if (!value) return {};
+    values.push_back(*value);
+  }
+  return values;
+}
+
+const toml::table* TomlReader::table(std::string_view key) {
+  const toml::node* node = take(key);
+  if (node == nullptr) return nullptr;
+  if (node->is_table()) return node->as_table();
+  fail(key, "is " + kind_of(*node), fmt::format("write it as a table [ ... {}]", key));
+  return nullptr;
+}
+
+std::vector<const toml::table*> TomlReader::tables(std::string_view key) {
+  const toml::node* node = take(key);
+  if (node == nullptr) return {};
+  std::vector<const toml::table*> list;
+  if (const toml::array* array = node->as_array())
+    for (const toml::node& item : *array)
+      if (item.is_table()) list.push_back(item.as_table());
+  if (list.empty()) fail(key, "is not a list of tables", fmt::format("write [[{}]]", key));
+  return list;
+}
+
+void TomlReader::finish() {
+  for (const auto& [key, node] : table_) {
+    const std::string_view word = key.str();
+    if (std::find(known_.begin(), known_.end(), word) != known_.end()) continue;
+    errors_.push_back({Errc::corrupt_file, fmt::format("{}:{}", file_, key.source().begin.line),
+                       fmt::format("'{}' is not a key of {}", word, what_),
+                       did_you_mean(word, known_, "the keys are: " + in_words(known_))});
+  }
+}
+
+}  // namespace bearingdsp

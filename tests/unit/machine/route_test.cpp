@@ -1,0 +1,136 @@
+#include "bearingdsp/machine/route.hpp"
+
+#include <doctest/doctest.h>
+
+#include <string>
+
+#include "support/scratch.hpp"
+
+using namespace bearingdsp;
+
+namespace {
+
+std::vector<Machine> two_machines() {
+  return parse_machines(
+             "[[machine]]\nname = \"fan\"\npoint = [{ end = \"DE\" }, { end = \"NDE\" }]\n"
+             "[[machine]]\nname = \"pump\"\npoint = [{ end = \"DE\" }]\n",
+             "m.toml")
+      .value();
+}
+
+Error error_of(const std::string& text) {
+  const auto route = parse_route(text, "r.toml", two_machines());
+  REQUIRE_FALSE(route);
+  return route.error();
+}
+
+}  // namespace
+
+TEST_CASE("route: stops refer to machines and points by name [src:docs/machine-files.md]") {
+  const auto route = parse_route(
+      "name = \"round\"\n[[point]]\nmachine = \"FAN\"\npoint = \"nde\"\n"
+      "files = [\"fan/*.wav\", \"fan/*.csv\"]\nspeed_rpm = 1490\nload_percent = 50\n"
+      "[[point]]\nmachine = \"pump\"\nfiles = \"p.wav\"\n",
+      "r.toml", two_machines());
+  REQUIRE(route);
+  CHECK(route->name == "round");
+  REQUIRE(route->points.size() == 2);
+  const RoutePoint& stop = route->points[0];
+  CHECK(route->machine_of(stop).name == "fan");
+  CHECK(route->point_of(stop).name == "NDE");
+  CHECK(stop.files.size() == 2);
+  CHECK(stop.speed == Rpm{1490});
+  CHECK(stop.load_percent == 50.0);
+  CHECK(stop.where == "r.toml:2");
+  CHECK(route->point_of(route->points[1]).name == "DE");
+}
+
+TEST_CASE("route: what is wrong is named with its line and what was meant") {
+  const std::string stop = "[[point]]\nfiles = \"a\"\n";
+  CHECK(error_of("").what == "the route has no stops");
+  CHECK(error_of(stop + "machine = \"fann\"\n").message() ==
+        "r.toml:3: machine: 'fann' is not described; did you mean fan?");
+  CHECK(error_of(stop + "machine = \"fan\"\npoint = \"NDEE\"\n").message() ==
+        "r.toml:4: point: 'NDEE' is not a point of fan; did you mean NDE?");
+  CHECK(error_of(stop + "machine = \"fan\"\n").where == "r.toml:3");  // which of two points?
+  CHECK(error_of(stop + "machine = \"pump\"\nfile = \"x\"\n").advice == "did you mean files?");
+  for (const char* pattern : {"{day}.wav", "/a/b.wav", "a\\\\b.wav", "", "{date"}) {
+    const auto e =
+        error_of("[[point]]\nmachine = \"pump\"\nfiles = \"" + std::string{pattern} + "\"\n");
+    CHECK(e.where == "r.toml:3");
+  }
+}
+
+TEST_CASE("route: the demo's route finds a point for every recording of the demo") {
+  const std::string folder = TESTDATA_DIR;
+  const auto route = read_route(folder + "/route.toml");
+  REQUIRE(route);
+  const auto point_of = [&](const std::string& file) {
+    const auto matches = match_recording(*route, file);
+    REQUIRE(matches.size() == 1);
+    const RoutePoint& stop = route->points.at(matches.front().route_point);
+    return route->machine_of(stop).name + " " + route->point_of(stop).name + " " +
+           matches.front().found.date;
+  };
+  CHECK(point_of("planer-feed/2026-05-11_DE_horizontal.wav") ==
+        "planer-feed DE horizontal 2026-05-11");
+  CHECK(point_of("planer-feed/2026-05-11_DE_axial.txt") == "planer-feed DE axial 2026-05-11");
+  CHECK(point_of("hydraulic-power-pack/2026-03-09_NDE_vertical.wav") ==
+        "power-pack-2 NDE vertical ");
+  CHECK(match_recording(*route, "planer-feed/2026-05-11_DE_horizontal.truth.json").empty());
+  for (const RoutePoint& stop : route->points) CHECK_FALSE(stop.files.empty());
+}
+
+TEST_CASE("route: machine files that are missing, faulty or name a machine twice") {
+  const test::Scratch scratch;
+  const std::string stop = "[[point]]\nmachine = \"a\"\nfiles = \"a.wav\"\n";
+  const std::string machine = "[[machine]]\nname = \"a\"\npoint = [{ end = \"DE\" }]\n";
+  CHECK(read_route(scratch.path("none.toml")).error().code == Errc::io);
+  CHECK(read_route(scratch.file("r0.toml", stop)).error().what == "names no machine file");
+  CHECK(read_route(scratch.file("r1.toml", "machines = \"m.toml\"\n" + stop)).error().code ==
+        Errc::io);
+  (void)scratch.file("m.toml", machine);
+  CHECK(read_route(scratch.path("r1.toml")));
+  (void)scratch.file("n.toml", machine);
+  const auto twice =
+      read_route(scratch.file("r2.toml", "machines = [\"m.toml\", \"n.toml\"]\n" + stop));
+  CHECK(twice.error().what == "the machine 'a' is there twice");
+}
+
+TEST_CASE("pattern: stars, question marks and plain characters") {
+  CHECK(match_pattern("a/b.wav", "a/b.wav"));
+  CHECK_FALSE(match_pattern("a/b.wav", "a/B.wav"));
+  CHECK_FALSE(match_pattern("a/b.wav", "a/b.wav2"));
+  CHECK(match_pattern("*.wav", ".wav"));
+  CHECK(match_pattern("a/*.wav", "a/b.c.wav"));
+  CHECK_FALSE(match_pattern("*.wav", "a/b.wav"));
+  CHECK(match_pattern("**.wav", "a/b.wav"));
+  CHECK(match_pattern("**/x.wav", "a/b/x.wav"));
+  CHECK(match_pattern("?/x", "a/x"));
+  CHECK_FALSE(match_pattern("a?x", "a/x"));
+  CHECK(match_pattern("", ""));
+  CHECK_FALSE(match_pattern("", "a"));
+  CHECK_FALSE(match_pattern("?", ""));
+}
+
+TEST_CASE("pattern: dates and times of day are taken out of the name") {
+  const auto m = match_pattern("{date}_{time}_DE.wav", "2026-03-02_07-45-10_DE.wav");
+  REQUIRE(m);
+  CHECK(m->date == "2026-03-02");
+  CHECK(m->time == "07:45:10");
+  CHECK(match_pattern("x{date}{time}", "x202603020745")->date == "2026-03-02");
+  CHECK(match_pattern("x{date}{time}", "x202603020745")->time == "07:45");
+  CHECK(match_pattern("{date}*", "2026_03_02 fan")->date == "2026-03-02");
+  CHECK(match_pattern("*{date}.wav", "fan 3 2024-02-29.wav")->date == "2024-02-29");
+  for (const char* no_day : {"2026-13-02", "2026-02-29", "2026-3-2", "2026-00-10", "20260231",
+                             "2026-03_02", "1800-01-01", "date"})
+    CHECK_FALSE(match_pattern("{date}", no_day));
+  for (const char* no_time : {"24-00", "07-60", "7-45", "0745x", "07-4510"})
+    CHECK_FALSE(match_pattern("{time}", no_time));
+}
+
+TEST_CASE("pattern: many stars on a long name end in no time") {
+  std::string pattern;
+  for (int i = 0; i < 60; ++i) pattern += "*a";
+  CHECK_FALSE(match_pattern(pattern + "b", std::string(2000, 'a')));
+}
