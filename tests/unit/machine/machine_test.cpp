@@ -201,7 +201,9 @@ TEST_CASE("machine: the orders of a bearing, best knowledge first") {
   b.rolling_elements = 9;
   CHECK(bearing_variants(b)->front().origin == OrdersOrigin::element_count);
   b.designation = "6205-2Z C3";
-  for (const auto& o : *bearing_variants(b)) CHECK(o.rolling_elements == 9);
+  const auto listed = bearing_variants(b);
+  REQUIRE(listed);
+  for (const auto& o : *listed) CHECK(o.rolling_elements == 9);
   CHECK(bearing_variants(b)->front().origin == OrdersOrigin::catalogue);
   b.rolling_elements = 7;  // counted otherwise than listed
   CHECK(bearing_variants(b)->front().origin == OrdersOrigin::element_count);
