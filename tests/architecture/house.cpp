@@ -224,7 +224,7 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
     std::string_view header;   ///< how the name begins
     std::string_view package;  ///< empty: the compiler and C library, or our own
   };
-  static constexpr std::array<Origin, 19> origins = {{{"bearingdsp/", ""},
+  static constexpr std::array<Origin, 20> origins = {{{"bearingdsp/", ""},
                                                       {"sys/", ""},
                                                       {"fcntl.h", ""},
                                                       {"poll.h", ""},

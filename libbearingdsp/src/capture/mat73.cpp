@@ -1,7 +1,4 @@
 /// MAT v7.3 (HDF5) by matio.
-#include <hdf5.h>
-#include <matio.h>
-
 #include <algorithm>
 #include <mutex>
 #include <utility>
@@ -9,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "mat_file.hpp"
+#include "matio_library.hpp"
 #include "reader.hpp"
 
 namespace bearingdsp::capture_detail {
@@ -24,27 +22,22 @@ std::recursive_mutex& hdf5_mutex() {
 /// HDF5 prints every failure to stderr unless told otherwise; the host's own setting comes back.
 class QuietHdf5 {
  public:
-  QuietHdf5() {
-    H5Eget_auto2(H5E_DEFAULT, &function_, &data_);
-    H5Eset_auto2(H5E_DEFAULT, nullptr, nullptr);
+  explicit QuietHdf5(const MatioLibrary& matio) : matio_{&matio} {
+    matio_->hdf5_printing(H5E_DEFAULT, &function_, &data_);
+    matio_->set_hdf5_printing(H5E_DEFAULT, nullptr, nullptr);
   }
-  ~QuietHdf5() { H5Eset_auto2(H5E_DEFAULT, function_, data_); }
+  ~QuietHdf5() { matio_->set_hdf5_printing(H5E_DEFAULT, function_, data_); }
   QuietHdf5(const QuietHdf5&) = delete;
   QuietHdf5& operator=(const QuietHdf5&) = delete;
 
  private:
+  const MatioLibrary* matio_;
   H5E_auto2_t function_{};
   void* data_{};
 };
 
-struct CloseMat {
-  void operator()(mat_t* mat) const noexcept { Mat_Close(mat); }
-};
-struct FreeVar {
-  void operator()(matvar_t* var) const noexcept { Mat_VarFree(var); }
-};
-using Mat = std::unique_ptr<mat_t, CloseMat>;
-using Var = std::unique_ptr<matvar_t, FreeVar>;
+using Mat = std::unique_ptr<mat_t, decltype(&::Mat_Close)>;
+using Var = std::unique_ptr<matvar_t, decltype(&::Mat_VarFree)>;
 
 constexpr int deepest = 16;
 constexpr std::size_t most_nodes = 20000;
@@ -125,11 +118,11 @@ std::string class_name(matio_classes cls) {
 
 class Mat73File final : public MatFile {
  public:
-  Mat73File(ByteSource& source, std::string name, Mat mat)
-      : source_{&source}, name_{std::move(name)}, mat_{std::move(mat)} {}
+  Mat73File(ByteSource& source, std::string name, const MatioLibrary& matio, Mat mat)
+      : source_{&source}, matio_{&matio}, name_{std::move(name)}, mat_{std::move(mat)} {}
   ~Mat73File() override {
     const std::scoped_lock lock{hdf5_mutex()};
-    const QuietHdf5 quiet;
+    const QuietHdf5 quiet{*matio_};
     tops_.clear();
     mat_.reset();
   }
@@ -143,7 +136,7 @@ class Mat73File final : public MatFile {
   /// Caller holds the lock.
   void list() {
     while (nodes_.size() < most_nodes) {
-      Var var{Mat_VarReadNextInfo(mat_.get())};
+      Var var{matio_->next_variable(mat_.get()), matio_->free_variable};
       if (!var) break;
       tops_.push_back(std::move(var));
       walk(tops_.back().get(), tops_.back()->name != nullptr ? tops_.back()->name : "", 0);
@@ -153,7 +146,7 @@ class Mat73File final : public MatFile {
   Result<std::uint64_t> read(const MatNode& node,
                              const std::function<void(std::span<const double>)>& sink) override {
     const std::scoped_lock lock{hdf5_mutex()};
-    const QuietHdf5 quiet;
+    const QuietHdf5 quiet{*matio_};
     matvar_t* var = vars_.at(node.handle);
     std::uint64_t bytes = 0;
     const auto each = static_cast<std::uint64_t>(std::max(1, var->data_size));
@@ -163,7 +156,7 @@ class Mat73File final : public MatFile {
                                excerpt(node.path), node.count),
                    "copy or export it again"};
     }
-    if (var->data == nullptr && Mat_VarReadDataAll(mat_.get(), var) != 0) {
+    if (var->data == nullptr && matio_->read_data(mat_.get(), var) != 0) {
       return Error{Errc::corrupt_file, name_,
                    fmt::format("variable '{}' cannot be read", excerpt(node.path)),
                    "copy or export it again"};
@@ -206,11 +199,11 @@ class Mat73File final : public MatFile {
     vars_.push_back(var);
     const bool small = node.count >= 1 && node.count <= 256;
     if (node.numeric && !node.complex && node.count == 1 &&
-        Mat_VarReadDataAll(mat_.get(), var) == 0 && var->data != nullptr) {
+        matio_->read_data(mat_.get(), var) == 0 && var->data != nullptr) {
       double value = 0;
       if (to_doubles(*var, 0, 1, &value)) node.value = value;
     }
-    if (var->class_type == MAT_C_CHAR && small && Mat_VarReadDataAll(mat_.get(), var) == 0 &&
+    if (var->class_type == MAT_C_CHAR && small && matio_->read_data(mat_.get(), var) == 0 &&
         var->data != nullptr && var->data_size > 0) {
       const auto step = static_cast<std::size_t>(var->data_size);
       const auto* p = static_cast<const unsigned char*>(var->data);
@@ -221,11 +214,11 @@ class Mat73File final : public MatFile {
     const std::uint64_t count = node.count;
     nodes_.push_back(std::move(node));
     if (var->class_type == MAT_C_STRUCT) {
-      const unsigned fields = Mat_VarGetNumberOfFields(var);
-      char* const* names = Mat_VarGetStructFieldnames(var);
+      const unsigned fields = matio_->field_count(var);
+      char* const* names = matio_->field_names(var);
       for (std::uint64_t i = 0; i < count && names != nullptr && var->data != nullptr; ++i) {
         for (unsigned f = 0; f < fields; ++f) {
-          walk(Mat_VarGetStructFieldByIndex(var, f, static_cast<std::size_t>(i)),
+          walk(matio_->field(var, f, static_cast<std::size_t>(i)),
                count == 1 ? fmt::format("{}.{}", path, names[f])
                           : fmt::format("{}({}).{}", path, i + 1, names[f]),
                depth + 1);
@@ -233,13 +226,14 @@ class Mat73File final : public MatFile {
       }
     } else if (var->class_type == MAT_C_CELL && var->data != nullptr) {
       for (std::uint64_t i = 0; i < std::min<std::uint64_t>(count, most_nodes); ++i) {
-        walk(Mat_VarGetCell(var, static_cast<int>(i)), fmt::format("{}{{{}}}", path, i + 1),
+        walk(matio_->cell(var, static_cast<int>(i)), fmt::format("{}{{{}}}", path, i + 1),
              depth + 1);
       }
     }
   }
 
   ByteSource* source_;
+  const MatioLibrary* matio_;
   std::string name_;
   Mat mat_;
   std::vector<Var> tops_;
@@ -251,15 +245,18 @@ class Mat73File final : public MatFile {
 }  // namespace
 
 Result<std::unique_ptr<MatFile>> open_mat73(ByteSource& source, const std::string& name) {
+  const auto library = matio_library(name);
+  if (!library) return library.error();
+  const MatioLibrary& matio = **library;
   const std::string path = source.path_for_libraries();
   const std::scoped_lock lock{hdf5_mutex()};
-  const QuietHdf5 quiet;
-  Mat mat{path.empty() ? nullptr : Mat_Open(path.c_str(), MAT_ACC_RDONLY)};
-  if (!mat || Mat_GetVersion(mat.get()) != MAT_FT_MAT73) {
+  const QuietHdf5 quiet{matio};
+  Mat mat{path.empty() ? nullptr : matio.open(path.c_str(), MAT_ACC_RDONLY), matio.close};
+  if (!mat || matio.version(mat.get()) != MAT_FT_MAT73) {
     return Error{Errc::corrupt_file, name, "not readable as MAT v7.3 (HDF5)",
                  "copy it again, or save it as v5 or v7"};
   }
-  auto file = std::make_unique<Mat73File>(source, name, std::move(mat));
+  auto file = std::make_unique<Mat73File>(source, name, matio, std::move(mat));
   file->list();
   if (file->nodes().empty()) {
     return Error{Errc::corrupt_file, name, "not readable as MAT v7.3 (HDF5), or empty",
