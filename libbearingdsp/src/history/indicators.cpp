@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <vector>
 
 #include "bearingdsp/dsp/analytic.hpp"
@@ -22,6 +23,32 @@ void keep_largest(std::optional<double>& held, double value) {
   if (!held || value > *held) held = value;
 }
 
+/// Of the envelope of one piece of the record.
+struct Piece {
+  double mean{0};
+  double mean_square{0};
+};
+
+/// All but the loudest pieces.
+std::vector<Piece> quiet_pieces(const std::vector<double>& squared) {
+  constexpr std::size_t count = 16;
+  constexpr std::size_t loudest = 2;
+  std::vector<Piece> pieces;
+  const std::size_t width = std::max<std::size_t>(1, squared.size() / count);
+  for (std::size_t begin = 0; begin + width <= squared.size(); begin += width) {
+    Piece p;
+    for (std::size_t i = begin; i < begin + width; ++i) {
+      p.mean += std::sqrt(squared[i]) / static_cast<double>(width);
+      p.mean_square += squared[i] / static_cast<double>(width);
+    }
+    pieces.push_back(p);
+  }
+  std::sort(pieces.begin(), pieces.end(),
+            [](const Piece& a, const Piece& b) { return a.mean_square < b.mean_square; });
+  if (pieces.size() > 2 * loudest) pieces.resize(pieces.size() - loudest);
+  return pieces;
+}
+
 void measure_band(Levels& levels, const SignalView& axis, FftPlans& plans) {
   const Band band = levels.high_band;
   if (!(band.low < band.high)) return;
@@ -33,16 +60,19 @@ void measure_band(Levels& levels, const SignalView& axis, FftPlans& plans) {
   if (first + 8 > last) return;
   const auto squared = squared_envelope(spectrum.bins, spectrum.n, first, last, plans,
                                         {.alias_free_lines = 0, .edge_lines = 0});
+  const std::vector<Piece> pieces = quiet_pieces(squared);
   double sum = 0;
   double sum2 = 0;
-  for (const double e2 : squared) {
-    sum += std::sqrt(e2);
-    sum2 += e2;
+  for (const Piece& p : pieces) {
+    sum += p.mean;
+    sum2 += p.mean_square;
   }
-  const auto n = static_cast<double>(squared.size());
+  const auto n = static_cast<double>(pieces.size());
   const double mean = sum / n;
   keep_largest(levels.at(Indicator::high_band), std::sqrt(0.5 * sum2 / n));
   keep_largest(levels.at(Indicator::envelope), std::sqrt(std::max(0.0, sum2 / n - mean * mean)));
+  // The squared envelope of Gaussian noise is exponential: its median is ln 2 of its mean.
+  keep_largest(levels.at(Indicator::floor), std::sqrt(0.5 * median(squared) / std::numbers::ln2));
 }
 
 void measure_axis(Levels& levels, const SignalView& axis, FftPlans& plans) {
@@ -76,6 +106,8 @@ std::string_view name(Indicator indicator) noexcept {
       return "kurtosis";
     case Indicator::crest_factor:
       return "crest factor";
+    case Indicator::floor:
+      return "noise floor";
   }
   return "overall";
 }

@@ -12,7 +12,7 @@ namespace {
 constexpr std::int64_t application = 0x62647370;
 
 // Step k brings version k to k + 1. A step that has been released is never changed.
-constexpr std::array<const char*, 2> steps = {
+constexpr std::array<const char*, 3> steps = {
     R"sql(
 CREATE TABLE machine (
   id INTEGER PRIMARY KEY,
@@ -102,14 +102,8 @@ CREATE TABLE standing (
   changes INTEGER NOT NULL,
   text TEXT NOT NULL
 );
-)sql"};
-
-Result<std::int64_t> pragma(sqlite::Database& database, std::string_view sql) {
-  auto s = database.prepare(sql);
-  const std::int64_t value = s.step() ? s.integer() : 0;
-  if (auto done = s.result(); !done) return done.error();
-  return value;
-}
+)sql",
+    "ALTER TABLE indicator ADD COLUMN floor REAL;"};
 
 Result<void> step_from(sqlite::Database& database, int version) {
   const auto script =
@@ -123,25 +117,28 @@ Result<void> step_from(sqlite::Database& database, int version) {
 int schema_version() noexcept { return static_cast<int>(steps.size()); }
 
 Result<int> read_schema_version(sqlite::Database& database) {
-  const auto version = pragma(database, "PRAGMA user_version");
-  if (!version) return version.error();
-  const auto id = pragma(database, "PRAGMA application_id");
-  if (!id) return id.error();
-  const auto tables = pragma(database, "SELECT count(*) FROM sqlite_schema");
-  if (!tables) return tables.error();
-  if (*tables == 0) return 0;
-  if (*id != application)
+  // One statement, so that all three are of one instant while another process makes the schema.
+  auto s = database.prepare(
+      "SELECT (SELECT count(*) FROM sqlite_schema), i.application_id, v.user_version "
+      "FROM pragma_application_id i, pragma_user_version v");
+  const bool row = s.step();
+  if (auto done = s.result(); !done) return done.error();
+  const std::int64_t tables = row ? s.integer() : 0;
+  const std::int64_t id = row ? s.integer() : 0;
+  const std::int64_t version = row ? s.integer() : 0;
+  if (tables == 0) return 0;
+  if (id != application)
     return Error{Errc::corrupt_file, database.path(), "is another program's database",
                  "give the store another name"};
-  if (*version > schema_version())
+  if (version > schema_version())
     return Error{Errc::corrupt_file, database.path(),
                  fmt::format("was written by a newer version (schema {}, this one knows {})",
-                             *version, schema_version()),
+                             version, schema_version()),
                  "use the newer program"};
-  if (*version < 1)
+  if (version < 1)
     return Error{Errc::corrupt_file, database.path(), "says no schema version",
                  "restore a copy of the store"};
-  return static_cast<int>(*version);
+  return static_cast<int>(version);
 }
 
 Result<void> migrate(sqlite::Database& database) {

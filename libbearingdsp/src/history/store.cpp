@@ -173,8 +173,8 @@ Result<std::int64_t> insert_verdict(Database& database, std::int64_t capture, co
 Result<void> insert_indicators(Database& database, std::int64_t verdict, const Levels& l) {
   auto s = database.prepare(
       "INSERT INTO indicator (verdict, unit, high_band_low_hz, high_band_high_hz, velocity_m_s, "
-      "overall, peak, high_band, envelope, kurtosis, crest_factor) "
-      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+      "overall, peak, high_band, envelope, kurtosis, crest_factor, floor) "
+      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
   s.bind(verdict).bind(symbol(l.unit)).bind(l.high_band.low.value()).bind(l.high_band.high.value());
   for (std::size_t i = 0; i < indicator_count; ++i) s.bind(finite(l.value.at(i)));
   return s.run();
@@ -263,19 +263,25 @@ Result<void> read_parts(Database& database, std::int64_t point, std::vector<Read
   return s.result();
 }
 
-Result<std::vector<Reading>> read_readings(Database& database, std::int64_t point) {
+/// The floor came with schema 3; a store that may only be read is not brought up to date.
+std::string readings_sql(int schema) {
+  return fmt::format(
+      "SELECT v.id, c.hash, c.path, c.taken_ms, c.time_source, c.duration_s, c.rate_hz, "
+      "c.load_percent, v.settings, v.version, v.speed_rpm, v.verdict, v.place, "
+      "v.probability_of_damage, v.probability_of_place, v.parts_standing, v.harmonics, "
+      "v.sidebands, v.depth, v.share, v.band_low_hz, v.band_high_hz, v.headline, v.advice, "
+      "v.causes, v.findings, i.unit, i.high_band_low_hz, i.high_band_high_hz, i.velocity_m_s, "
+      "i.overall, i.peak, i.high_band, i.envelope, i.kurtosis, i.crest_factor, {} "
+      "FROM capture c JOIN verdict v ON v.id = c.verdict JOIN indicator i ON i.verdict = v.id "
+      "WHERE c.point = ? ORDER BY c.taken_ms, c.id",
+      schema < 3 ? "NULL" : "i.floor");
+}
+
+Result<std::vector<Reading>> read_readings(Database& database, std::int64_t point, int schema) {
   std::vector<Reading> readings;
   std::unordered_map<std::int64_t, std::size_t> by_verdict;
   {
-    auto s = database.prepare(
-        "SELECT v.id, c.hash, c.path, c.taken_ms, c.time_source, c.duration_s, c.rate_hz, "
-        "c.load_percent, v.settings, v.version, v.speed_rpm, v.verdict, v.place, "
-        "v.probability_of_damage, v.probability_of_place, v.parts_standing, v.harmonics, "
-        "v.sidebands, v.depth, v.share, v.band_low_hz, v.band_high_hz, v.headline, v.advice, "
-        "v.causes, v.findings, i.unit, i.high_band_low_hz, i.high_band_high_hz, i.velocity_m_s, "
-        "i.overall, i.peak, i.high_band, i.envelope, i.kurtosis, i.crest_factor "
-        "FROM capture c JOIN verdict v ON v.id = c.verdict JOIN indicator i ON i.verdict = v.id "
-        "WHERE c.point = ? ORDER BY c.taken_ms, c.id");
+    auto s = database.prepare(readings_sql(schema));
     s.bind(point);
     while (s.step()) {
       by_verdict.emplace(s.integer(), readings.size());
@@ -403,7 +409,7 @@ Result<PointHistory> History::point(const PointKey& at) {
     const auto count = number(changes.bind(*id));
     if (!count) return count.error();
     history.changes = *count;
-    auto readings = read_readings(database, *id);
+    auto readings = read_readings(database, *id, store_->schema);
     if (!readings) return readings.error();
     history.readings = std::move(*readings);
     auto s = database.prepare(

@@ -82,12 +82,12 @@ StageJudgement judge_stage(const StageEvidence& e, std::optional<double> floor_r
   if (e.parts > 1)
     return {Stage::advanced, fmt::format("{} parts of the bearing stand; {}", e.parts, seen)};
   if (floor_rise_db && *floor_rise_db >= raised_floor_db && (wide || full))
-    return {Stage::advanced,
-            fmt::format("the level above 1 kHz has risen by {:.0f} dB; {}", *floor_rise_db, seen)};
+    return {Stage::advanced, fmt::format("the noise between the impacts has risen by {:.0f} dB; {}",
+                                         *floor_rise_db, seen)};
   if (!wide && !full) return {Stage::early, seen};
   return {Stage::developed,
-          floor_rise_db ? fmt::format("{}; the level above 1 kHz has changed by {:+.0f} dB", seen,
-                                      *floor_rise_db)
+          floor_rise_db ? fmt::format("{}; the noise between the impacts has changed by {:+.0f} dB",
+                                      seen, *floor_rise_db)
                         : seen +
                               "; without earlier recordings it cannot be told whether the noise "
                               "has risen too"};

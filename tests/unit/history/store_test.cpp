@@ -236,18 +236,23 @@ TEST_CASE("history: a store of the first schema is brought up to date without lo
   const test::Scratch scratch;
   const std::string path = scratch.path("h.db");
   REQUIRE(opened(path).add(feed, test::made_reading(0)));
-  // Back to what schema 1 was: the second step only added this table.
-  REQUIRE(tamper(path, "DROP TABLE standing; PRAGMA user_version = 1") == SQLITE_OK);
+  // Back to what schema 1 was: the later steps added this table and this column.
+  REQUIRE(tamper(path,
+                 "DROP TABLE standing; ALTER TABLE indicator DROP COLUMN floor; "
+                 "PRAGMA user_version = 1") == SQLITE_OK);
   {
     History old = opened(path, Access::read_only);
     CHECK(old.check(false).value().schema == 1);
     CHECK(old.notes().value().size() == 1);
+    CHECK(old.point(feed).value().readings.front().levels.at(Indicator::peak) == 61.25);
   }
   History h = opened(path);
   const HistoryCheck check = h.check(false).value();
-  CHECK(check.schema == 2);
+  CHECK(check.schema == 3);
   CHECK(check.sound());
-  check_same(h.point(feed).value().readings.front(), test::made_reading(0));
+  Reading expected = test::made_reading(0);
+  expected.levels.at(Indicator::floor).reset();  // was not measured then
+  check_same(h.point(feed).value().readings.front(), expected);
   CHECK(h.keep_note(h.point(feed).value(), "early"));
 }
 
@@ -278,6 +283,18 @@ TEST_CASE("history: two processes adding at once lose nothing and add nothing tw
   const HistoryCheck check = h.check(false).value();
   CHECK(check.sound());
   CHECK(check.analyses == 180);
+}
+
+TEST_CASE("history: two processes may both be the first to open a store") {
+  const test::Scratch scratch;
+  for (int round = 0; round < 10; ++round) {
+    const std::string path = scratch.path("h" + std::to_string(round));
+    const pid_t a = adding_process(path, 0, 2);
+    const pid_t b = adding_process(path, 1, 2);
+    CHECK(exit_code(a) == 0);
+    CHECK(exit_code(b) == 0);
+    CHECK(opened(path, Access::read_only).check(false).value().analyses == 3);
+  }
 }
 
 TEST_CASE("history: killed at any instant, the store is whole and goes on") {

@@ -19,13 +19,15 @@ enum class Indicator : std::uint8_t {
   velocity,      ///< rms in 10-1000 Hz, m/s: the shaft and the structure, the bearing last
   overall,       ///< rms of the samples without their mean, in their unit
   peak,          ///< largest magnitude without the mean, in the samples' unit
-  high_band,     ///< rms in high_band(), in the samples' unit: where bearings ring
-  envelope,      ///< rms of the alternating part of the envelope of high_band(): impacts
+  high_band,     ///< rms in high_band(), knocks left out, in the samples' unit: where bearings ring
+  envelope,      ///< rms of the alternating part of its envelope, knocks left out: impacts
   kurtosis,      ///< of the samples; rises early in damage and falls again as it spreads
   crest_factor,  ///< peak / rms; as kurtosis
+  floor,         ///< noise between the impacts in high_band(), as rms, in the samples' unit
 };
-inline constexpr std::size_t indicator_count = 7;
-/// "velocity", "overall", "peak", "high band", "envelope", "kurtosis", "crest factor"
+inline constexpr std::size_t indicator_count = 8;
+/// "velocity", "overall", "peak", "high band", "envelope", "kurtosis", "crest factor", "noise
+/// floor"
 [[nodiscard]] std::string_view name(Indicator indicator) noexcept;
 /// Whether the indicator is a level that grows with damage and never falls because of it. Only
 /// these are compared with a baseline.
@@ -33,9 +35,9 @@ inline constexpr std::size_t indicator_count = 7;
 
 /// Levels of one recording of one point. Where the point has several axes, the largest of them.
 struct Levels {
-  SampleUnit unit{SampleUnit::uncalibrated};  ///< of overall, peak, high_band and envelope
+  SampleUnit unit{SampleUnit::uncalibrated};  ///< of all but velocity and the ratios
   std::array<std::optional<double>, indicator_count> value{};  ///< by Indicator
-  Band high_band;                                              ///< of high_band and envelope
+  Band high_band;                                              ///< of high_band, envelope and floor
 
   [[nodiscard]] const std::optional<double>& at(Indicator i) const {
     return value.at(static_cast<std::size_t>(i));
@@ -51,8 +53,11 @@ struct Levels {
 
 /// Measures the axes of one point. A level without a meaning is left out: velocity without a
 /// calibrated unit, the high band at low rates, ratios of a dead channel.
-/// Shape:  axes [m], m >= 1, of one rate; those shorter than 16 samples are left out
-/// Source: envelope of a band by the one-sided spectrum [randall2011] section 5
+/// A knock from outside fills a small part of the record, impacts of a bearing all of it: the band
+/// is cut into 16 pieces of equal length and the two loudest are left out. The floor is the median
+/// of the squared envelope, scaled so that it is the mean square of Gaussian noise. Shape:  axes
+/// [m], m >= 1, of one rate; those shorter than 16 samples are left out Source: envelope of a band
+/// by the one-sided spectrum [randall2011] section 5
 [[nodiscard]] Levels measure_levels(std::span<const SignalView> axes, FftPlans& plans);
 
 }  // namespace bearingdsp

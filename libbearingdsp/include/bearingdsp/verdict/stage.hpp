@@ -41,9 +41,10 @@ struct StageJudgement {
   Stage stage{Stage::unknown};
   std::string why;  ///< one sentence with the numbers
 };
-/// floor_rise_db: how far the level of the high band stands above its baseline (Trend), where there
-/// is one; without it "advanced" can only be told by a second damaged part, and `why` says so.
-/// Source: order in which the signs of spreading damage appear [randall2011] section 2; the limits
+/// floor_rise_db: how far the noise floor of the high band stands above its baseline (Trend), where
+/// there is one; without it "advanced" can only be told by a second damaged part, and `why` says
+/// so. Source: order in which the signs of spreading damage appear [randall2011] section 2; the
+/// limits
 ///         are ours, docs/history.md
 [[nodiscard]] StageJudgement judge_stage(const StageEvidence& evidence,
                                          std::optional<double> floor_rise_db = std::nullopt);

@@ -1,0 +1,26 @@
+#pragma once
+/// Robust answers to: does it grow, and how fast?
+#include <span>
+
+namespace bearingdsp {
+
+/// Chance that n values in random order rise as consistently as these (one-sided): the share of all
+/// orders with at least as many pairs in rising order less falling. Ties count as neither.
+/// Shape:  y [n], n >= 2, finite, in order of time. Exact up to 40 values, by the normal
+///         approximation with continuity correction beyond
+/// Errors: std::invalid_argument for fewer than two values
+/// Source: [mann1945]
+[[nodiscard]] double rising_by_chance(std::span<const double> y);
+
+/// A straight line through most of the points, whatever the rest do.
+struct RobustLine {
+  double slope{0};      ///< median of the slopes of all pairs, y per x
+  double intercept{0};  ///< median of y - slope x
+  double scatter{0};    ///< of the points about it: 1.4826 median |residual|, in y
+};
+/// Shape:  x, y [n], n >= 2; pairs of equal x give no slope. Cost: O(n^2)
+/// Errors: std::invalid_argument for unequal lengths, fewer than two points or no two different x
+/// Source: [sen1968]
+[[nodiscard]] RobustLine robust_line(std::span<const double> x, std::span<const double> y);
+
+}  // namespace bearingdsp

@@ -1,0 +1,67 @@
+#include "bearingdsp/history/growth.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <stdexcept>
+#include <vector>
+
+#include "bearingdsp/dsp/statistics.hpp"
+#include "bearingdsp/dsp/tails.hpp"
+
+namespace bearingdsp {
+namespace {
+
+constexpr std::size_t exact_up_to = 40;
+
+/// Share of all orders of n values with at most `inversions` pairs out of order.
+double share_with_at_most(std::size_t n, std::size_t inversions) {
+  // count[k]: share of the orders of m values with k inversions; one more value adds 0 .. m.
+  std::vector<double> count{1.0};
+  for (std::size_t m = 1; m < n; ++m) {
+    std::vector<double> next(count.size() + m, 0.0);
+    for (std::size_t k = 0; k < count.size(); ++k)
+      for (std::size_t extra = 0; extra <= m; ++extra)
+        next[k + extra] += count[k] / static_cast<double>(m + 1);
+    count = std::move(next);
+  }
+  double sum = 0;
+  for (std::size_t k = 0; k <= std::min(inversions, count.size() - 1); ++k) sum += count[k];
+  return std::min(1.0, sum);
+}
+
+}  // namespace
+
+double rising_by_chance(std::span<const double> y) {
+  const std::size_t n = y.size();
+  if (n < 2) throw std::invalid_argument{"rising_by_chance: needs two values"};
+  double score = 0;
+  for (std::size_t i = 0; i < n; ++i)
+    for (std::size_t j = i + 1; j < n; ++j) score += (y[j] > y[i] ? 1 : 0) - (y[j] < y[i] ? 1 : 0);
+  const auto m = static_cast<double>(n);
+  const double pairs = m * (m - 1) / 2;
+  // A tie takes one half from each side.
+  if (n <= exact_up_to)
+    return share_with_at_most(n, static_cast<std::size_t>(std::floor((pairs - score) / 2)));
+  return normal_tail((score - 1) / std::sqrt(m * (m - 1) * (2 * m + 5) / 18));
+}
+
+RobustLine robust_line(std::span<const double> x, std::span<const double> y) {
+  if (x.size() != y.size() || x.size() < 2)
+    throw std::invalid_argument{"robust_line: needs two points and equal lengths"};
+  std::vector<double> values;
+  for (std::size_t i = 0; i < x.size(); ++i)
+    for (std::size_t j = i + 1; j < x.size(); ++j)
+      if (x[j] != x[i]) values.push_back((y[j] - y[i]) / (x[j] - x[i]));
+  if (values.empty()) throw std::invalid_argument{"robust_line: no two different x"};
+  RobustLine line;
+  line.slope = median(values);
+  values.resize(x.size());
+  for (std::size_t i = 0; i < x.size(); ++i) values[i] = y[i] - line.slope * x[i];
+  line.intercept = median(values);
+  for (double& v : values) v = std::abs(v - line.intercept);
+  line.scatter = normal_per_mad * median(values);
+  return line;
+}
+
+}  // namespace bearingdsp

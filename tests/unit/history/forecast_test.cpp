@@ -1,0 +1,108 @@
+#include "bearingdsp/history/forecast.hpp"
+
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include "support/close.hpp"
+#include "support/made_reading.hpp"
+
+using namespace bearingdsp;
+
+namespace {
+
+struct Made {
+  std::vector<double> days, db;
+};
+/// Ten quiet weeks, then `rate` dB a week for `weeks`, with a small saw-tooth scatter.
+Made growing(double rate, int weeks, double scatter = 0.3) {
+  Made m;
+  for (int i = 0; i < 10 + weeks; ++i) {
+    m.days.push_back(7.0 * i);
+    m.db.push_back(std::max(0.0, rate * (i - 9)) + scatter * (i % 2 == 0 ? 1 : -1));
+  }
+  return m;
+}
+
+Forecast of(const Made& m, const ForecastOptions& o = {}) { return forecast(m.days, m.db, 1, o); }
+
+bool says(const Forecast& f, const char* words) {
+  return !f.reach && f.why.find(words) != std::string::npos;
+}
+
+}  // namespace
+
+TEST_CASE("forecast: a straight growth reaches the limit when its line does [src:closed-form]") {
+  const Forecast f = of(growing(0.8, 10));
+  REQUIRE(f.reach);
+  // 8 dB after ten weeks; the remaining 4 dB take five more.
+  CHECK(test::close_abs(f.reach->likely_days, 35, 4));
+  CHECK(f.reach->earliest_days < f.reach->likely_days);
+  REQUIRE(f.reach->latest_days);
+  CHECK(*f.reach->latest_days > f.reach->likely_days);
+  CHECK(f.probability == 0.8);
+  CHECK(f.why.find("readings over") != std::string::npos);
+}
+
+TEST_CASE("forecast: more scatter and more probability make a wider range") {
+  const auto width = [](const Forecast& f) {
+    REQUIRE(f.reach);
+    return f.reach->latest_days.value_or(1e9) - f.reach->earliest_days;
+  };
+  const double narrow = width(of(growing(0.8, 10)));
+  CHECK(width(of(growing(0.8, 10, 0.6))) > narrow);
+  ForecastOptions sure;
+  sure.probability = 0.95;
+  CHECK(width(of(growing(0.8, 10), sure)) > narrow);
+}
+
+TEST_CASE("forecast: it refuses with the reason where the readings support none") {
+  CHECK(says(of({{0, 1, 2}, {0, 1, 2}}), "are needed"));
+  CHECK(says(of(growing(3, 8)), "reached already"));
+  CHECK(says(of(growing(0, 20)), "since it left the baseline"));
+  CHECK(says(of(growing(1.5, 3)), "since it left the baseline"));
+  Made restless = growing(0, 0);
+  for (int i = 0; i < 12; ++i) {
+    restless.days.push_back(7.0 * (10 + i));
+    restless.db.push_back(5 + (i * 7) % 5);
+  }
+  CHECK(says(of(restless), "does not rise"));
+  ForecastOptions far;
+  far.limit_db = 80;
+  CHECK(says(of(growing(0.8, 10), far), "further ahead"));
+  Made step = growing(0, 12, 0.05);
+  for (std::size_t i = 12; i < step.db.size(); ++i)
+    step.db[i] += 10 + 0.01 * static_cast<double>(i);
+  for (std::size_t i = 10; i < 12; ++i) step.db[i] += 2.5;
+  CHECK(says(of(step), "one step"));
+  Made still = growing(0.8, 10);
+  for (double& d : still.days) d = 5;
+  CHECK(says(of(still), "one time"));
+}
+
+TEST_CASE("forecast: a misuse is the caller's bug") {
+  const std::vector<double> three{1, 2, 3};
+  const std::vector<double> two{1, 2};
+  CHECK_THROWS_AS(static_cast<void>(forecast(three, two, 1)), std::invalid_argument);
+  ForecastOptions wrong;
+  wrong.probability = 1;
+  CHECK_THROWS_AS(static_cast<void>(forecast(three, three, 1, wrong)), std::invalid_argument);
+}
+
+TEST_CASE("forecast: a level of a trend is measured from its baseline") {
+  const Made m = growing(0.8, 10);
+  LevelTrend level;
+  for (std::size_t i = 0; i < m.db.size(); ++i) {
+    level.time.push_back(test::day(static_cast<int>(m.days[i])));
+    level.level_db.push_back(m.db[i] + 17);
+  }
+  CHECK(says(forecast(level), "no baseline"));
+  level.baseline = Baseline{17, 1, 8, {}, {}};
+  const Forecast a = forecast(level);
+  const Forecast b = of(m);
+  REQUIRE(a.reach);
+  CHECK(test::close_rel(a.reach->likely_days, b.reach->likely_days, 1e-9));
+}

@@ -1,0 +1,74 @@
+#include "bearingdsp/history/growth.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <stdexcept>
+#include <vector>
+
+#include "support/close.hpp"
+
+using namespace bearingdsp;
+using test::close_rel;
+
+namespace {
+double rising(const std::vector<double>& y) { return rising_by_chance(y); }
+}  // namespace
+
+TEST_CASE("growth: one order of n! rises throughout, all fall no further [src:closed-form]") {
+  CHECK(close_rel(rising({1, 2}), 1.0 / 2, 1e-12));
+  CHECK(close_rel(rising({1, 2, 3, 4, 5}), 1.0 / 120, 1e-12));
+  CHECK(close_rel(rising({1, 2, 3, 4, 5, 6, 7, 8}), 1.0 / 40320, 1e-12));
+  CHECK(close_rel(rising({5, 4, 3, 2, 1}), 1.0, 1e-12));
+  CHECK(close_rel(rising({2, 2, 2, 2}), 0.625, 1e-12));  // 15 of 24 orders: at most 3 inversions
+}
+
+TEST_CASE("growth: the chance is the share of all orders, counted one by one [src:enumeration]") {
+  const std::vector<double> y{2, 1, 4, 3, 6, 5};
+  const auto score = [](const std::vector<double>& v) {
+    int s = 0;
+    for (std::size_t i = 0; i < v.size(); ++i)
+      for (std::size_t j = i + 1; j < v.size(); ++j) s += v[j] > v[i] ? 1 : -1;
+    return s;
+  };
+  std::vector<double> order{1, 2, 3, 4, 5, 6};
+  int as_good = 0;
+  int all = 0;
+  do {
+    ++all;
+    if (score(order) >= score(y)) ++as_good;
+  } while (std::next_permutation(order.begin(), order.end()));
+  CHECK(close_rel(rising(y), static_cast<double>(as_good) / all, 1e-12));
+}
+
+TEST_CASE("growth: beyond forty values the approximation meets the exact chance") {
+  std::vector<double> y;
+  for (int i = 0; i < 40; ++i)
+    y.push_back(i % 3 == 0 ? i + 9 : i % 7 == 0 ? i - 20 : (i * 17) % 41);
+  const double exact = rising(y);
+  y.push_back(20);
+  const double approximate = rising(y);
+  CHECK(exact > 1e-4);
+  CHECK(exact < 0.5);
+  CHECK(approximate < 2 * exact);
+  CHECK(approximate > exact / 2);
+  CHECK_THROWS_AS(static_cast<void>(rising({1})), std::invalid_argument);
+}
+
+TEST_CASE("growth: a straight line is found whatever a few points do [src:closed-form]") {
+  std::vector<double> x;
+  std::vector<double> y;
+  for (int i = 0; i < 20; ++i) {
+    x.push_back(i + 0.1 * (i % 3));
+    y.push_back(3 - 0.5 * x.back());
+  }
+  y[4] += 1000;
+  y[15] -= 500;
+  const RobustLine line = robust_line(x, y);
+  CHECK(close_rel(line.slope, -0.5, 1e-12));
+  CHECK(close_rel(line.intercept, 3, 1e-12));
+  CHECK(line.scatter < 1e-12);
+  CHECK_THROWS_AS(static_cast<void>(robust_line(x, std::vector<double>{1})), std::invalid_argument);
+  const std::vector<double> same{1, 1, 1};
+  CHECK_THROWS_AS(static_cast<void>(robust_line(same, same)), std::invalid_argument);
+}
