@@ -230,6 +230,7 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
                                                       {"poll.h", ""},
                                                       {"signal.h", ""},
                                                       {"spawn.h", ""},
+                                                      {"dlfcn.h", ""},
                                                       {"unistd.h", ""},
                                                       {"CLI/", "libcli11-dev"},
                                                       {"doctest/", "doctest-dev"},
