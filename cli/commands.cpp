@@ -9,6 +9,7 @@ void add_commands(CLI::App& app, Run& run) {
   add_inspect(app, run);
   add_replacement(app, run);
   add_cause(app, run);
+  add_machine(app, run);
   add_simulate(app, run);
   add_validate(app, run);
 }

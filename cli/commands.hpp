@@ -17,6 +17,7 @@ void add_cause(CLI::App& app, Run& run);
 void add_diagnose(CLI::App& app, Run& run);
 void add_frequencies(CLI::App& app, Run& run);
 void add_inspect(CLI::App& app, Run& run);
+void add_machine(CLI::App& app, Run& run);
 void add_replacement(CLI::App& app, Run& run);
 void add_simulate(CLI::App& app, Run& run);
 void add_validate(CLI::App& app, Run& run);

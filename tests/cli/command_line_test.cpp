@@ -260,3 +260,19 @@ TEST_CASE("without matio only MAT v7.3 is refused, in one line [src:contract]") 
   CHECK(has(without.err, "a.mat: MAT v7.3 needs " MATIO_SONAME));
   CHECK(csv.code == 0);
 }
+
+TEST_CASE(
+    "machine check: the demo's file is shown whole, a misspelt key is one line with its place") {
+  const auto good = run({"machine", "check", TESTDATA_DIR "/machines.toml"});
+  CHECK(good.code == 0);
+  CHECK(good.err.empty());
+  CHECK(has(good.out, "dust-extraction-fan"));
+  CHECK(has(good.out, "power-pack-2"));
+  const Folder folder;
+  folder.write("m.toml", "[[machine]]\nname = \"saw\"\nrated_rmp = 1480\n");
+  const auto bad = run({"machine", "check", folder.file("m.toml")});
+  CHECK(bad.code == 2);
+  CHECK(one_error(bad.err));
+  CHECK(has(bad.err, "m.toml:3"));
+  CHECK(has(bad.err, "rated_rpm"));
+}

@@ -1,0 +1,174 @@
+#include <fmt/format.h>
+
+#include <array>
+#include <cstddef>
+
+#include <nlohmann/json.hpp>
+#include <string>
+#include <utility>
+
+#include "bearingdsp/report/machine.hpp"
+#include "sections.hpp"
+
+namespace bearingdsp {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+/// A figure of the nameplate, with the digits it was given.
+std::string plain(double value) { return fmt::format("{:g}", value); }
+
+constexpr std::array ends{MachineEnd::drive_end, MachineEnd::non_drive_end};
+
+ReportSection nameplate(const Machine& m) {
+  ReportSection s;
+  s.id = "nameplate";
+  s.title = "Motor";
+  const auto add = [&s](std::string label, std::string text) {
+    if (!text.empty()) s.figures.push_back({std::move(label), std::move(text)});
+  };
+  add("Drives", m.drives);
+  if (m.power) add("Power", fmt::format("{} kW", plain(m.power->value())));
+  if (m.rated_speed) add("Rated speed", fmt::format("{} rpm", plain(m.rated_speed->value())));
+  if (const auto field = synchronous_speed(m))
+    add("Field speed", fmt::format("{} rpm ({} poles on {} Hz)", plain(field->value()),
+                                   2 * *pole_pairs(m), plain(m.line_frequency->value())));
+  if (m.shaft_height)
+    add("Shaft height", fmt::format("{} mm{}", plain(m.shaft_height->value()),
+                                    m.frame.empty() ? "" : ", frame " + m.frame));
+  if (m.mounting != Mounting::unknown) add("Mounting", std::string{name(m.mounting)});
+  add("Shaft", std::string{name(m.orientation)});
+  if (m.drive != Drive::unknown) add("Fed", std::string{name(m.drive)});
+  add("Duty", m.duty);
+  return s;
+}
+
+ReportSection bearings(const Machine& m) {
+  ReportSection s;
+  s.id = "bearings";
+  s.title = "Bearings, and how often a defect would strike";
+  if (m.rated_speed) s.title += fmt::format(" at {} rpm", plain(m.rated_speed->value()));
+  ReportTable t;
+  t.columns = {{"End", "", false}, {"Bearing", "", false}, {"Elements", "", true},
+               {"BPFO", "", true}, {"BPFI", "", true},     {"2 x BSF", "", true},
+               {"FTF", "", true}};
+  const std::string unit = m.rated_speed ? "Hz" : "orders";
+  for (std::size_t c = 3; c < t.columns.size(); ++c) t.columns[c].unit = unit;
+  const auto text = [&m](Order o) {
+    return significant(m.rated_speed ? at_speed(o, shaft_rate(*m.rated_speed)).value() : o.value(),
+                       4);
+  };
+  for (const MachineEnd end : ends) {
+    const auto& bearing = m.bearing(end);
+    if (!bearing) continue;
+    const auto variants = bearing_variants(*bearing);
+    const std::string title = bearing->designation.empty() ? "by its data" : bearing->designation;
+    if (!variants) {
+      t.rows.push_back({std::string{name(end)}, title, "", "", "", "", ""});
+      s.notes.push_back(
+          fmt::format("{}: {}; {}", name(end), variants.error().what, variants.error().advice));
+      continue;
+    }
+    for (const DefectOrders& o : *variants)
+      t.rows.push_back({std::string{name(end)}, title,
+                        o.rolling_elements > 0 ? fmt::format("{}", o.rolling_elements) : "",
+                        text(o.bpfo), text(o.bpfi), text(2 * o.bsf), text(o.ftf)});
+    if (variants->size() > 1)
+      s.notes.push_back(fmt::format(
+          "{}: {} is made in {} variants. Count the rolling elements and write rolling_elements.",
+          name(end), title, variants->size()));
+  }
+  s.table = std::move(t);
+  return s;
+}
+
+ReportSection points(const Machine& m) {
+  ReportSection s;
+  s.id = "points";
+  s.title = "Measuring points";
+  ReportTable t;
+  t.columns = {{"Point", "", false},
+               {"End", "", false},
+               {"Direction", "", false},
+               {"Unit", "", false},
+               {"Sensitivity", "mV/g", true}};
+  for (const MeasuringPoint& p : m.points)
+    t.rows.push_back({p.name, std::string{name(p.end)}, std::string{name(p.direction)}, p.unit,
+                      p.sensitivity_mv_per_g ? plain(*p.sensitivity_mv_per_g) : ""});
+  s.table = std::move(t);
+  return s;
+}
+
+ReportSection gaps(const Machine& m) {
+  ReportSection s;
+  s.id = "gaps";
+  s.title = "What would make the diagnosis better";
+  if (!m.rated_speed && !m.speed_range)
+    s.items.emplace_back("Write rated_rpm from the nameplate: the speed decides every frequency.");
+  if (!m.line_frequency)
+    s.items.emplace_back("Write line_frequency_hz (50 or 60): mains lines are then set aside.");
+  for (const MachineEnd end : ends)
+    if (!m.bearing(end))
+      s.items.push_back(fmt::format(
+          "The {} bearing is not known: read its number off the ring, the box or the motor's data "
+          "sheet.",
+          name(end)));
+  if (m.points.empty())
+    s.items.emplace_back("Add a [[machine.point]] for each place where the sensor is put.");
+  return s;
+}
+
+Json json_of(const Machine& m) {
+  Json j;
+  j["name"] = m.name;
+  j["where"] = m.where;
+  j["rated_rpm"] = m.rated_speed ? Json(m.rated_speed->value()) : Json();
+  j["line_frequency_hz"] = m.line_frequency ? Json(m.line_frequency->value()) : Json();
+  j["shaft_height_mm"] = m.shaft_height ? Json(m.shaft_height->value()) : Json();
+  j["mounting"] = name(m.mounting);
+  j["bearings"] = Json::array();
+  for (const MachineEnd end : ends) {
+    const auto& bearing = m.bearing(end);
+    if (!bearing) continue;
+    Json b{{"end", name(end)}, {"designation", bearing->designation}, {"orders", Json::array()}};
+    if (const auto variants = bearing_variants(*bearing))
+      for (const DefectOrders& o : *variants)
+        b["orders"].push_back({{"rolling_elements", o.rolling_elements},
+                               {"bpfo", o.bpfo.value()},
+                               {"bpfi", o.bpfi.value()},
+                               {"bsf", o.bsf.value()},
+                               {"ftf", o.ftf.value()}});
+    j["bearings"].push_back(std::move(b));
+  }
+  j["points"] = Json::array();
+  for (const MeasuringPoint& p : m.points)
+    j["points"].push_back(
+        {{"name", p.name}, {"end", name(p.end)}, {"direction", name(p.direction)}});
+  return j;
+}
+
+}  // namespace
+
+Report machine_report(const Machine& machine) {
+  Report r;
+  r.title = machine.name;
+  r.source = machine.where;
+  r.headline = machine.description;
+  r.sections = {nameplate(machine), bearings(machine)};
+  if (!machine.points.empty()) r.sections.push_back(points(machine));
+  if (auto missing = gaps(machine); !missing.items.empty())
+    r.sections.push_back(std::move(missing));
+  return r;
+}
+
+std::string machine_check_json(const MachineCheck& check) {
+  Json j;
+  j["machines"] = Json::array();
+  for (const Machine& m : check.machines) j["machines"].push_back(json_of(m));
+  j["errors"] = Json::array();
+  for (const Error& e : check.errors)
+    j["errors"].push_back({{"where", e.where}, {"what", e.what}, {"advice", e.advice}});
+  return j.dump(2);
+}
+
+}  // namespace bearingdsp
