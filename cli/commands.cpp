@@ -10,6 +10,9 @@ void add_commands(CLI::App& app, Run& run) {
   add_replacement(app, run);
   add_cause(app, run);
   add_machine(app, run);
+  add_route(app, run);
+  add_trend(app, run);
+  add_history(app, run);
   add_simulate(app, run);
   add_validate(app, run);
 }

@@ -16,10 +16,13 @@ void add_bearing(CLI::App& app, Run& run);
 void add_cause(CLI::App& app, Run& run);
 void add_diagnose(CLI::App& app, Run& run);
 void add_frequencies(CLI::App& app, Run& run);
+void add_history(CLI::App& app, Run& run);
 void add_inspect(CLI::App& app, Run& run);
 void add_machine(CLI::App& app, Run& run);
 void add_replacement(CLI::App& app, Run& run);
+void add_route(CLI::App& app, Run& run);
 void add_simulate(CLI::App& app, Run& run);
+void add_trend(CLI::App& app, Run& run);
 void add_validate(CLI::App& app, Run& run);
 
 /// --colour, for the commands that print a report.

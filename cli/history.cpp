@@ -1,0 +1,127 @@
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+
+#include "bearingdsp/history/standing.hpp"
+#include "bearingdsp/history/store.hpp"
+#include "bearingdsp/report/history.hpp"
+#include "commands.hpp"
+#include "history_options.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+struct HistoryCommand {
+  std::string store{"history.db"}, machine, point, kind, note, time;
+  std::optional<double> temperature;
+  bool json{false}, files{false};
+  When colour{When::automatic};
+};
+using Options = std::shared_ptr<HistoryCommand>;
+
+Exit run_list(const HistoryCommand& o) {
+  // Reading comes first, so that a wrong name makes no store; writing keeps what was found, where
+  // the store may be written.
+  auto history = History::open(o.store, Access::read_only);
+  if (!history) return failed(history.error());
+  if (auto writable = History::open(o.store, Access::read_write)) history = std::move(writable);
+  const auto standings = worst_first(*history);
+  if (!standings) return failed(standings.error());
+  print(o.json ? standings_json(*standings, nullptr) + "\n"
+               : to_text(worst_first_report(*standings, o.store), text_options(o.colour)));
+  return Exit::no_fault;
+}
+
+Exit run_export(const HistoryCommand& o) {
+  auto history = History::open(o.store, Access::read_only);
+  if (!history) return failed(history.error());
+  if (!o.json) print(reading_csv_header());
+  const auto done = history->each([&](const PointKey& at, const Reading& reading) {
+    print(o.json ? reading_json(at, reading) + "\n" : reading_csv(at, reading));
+    return true;
+  });
+  if (!done) return failed(done.error());
+  if (!o.json) return Exit::no_fault;
+  const auto events = history->events();
+  if (!events) return failed(events.error());
+  for (const auto& [machine, event] : *events) print(event_json(machine, event) + "\n");
+  return Exit::no_fault;
+}
+
+Exit run_check(const HistoryCommand& o) {
+  auto history = History::open(o.store, Access::read_only);
+  if (!history) return failed(history.error());
+  const auto check = history->check(o.files);
+  if (!check) return failed(check.error());
+  print(to_text(history_check_report(*check, o.store), text_options(o.colour)));
+  return check->sound() ? Exit::no_fault : Exit::failed;
+}
+
+Exit run_event(const HistoryCommand& o) {
+  const auto kind = event_kind(o.kind);
+  if (!kind)
+    return failed({Errc::bad_argument, o.kind, "is no kind of event",
+                   "one of: bearing-replaced, greased, repaired, alarm-acknowledged, note"});
+  const auto when = parse_time(o.time, "--time");
+  if (!when) return failed(when.error());
+  auto reading = History::open(o.store, Access::read_only);
+  if (!reading) return failed(reading.error());
+  const auto keys = choose_points(*reading, o.machine, o.point);
+  if (!keys) return failed(keys.error());
+  auto history = History::open(o.store, Access::read_write);
+  if (!history) return failed(history.error());
+  const Event event{*kind, *when, o.point.empty() ? "" : keys->front().point, o.note,
+                    o.temperature};
+  if (const auto done = history->add(keys->front().machine, event); !done)
+    return failed(done.error());
+  return Exit::no_fault;
+}
+
+CLI::App* add(CLI::App& parent, const std::string& name, const std::string& help, Options o,
+              Run& run, Exit (*what)(const HistoryCommand&)) {
+  CLI::App* c = parent.add_subcommand(name, help);
+  add_store_option(*c, o->store);
+  c->callback([o, &run, what] { run = [o, what] { return what(*o); }; });
+  return c;
+}
+
+void add_event_options(CLI::App& c, HistoryCommand& o) {
+  c.add_option("machine", o.machine, "as in the machine file")->type_name("MACHINE")->required();
+  c.add_option("kind", o.kind, "bearing-replaced, greased, repaired, alarm-acknowledged or note")
+      ->type_name("KIND")
+      ->required();
+  c.add_option("--time", o.time, "when it was")->type_name("UTC")->required();
+  c.add_option("--point", o.point, "only this measuring point")->type_name("NAME");
+  c.add_option("--note", o.note, "in words: a noise, who, which bearing")->type_name("TEXT");
+  c.add_option("--temperature", o.temperature, "of the bearing housing")->type_name("CELSIUS");
+}
+
+}  // namespace
+
+void add_history(CLI::App& app, Run& run) {
+  auto o = std::make_shared<HistoryCommand>();
+  CLI::App* h = app.add_subcommand("history", "What was measured and noted, over all machines");
+  h->require_subcommand(1);
+  CLI::App* list = add(*h, "list", "All points, worst first, and what to do.", o, run, run_list);
+  list->add_flag("--json", o->json, "print JSON");
+  add_colour_option(*list, o->colour);
+  CLI::App* out = add(*h, "export",
+                      "Every reading as CSV.\n"
+                      "Example: bearingdsp history export --store history.db > all.csv",
+                      o, run, run_export);
+  out->add_flag("--json", o->json, "JSON lines instead, with the events at the end");
+  CLI::App* check = add(*h, "check", "Whether the store is whole.", o, run, run_check);
+  check->add_flag("--files", o->files, "also whether each recording is where it was");
+  add_colour_option(*check, o->colour);
+  CLI::App* event = add(*h, "event",
+                        "Notes what was done or seen.\n"
+                        "Example: bearingdsp history event planer-feed bearing-replaced --time "
+                        "2026-05-18 --note \"6205 C3\"",
+                        o, run, run_event);
+  add_event_options(*event, *o);
+}
+
+}  // namespace cli

@@ -1,0 +1,22 @@
+#pragma once
+/// What the commands about the history share.
+#include <CLI/CLI.hpp>
+#include <string>
+#include <vector>
+
+#include "bearingdsp/history/store.hpp"
+#include "bearingdsp/report/text.hpp"
+#include "terminal.hpp"
+
+namespace cli {
+
+void add_store_option(CLI::App& command, std::string& store);
+/// Points of the machine of that name (case, blanks, hyphens and underscores do not count), or the
+/// one point asked for. Errors: not_found with what there is
+[[nodiscard]] bearingdsp::Result<std::vector<bearingdsp::PointKey>> choose_points(
+    bearingdsp::History& history, const std::string& machine, const std::string& point);
+[[nodiscard]] bearingdsp::TextOptions text_options(When colour);
+/// "error" on stderr, and the exit code of a failure.
+Exit failed(const bearingdsp::Error& error);
+
+}  // namespace cli

@@ -1,0 +1,129 @@
+#include "bearingdsp/machine/route.hpp"
+
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "bearingdsp/history/route_run.hpp"
+#include "bearingdsp/history/standing.hpp"
+#include "bearingdsp/report/history.hpp"
+#include "commands.hpp"
+#include "history_options.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+struct RouteCommand {
+  std::string folder, route, store{"history.db"}, time;
+  std::size_t jobs{0};
+  bool json{false}, ndjson{false};
+  When colour{When::automatic};
+};
+
+/// The answer of a round: its worst point; a recording that failed outranks it.
+Exit exit_of(const std::vector<Standing>& standings, const RouteRun& run) {
+  if (!run.failures.empty()) return Exit::failed;
+  if (standings.empty()) return Exit::no_fault;
+  switch (standings.front().urgency) {
+    case Urgency::act:
+    case Urgency::plan:
+    case Urgency::check:
+      return Exit::fault;
+    case Urgency::measure_again:
+      return Exit::cannot_tell;
+    case Urgency::none:
+      return Exit::no_fault;
+  }
+  return Exit::failed;
+}
+
+/// Only the points of this route: the store may hold other rounds too.
+std::vector<Standing> of_route(const Route& route, const std::vector<Standing>& all) {
+  std::vector<Standing> kept;
+  for (const Standing& s : all)
+    for (const RoutePoint& p : route.points)
+      if (s.at == PointKey{route.machine_of(p).name, route.point_of(p).name}) {
+        kept.push_back(s);
+        break;
+      }
+  return kept;
+}
+
+Result<RouteRun> run_all(const Route& route, History& history, const RouteCommand& o,
+                         std::optional<UtcTime> time) {
+  Progress progress{"analysing"};
+  RouteRunOptions options;
+  options.jobs = o.jobs;
+  options.time = time;
+  options.progress = [&](std::size_t done, std::size_t all) { progress.show(done, all); };
+  if (o.ndjson) options.each = [](const RouteRecord& record) { print(record_json(record) + "\n"); };
+  return run_route(route, o.folder, history, options);
+}
+
+void show(const Route& route, const std::vector<Standing>& standings, const RouteRun& run,
+          const RouteCommand& o) {
+  if (o.ndjson) {
+    print(standings_json(standings, &run, {.pretty = false}) + "\n");
+  } else if (o.json) {
+    print(standings_json(standings, &run) + "\n");
+  } else {
+    Report report = worst_first_report(standings, route.name.empty() ? route.path : route.name);
+    report.sections.push_back(route_run_section(run));
+    print(to_text(report, text_options(o.colour)));
+  }
+}
+
+Exit run_command(const RouteCommand& o) {
+  const auto route = read_route(o.route);
+  if (!route) return failed(route.error());
+  std::optional<UtcTime> time;
+  if (!o.time.empty()) {
+    const auto given = parse_time(o.time, "--time");
+    if (!given) return failed(given.error());
+    time = *given;
+  }
+  auto history = History::open(o.store, Access::read_write);
+  if (!history) return failed(history.error());
+  const auto run = run_all(*route, *history, o, time);
+  if (!run) return failed(run.error());
+  const auto all = worst_first(*history);
+  if (!all) return failed(all.error());
+  const std::vector<Standing> standings = of_route(*route, *all);
+  for (const Error& e : run->failures) print_error(e);
+  show(*route, standings, *run, o);
+  return exit_of(standings, *run);
+}
+
+}  // namespace
+
+void add_route(CLI::App& app, Run& run) {
+  CLI::App* route = app.add_subcommand("route", "A round of measuring: many machines at once");
+  route->require_subcommand(1);
+  auto o = std::make_shared<RouteCommand>();
+  CLI::App* c = route->add_subcommand(
+      "run",
+      "Analyses every recording of a folder, stores what was found, and says which machines need "
+      "a person, worst first.\n"
+      "Example: bearingdsp route run testdata --route testdata/route.toml --store history.db");
+  c->add_option("folder", o->folder, "with the recordings")->type_name("FOLDER")->required();
+  c->add_option("--route", o->route,
+                "which recording belongs to which point, see "
+                "docs/machine-files.md")
+      ->type_name("FILE")
+      ->required();
+  add_store_option(*c, o->store);
+  c->add_option("--time", o->time, "when they were recorded (from the names or the files)")
+      ->type_name("UTC");
+  c->add_option("--jobs", o->jobs, "recordings at a time (all cores)")
+      ->type_name("N")
+      ->check(CLI::Range(1, 1024));
+  auto* json = c->add_flag("--json", o->json, "print JSON");
+  c->add_flag("--ndjson", o->ndjson, "a JSON line a recording as it is done, then the list")
+      ->excludes(json);
+  add_colour_option(*c, o->colour);
+  c->callback([o, &run] { run = [o] { return run_command(*o); }; });
+}
+
+}  // namespace cli

@@ -1,0 +1,81 @@
+#include "bearingdsp/history/trend.hpp"
+
+#include <memory>
+#include <string>
+#include <utility>
+
+#include "bearingdsp/history/standing.hpp"
+#include "bearingdsp/report/history.hpp"
+#include "commands.hpp"
+#include "history_options.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+struct TrendCommand {
+  std::string machine, point, store{"history.db"};
+  bool json{false};
+  When colour{When::automatic};
+};
+
+Exit exit_of(Urgency urgency) {
+  if (urgency >= Urgency::check) return Exit::fault;
+  return urgency == Urgency::measure_again ? Exit::cannot_tell : Exit::no_fault;
+}
+
+Result<Exit> show_point(History& history, const PointKey& key, const TrendCommand& o, bool pretty) {
+  const auto point = history.point(key);
+  if (!point) return point.error();
+  const TrendOptions options;
+  const Standing standing = find_standing(*point, options);
+  const Trend trend = find_trend(trend_points(*point), baseline_start(*point), options);
+  const LevelTrend* high = trend.find(Indicator::high_band);
+  const Forecast ahead = high != nullptr ? forecast(*high) : Forecast{};
+  if (o.json) {
+    print(trend_json(*point, standing, trend, ahead, {.pretty = pretty}) + "\n");
+    return exit_of(standing.urgency);
+  }
+  const TextOptions text = text_options(o.colour);
+  print(to_text(trend_report(*point, standing, trend, ahead), text));
+  if (high == nullptr) return exit_of(standing.urgency);
+  const auto chart = trend_chart(*high, options, text.width, text.unicode);
+  if (!chart.empty()) print("\nLevel above 1 kHz, dB\n");
+  for (const std::string& line : chart) print(line + "\n");
+  return exit_of(standing.urgency);
+}
+
+Exit run_trend(const TrendCommand& o) {
+  auto history = History::open(o.store, Access::read_only);
+  if (!history) return failed(history.error());
+  const auto keys = choose_points(*history, o.machine, o.point);
+  if (!keys) return failed(keys.error());
+  Exit exit = Exit::no_fault;
+  bool first = true;
+  for (const PointKey& key : *keys) {
+    if (!std::exchange(first, false) && !o.json) print("\n");
+    const auto shown = show_point(*history, key, o, keys->size() == 1);
+    if (!shown) return failed(shown.error());
+    exit = worse(exit, *shown);
+  }
+  return exit;
+}
+
+}  // namespace
+
+void add_trend(CLI::App& app, Run& run) {
+  auto o = std::make_shared<TrendCommand>();
+  CLI::App* c =
+      app.add_subcommand("trend",
+                         "How a machine moved: baseline, change, alarms, forecast, every reading.\n"
+                         "Example: bearingdsp trend planer-feed --store history.db");
+  c->add_option("machine", o->machine, "as in the machine file")->type_name("MACHINE")->required();
+  c->add_option("--point", o->point, "only this measuring point")->type_name("NAME");
+  add_store_option(*c, o->store);
+  c->add_flag("--json", o->json, "print JSON (a line a point for several)");
+  add_colour_option(*c, o->colour);
+  c->callback([o, &run] { run = [o] { return run_trend(*o); }; });
+}
+
+}  // namespace cli

@@ -1,0 +1,61 @@
+#pragma once
+/// A round of measuring: every recording of a folder finds its point, is analysed and stored.
+#include <cstddef>
+#include <cstdint>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "bearingdsp/core/result.hpp"
+#include "bearingdsp/history/store.hpp"
+#include "bearingdsp/machine/route.hpp"
+
+namespace bearingdsp {
+
+enum class RecordOutcome : std::uint8_t {
+  stored,         ///< new, analysed
+  analysed_anew,  ///< was there, analysed with other settings
+  was_there,      ///< nothing to do
+  failed,         ///< could not be read or analysed; error says why
+};
+/// "stored", "analysed anew", "was there", "failed"
+[[nodiscard]] std::string_view name(RecordOutcome outcome) noexcept;
+
+/// What became of one recording at one point.
+struct RouteRecord {
+  std::string file;  ///< relative to the folder
+  PointKey at;
+  RecordOutcome outcome{RecordOutcome::failed};
+  std::optional<Reading> reading;  ///< of those analysed in this run
+  std::optional<Error> error;
+};
+
+struct RouteRunOptions {
+  std::size_t jobs{0};          ///< recordings at a time; 0: as many as there are cores
+  std::optional<UtcTime> time;  ///< when they were recorded, for all of them
+  /// Called one at a time, from several threads.
+  std::function<void(std::size_t done, std::size_t all)> progress;
+  std::function<void(const RouteRecord&)> each;
+};
+
+struct RouteRun {
+  std::size_t recordings{0};  ///< that belong to a point
+  std::size_t stored{0}, analysed_anew{0}, were_there{0};
+  std::vector<Error> failures;         ///< a recording each, in the order of the files
+  std::vector<std::string> unmatched;  ///< recordings that belong to no point, relative
+  std::vector<PointKey>
+      without_recording;  ///< points of the route that the folder holds nothing of
+};
+
+/// Recordings of the folder and the folders in it, in the order of their paths. A file is hashed,
+/// and only analysed where the store does not hold it with the same settings: a run that was ended
+/// goes on where it was. Each is stored as soon as it is analysed; memory is bounded by the jobs,
+/// not by the recordings. Two runs may write one store at once. When it was recorded: options.time,
+/// else the date (and time) that the pattern took out of the name, else capture_time(). Errors: io
+/// if the folder cannot be read; those of History::add. A recording that cannot be read
+///         or analysed is no error of the run but one of its failures
+[[nodiscard]] Result<RouteRun> run_route(const Route& route, const std::string& folder,
+                                         History& history, const RouteRunOptions& options = {});
+
+}  // namespace bearingdsp

@@ -1,0 +1,64 @@
+#pragma once
+/// How a point stands now and what a person has to do about it: what the worst-first list is made
+/// of.
+#include <cstddef>
+#include <cstdint>
+#include <functional>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "bearingdsp/history/forecast.hpp"
+#include "bearingdsp/history/record.hpp"
+#include "bearingdsp/history/store.hpp"
+#include "bearingdsp/history/trend.hpp"
+#include "bearingdsp/verdict/stage.hpp"
+
+namespace bearingdsp {
+
+/// What a person has to do, least first: the order of the list.
+enum class Urgency : std::uint8_t {
+  none,           ///< nothing but the next round
+  measure_again,  ///< the recording cannot tell
+  check,          ///< something moved or another cause is likely: look at the machine
+  plan,           ///< the bearing is damaged: plan its change
+  act,            ///< advanced damage, or vibration in zone D: do not wait for the next round
+};
+/// "in order", "measure again", "check", "plan", "act now"
+[[nodiscard]] std::string_view name(Urgency urgency) noexcept;
+
+struct Standing {
+  PointKey at;
+  std::size_t readings{0};
+  UtcTime latest{};  ///< when the latest reading was taken
+  Urgency urgency{Urgency::none};
+  bool acknowledged{false};  ///< a person has seen the alarm, and it got no worse since
+  Verdict verdict{Verdict::indeterminate};
+  Place place{Place::cannot_tell};
+  double probability_of_damage{0.5};
+  Stage stage{Stage::unknown};
+  AlarmLevel alarm{AlarmLevel::none};
+  std::optional<double> change_db;  ///< of the high band against the baseline, where there is one
+  std::optional<double> velocity_mm_s;
+  std::optional<ReachRange> reach;  ///< of the high band: 12 dB above the baseline, days
+  std::string finding;              ///< what is the matter, a few words
+  std::string what_to_do;           ///< one sentence; empty if nothing
+  std::string why;                  ///< one or two sentences with the numbers
+  std::string changed;              ///< against the reading before; empty if nothing changed
+};
+
+/// Pure. Shape: history with at least one reading (an empty one is in order, with no readings).
+[[nodiscard]] Standing find_standing(const PointHistory& history, const TrendOptions& options = {});
+
+/// Limits and tolerances of a point.
+using TrendOptionsOf = std::function<TrendOptions(const PointKey&)>;
+
+/// Every point, worst first: by urgency, those not acknowledged first, then by probability of
+/// damage and change. Standings are kept in the store and only found anew where a history or the
+/// limits changed; where the store may not be written they are found each time. Errors: those of
+/// History
+[[nodiscard]] Result<std::vector<Standing>> worst_first(History& history,
+                                                        const TrendOptionsOf& options = {});
+
+}  // namespace bearingdsp

@@ -1,0 +1,53 @@
+#pragma once
+/// The history as it is shown: the worst-first list, one point's trend, and export.
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include "bearingdsp/history/forecast.hpp"
+#include "bearingdsp/history/route_run.hpp"
+#include "bearingdsp/history/standing.hpp"
+#include "bearingdsp/history/store.hpp"
+#include "bearingdsp/history/trend.hpp"
+#include "bearingdsp/report/json.hpp"
+#include "bearingdsp/report/model.hpp"
+
+namespace bearingdsp {
+
+/// What a person has to do, worst first, then every point. `source` names the route or the store.
+[[nodiscard]] Report worst_first_report(const std::vector<Standing>& standings,
+                                        std::string_view source);
+/// What a route run did, as the last part of that report.
+[[nodiscard]] ReportSection route_run_section(const RouteRun& run);
+
+/// One point over time: how it stands, its alarms and forecast, and a row a reading.
+[[nodiscard]] Report trend_report(const PointHistory& history, const Standing& standing,
+                                  const Trend& trend, const Forecast& forecast);
+/// A small chart of one level in dB: the readings, the baseline and the limits of alert and alarm.
+/// Shape:  lines of at most `width` columns (>= 40 are used); none for fewer than two readings
+[[nodiscard]] std::vector<std::string> trend_chart(const LevelTrend& level,
+                                                   const TrendOptions& options, int width,
+                                                   bool unicode);
+
+/// "bearingdsp.standings/1": the list; with what a run did, where there was one.
+[[nodiscard]] std::string standings_json(const std::vector<Standing>& standings,
+                                         const RouteRun* run, const JsonOptions& options = {});
+/// "bearingdsp.record/1": one recording of a run, on one line.
+[[nodiscard]] std::string record_json(const RouteRecord& record);
+/// "bearingdsp.trend/1"
+[[nodiscard]] std::string trend_json(const PointHistory& history, const Standing& standing,
+                                     const Trend& trend, const Forecast& forecast,
+                                     const JsonOptions& options = {});
+
+/// CSV of every reading: the header, and a row with its line end (RFC 4180).
+[[nodiscard]] std::string reading_csv_header();
+[[nodiscard]] std::string reading_csv(const PointKey& at, const Reading& reading);
+/// "bearingdsp.reading/1" and "bearingdsp.event/1", on one line each.
+[[nodiscard]] std::string reading_json(const PointKey& at, const Reading& reading);
+[[nodiscard]] std::string event_json(std::string_view machine, const Event& event);
+
+/// What `History::check` found.
+[[nodiscard]] Report history_check_report(const HistoryCheck& check, std::string_view store);
+
+}  // namespace bearingdsp

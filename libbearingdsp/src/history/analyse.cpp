@@ -1,0 +1,122 @@
+#include "history/analyse.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "bearingdsp/verdict/variants.hpp"
+
+namespace bearingdsp {
+namespace {
+
+void append(std::string& text, std::string_view key, const std::string& value) {
+  if (value.empty()) return;
+  text += fmt::format("{}{}={}", text.empty() ? "" : "; ", key, value);
+}
+void append(std::string& text, std::string_view key, std::optional<double> value) {
+  if (value) append(text, key, fmt::format("{}", *value));
+}
+
+std::string joined(const std::vector<std::string>& words) {
+  std::string text;
+  for (const std::string& w : words) text += (text.empty() ? "" : ",") + w;
+  return text;
+}
+
+std::string orders_text(const std::vector<DefectOrders>& variants) {
+  std::string text;
+  for (const DefectOrders& o : variants)
+    text += fmt::format("{}{:.4f}/{:.4f}/{:.4f}/{:.4f}", text.empty() ? "" : ",", o.bpfo.value(),
+                        o.bpfi.value(), o.bsf.value(), o.ftf.value());
+  return text;
+}
+
+DiagnoseOptions diagnose_options(const Machine& machine, const MeasuringPoint& point,
+                                 const RoutePoint& stop) {
+  DiagnoseOptions d;
+  if (stop.speed) {
+    d.speed = stop.speed;
+  } else if (machine.speed_range) {
+    d.speed_low = machine.speed_range->lowest;
+    d.speed_high = machine.speed_range->highest;
+  } else {
+    d.speed = machine.rated_speed;
+  }
+  d.line_frequency = machine.line_frequency;
+  d.tacho_channel = point.tacho;
+  d.pulses_per_revolution = point.pulses_per_revolution;
+  return d;
+}
+
+std::string settings_text(const PointSettings& s) {
+  std::string text;
+  append(text, "orders", orders_text(s.variants));
+  if (s.diagnosis.speed) append(text, "rpm", s.diagnosis.speed->value());
+  if (s.diagnosis.speed_low) append(text, "rpm_low", s.diagnosis.speed_low->value());
+  if (s.diagnosis.speed_high) append(text, "rpm_high", s.diagnosis.speed_high->value());
+  if (s.diagnosis.line_frequency) append(text, "mains_hz", s.diagnosis.line_frequency->value());
+  append(text, "tacho", s.diagnosis.tacho_channel);
+  if (!s.diagnosis.tacho_channel.empty()) append(text, "pulses", s.diagnosis.pulses_per_revolution);
+  append(text, "channels", joined(s.reading.select));
+  append(text, "unit", joined(s.reading.units));
+  append(text, "full_scale", s.reading.full_scale);
+  if (s.reading.rate) append(text, "rate_hz", s.reading.rate->value());
+  if (!s.reading.sensitivity_mv_per_g.empty())
+    append(text, "mv_per_g", s.reading.sensitivity_mv_per_g.front());
+  append(text, "load_percent", s.load_percent);
+  return text;
+}
+
+/// The channels that were diagnosed, as axes.
+Levels levels_of(const Capture& capture, const Diagnosis& diagnosis, FftPlans& plans) {
+  std::vector<SignalView> axes;
+  for (std::size_t i = 0; i < capture.channels.size(); ++i)
+    if (std::find(diagnosis.channels.begin(), diagnosis.channels.end(), capture.channels[i].name) !=
+        diagnosis.channels.end())
+      axes.push_back(capture.view(i));
+  return measure_levels(axes, plans);
+}
+
+}  // namespace
+
+Result<PointSettings> point_settings(const Route& route, const RoutePoint& stop) {
+  const Machine& machine = route.machine_of(stop);
+  const MeasuringPoint& point = route.point_of(stop);
+  PointSettings s;
+  s.reading = reading_options(point);
+  // The tacho has to be read too where only some channels are asked for.
+  if (!point.tacho.empty() && !s.reading.select.empty()) s.reading.select.push_back(point.tacho);
+  s.diagnosis = diagnose_options(machine, point, stop);
+  if (const auto& bearing = machine.bearing(point.end)) {
+    auto variants = bearing_variants(*bearing);
+    if (!variants) return variants.error();
+    s.variants = std::move(*variants);
+  }
+  s.load_percent = stop.load_percent;
+  s.text = settings_text(s);
+  return s;
+}
+
+Result<Reading> analyse(const std::string& path, const std::string& hash,
+                        const PointSettings& settings, std::optional<UtcTime> time,
+                        FftPlans& plans) {
+  const auto capture = read_capture(path, settings.reading);
+  if (!capture) return capture.error();
+  const auto taken = capture_time(*capture, time);
+  if (!taken) return taken.error();
+  const auto diagnosis =
+      settings.variants.empty()
+          ? diagnose(*capture, plans, settings.diagnosis)
+          : diagnose_variants(*capture, plans, settings.diagnosis, settings.variants);
+  if (!diagnosis) return diagnosis.error();
+  Reading r = make_reading(*diagnosis, levels_of(*capture, *diagnosis, plans));
+  r.hash = hash;
+  r.path = path;
+  r.taken = taken->time;
+  r.time_source = taken->source;
+  r.settings = settings.text;
+  r.load_percent = settings.load_percent;
+  return r;
+}
+
+}  // namespace bearingdsp

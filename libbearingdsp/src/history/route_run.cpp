@@ -1,0 +1,267 @@
+#include "bearingdsp/history/route_run.hpp"
+
+#include <algorithm>
+#include <array>
+#include <atomic>
+#include <exception>
+#include <filesystem>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <new>
+#include <set>
+#include <thread>
+#include <utility>
+
+#include "bearingdsp/history/hash.hpp"
+#include "history/analyse.hpp"
+
+namespace bearingdsp {
+namespace {
+
+namespace fs = std::filesystem;
+
+// A thread's transforms of more lengths than these files can need are let go.
+constexpr std::size_t files_a_plan_cache = 64;
+
+/// A file and where it belongs.
+struct Job {
+  std::string relative;
+  std::vector<RecordingMatch> matches;
+};
+
+bool looks_like_recording(const fs::path& path) {
+  static constexpr std::array extensions = {".wav", ".w64", ".rf64", ".flac", ".aif", ".aiff",
+                                            ".csv", ".txt", ".tsv",  ".mat",  ".gz",  ".dat"};
+  std::string extension = path.extension().string();
+  for (char& c : extension)
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  return std::find(extensions.begin(), extensions.end(), extension) != extensions.end();
+}
+
+Result<std::vector<std::string>> files_in(const std::string& folder) {
+  std::error_code code;
+  std::vector<std::string> files;
+  auto at =
+      fs::recursive_directory_iterator{folder, fs::directory_options::skip_permission_denied, code};
+  for (; !code && at != fs::recursive_directory_iterator{}; at.increment(code)) {
+    std::error_code ignored;
+    if (at->is_regular_file(ignored))
+      files.push_back(at->path().lexically_relative(folder).generic_string());
+  }
+  if (code)
+    return Error{Errc::io, folder, "cannot be read: " + code.message(),
+                 "give the folder with the recordings"};
+  std::sort(files.begin(), files.end());
+  return files;
+}
+
+PointKey key_of(const Route& route, std::size_t point) {
+  const RoutePoint& p = route.points.at(point);
+  return {route.machine_of(p).name, route.point_of(p).name};
+}
+
+std::vector<Job> find_jobs(const Route& route, const std::vector<std::string>& files,
+                           RouteRun& run) {
+  std::vector<Job> jobs;
+  std::set<std::size_t> seen;
+  for (const std::string& file : files) {
+    auto matches = match_recording(route, file);
+    for (const RecordingMatch& m : matches) seen.insert(m.route_point);
+    if (!matches.empty())
+      jobs.push_back({file, std::move(matches)});
+    else if (looks_like_recording(file))
+      run.unmatched.push_back(file);
+  }
+  run.recordings = jobs.size();
+  for (std::size_t i = 0; i < route.points.size(); ++i)
+    if (!seen.contains(i)) run.without_recording.push_back(key_of(route, i));
+  return jobs;
+}
+
+Result<std::optional<UtcTime>> time_of(const RouteRunOptions& options, const PatternMatch& found,
+                                       const std::string& file) {
+  if (options.time) return options.time;
+  if (found.date.empty()) return std::optional<UtcTime>{};
+  const auto time =
+      parse_time(found.time.empty() ? found.date : found.date + "T" + found.time, file);
+  if (!time) return time.error();
+  return std::optional<UtcTime>{*time};
+}
+
+class Runner {
+ public:
+  Runner(const Route& route, std::string folder, History& history, const RouteRunOptions& options,
+         RouteRun& run)
+      : route_{route},
+        folder_{std::move(folder)},
+        history_{history},
+        options_{options},
+        run_{run} {}
+
+  /// Settings of every point, found before the work starts: what is wrong in them is wrong for all.
+  Result<void> prepare() {
+    for (const RoutePoint& p : route_.points) {
+      auto settings = point_settings(route_, p);
+      if (!settings) return settings.error();
+      settings_.push_back(std::move(*settings));
+    }
+    return {};
+  }
+
+  Result<void> work_off(const std::vector<Job>& jobs) {
+    const std::size_t cores = std::max(1U, std::thread::hardware_concurrency());
+    const std::size_t threads = std::min(options_.jobs == 0 ? cores : options_.jobs, jobs.size());
+    {
+      std::vector<std::jthread> pool;
+      for (std::size_t t = 1; t < threads; ++t) pool.emplace_back([&] { work(jobs); });
+      work(jobs);
+    }
+    if (broken_) std::rethrow_exception(broken_);
+    for (auto& [index, errors] : failures_)
+      for (Error& e : errors) run_.failures.push_back(std::move(e));
+    return store_failed_;
+  }
+
+ private:
+  void work(const std::vector<Job>& jobs) {
+    try {
+      auto plans = std::make_unique<FftPlans>();
+      std::size_t used = 0;
+      for (std::size_t i = next_++; i < jobs.size(); i = next_++) {
+        if (++used % files_a_plan_cache == 0) plans = std::make_unique<FftPlans>();
+        work_on(jobs[i], i, *plans);
+        const std::scoped_lock lock{mutex_};
+        ++done_;
+        if (options_.progress) options_.progress(done_, jobs.size());
+        if (!store_failed_) next_ = jobs.size();
+      }
+    } catch (...) {
+      const std::scoped_lock lock{mutex_};
+      broken_ = std::current_exception();
+      next_ = jobs.size();
+    }
+  }
+
+  void work_on(const Job& job, std::size_t index, FftPlans& plans) {
+    const std::string path = (fs::path{folder_} / job.relative).lexically_normal().string();
+    const auto hash = sha256_of_file(path);
+    for (const RecordingMatch& match : job.matches) {
+      RouteRecord record;
+      record.file = job.relative;
+      record.at = key_of(route_, match.route_point);
+      if (!hash) {
+        record.error = hash.error();
+      } else {
+        const PointSettings& settings = settings_[match.route_point];
+        if (is_there(record.at, *hash, settings.text)) {
+          record.outcome = RecordOutcome::was_there;
+        } else {
+          auto reading = analysed(path, *hash, settings, match.found, plans);
+          if (reading)
+            record.reading = std::move(*reading);
+          else
+            record.error = reading.error();
+        }
+      }
+      finish(std::move(record), index);
+    }
+  }
+
+  Result<Reading> analysed(const std::string& path, const std::string& hash,
+                           const PointSettings& settings, const PatternMatch& found,
+                           FftPlans& plans) {
+    const auto time = time_of(options_, found, path);
+    if (!time) return time.error();
+    try {
+      return analyse(path, hash, settings, *time, plans);
+    } catch (const std::bad_alloc&) {
+      return Error{Errc::internal, path, "does not fit into memory", "record shorter"};
+    } catch (const std::exception& e) {
+      return Error{Errc::internal, path, e.what(), "please report this with the recording"};
+    }
+  }
+
+  bool is_there(const PointKey& at, const std::string& hash, const std::string& settings) {
+    const std::scoped_lock lock{mutex_};
+    const auto held = history_.holds(at, hash, settings);
+    if (!held) store_failed_ = held.error();
+    return held.value_or(false);
+  }
+
+  void finish(RouteRecord record, std::size_t index) {
+    const std::scoped_lock lock{mutex_};
+    if (record.reading) {
+      const auto added = history_.add(record.at, *record.reading);
+      if (!added) {
+        store_failed_ = added.error();
+        return;
+      }
+      record.outcome = *added == Added::stored          ? RecordOutcome::stored
+                       : *added == Added::analysed_anew ? RecordOutcome::analysed_anew
+                                                        : RecordOutcome::was_there;
+    }
+    count(record, index);
+    if (options_.each) options_.each(record);
+  }
+
+  void count(const RouteRecord& record, std::size_t index) {
+    switch (record.outcome) {
+      case RecordOutcome::stored:
+        ++run_.stored;
+        break;
+      case RecordOutcome::analysed_anew:
+        ++run_.analysed_anew;
+        break;
+      case RecordOutcome::was_there:
+        ++run_.were_there;
+        break;
+      case RecordOutcome::failed:
+        if (record.error) failures_[index].push_back(*record.error);
+        break;
+    }
+  }
+
+  const Route& route_;
+  std::string folder_;
+  History& history_;
+  const RouteRunOptions& options_;
+  RouteRun& run_;
+  std::vector<PointSettings> settings_;
+  std::atomic<std::size_t> next_{0};
+  std::mutex mutex_;  ///< of all below, of the store and of the callbacks
+  std::size_t done_{0};
+  Result<void> store_failed_;
+  std::exception_ptr broken_;
+  std::map<std::size_t, std::vector<Error>> failures_;
+};
+
+}  // namespace
+
+std::string_view name(RecordOutcome outcome) noexcept {
+  switch (outcome) {
+    case RecordOutcome::stored:
+      return "stored";
+    case RecordOutcome::analysed_anew:
+      return "analysed anew";
+    case RecordOutcome::was_there:
+      return "was there";
+    case RecordOutcome::failed:
+      return "failed";
+  }
+  return "failed";
+}
+
+Result<RouteRun> run_route(const Route& route, const std::string& folder, History& history,
+                           const RouteRunOptions& options) {
+  const auto files = files_in(folder);
+  if (!files) return files.error();
+  RouteRun run;
+  const std::vector<Job> jobs = find_jobs(route, *files, run);
+  Runner runner{route, fs::absolute(folder).string(), history, options, run};
+  if (auto done = runner.prepare(); !done) return done.error();
+  if (auto done = runner.work_off(jobs); !done) return done.error();
+  return run;
+}
+
+}  // namespace bearingdsp

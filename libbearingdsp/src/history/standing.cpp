@@ -1,0 +1,285 @@
+#include "bearingdsp/history/standing.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <utility>
+
+#include "history/standing_text.hpp"
+
+namespace bearingdsp {
+namespace {
+
+constexpr double likely_cause = 0.5;
+constexpr double told_change_db = 3;
+
+/// What the readings up to one of them say, without words.
+struct Glance {
+  StageJudgement stage;
+  Trend trend;
+};
+
+Glance glance_at(const PointHistory& history, std::span<const TrendPoint> points,
+                 std::size_t readings, const TrendOptions& options) {
+  Glance g;
+  g.trend = find_trend(points.first(readings), baseline_start(history), options);
+  const LevelTrend* floor = g.trend.find(Indicator::floor);
+  std::optional<double> rise;
+  if (floor != nullptr && floor->baseline) rise = floor->change_db;
+  g.stage = judge_stage(history.readings[readings - 1].stage, rise);
+  return g;
+}
+
+const CauseEvidence* other_cause(const Reading& r) {
+  return !r.causes.empty() && r.causes.front().probability >= likely_cause ? &r.causes.front()
+                                                                           : nullptr;
+}
+
+bool standard_alarm(const Trend& trend) {
+  return std::any_of(trend.alarms.begin(), trend.alarms.end(), [](const Alarm& a) {
+    return a.rule == AlarmRule::standard && a.level == AlarmLevel::alarm;
+  });
+}
+
+bool useless(const Reading& r) {
+  return std::any_of(r.findings.begin(), r.findings.end(),
+                     [](const Finding& f) { return f.weight == Weight::blocking; });
+}
+
+Urgency urgency_of(const Glance& g, const Reading& r) {
+  if (g.stage.stage == Stage::advanced || standard_alarm(g.trend)) return Urgency::act;
+  if (r.verdict == Verdict::fault) return Urgency::plan;
+  // Causes and levels from a recording that is none are no reason to send someone.
+  if (useless(r)) return Urgency::measure_again;
+  if (g.trend.level != AlarmLevel::none || other_cause(r) != nullptr) return Urgency::check;
+  return r.verdict == Verdict::indeterminate ? Urgency::measure_again : Urgency::none;
+}
+
+std::string damaged_part(Place place) {
+  switch (place) {
+    case Place::outer_ring:
+    case Place::inner_ring:
+    case Place::rolling_element:
+    case Place::cage:
+      return fmt::format("{} of the bearing damaged", name(place));
+    case Place::several:
+      return "several parts of the bearing damaged";
+    default:
+      return "bearing damaged, part unclear";
+  }
+}
+
+std::string finding_of(const Standing& s, const Trend& trend, const Reading& r) {
+  if (s.verdict == Verdict::fault)
+    return fmt::format("{}, {}", damaged_part(s.place), name(s.stage));
+  if (s.urgency == Urgency::measure_again) return "the recording cannot tell";
+  if (const CauseEvidence* cause = other_cause(r))
+    return fmt::format("{} likely", name(cause->cause));
+  if (!trend.alarms.empty()) return trend.alarms.front().why;
+  return "no fault found";
+}
+
+/// The first thing the recording's own findings say to do.
+std::string how_to_measure(const Reading& r) {
+  for (const Weight weight : {Weight::blocking, Weight::caution})
+    for (const Finding& f : r.findings)
+      if (f.weight == weight && !f.advice.empty()) return f.what + ": " + f.advice;
+  return r.advice.empty() ? "record again, longer and closer to the bearing" : r.advice.front();
+}
+
+/// Ends with one full stop.
+std::string sentence(std::string text) {
+  while (!text.empty() && text.back() == '.') text.pop_back();
+  return text + '.';
+}
+
+std::string what_to_do(const Standing& s, const Trend& trend, const Reading& r) {
+  switch (s.urgency) {
+    case Urgency::act:
+      return s.verdict == Verdict::fault
+                 ? "Change the bearing now; stop the machine if it gets hot or loud."
+                 : "Stop and look for the cause: " + trend.alarms.front().why + ".";
+    case Urgency::plan:
+      return s.stage == Stage::early
+                 ? "Order the bearing and plan its change; measure again in two weeks."
+                 : "Change the bearing at the next stop; measure weekly until then.";
+    case Urgency::check:
+      if (const CauseEvidence* cause = other_cause(r))
+        return sentence(fmt::format("Check for {}: {}", name(cause->cause), cause->why));
+      return "Listen, feel and measure again this week: something changed.";
+    case Urgency::measure_again:
+      return "Measure again: " + sentence(how_to_measure(r));
+    case Urgency::none:
+      return "";
+  }
+  return "";
+}
+
+void add_part(std::string& text, const std::string& part) {
+  if (!text.empty()) text += "; ";
+  text += part;
+}
+
+/// For a damaged bearing how far it has come; else what raised an alarm; else what the recording
+/// says.
+std::string why_of(const Glance& g, const Reading& r) {
+  if (r.verdict == Verdict::fault) return g.stage.why;
+  std::string why;
+  for (const Alarm& a : g.trend.alarms) add_part(why, a.why);
+  return why.empty() ? r.headline : why;
+}
+
+std::string changed_since(const Standing& s, const Glance& now, const Glance& before,
+                          const PointHistory& history) {
+  const Reading& last = history.readings.back();
+  const Reading& previous = history.readings[history.readings.size() - 2];
+  std::string text;
+  if (before.stage.stage != s.stage && before.stage.stage != Stage::unknown &&
+      s.stage != Stage::unknown)
+    add_part(text, fmt::format("{}, was {}", name(s.stage), name(before.stage.stage)));
+  else if (previous.verdict != last.verdict)
+    add_part(text, fmt::format("{}, was {}", name(last.verdict), name(previous.verdict)));
+  if (before.trend.level != now.trend.level)
+    add_part(text, fmt::format(
+                       "{}, was {}",
+                       now.trend.level == AlarmLevel::none ? "no alarm" : name(now.trend.level),
+                       before.trend.level == AlarmLevel::none ? "none" : name(before.trend.level)));
+  const auto a = previous.levels.at(Indicator::high_band);
+  const auto b = last.levels.at(Indicator::high_band);
+  if (a && b && *a > 0 && *b > 0 && previous.levels.unit == last.levels.unit) {
+    const double db = 20 * std::log10(*b / *a);
+    if (std::abs(db) >= told_change_db) add_part(text, fmt::format("high band {:+.0f} dB", db));
+  }
+  return text;
+}
+
+/// A person has seen it, and it was as bad then.
+bool acknowledged(const Standing& s, const Glance& now, const PointHistory& history,
+                  std::span<const TrendPoint> points, const TrendOptions& options) {
+  const auto seen =
+      std::find_if(history.events.rbegin(), history.events.rend(),
+                   [](const Event& e) { return e.kind == EventKind::alarm_acknowledged; });
+  if (seen == history.events.rend()) return false;
+  const auto then = static_cast<std::size_t>(std::count_if(
+      points.begin(), points.end(), [&](const TrendPoint& p) { return p.time <= seen->when; }));
+  if (then == 0) return false;
+  const Glance before = glance_at(history, points, then, options);
+  return before.stage.stage != Stage::unknown && s.stage <= before.stage.stage &&
+         now.trend.level <= before.trend.level;
+}
+
+/// The latest reading is older than the bearing that is in there now.
+const Event* replaced_since(const PointHistory& history) {
+  for (auto e = history.events.rbegin(); e != history.events.rend(); ++e)
+    if (e->kind == EventKind::bearing_replaced)
+      return e->when > history.readings.back().taken ? &*e : nullptr;
+  return nullptr;
+}
+
+void wait_for_baseline(Standing& s, const Event& event) {
+  s.urgency = Urgency::measure_again;
+  s.verdict = Verdict::indeterminate;
+  s.place = Place::cannot_tell;
+  s.stage = Stage::unknown;
+  s.alarm = AlarmLevel::none;
+  s.probability_of_damage = 0.5;
+  s.change_db.reset();
+  s.reach.reset();
+  s.changed.clear();
+  s.finding = "new bearing, not measured yet";
+  s.what_to_do = "Measure: a new baseline begins.";
+  s.why = fmt::format("the bearing was replaced on {}, after the latest reading",
+                      format_date(event.when));
+}
+
+bool worse(const Standing& a, const Standing& b) {
+  if (a.urgency != b.urgency) return a.urgency > b.urgency;
+  if (a.acknowledged != b.acknowledged) return b.acknowledged;
+  if (a.stage != b.stage) return a.stage > b.stage;
+  if (a.urgency == Urgency::check && a.velocity_mm_s != b.velocity_mm_s)
+    return a.velocity_mm_s > b.velocity_mm_s;
+  if (a.probability_of_damage != b.probability_of_damage)
+    return a.probability_of_damage > b.probability_of_damage;
+  const double x = a.change_db.value_or(0);
+  const double y = b.change_db.value_or(0);
+  return x != y ? x > y : a.at < b.at;
+}
+
+}  // namespace
+
+std::string_view name(Urgency urgency) noexcept {
+  switch (urgency) {
+    case Urgency::none:
+      return "in order";
+    case Urgency::measure_again:
+      return "measure again";
+    case Urgency::check:
+      return "check";
+    case Urgency::plan:
+      return "plan";
+    case Urgency::act:
+      return "act now";
+  }
+  return "in order";
+}
+
+Standing find_standing(const PointHistory& history, const TrendOptions& options) {
+  Standing s;
+  s.at = history.at;
+  s.readings = history.readings.size();
+  if (history.readings.empty()) return s;
+  const std::vector<TrendPoint> points = trend_points(history);
+  const Reading& r = history.readings.back();
+  const Glance now = glance_at(history, points, points.size(), options);
+  s.latest = r.taken;
+  s.verdict = r.verdict;
+  s.place = r.place;
+  s.probability_of_damage = r.probability_of_damage;
+  s.stage = now.stage.stage;
+  s.alarm = now.trend.level;
+  if (const LevelTrend* high = now.trend.find(Indicator::high_band); high && high->baseline) {
+    s.change_db = high->change_db;
+    s.reach = forecast(*high).reach;
+  }
+  if (const auto& v = r.levels.at(Indicator::velocity)) s.velocity_mm_s = in_mm_per_s(*v);
+  s.urgency = urgency_of(now, r);
+  if (s.urgency == Urgency::measure_again && useless(r)) {
+    s.stage = Stage::unknown;
+    s.velocity_mm_s.reset();
+  }
+  s.finding = finding_of(s, now.trend, r);
+  s.what_to_do = what_to_do(s, now.trend, r);
+  s.why = why_of(now, r);
+  if (points.size() > 1)
+    s.changed =
+        changed_since(s, now, glance_at(history, points, points.size() - 1, options), history);
+  s.acknowledged =
+      s.urgency > Urgency::measure_again && acknowledged(s, now, history, points, options);
+  if (const Event* event = replaced_since(history)) wait_for_baseline(s, *event);
+  return s;
+}
+
+Result<std::vector<Standing>> worst_first(History& history, const TrendOptionsOf& options_of) {
+  auto notes = history.notes();
+  if (!notes) return notes.error();
+  std::vector<Standing> standings;
+  for (const auto& [at, text] : *notes) {
+    const TrendOptions options = options_of ? options_of(at) : TrendOptions{};
+    if (auto kept = standing_text::read(text, at, options)) {
+      standings.push_back(std::move(*kept));
+      continue;
+    }
+    const auto point = history.point(at);
+    if (!point) return point.error();
+    standings.push_back(find_standing(*point, options));
+    const std::string note = standing_text::write(standings.back(), options);
+    // Not to be kept is no failure of the list: the store may be one that can only be read.
+    static_cast<void>(history.keep_note(*point, note));
+  }
+  std::sort(standings.begin(), standings.end(), worse);
+  return standings;
+}
+
+}  // namespace bearingdsp

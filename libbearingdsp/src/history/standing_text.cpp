@@ -1,0 +1,88 @@
+#include "history/standing_text.hpp"
+
+#include <fmt/format.h>
+
+#include <nlohmann/json.hpp>
+
+#include "history/lists.hpp"
+
+namespace bearingdsp::standing_text {
+namespace {
+
+using Json = nlohmann::json;
+
+/// What the standing depends on besides the history.
+std::string found_with(const TrendOptions& o) {
+  return fmt::format(BEARINGDSP_VERSION "/1 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
+                     o.load_tolerance, o.baseline_readings, o.least_baseline, o.alert_db,
+                     o.alarm_db, o.alert_sigmas, o.alarm_sigmas, o.hysteresis_db,
+                     o.velocity_alert.value_or(0), o.velocity_alarm.value_or(0));
+}
+
+Json or_null(const std::optional<double>& value) { return value ? Json(*value) : Json{}; }
+
+std::optional<double> maybe(const Json& json) {
+  return json.is_number() ? std::optional{json.get<double>()} : std::nullopt;
+}
+
+Standing from_json(const Json& j, const PointKey& at) {
+  Standing s;
+  s.at = at;
+  s.readings = j.at("readings").get<std::size_t>();
+  s.latest = UtcTime{std::chrono::milliseconds{j.at("latest_ms").get<std::int64_t>()}};
+  s.urgency = static_cast<Urgency>(j.at("urgency").get<int>());
+  s.acknowledged = j.at("acknowledged").get<bool>();
+  s.verdict = static_cast<Verdict>(j.at("verdict").get<int>());
+  s.place = static_cast<Place>(j.at("place").get<int>());
+  s.probability_of_damage = j.at("damage").get<double>();
+  s.stage = static_cast<Stage>(j.at("stage").get<int>());
+  s.alarm = static_cast<AlarmLevel>(j.at("alarm").get<int>());
+  s.change_db = maybe(j.at("change_db"));
+  s.velocity_mm_s = maybe(j.at("velocity_mm_s"));
+  if (const Json& reach = j.at("reach"); reach.is_array())
+    s.reach = ReachRange{reach.at(0).get<double>(), reach.at(1).get<double>(), maybe(reach.at(2))};
+  s.finding = j.at("finding").get<std::string>();
+  s.what_to_do = j.at("what_to_do").get<std::string>();
+  s.why = j.at("why").get<std::string>();
+  s.changed = j.at("changed").get<std::string>();
+  return s;
+}
+
+}  // namespace
+
+std::string write(const Standing& s, const TrendOptions& options) {
+  const Json json = {{"with", found_with(options)},
+                     {"readings", s.readings},
+                     {"latest_ms", s.latest.time_since_epoch().count()},
+                     {"urgency", static_cast<int>(s.urgency)},
+                     {"acknowledged", s.acknowledged},
+                     {"verdict", static_cast<int>(s.verdict)},
+                     {"place", static_cast<int>(s.place)},
+                     {"damage", s.probability_of_damage},
+                     {"stage", static_cast<int>(s.stage)},
+                     {"alarm", static_cast<int>(s.alarm)},
+                     {"change_db", or_null(s.change_db)},
+                     {"velocity_mm_s", or_null(s.velocity_mm_s)},
+                     {"reach", s.reach ? Json::array({s.reach->earliest_days, s.reach->likely_days,
+                                                      or_null(s.reach->latest_days)})
+                                       : Json{}},
+                     {"finding", s.finding},
+                     {"what_to_do", s.what_to_do},
+                     {"why", s.why},
+                     {"changed", s.changed}};
+  return json.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+std::optional<Standing> read(std::string_view text, const PointKey& at,
+                             const TrendOptions& options) {
+  if (text.empty()) return std::nullopt;
+  try {
+    const Json json = Json::parse(text);
+    if (json.at("with").get<std::string>() != found_with(options)) return std::nullopt;
+    return from_json(json, at);
+  } catch (const Json::exception&) {
+    return std::nullopt;  // it is derived, and will be found anew
+  }
+}
+
+}  // namespace bearingdsp::standing_text

@@ -1,0 +1,42 @@
+#include <fmt/format.h>
+
+#include <string>
+
+#include "bearingdsp/dataset/manifest.hpp"
+#include "bearingdsp/report/history.hpp"
+
+namespace bearingdsp {
+namespace {
+
+std::string cell(const std::optional<double>& value) {
+  return value ? fmt::format("{}", *value) : std::string{};
+}
+
+}  // namespace
+
+std::string reading_csv_header() {
+  return "machine,point,taken_utc,time_from,verdict,place,probability_of_damage,stage,speed_rpm,"
+         "load_percent,velocity_rms_mm_s,unit,overall_rms,peak,high_band_rms,envelope_rms,"
+         "noise_floor_rms,kurtosis,crest_factor,outer_ring_strength,inner_ring_strength,"
+         "rolling_element_strength,cage_strength,duration_s,rate_hz,path,sha256,settings\r\n";
+}
+
+std::string reading_csv(const PointKey& at, const Reading& r) {
+  const auto velocity = r.levels.at(Indicator::velocity);
+  std::string row = fmt::format(
+      "{},{},{},{},{},{},{},{},{},{},{},{}", csv_cell(at.machine), csv_cell(at.point),
+      format_time(r.taken), name(r.time_source), name(r.verdict), name(r.place),
+      r.probability_of_damage, name(judge_stage(r.stage).stage),
+      cell(r.speed ? std::optional{r.speed->value()} : std::nullopt), cell(r.load_percent),
+      cell(velocity ? std::optional{in_mm_per_s(*velocity)} : std::nullopt), symbol(r.levels.unit));
+  for (const Indicator i :
+       {Indicator::overall, Indicator::peak, Indicator::high_band, Indicator::envelope,
+        Indicator::floor, Indicator::kurtosis, Indicator::crest_factor})
+    row += fmt::format(",{}", cell(r.levels.at(i)));
+  for (const PartReading& p : r.parts) row += fmt::format(",{}", p.strength);
+  row += fmt::format(",{},{},{},{},{}\r\n", r.duration.value(), r.rate.value(), csv_cell(r.path),
+                     r.hash, csv_cell(r.settings));
+  return row;
+}
+
+}  // namespace bearingdsp

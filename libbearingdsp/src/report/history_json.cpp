@@ -1,0 +1,217 @@
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "bearingdsp/report/history.hpp"
+
+namespace bearingdsp {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+std::string dumped(const Json& json, bool pretty) {
+  return json.dump(pretty ? 2 : -1, ' ', false, Json::error_handler_t::replace);
+}
+
+Json or_null(const std::optional<double>& value) { return value ? Json(*value) : Json{}; }
+
+Json headed(std::string_view schema) {
+  Json json;
+  json["schema"] = schema;
+  json["version"] = BEARINGDSP_VERSION;
+  return json;
+}
+
+Json reach_json(const std::optional<ReachRange>& reach) {
+  if (!reach) return {};
+  return {{"earliest_days", reach->earliest_days},
+          {"likely_days", reach->likely_days},
+          {"latest_days", or_null(reach->latest_days)}};
+}
+
+Json standing_json(const Standing& s) {
+  return {{"machine", s.at.machine},
+          {"point", s.at.point},
+          {"urgency", name(s.urgency)},
+          {"acknowledged", s.acknowledged},
+          {"finding", s.finding},
+          {"what_to_do", s.what_to_do},
+          {"why", s.why},
+          {"changed", s.changed},
+          {"verdict", name(s.verdict)},
+          {"place", name(s.place)},
+          {"probability_of_damage", s.probability_of_damage},
+          {"stage", name(s.stage)},
+          {"alarm", name(s.alarm)},
+          {"change_db", or_null(s.change_db)},
+          {"velocity_rms_mm_s", or_null(s.velocity_mm_s)},
+          {"reaches_12_db", reach_json(s.reach)},
+          {"readings", s.readings},
+          {"latest_utc", s.readings == 0 ? Json{} : Json(format_time(s.latest))}};
+}
+
+Json error_object(const Error& e) {
+  return {{"code", name(e.code)}, {"where", e.where}, {"what", e.what}, {"advice", e.advice}};
+}
+
+Json run_json(const RouteRun& run) {
+  Json failures = Json::array();
+  for (const Error& e : run.failures) failures.push_back(error_object(e));
+  Json without = Json::array();
+  for (const PointKey& p : run.without_recording)
+    without.push_back({{"machine", p.machine}, {"point", p.point}});
+  return {{"recordings", run.recordings},
+          {"stored", run.stored},
+          {"analysed_anew", run.analysed_anew},
+          {"were_there", run.were_there},
+          {"failures", std::move(failures)},
+          {"unmatched", run.unmatched.empty() ? Json::array() : Json(run.unmatched)},
+          {"points_without_recording", std::move(without)}};
+}
+
+Json levels_json(const Levels& l) {
+  const auto velocity = l.at(Indicator::velocity);
+  return {{"unit", symbol(l.unit)},
+          {"velocity_rms_mm_s", velocity ? Json(in_mm_per_s(*velocity)) : Json{}},
+          {"overall_rms_in_unit", or_null(l.at(Indicator::overall))},
+          {"peak_in_unit", or_null(l.at(Indicator::peak))},
+          {"high_band_rms_in_unit", or_null(l.at(Indicator::high_band))},
+          {"envelope_rms_in_unit", or_null(l.at(Indicator::envelope))},
+          {"noise_floor_rms_in_unit", or_null(l.at(Indicator::floor))},
+          {"kurtosis", or_null(l.at(Indicator::kurtosis))},
+          {"crest_factor", or_null(l.at(Indicator::crest_factor))},
+          {"high_band_low_hz", l.high_band.low.value()},
+          {"high_band_high_hz", l.high_band.high.value()}};
+}
+
+std::string key_of(Part part) {
+  std::string key{name(part)};
+  for (char& c : key)
+    if (c == ' ') c = '_';
+  return key;
+}
+
+Json reading_object(const Reading& r) {
+  Json parts;
+  for (int i = 0; i < part_count; ++i) {
+    const PartReading& p = r.parts.at(static_cast<std::size_t>(i));
+    parts[key_of(static_cast<Part>(i))] = {{"strength", p.strength},
+                                           {"depth", p.depth},
+                                           {"harmonics_standing", p.harmonics},
+                                           {"sidebands_standing", p.sidebands}};
+  }
+  return {{"taken_utc", format_time(r.taken)},
+          {"time_from", name(r.time_source)},
+          {"path", r.path},
+          {"sha256", r.hash},
+          {"settings", r.settings},
+          {"analysed_by", r.version},
+          {"duration_s", r.duration.value()},
+          {"rate_hz", r.rate.value()},
+          {"speed_rpm", r.speed ? Json(r.speed->value()) : Json{}},
+          {"load_percent", or_null(r.load_percent)},
+          {"verdict", name(r.verdict)},
+          {"place", name(r.place)},
+          {"probability_of_damage", r.probability_of_damage},
+          {"probability_of_place", r.probability_of_place},
+          {"stage", name(judge_stage(r.stage).stage)},
+          {"headline", r.headline},
+          {"levels", levels_json(r.levels)},
+          {"parts", std::move(parts)}};
+}
+
+Json event_object(const Event& e) {
+  return {{"kind", name(e.kind)},
+          {"when_utc", format_time(e.when)},
+          {"point", e.point.empty() ? Json{} : Json(e.point)},
+          {"note", e.note},
+          {"temperature_celsius", or_null(e.temperature_celsius)}};
+}
+
+Json level_trend_json(const LevelTrend& l) {
+  Json times = Json::array();
+  for (const UtcTime t : l.time) times.push_back(format_time(t));
+  Json baseline;
+  if (l.baseline)
+    baseline = {{"level_db", l.baseline->level_db},
+                {"sigma_db", l.baseline->sigma_db},
+                {"readings", l.baseline->readings},
+                {"first_utc", format_time(l.baseline->first)},
+                {"last_utc", format_time(l.baseline->last)}};
+  return {{"level", name(l.indicator)},
+          {"baseline", std::move(baseline)},
+          {"change_db", l.baseline ? Json(l.change_db) : Json{}},
+          {"significance", l.baseline ? Json(l.significance) : Json{}},
+          {"slope_db_per_day", l.db_per_day},
+          {"rise_by_chance", l.by_chance},
+          {"time_utc", std::move(times)},
+          {"level_db", l.level_db}};
+}
+
+}  // namespace
+
+std::string standings_json(const std::vector<Standing>& standings, const RouteRun* run,
+                           const JsonOptions& options) {
+  Json json = headed("bearingdsp.standings/1");
+  json["points"] = Json::array();
+  for (const Standing& s : standings) json["points"].push_back(standing_json(s));
+  json["run"] = run != nullptr ? run_json(*run) : Json{};
+  return dumped(json, options.pretty);
+}
+
+std::string record_json(const RouteRecord& record) {
+  Json json = headed("bearingdsp.record/1");
+  json["file"] = record.file;
+  json["machine"] = record.at.machine;
+  json["point"] = record.at.point;
+  json["outcome"] = name(record.outcome);
+  json["reading"] = record.reading ? reading_object(*record.reading) : Json{};
+  json["error"] = record.error ? error_object(*record.error) : Json{};
+  return dumped(json, false);
+}
+
+std::string trend_json(const PointHistory& history, const Standing& standing, const Trend& trend,
+                       const Forecast& forecast, const JsonOptions& options) {
+  Json json = headed("bearingdsp.trend/1");
+  json["machine"] = history.at.machine;
+  json["point"] = history.at.point;
+  json["standing"] = standing_json(standing);
+  json["alarms"] = Json::array();
+  for (const Alarm& a : trend.alarms)
+    json["alarms"].push_back({{"level", name(a.level)},
+                              {"rule", name(a.rule)},
+                              {"of", a.indicator ? Json(name(*a.indicator))
+                                     : a.part    ? Json(name(*a.part))
+                                                 : Json{}},
+                              {"since_utc", format_time(a.since)},
+                              {"why", a.why}});
+  json["levels"] = Json::array();
+  for (const LevelTrend& l : trend.levels) json["levels"].push_back(level_trend_json(l));
+  json["remark"] = trend.remark;
+  json["not_compared"] = trend.other;
+  json["unusable"] = trend.unusable;
+  json["forecast"] = {{"reaches_12_db", reach_json(forecast.reach)},
+                      {"probability", forecast.probability},
+                      {"why", forecast.why}};
+  json["events"] = Json::array();
+  for (const Event& e : history.events) json["events"].push_back(event_object(e));
+  json["readings"] = Json::array();
+  for (const Reading& r : history.readings) json["readings"].push_back(reading_object(r));
+  return dumped(json, options.pretty);
+}
+
+std::string reading_json(const PointKey& at, const Reading& reading) {
+  Json json = headed("bearingdsp.reading/1");
+  json["machine"] = at.machine;
+  json["point"] = at.point;
+  json.update(reading_object(reading));
+  return dumped(json, false);
+}
+
+std::string event_json(std::string_view machine, const Event& event) {
+  Json json = headed("bearingdsp.event/1");
+  json["machine"] = machine;
+  json.update(event_object(event));
+  return dumped(json, false);
+}
+
+}  // namespace bearingdsp

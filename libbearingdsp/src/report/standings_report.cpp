@@ -1,0 +1,202 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+
+#include "bearingdsp/report/history.hpp"
+
+namespace bearingdsp {
+namespace {
+
+std::string counted(std::size_t n, std::string_view one) {
+  return fmt::format("{} {}{}", n, one, n == 1 ? "" : "s");
+}
+
+std::size_t count(const std::vector<Standing>& standings, Urgency urgency) {
+  return static_cast<std::size_t>(std::count_if(
+      standings.begin(), standings.end(), [&](const Standing& s) { return s.urgency == urgency; }));
+}
+
+std::string db_or_blank(const std::optional<double>& db) {
+  if (!db) return "-";
+  return std::abs(*db) < 0.5 ? std::string{"0"} : fmt::format("{:+.0f}", *db);
+}
+
+std::string in_weeks(double days) {
+  return days < 14 ? fmt::format("{:.0f} days", std::max(1.0, days))
+                   : fmt::format("{:.0f} weeks", days / 7);
+}
+
+std::string outlook(const ReachRange& r) {
+  return r.latest_days ? fmt::format("if it goes on, four times its normal level in {} to {}",
+                                     in_weeks(r.earliest_days), in_weeks(*r.latest_days))
+                       : fmt::format("if it goes on, four times its normal level in {} or later",
+                                     in_weeks(r.earliest_days));
+}
+
+std::string where(const Standing& s) { return fmt::format("{}, {}", s.at.machine, s.at.point); }
+
+/// Points of one machine of which the same is said.
+struct Task {
+  const Standing* worst{nullptr};
+  std::vector<std::string> points;
+};
+
+std::vector<Task> tasks_of(const std::vector<Standing>& standings) {
+  std::vector<Task> tasks;
+  for (const Standing& s : standings) {
+    if (s.urgency == Urgency::none) continue;
+    const auto same = std::find_if(tasks.begin(), tasks.end(), [&](const Task& t) {
+      return t.worst->at.machine == s.at.machine && t.worst->urgency == s.urgency &&
+             t.worst->finding == s.finding;
+    });
+    if (same == tasks.end())
+      tasks.push_back({&s, {s.at.point}});
+    else
+      same->points.push_back(s.at.point);
+  }
+  return tasks;
+}
+
+std::string task_text(const Task& task) {
+  const Standing& s = *task.worst;
+  std::string points;
+  for (const std::string& p : task.points) points += (points.empty() ? "" : ", ") + p;
+  std::string text = fmt::format("{} ({}): {}. {}", s.at.machine, points, s.finding, s.what_to_do);
+  if (s.acknowledged) text += " (Seen; no worse since.)";
+  if (s.verdict == Verdict::fault && s.reach) text += fmt::format(" ({}.)", outlook(*s.reach));
+  return text;
+}
+
+ReportSection task_section(const std::vector<Standing>& standings) {
+  ReportSection section;
+  section.id = "tasks";
+  section.title = "What to do, worst first";
+  section.numbered = true;
+  for (const Task& task : tasks_of(standings)) section.items.push_back(task_text(task));
+  return section;
+}
+
+ReportSection changes(const std::vector<Standing>& standings) {
+  ReportSection section;
+  section.id = "changes";
+  section.title = "Changed since the reading before";
+  for (const Standing& s : standings)
+    if (!s.changed.empty()) section.items.push_back(where(s) + ": " + s.changed);
+  return section;
+}
+
+ReportSection all_points(const std::vector<Standing>& standings) {
+  ReportSection section;
+  section.id = "points";
+  section.title = "All points";
+  ReportTable t;
+  t.columns = {{"Point", "", false},       {"", "", false},
+               {"Damage", "", false},      {"Change", "dB", true},
+               {"Velocity", "mm/s", true}, {"Latest", "", false}};
+  for (const Standing& s : standings)
+    t.rows.push_back({where(s), std::string{name(s.urgency)}, std::string{name(s.stage)},
+                      db_or_blank(s.change_db),
+                      s.velocity_mm_s ? fmt::format("{:.1f}", *s.velocity_mm_s) : "-",
+                      s.readings == 0 ? "-" : format_date(s.latest)});
+  section.table = std::move(t);
+  section.notes.emplace_back(
+      "Damage: of the bearing. Change: of the level above 1 kHz against the point's own baseline.");
+  return section;
+}
+
+std::size_t machines(const std::vector<Standing>& standings, Urgency from) {
+  std::vector<std::string> names;
+  for (const Standing& s : standings)
+    if (s.urgency >= from && std::find(names.begin(), names.end(), s.at.machine) == names.end())
+      names.push_back(s.at.machine);
+  return names.size();
+}
+
+std::string title_of(const std::vector<Standing>& standings) {
+  if (standings.empty()) return "NO POINTS YET";
+  const std::size_t people = machines(standings, Urgency::check);
+  const std::size_t all = machines(standings, Urgency::none);
+  if (people > 0)
+    return fmt::format("{} OF {} MACHINE{} NEED{} A PERSON", people, all, all == 1 ? "" : "S",
+                       people == 1 ? "S" : "");
+  return machines(standings, Urgency::measure_again) > 0 ? "MEASURE AGAIN" : "ALL IN ORDER";
+}
+
+std::string headline_of(const std::vector<Standing>& standings) {
+  std::string text;
+  const auto add = [&](Urgency u, std::string_view words) {
+    const std::size_t n = count(standings, u);
+    if (n > 0) text += fmt::format("{}{} {}", text.empty() ? "Points: " : ", ", n, words);
+  };
+  add(Urgency::act, "act now");
+  add(Urgency::plan, "plan a bearing change");
+  add(Urgency::check, "check");
+  add(Urgency::measure_again, "measure again");
+  add(Urgency::none, "in order");
+  return text.empty() ? text : text + ".";
+}
+
+}  // namespace
+
+Report worst_first_report(const std::vector<Standing>& standings, std::string_view source) {
+  Report r;
+  r.source = source;
+  r.title = title_of(standings);
+  r.headline = headline_of(standings);
+  const Urgency worst = standings.empty() ? Urgency::none : standings.front().urgency;
+  r.tone = worst >= Urgency::plan ? Tone::bad : worst == Urgency::none ? Tone::good : Tone::doubt;
+  if (standings.empty()) return r;
+  if (worst != Urgency::none) r.sections.push_back(task_section(standings));
+  if (ReportSection changed = changes(standings); !changed.items.empty())
+    r.sections.push_back(std::move(changed));
+  r.sections.push_back(all_points(standings));
+  return r;
+}
+
+ReportSection route_run_section(const RouteRun& run) {
+  constexpr std::size_t most_named = 8;
+  ReportSection section;
+  section.id = "run";
+  section.title = "This run";
+  section.figures.push_back({"Recordings", fmt::format("{}", run.recordings)});
+  section.figures.push_back({"Stored", fmt::format("{} new, {} analysed anew, {} known already",
+                                                   run.stored, run.analysed_anew, run.were_there)});
+  if (!run.failures.empty())
+    section.figures.push_back({"Failed", counted(run.failures.size(), "recording")});
+  for (std::size_t i = 0; i < std::min(most_named, run.failures.size()); ++i)
+    section.items.push_back(run.failures[i].message());
+  if (run.failures.size() > most_named)
+    section.items.push_back(fmt::format("... and {} more", run.failures.size() - most_named));
+  for (std::size_t i = 0; i < std::min(most_named, run.unmatched.size()); ++i)
+    section.items.push_back(run.unmatched[i] + " belongs to no point of the route");
+  if (run.unmatched.size() > most_named)
+    section.items.push_back(
+        fmt::format("{} more belong to no point", run.unmatched.size() - most_named));
+  for (const PointKey& p : run.without_recording)
+    section.items.push_back(fmt::format("{}, {}: no recording in the folder", p.machine, p.point));
+  return section;
+}
+
+Report history_check_report(const HistoryCheck& check, std::string_view store) {
+  Report r;
+  r.source = store;
+  r.title = check.sound() ? "THE STORE IS WHOLE" : "THE STORE IS DAMAGED";
+  r.tone = check.sound() ? Tone::good : Tone::bad;
+  if (!check.sound()) r.headline = "Keep this file, and restore a copy.";
+  ReportSection s;
+  s.figures = {{"Machines", fmt::format("{}", check.machines)},
+               {"Points", fmt::format("{}", check.points)},
+               {"Recordings", fmt::format("{}", check.captures)},
+               {"Analyses", fmt::format("{}", check.analyses)},
+               {"Events", fmt::format("{}", check.events)},
+               {"Schema", fmt::format("{}", check.schema)}};
+  s.items = check.wrong;
+  for (const std::string& path : check.missing)
+    s.items.push_back(path + " is no longer there; what was found in it is kept");
+  r.sections.push_back(std::move(s));
+  return r;
+}
+
+}  // namespace bearingdsp

@@ -1,0 +1,196 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <vector>
+
+#include "bearingdsp/report/history.hpp"
+
+namespace bearingdsp {
+namespace {
+
+std::string level_text(const Levels& levels, Indicator indicator) {
+  const auto& value = levels.at(indicator);
+  if (!value) return "-";
+  return significant(indicator == Indicator::velocity ? in_mm_per_s(*value) : *value);
+}
+
+std::string change_text(const LevelTrend& level) {
+  if (!level.baseline) return "-";
+  return fmt::format("{:+.1f} dB against the baseline ({:.1f} standard deviations)",
+                     level.change_db, level.significance);
+}
+
+std::string days_text(double days) {
+  return days < 2 ? fmt::format("{:.0f} hours", 24 * days) : fmt::format("{:.0f} days", days);
+}
+
+std::string forecast_text(const Forecast& f) {
+  if (!f.reach) return "none: " + f.why;
+  return fmt::format(
+      "12 dB above the baseline in {} to {} ({:.0f} % sure, if it goes on as it did: {})",
+      days_text(f.reach->earliest_days),
+      f.reach->latest_days ? days_text(*f.reach->latest_days) : "an unknown time",
+      100 * f.probability, f.why);
+}
+
+ReportSection now_section(const Standing& s, const Trend& trend, const Forecast& forecast) {
+  ReportSection section;
+  section.id = "now";
+  section.figures.push_back({"Bearing", fmt::format("damage: {}", name(s.stage))});
+  if (!s.why.empty()) section.figures.push_back({"Why", s.why});
+  if (!s.changed.empty()) section.figures.push_back({"Since last time", s.changed});
+  for (const Indicator i : {Indicator::high_band, Indicator::floor, Indicator::velocity})
+    if (const LevelTrend* level = trend.find(i); level != nullptr && level->baseline) {
+      std::string label{name(i)};
+      label.front() = static_cast<char>(label.front() - 'a' + 'A');
+      section.figures.push_back({label, change_text(*level)});
+    }
+  if (!trend.remark.empty()) section.figures.push_back({"Baseline", trend.remark});
+  section.figures.push_back({"Forecast", forecast_text(forecast)});
+  if (s.acknowledged) section.figures.push_back({"Seen", "by a person; no worse since"});
+  return section;
+}
+
+ReportSection alarm_section(const Trend& trend) {
+  ReportSection section;
+  section.id = "alarms";
+  section.title = "Alarms";
+  for (const Alarm& a : trend.alarms)
+    section.items.push_back(fmt::format("{} since {}: {} ({})", name(a.level), format_date(a.since),
+                                        a.why, name(a.rule)));
+  return section;
+}
+
+ReportSection readings_section(const PointHistory& history) {
+  constexpr std::size_t most_rows = 30;
+  ReportSection section;
+  section.id = "readings";
+  section.title = "Readings";
+  const auto& all = history.readings;
+  const std::size_t first = all.size() > most_rows ? all.size() - most_rows : 0;
+  ReportTable t;
+  const std::string unit{symbol(all.empty() ? SampleUnit::uncalibrated : all.back().levels.unit)};
+  t.columns = {{"Date", "UTC", false},    {"Speed", "rpm", true}, {"Velocity", "mm/s", true},
+               {"High band", unit, true}, {"Floor", unit, true},  {"Kurtosis", "", true},
+               {"Verdict", "", false}};
+  for (std::size_t i = first; i < all.size(); ++i) {
+    const Reading& r = all[i];
+    t.rows.push_back(
+        {format_date(r.taken), r.speed ? fmt::format("{:.0f}", r.speed->value()) : "-",
+         level_text(r.levels, Indicator::velocity), level_text(r.levels, Indicator::high_band),
+         level_text(r.levels, Indicator::floor), level_text(r.levels, Indicator::kurtosis),
+         r.verdict == Verdict::fault ? std::string{name(r.place)} : std::string{name(r.verdict)}});
+  }
+  section.table = std::move(t);
+  if (first > 0) section.notes.push_back(fmt::format("{} older readings are not shown.", first));
+  return section;
+}
+
+ReportSection event_section(const PointHistory& history) {
+  ReportSection section;
+  section.id = "events";
+  section.title = "Events";
+  for (const Event& e : history.events) {
+    std::string text = fmt::format("{} {}", format_date(e.when), name(e.kind));
+    if (e.temperature_celsius) text += fmt::format(", {:.0f} °C", *e.temperature_celsius);
+    if (!e.note.empty()) text += ": " + e.note;
+    section.items.push_back(std::move(text));
+  }
+  return section;
+}
+
+/// Where dB values and times fall in the chart.
+struct Frame {
+  double low, high;
+  std::size_t rows, columns;
+  [[nodiscard]] std::size_t row(double db) const {
+    const double part = (high - db) / (high - low);
+    return static_cast<std::size_t>(std::clamp(std::lround(part * static_cast<double>(rows - 1)),
+                                               0L, static_cast<long>(rows) - 1));
+  }
+};
+
+Frame frame_of(const LevelTrend& level, double alarm, std::size_t columns) {
+  const auto [low, high] = std::minmax_element(level.level_db.begin(), level.level_db.end());
+  Frame f{*low, *high, 9, columns};
+  if (level.baseline) f.low = std::min(f.low, level.baseline->level_db - 2);
+  // The limit is shown once the level is on its way to it.
+  if (level.baseline && *high > level.baseline->level_db + 3) f.high = std::max(f.high, alarm + 1);
+  if (f.high - f.low < 6) f.high = f.low + 6;
+  return f;
+}
+
+}  // namespace
+
+Report trend_report(const PointHistory& history, const Standing& s, const Trend& trend,
+                    const Forecast& forecast) {
+  Report r;
+  r.source = fmt::format("{}, {}", history.at.machine, history.at.point);
+  std::string title{name(s.urgency)};
+  for (char& c : title)
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+  r.title = title + ": " + s.finding;
+  r.headline = s.what_to_do;
+  r.tone = s.urgency >= Urgency::plan   ? Tone::bad
+           : s.urgency == Urgency::none ? Tone::good
+                                        : Tone::doubt;
+  r.sections.push_back(now_section(s, trend, forecast));
+  if (!trend.alarms.empty()) r.sections.push_back(alarm_section(trend));
+  if (!history.events.empty()) r.sections.push_back(event_section(history));
+  r.sections.push_back(readings_section(history));
+  if (trend.other + trend.unusable > 0)
+    r.sections.back().notes.push_back(
+        fmt::format("Not compared: {} at another speed, load or unit; {} unusable.", trend.other,
+                    trend.unusable));
+  return r;
+}
+
+std::vector<std::string> trend_chart(const LevelTrend& level, const TrendOptions& o, int width,
+                                     bool unicode) {
+  if (level.time.size() < 2) return {};
+  constexpr std::size_t margin = 9;  // of the labels on the left
+  const std::size_t columns = static_cast<std::size_t>(std::max(width, 40)) - margin - 1;
+  const double zero = level.baseline ? level.baseline->level_db : level.level_db.front();
+  const double sigma = level.baseline ? level.baseline->sigma_db : 0;
+  const double alert = zero + std::max(o.alert_db, o.alert_sigmas * sigma);
+  const double alarm = zero + std::max(o.alarm_db, o.alarm_sigmas * sigma);
+  const Frame f = frame_of(level, alarm, columns);
+  std::vector<std::vector<std::string>> cells(f.rows, std::vector<std::string>(columns, " "));
+  std::vector<std::string> labels(f.rows);
+  const auto rule = [&](double db, const char* mark, const std::string& label) {
+    if (db > f.high || db < f.low) return;
+    const std::size_t row = f.row(db);
+    std::fill(cells[row].begin(), cells[row].end(), mark);
+    labels[row] = label;
+  };
+  if (level.baseline) {
+    rule(zero, unicode ? "─" : "-", "baseline");
+    rule(alert, unicode ? "┄" : ".", "alert");
+    rule(alarm, unicode ? "╌" : "=", "alarm");
+  }
+  const double span = std::max(1e-9, days_between(level.time.front(), level.time.back()));
+  for (std::size_t i = 0; i < level.time.size(); ++i) {
+    const double part = days_between(level.time.front(), level.time[i]) / span;
+    const auto column =
+        static_cast<std::size_t>(std::lround(part * static_cast<double>(columns - 1)));
+    cells[f.row(level.level_db[i])][column] = unicode ? "●" : "*";
+  }
+  if (labels.front().empty()) labels.front() = fmt::format("{:+.0f} dB", f.high - zero);
+  if (labels.back().empty()) labels.back() = fmt::format("{:+.0f} dB", f.low - zero);
+  std::vector<std::string> lines;
+  for (std::size_t r = 0; r < f.rows; ++r) {
+    std::string line = fmt::format("{:>{}} ", labels[r], margin - 1);
+    for (const std::string& cell : cells[r]) line += cell;
+    line.resize(line.find_last_not_of(' ') + 1);
+    lines.push_back(std::move(line));
+  }
+  const std::string begin = format_date(level.time.front());
+  const std::string end = format_date(level.time.back());
+  lines.push_back(std::string(margin, ' ') + begin +
+                  std::string(columns - begin.size() - end.size(), ' ') + end);
+  return lines;
+}
+
+}  // namespace bearingdsp

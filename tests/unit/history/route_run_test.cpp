@@ -1,0 +1,193 @@
+#include "bearingdsp/history/route_run.hpp"
+
+#include <doctest/doctest.h>
+#include <signal.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <chrono>
+#include <filesystem>
+#include <set>
+#include <string>
+#include <thread>
+
+#include "bearingdsp/simulate/save.hpp"
+#include "bearingdsp/simulate/simulation.hpp"
+#include "support/scratch.hpp"
+
+using namespace bearingdsp;
+namespace fs = std::filesystem;
+
+namespace {
+
+const PointKey drive_end{"planer feed", "DE"};
+
+Route route_of(const std::string& files = "{date}_DE.wav") {
+  auto machines = parse_machines(R"(
+[[machine]]
+name = "planer feed"
+rated_rpm = 1480
+bearing.DE = { elements = 9, element_diameter_mm = 7.94, pitch_diameter_mm = 39.04 }
+point = [{ name = "DE", end = "DE", unit = "m/s2" }, { name = "NDE", end = "NDE" }]
+)",
+                                 "test");
+  if (!machines) throw BadResult{machines.error()};
+  Route route;
+  route.name = "test";
+  route.machines = std::move(machines).value();
+  route.points.push_back({0, 0, {files}, {}, 75, "test"});
+  route.points.push_back({0, 1, {"none.wav"}, {}, {}, "test"});
+  return route;
+}
+
+void make_recording(const test::Scratch& scratch, const std::string& name, std::uint64_t seed,
+                    double duration = 0.7) {
+  SimulationPlan plan;
+  plan.seed = seed;
+  plan.rate = Hz{12800};
+  plan.duration = Seconds{duration};
+  plan.shaft_harmonics = {0.5, 0.2};
+  const auto made = simulate(plan);
+  if (!made || !save(*made, scratch.path(name))) throw std::runtime_error{"no recording"};
+}
+
+void make_visits(const test::Scratch& scratch, int n) {
+  for (int i = 0; i < n; ++i)
+    make_recording(scratch, "2026-01-" + std::to_string(10 + i) + "_DE.wav",
+                   static_cast<std::uint64_t>(i));
+}
+
+History opened(const std::string& path) {
+  auto h = History::open(path, Access::read_write);
+  if (!h) throw BadResult{h.error()};
+  return std::move(h).value();
+}
+
+RouteRunOptions two_at_a_time() {
+  RouteRunOptions options;
+  options.jobs = 2;
+  return options;
+}
+
+pid_t running_process(const std::string& folder, const std::string& store) {
+  const pid_t child = fork();
+  if (child != 0) return child;
+  auto h = History::open(store, Access::read_write);
+  const bool good = h && run_route(route_of(), folder, *h, two_at_a_time());
+  _exit(good ? 0 : 1);
+}
+
+int exit_code(pid_t child) {
+  int status = 0;
+  waitpid(child, &status, 0);
+  return WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
+}
+
+}  // namespace
+
+TEST_CASE("route run: recordings find their point, and what is known is not done again") {
+  const test::Scratch scratch;
+  make_visits(scratch, 3);
+  make_recording(scratch, "stray.wav", 9);
+  History h = opened(scratch.path("h.db"));
+  std::set<std::string> seen;
+  RouteRunOptions options;
+  options.each = [&](const RouteRecord& r) {
+    seen.insert(r.file);
+    CHECK(r.outcome == RecordOutcome::stored);
+    REQUIRE(r.reading);
+    CHECK(r.reading->load_percent == 75);
+    CHECK(r.reading->levels.at(Indicator::high_band));
+  };
+  std::size_t last = 0;
+  options.progress = [&](std::size_t done, std::size_t all) {
+    CHECK(all == 3);
+    last = done;
+  };
+  const auto run = run_route(route_of(), scratch.path(""), h, options);
+  REQUIRE(run);
+  CHECK(run->recordings == 3);
+  CHECK(run->stored == 3);
+  CHECK(run->failures.empty());
+  CHECK(run->unmatched == std::vector<std::string>{"stray.wav"});
+  REQUIRE(run->without_recording.size() == 1);
+  CHECK(run->without_recording.front().point == "NDE");
+  CHECK(seen.size() == 3);
+  CHECK(last == 3);
+  const auto readings = h.point(drive_end).value().readings;
+  REQUIRE(readings.size() == 3);
+  CHECK(format_date(readings[2].taken) == "2026-01-12");
+  CHECK(fs::path{readings[0].path}.is_absolute());
+
+  options = {};
+  CHECK(run_route(route_of(), scratch.path(""), h, options)->were_there == 3);
+  // The same recording under another name is the same.
+  fs::copy_file(scratch.path("2026-01-10_DE.wav"), scratch.path("2026-01-20_DE.wav"));
+  const auto again = run_route(route_of(), scratch.path(""), h, options);
+  CHECK(again->were_there == 4);
+  CHECK(again->stored == 0);
+  // Another bearing in the machine file: everything is analysed anew.
+  Route other = route_of();
+  other.machines[0].rated_speed = Rpm{1450};
+  CHECK(run_route(other, scratch.path(""), h, options)->analysed_anew == 3);
+  CHECK(h.check(false).value().captures == 3);
+}
+
+TEST_CASE("route run: bad recordings are told of and the rest goes on") {
+  const test::Scratch scratch;
+  make_visits(scratch, 2);
+  CHECK_FALSE(scratch.file("2026-01-01_DE.wav", "RIFF....WAVE nothing").empty());
+  CHECK_FALSE(scratch.file("2026-01-02_DE.wav", "").empty());
+  make_recording(scratch, "2026-01-03_DE.wav", 3, 0.02);
+  History h = opened(scratch.path("h.db"));
+  const auto run = run_route(route_of(), scratch.path(""), h);
+  REQUIRE(run);
+  CHECK(run->stored == 2);
+  REQUIRE(run->failures.size() == 3);
+  CHECK(run->failures[0].where.find("2026-01-01_DE.wav") != std::string::npos);
+  CHECK_FALSE(run_route(route_of(), scratch.path("no such folder"), h));
+}
+
+TEST_CASE("route run: the time is given, else of the name, else of the file") {
+  const test::Scratch scratch;
+  make_visits(scratch, 1);
+  History h = opened(scratch.path("h.db"));
+  RouteRunOptions options;
+  options.time = parse_time("2025-05-05T05:05", "test").value();
+  REQUIRE(run_route(route_of(), scratch.path(""), h, options));
+  CHECK(format_time(h.point(drive_end).value().readings[0].taken) == "2025-05-05T05:05:00Z");
+  History other = opened(scratch.path("o.db"));
+  REQUIRE(run_route(route_of("*_DE.wav"), scratch.path(""), other));
+  CHECK(other.point(drive_end).value().readings[0].time_source == TimeSource::file);
+}
+
+TEST_CASE("route run: two at once on one store leave each recording once") {
+  const test::Scratch scratch;
+  make_visits(scratch, 12);
+  const pid_t a = running_process(scratch.path(""), scratch.path("h.db"));
+  const pid_t b = running_process(scratch.path(""), scratch.path("h.db"));
+  CHECK(exit_code(a) == 0);
+  CHECK(exit_code(b) == 0);
+  const auto check = opened(scratch.path("h.db")).check(false).value();
+  CHECK(check.captures == 12);
+  CHECK(check.analyses == 12);
+  CHECK(check.sound());
+}
+
+TEST_CASE("route run: one that was killed goes on where it was") {
+  const test::Scratch scratch;
+  make_visits(scratch, 12);
+  for (int delay_ms = 20; delay_ms < 200; delay_ms += 60) {
+    const pid_t child = running_process(scratch.path(""), scratch.path("h.db"));
+    std::this_thread::sleep_for(std::chrono::milliseconds{delay_ms});
+    kill(child, SIGKILL);
+    exit_code(child);
+  }
+  History h = opened(scratch.path("h.db"));
+  const std::size_t before = h.check(false).value().captures;
+  const auto run = run_route(route_of(), scratch.path(""), h);
+  REQUIRE(run);
+  CHECK(run->were_there == before);
+  CHECK(run->stored == 12 - before);
+  CHECK(h.check(false).value().analyses == 12);
+}

@@ -1,0 +1,175 @@
+#include "bearingdsp/history/standing.hpp"
+
+#include <doctest/doctest.h>
+
+#include <string>
+
+#include "support/close.hpp"
+#include "support/made_reading.hpp"
+#include "support/scratch.hpp"
+
+using namespace bearingdsp;
+
+namespace {
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+/// A sound reading whose levels are `factor` times the normal ones.
+Reading sound(int day, double factor = 1) {
+  Reading r = test::made_reading(day);
+  r.verdict = r.stage.verdict = Verdict::no_fault;
+  r.place = Place::none;
+  r.probability_of_damage = 0.1;
+  r.parts = {};
+  r.findings.clear();
+  r.causes.clear();
+  for (const Indicator i : {Indicator::velocity, Indicator::high_band, Indicator::floor})
+    *r.levels.at(i) *= factor;
+  return r;
+}
+
+Reading damaged(int day, double share, double factor = 1) {
+  Reading r = sound(day, factor);
+  r.verdict = r.stage.verdict = Verdict::fault;
+  r.place = Place::outer_ring;
+  r.probability_of_damage = 0.97;
+  r.parts[0].strength = 0.8;
+  r.stage.share = share;
+  r.stage.depth = 1;
+  r.stage.harmonics = 4;
+  r.stage.parts = 1;
+  return r;
+}
+
+PointHistory history_of(std::vector<Reading> last) {
+  PointHistory h;
+  h.at = {"planer-feed", "DE horizontal"};
+  for (int i = 0; i < 8; ++i) h.readings.push_back(sound(7 * i));
+  for (Reading& r : last) h.readings.push_back(std::move(r));
+  return h;
+}
+
+}  // namespace
+
+TEST_CASE("standing: each urgency has its reason and says what to do") {
+  const Standing fine = find_standing(history_of({sound(60)}));
+  CHECK(fine.urgency == Urgency::none);
+  CHECK(fine.what_to_do.empty());
+  CHECK(fine.finding == "no fault found");
+  CHECK(test::close_abs(*fine.change_db, 0, 1e-9));
+
+  const Standing early = find_standing(history_of({damaged(60, 0.1)}));
+  CHECK(early.urgency == Urgency::plan);
+  CHECK(early.stage == Stage::early);
+  CHECK(has(early.finding, "outer ring"));
+  CHECK(has(early.what_to_do, "Order the bearing"));
+
+  const Standing developed = find_standing(history_of({damaged(60, 0.5)}));
+  CHECK(developed.stage == Stage::developed);
+  CHECK(has(developed.what_to_do, "next stop"));
+
+  // Four times the normal noise floor: 12 dB.
+  const Standing advanced = find_standing(history_of({damaged(60, 0.5, 4), damaged(67, 0.5, 4)}));
+  CHECK(advanced.stage == Stage::advanced);
+  CHECK(advanced.urgency == Urgency::act);
+
+  Reading shaft = sound(60);
+  shaft.causes = {{OtherCause::misalignment_or_bent_shaft, 0.8, "2x is 150 % of 1x"}};
+  const Standing check = find_standing(history_of({shaft}));
+  CHECK(check.urgency == Urgency::check);
+  CHECK(has(check.what_to_do, "2x is 150 % of 1x."));
+  CHECK_FALSE(has(check.what_to_do, ".."));
+
+  CHECK(find_standing(history_of({sound(60, 3), sound(67, 3)})).urgency == Urgency::check);
+}
+
+TEST_CASE("standing: a useless recording asks for another, whatever it seems to show") {
+  Reading clipped = sound(60, 8);
+  clipped.causes = {{OtherCause::unbalance, 0.9, "1x"}};
+  clipped.findings = {
+      {FindingKind::clipped, Weight::blocking, "", "a third is cut off", "", "set a wider range."}};
+  const Standing s = find_standing(history_of({clipped}));
+  CHECK(s.urgency == Urgency::measure_again);
+  CHECK(s.stage == Stage::unknown);
+  CHECK_FALSE(s.velocity_mm_s);
+  CHECK(s.what_to_do == "Measure again: a third is cut off: set a wider range.");
+}
+
+TEST_CASE("standing: what changed is told against the reading before") {
+  CHECK(find_standing(history_of({sound(60), sound(67)})).changed.empty());
+  const Standing s = find_standing(history_of({damaged(60, 0.1), damaged(67, 0.5, 2)}));
+  CHECK(has(s.changed, "developed, was early"));
+  CHECK(has(s.changed, "high band +6 dB"));
+  CHECK(has(find_standing(history_of({damaged(60, 0.1)})).changed, "early, was none"));
+}
+
+TEST_CASE("standing: what a person has seen stays seen until it gets worse") {
+  PointHistory h = history_of({damaged(60, 0.1), damaged(67, 0.1)});
+  CHECK_FALSE(find_standing(h).acknowledged);
+  h.events = {{EventKind::alarm_acknowledged, test::day(61), "", "", {}}};
+  CHECK(find_standing(h).acknowledged);
+  h.readings.push_back(damaged(74, 0.5));
+  CHECK_FALSE(find_standing(h).acknowledged);
+}
+
+TEST_CASE("standing: after a new bearing the old fault is gone, and it asks for a reading") {
+  PointHistory h = history_of({damaged(60, 0.5)});
+  h.events = {{EventKind::bearing_replaced, test::day(62), "", "", {}}};
+  const Standing s = find_standing(h);
+  CHECK(s.urgency == Urgency::measure_again);
+  CHECK(has(s.finding, "new bearing"));
+  h.readings.push_back(sound(70));
+  CHECK(find_standing(h).urgency == Urgency::none);
+  CHECK(find_standing(PointHistory{}).readings == 0);
+}
+
+TEST_CASE("worst first: the list is in order, and the same from what is kept") {
+  const test::Scratch scratch;
+  auto h = History::open(scratch.path("h.db"), Access::read_write);
+  REQUIRE(h);
+  const auto fill = [&](const char* machine, const Reading& last) {
+    for (int i = 0; i < 8; ++i) REQUIRE(h->add({machine, "DE"}, sound(7 * i)));
+    REQUIRE(h->add({machine, "DE"}, last));
+  };
+  fill("a fan", sound(60));
+  fill("b saw", damaged(60, 0.1));
+  fill("c planer", damaged(60, 0.5));
+  Reading useless = sound(60);
+  useless.verdict = useless.stage.verdict = Verdict::indeterminate;
+  fill("d pump", useless);
+  const auto first = worst_first(*h);
+  REQUIRE(first);
+  REQUIRE(first->size() == 4);
+  CHECK((*first)[0].at.machine == "c planer");
+  CHECK((*first)[1].at.machine == "b saw");
+  CHECK((*first)[2].at.machine == "d pump");
+  CHECK((*first)[3].at.machine == "a fan");
+  const auto notes = h->notes().value();
+  for (const auto& [key, note] : notes) CHECK_FALSE(note.empty());
+  const auto again = worst_first(*h);
+  REQUIRE(again);
+  for (std::size_t i = 0; i < 4; ++i) {
+    const Standing& a = (*first)[i];
+    const Standing& b = (*again)[i];
+    CHECK(a.at == b.at);
+    CHECK(a.urgency == b.urgency);
+    CHECK(a.stage == b.stage);
+    CHECK(a.why == b.why);
+    CHECK(a.what_to_do == b.what_to_do);
+    CHECK(a.changed == b.changed);
+    CHECK(a.latest == b.latest);
+    CHECK(a.change_db.has_value() == b.change_db.has_value());
+    CHECK(a.probability_of_damage == b.probability_of_damage);
+  }
+  // Other limits: 2.3 mm/s is then in zone D.
+  const auto strict = worst_first(*h, [](const PointKey&) {
+    TrendOptions o;
+    o.velocity_alert = 0.5e-3;
+    o.velocity_alarm = 1e-3;
+    return o;
+  });
+  REQUIRE(strict);
+  CHECK(strict->back().urgency > Urgency::none);
+}

@@ -1,0 +1,207 @@
+#include "bearingdsp/report/history.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
+
+#include "bearingdsp/dataset/manifest.hpp"
+#include "bearingdsp/report/text.hpp"
+#include "support/made_reading.hpp"
+
+using namespace bearingdsp;
+using nlohmann::json;
+
+namespace {
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+Standing standing(const char* machine, const char* point, Urgency urgency, const char* finding) {
+  Standing s;
+  s.at = {machine, point};
+  s.readings = 3;
+  s.latest = test::day(9);
+  s.urgency = urgency;
+  s.finding = finding;
+  s.what_to_do = urgency == Urgency::none ? "" : "Do something.";
+  s.verdict = urgency == Urgency::plan ? Verdict::fault : Verdict::no_fault;
+  s.stage = urgency == Urgency::plan ? Stage::early : Stage::none;
+  s.change_db = 7.4;
+  s.velocity_mm_s = 2.25;
+  return s;
+}
+
+std::vector<Standing> four() {
+  std::vector<Standing> all{standing("planer", "DE", Urgency::plan, "outer ring damaged"),
+                            standing("planer", "NDE", Urgency::plan, "outer ring damaged"),
+                            standing("fan", "DE", Urgency::check, "unbalance likely"),
+                            standing("pump", "DE", Urgency::none, "no fault found")};
+  all[0].reach = ReachRange{20, 40, 100};
+  all[0].changed = "early, was none";
+  return all;
+}
+
+LevelTrend level(const std::vector<double>& db) {
+  LevelTrend l;
+  for (std::size_t i = 0; i < db.size(); ++i) {
+    l.time.push_back(test::day(7 * static_cast<int>(i)));
+    l.level_db.push_back(db[i]);
+  }
+  l.baseline = Baseline{0, 1, 4, {}, {}};
+  return l;
+}
+
+}  // namespace
+
+TEST_CASE("worst-first report: people and machines first, points of one finding together") {
+  const Report r = worst_first_report(four(), "round");
+  CHECK(r.title == "2 OF 3 MACHINES NEED A PERSON");
+  CHECK(r.tone == Tone::bad);
+  CHECK(r.headline == "Points: 2 plan a bearing change, 1 check, 1 in order.");
+  REQUIRE(r.sections.size() == 3);
+  REQUIRE(r.sections[0].items.size() == 2);
+  CHECK(has(r.sections[0].items[0], "planer (DE, NDE): outer ring damaged. Do something."));
+  CHECK(has(r.sections[0].items[0], "20 days to 14 weeks") == false);
+  CHECK(has(r.sections[0].items[0], "3 weeks to 14 weeks"));
+  CHECK(r.sections[1].items == std::vector<std::string>{"planer, DE: early, was none"});
+  CHECK(r.sections[2].table->rows.size() == 4);
+  CHECK(r.sections[2].table->rows[0][3] == "+7");
+  const std::string text = to_text(r);
+  CHECK(text.find("What to do") < text.find("All points"));
+}
+
+TEST_CASE("worst-first report: nothing to do is said, and nothing there too") {
+  const Report fine = worst_first_report({standing("pump", "DE", Urgency::none, "")}, "");
+  CHECK(fine.title == "ALL IN ORDER");
+  CHECK(fine.tone == Tone::good);
+  CHECK(fine.sections.size() == 1);
+  CHECK(worst_first_report({standing("p", "DE", Urgency::measure_again, "")}, "").title ==
+        "MEASURE AGAIN");
+  CHECK(worst_first_report({standing("p", "DE", Urgency::check, "")}, "").title ==
+        "1 OF 1 MACHINE NEEDS A PERSON");
+  CHECK(worst_first_report({}, "").title == "NO POINTS YET");
+}
+
+TEST_CASE("route run section: failures, strays and points without recording are named") {
+  RouteRun run;
+  run.recordings = 20;
+  run.stored = 7;
+  for (int i = 0; i < 10; ++i)
+    run.failures.push_back({Errc::corrupt_file, "f" + std::to_string(i), "broken", "again"});
+  run.unmatched = {"stray.wav"};
+  run.without_recording = {{"fan", "NDE"}};
+  const ReportSection s = route_run_section(run);
+  CHECK(s.items.size() == 11);
+  CHECK(s.items[8] == "... and 2 more");
+  CHECK(has(s.items[9], "stray.wav"));
+  CHECK(has(s.items[10], "fan, NDE"));
+}
+
+TEST_CASE("trend report: a row a reading, the alarms, the events, why there is no forecast") {
+  PointHistory h;
+  h.at = {"planer", "DE"};
+  for (int i = 0; i < 40; ++i) h.readings.push_back(test::made_reading(i));
+  h.events = {{EventKind::note, test::day(3), "", "whistles", 71.4}};
+  const Trend trend = find_trend(trend_points(h), baseline_start(h));
+  Forecast forecast;
+  forecast.why = "there is no baseline";
+  const std::string text = to_text(trend_report(h, find_standing(h), trend, forecast));
+  CHECK(has(text, "planer, DE"));
+  CHECK(has(text, "from the first readings"));
+  CHECK(has(text, "none: there is no baseline"));
+  CHECK(has(text, "note, 71 °C: whistles"));
+  CHECK(has(text, "10 older readings"));
+  CHECK(has(text, "2026-04-10"));
+  CHECK(has(text, "2.30"));  // mm/s
+  CHECK_FALSE(has(text, "2026-03-11"));
+}
+
+TEST_CASE("trend chart: it fits the width, with a mark a reading and the lines it passes") {
+  const LevelTrend l = level({0, 0.5, -0.5, 0, 8, 13});
+  for (const int width : {40, 80, 120}) {
+    const auto lines = trend_chart(l, {}, width, false);
+    REQUIRE(lines.size() == 10);
+    std::size_t marks = 0;
+    for (const std::string& line : lines) {
+      CHECK(line.size() <= static_cast<std::size_t>(width));
+      marks += static_cast<std::size_t>(std::count(line.begin(), line.end(), '*'));
+    }
+    CHECK(marks == 6);
+    CHECK(has(lines.back(), "2026-03-02"));
+    CHECK(has(lines.back(), "2026-04-06"));
+  }
+  const auto lines = trend_chart(l, {}, 60, false);
+  const auto labelled = [&](const char* word) {
+    return std::any_of(lines.begin(), lines.end(),
+                       [&](const std::string& s) { return has(s, word); });
+  };
+  CHECK(labelled("baseline"));
+  CHECK(labelled("alert"));
+  CHECK(labelled("alarm"));
+  CHECK(trend_chart(level({1}), {}, 80, true).empty());
+  for (const std::string& line : trend_chart(l, {}, 60, true)) CHECK(display_width(line) <= 60);
+}
+
+TEST_CASE("history JSON: documents name their schema and units, one line where many") {
+  RouteRun run;
+  run.stored = 2;
+  const json list = json::parse(standings_json(four(), &run));
+  CHECK(list["schema"] == "bearingdsp.standings/1");
+  CHECK(list["points"].size() == 4);
+  CHECK(list["points"][0]["urgency"] == "plan");
+  CHECK(list["points"][0]["reaches_12_db"]["likely_days"] == 40);
+  CHECK(list["points"][0]["latest_utc"] == "2026-03-11T00:00:00Z");
+  CHECK(list["points"][1]["reaches_12_db"].is_null());
+  CHECK(list["run"]["stored"] == 2);
+  CHECK(json::parse(standings_json({}, nullptr))["run"].is_null());
+
+  RouteRecord record{"a/\xff.wav", {"fan", "DE"}, RecordOutcome::stored, test::made_reading(1), {}};
+  const std::string line = record_json(record);
+  CHECK_FALSE(has(line, "\n"));
+  const json j = json::parse(line);
+  CHECK(j["schema"] == "bearingdsp.record/1");
+  CHECK(j["outcome"] == "stored");
+  CHECK(j["reading"]["levels"]["velocity_rms_mm_s"] == 2.3);
+  CHECK(j["reading"]["parts"]["outer_ring"]["harmonics_standing"] == 3);
+  CHECK(j["error"].is_null());
+
+  PointHistory h;
+  h.at = {"planer", "DE"};
+  h.readings = {test::made_reading(0), test::made_reading(7)};
+  const Trend trend = find_trend(trend_points(h), baseline_start(h));
+  const json t = json::parse(trend_json(h, find_standing(h), trend, {}));
+  CHECK(t["schema"] == "bearingdsp.trend/1");
+  CHECK(t["readings"].size() == 2);
+  CHECK(t["levels"].size() == 8);
+  CHECK(t["levels"][0]["baseline"].is_null());
+  CHECK(t["forecast"]["reaches_12_db"].is_null());
+  CHECK(json::parse(reading_json(h.at, h.readings[0]))["machine"] == "planer");
+  CHECK(json::parse(event_json("fan", {EventKind::greased, test::day(1), "", "", {}}))["kind"] ==
+        "greased");
+}
+
+TEST_CASE("history CSV: every row has the columns of the header, quotes and all") {
+  const std::string text =
+      reading_csv_header() + reading_csv({"planer \"2\", feed", "DE"}, test::made_reading(0));
+  const auto rows = parse_csv(text, "test").value();
+  REQUIRE(rows.size() == 2);
+  CHECK(rows[0].size() == rows[1].size());
+  CHECK(rows[1][0] == "planer \"2\", feed");
+  CHECK(rows[1][2] == "2026-03-02T00:00:00Z");
+  CHECK(rows[1][4] == "fault");
+  CHECK(std::find(rows[0].begin(), rows[0].end(), "noise_floor_rms") != rows[0].end());
+}
+
+TEST_CASE("history check report: damage is told first") {
+  HistoryCheck check;
+  CHECK(history_check_report(check, "h.db").tone == Tone::good);
+  check.wrong = {"3 analyses without levels"};
+  check.missing = {"/gone.wav"};
+  const Report r = history_check_report(check, "h.db");
+  CHECK(r.tone == Tone::bad);
+  CHECK(r.sections.front().items.size() == 2);
+}
