@@ -67,7 +67,7 @@ JobSection record_first(const ReplacementPlan& p) {
   std::string before = "Record the vibration before you stop it, at every measuring point";
   if (p.duty.speed) before += fmt::format(" and at {:.0f} rpm", p.duty.speed->value());
   return {"0. Before the stop",
-          {{before + ", to compare with afterwards ('bearingdsp compare').", {}},
+          {{before + ", to compare with afterwards: 'bearingdsp diagnose' on both.", {}},
            {"Check that the new bearing is there, in its wrapping, and that its number is " +
                 p.facts.designation.text() + ". Leave it wrapped.",
             {}}}};
