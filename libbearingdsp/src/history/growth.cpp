@@ -32,18 +32,26 @@ double share_with_at_most(std::size_t n, std::size_t inversions) {
 
 }  // namespace
 
-double rising_by_chance(std::span<const double> y) {
-  const std::size_t n = y.size();
+int rising_score(std::span<const double> y) noexcept {
+  int score = 0;
+  for (std::size_t i = 0; i < y.size(); ++i)
+    for (std::size_t j = i + 1; j < y.size(); ++j)
+      score += (y[j] > y[i] ? 1 : 0) - (y[j] < y[i] ? 1 : 0);
+  return score;
+}
+
+double chance_of_score(std::size_t n, int score) {
   if (n < 2) throw std::invalid_argument{"rising_by_chance: needs two values"};
-  double score = 0;
-  for (std::size_t i = 0; i < n; ++i)
-    for (std::size_t j = i + 1; j < n; ++j) score += (y[j] > y[i] ? 1 : 0) - (y[j] < y[i] ? 1 : 0);
   const auto m = static_cast<double>(n);
   const double pairs = m * (m - 1) / 2;
   // A tie takes one half from each side.
   if (n <= exact_up_to)
     return share_with_at_most(n, static_cast<std::size_t>(std::floor((pairs - score) / 2)));
   return normal_tail((score - 1) / std::sqrt(m * (m - 1) * (2 * m + 5) / 18));
+}
+
+double rising_by_chance(std::span<const double> y) {
+  return chance_of_score(y.size(), rising_score(y));
 }
 
 RobustLine robust_line(std::span<const double> x, std::span<const double> y) {

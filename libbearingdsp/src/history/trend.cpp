@@ -177,6 +177,13 @@ void check_baseline(Trend& trend, const LevelTrend& level, const TrendOptions& o
             b.level_db + std::max(o.alarm_db, o.alarm_sigmas * b.sigma_db), o.hysteresis_db);
 }
 
+/// Of the readings of one window: from this score on, chance does it rarely enough.
+int score_beyond_chance() {
+  int score = static_cast<int>(rate_window * (rate_window - 1) / 2);
+  while (score > 0 && chance_of_score(rate_window, score - 2) <= rate_by_chance) score -= 2;
+  return score;
+}
+
 void check_rate(Trend& trend, const LevelTrend& level, const TrendOptions& o) {
   if (!raises_alarm(level.indicator)) return;
   const double sigma = level.baseline ? level.baseline->sigma_db : prior_sigma_db;
@@ -184,10 +191,12 @@ void check_rate(Trend& trend, const LevelTrend& level, const TrendOptions& o) {
   const std::vector<double> days = days_of(level.time);
   std::vector<double> above(level.time.size(), never_db);
   double gain = 0;
+  const int least_score = score_beyond_chance();
   for (std::size_t end = rate_window; end <= level.time.size(); ++end) {
-    const Rise rise = rise_before(level, days, end);
-    gain = rise.gain_db;
-    if (rise.by_chance <= rate_by_chance) above[end - 1] = gain - needed;
+    if (rising_score({level.level_db.data() + (end - rate_window), rate_window}) < least_score)
+      continue;
+    gain = rise_before(level, days, end).gain_db;
+    above[end - 1] = gain - needed;
   }
   const auto since = standing_since(level.time, above, o.hysteresis_db);
   if (!since) return;

@@ -41,6 +41,13 @@ TEST_CASE("growth: the chance is the share of all orders, counted one by one [sr
   CHECK(close_rel(rising(y), static_cast<double>(as_good) / all, 1e-12));
 }
 
+TEST_CASE("growth: the score counts pairs, ties as neither [src:closed-form]") {
+  CHECK(rising_score(std::vector<double>{1, 2, 3}) == 3);
+  CHECK(rising_score(std::vector<double>{3, 2, 1}) == -3);
+  CHECK(rising_score(std::vector<double>{1, 1, 2}) == 2);
+  CHECK(rising_score({}) == 0);
+}
+
 TEST_CASE("growth: beyond forty values the approximation meets the exact chance") {
   std::vector<double> y;
   for (int i = 0; i < 40; ++i)

@@ -1,5 +1,6 @@
 #pragma once
 /// Robust answers to: does it grow, and how fast?
+#include <cstddef>
 #include <span>
 
 namespace bearingdsp {
@@ -11,6 +12,11 @@ namespace bearingdsp {
 /// Errors: std::invalid_argument for fewer than two values
 /// Source: [mann1945]
 [[nodiscard]] double rising_by_chance(std::span<const double> y);
+
+/// Pairs in rising order less pairs in falling order. Shape: y [n]
+[[nodiscard]] int rising_score(std::span<const double> y) noexcept;
+/// rising_by_chance of n values with that score, for those who ask often.
+[[nodiscard]] double chance_of_score(std::size_t n, int score);
 
 /// A straight line through most of the points, whatever the rest do.
 struct RobustLine {
