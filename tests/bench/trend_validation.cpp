@@ -36,7 +36,6 @@ UtcTime after_seconds(double s) {
   return UtcTime{std::chrono::milliseconds{static_cast<std::int64_t>(1000 * s)}};
 }
 
-
 // ---- measured runs to failure
 
 struct Run {
