@@ -1,0 +1,84 @@
+// Writes the seeds of fuzz_mat into a folder: MAT v4, v5 and packed v5 files of a signal that our
+// own simulator makes, with a rate, a second shape of vector, a struct and a cell around it.
+#include <matio.h>
+
+#include <array>
+#include <cstddef>
+#include <cstdint>
+#include <cstdio>
+#include <filesystem>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include "bearingdsp/simulate/simulation.hpp"
+
+namespace {
+
+std::vector<double> samples() {
+  bearingdsp::SimulationPlan plan;
+  plan.rate = bearingdsp::Hz{8000};
+  plan.duration = bearingdsp::Seconds{0.0025};
+  auto made = bearingdsp::simulate(plan);
+  if (!made) throw std::runtime_error{made.error().message()};
+  return made->capture.channels.at(0).samples;
+}
+
+template <class T>
+matvar_t* matrix(const char* name, matio_classes cls, matio_types type, std::vector<T> x,
+                 std::size_t columns = 1) {
+  std::array<std::size_t, 2> dims{x.size() / columns, columns};
+  return Mat_VarCreate(name, cls, type, 2, dims.data(), x.data(), 0);
+}
+
+matvar_t* numbers(const char* name, const std::vector<double>& x) {
+  return matrix(name, MAT_C_DOUBLE, MAT_T_DOUBLE, x);
+}
+
+/// A vector of two columns, a struct of signal, unit and speed, a cell of two.
+std::vector<matvar_t*> nested(const std::vector<double>& x) {
+  std::vector<std::int16_t> pair;
+  for (std::int16_t i = 0; i < 40; ++i) pair.push_back(i);
+  std::array<std::size_t, 2> one{1, 1};
+  std::array<std::size_t, 2> two{2, 1};
+  std::array<const char*, 3> fields{"gs", "unit", "rpm"};
+  matvar_t* bearing = Mat_VarCreateStruct("bearing", 2, one.data(), fields.data(), 3);
+  Mat_VarSetStructFieldByName(bearing, "gs", 0, numbers(nullptr, x));
+  Mat_VarSetStructFieldByName(bearing, "unit", 0,
+                              matrix<std::uint8_t>(nullptr, MAT_C_CHAR, MAT_T_UINT8, {'g'}));
+  Mat_VarSetStructFieldByName(bearing, "rpm", 0, numbers(nullptr, {1480}));
+  std::array<matvar_t*, 2> cells{numbers(nullptr, x), numbers(nullptr, {8000})};
+  return {matrix("pair", MAT_C_INT16, MAT_T_INT16, pair, 2), bearing,
+          Mat_VarCreate("runs", MAT_C_CELL, MAT_T_CELL, 2, two.data(), cells.data(), 0)};
+}
+
+void write(const std::string& path, mat_ft version, matio_compression packing) {
+  const std::vector<double> x = samples();
+  std::vector<matvar_t*> variables{numbers("x", x), numbers("fs", {8000})};
+  if (version == MAT_FT_MAT5)  // v4 knows neither
+    for (matvar_t* v : nested(x)) variables.push_back(v);
+  mat_t* file = Mat_CreateVer(path.c_str(), "made by the tests of bearingdsp", version);
+  if (file == nullptr) throw std::runtime_error{path + " cannot be written"};
+  bool good = true;
+  for (matvar_t* v : variables) {
+    good = v != nullptr && Mat_VarWrite(file, v, packing) == 0 && good;
+    Mat_VarFree(v);
+  }
+  if (Mat_Close(file) != 0 || !good) throw std::runtime_error{path + " is not whole"};
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    const std::string folder = argc > 1 ? argv[1] : ".";
+    std::filesystem::create_directories(folder);
+    write(folder + "/v4.mat", MAT_FT_MAT4, MAT_COMPRESSION_NONE);
+    write(folder + "/v5.mat", MAT_FT_MAT5, MAT_COMPRESSION_NONE);
+    write(folder + "/v5_packed.mat", MAT_FT_MAT5, MAT_COMPRESSION_ZLIB);
+  } catch (const std::exception& e) {
+    std::fprintf(stderr, "make_mat_seeds: %s\n", e.what());
+    return 1;
+  }
+  return 0;
+}
