@@ -106,8 +106,7 @@ std::string what_to_do(const Standing& s, const Trend& trend, const Reading& r) 
                  ? "Order the bearing and plan its change; measure again in two weeks."
                  : "Change the bearing at the next stop; measure weekly until then.";
     case Urgency::check:
-      if (const CauseEvidence* cause = other_cause(r))
-        return sentence(fmt::format("Check for {}: {}", name(cause->cause), cause->why));
+      if (const CauseEvidence* cause = other_cause(r)) return std::string{remedy(cause->cause)};
       return "Listen, feel and measure again this week: something changed.";
     case Urgency::measure_again:
       return "Measure again: " + sentence(how_to_measure(r));

@@ -1,18 +1,10 @@
-#include <nlohmann/json.hpp>
 #include <string>
 
 #include "bearingdsp/report/bearing.hpp"
+#include "report/json_parts.hpp"
 
 namespace bearingdsp {
 namespace {
-
-using Json = nlohmann::ordered_json;
-
-std::string dumped(const Json& json, const JsonOptions& options) {
-  return json.dump(options.pretty ? 2 : -1, ' ', false, Json::error_handler_t::replace);
-}
-
-Json or_null(const std::optional<double>& v) { return v ? Json(*v) : Json{}; }
 
 Json suffixes_json(const Designation& d) {
   Json list = Json::array();
@@ -84,28 +76,24 @@ Json candidates_json(const std::vector<SizeCandidate>& sizes) {
 
 std::string bearing_json(std::string_view asked, const std::vector<BearingFacts>& readings,
                          std::optional<Rpm> speed, const JsonOptions& options) {
-  Json json;
-  json["schema"] = "bearingdsp.bearing/1";
-  json["version"] = BEARINGDSP_VERSION;
+  Json json = headed("bearingdsp.bearing/1");
   json["asked"] = asked;
   json["speed_rpm"] = speed ? Json(speed->value()) : Json{};
   json["readings"] = Json::array();
   for (const BearingFacts& f : readings) json["readings"].push_back(facts_json(f, speed));
-  return dumped(json, options);
+  return dumped(json, options.pretty);
 }
 
 std::string size_search_json(const MeasuredSize& measured, const SizeSearch& search,
                              const JsonOptions& options) {
-  Json json;
-  json["schema"] = "bearingdsp.bearing-size/1";
-  json["version"] = BEARINGDSP_VERSION;
+  Json json = headed("bearingdsp.bearing-size/1");
   json["bore_mm"] = or_null(measured.bore);
   json["outside_diameter_mm"] = or_null(measured.outside_diameter);
   json["width_mm"] = or_null(measured.width);
   json["fitting"] = candidates_json(search.fitting);
   json["nearest"] = candidates_json(search.nearest);
   json["inch_size"] = search.inch.empty() ? Json{} : Json(search.inch);
-  return dumped(json, options);
+  return dumped(json, options.pretty);
 }
 
 }  // namespace bearingdsp

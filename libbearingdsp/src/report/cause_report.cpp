@@ -2,22 +2,16 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
-#include <nlohmann/json.hpp>
 #include <string>
 #include <utility>
 
 #include "bearingdsp/report/cause.hpp"
+#include "report/json_parts.hpp"
 
 namespace bearingdsp {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
 constexpr std::size_t shown = 4;
-
-std::string dumped(const Json& json, const JsonOptions& options) {
-  return json.dump(options.pretty ? 2 : -1, ' ', false, Json::error_handler_t::replace);
-}
 
 ReportSection cause_section(const RootCause& c, std::size_t rank) {
   ReportSection s;
@@ -99,9 +93,7 @@ Report damage_modes_report() {
 }
 
 std::string cause_json(const CauseInquiry& q, const JsonOptions& options) {
-  Json j;
-  j["schema"] = "bearingdsp.cause/1";
-  j["version"] = BEARINGDSP_VERSION;
+  Json j = headed("bearingdsp.cause/1");
   j["seen"] = Json::array();
   for (const DamageMode& m : q.seen) j["seen"].push_back(mode_json(m));
   j["causes"] = Json::array();
@@ -115,17 +107,15 @@ std::string cause_json(const CauseInquiry& q, const JsonOptions& options) {
                            {"change", c.change},
                            {"reasons", std::move(reasons)}});
   }
-  return dumped(j, options);
+  return dumped(j, options.pretty);
 }
 
 std::string damage_modes_json(const JsonOptions& options) {
-  Json j;
-  j["schema"] = "bearingdsp.damage-modes/1";
-  j["version"] = BEARINGDSP_VERSION;
+  Json j = headed("bearingdsp.damage-modes/1");
   j["modes"] = Json::array();
   for (const DamageMode& m : damage_modes()) j["modes"].push_back(mode_json(m));
   j["facts"] = cause_facts();
-  return dumped(j, options);
+  return dumped(j, options.pretty);
 }
 
 }  // namespace bearingdsp

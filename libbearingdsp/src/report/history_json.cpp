@@ -1,25 +1,10 @@
-#include <nlohmann/json.hpp>
 #include <string>
 
 #include "bearingdsp/report/history.hpp"
+#include "report/json_parts.hpp"
 
 namespace bearingdsp {
 namespace {
-
-using Json = nlohmann::ordered_json;
-
-std::string dumped(const Json& json, bool pretty) {
-  return json.dump(pretty ? 2 : -1, ' ', false, Json::error_handler_t::replace);
-}
-
-Json or_null(const std::optional<double>& value) { return value ? Json(*value) : Json{}; }
-
-Json headed(std::string_view schema) {
-  Json json;
-  json["schema"] = schema;
-  json["version"] = BEARINGDSP_VERSION;
-  return json;
-}
 
 Json reach_json(const std::optional<ReachRange>& reach) {
   if (!reach) return {};

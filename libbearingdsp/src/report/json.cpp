@@ -2,22 +2,14 @@
 
 #include <cmath>
 #include <limits>
-#include <nlohmann/json.hpp>
 #include <string>
 
 #include "bearingdsp/core/result.hpp"
+#include "report/json_parts.hpp"
 
 namespace bearingdsp {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-std::string dumped(const Json& json, const JsonOptions& options) {
-  // Bytes that are not UTF-8 (file names may hold any) become U+FFFD instead of an exception.
-  return json.dump(options.pretty ? 2 : -1, ' ', false, Json::error_handler_t::replace);
-}
-
-Json or_null(std::string_view text) { return text.empty() ? Json{} : Json(std::string{text}); }
 Json hz_or_null(Order order, const ShaftSpeed& speed) {
   return speed.found() ? Json(at_speed(order, speed.rate).value()) : Json{};
 }
@@ -78,10 +70,10 @@ Json figures_json(const SignalFigures& f) {
            f.velocity_rms ? Json{} : Json("needs acceleration or velocity that covers 10-1000 Hz")},
           {"acceleration_rms_m_s2", if_acceleration(f.rms)},
           {"acceleration_peak_m_s2", if_acceleration(f.peak)},
-          {"envelope_rms_m_s2", if_acceleration(f.envelope_rms)},
+          {"envelope_rms_m_s2", acceleration ? or_null(f.envelope_rms) : Json{}},
           {"rms_in_unit", f.rms},
           {"peak_in_unit", f.peak},
-          {"envelope_rms_in_unit", f.envelope_rms},
+          {"envelope_rms_in_unit", or_null(f.envelope_rms)},
           {"crest_factor", f.crest_factor},
           {"kurtosis", f.kurtosis}};
 }
@@ -164,9 +156,7 @@ void add_lists(Json& json, const Diagnosis& d, const JsonOptions& options) {
 }  // namespace
 
 std::string diagnosis_json(const Diagnosis& d, const JsonOptions& options) {
-  Json json;
-  json["schema"] = "bearingdsp.diagnosis/1";
-  json["version"] = BEARINGDSP_VERSION;
+  Json json = headed("bearingdsp.diagnosis/1");
   json["source"] = d.source;
   json["verdict"] = name(d.verdict);
   json["place"] = name(d.place);
@@ -186,32 +176,29 @@ std::string diagnosis_json(const Diagnosis& d, const JsonOptions& options) {
           ? orders_json(*d.orders, d.speed.found() ? std::optional<Hz>{d.speed.rate} : std::nullopt)
           : Json{};
   add_lists(json, d, options);
-  return dumped(json, options);
+  return dumped(json, options.pretty);
 }
 
 std::string error_json(std::string_view source, const Error& error, const JsonOptions& options) {
-  return dumped(Json{{"schema", "bearingdsp.error/1"},
-                     {"version", BEARINGDSP_VERSION},
-                     {"source", source},
-                     {"code", name(error.code)},
-                     {"where", error.where},
-                     {"what", error.what},
-                     {"advice", error.advice}},
-                options);
+  Json json = headed("bearingdsp.error/1");
+  json["source"] = source;
+  json["code"] = name(error.code);
+  json["where"] = error.where;
+  json["what"] = error.what;
+  json["advice"] = error.advice;
+  return dumped(json, options.pretty);
 }
 
 std::string frequencies_json(std::string_view bearing, const std::vector<DefectOrders>& variants,
                              std::optional<Rpm> speed, const JsonOptions& options) {
-  Json json;
-  json["schema"] = "bearingdsp.frequencies/1";
-  json["version"] = BEARINGDSP_VERSION;
+  Json json = headed("bearingdsp.frequencies/1");
   json["bearing_name"] = bearing;
   json["speed_rpm"] = speed ? Json(speed->value()) : Json{};
   json["variants"] = Json::array();
   for (const DefectOrders& o : variants)
     json["variants"].push_back(
         orders_json(o, speed ? std::optional<Hz>{shaft_rate(*speed)} : std::nullopt));
-  return dumped(json, options);
+  return dumped(json, options.pretty);
 }
 
 namespace {
@@ -238,9 +225,7 @@ Json channel_json(const Channel& channel) {
 
 std::string contents_json(const Contents& contents, const Capture* capture,
                           const Findings& findings, const JsonOptions& options) {
-  Json json;
-  json["schema"] = "bearingdsp.contents/1";
-  json["version"] = BEARINGDSP_VERSION;
+  Json json = headed("bearingdsp.contents/1");
   json["source"] = contents.source;
   json["format"] = capture != nullptr ? capture->format : contents.format;
   json["usable"] = capture != nullptr;
@@ -262,7 +247,7 @@ std::string contents_json(const Contents& contents, const Capture* capture,
   json["notes"] = contents.notes;
   json["findings"] = findings_json(findings);
   json["trail"] = capture != nullptr ? trail_json(capture->trail) : Json::array();
-  return dumped(json, options);
+  return dumped(json, options.pretty);
 }
 
 }  // namespace bearingdsp

@@ -1,15 +1,13 @@
 #include <fmt/format.h>
 
-#include <nlohmann/json.hpp>
 #include <string>
 #include <utility>
 
 #include "bearingdsp/report/replacement.hpp"
+#include "report/json_parts.hpp"
 
 namespace bearingdsp {
 namespace {
-
-using Json = nlohmann::ordered_json;
 
 bool decides(const Advice& a) {
   return a.weighing == Weighing::wrong || a.weighing == Weighing::caution;
@@ -25,8 +23,6 @@ KeyFigure line(const Advice& a) {
 std::string place(const MotorDuty& m) {
   return (m.machine.empty() ? "" : ", " + m.machine) + (m.position.empty() ? "" : " " + m.position);
 }
-
-Json or_null(const std::optional<double>& v) { return v ? Json(*v) : Json{}; }
 
 }  // namespace
 
@@ -61,9 +57,7 @@ Report replacement_report(const ReplacementPlan& plan) {
 }
 
 std::string replacement_json(const ReplacementPlan& p, const JsonOptions& options) {
-  Json j;
-  j["schema"] = "bearingdsp.replacement/1";
-  j["version"] = BEARINGDSP_VERSION;
+  Json j = headed("bearingdsp.replacement/1");
   j["designation"] = p.facts.designation.text();
   j["machine"] = p.duty.machine.empty() ? Json{} : Json(p.duty.machine);
   j["position"] = p.duty.position.empty() ? Json{} : Json(p.duty.position);
@@ -96,7 +90,7 @@ std::string replacement_json(const ReplacementPlan& p, const JsonOptions& option
                            {"weighing", name(a.weighing)},
                            {"text", a.text},
                            {"source", a.source}});
-  return j.dump(options.pretty ? 2 : -1, ' ', false, Json::error_handler_t::replace);
+  return dumped(j, options.pretty);
 }
 
 }  // namespace bearingdsp

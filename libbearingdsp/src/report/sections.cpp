@@ -73,7 +73,8 @@ ReportSection level_section(const std::vector<SignalFigures>& figures) {
     t.rows.push_back({f.channel, shown_unit(f.unit),
                       f.velocity_rms ? significant(in_mm_per_s(*f.velocity_rms)) : "-",
                       significant(f.rms), significant(f.peak), significant(f.crest_factor),
-                      significant(f.kurtosis), significant(f.envelope_rms)});
+                      significant(f.kurtosis),
+                      f.envelope_rms ? significant(*f.envelope_rms) : "-"});
     const bool known = f.unit == SampleUnit::acceleration || f.unit == SampleUnit::velocity;
     with_velocity = with_velocity || f.velocity_rms;
     unit_unknown = unit_unknown || !known;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace bearingdsp {
 namespace {
@@ -69,6 +70,13 @@ double damage_probability(double strength, const JudgementModel& model) noexcept
   if (!(strength > 0)) return model.unseen;
   const double u = std::log(strength / model.even_strength);
   return model.unseen + (1 - model.unseen) / (1 + std::exp(-model.steepness * u));
+}
+
+double strength_at(double probability, const JudgementModel& model) noexcept {
+  if (!(probability > model.unseen)) return 0;
+  if (!(probability < 1)) return std::numeric_limits<double>::infinity();
+  const double share = (probability - model.unseen) / (1 - model.unseen);
+  return model.even_strength * std::pow(share / (1 - share), 1 / model.steepness);
 }
 
 Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,

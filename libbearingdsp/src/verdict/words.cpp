@@ -5,6 +5,37 @@
 #include <algorithm>
 #include <cmath>
 
+namespace bearingdsp {
+
+std::string_view remedy(OtherCause cause) noexcept {
+  switch (cause) {
+    case OtherCause::unbalance:
+      return "Look for unbalance: dirt on or damage to fan blades or rotor, a lost weight, the "
+             "coupling; then balance.";
+    case OtherCause::misalignment_or_bent_shaft:
+      return "Check the alignment of the coupling at operating temperature, soft foot, and the "
+             "shaft's runout.";
+    case OtherCause::looseness:
+      return "Check foot bolts, bearing seats and the base for looseness and cracks.";
+    case OtherCause::rubbing:
+      return "Look for rubbing: fan cowl, seals, guards.";
+    case OtherCause::twice_line_frequency:
+      return "Have supply voltages, currents and the air gap checked; it vanishes at once when the "
+             "power is cut.";
+    case OtherCause::rotor_bars:
+      return "Have the rotor checked: current spectrum at load.";
+    case OtherCause::electrical_erosion:
+      return "Check shaft grounding and bearing insulation if a frequency converter feeds the "
+             "motor.";
+    case OtherCause::poor_lubrication:
+      return "Check the grease: amount, age, kind; regrease as the nameplate says and record "
+             "again.";
+  }
+  return "";
+}
+
+}  // namespace bearingdsp
+
 namespace bearingdsp::words {
 namespace {
 
@@ -140,34 +171,6 @@ void explain_doubt(Diagnosis& d, std::optional<double> turns) {
   }
 }
 
-/// What a technician looks at first.
-std::string_view remedy(OtherCause cause) {
-  switch (cause) {
-    case OtherCause::unbalance:
-      return "Look for unbalance: dirt on or damage to fan blades or rotor, a lost weight, the "
-             "coupling; then balance.";
-    case OtherCause::misalignment_or_bent_shaft:
-      return "Check the alignment of the coupling at operating temperature, soft foot, and the "
-             "shaft's runout.";
-    case OtherCause::looseness:
-      return "Check foot bolts, bearing seats and the base for looseness and cracks.";
-    case OtherCause::rubbing:
-      return "Look for rubbing: fan cowl, seals, guards.";
-    case OtherCause::twice_line_frequency:
-      return "Have supply voltages, currents and the air gap checked; it vanishes at once when the "
-             "power is cut.";
-    case OtherCause::rotor_bars:
-      return "Have the rotor checked: current spectrum at load.";
-    case OtherCause::electrical_erosion:
-      return "Check shaft grounding and bearing insulation if a frequency converter feeds the "
-             "motor.";
-    case OtherCause::poor_lubrication:
-      return "Check the grease: amount, age, kind; regrease as the nameplate says and record "
-             "again.";
-  }
-  return "";
-}
-
 }  // namespace
 
 std::string number(double value) {
@@ -195,11 +198,13 @@ void explain(Diagnosis& d, const std::optional<Judgement>& judgement, std::optio
       explain_doubt(d, turns);
       break;
   }
+  const JudgementModel model;
+  const auto rounded = [&model](double p) { return fmt::format("{:.2f}", strength_at(p, model)); };
   if (judgement && d.verdict == Verdict::no_fault)
-    d.reasons.push_back(
-        fmt::format("Overall sign of damage: {} (sound bearings stay below 0.18, visible damage "
-                    "begins at 0.25).",
-                    number(judgement->strength)));
+    d.reasons.push_back(fmt::format(
+        "Overall sign of damage: {} (sound bearings stay below {}, visible damage "
+        "begins at {}).",
+        number(judgement->strength), rounded(model.none_below), rounded(model.fault_from)));
   for (const auto& cause : d.other_causes) {
     if (cause.probability < 0.5) continue;
     // With a sound bearing the other cause comes first; beside damage it comes after.

@@ -2,22 +2,17 @@
 
 #include <doctest/doctest.h>
 
+#include <cmath>
 #include <numeric>
 
 #include "support/close.hpp"
+#include "support/orders.hpp"
 
 using namespace bearingdsp;
 
 namespace {
 
-DefectOrders orders() {
-  DefectOrders o;
-  o.bpfo = Order{3.0516};
-  o.bpfi = Order{4.9484};
-  o.bsf = Order{1.9902};
-  o.ftf = Order{0.38145};
-  return o;
-}
+DefectOrders orders() { return test::eight_elements(); }
 
 BearingEvidence with(double outer, double inner, double element, double cage) {
   BearingEvidence e;
@@ -94,4 +89,12 @@ TEST_CASE("between sound and damaged the answer is 'cannot tell'") {
   CHECK(j.verdict == Verdict::indeterminate);
   CHECK(j.place == Place::cannot_tell);
   CHECK(judge(with(0.08, 0.05, 0.0, 0.0), orders(), 0.01).verdict == Verdict::no_fault);
+}
+
+TEST_CASE("strength_at undoes damage_probability, and ends where that does") {
+  const JudgementModel model;
+  for (const double p : {0.2, model.none_below, 0.5, model.fault_from, 0.99})
+    CHECK(test::close_rel(damage_probability(strength_at(p, model), model), p, 1e-12));
+  CHECK(strength_at(model.unseen, model) == 0);
+  CHECK(std::isinf(strength_at(1, model)));
 }

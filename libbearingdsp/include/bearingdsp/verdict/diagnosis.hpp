@@ -28,8 +28,9 @@ struct SignalFigures {
   double peak{0};          ///< largest magnitude, mean removed
   double crest_factor{0};  ///< peak / rms
   double kurtosis{0};      ///< fourth standardised moment, 3 for Gaussian noise
-  double envelope_rms{
-      0};  ///< rms of the envelope's alternating part in the chosen band, unit of samples
+  /// rms of the envelope's alternating part in the chosen band, unit of the samples; only where
+  /// bands were looked at
+  std::optional<double> envelope_rms{};
 };
 
 /// One demodulation band that was kept, and why.
@@ -77,6 +78,9 @@ struct Diagnosis {
 /// Which curves a diagnosis carries for pictures: the waveform and spectrum are as long as the
 /// record.
 enum class CurvesKept { none, envelope, all };
+
+/// What a technician looks at first for that cause, in a sentence. Source: common practice
+[[nodiscard]] std::string_view remedy(OtherCause cause) noexcept;
 
 struct DiagnoseOptions {
   std::optional<DefectOrders> orders;  ///< without it only general statements are possible

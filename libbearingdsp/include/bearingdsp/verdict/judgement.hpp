@@ -34,9 +34,13 @@ struct Judgement {
   double place_probability{0};
 };
 
-/// Probability that the bearing is damaged, from the strength of everything that speaks for it (>=
-/// 0).
+/// Probability that the bearing is damaged, 0 .. 1, from the strength of everything that speaks for
+/// it (>= 0, modulation depth weighted as in PartEvidence::strength). Source: own model,
+/// docs/theory/diagnosis.md
 [[nodiscard]] double damage_probability(double strength, const JudgementModel& model) noexcept;
+/// The strength at which damage_probability() reaches that value: 0 up to JudgementModel::unseen,
+/// infinite from 1 on.
+[[nodiscard]] double strength_at(double probability, const JudgementModel& model) noexcept;
 
 /// Weighs the evidence. Lines of a weaker family that fall on the lattice of the strongest one (its
 /// harmonics with sidebands at 1x) are the stronger one's and do not count twice. Cage-rate lines

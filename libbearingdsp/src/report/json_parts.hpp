@@ -1,0 +1,31 @@
+#pragma once
+/// What every JSON document of ours begins and ends with.
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <string>
+#include <string_view>
+
+namespace bearingdsp {
+
+using Json = nlohmann::ordered_json;
+
+/// A document begun: which schema, which version of this library.
+inline Json headed(std::string_view schema) {
+  Json json;
+  json["schema"] = schema;
+  json["version"] = BEARINGDSP_VERSION;
+  return json;
+}
+
+/// Indented, or in one line. Bytes that are not UTF-8 (file names may hold any) become U+FFFD
+/// instead of an exception.
+inline std::string dumped(const Json& json, bool pretty) {
+  return json.dump(pretty ? 2 : -1, ' ', false, Json::error_handler_t::replace);
+}
+
+inline Json or_null(const std::optional<double>& value) { return value ? Json(*value) : Json{}; }
+inline Json or_null(std::string_view text) {
+  return text.empty() ? Json{} : Json(std::string{text});
+}
+
+}  // namespace bearingdsp
