@@ -167,6 +167,20 @@ std::string_view name(Surroundings surroundings) noexcept {
   return "clean";
 }
 
+std::string_view name(SeverityStandard standard) noexcept {
+  switch (standard) {
+    case SeverityStandard::automatic:
+      return "automatic";
+    case SeverityStandard::iso20816_3:
+      return "ISO 20816-3";
+    case SeverityStandard::iso10816_3:
+      return "ISO 10816-3";
+    case SeverityStandard::iso10816_1:
+      return "ISO 10816-1";
+  }
+  return "automatic";
+}
+
 Result<Machine> find_machine(const std::vector<Machine>& machines, std::string_view machine) {
   const std::string where =
       machines.empty() ? "machine file"

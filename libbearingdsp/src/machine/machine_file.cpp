@@ -37,6 +37,12 @@ constexpr std::array surroundings{Word<Surroundings>{"clean"sv, Surroundings::cl
                                   Word<Surroundings>{"outdoors"sv, Surroundings::outdoors},
                                   Word<Surroundings>{"corrosive"sv, Surroundings::corrosive}};
 
+constexpr std::array severity_standards{
+    Word<SeverityStandard>{"automatic"sv, SeverityStandard::automatic},
+    Word<SeverityStandard>{"ISO 20816-3"sv, SeverityStandard::iso20816_3},
+    Word<SeverityStandard>{"ISO 10816-3"sv, SeverityStandard::iso10816_3},
+    Word<SeverityStandard>{"ISO 10816-1"sv, SeverityStandard::iso10816_1}};
+
 /// Where the tables of one file leave their errors.
 struct Source {
   std::string_view file;
@@ -152,6 +158,8 @@ void read_place(TomlReader& r, Machine& m) {
   m.drive = r.choice("drive", drives, Drive::unknown);
   for (const std::string& word : r.texts("surroundings"))
     m.surroundings.push_back(r.word("surroundings", word, surroundings, Surroundings::clean));
+  m.severity_standard =
+      r.choice("severity_standard", severity_standards, SeverityStandard::automatic);
   m.ambient = r.quantity<Celsius>("ambient_c", -60, 150);
   m.shaft_grounded = r.flag("shaft_grounded");
 }

@@ -2,9 +2,10 @@
 
 #include <fmt/format.h>
 
-#include <array>
 #include <cmath>
 #include <utility>
+
+#include "bearingdsp/machine/limits.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -288,15 +289,11 @@ std::vector<JobFact> facts(const ReplacementPlan& p) {
 }  // namespace
 
 std::optional<NoLoadLimit> no_load_limit(double shaft_height_mm, bool rigid_mount) {
-  if (!(shaft_height_mm >= 56)) return std::nullopt;
-  struct Row {
-    double um, mm_s, m_s2;
-  };
-  constexpr std::array<Row, 3> free_row{{{25, 1.6, 2.5}, {35, 2.2, 3.5}, {45, 2.8, 4.4}}};
-  constexpr std::array<Row, 3> rigid_row{{{21, 1.3, 2.0}, {29, 1.8, 2.8}, {37, 2.3, 3.6}}};
-  const std::size_t k = shaft_height_mm <= 132 ? 0 : shaft_height_mm <= 280 ? 1 : 2;
-  const Row& row = rigid_mount ? rigid_row[k] : free_row[k];
-  return NoLoadLimit{row.um, row.mm_s, row.m_s2,
+  const auto limits = iec_no_load_limits(Millimetres{shaft_height_mm},
+                                         rigid_mount ? Mounting::rigid : Mounting::flexible);
+  if (!limits) return std::nullopt;
+  return NoLoadLimit{1e6 * limits->displacement.value(), in_mm_per_s_rms(limits->velocity),
+                     limits->acceleration.value(),
                      fmt::format("IEC 60034-14:2003 grade A, {}",
                                  rigid_mount ? "rigid mounting" : "free suspension")};
 }

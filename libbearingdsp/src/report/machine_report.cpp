@@ -3,17 +3,17 @@
 #include <array>
 #include <cstddef>
 
-#include <nlohmann/json.hpp>
 #include <string>
 #include <utility>
 
+#include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/report/machine.hpp"
-#include "sections.hpp"
+#include "report/sections.hpp"
+
+#include "report/json_parts.hpp"
 
 namespace bearingdsp {
 namespace {
-
-using Json = nlohmann::ordered_json;
 
 /// A figure of the nameplate, with the digits it was given.
 std::string plain(double value) { return fmt::format("{:g}", value); }
@@ -75,7 +75,7 @@ ReportSection bearings(const Machine& m) {
                         text(o.bpfo), text(o.bpfi), text(2 * o.bsf), text(o.ftf)});
     if (variants->size() > 1)
       s.notes.push_back(fmt::format(
-          "{}: {} is made in {} variants. Count the rolling elements and write rolling_elements.",
+          "{}: {} is made in {} variants. Count the rolling elements and write elements.",
           name(end), title, variants->size()));
   }
   s.table = std::move(t);
@@ -97,6 +97,45 @@ ReportSection points(const Machine& m) {
                       p.sensitivity_mv_per_g ? plain(*p.sensitivity_mv_per_g) : ""});
   s.table = std::move(t);
   return s;
+}
+
+/// What the standards allow it; without power and shaft height there is nothing to say.
+ReportSection limits(const Machine& m) {
+  ReportSection s;
+  s.id = "limits";
+  s.title = "How much it may vibrate";
+  if (const auto zones = zone_limits(m)) {
+    s.figures.push_back(
+        {"In service", fmt::format("A up to {:g}, B up to {:g}, C up to {:g}, D above; mm/s rms",
+                                   in_mm_per_s_rms(zones->ab), in_mm_per_s_rms(zones->bc),
+                                   in_mm_per_s_rms(zones->cd))});
+    s.figures.push_back(
+        {"Class", fmt::format("{}, {}; {}", zones->machine_class, zones->edition, zones->status)});
+    for (const std::string& assumption : zones->assumptions) s.notes.push_back(assumption + ".");
+  } else {
+    s.notes.push_back(fmt::format("In service: {}; {}.", zones.error().what, zones.error().advice));
+  }
+  if (!m.shaft_height) return s;
+  const auto no_load = iec_no_load_limits(*m.shaft_height, m.mounting);
+  if (no_load)
+    s.figures.push_back({"At no load", fmt::format("up to {:g} mm/s rms, {} ({})",
+                                                   in_mm_per_s_rms(no_load->velocity),
+                                                   no_load->words, no_load->source)});
+  else
+    s.notes.push_back(fmt::format("At no load: {} {}; {}.", no_load.error().where,
+                                  no_load.error().what, no_load.error().advice));
+  return s;
+}
+
+Json limits_json(const Machine& m) {
+  const auto zones = zone_limits(m);
+  if (!zones) return {};
+  return {{"standard", zones->edition},
+          {"machine_class", zones->machine_class},
+          {"a_b_mm_s_rms", in_mm_per_s_rms(zones->ab)},
+          {"b_c_mm_s_rms", in_mm_per_s_rms(zones->bc)},
+          {"c_d_mm_s_rms", in_mm_per_s_rms(zones->cd)},
+          {"assumptions", zones->assumptions}};
 }
 
 ReportSection gaps(const Machine& m) {
@@ -126,6 +165,7 @@ Json json_of(const Machine& m) {
   j["line_frequency_hz"] = m.line_frequency ? Json(m.line_frequency->value()) : Json();
   j["shaft_height_mm"] = m.shaft_height ? Json(m.shaft_height->value()) : Json();
   j["mounting"] = name(m.mounting);
+  j["zone_limits"] = limits_json(m);
   j["bearings"] = Json::array();
   for (const MachineEnd end : ends) {
     const auto& bearing = m.bearing(end);
@@ -156,19 +196,20 @@ Report machine_report(const Machine& machine) {
   r.headline = machine.description;
   r.sections = {nameplate(machine), bearings(machine)};
   if (!machine.points.empty()) r.sections.push_back(points(machine));
+  r.sections.push_back(limits(machine));
   if (auto missing = gaps(machine); !missing.items.empty())
     r.sections.push_back(std::move(missing));
   return r;
 }
 
-std::string machine_check_json(const MachineCheck& check) {
-  Json j;
+std::string machine_check_json(const MachineCheck& check, const JsonOptions& options) {
+  Json j = headed("bearingdsp.machine-check/1");
   j["machines"] = Json::array();
   for (const Machine& m : check.machines) j["machines"].push_back(json_of(m));
   j["errors"] = Json::array();
   for (const Error& e : check.errors)
     j["errors"].push_back({{"where", e.where}, {"what", e.what}, {"advice", e.advice}});
-  return j.dump(2);
+  return dumped(j, options.pretty);
 }
 
 }  // namespace bearingdsp

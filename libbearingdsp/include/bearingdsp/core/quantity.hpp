@@ -45,6 +45,11 @@ using Kilowatts = Quantity<struct KilowattsTag>;  ///< rated power, kW
 using Millimetres = Quantity<struct MillimetresTag>;  ///< a size of a machine or bearing, mm
 using Newtons = Quantity<struct NewtonsTag>;          ///< force, N
 using Celsius = Quantity<struct CelsiusTag>;          ///< temperature, degrees Celsius
+// A level is rms, peak or peak to peak, and none of them is another.
+using VelocityRms = Quantity<struct VelocityRmsTag>;          ///< m/s rms
+using VelocityPeak = Quantity<struct VelocityPeakTag>;        ///< m/s, largest magnitude
+using AccelerationRms = Quantity<struct AccelerationRmsTag>;  ///< m/s^2 rms
+using DisplacementRms = Quantity<struct DisplacementRmsTag>;  ///< m rms
 
 /// Rotational frequency of a shaft turning at n revolutions per minute.
 [[nodiscard]] constexpr Hz shaft_rate(Rpm n) noexcept { return Hz{n.value() / 60.0}; }

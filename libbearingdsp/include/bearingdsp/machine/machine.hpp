@@ -45,6 +45,16 @@ enum class Direction : std::uint8_t { unknown, horizontal, vertical, axial, radi
 enum class Surroundings : std::uint8_t { clean, dusty, wet, hot, cold, outdoors, corrosive };
 [[nodiscard]] std::string_view name(Surroundings surroundings) noexcept;
 
+/// Which standard's zones judge the vibration of the running machine.
+enum class SeverityStandard : std::uint8_t {
+  automatic,   ///< ISO 20816-3 where the machine is in its scope, else ISO 10816-1
+  iso20816_3,  ///< edition 2022
+  iso10816_3,  ///< edition 2009, superseded by the former, same limits
+  iso10816_1,  ///< edition 1995, annex B, superseded
+};
+/// "automatic", "ISO 20816-3" ...
+[[nodiscard]] std::string_view name(SeverityStandard standard) noexcept;
+
 /// The bearing at one end. At least one of designation, geometry, orders, rolling_elements is
 /// there.
 struct MachineBearing {
@@ -95,6 +105,7 @@ struct Machine {
   Mounting mounting{Mounting::unknown};
   Orientation orientation{Orientation::horizontal};
   Drive drive{Drive::unknown};
+  SeverityStandard severity_standard{SeverityStandard::automatic};
   std::string duty;  ///< "S1", "continuous" ...; may be empty
   std::vector<Surroundings> surroundings;
   std::optional<Celsius> ambient;

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "bearingdsp/machine/machine.hpp"
+#include "bearingdsp/report/json.hpp"
 #include "bearingdsp/report/model.hpp"
 
 namespace bearingdsp {
@@ -12,8 +13,8 @@ namespace bearingdsp {
 /// speed, measuring points, and what is missing for a full diagnosis.
 [[nodiscard]] Report machine_report(const Machine& machine);
 
-/// All machines and errors of a file as JSON. Shape: {"machines": [...], "errors": [...]}, see
-/// docs/machine-files.md
-[[nodiscard]] std::string machine_check_json(const MachineCheck& check);
+/// "bearingdsp.machine-check/1": every machine that is right, and every error of the file.
+[[nodiscard]] std::string machine_check_json(const MachineCheck& check,
+                                             const JsonOptions& options = {});
 
 }  // namespace bearingdsp

@@ -1,0 +1,248 @@
+#include "bearingdsp/machine/limits.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <numbers>
+#include <utility>
+
+namespace bearingdsp {
+namespace {
+
+struct ZoneRow {
+  double ab, bc, cd;  // mm/s rms
+};
+
+// [iso20816-3] annex A, tables A.1 (group 1) and A.2 (group 2), unchanged from [iso10816-3]:
+// secondary, two guides agree. One other text prints 11.2 for 11.0.
+constexpr ZoneRow group_1_rigid{2.3, 4.5, 7.1};
+constexpr ZoneRow group_1_flexible{3.5, 7.1, 11.0};
+constexpr ZoneRow group_2_rigid{1.4, 2.8, 4.5};
+constexpr ZoneRow group_2_flexible{2.3, 4.5, 7.1};
+
+// [iso10816-1] table B.1 (and ISO 2372), classes I to IV: secondary, two texts agree; C/D in one.
+constexpr std::array<ZoneRow, 4> classes{
+    {{0.71, 1.8, 4.5}, {1.12, 2.8, 7.1}, {1.8, 4.5, 11.2}, {2.8, 7.1, 18.0}}};
+constexpr std::array<std::string_view, 4> class_names{"class I", "class II", "class III",
+                                                      "class IV"};
+
+// Scope of [iso20816-3].
+constexpr Kilowatts least_power{15};
+constexpr Kilowatts large_power{300};
+constexpr Rpm least_speed{120};
+constexpr Millimetres medium_height{160};
+constexpr Millimetres large_height{315};
+// Upper end of class II of [iso10816-1].
+constexpr Kilowatts class_2_power{75};
+// Below it the standard begins its band at 2 Hz.
+constexpr Rpm slow{600};
+
+void set(ZoneLimits& limits, const ZoneRow& row) {
+  limits.ab = mm_per_s_rms(row.ab);
+  limits.bc = mm_per_s_rms(row.bc);
+  limits.cd = mm_per_s_rms(row.cd);
+}
+
+Error needs_size(const Machine& m) {
+  return {Errc::missing_metadata, fmt::format("machine '{}'", m.name),
+          "neither power nor shaft height is known, so no class of vibration limits",
+          "write power_kw or shaft_height_mm into the machine file"};
+}
+
+/// The speed the machine may run at, as slow as it may.
+std::optional<Rpm> slowest(const Machine& m) {
+  return m.speed_range ? std::optional<Rpm>{m.speed_range->lowest} : m.rated_speed;
+}
+
+/// Why the standard that begins at 15 kW does not cover the machine; empty if it does.
+std::string out_of_scope(const Machine& m) {
+  if (m.power && *m.power <= least_power)
+    return fmt::format("begins above 15 kW; this machine has {:g} kW", m.power->value());
+  if (!m.power && m.shaft_height && *m.shaft_height < medium_height)
+    return fmt::format("begins at 160 mm shaft height; this motor has {:g} mm",
+                       m.shaft_height->value());
+  if (const auto speed = slowest(m); speed && *speed < least_speed)
+    return fmt::format("begins at 120 rpm; this machine runs at {:g} rpm", speed->value());
+  return {};
+}
+
+int group_of(const Machine& m) {
+  if (m.shaft_height && *m.shaft_height >= medium_height)
+    return *m.shaft_height >= large_height ? 1 : 2;
+  return m.power && *m.power > large_power ? 1 : 2;
+}
+
+int class_of(const Machine& m) {
+  if (m.power ? *m.power <= least_power : *m.shaft_height < medium_height) return 1;
+  if (m.power ? *m.power <= class_2_power : *m.shaft_height < large_height) return 2;
+  return m.mounting == Mounting::flexible ? 4 : 3;
+}
+
+void say_what_is_assumed(ZoneLimits& limits, const Machine& m) {
+  const bool asks_support =
+      limits.machine_class != class_names[0] && limits.machine_class != class_names[1];
+  if (asks_support && m.mounting == Mounting::unknown)
+    limits.assumptions.emplace_back(
+        "the mounting is not known and is taken as rigid, whose limits are lower");
+  if (const auto speed = slowest(m); speed && *speed <= slow)
+    limits.assumptions.emplace_back(
+        "at 600 rpm and below the standard counts from 2 Hz, here it is from 10 Hz: a slow "
+        "machine's own line may be left out");
+}
+
+Result<ZoneLimits> by_class(const Machine& m) {
+  auto limits = class_limits(class_of(m));
+  if (limits) say_what_is_assumed(*limits, m);
+  return limits;
+}
+
+Result<ZoneLimits> by_group(const Machine& m, SeverityStandard standard) {
+  auto limits = group_limits(group_of(m), m.mounting, standard);
+  if (limits) say_what_is_assumed(*limits, m);
+  return limits;
+}
+
+struct NoLoadRow {
+  double um, mm_s, m_s2;
+};
+// [iec60034-14] edition 2003 table 1: confirmed in a motor maker's paper and a motor manual.
+// Columns: 56 to 132 mm, above 132 to 280 mm, above 280 mm.
+constexpr std::array<NoLoadRow, 3> grade_a_free{{{25, 1.6, 2.5}, {35, 2.2, 3.5}, {45, 2.8, 4.4}}};
+constexpr std::array<NoLoadRow, 3> grade_a_rigid{{{21, 1.3, 2.0}, {29, 1.8, 2.8}, {37, 2.3, 3.6}}};
+constexpr std::array<NoLoadRow, 3> grade_b_free{{{11, 0.7, 1.1}, {18, 1.1, 1.7}, {29, 1.8, 2.8}}};
+constexpr std::array<NoLoadRow, 3> grade_b_rigid{{{0, 0, 0}, {14, 0.9, 1.4}, {24, 1.5, 2.4}}};
+constexpr std::array<std::string_view, 3> height_names{"56 to 132 mm", "above 132 to 280 mm",
+                                                       "above 280 mm"};
+
+// [nema-mg1] part 7 table 7-1, resilient mount: confirmed in an article. rpm, mm/s peak.
+constexpr std::array<std::pair<double, double>, 4> nema_rows{
+    {{600, 2.0}, {720, 2.3}, {900, 3.0}, {1200, 3.8}}};
+constexpr double nema_rigid = 0.8;
+constexpr double nema_displacement = 63.5e-6;  // m peak to peak, 2.5 mil
+
+double nema_resilient_mm_s(double rpm) {
+  if (rpm >= nema_rows.back().first) return nema_rows.back().second;
+  for (std::size_t i = 1; i < nema_rows.size(); ++i) {
+    const auto [low, at_low] = nema_rows[i - 1];
+    const auto [high, at_high] = nema_rows[i];
+    if (rpm < low || rpm >= high) continue;
+    return at_low + (at_high - at_low) * (rpm - low) / (high - low);
+  }
+  const double at_speed = std::numbers::pi * (rpm / 60) * nema_displacement * 1e3;
+  return std::min(at_speed, nema_rows.front().second);
+}
+
+}  // namespace
+
+std::string_view name(Zone zone) noexcept {
+  constexpr std::array<std::string_view, 4> names{"A", "B", "C", "D"};
+  return names.at(static_cast<std::size_t>(zone));
+}
+
+std::string_view meaning(Zone zone) noexcept {
+  switch (zone) {
+    case Zone::a:
+      return "as smooth as a new machine";
+    case Zone::b:
+      return "acceptable for long-term operation";
+    case Zone::c:
+      return "too much for long-term operation";
+    case Zone::d:
+      return "severe enough to cause damage";
+  }
+  return "";
+}
+
+Zone zone_of(VelocityRms velocity, const ZoneLimits& limits) noexcept {
+  if (velocity <= limits.ab) return Zone::a;
+  if (velocity <= limits.bc) return Zone::b;
+  return velocity <= limits.cd ? Zone::c : Zone::d;
+}
+
+Result<ZoneLimits> group_limits(int group, Mounting support, SeverityStandard standard) {
+  if (group != 1 && group != 2)
+    return Error{Errc::bad_argument, "machine group", fmt::format("{} does not exist", group),
+                 "give 1 (large) or 2 (medium)"};
+  const bool flexible = support == Mounting::flexible;
+  ZoneLimits limits;
+  limits.standard = standard == SeverityStandard::iso10816_3 ? SeverityStandard::iso10816_3
+                                                             : SeverityStandard::iso20816_3;
+  limits.machine_class =
+      fmt::format("group {}, {} support", group, flexible ? "flexible" : "rigid");
+  if (group == 1)
+    set(limits, flexible ? group_1_flexible : group_1_rigid);
+  else
+    set(limits, flexible ? group_2_flexible : group_2_rigid);
+  limits.edition = limits.standard == SeverityStandard::iso10816_3
+                       ? fmt::format("ISO 10816-3:2009, table A.{} (superseded)", group)
+                       : fmt::format("ISO 20816-3:2022, table A.{}", group);
+  limits.status = "read in two guides to the standard, not in the standard";
+  return limits;
+}
+
+Result<ZoneLimits> class_limits(int machine_class) {
+  if (machine_class < 1 || machine_class > static_cast<int>(classes.size()))
+    return Error{Errc::bad_argument, "machine class",
+                 fmt::format("{} does not exist", machine_class), "give 1 to 4"};
+  const auto i = static_cast<std::size_t>(machine_class - 1);
+  ZoneLimits limits;
+  limits.standard = SeverityStandard::iso10816_1;
+  limits.machine_class = class_names.at(i);
+  set(limits, classes.at(i));
+  limits.edition = "ISO 10816-1:1995, table B.1 (superseded)";
+  limits.status = "read in texts that quote the standard, not in the standard";
+  return limits;
+}
+
+Result<ZoneLimits> zone_limits(const Machine& m) {
+  if (!m.power && !m.shaft_height) return needs_size(m);
+  if (m.severity_standard == SeverityStandard::iso10816_1) return by_class(m);
+  const std::string outside = out_of_scope(m);
+  if (outside.empty()) return by_group(m, m.severity_standard);
+  if (m.severity_standard == SeverityStandard::automatic) {
+    auto limits = by_class(m);
+    if (limits) limits->assumptions.push_back("ISO 20816-3 " + outside);
+    return limits;
+  }
+  return Error{Errc::bad_argument, fmt::format("machine '{}'", m.name),
+               fmt::format("{} {}", name(m.severity_standard), outside),
+               "leave severity_standard out, or use ISO 10816-1"};
+}
+
+Result<NoLoadLimits> iec_no_load_limits(Millimetres shaft_height, Mounting mounting,
+                                        VibrationGrade grade) {
+  const double h = shaft_height.value();
+  if (!(h >= 56))
+    return Error{Errc::not_found, "IEC 60034-14", fmt::format("has no limit for {:g} mm", h),
+                 "it begins at 56 mm shaft height: ask the maker"};
+  const bool flexible = mounting == Mounting::flexible;
+  const std::size_t column = h <= 132 ? 0 : h <= 280 ? 1 : 2;
+  const auto& rows = grade == VibrationGrade::a ? (flexible ? grade_a_free : grade_a_rigid)
+                                                : (flexible ? grade_b_free : grade_b_rigid);
+  const NoLoadRow& row = rows.at(column);
+  if (!(row.mm_s > 0))
+    return Error{Errc::not_found, "IEC 60034-14",
+                 "has no value for grade B up to 132 mm on a rigid mounting",
+                 "measure in free suspension, or use grade A"};
+  NoLoadLimits limits;
+  limits.displacement = DisplacementRms{row.um * 1e-6};
+  limits.velocity = mm_per_s_rms(row.mm_s);
+  limits.acceleration = AccelerationRms{row.m_s2};
+  limits.words =
+      fmt::format("grade {}, {}, shaft height {}", grade == VibrationGrade::a ? "A" : "B",
+                  flexible ? "free suspension" : "rigid mounting", height_names.at(column));
+  limits.source = "IEC 60034-14:2003, table 1, as two makers print it";
+  return limits;
+}
+
+Result<VelocityPeak> nema_no_load_limit(Rpm speed, Mounting mounting) {
+  if (!(speed > Rpm{0} && std::isfinite(speed.value())))
+    return Error{Errc::bad_argument, "speed", "is not above zero", "give the speed at no load"};
+  const double resilient = nema_resilient_mm_s(speed.value());
+  return mm_per_s_peak(mounting == Mounting::flexible ? resilient : nema_rigid * resilient);
+}
+
+}  // namespace bearingdsp
