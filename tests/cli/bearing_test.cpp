@@ -8,15 +8,8 @@
 #include "cli/run.hpp"
 
 using nlohmann::json;
+using test::has;
 using test::run;
-
-namespace {
-
-bool has(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
-
-}  // namespace
 
 TEST_CASE("bearing: a whole number says size, clearance, shields and defect orders") {
   const auto r = run({"bearing", "6205-2Z C3"});

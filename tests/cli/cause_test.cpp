@@ -9,15 +9,8 @@
 
 using nlohmann::json;
 using test::Folder;
+using test::has;
 using test::run;
-
-namespace {
-
-bool has(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
-
-}  // namespace
 
 TEST_CASE("cause: alone it asks what was seen") {
   const auto r = run({"cause"});

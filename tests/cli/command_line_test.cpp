@@ -11,13 +11,10 @@
 
 using nlohmann::json;
 using test::Folder;
+using test::has;
 using test::run;
 
 namespace {
-
-bool has(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
 
 /// One line, as "bearingdsp: where: what; what to do".
 bool one_error(const std::string& err) {

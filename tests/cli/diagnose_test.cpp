@@ -10,14 +10,11 @@
 
 using nlohmann::json;
 using test::Folder;
+using test::has;
 using test::Ran;
 using test::run;
 
 namespace {
-
-bool has(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
 
 const std::string geometry = "9,7.94,39.04";
 

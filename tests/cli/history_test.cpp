@@ -10,14 +10,11 @@
 
 using nlohmann::json;
 using test::Folder;
+using test::has;
 using test::Ran;
 using test::run;
 
 namespace {
-
-bool has(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
 
 /// A mill with two machines, `visits` rounds; the last of the saw shows a damaged outer ring.
 void make_mill(const Folder& f, int visits) {

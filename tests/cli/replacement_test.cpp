@@ -10,15 +10,8 @@
 
 using nlohmann::json;
 using test::Folder;
+using test::has;
 using test::run;
-
-namespace {
-
-bool has(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
-
-}  // namespace
 
 TEST_CASE("replacement: the plan says fit, heat and source") {
   const auto r = run({"replacement", "6205-2Z C3", "--rpm", "1432", "--vfd"});

@@ -14,6 +14,10 @@ struct Ran {
 /// Runs bearingdsp with the arguments. `out_path` sends stdout to a file instead of a pipe.
 Ran run(const std::vector<std::string>& arguments, const std::string& out_path = "");
 
+inline bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
 /// A folder that goes away with the test.
 class Folder {
  public:

@@ -9,6 +9,7 @@
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
 #include "support/close.hpp"
+#include "support/orders.hpp"
 
 using namespace bearingdsp;
 using test::close_abs;
@@ -19,15 +20,7 @@ namespace {
 constexpr double pi = std::numbers::pi;
 
 /// 9 elements, orders chosen so that whole seconds at 20 Hz hold whole periods of all of them.
-DefectOrders whole_orders() {
-  DefectOrders o;
-  o.bpfo = Order{3.6};
-  o.bpfi = Order{5.4};
-  o.bsf = Order{2.35};
-  o.ftf = Order{0.4};
-  o.rolling_elements = 9;
-  return o;
-}
+DefectOrders whole_orders() { return test::orders_of(9, 3.6, 5.4, 2.35, 0.4); }
 
 SimulationPlan only(SimulatedDefect defect) {
   SimulationPlan p;

@@ -5,31 +5,13 @@
 #include "bearingdsp/simulate/simulation.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
 #include "support/close.hpp"
+#include "support/orders.hpp"
 
 using namespace bearingdsp;
+using test::eight_elements;
+using test::nine_elements;
 
 namespace {
-
-// Eight elements: BPFO, BPFI and 2 x BSF stand close to 3, 5 and 4 orders. The hard case.
-DefectOrders eight_elements() {
-  DefectOrders o;
-  o.bpfo = Order{3.0516};
-  o.bpfi = Order{4.9484};
-  o.bsf = Order{1.9902};
-  o.ftf = Order{0.38145};
-  o.rolling_elements = 8;
-  return o;
-}
-
-DefectOrders nine_elements() {
-  DefectOrders o;
-  o.bpfo = Order{3.5848};
-  o.bpfi = Order{5.4152};
-  o.bsf = Order{2.3567};
-  o.ftf = Order{0.39828};
-  o.rolling_elements = 9;
-  return o;
-}
 
 SimulationPlan plan_of(std::uint64_t seed, const DefectOrders& orders) {
   SimulationPlan p;

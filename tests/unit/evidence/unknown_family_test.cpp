@@ -5,31 +5,13 @@
 #include "bearingdsp/simulate/simulation.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "support/close.hpp"
+#include "support/orders.hpp"
 
 using namespace bearingdsp;
+using test::nine_elements;
+using test::ten_elements;
 
 namespace {
-
-DefectOrders nine_elements() {
-  DefectOrders o;
-  o.bpfo = Order{3.5848};
-  o.bpfi = Order{5.4152};
-  o.bsf = Order{2.3567};
-  o.ftf = Order{0.39828};
-  o.rolling_elements = 9;
-  return o;
-}
-
-/// Ten elements: none of its orders is near one of nine elements.
-DefectOrders ten_elements() {
-  DefectOrders o;
-  o.bpfo = Order{4.0842};
-  o.bpfi = Order{5.9158};
-  o.bsf = Order{2.6381};
-  o.ftf = Order{0.40842};
-  o.rolling_elements = 10;
-  return o;
-}
 
 SimulationPlan sound(std::uint64_t seed) {
   SimulationPlan p;
