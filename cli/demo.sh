@@ -17,7 +17,10 @@ export PATH
 step() {
   printf '\n== %s\n$ bearingdsp' "$1"
   shift
-  printf ' %s' "$@"
+  for word; do
+    # As it would have to be typed.
+    case $word in *[!A-Za-z0-9_./:,=+-]*) printf " '%s'" "$word" ;; *) printf ' %s' "$word" ;; esac
+  done
   printf '\n\n'
   code=0
   bearingdsp "$@" </dev/null || code=$?

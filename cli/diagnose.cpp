@@ -32,7 +32,7 @@ Result<Diagnosis> diagnose_file(const std::string& file, const DiagnoseCommand& 
   ReadOptions reading = read_options(o.reading);
   // A tacho has to be read too where only some channels are asked for.
   if (!o.tacho.empty() && !reading.select.empty()) reading.select.push_back(o.tacho);
-  const auto capture = read_capture(file, reading);
+  const auto capture = read_recording(file, reading);
   if (!capture) return capture.error();
   if (bearing.variants.empty()) return diagnose(*capture, plans, options);
   return diagnose_variants(*capture, plans, options, bearing.variants);

@@ -34,7 +34,7 @@ Exit inspect_one(const std::string& file, const InspectOptions& o, FftPlans& pla
     if (o.json) print(error_json(file, contents.error(), json) + "\n");
     return Exit::failed;
   }
-  const auto capture = read_capture(file, read_options(o.reading));
+  const auto capture = read_recording(file, read_options(o.reading));
   Findings findings;
   if (capture) {
     findings = capture->findings;

@@ -75,6 +75,14 @@ void add_reading_options(CLI::App& command, ReadingOptions& o) {
       ->group(group);
 }
 
+Result<Capture> read_recording(const std::string& file, const ReadOptions& options) {
+  auto capture = read_capture(file, options);
+  if (capture || capture.error().code != Errc::missing_metadata) return capture;
+  Error error = capture.error();
+  error.advice += " (--channel, --rate, --unit)";
+  return error;
+}
+
 ReadOptions read_options(const ReadingOptions& o) {
   ReadOptions read;
   if (o.rate_hz) read.rate = Hz{*o.rate_hz};

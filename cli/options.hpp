@@ -36,6 +36,9 @@ struct ReadingOptions {
 };
 void add_reading_options(CLI::App& command, ReadingOptions& options);
 [[nodiscard]] bearingdsp::ReadOptions read_options(const ReadingOptions& options);
+/// read_capture() with the options that say what the file does not, named in the error.
+[[nodiscard]] bearingdsp::Result<bearingdsp::Capture> read_recording(
+    const std::string& file, const bearingdsp::ReadOptions& options);
 
 /// Numbers separated by commas ("9,7.94,39.04"), at least `least` and at most `most` of them.
 /// Errors: bad_argument naming the option.

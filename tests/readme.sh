@@ -13,6 +13,8 @@ rm -rf "$work"
 mkdir -p "$work"
 PATH=$build/cli:$PATH
 export PATH
+# A store that is left from the last time would make every recording known already.
+rm -f build/readme-history.db*
 
 # Blocks go to N.sh, N.code (exit code that is expected) and N.expected.
 awk -v work="$work" '

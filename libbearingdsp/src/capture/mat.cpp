@@ -250,7 +250,7 @@ Result<Capture> read_mat(ByteSource& source, const std::string& name, const Read
       return Error{
           Errc::missing_metadata, name,
           fmt::format("holds {} signals: {}", picked.size(), candidate_list(nodes, picked)),
-          "choose one or more by name or pattern, or ask for all vectors"};
+          "choose one or more by name or pattern"};
     }
   }
   const std::uint64_t length = shape(nodes[picked.front()])->samples;

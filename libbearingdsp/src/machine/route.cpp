@@ -242,6 +242,16 @@ class Matcher {
   std::vector<bool> dead_;
 };
 
+/// A date with separators that the pattern's own text names.
+std::string date_within(std::string_view pattern) {
+  std::string date;
+  for (std::size_t i = 0; i + 10 <= pattern.size(); ++i) {
+    const bool inside_number = i > 0 && digits(pattern.substr(i - 1, 1));
+    if (!inside_number && take_date(pattern.substr(i), date) == 10) return date;
+  }
+  return {};
+}
+
 }  // namespace
 
 Result<Route> parse_route(std::string_view text, std::string_view where,
@@ -273,6 +283,7 @@ Result<Route> read_route(const std::string& path) {
 std::optional<PatternMatch> match_pattern(std::string_view pattern, std::string_view path) {
   Matcher m{pattern, path};
   if (!m.match(0, 0)) return std::nullopt;
+  if (m.found.date.empty()) m.found.date = date_within(pattern);
   return m.found;
 }
 

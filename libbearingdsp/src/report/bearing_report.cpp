@@ -195,8 +195,11 @@ Report candidates_report(std::string_view asked, const std::vector<Designation>&
   if (candidates.size() > most)
     s.notes.push_back(fmt::format("... and {} more: read another character, or measure.",
                                   candidates.size() - most));
-  s.notes.emplace_back(
-      "? in a size: not in the tables here. Sizes: ISO 15, four makers' tables agree.");
+  const bool gaps = std::any_of(s.table->rows.begin(), s.table->rows.end(), [](const auto& row) {
+    return row[1].find('?') != std::string::npos;
+  });
+  if (gaps) s.notes.emplace_back("? in a size: not in the tables here.");
+  s.notes.emplace_back("Sizes: ISO 15, four makers' tables agree.");
   r.sections.push_back(std::move(s));
   return r;
 }

@@ -74,6 +74,14 @@ double orders_shown(const Diagnosis& d) {
   return highest > 0 ? 3.5 * highest : 20.0;
 }
 
+/// A curve's unit as written for people: "m/s² rms", and "rms, no unit" for "1 rms".
+std::string axis_unit(std::string text) {
+  if (text == "1") return "no unit";
+  if (starts_with(text, "1 ")) return text.substr(2) + ", no unit";
+  if (starts_with(text, "m/s2")) text.replace(0, 4, "m/s²");
+  return text;
+}
+
 ReportPlot plot_of(const Diagnosis& d, const Curve& c) {
   ReportPlot p;
   p.title = c.title;
@@ -81,8 +89,7 @@ ReportPlot plot_of(const Diagnosis& d, const Curve& c) {
   const std::size_t n = std::min(c.x.size(), c.y.size());
   p.x.assign(c.x.begin(), c.x.begin() + static_cast<std::ptrdiff_t>(n));
   p.y.assign(c.y.begin(), c.y.begin() + static_cast<std::ptrdiff_t>(n));
-  // "1" stands for no unit: "1 rms" is read as "rms".
-  p.y_unit = starts_with(c.y_unit, "1 ") ? c.y_unit.substr(2) : c.y_unit;
+  p.y_unit = axis_unit(c.y_unit);
   p.x_end = n == 0 ? 0 : p.x.back();
   p.x_unit = c.x_unit;
   if (c.x_unit == "s") {

@@ -76,7 +76,7 @@ TEST_CASE("route: the demo's route finds a point for every recording of the demo
         "planer-feed DE horizontal 2026-05-11");
   CHECK(point_of("planer-feed/2026-05-11_DE_axial.txt") == "planer-feed DE axial 2026-05-11");
   CHECK(point_of("hydraulic-power-pack/2026-03-09_NDE_vertical.wav") ==
-        "power-pack-2 NDE vertical ");
+        "power-pack-2 NDE vertical 2026-03-09");
   CHECK(match_recording(*route, "planer-feed/2026-05-11_DE_horizontal.truth.json").empty());
   for (const RoutePoint& stop : route->points) CHECK_FALSE(stop.files.empty());
 }
@@ -133,4 +133,13 @@ TEST_CASE("pattern: many stars on a long name end in no time") {
   std::string pattern;
   for (int i = 0; i < 60; ++i) pattern += "*a";
   CHECK_FALSE(match_pattern(pattern + "b", std::string(2000, 'a')));
+}
+
+TEST_CASE("route: a date written out in the pattern is the date of the recording") {
+  CHECK(match_pattern("packs/2026-03-02_DE.wav", "packs/2026-03-02_DE.wav")->date == "2026-03-02");
+  CHECK(match_pattern("packs/2026_03_02_*.wav", "packs/2026_03_02_a.wav")->date == "2026-03-02");
+  // What the file's name says by {date} goes first; no date, and no day that exists, is none.
+  CHECK(match_pattern("2025-01-01/{date}.wav", "2025-01-01/20260302.wav")->date == "2026-03-02");
+  CHECK(match_pattern("packs/2026-02-30.wav", "packs/2026-02-30.wav")->date.empty());
+  CHECK(match_pattern("packs/12026-03-02.wav", "packs/12026-03-02.wav")->date.empty());
 }

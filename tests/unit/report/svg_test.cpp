@@ -66,7 +66,7 @@ TEST_CASE("svg: well-formed, one path a plot, units on every axis, names escaped
   CHECK(count(svg, "<path ") == 2);
   CHECK(count(svg, "events per shaft revolution / orders") == 1);
   CHECK(count(svg, "time / s") == 1);
-  CHECK(count(svg, "vibration / m/s2") == 1);
+  CHECK(count(svg, "vibration / m/s²") == 1);
   CHECK(svg.find("fan &lt;1&gt; &amp; &quot;two&quot;.wav") != std::string::npos);
   CHECK(svg.find("<script") == std::string::npos);
 }

@@ -54,8 +54,9 @@ struct PatternMatch {
 /// Whether the path (with '/', relative) fits the pattern, from end to end. In a pattern `*` stands
 /// for any characters but '/', `**` for any at all, `?` for one that is not '/', `{date}` for a
 /// date (2026-03-02, 2026_03_02 or 20260302; a day that exists) and `{time}` for a time of day
-/// (07-45, 0745, 07-45-10 or 074510). Anything else stands for itself, case included. Cost: length
-/// of path times length of pattern
+/// (07-45, 0745, 07-45-10 or 074510). Anything else stands for itself, case included; a
+/// date that is written out in a pattern without `{date}` (2026-03-02 or 2026_03_02) is the date.
+/// Cost: length of path times length of pattern
 [[nodiscard]] std::optional<PatternMatch> match_pattern(std::string_view pattern,
                                                         std::string_view path);
 
