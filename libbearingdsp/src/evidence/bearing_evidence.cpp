@@ -39,6 +39,19 @@ std::vector<FamilyTemplate> templates(Part part, const DefectOrders& orders, dou
   return {};
 }
 
+/// Is the family's first harmonic too close to a shaft harmonic to be told from it?
+bool beside_shaft(const FamilyTemplate& family, double bins_per_order) {
+  const double f = family.fundamental.value();
+  return f > 1.5 && std::abs(f - std::round(f)) * bins_per_order < apart_bins;
+}
+
+/// Depth that counts over the whole range, less where the shaft's own lines are much deeper.
+double weighed(double depth, double share, double shaft_depth) {
+  const double strength = depth * std::sqrt(share);
+  return shaft_depth > 0 ? strength * std::min(1.0, depth / (shaft_rivalry * shaft_depth))
+                         : strength;
+}
+
 }  // namespace
 
 std::vector<EnvelopeSpectrum> pooled_envelope_spectra(std::span<const RecordSpectrum> axes,
@@ -99,8 +112,13 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
         wanted.smeared = share >= least_share_for_smears;
         FamilyScore score = score_family(spectrum, shaft, wanted);
         const double depth = score.strength();
-        double strength = depth * std::sqrt(share);
-        if (shaft_depth > 0) strength *= std::min(1.0, depth / (shaft_rivalry * shaft_depth));
+        const double strength = weighed(depth, share, shaft_depth);
+        if (beside_shaft(wanted, shaft / spectrum.line_spacing)) {
+          wanted.avoid_shaft = false;
+          part.unresolved = std::max(
+              part.unresolved,
+              weighed(score_family(spectrum, shaft, wanted).strength(), share, shaft_depth));
+        }
         best_here = std::max(best_here, strength);
         const bool first = part.score.lines.empty() && part.strength == 0;
         if (strength > part.strength || first) {

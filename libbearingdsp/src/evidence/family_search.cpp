@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "bearingdsp/dsp/tails.hpp"
+#include "evidence/pooled.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -20,8 +21,6 @@ using Index = std::ptrdiff_t;
 constexpr double neighbourhood = 0.45;
 // A line this near (in orders) to a shaft harmonic is held against its mirror image.
 constexpr double mirror_reach = 0.2;
-// Hann lines closer than this (in bins) cannot be told apart.
-constexpr double apart_bins = 2.0;
 // No single line may carry a verdict (nats).
 constexpr double line_cap = 7.0;
 // A line stands when its rank probability is below 5 %.

@@ -6,6 +6,9 @@
 
 namespace bearingdsp {
 
+/// Hann lines closer than this (in bins) cannot be told apart.
+inline constexpr double apart_bins = 2.0;
+
 /// Shaft harmonics this much stronger than a family (1 / shaft_rivalry) are the better explanation
 /// of what stands.
 inline constexpr double shaft_rivalry = 0.6;

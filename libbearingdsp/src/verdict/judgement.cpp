@@ -120,6 +120,15 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   for (std::size_t p = 0; p < weight.size(); ++p) out.part[p] = out.damage * weight[p] / total;
 
   if (out.damage < model.none_below) {
+    const auto hidden = std::max_element(
+        parts.begin(), parts.end(),
+        [](const PartEvidence& a, const PartEvidence& b) { return a.unresolved < b.unresolved; });
+    if (damage_probability(hidden->unresolved, model) >= model.fault_from) {
+      out.unresolved = hidden->part;
+      out.damage = 0.5;
+      out.part = {};
+      return out;
+    }
     out.verdict = Verdict::no_fault;
     out.place = Place::none;
     out.place_probability = 1 - out.damage;

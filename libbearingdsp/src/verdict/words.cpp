@@ -134,7 +134,15 @@ void explain_none(Diagnosis& d) {
   d.advice.emplace_back("Record again at the next round and compare.");
 }
 
-void explain_doubt(Diagnosis& d, std::optional<double> turns) {
+/// Turns after which a family this far from a whole order is told from the shaft, with room for the
+/// slip that brings it closer.
+double turns_to_part(double orders) {
+  constexpr double bins = 4;
+  return bins / std::max(orders, 0.005);
+}
+
+void explain_doubt(Diagnosis& d, const std::optional<Judgement>& judgement,
+                   std::optional<double> turns) {
   const auto because = [&](std::string why, std::string advice) {
     d.headline = "Cannot tell, because " + why + ".";
     d.advice.push_back(std::move(advice));
@@ -154,6 +162,17 @@ void explain_doubt(Diagnosis& d, std::optional<double> turns) {
   } else if (!d.orders) {
     because("the bearing is not known, so its defect orders are not",
             "Give the bearing number, its geometry or the number of rolling elements.");
+  } else if (judgement && judgement->unresolved && turns) {
+    const Part part = *judgement->unresolved;
+    const double order =
+        part == Part::rolling_element ? 2 * d.orders->bsf.value() : d.orders->of(part).value();
+    const double whole = std::round(order);
+    const double needed = turns_to_part(std::abs(order - whole));
+    because(fmt::format("{:.0f} turns of the shaft are too few to tell damage of the {} ({:.3f} "
+                        "times a turn) from the shaft's own {:.0f}x, and something stands there",
+                        *turns, name(part), order, whole),
+            fmt::format("Record {:.0f} s or more at this speed.",
+                        std::ceil(needed / d.speed.rate.value())));
   } else if (d.unknown_order) {
     because(fmt::format("something strikes {:.3f} times a turn ({}), which is neither the shaft's "
                         "rate nor any of this bearing's",
@@ -195,7 +214,7 @@ void explain(Diagnosis& d, const std::optional<Judgement>& judgement, std::optio
       explain_none(d);
       break;
     case Verdict::indeterminate:
-      explain_doubt(d, turns);
+      explain_doubt(d, judgement, turns);
       break;
   }
   const JudgementModel model;

@@ -124,3 +124,25 @@ TEST_CASE("bad input of the gatherer is a caller's bug") {
   FftPlans plans;
   CHECK_THROWS_AS((void)band_spectra({}, Hz{25}, nine_elements(), plans), std::invalid_argument);
 }
+
+TEST_CASE("damage whose rate hides behind a shaft harmonic in a short record is not called sound") {
+  // 1 % of an order beside 3, 5 and 4: 20 turns part them at no harmonic, 500 turns do.
+  const DefectOrders beside = test::orders_of(8, 3.01, 4.99, 1.995, 0.376);
+  auto plan = plan_of(4, beside);
+  plan.shaft_harmonics = {0.5, 0.2};
+  plan.duration = Seconds{0.8};
+  const auto sound = run(plan);
+  CHECK(sound.judgement.verdict == Verdict::no_fault);
+  CHECK_FALSE(sound.judgement.unresolved);
+  SimulatedDefect defect;
+  defect.severity = 30;
+  plan.defects = {defect};
+  const auto short_record = run(plan);
+  CHECK(short_record.judgement.verdict == Verdict::indeterminate);
+  CHECK(short_record.judgement.unresolved == Part::outer_ring);
+  plan.duration = Seconds{20};
+  const auto long_record = run(plan);
+  CHECK(long_record.judgement.verdict == Verdict::fault);
+  CHECK(long_record.judgement.place == Place::outer_ring);
+  CHECK(long_record.evidence.parts[0].unresolved == 0);
+}

@@ -33,6 +33,9 @@ struct PartEvidence {
   /// nothing stands. Sound bearings stay below about 0.2; see docs/theory/diagnosis.md for the
   /// measured distributions.
   double strength{0};
+  /// The same of lines at the whole multiples of the shaft rate that this part's order cannot be
+  /// told from in a record of so few turns; 0 where it can. The shaft may make them as well.
+  double unresolved{0};
 };
 
 struct BearingEvidence {

@@ -15,7 +15,8 @@ namespace bearingdsp {
 
 /// Pairs in rising order less pairs in falling order. Shape: y [n]
 [[nodiscard]] int rising_score(std::span<const double> y) noexcept;
-/// rising_by_chance of n values with that score, for those who ask often.
+/// rising_by_chance of n values with that score, for those who ask often. Shape: n >= 2, |score| <=
+/// n (n - 1) / 2. Errors: std::invalid_argument for n < 2. Source: [mann1945]
 [[nodiscard]] double chance_of_score(std::size_t n, int score);
 
 /// A straight line through most of the points, whatever the rest do.

@@ -48,7 +48,8 @@ struct Standing {
   std::string changed;              ///< against the reading before; empty if nothing changed
 };
 
-/// Pure. Shape: history with at least one reading (an empty one is in order, with no readings).
+/// How the point stands after its latest reading. Pure. Shape: history with readings and events in
+/// order of time; without readings it is in order. Source: rules in docs/history.md
 [[nodiscard]] Standing find_standing(const PointHistory& history, const TrendOptions& options = {});
 
 /// Limits and tolerances of a point.

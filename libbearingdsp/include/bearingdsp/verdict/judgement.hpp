@@ -1,6 +1,7 @@
 #pragma once
 /// From evidence to probabilities: is the bearing damaged, and which part.
 #include <array>
+#include <optional>
 
 #include "bearingdsp/bearing/defect_orders.hpp"
 #include "bearingdsp/evidence/bearing_evidence.hpp"
@@ -32,6 +33,9 @@ struct Judgement {
   Verdict verdict{Verdict::indeterminate};
   Place place{Place::cannot_tell};
   double place_probability{0};
+  /// Its lines cannot be told from the shaft's in so few turns, and something stands there: why the
+  /// verdict is open and not "no fault".
+  std::optional<Part> unresolved{};
 };
 
 /// Probability that the bearing is damaged, 0 .. 1, from the strength of everything that speaks for
