@@ -7,6 +7,7 @@
 #include "bearingdsp/report/bearing.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
+#include "show.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -21,19 +22,6 @@ struct BearingCommand {
   When colour{When::automatic};
 };
 
-Exit fail(const Error& error) {
-  print_error(error);
-  return Exit::failed;
-}
-
-void print_report(const Report& report, When colour) {
-  const Style style = stdout_style(colour);
-  TextOptions text;
-  text.width = style.width;
-  text.colour = style.colour;
-  print(to_text(report, text));
-}
-
 Exit by_number(const BearingCommand& o) {
   const auto readings = read_designation(o.number);
   if (!readings) return fail(readings.error());
@@ -43,9 +31,9 @@ Exit by_number(const BearingCommand& o) {
     for (const Designation& d : *readings) facts.push_back(facts_of(d));
     print(bearing_json(o.number, facts, speed) + "\n");
   } else if (readings->size() == 1) {
-    print_report(bearing_report(facts_of(readings->front()), speed), o.colour);
+    show(bearing_report(facts_of(readings->front()), speed), o.colour);
   } else {
-    print_report(candidates_report(o.number, *readings), o.colour);
+    show(candidates_report(o.number, *readings), o.colour);
   }
   return Exit::no_fault;
 }
@@ -58,7 +46,7 @@ Exit by_size(const BearingCommand& o) {
   if (o.json)
     print(size_search_json(measured, *search) + "\n");
   else
-    print_report(size_search_report(measured, *search), o.colour);
+    show(size_search_report(measured, *search), o.colour);
   return Exit::no_fault;
 }
 

@@ -9,6 +9,7 @@
 #include "bearingdsp/report/cause.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
+#include "show.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -22,11 +23,6 @@ struct CauseCommand {
   When colour{When::automatic};
 };
 
-Exit fail(const Error& error) {
-  print_error(error);
-  return Exit::failed;
-}
-
 Result<std::vector<std::string>> diagnosed(const std::string& path) {
   if (path.empty()) return std::vector<std::string>{};
   std::ifstream in{path, std::ios::binary};
@@ -34,14 +30,6 @@ Result<std::vector<std::string>> diagnosed(const std::string& path) {
     return Error{Errc::io, path, "cannot be opened", "check the name and that you may read it"};
   const std::string text{std::istreambuf_iterator<char>{in}, std::istreambuf_iterator<char>{}};
   return signs_of_diagnosis(text, path);
-}
-
-void show(const Report& report, When colour) {
-  const Style style = stdout_style(colour);
-  TextOptions text;
-  text.width = style.width;
-  text.colour = style.colour;
-  print(to_text(report, text));
 }
 
 Exit run_cause(const CauseCommand& o) {

@@ -14,6 +14,7 @@
 #include "commands.hpp"
 #include "diagnose_options.hpp"
 #include "output_file.hpp"
+#include "show.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -46,21 +47,13 @@ void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::st
     print(diagnosis_json(d, json) + "\n");
     return;
   }
-  const Style style = stdout_style(o.colour);
-  TextOptions text;
-  text.width = style.width;
-  text.colour = style.colour;
-  text.unicode = style.unicode;
+  TextOptions text = text_options(o.colour);
   text.details = o.verbose;
   text.brief = o.quiet;
   print(to_text(diagnosis_report(d), text));
 }
 
 Exit run_diagnose(const DiagnoseCommand& o) {
-  const auto fail = [](const Error& error) {
-    print_error(error);
-    return Exit::failed;
-  };
   const auto bearing = choose_bearing(o.bearing);
   if (!bearing) return fail(bearing.error());
   const auto options = diagnose_options(o);

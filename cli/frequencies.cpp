@@ -6,6 +6,7 @@
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
 #include "options.hpp"
+#include "show.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -35,10 +36,7 @@ Exit run_frequencies(const FrequenciesOptions& o) {
     print(frequencies_json(chosen->title, chosen->variants, speed) + "\n");
     return Exit::no_fault;
   }
-  const Style style = stdout_style(o.colour);
-  TextOptions text;
-  text.width = style.width;
-  text.colour = style.colour;
+  TextOptions text = text_options(o.colour);
   bool first = true;
   for (const DefectOrders& orders : chosen->variants) {
     if (!std::exchange(first, false)) print("\n");

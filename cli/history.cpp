@@ -8,6 +8,7 @@
 #include "bearingdsp/report/history.hpp"
 #include "commands.hpp"
 #include "history_options.hpp"
+#include "show.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -26,10 +27,10 @@ Exit run_list(const HistoryCommand& o) {
   // Reading comes first, so that a wrong name makes no store; writing keeps what was found, where
   // the store may be written.
   auto history = History::open(o.store, Access::read_only);
-  if (!history) return failed(history.error());
+  if (!history) return fail(history.error());
   if (auto writable = History::open(o.store, Access::read_write)) history = std::move(writable);
   const auto standings = worst_first(*history);
-  if (!standings) return failed(standings.error());
+  if (!standings) return fail(standings.error());
   print(o.json ? standings_json(*standings, nullptr) + "\n"
                : to_text(worst_first_report(*standings, o.store), text_options(o.colour)));
   return Exit::no_fault;
@@ -37,25 +38,25 @@ Exit run_list(const HistoryCommand& o) {
 
 Exit run_export(const HistoryCommand& o) {
   auto history = History::open(o.store, Access::read_only);
-  if (!history) return failed(history.error());
+  if (!history) return fail(history.error());
   if (!o.json) print(reading_csv_header());
   const auto done = history->each([&](const PointKey& at, const Reading& reading) {
     print(o.json ? reading_json(at, reading) + "\n" : reading_csv(at, reading));
     return true;
   });
-  if (!done) return failed(done.error());
+  if (!done) return fail(done.error());
   if (!o.json) return Exit::no_fault;
   const auto events = history->events();
-  if (!events) return failed(events.error());
+  if (!events) return fail(events.error());
   for (const auto& [machine, event] : *events) print(event_json(machine, event) + "\n");
   return Exit::no_fault;
 }
 
 Exit run_check(const HistoryCommand& o) {
   auto history = History::open(o.store, Access::read_only);
-  if (!history) return failed(history.error());
+  if (!history) return fail(history.error());
   const auto check = history->check(o.files);
-  if (!check) return failed(check.error());
+  if (!check) return fail(check.error());
   print(to_text(history_check_report(*check, o.store), text_options(o.colour)));
   return check->sound() ? Exit::no_fault : Exit::failed;
 }
@@ -63,20 +64,20 @@ Exit run_check(const HistoryCommand& o) {
 Exit run_event(const HistoryCommand& o) {
   const auto kind = event_kind(o.kind);
   if (!kind)
-    return failed({Errc::bad_argument, o.kind, "is no kind of event",
-                   "one of: bearing-replaced, greased, repaired, alarm-acknowledged, note"});
+    return fail({Errc::bad_argument, o.kind, "is no kind of event",
+                 "one of: bearing-replaced, greased, repaired, alarm-acknowledged, note"});
   const auto when = parse_time(o.time, "--time");
-  if (!when) return failed(when.error());
+  if (!when) return fail(when.error());
   auto reading = History::open(o.store, Access::read_only);
-  if (!reading) return failed(reading.error());
+  if (!reading) return fail(reading.error());
   const auto keys = choose_points(*reading, o.machine, o.point);
-  if (!keys) return failed(keys.error());
+  if (!keys) return fail(keys.error());
   auto history = History::open(o.store, Access::read_write);
-  if (!history) return failed(history.error());
+  if (!history) return fail(history.error());
   const Event event{*kind, *when, o.point.empty() ? "" : keys->front().point, o.note,
                     o.temperature};
   if (const auto done = history->add(keys->front().machine, event); !done)
-    return failed(done.error());
+    return fail(done.error());
   return Exit::no_fault;
 }
 

@@ -50,18 +50,4 @@ Result<std::vector<PointKey>> choose_points(History& history, const std::string&
   return chosen;
 }
 
-TextOptions text_options(When colour) {
-  const Style style = stdout_style(colour);
-  TextOptions text;
-  text.width = style.width;
-  text.colour = style.colour;
-  text.unicode = style.unicode;
-  return text;
-}
-
-Exit failed(const Error& error) {
-  print_error(error);
-  return Exit::failed;
-}
-
 }  // namespace cli

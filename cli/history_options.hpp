@@ -5,8 +5,6 @@
 #include <vector>
 
 #include "bearingdsp/history/store.hpp"
-#include "bearingdsp/report/text.hpp"
-#include "terminal.hpp"
 
 namespace cli {
 
@@ -15,8 +13,5 @@ void add_store_option(CLI::App& command, std::string& store);
 /// one point asked for. Errors: not_found with what there is
 [[nodiscard]] bearingdsp::Result<std::vector<bearingdsp::PointKey>> choose_points(
     bearingdsp::History& history, const std::string& machine, const std::string& point);
-[[nodiscard]] bearingdsp::TextOptions text_options(When colour);
-/// "error" on stderr, and the exit code of a failure.
-Exit failed(const bearingdsp::Error& error);
 
 }  // namespace cli

@@ -11,6 +11,7 @@
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
 #include "options.hpp"
+#include "show.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -46,11 +47,7 @@ Exit inspect_one(const std::string& file, const InspectOptions& o, FftPlans& pla
   if (o.json) {
     print(contents_json(*contents, read, findings, json) + "\n");
   } else {
-    const Style style = stdout_style(o.colour);
-    TextOptions text;
-    text.width = style.width;
-    text.colour = style.colour;
-    text.unicode = style.unicode;
+    TextOptions text = text_options(o.colour);
     text.details = o.verbose;
     print(to_text(contents_report(*contents, read, findings), text));
   }

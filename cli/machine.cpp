@@ -7,6 +7,7 @@
 #include "bearingdsp/report/machine.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
+#include "show.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -24,10 +25,7 @@ Exit run_machine_check(const MachineCheckCommand& o) {
   if (o.json) {
     print(machine_check_json(check) + "\n");
   } else {
-    const Style style = stdout_style(o.colour);
-    TextOptions text;
-    text.width = style.width;
-    text.colour = style.colour;
+    TextOptions text = text_options(o.colour);
     bool first = true;
     for (const Machine& machine : check.machines) {
       if (!std::exchange(first, false)) print("\n");

@@ -8,6 +8,7 @@
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
 #include "output_file.hpp"
+#include "show.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -21,11 +22,6 @@ struct ReplacementCommand {
   bool force{false}, json{false};
   When colour{When::automatic};
 };
-
-Exit fail(const Error& error) {
-  print_error(error);
-  return Exit::failed;
-}
 
 bool is_html(const std::string& path) { return path.ends_with(".html") || path.ends_with(".htm"); }
 
@@ -69,11 +65,7 @@ Exit run_replacement(const ReplacementCommand& o) {
   if (o.json) {
     print(replacement_json(*plan) + "\n");
   } else {
-    const Style style = stdout_style(o.colour);
-    TextOptions text;
-    text.width = style.width;
-    text.colour = style.colour;
-    print(to_text(replacement_report(*plan), text));
+    show(replacement_report(*plan), o.colour);
   }
   return file ? write_card(*plan, *file, o.card) : Exit::no_fault;
 }

@@ -9,6 +9,7 @@
 #include "bearingdsp/report/history.hpp"
 #include "commands.hpp"
 #include "history_options.hpp"
+#include "show.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -77,19 +78,19 @@ void show(const Route& route, const std::vector<Standing>& standings, const Rout
 
 Exit run_command(const RouteCommand& o) {
   const auto route = read_route(o.route);
-  if (!route) return failed(route.error());
+  if (!route) return fail(route.error());
   std::optional<UtcTime> time;
   if (!o.time.empty()) {
     const auto given = parse_time(o.time, "--time");
-    if (!given) return failed(given.error());
+    if (!given) return fail(given.error());
     time = *given;
   }
   auto history = History::open(o.store, Access::read_write);
-  if (!history) return failed(history.error());
+  if (!history) return fail(history.error());
   const auto run = run_all(*route, *history, o, time);
-  if (!run) return failed(run.error());
+  if (!run) return fail(run.error());
   const auto all = worst_first(*history);
-  if (!all) return failed(all.error());
+  if (!all) return fail(all.error());
   const std::vector<Standing> standings = of_route(*route, *all);
   for (const Error& e : run->failures) print_error(e);
   show(*route, standings, *run, o);

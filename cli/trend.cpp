@@ -8,6 +8,7 @@
 #include "bearingdsp/report/history.hpp"
 #include "commands.hpp"
 #include "history_options.hpp"
+#include "show.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -48,15 +49,15 @@ Result<Exit> show_point(History& history, const PointKey& key, const TrendComman
 
 Exit run_trend(const TrendCommand& o) {
   auto history = History::open(o.store, Access::read_only);
-  if (!history) return failed(history.error());
+  if (!history) return fail(history.error());
   const auto keys = choose_points(*history, o.machine, o.point);
-  if (!keys) return failed(keys.error());
+  if (!keys) return fail(keys.error());
   Exit exit = Exit::no_fault;
   bool first = true;
   for (const PointKey& key : *keys) {
     if (!std::exchange(first, false) && !o.json) print("\n");
     const auto shown = show_point(*history, key, o, keys->size() == 1);
-    if (!shown) return failed(shown.error());
+    if (!shown) return fail(shown.error());
     exit = worse(exit, *shown);
   }
   return exit;

@@ -13,6 +13,7 @@
 #include "bearingdsp/report/validation.hpp"
 #include "commands.hpp"
 #include "output_file.hpp"
+#include "show.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -34,10 +35,6 @@ Result<std::vector<Outcome>> read_results(const std::string& path) {
 }
 
 Exit run_validate(const ValidateCommand& o) {
-  const auto fail = [](const Error& error) {
-    print_error(error);
-    return Exit::failed;
-  };
   const auto manifest = read_manifest(o.manifest);
   if (!manifest) return fail(manifest.error());
   // Files are opened before the work starts.
@@ -71,10 +68,7 @@ Exit run_validate(const ValidateCommand& o) {
       print_note(outcome.reason);
       exit = Exit::failed;
     }
-  const Style style = stdout_style(o.colour);
-  TextOptions text;
-  text.width = style.width;
-  text.colour = style.colour;
+  TextOptions text = text_options(o.colour);
   print(to_text(validation_report(outcomes), text));
   if (!o.against.empty())
     print("\n" + to_text(comparison_report(compare(*before, outcomes)), text));

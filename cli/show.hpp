@@ -1,0 +1,17 @@
+#pragma once
+/// How every command shows a report and a failure.
+#include "bearingdsp/core/result.hpp"
+#include "bearingdsp/report/model.hpp"
+#include "bearingdsp/report/text.hpp"
+#include "terminal.hpp"
+
+namespace cli {
+
+/// Layout for stdout as it is now: width, colour, and plain characters where the locale asks.
+[[nodiscard]] bearingdsp::TextOptions text_options(When colour);
+/// The report as text on stdout.
+void show(const bearingdsp::Report& report, When colour);
+/// The error on stderr, and the exit code of a failure.
+Exit fail(const bearingdsp::Error& error);
+
+}  // namespace cli
