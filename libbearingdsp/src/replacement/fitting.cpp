@@ -102,10 +102,11 @@ void heat(ReplacementPlan& p) {
     p.advice.push_back(
         {"Heating closed bearings", Weighing::caution,
          fmt::format("Never in an oil bath.{}",
-                     h.aim_c > 80 ? " Above 80 °C grease and seals may suffer: ask the maker how "
-                                    "hot this one may be, or measure the seat first (--shaft); a "
-                                    "smaller interference needs less heat."
-                                  : ""),
+                     h.aim_c > hottest_closed_c
+                         ? " Above 80 °C grease and seals may suffer: ask the maker how "
+                           "hot this one may be, or measure the seat first (--shaft); a "
+                           "smaller interference needs less heat."
+                         : ""),
          std::string{sources::catalogue_b} + "; 80 °C: " + std::string{sources::practice}});
 }
 

@@ -31,7 +31,13 @@ std::string housing_limits(const ReplacementPlan& p) {
 
 std::string heat_to(const ReplacementPlan& p) {
   if (!p.heat) return blank + " °C (look the fit up first; never above 120 °C)";
-  return fmt::format("{:.0f} °C, never above {:g} °C", p.heat->aim_c, hottest_bearing_c);
+  const std::string limit =
+      fmt::format("{:.0f} °C, never above {:g} °C", p.heat->aim_c, hottest_bearing_c);
+  const bool closed = p.facts.designation.closure != Closure::open;
+  return closed && p.heat->aim_c > hottest_closed_c
+             ? fmt::format("{} (closed bearing: above {:g} °C only if its maker allows)", limit,
+                           hottest_closed_c)
+             : limit;
 }
 
 std::string size_text(const BearingSize& s) {
@@ -152,7 +158,7 @@ JobStep heating_step(const ReplacementPlan& p) {
                 "Induction heater: keep away with a pacemaker; watches and rings off."}};
   if (p.facts.designation.closure != Closure::open)
     step.cautions.push_back(
-        p.heat && p.heat->aim_c > 80
+        p.heat && p.heat->aim_c > hottest_closed_c
             ? "Closed bearing: never in an oil bath; above 80 °C only if its maker allows, else "
               "press it on cold by the inner ring."
             : "Closed bearing: never in an oil bath.");

@@ -92,6 +92,9 @@ TEST_CASE("each danger is named before its step") {
   CHECK(caution_at("Pull the old bearing", "Do not grind or flame-cut"));
   CHECK(caution_at("Heat the bearing", "Hot bearing"));
   CHECK(caution_at("Heat the bearing", "never in an oil bath"));
+  // A closed one is not heated to 110 °C on this card's word alone, also for who reads the head
+  // only.
+  CHECK(has(job_card_markdown(card), "closed bearing: above 80 °C only if its maker allows"));
   CHECK(caution_at("Slide it on", "Never push or strike through the balls"));
   CHECK(has(c.notes.front(), "Local rules"));
 }

@@ -44,6 +44,9 @@ struct ShaftFit {
 inline constexpr double steel_expansion = 12.5e-6;
 /// No bearing is heated above this, degrees C. Source: makers' catalogues A, B and F.
 inline constexpr double hottest_bearing_c = 120;
+/// Grease and seals of a closed bearing may suffer above it, degrees Celsius. Common practice, no
+/// source.
+inline constexpr double hottest_closed_c = 80;
 
 /// How hot a bearing must be to slide on.
 struct Heating {
