@@ -81,7 +81,7 @@ Exit run_event(const HistoryCommand& o) {
   return Exit::no_fault;
 }
 
-CLI::App* add(CLI::App& parent, const std::string& name, const std::string& help, Options o,
+CLI::App* add(CLI::App& parent, const std::string& name, const std::string& help, const Options& o,
               Run& run, Exit (*what)(const HistoryCommand&)) {
   CLI::App* c = parent.add_subcommand(name, help);
   add_store_option(*c, o->store);

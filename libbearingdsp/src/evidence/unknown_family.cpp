@@ -25,7 +25,9 @@ UnknownFamily search_unknown_family(std::span<const RecordSpectrum> axes, Hz sha
   best.spectrum = std::move(pooled_envelope_spectra(axes, {&whole, 1}, up_to, plans).front());
   const double shaft_depth =
       score_family(best.spectrum, shaft, {Order{1}, 8, 0.0005, Order{0}, false, {}}).strength();
-  for (double order = lowest; order <= highest; order *= step) {
+  const auto steps = static_cast<int>(std::floor(std::log(highest / lowest) / std::log(step)));
+  for (int i = 0; i <= steps; ++i) {
+    const double order = lowest * std::pow(step, i);
     FamilyScore score =
         score_family(best.spectrum, shaft, {Order{order}, 4, tolerance, Order{1}, true, mains});
     double strength = score.strength();

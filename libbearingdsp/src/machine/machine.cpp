@@ -19,6 +19,7 @@ template <class T>
 Result<T> find_by_name(const std::vector<T>& all, std::string_view wanted, std::string_view kind,
                        const std::string& where) {
   std::vector<std::string> known;
+  known.reserve(all.size());
   for (const T& item : all) known.push_back(item.name);
   std::string list;
   for (const std::string& k : known) list += (list.empty() ? "" : ", ") + k;
@@ -62,7 +63,7 @@ std::optional<Millimetres> iec_height(int number) {
 std::optional<Millimetres> nema_height(int number) {
   constexpr double inch = 25.4;
   if (number >= 42 && number < 100) return Millimetres{number / 16.0 * inch};
-  if (number >= 140 && number < 1000) return Millimetres{(number / 10) / 4.0 * inch};
+  if (number >= 140 && number < 1000) return Millimetres{std::floor(number / 10.0) / 4 * inch};
   return std::nullopt;
 }
 

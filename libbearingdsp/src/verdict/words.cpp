@@ -143,7 +143,7 @@ double turns_to_part(double orders) {
 
 void explain_doubt(Diagnosis& d, const std::optional<Judgement>& judgement,
                    std::optional<double> turns) {
-  const auto because = [&](std::string why, std::string advice) {
+  const auto because = [&](const std::string& why, std::string advice) {
     d.headline = "Cannot tell, because " + why + ".";
     d.advice.push_back(std::move(advice));
   };
