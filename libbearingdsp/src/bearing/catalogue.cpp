@@ -236,6 +236,7 @@ std::vector<DefectOrders> variants(const std::vector<CatalogueEntry>& rows) {
   constexpr double same = 0.03;
   std::vector<std::vector<const CatalogueEntry*>> groups;
   std::vector<const CatalogueEntry*> sorted;
+  sorted.reserve(rows.size());
   for (const auto& r : rows) sorted.push_back(&r);
   std::stable_sort(sorted.begin(), sorted.end(), [](const auto* a, const auto* b) {
     return a->envelope.empty() != b->envelope.empty() ? a->envelope.empty() : a->status < b->status;

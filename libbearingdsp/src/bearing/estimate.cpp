@@ -84,6 +84,7 @@ Result<std::vector<DefectOrders>> orders_from_boundary(const BoundaryDimensions&
         "this holds for single-row radial ball bearings; give the geometry instead");
   std::sort(fits.begin(), fits.end());
   std::vector<DefectOrders> candidates;
+  candidates.reserve(fits.size());
   for (const auto& [distance, z] : fits)
     candidates.push_back(
         estimated(z, ball_bearing, OrdersOrigin::boundary,

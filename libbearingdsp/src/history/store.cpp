@@ -116,7 +116,7 @@ Result<std::int64_t> point_id(Database& database, const PointKey& at) {
   auto s = database.prepare("INSERT OR IGNORE INTO machine (name) VALUES (?)");
   if (auto done = s.bind(at.machine).run(); !done) return done.error();
   const auto machine = find_machine_id(database, at.machine);
-  if (!machine) return machine;
+  if (!machine) return machine.error();
   auto p = database.prepare("INSERT OR IGNORE INTO point (machine, name) VALUES (?, ?)");
   if (auto done = p.bind(*machine).bind(at.point).run(); !done) return done.error();
   return find_point_id(database, at);
@@ -399,7 +399,7 @@ Result<PointHistory> History::point(const PointKey& at) {
   Database& database = *store_->database;
   // Readings, parts and events are of one instant even while another process writes.
   if (auto done = database.prepare("BEGIN").run(); !done) return done.error();
-  const auto read = [&]() -> Result<PointHistory> {
+  auto read = [&]() -> Result<PointHistory> {
     const auto id = find_point_id(database, at);
     if (!id) return id.error();
     if (*id == 0) return unknown(at);

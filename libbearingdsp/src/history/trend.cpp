@@ -229,6 +229,7 @@ void check_family(Trend& trend, std::span<const TrendPoint> like,
                   const std::vector<std::size_t>& good, Part part, const TrendOptions& o) {
   const auto k = static_cast<std::size_t>(part);
   std::vector<double> before;
+  before.reserve(good.size());
   for (const std::size_t i : good) before.push_back(like[i].strength.at(k));
   if (before.empty() || median(before) >= absent_strength) return;
   std::vector<UtcTime> times;
@@ -352,6 +353,7 @@ Trend find_trend(std::span<const TrendPoint> points, UtcTime start, const TrendO
   trend.compared = like.size();
   const std::vector<std::size_t> good = baseline_members(like, start, o);
   std::vector<UtcTime> good_times;
+  good_times.reserve(good.size());
   for (const std::size_t i : good) good_times.push_back(like[i].time);
   if (good.empty()) trend.remark = why_no_baseline(like.size(), o);
   for (std::size_t i = 0; i < indicator_count; ++i) {

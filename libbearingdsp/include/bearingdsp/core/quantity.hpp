@@ -14,8 +14,8 @@ class Quantity {
   constexpr Quantity() = default;
   constexpr explicit Quantity(double value) noexcept : value_{value} {}
   [[nodiscard]] constexpr double value() const noexcept { return value_; }
-  // NOLINTNEXTLINE(modernize-use-nullptr): the check takes the 0 of a default comparison for a
-  // pointer
+  // A false alarm of the check: a default comparison uses no pointer.
+  // NOLINTNEXTLINE(modernize-use-nullptr)
   friend constexpr auto operator<=>(Quantity, Quantity) = default;
   friend constexpr Quantity operator+(Quantity a, Quantity b) noexcept {
     return Quantity{a.value_ + b.value_};

@@ -20,6 +20,8 @@ namespace bearingdsp {
 struct PointKey {
   std::string machine;
   std::string point;
+  // A false alarm of the check: a default comparison uses no pointer.
+  // NOLINTNEXTLINE(modernize-use-nullptr)
   friend auto operator<=>(const PointKey&, const PointKey&) = default;
 };
 
