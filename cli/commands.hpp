@@ -14,6 +14,7 @@ void add_commands(CLI::App& app, Run& run);
 
 void add_bearing(CLI::App& app, Run& run);
 void add_cause(CLI::App& app, Run& run);
+void add_compare(CLI::App& app, Run& run);
 void add_diagnose(CLI::App& app, Run& run);
 void add_frequencies(CLI::App& app, Run& run);
 void add_history(CLI::App& app, Run& run);

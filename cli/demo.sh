@@ -91,4 +91,10 @@ step 'Does it suit the motor, and how does it go on without harm?' \
 step 'The old one shows grooves like a washboard: why?' \
   cause --seen fluting --fact 'variable-frequency drive'
 
+bearingdsp simulate --plan testdata/plans/new-bearing_planer-feed.json --out build/demo-new-bearing.wav \
+  --force >build/demo-new-bearing.txt
+# shellcheck disable=SC2086
+step 'The bearing of the planer feed was changed: did that cure it?' \
+  compare $feed/2026-05-11_DE_horizontal.wav build/demo-new-bearing.wav --bearing 6205 --rpm 1432 $range
+
 printf '\nThe demo captures are invented (testdata/README.md). The tool: %s\n' build/release/cli/bearingdsp

@@ -1,0 +1,127 @@
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "bearingdsp/history/store.hpp"
+#include "bearingdsp/history/time.hpp"
+#include "bearingdsp/report/before_after.hpp"
+#include "commands.hpp"
+#include "compare_options.hpp"
+#include "history_options.hpp"
+#include "show.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+/// 1 where a person has to do something, 3 where the recordings do not settle it.
+Exit exit_of(const BeforeAfter& r) {
+  const bool open = r.change == Change::cannot_tell || r.change == Change::not_comparable;
+  if (r.change == Change::worse || r.change == Change::new_problem) return Exit::fault;
+  if (!open && r.after.verdict == Verdict::fault) return Exit::fault;
+  return open || r.after.verdict == Verdict::indeterminate ? Exit::cannot_tell : Exit::no_fault;
+}
+
+Exit show_result(const BeforeAfter& r, const CompareCommand& o, bool pretty,
+                 const std::string& source) {
+  if (o.json) {
+    print(before_after_json(r, {.pretty = pretty}) + "\n");
+    return exit_of(r);
+  }
+  Report report = before_after_report(r);
+  if (!source.empty()) report.source = source;
+  TextOptions text = text_options(o.colour);
+  text.brief = o.quiet;
+  print(to_text(report, text));
+  return exit_of(r);
+}
+
+Result<CapturedSide> read_side(const std::vector<std::string>& words, const SideOptions& side,
+                               const CompareCommand& o) {
+  const auto files = recordings_in(words);
+  if (!files) return files.error();
+  ReadOptions reading = read_options(o.reading);
+  if (!side.unit.empty()) reading.units = {side.unit};
+  if (!side.channel.empty()) reading.select = {side.channel};
+  if (side.full_scale) reading.full_scale = side.full_scale;
+  CapturedSide out;
+  for (const std::string& file : *files) {
+    auto capture = read_recording(file, reading);
+    if (!capture) return capture.error();
+    out.captures.push_back(std::move(*capture));
+  }
+  if (const auto rpm = side.rpm ? side.rpm : o.rpm) out.diagnosis.speed = Rpm{*rpm};
+  if (o.line_hz) out.diagnosis.line_frequency = Hz{*o.line_hz};
+  out.facts = {side.load, side.sensor, side.fixing};
+  return out;
+}
+
+Exit compare_files(const CompareCommand& o) {
+  std::vector<std::string> before = o.before.files;
+  std::vector<std::string> after = o.after.files;
+  if (o.given.size() == 2 && before.empty() && after.empty()) {
+    before = {o.given.front()};
+    after = {o.given.back()};
+  } else if (!o.given.empty() || before.empty() || after.empty()) {
+    return fail({Errc::bad_argument, "command line", "two sides are needed",
+                 "give BEFORE AFTER, or --before FILE... --after FILE..."});
+  }
+  const auto bearing = choose_bearing(o.bearing);
+  if (!bearing) return fail(bearing.error());
+  const auto b = read_side(before, o.before, o);
+  if (!b) return fail(b.error());
+  const auto a = read_side(after, o.after, o);
+  if (!a) return fail(a.error());
+  FftPlans plans;
+  const auto result = compare_captures(*b, *a, bearing->variants, plans);
+  if (!result) return fail(result.error());
+  return show_result(*result, o, true, "");
+}
+
+Exit compare_history(const CompareCommand& o) {
+  if (o.given.size() != 1)
+    return fail({Errc::bad_argument, "--store", "needs the name of one machine",
+                 "write it like: bearingdsp compare planer-feed --store history.db"});
+  std::optional<UtcTime> when;
+  if (!o.event.empty()) {
+    const auto time = parse_time(o.event, "--event");
+    if (!time) return fail(time.error());
+    when = *time;
+  }
+  auto history = History::open(o.store, Access::read_only);
+  if (!history) return fail(history.error());
+  const auto keys = choose_points(*history, o.given.front(), o.point);
+  if (!keys) return fail(keys.error());
+  Exit exit = Exit::no_fault;
+  bool first = true;
+  for (const PointKey& key : *keys) {
+    const auto point = history->point(key);
+    if (!point) return fail(point.error());
+    const auto sides = sides_of_event(*point, when);
+    if (!std::exchange(first, false) && !o.json && !o.quiet) print("\n");
+    exit = worse(exit, sides ? show_result(compare_sides(sides->first, sides->second), o,
+                                           keys->size() == 1, key.machine + ", " + key.point)
+                             : fail(sides.error()));
+  }
+  return exit;
+}
+
+}  // namespace
+
+void add_compare(CLI::App& app, Run& run) {
+  auto o = std::make_shared<CompareCommand>();
+  CLI::App* c = app.add_subcommand(
+      "compare",
+      "Did the work cure it? Recordings of one point before and after it.\n"
+      "Example: bearingdsp compare old.wav new.wav --bearing 6205 --rpm 1480 --unit g\n"
+      "         bearingdsp compare planer-feed --store history.db");
+  add_compare_options(*c, *o);
+  c->callback([o, &run] {
+    run = [o] { return o->store.empty() ? compare_files(*o) : compare_history(*o); };
+  });
+}
+
+}  // namespace cli

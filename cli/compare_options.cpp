@@ -1,0 +1,104 @@
+#include "compare_options.hpp"
+
+#include <algorithm>
+#include <array>
+#include <filesystem>
+
+#include "commands.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+namespace fs = std::filesystem;
+
+namespace {
+
+bool looks_like_recording(const fs::path& path) {
+  static constexpr std::array known = {".wav", ".w64", ".rf64", ".flac", ".aif", ".aiff",
+                                       ".csv", ".txt", ".tsv",  ".mat",  ".gz",  ".dat"};
+  const std::string extension = CLI::detail::to_lower(path.extension().string());
+  return std::find(known.begin(), known.end(), extension) != known.end();
+}
+
+void add_side(CLI::App& c, const std::string& side, SideOptions& o) {
+  const std::string group = "Only of the recordings " + side;
+  const std::string dashes = "--" + side;
+  c.add_option(dashes, o.files, "recordings or folders of one side")
+      ->type_name("FILE...")
+      ->group(group);
+  c.add_option(dashes + "-rpm", o.rpm, "shaft speed")
+      ->type_name("RPM")
+      ->check(CLI::Range(1.0, 1e6))
+      ->group(group);
+  c.add_option(dashes + "-load", o.load, "load of the motor, of the rated one")
+      ->type_name("PERCENT")
+      ->check(CLI::Range(0.0, 1000.0))
+      ->group(group);
+  c.add_option(dashes + "-unit", o.unit, "unit of the samples")->type_name("UNIT")->group(group);
+  c.add_option(dashes + "-channel", o.channel, "what to read: channel, column or variable")
+      ->type_name("NAME")
+      ->group(group);
+  c.add_option(dashes + "-full-scale", o.full_scale, "value of full scale of an audio file")
+      ->type_name("VALUE")
+      ->group(group);
+  c.add_option(dashes + "-sensor", o.sensor, "which sensor, in words")
+      ->type_name("TEXT")
+      ->group(group);
+  c.add_option(dashes + "-fixing", o.fixing, "how it was fixed: stud, magnet, held by hand ...")
+      ->type_name("TEXT")
+      ->group(group);
+}
+
+}  // namespace
+
+Result<std::vector<std::string>> recordings_in(const std::vector<std::string>& words) {
+  std::vector<std::string> files;
+  for (const std::string& word : words) {
+    std::error_code code;
+    if (!fs::is_directory(word, code)) {
+      files.push_back(word);
+      continue;
+    }
+    std::vector<std::string> found;
+    auto at = fs::directory_iterator{word, code};
+    for (; !code && at != fs::directory_iterator{}; at.increment(code))
+      if (looks_like_recording(at->path())) found.push_back(at->path().string());
+    if (code)
+      return Error{Errc::io, word, "cannot be read: " + code.message(), "check that you may"};
+    if (found.empty())
+      return Error{Errc::not_found, word, "holds no recording",
+                   "give a folder with WAV, CSV, MAT ... files, or the files"};
+    std::sort(found.begin(), found.end());
+    files.insert(files.end(), found.begin(), found.end());
+  }
+  return files;
+}
+
+void add_compare_options(CLI::App& c, CompareCommand& o) {
+  c.add_option("recordings", o.given,
+               "BEFORE and AFTER: a recording or a folder of them each; with --store the machine")
+      ->type_name("WHAT")
+      ->expected(0, 2);
+  const std::string history = "Out of the history instead";
+  c.add_option("--store", o.store, "the readings around an event of this history")
+      ->type_name("FILE")
+      ->group(history);
+  c.add_option("--point", o.point, "only this measuring point")->type_name("NAME")->group(history);
+  c.add_option("--event", o.event, "the work done on this day (the latest new bearing)")
+      ->type_name("DAY")
+      ->group(history);
+  add_side(c, "before", o.before);
+  add_side(c, "after", o.after);
+  add_bearing_options(c, o.bearing);
+  add_reading_options(c, o.reading);
+  c.add_option("-n,--rpm", o.rpm, "shaft speed of both sides, as on the nameplate or better")
+      ->type_name("RPM")
+      ->check(CLI::Range(1.0, 1e6));
+  c.add_option("--line-frequency", o.line_hz, "of the mains, 50 or 60")
+      ->type_name("HZ")
+      ->check(CLI::Range(10.0, 500.0));
+  c.add_flag("--json", o.json, "print JSON");
+  c.add_flag("-q,--quiet", o.quiet, "one line");
+  add_colour_option(c, o.colour);
+}
+
+}  // namespace cli

@@ -1,0 +1,40 @@
+#pragma once
+/// What `compare` can be told.
+#include <CLI/CLI.hpp>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "bearingdsp/comparison/before_after.hpp"
+#include "options.hpp"
+#include "terminal.hpp"
+
+namespace cli {
+
+/// What is said of one side alone; it wins over what is said of both.
+struct SideOptions {
+  std::vector<std::string> files;  ///< recordings or folders of them
+  std::optional<double> rpm, load, full_scale;
+  std::string unit, channel, sensor, fixing;
+};
+
+struct CompareCommand {
+  std::vector<std::string> given;  ///< BEFORE AFTER, or MACHINE with a store
+  SideOptions before, after;
+  std::string store, point, event;
+  BearingOptions bearing;
+  ReadingOptions reading;
+  std::optional<double> rpm, line_hz;
+  bool json{false}, quiet{false};
+  When colour{When::automatic};
+};
+
+void add_compare_options(CLI::App& command, CompareCommand& options);
+
+/// The recordings that the words of a side name: files as they are, of a folder all that look like
+/// recordings, by name. Errors: io; not_found for a folder without one
+[[nodiscard]] bearingdsp::Result<std::vector<std::string>> recordings_in(
+    const std::vector<std::string>& words);
+
+}  // namespace cli

@@ -1,0 +1,163 @@
+#pragma once
+/// Did the work on the machine cure it? Recordings of one point before and after it: what changed,
+/// whether that is more than chance does, and what it means. Rules and limits: docs/compare.md
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include "bearingdsp/comparison/recording.hpp"
+#include "bearingdsp/core/result.hpp"
+#include "bearingdsp/history/record.hpp"
+#include "bearingdsp/history/time.hpp"
+#include "bearingdsp/verdict/place.hpp"
+
+namespace bearingdsp {
+
+enum class Change : std::uint8_t {
+  cured,           ///< the bearing was damaged and no longer is
+  improved,        ///< less of it than before
+  unchanged,       ///< nothing moved by more than the scatter
+  worse,           ///< more of it than before
+  new_problem,     ///< something is there that was not before
+  cannot_tell,     ///< a recording does not settle it
+  not_comparable,  ///< the two sides are not alike enough
+};
+/// "cured", "improved", "unchanged", "worse", "new problem", "cannot tell", "not comparable"
+[[nodiscard]] std::string_view name(Change change) noexcept;
+
+/// In which way the two sides were not recorded alike.
+enum class DifferenceKind : std::uint8_t {
+  speed,
+  load,
+  unit,
+  sensor,
+  fixing,
+  range,
+  rate,
+  bandwidth,
+};
+[[nodiscard]] std::string_view name(DifferenceKind kind) noexcept;
+
+/// What a difference does to the comparison.
+enum class Bar : std::uint8_t {
+  noted,    ///< to know
+  allowed,  ///< corrected, or paid for by a wider scatter
+  blocks,   ///< not comparable
+};
+/// "noted", "allowed for", "not comparable"
+[[nodiscard]] std::string_view name(Bar bar) noexcept;
+
+struct Difference {
+  DifferenceKind kind{};
+  Bar bar{Bar::noted};
+  std::string what;  ///< one sentence with both values and what was made of it
+};
+
+/// Where the scatter of the levels is known from.
+enum class ScatterSource : std::uint8_t {
+  recordings,  ///< several recordings a side, drawn towards the usual repeatability
+  pieces,      ///< pieces of single recordings, on top of the usual repeatability
+  assumed,     ///< the usual repeatability alone
+};
+/// In words for a person.
+[[nodiscard]] std::string_view name(ScatterSource source) noexcept;
+
+/// One level on both sides.
+struct LevelChange {
+  std::string name;                    ///< "velocity", "high band", "1x" ...
+  std::optional<Indicator> indicator;  ///< none for the shaft's harmonics
+  std::optional<SampleUnit> unit;      ///< of before and after; none for a ratio
+  double before{0}, after{0};          ///< geometric means over the recordings
+  double change_db{0};                 ///< 20 lg(after / before)
+  double scatter_db{0};                ///< standard deviation of that change
+  bool beyond{false};                  ///< more than 3 scatters, and at least 1 dB
+  [[nodiscard]] bool rose() const noexcept { return beyond && change_db > 0; }
+  [[nodiscard]] bool fell() const noexcept { return beyond && change_db < 0; }
+};
+
+enum class FamilyFate : std::uint8_t { absent, gone, reduced, still_there, grown, fresh };
+/// "not there", "gone", "reduced", "still there", "grown", "new"
+[[nodiscard]] std::string_view name(FamilyFate fate) noexcept;
+
+/// The family of one part on both sides: medians over the recordings.
+struct FamilyChange {
+  Part part{Part::outer_ring};
+  FamilyFate fate{FamilyFate::absent};
+  PartReading before, after;
+};
+
+/// One side as a whole.
+struct SideSummary {
+  std::size_t recordings{0}, usable{0};
+  Verdict verdict{Verdict::indeterminate};  ///< of most of the usable ones
+  Place place{Place::cannot_tell};          ///< named by most of those that call a fault
+  double probability_of_damage{0.5};        ///< mean over the usable ones
+  std::optional<Rpm> speed;                 ///< mean
+  std::vector<CauseEvidence> causes;        ///< mean probability, those of 0.5 and more
+  std::vector<std::string> sources;         ///< files, or dates of readings
+};
+
+/// What may be behind a new problem, to be looked at in this order.
+struct Suspicion {
+  std::string what;   ///< "the bearing was dented in mounting"
+  std::string why;    ///< what in the recordings speaks for it
+  std::string check;  ///< what tells
+};
+
+struct BeforeAfter {
+  Change change{Change::cannot_tell};
+  std::string headline;              ///< one sentence, plain words
+  std::vector<std::string> reasons;  ///< strongest first
+  std::vector<std::string> advice;   ///< what to do, in order
+  SideSummary before, after;
+  std::vector<Difference> differences;  ///< those that block first
+  std::vector<LevelChange> levels;
+  ScatterSource scatter{ScatterSource::assumed};
+  std::vector<FamilyChange> families;  ///< by Part; empty where no bearing was given
+  std::vector<Suspicion> suspicions;   ///< of a new problem
+};
+
+struct CompareOptions {
+  double speed_tolerance{0.03};    ///< alike up to this fraction
+  double speed_correctable{0.10};  ///< paid for by scatter up to this, not comparable beyond
+  double load_tolerance{15};       ///< percentage points; beyond it not comparable
+  double repeatability_db{1.5};    ///< of a level between two visits, standard deviation
+  double refitting_db{1.0};        ///< of taking the sensor off and putting it back
+  double sigmas{3};                ///< a change counts beyond so many standard deviations ...
+  double least_db{1};              ///< ... and this much
+};
+
+/// One side: recordings of one point in one state of the machine.
+using Side = std::vector<ComparedRecording>;
+
+/// Compares two sides. Pure. Shape: one recording or more a side.
+/// Errors: std::invalid_argument for an empty side
+/// Source: limits are ours, measured in docs/validation/compare.md
+[[nodiscard]] BeforeAfter compare_sides(const Side& before, const Side& after,
+                                        const CompareOptions& options = {});
+
+/// Captures of one side with what the analysis is to be told.
+struct CapturedSide {
+  std::vector<Capture> captures;
+  DiagnoseOptions diagnosis;
+  RecordingFacts facts;
+};
+/// Brings all captures to the lowest rate among them, measures and compares.
+/// Errors: those of diagnose(), with the file; bad_argument for an empty side
+[[nodiscard]] Result<BeforeAfter> compare_captures(const CapturedSide& before,
+                                                   const CapturedSide& after,
+                                                   const std::vector<DefectOrders>& variants,
+                                                   FftPlans& plans,
+                                                   const CompareOptions& options = {});
+
+/// The readings of a point around an event: up to five before and after it, none beyond the next
+/// event of a kind that begins a baseline. `when` names the event by its time or day; without it
+/// the latest "bearing replaced" counts, or where there is none the latest repair or greasing.
+/// Errors: not_found with what there is: no such event, no reading on one side of it
+[[nodiscard]] Result<std::pair<Side, Side>> sides_of_event(const PointHistory& history,
+                                                           std::optional<UtcTime> when = {});
+
+}  // namespace bearingdsp

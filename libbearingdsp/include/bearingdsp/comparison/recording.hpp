@@ -1,0 +1,64 @@
+#pragma once
+/// One recording of a bearing as one side of a comparison: its analysis, its levels, and what can
+/// make it unlike another one.
+#include <array>
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/core/result.hpp"
+#include "bearingdsp/dsp/fft.hpp"
+#include "bearingdsp/history/indicators.hpp"
+#include "bearingdsp/history/record.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
+
+namespace bearingdsp {
+
+/// How many multiples of the shaft rate are followed: 1x, 2x, 3x.
+inline constexpr std::size_t shaft_orders = 3;
+
+/// What is known of a recording besides its samples.
+struct RecordingFacts {
+  std::optional<double> load_percent;  ///< of the rated load
+  std::string sensor;                  ///< free words; empty: not said
+  std::string fixing;                  ///< stud, magnet, held by hand ...; empty: not said
+};
+
+/// Where the samples come from.
+struct ComparedRecording {
+  Reading reading;             ///< its analysis; hash and time may be empty
+  std::vector<Levels> pieces;  ///< of equal pieces of it, in time; empty out of a history
+  /// Rms of the shaft's first harmonics, where the speed is known: m/s if the samples are
+  /// acceleration or velocity, else in their unit.
+  std::array<std::optional<double>, shaft_orders> shaft{};
+  std::optional<double> range;  ///< largest magnitude the recorder holds, in the samples' unit
+  Hz recorded_rate;             ///< before it was brought to a common one
+  /// Highest frequency that carries anything: a recorder's or sensor's filter ends below rate/2.
+  Hz reach;
+  RecordingFacts facts;
+};
+
+/// Whether it can be compared at all: not blocked by what was found about the recording.
+[[nodiscard]] bool usable(const ComparedRecording& recording) noexcept;
+
+/// The capture at a lower rate, low-passed; unchanged at its own rate. Shaft marker channels are
+/// left out, so that the speed has to be found again from the vibration.
+/// Errors: std::invalid_argument unless 0 < rate <= capture.rate. Source: resample()
+[[nodiscard]] Capture at_rate(const Capture& capture, Hz rate);
+
+/// Diagnoses the capture and measures its levels, as a whole and in up to eight pieces of at least
+/// ten revolutions.
+/// Errors: those of diagnose()
+[[nodiscard]] Result<ComparedRecording> measure_recording(const Capture& capture,
+                                                          const DiagnoseOptions& options,
+                                                          const std::vector<DefectOrders>& variants,
+                                                          const RecordingFacts& facts,
+                                                          FftPlans& plans);
+
+/// A reading of a history as a recording: without pieces and shaft harmonics.
+[[nodiscard]] ComparedRecording recording_of(const Reading& reading);
+
+}  // namespace bearingdsp

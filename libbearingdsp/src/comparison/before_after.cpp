@@ -1,0 +1,243 @@
+#include "bearingdsp/comparison/before_after.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <stdexcept>
+
+#include "comparison/parts.hpp"
+
+namespace bearingdsp {
+namespace {
+
+// A side whose recordings end this much lower is what limits both.
+constexpr double same_reach = 0.8;
+constexpr double rate_over_reach = 2.5;
+constexpr std::size_t most_readings = 5;
+
+/// The rate at which all captures hold the same band.
+Hz common_rate(const CapturedSide& before, const CapturedSide& after) {
+  Hz rate = before.captures.front().rate;
+  for (const CapturedSide* side : {&before, &after})
+    for (const Capture& c : side->captures) rate = std::min(rate, c.rate);
+  return rate;
+}
+
+Hz lowest_reach(const Side& side) {
+  Hz reach = side.front().reach;
+  for (const ComparedRecording& r : side) reach = std::min(reach, r.reach);
+  return reach;
+}
+
+Result<Side> measure_side(const CapturedSide& side, const std::vector<DefectOrders>& variants,
+                          Hz rate, FftPlans& plans) {
+  Side out;
+  for (const Capture& c : side.captures) {
+    DiagnoseOptions options = side.diagnosis;
+    if (rate < c.rate && !options.tacho_channel.empty()) {
+      const auto d = diagnose(c, plans, options);
+      if (!d) return d.error();
+      options.tacho_channel.clear();
+      if (d->speed.found()) options.speed = shaft_speed(d->speed.rate);
+    }
+    auto r = measure_recording(rate < c.rate ? at_rate(c, rate) : c, options, variants, side.facts,
+                               plans);
+    if (!r) return r.error();
+    r->recorded_rate = c.rate;
+    out.push_back(std::move(*r));
+  }
+  return out;
+}
+
+bool names(const Event& event, const std::optional<UtcTime>& when) {
+  if (!when) return begins_baseline(event.kind);
+  return begins_baseline(event.kind) &&
+         (event.when == *when || format_date(event.when) == format_date(*when));
+}
+
+/// The event asked for; without a time the latest replacement before the latest of the others.
+const Event* chosen_event(const PointHistory& history, const std::optional<UtcTime>& when) {
+  const Event* found = nullptr;
+  for (const Event& e : history.events) {
+    if (!names(e, when)) continue;
+    const bool better = found == nullptr || when || e.kind == EventKind::bearing_replaced ||
+                        found->kind != EventKind::bearing_replaced;
+    if (better) found = &e;
+  }
+  return found;
+}
+
+Error no_event(const PointHistory& history, const std::optional<UtcTime>& when) {
+  std::string known;
+  for (const Event& e : history.events)
+    if (begins_baseline(e.kind))
+      known += (known.empty() ? "" : "; ") + format_date(e.when) + " " + std::string{name(e.kind)};
+  const std::string where = history.at.machine + ", " + history.at.point;
+  if (when && !known.empty())
+    return {Errc::not_found, where, "nothing was done on " + format_date(*when), "noted: " + known};
+  return {
+      Errc::not_found, where, "no work on it is noted",
+      "note it: bearingdsp history event " + history.at.machine + " bearing-replaced --time DAY"};
+}
+
+}  // namespace
+
+std::string_view name(Change change) noexcept {
+  switch (change) {
+    case Change::cured:
+      return "cured";
+    case Change::improved:
+      return "improved";
+    case Change::unchanged:
+      return "unchanged";
+    case Change::worse:
+      return "worse";
+    case Change::new_problem:
+      return "new problem";
+    case Change::cannot_tell:
+      return "cannot tell";
+    case Change::not_comparable:
+      return "not comparable";
+  }
+  return "cannot tell";
+}
+
+std::string_view name(DifferenceKind kind) noexcept {
+  switch (kind) {
+    case DifferenceKind::speed:
+      return "speed";
+    case DifferenceKind::load:
+      return "load";
+    case DifferenceKind::unit:
+      return "unit";
+    case DifferenceKind::sensor:
+      return "sensor";
+    case DifferenceKind::fixing:
+      return "fixing of the sensor";
+    case DifferenceKind::range:
+      return "range";
+    case DifferenceKind::rate:
+      return "rate";
+    case DifferenceKind::bandwidth:
+      return "bandwidth";
+  }
+  return "speed";
+}
+
+std::string_view name(Bar bar) noexcept {
+  switch (bar) {
+    case Bar::noted:
+      return "noted";
+    case Bar::allowed:
+      return "allowed for";
+    case Bar::blocks:
+      return "not comparable";
+  }
+  return "noted";
+}
+
+std::string_view name(ScatterSource source) noexcept {
+  switch (source) {
+    case ScatterSource::recordings:
+      return "several recordings a side";
+    case ScatterSource::pieces:
+      return "pieces of single recordings";
+    case ScatterSource::assumed:
+      return "assumed";
+  }
+  return "assumed";
+}
+
+std::string_view name(FamilyFate fate) noexcept {
+  switch (fate) {
+    case FamilyFate::absent:
+      return "not there";
+    case FamilyFate::gone:
+      return "gone";
+    case FamilyFate::reduced:
+      return "reduced";
+    case FamilyFate::still_there:
+      return "still there";
+    case FamilyFate::grown:
+      return "grown";
+    case FamilyFate::fresh:
+      return "new";
+  }
+  return "not there";
+}
+
+BeforeAfter compare_sides(const Side& before, const Side& after, const CompareOptions& options) {
+  if (before.empty() || after.empty())
+    throw std::invalid_argument{"compare_sides: a side without a recording"};
+  BeforeAfter r;
+  r.before = comparing::summary_of(before);
+  r.after = comparing::summary_of(after);
+  const Side b = comparing::usable_of(before);
+  const Side a = comparing::usable_of(after);
+  if (!b.empty() && !a.empty()) {
+    r.differences = comparing::differences_of(b, a, options);
+    comparing::compare_levels(r, b, a, options);
+    r.families = comparing::family_changes(b, a);
+  }
+  r.change = comparing::decide(r);
+  r.suspicions = comparing::suspicions_of(r);
+  comparing::explain(r);
+  return r;
+}
+
+Result<BeforeAfter> compare_captures(const CapturedSide& before, const CapturedSide& after,
+                                     const std::vector<DefectOrders>& variants, FftPlans& plans,
+                                     const CompareOptions& options) {
+  if (before.captures.empty() || after.captures.empty())
+    return Error{Errc::bad_argument, before.captures.empty() ? "before" : "after", "no recording",
+                 "give one or more on each side"};
+  const Hz rate = common_rate(before, after);
+  auto b = measure_side(before, variants, rate, plans);
+  if (!b) return b.error();
+  auto a = measure_side(after, variants, rate, plans);
+  if (!a) return a.error();
+  const Hz low = std::min(lowest_reach(*b), lowest_reach(*a));
+  const Hz high = std::max(lowest_reach(*b), lowest_reach(*a));
+  if (low < same_reach * high && rate_over_reach * low < rate) {
+    const Side first_b = *b;
+    const Side first_a = *a;
+    b = measure_side(before, variants, rate_over_reach * low, plans);
+    if (!b) return b.error();
+    a = measure_side(after, variants, rate_over_reach * low, plans);
+    if (!a) return a.error();
+    for (std::size_t i = 0; i < b->size(); ++i) (*b)[i].reach = first_b[i].reach;
+    for (std::size_t i = 0; i < a->size(); ++i) (*a)[i].reach = first_a[i].reach;
+  }
+  return compare_sides(*b, *a, options);
+}
+
+Result<std::pair<Side, Side>> sides_of_event(const PointHistory& history,
+                                             std::optional<UtcTime> when) {
+  const Event* event = chosen_event(history, when);
+  if (event == nullptr) return no_event(history, when);
+  std::pair<Side, Side> sides;
+  std::optional<UtcTime> previous;
+  std::optional<UtcTime> next;
+  for (const Event& e : history.events) {
+    if (!begins_baseline(e.kind)) continue;
+    if (e.when < event->when) previous = e.when;
+    if (e.when > event->when && !next) next = e.when;
+  }
+  for (const Reading& r : history.readings) {
+    if (r.taken < event->when && (!previous || r.taken >= *previous))
+      sides.first.push_back(recording_of(r));
+    if (r.taken >= event->when && (!next || r.taken < *next) && sides.second.size() < most_readings)
+      sides.second.push_back(recording_of(r));
+  }
+  if (sides.first.size() > most_readings)
+    sides.first.erase(sides.first.begin(),
+                      sides.first.end() - static_cast<std::ptrdiff_t>(most_readings));
+  if (sides.first.empty() || sides.second.empty())
+    return Error{Errc::not_found, history.at.machine + ", " + history.at.point,
+                 std::string{"no reading "} + (sides.first.empty() ? "before " : "since ") +
+                     format_date(event->when) + " (" + std::string{name(event->kind)} + ")",
+                 "record it and add it: bearingdsp route run"};
+  return sides;
+}
+
+}  // namespace bearingdsp

@@ -1,0 +1,124 @@
+#include <algorithm>
+
+#include "comparison/parts.hpp"
+
+namespace bearingdsp::comparing {
+namespace {
+
+constexpr double clearly = 2;  // 6 dB of strength
+
+double strongest(const BeforeAfter& r, PartReading FamilyChange::*side) {
+  double s = 0;
+  for (const FamilyChange& f : r.families) s = std::max(s, (f.*side).strength);
+  return s;
+}
+
+bool families_grew(const BeforeAfter& r) {
+  return !r.families.empty() &&
+         strongest(r, &FamilyChange::after) >= clearly * strongest(r, &FamilyChange::before);
+}
+
+bool families_shrank(const BeforeAfter& r) {
+  return !r.families.empty() &&
+         strongest(r, &FamilyChange::before) >= clearly * strongest(r, &FamilyChange::after);
+}
+
+bool is_part(Place place) {
+  return place == Place::outer_ring || place == Place::inner_ring ||
+         place == Place::rolling_element || place == Place::cage;
+}
+
+/// Another part than before is named, and it did not stand before.
+bool another_part(const BeforeAfter& r) {
+  if (!is_part(r.before.place) || !is_part(r.after.place) || r.before.place == r.after.place)
+    return false;
+  return std::any_of(r.families.begin(), r.families.end(), [&](const FamilyChange& f) {
+    return f.fate == FamilyFate::fresh && name(f.part) == name(r.after.place);
+  });
+}
+
+/// A verdict that flips at its threshold while nothing else moves is no change.
+bool more_damage(const BeforeAfter& r) { return impacts_rose(r) || families_grew(r); }
+bool less_damage(const BeforeAfter& r) { return impacts_fell(r) || families_shrank(r); }
+
+bool shaft_rose(const BeforeAfter& r) {
+  return rose(r, whole_machine(r)) ||
+         std::any_of(r.levels.begin(), r.levels.end(),
+                     [](const LevelChange& c) { return !c.indicator && c.rose(); });
+}
+
+/// Likely after and not before, and a level that would carry it rose. Without such a rise it was
+/// there before as well, hidden by the damage that is gone.
+bool is_fresh(const BeforeAfter& r, const CauseEvidence& cause) {
+  if (std::any_of(r.before.causes.begin(), r.before.causes.end(),
+                  [&](const CauseEvidence& b) { return b.cause == cause.cause; }))
+    return false;
+  if (cause.cause == OtherCause::poor_lubrication) return rose(r, Indicator::floor);
+  if (cause.cause == OtherCause::electrical_erosion) return impacts_rose(r);
+  return shaft_rose(r);
+}
+
+Change still_damaged(const BeforeAfter& r) {
+  if (r.before.verdict == Verdict::no_fault)
+    return more_damage(r) ? Change::new_problem : Change::cannot_tell;
+  // A recording that could not be judged has no families either: only levels speak then.
+  if (r.before.verdict == Verdict::indeterminate)
+    return impacts_rose(r) ? Change::worse : Change::cannot_tell;
+  if (another_part(r)) return Change::new_problem;
+  if (impacts_rose(r)) return Change::worse;
+  return impacts_fell(r) ? Change::improved : Change::unchanged;
+}
+
+/// What a sound bearing can still bring with it: noise of the grease, or trouble of the shaft.
+bool trouble_without_damage(const BeforeAfter& r) {
+  return impacts_rose(r) || rose(r, Indicator::floor) || !fresh_causes(r).empty();
+}
+
+Change now_sound(const BeforeAfter& r) {
+  if (trouble_without_damage(r)) return Change::new_problem;
+  if (r.before.verdict == Verdict::fault)
+    return less_damage(r) ? Change::cured : Change::cannot_tell;
+  if (rose(r, whole_machine(r))) return Change::worse;
+  const bool less = impacts_fell(r) || fell(r, whole_machine(r)) || fell(r, Indicator::floor);
+  return less ? Change::improved : Change::unchanged;
+}
+
+Change not_settled(const BeforeAfter& r) {
+  if (r.before.verdict == Verdict::fault) {
+    if (impacts_rose(r)) return Change::worse;
+    return impacts_fell(r) && families_shrank(r) ? Change::improved : Change::cannot_tell;
+  }
+  if (impacts_rose(r)) return Change::worse;
+  if (rose(r, Indicator::floor)) return Change::new_problem;
+  if (r.before.verdict == Verdict::no_fault) return Change::cannot_tell;
+  return impacts_fell(r) ? Change::improved : Change::unchanged;
+}
+
+}  // namespace
+
+Change decide(const BeforeAfter& r) {
+  if (r.before.usable == 0 || r.after.usable == 0) return Change::cannot_tell;
+  if (blocked(r)) return Change::not_comparable;
+  if (r.after.verdict == Verdict::fault) return still_damaged(r);
+  return r.after.verdict == Verdict::no_fault ? now_sound(r) : not_settled(r);
+}
+
+Indicator whole_machine(const BeforeAfter& r) noexcept {
+  return find_level(r, Indicator::velocity) != nullptr ? Indicator::velocity : Indicator::overall;
+}
+
+std::vector<CauseEvidence> fresh_causes(const BeforeAfter& r) {
+  std::vector<CauseEvidence> fresh;
+  for (const CauseEvidence& c : r.after.causes)
+    if (is_fresh(r, c)) fresh.push_back(c);
+  return fresh;
+}
+
+std::vector<CauseEvidence> lasting_causes(const BeforeAfter& r) {
+  std::vector<CauseEvidence> lasting;
+  for (const CauseEvidence& c : r.after.causes)
+    if (!is_fresh(r, c)) lasting.push_back(c);
+  return lasting;
+}
+
+}  // namespace bearingdsp::comparing

@@ -1,0 +1,159 @@
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <string>
+
+#include "bearingdsp/dsp/statistics.hpp"
+#include "comparison/parts.hpp"
+
+namespace bearingdsp::comparing {
+namespace {
+
+// So many recordings' worth of the usual repeatability goes into an observed scatter.
+constexpr double prior_recordings = 4;
+// Neighbouring pieces of a recording are alike: so many count as one.
+constexpr double pieces_alike = 4;
+// Forces of unbalance and of impacts grow with the square of the speed.
+constexpr double db_per_decade_of_speed = 40;
+
+double in_db(double level) { return 20 * std::log10(level); }
+
+using LevelOf = std::function<std::optional<double>(const ComparedRecording&)>;
+
+/// dB of one level over a side, and how much it scatters within its recordings.
+struct Sample {
+  std::vector<double> db;
+  double pieces_variance{0};  ///< of the mean of the pieces, if there is one recording
+  bool pieces{false};
+};
+
+void add(std::vector<double>& db, const std::optional<double>& level) {
+  if (level && *level > 0) db.push_back(in_db(*level));
+}
+
+Sample sample_of(const Side& side, const LevelOf& level,
+                 const std::optional<Indicator>& indicator) {
+  Sample s;
+  for (const ComparedRecording& r : side) add(s.db, level(r));
+  if (side.size() != 1 || !indicator) return s;
+  std::vector<double> pieces;
+  for (const Levels& piece : side.front().pieces) add(pieces, piece.at(*indicator));
+  if (pieces.size() < 2) return s;
+  const auto n = static_cast<double>(pieces.size());
+  s.pieces_variance = variance(pieces) * n / (n - 1) / std::max(1.0, n / pieces_alike);
+  s.pieces = true;
+  return s;
+}
+
+double sum_of_squares(const std::vector<double>& db) {
+  return variance(db) * static_cast<double>(db.size());
+}
+
+/// Variance of the difference of the two means.
+double variance_of_change(const Sample& b, const Sample& a, const CompareOptions& o) {
+  const double usual = o.repeatability_db * o.repeatability_db;
+  const auto nb = static_cast<double>(b.db.size());
+  const auto na = static_cast<double>(a.db.size());
+  if (nb + na < 3) return 2 * usual + b.pieces_variance + a.pieces_variance;
+  const double pooled = (prior_recordings * usual + sum_of_squares(b.db) + sum_of_squares(a.db)) /
+                        (prior_recordings + nb + na - 2);
+  return pooled * (1 / nb + 1 / na) + o.refitting_db * o.refitting_db;
+}
+
+double speed_db(const BeforeAfter& r) {
+  if (!r.before.speed || !r.after.speed) return 0;
+  return db_per_decade_of_speed * std::abs(std::log10(*r.after.speed / *r.before.speed));
+}
+
+std::optional<SampleUnit> unit_of(const std::optional<Indicator>& indicator, SampleUnit samples) {
+  if (!indicator) return samples == SampleUnit::acceleration ? SampleUnit::velocity : samples;
+  if (!is_level(*indicator)) return std::nullopt;
+  return *indicator == Indicator::velocity ? SampleUnit::velocity : samples;
+}
+
+/// Levels of the high band mean the same only where the band is the same.
+bool needs_band(const std::optional<Indicator>& indicator) {
+  return indicator == Indicator::high_band || indicator == Indicator::envelope ||
+         indicator == Indicator::floor;
+}
+
+bool one_band(const Side& before, const Side& after) {
+  const Band first = before.front().reading.levels.high_band;
+  const auto same = [&](const ComparedRecording& r) {
+    const Band& band = r.reading.levels.high_band;
+    return std::abs(band.high / first.high - 1) < 0.02;
+  };
+  return std::all_of(before.begin(), before.end(), same) &&
+         std::all_of(after.begin(), after.end(), same);
+}
+
+void compare_one(BeforeAfter& r, const Side& before, const Side& after, const CompareOptions& o,
+                 LevelChange change, const LevelOf& level) {
+  const Sample b = sample_of(before, level, change.indicator);
+  const Sample a = sample_of(after, level, change.indicator);
+  if (b.db.empty() || a.db.empty()) return;
+  change.unit = unit_of(change.indicator, before.front().reading.levels.unit);
+  const double mean_b = mean(b.db);
+  const double mean_a = mean(a.db);
+  change.before = std::pow(10, mean_b / 20);
+  change.after = std::pow(10, mean_a / 20);
+  change.change_db = mean_a - mean_b;
+  const double by_speed = change.unit ? speed_db(r) : 0;
+  change.scatter_db = std::sqrt(variance_of_change(b, a, o) + by_speed * by_speed);
+  change.beyond = std::abs(change.change_db) > std::max(o.least_db, o.sigmas * change.scatter_db);
+  if (b.db.size() + a.db.size() > 2)
+    r.scatter = ScatterSource::recordings;
+  else if (b.pieces && a.pieces && r.scatter == ScatterSource::assumed)
+    r.scatter = ScatterSource::pieces;
+  r.levels.push_back(std::move(change));
+}
+
+}  // namespace
+
+void compare_levels(BeforeAfter& r, const Side& before, const Side& after,
+                    const CompareOptions& o) {
+  const bool band = one_band(before, after);
+  for (std::size_t i = 0; i < indicator_count; ++i) {
+    const auto indicator = static_cast<Indicator>(i);
+    if (needs_band(indicator) && !band) continue;
+    LevelChange change;
+    change.name = std::string{name(indicator)};
+    change.indicator = indicator;
+    compare_one(r, before, after, o, std::move(change),
+                [=](const ComparedRecording& c) { return c.reading.levels.at(indicator); });
+  }
+  for (std::size_t k = 0; k < shaft_orders; ++k) {
+    LevelChange change;
+    change.name = std::to_string(k + 1) + "x";
+    compare_one(r, before, after, o, std::move(change),
+                [=](const ComparedRecording& c) { return c.shaft.at(k); });
+  }
+}
+
+const LevelChange* find_level(const BeforeAfter& r, Indicator indicator) noexcept {
+  const auto at = std::find_if(r.levels.begin(), r.levels.end(),
+                               [&](const LevelChange& c) { return c.indicator == indicator; });
+  return at == r.levels.end() ? nullptr : &*at;
+}
+
+bool rose(const BeforeAfter& r, Indicator indicator) noexcept {
+  const LevelChange* c = find_level(r, indicator);
+  return c != nullptr && c->rose();
+}
+
+bool fell(const BeforeAfter& r, Indicator indicator) noexcept {
+  const LevelChange* c = find_level(r, indicator);
+  return c != nullptr && c->fell();
+}
+
+bool impacts_rose(const BeforeAfter& r) noexcept {
+  const bool up = rose(r, Indicator::envelope) || rose(r, Indicator::high_band);
+  return up && !fell(r, Indicator::envelope) && !fell(r, Indicator::high_band);
+}
+
+bool impacts_fell(const BeforeAfter& r) noexcept {
+  const bool down = fell(r, Indicator::envelope) || fell(r, Indicator::high_band);
+  return down && !rose(r, Indicator::envelope) && !rose(r, Indicator::high_band);
+}
+
+}  // namespace bearingdsp::comparing

@@ -1,0 +1,43 @@
+#pragma once
+/// The steps of compare_sides(), each on its own.
+#include <optional>
+#include <vector>
+
+#include "bearingdsp/comparison/before_after.hpp"
+
+namespace bearingdsp::comparing {
+
+/// The recordings that can be compared.
+[[nodiscard]] Side usable_of(const Side& side);
+
+[[nodiscard]] SideSummary summary_of(const Side& side);
+[[nodiscard]] std::vector<Difference> differences_of(const Side& before, const Side& after,
+                                                     const CompareOptions& options);
+/// Fills levels and scatter. Sides hold usable recordings only; speeds from the summaries.
+void compare_levels(BeforeAfter& result, const Side& before, const Side& after,
+                    const CompareOptions& options);
+[[nodiscard]] std::vector<FamilyChange> family_changes(const Side& before, const Side& after);
+
+/// From everything else: the change.
+[[nodiscard]] Change decide(const BeforeAfter& result);
+/// What may be behind a new problem.
+[[nodiscard]] std::vector<Suspicion> suspicions_of(const BeforeAfter& result);
+/// Headline, reasons and advice.
+void explain(BeforeAfter& result);
+
+[[nodiscard]] const LevelChange* find_level(const BeforeAfter& r, Indicator indicator) noexcept;
+[[nodiscard]] bool blocked(const BeforeAfter& r) noexcept;
+/// Impacts and noise above 1 kHz: whether the envelope or the high band moved beyond the scatter,
+/// and neither of them the other way.
+[[nodiscard]] bool impacts_rose(const BeforeAfter& r) noexcept;
+[[nodiscard]] bool impacts_fell(const BeforeAfter& r) noexcept;
+[[nodiscard]] bool rose(const BeforeAfter& r, Indicator indicator) noexcept;
+[[nodiscard]] bool fell(const BeforeAfter& r, Indicator indicator) noexcept;
+/// The level that stands for shaft and structure: velocity, or without a unit the overall level.
+[[nodiscard]] Indicator whole_machine(const BeforeAfter& r) noexcept;
+/// Causes other than the bearing that are likely after it (0.5 or more): those that came, and those
+/// that were there before.
+[[nodiscard]] std::vector<CauseEvidence> fresh_causes(const BeforeAfter& r);
+[[nodiscard]] std::vector<CauseEvidence> lasting_causes(const BeforeAfter& r);
+
+}  // namespace bearingdsp::comparing

@@ -1,0 +1,160 @@
+#include "bearingdsp/comparison/recording.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <span>
+#include <stdexcept>
+#include <utility>
+
+#include "bearingdsp/dsp/resample.hpp"
+#include "bearingdsp/dsp/spectrum.hpp"
+#include "bearingdsp/dsp/statistics.hpp"
+#include "bearingdsp/spectra/envelope_spectrum.hpp"
+#include "bearingdsp/verdict/variants.hpp"
+
+namespace bearingdsp {
+namespace {
+
+constexpr std::size_t most_pieces = 8;
+constexpr double turns_a_piece = 10;
+constexpr double shortest_piece_s = 0.1;
+// A line of the shaft wanders by a little and leaks by a few lines of a short record.
+constexpr double order_half_width = 0.02;
+constexpr double order_half_lines = 3;
+// A filter's edge: this much less power just above a frequency than just below, and never more
+// again. A structure falls slower.
+constexpr double edge_db = 25;
+constexpr double usual_reach = 0.45;  // of the rate, where a recorder's own filter ends
+
+std::vector<SignalView> diagnosed_axes(const Capture& capture, const Diagnosis& diagnosis) {
+  std::vector<SignalView> axes;
+  for (std::size_t i = 0; i < capture.channels.size(); ++i)
+    if (std::find(diagnosis.channels.begin(), diagnosis.channels.end(), capture.channels[i].name) !=
+        diagnosis.channels.end())
+      axes.push_back(capture.view(i));
+  return axes;
+}
+
+std::vector<Levels> levels_of_pieces(const std::vector<SignalView>& axes, const ShaftSpeed& speed,
+                                     FftPlans& plans) {
+  const SignalView& first = axes.front();
+  const double seconds =
+      std::max(shortest_piece_s, speed.found() ? turns_a_piece / speed.rate.value() : 0.0);
+  const auto least = static_cast<std::size_t>(std::ceil(seconds * first.rate.value()));
+  const std::size_t count = std::min(most_pieces, first.x.size() / std::max<std::size_t>(1, least));
+  std::vector<Levels> pieces;
+  if (count < 2) return pieces;
+  const std::size_t length = first.x.size() / count;
+  for (std::size_t i = 0; i < count; ++i) {
+    std::vector<SignalView> piece;
+    for (const SignalView& axis : axes)
+      piece.push_back({axis.x.subspan(i * length, length), axis.rate, axis.unit});
+    pieces.push_back(measure_levels(piece, plans));
+  }
+  return pieces;
+}
+
+/// Acceleration as velocity; other units as they are.
+double as_velocity(double level, Hz f, SampleUnit unit) {
+  return unit == SampleUnit::acceleration ? level / (2 * std::numbers::pi * f.value()) : level;
+}
+
+void measure_shaft(ComparedRecording& r, const SignalView& axis, Hz shaft, FftPlans& plans) {
+  const RecordSpectrum spectrum = record_spectrum(axis, plans);
+  const double df = spectrum.line_spacing().value();
+  for (std::size_t i = 0; i < shaft_orders; ++i) {
+    const double f = static_cast<double>(i + 1) * shaft.value();
+    const double half = std::max(order_half_width * f, order_half_lines * df);
+    const auto from = static_cast<std::size_t>(std::max(1.0, std::ceil((f - half) / df)));
+    const auto to = static_cast<std::size_t>(std::floor((f + half) / df));
+    if (to >= spectrum.bins.size() || from > to) continue;
+    double power = 0;
+    for (std::size_t k = from; k <= to; ++k) power += std::norm(spectrum.bins[k]);
+    const double rms = std::sqrt(2 * power) / static_cast<double>(spectrum.n);
+    const double level = as_velocity(rms, Hz{f}, axis.unit);
+    if (!r.shaft.at(i) || level > *r.shaft.at(i)) r.shaft.at(i) = level;
+  }
+}
+
+double median_db(const Spectrum& s, double from_hz, double to_hz) {
+  const double df = s.line_spacing.value();
+  const auto from = static_cast<std::size_t>(std::max(1.0, from_hz / df));
+  const auto to = std::min(s.y.size() - 1, static_cast<std::size_t>(to_hz / df));
+  if (from >= to) return -300;
+  const double power = median(std::span{s.y}.subspan(from, to - from + 1));
+  return power > 0 ? 10 * std::log10(power) : -300;
+}
+
+Hz reach_of(const SignalView& axis, FftPlans& plans) {
+  const Hz usual = usual_reach * axis.rate;
+  WelchOptions options;
+  options.segment = 2048;
+  const auto spectrum = welch(axis.x, axis.rate, plans, options);
+  if (!spectrum) return usual;
+  const double nyquist = axis.rate.value() / 2;
+  for (double f = 0.1 * nyquist; f < 0.75 * nyquist; f *= 1.02) {
+    const double below = median_db(*spectrum, 0.75 * f, 0.95 * f);
+    const double above = median_db(*spectrum, 1.05 * f, 1.25 * f);
+    const double rest = median_db(*spectrum, 1.25 * f, 0.98 * nyquist);
+    if (below - std::max(above, rest) > edge_db) return Hz{f};
+  }
+  return usual;
+}
+
+}  // namespace
+
+bool usable(const ComparedRecording& r) noexcept {
+  return std::none_of(r.reading.findings.begin(), r.reading.findings.end(),
+                      [](const Finding& f) { return f.weight == Weight::blocking; });
+}
+
+Capture at_rate(const Capture& capture, Hz rate) {
+  if (!(rate.value() > 0) || rate > capture.rate)
+    throw std::invalid_argument{"at_rate: the new rate is not below the capture's"};
+  if (rate == capture.rate) return capture;
+  Capture slow = capture;
+  slow.rate = rate;
+  slow.channels.clear();
+  for (const Channel& c : capture.channels) {
+    if (c.unit == SampleUnit::revolution || c.samples.empty()) continue;
+    Channel channel{c.name, c.unit, resample(c.samples, rate / capture.rate), c.full_scale};
+    slow.channels.push_back(std::move(channel));
+  }
+  return slow;
+}
+
+Result<ComparedRecording> measure_recording(const Capture& capture, const DiagnoseOptions& options,
+                                            const std::vector<DefectOrders>& variants,
+                                            const RecordingFacts& facts, FftPlans& plans) {
+  const auto d = variants.empty() ? diagnose(capture, plans, options)
+                                  : diagnose_variants(capture, plans, options, variants);
+  if (!d) return d.error();
+  const std::vector<SignalView> axes = diagnosed_axes(capture, *d);
+  ComparedRecording r;
+  r.reading = make_reading(*d, measure_levels(axes, plans));
+  r.reading.load_percent = facts.load_percent;
+  r.recorded_rate = capture.rate;
+  r.reach = usual_reach * capture.rate;
+  r.facts = facts;
+  if (axes.empty()) return r;
+  r.pieces = levels_of_pieces(axes, d->speed, plans);
+  for (const SignalView& axis : axes) {
+    r.reach = std::min(r.reach, reach_of(axis, plans));
+    if (d->speed.found()) measure_shaft(r, axis, d->speed.rate, plans);
+  }
+  for (const Channel& c : capture.channels)
+    if (c.full_scale && c.unit == axes.front().unit) r.range = c.full_scale;
+  return r;
+}
+
+ComparedRecording recording_of(const Reading& reading) {
+  ComparedRecording r;
+  r.reading = reading;
+  r.recorded_rate = reading.rate;
+  r.reach = usual_reach * reading.rate;
+  r.facts.load_percent = reading.load_percent;
+  return r;
+}
+
+}  // namespace bearingdsp

@@ -1,0 +1,152 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <map>
+#include <string>
+
+#include "bearingdsp/dsp/statistics.hpp"
+#include "bearingdsp/verdict/judgement.hpp"
+#include "comparison/parts.hpp"
+
+namespace bearingdsp::comparing {
+namespace {
+
+constexpr double likely = 0.5;
+// A family far weaker than the strongest one shares lines with it by chance.
+constexpr double beside_strongest = 1.0 / 3;
+constexpr double grown_ratio = 2;  // 6 dB
+
+Verdict most_say(const Side& side) {
+  std::size_t fault = 0;
+  std::size_t sound = 0;
+  for (const ComparedRecording& r : side) {
+    fault += r.reading.verdict == Verdict::fault ? 1U : 0U;
+    sound += r.reading.verdict == Verdict::no_fault ? 1U : 0U;
+  }
+  if (2 * fault > side.size()) return Verdict::fault;
+  return 2 * sound > side.size() ? Verdict::no_fault : Verdict::indeterminate;
+}
+
+Place most_name(const Side& side, Verdict verdict) {
+  if (verdict == Verdict::no_fault) return Place::none;
+  if (verdict == Verdict::indeterminate) return Place::cannot_tell;
+  std::map<Place, std::size_t> votes;
+  for (const ComparedRecording& r : side)
+    if (r.reading.verdict == Verdict::fault) ++votes[r.reading.place];
+  return std::max_element(votes.begin(), votes.end(),
+                          [](const auto& a, const auto& b) { return a.second < b.second; })
+      ->first;
+}
+
+/// Mean probability of every cause over the side; where a recording does not name one it is 0.
+std::vector<CauseEvidence> likely_causes(const Side& side) {
+  std::vector<CauseEvidence> causes;
+  for (const ComparedRecording& r : side)
+    for (const CauseEvidence& c : r.reading.causes) {
+      const double share = c.probability / static_cast<double>(side.size());
+      const auto at = std::find_if(causes.begin(), causes.end(),
+                                   [&](const CauseEvidence& k) { return k.cause == c.cause; });
+      if (at == causes.end())
+        causes.push_back({c.cause, share, c.why});
+      else
+        at->probability += share;
+    }
+  causes.erase(std::remove_if(causes.begin(), causes.end(),
+                              [](const CauseEvidence& c) { return c.probability < likely; }),
+               causes.end());
+  std::sort(causes.begin(), causes.end(), [](const CauseEvidence& a, const CauseEvidence& b) {
+    return a.probability > b.probability;
+  });
+  return causes;
+}
+
+std::optional<Rpm> mean_speed(const Side& side) {
+  double sum = 0;
+  double n = 0;
+  for (const ComparedRecording& r : side)
+    if (r.reading.speed) {
+      sum += r.reading.speed->value();
+      ++n;
+    }
+  return n > 0 ? std::optional{Rpm{sum / n}} : std::nullopt;
+}
+
+PartReading median_part(const Side& side, std::size_t part) {
+  std::vector<double> strength;
+  std::vector<double> depth;
+  std::vector<double> harmonics;
+  std::vector<double> sidebands;
+  for (const ComparedRecording& r : side) {
+    const PartReading& p = r.reading.parts.at(part);
+    strength.push_back(p.strength);
+    depth.push_back(p.depth);
+    harmonics.push_back(p.harmonics);
+    sidebands.push_back(p.sidebands);
+  }
+  return {median(strength), median(depth), static_cast<int>(std::lround(median(harmonics))),
+          static_cast<int>(std::lround(median(sidebands)))};
+}
+
+using Parts = std::array<PartReading, part_count>;
+
+bool stands(const Parts& parts, std::size_t part) {
+  double strongest = 0;
+  for (const PartReading& p : parts) strongest = std::max(strongest, p.strength);
+  const double strength = parts.at(part).strength;
+  return strength >= JudgementModel{}.even_strength && strength >= beside_strongest * strongest;
+}
+
+FamilyFate fate_of(bool before, bool after, double ratio) {
+  if (!before && !after) return FamilyFate::absent;
+  if (!after) return FamilyFate::gone;
+  if (!before) return FamilyFate::fresh;
+  if (ratio >= grown_ratio) return FamilyFate::grown;
+  return ratio <= 1 / grown_ratio ? FamilyFate::reduced : FamilyFate::still_there;
+}
+
+}  // namespace
+
+Side usable_of(const Side& side) {
+  Side out;
+  for (const ComparedRecording& r : side)
+    if (usable(r)) out.push_back(r);
+  return out;
+}
+
+SideSummary summary_of(const Side& side) {
+  SideSummary s;
+  s.recordings = side.size();
+  for (const ComparedRecording& r : side) s.sources.push_back(r.reading.path);
+  const Side good = usable_of(side);
+  s.usable = good.size();
+  if (good.empty()) return s;
+  s.verdict = most_say(good);
+  s.place = most_name(good, s.verdict);
+  s.probability_of_damage = 0;
+  for (const ComparedRecording& r : good)
+    s.probability_of_damage += r.reading.probability_of_damage / static_cast<double>(good.size());
+  s.speed = mean_speed(good);
+  s.causes = likely_causes(good);
+  return s;
+}
+
+std::vector<FamilyChange> family_changes(const Side& before, const Side& after) {
+  Parts b;
+  Parts a;
+  for (std::size_t i = 0; i < b.size(); ++i) {
+    b.at(i) = median_part(before, i);
+    a.at(i) = median_part(after, i);
+  }
+  std::vector<FamilyChange> changes;
+  for (std::size_t i = 0; i < b.size(); ++i) {
+    const double was = b.at(i).strength;
+    const double ratio = was > 0 ? a.at(i).strength / was : grown_ratio;
+    changes.push_back(
+        {static_cast<Part>(i), fate_of(stands(b, i), stands(a, i), ratio), b.at(i), a.at(i)});
+  }
+  return changes;
+}
+
+}  // namespace bearingdsp::comparing

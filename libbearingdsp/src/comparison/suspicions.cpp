@@ -1,0 +1,124 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <string>
+
+#include "comparison/parts.hpp"
+
+namespace bearingdsp::comparing {
+namespace {
+
+const FamilyChange* fresh_family(const BeforeAfter& r, Part part) {
+  const auto at = std::find_if(r.families.begin(), r.families.end(), [&](const FamilyChange& f) {
+    return f.part == part && (f.fate == FamilyFate::fresh || f.fate == FamilyFate::grown);
+  });
+  return at == r.families.end() ? nullptr : &*at;
+}
+
+bool named(const BeforeAfter& r, Part part) {
+  return r.after.verdict == Verdict::fault &&
+         (name(r.after.place) == name(part) || r.after.place == Place::several);
+}
+
+/// Dents pressed into the raceways by the elements themselves stand at the elements' spacing: all
+/// elements fall into all dents at once, whatever the load zone. A single spot of the inner ring
+/// passes through the load zone once a turn instead and has sidebands at 1x.
+void dents(std::vector<Suspicion>& out, const BeforeAfter& r) {
+  const FamilyChange* outer = fresh_family(r, Part::outer_ring);
+  const FamilyChange* inner = fresh_family(r, Part::inner_ring);
+  const std::string check =
+      "Dismount it and look for dents at the distance of the elements, on both rings: force must "
+      "go through the ring that is being fitted, never through the elements.";
+  if (outer != nullptr && inner != nullptr) {
+    out.push_back({"dented in mounting (true brinelling): the force went through the elements",
+                   "the families of both rings are new, which one blow through the elements does",
+                   check});
+  } else if (inner != nullptr && named(r, Part::inner_ring) && inner->after.harmonics >= 2 &&
+             inner->after.sidebands == 0) {
+    out.push_back({"inner ring dented all round (true brinelling)",
+                   fmt::format("{} harmonics of the inner ring stand without sidebands at 1x: the "
+                               "damage does not pass in and out of the load, so it is not one "
+                               "spot",
+                               inner->after.harmonics),
+                   check});
+  }
+}
+
+void damaged_new(std::vector<Suspicion>& out, const BeforeAfter& r) {
+  if (r.after.verdict != Verdict::fault) return;
+  const std::string part{name(r.after.place)};
+  out.push_back(
+      {"damaged in handling or mounting, or a faulty bearing",
+       "a family of the " +
+           (part == "place unclear" || part == "several" ? std::string{"bearing"} : part) +
+           " stands that did not stand before",
+       "Ask how it was fitted (blows, dropped, dirt, heat without a limit) and look at "
+       "the raceways; keep the old bearing to compare."});
+}
+
+void noise(std::vector<Suspicion>& out, const BeforeAfter& r) {
+  const LevelChange* floor = find_level(r, Indicator::floor);
+  if (r.after.verdict == Verdict::fault || floor == nullptr || !floor->rose()) return;
+  const std::string why = fmt::format(
+      "the noise between the impacts rose by {:.1f} dB and no family stands", floor->change_db);
+  out.push_back({"grease: too little, not yet spread, or dirty", why,
+                 "Let it run for the first hours and measure again; if it stays, check kind and "
+                 "quantity of grease, and the cleanliness."});
+  out.push_back({"no play left (preload): fit too tight, too small a clearance, no axial play", why,
+                 "Feel the housing: a bearing without play gets hot. Check shaft and housing "
+                 "sizes, the clearance class, and that the floating end can move."});
+}
+
+void shaft(std::vector<Suspicion>& out, const BeforeAfter& r) {
+  for (const CauseEvidence& c : fresh_causes(r)) {
+    switch (c.cause) {
+      case OtherCause::misalignment_or_bent_shaft:
+        out.push_back({"a ring sits cocked on its seat, or the coupling was not aligned again",
+                       c.why,
+                       "Measure the run-out of the ring faces and of the shaft; align the coupling "
+                       "at operating temperature; check soft foot."});
+        break;
+      case OtherCause::looseness:
+        out.push_back({"a loose fit, or a bolt not tightened", c.why,
+                       "Check the seats for creep of the rings, end-shield and foot bolts."});
+        break;
+      case OtherCause::rubbing:
+        out.push_back({"a shield, seal or fan cover rubs", c.why,
+                       "Turn it by hand and listen; check where covers and seals sit."});
+        break;
+      case OtherCause::unbalance:
+        out.push_back({"unbalance: fan, coupling or half key not back in its old place", c.why,
+                       "Check what was taken off the shaft, then balance."});
+        break;
+      case OtherCause::poor_lubrication:
+        if (r.after.verdict != Verdict::fault)
+          out.push_back({"grease: too little, not yet spread, or dirty", c.why,
+                         "Let it run for the first hours and measure again; if it stays, check "
+                         "kind and quantity of grease."});
+        break;
+      default:
+        out.push_back({std::string{name(c.cause)}, c.why, std::string{remedy(c.cause)}});
+    }
+  }
+}
+
+}  // namespace
+
+std::vector<Suspicion> suspicions_of(const BeforeAfter& r) {
+  std::vector<Suspicion> out;
+  if (r.change != Change::new_problem && r.change != Change::worse) return out;
+  if (r.change == Change::new_problem) {
+    dents(out, r);
+    damaged_new(out, r);
+  }
+  noise(out, r);
+  shaft(out, r);
+  std::vector<Suspicion> once;
+  for (Suspicion& s : out)
+    if (std::none_of(once.begin(), once.end(),
+                     [&](const Suspicion& o) { return o.what == s.what; }))
+      once.push_back(std::move(s));
+  return once;
+}
+
+}  // namespace bearingdsp::comparing

@@ -1,0 +1,232 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cctype>
+#include <string>
+#include <utility>
+
+#include "bearingdsp/report/before_after.hpp"
+#include "report/json_parts.hpp"
+#include "report/sections.hpp"
+
+namespace bearingdsp {
+namespace {
+
+Tone tone_of(const BeforeAfter& r) {
+  switch (r.change) {
+    case Change::cured:
+      return Tone::good;
+    case Change::improved:
+    case Change::unchanged:
+      return r.after.verdict == Verdict::fault      ? Tone::bad
+             : r.after.verdict == Verdict::no_fault ? Tone::good
+                                                    : Tone::doubt;
+    case Change::worse:
+    case Change::new_problem:
+      return Tone::bad;
+    case Change::cannot_tell:
+    case Change::not_comparable:
+      return Tone::doubt;
+  }
+  return Tone::doubt;
+}
+
+std::string upper(std::string_view text) {
+  std::string out{text};
+  for (char& c : out)
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+  return out;
+}
+
+std::string side_text(const SideSummary& s) {
+  std::string text = s.recordings == 1
+                         ? s.sources.front()
+                         : fmt::format("{} recordings, {} usable", s.recordings, s.usable);
+  if (s.usable == 0) return text + (s.recordings == 1 ? ", not usable" : "");
+  text += s.verdict == Verdict::fault ? fmt::format(": {} damaged", name(s.place))
+                                      : fmt::format(": {}", name(s.verdict));
+  return text + fmt::format(" (bearing damaged: {})", percent(s.probability_of_damage));
+}
+
+ReportSection list(std::string id, std::string title, std::vector<std::string> items,
+                   bool numbered) {
+  ReportSection s;
+  s.id = std::move(id);
+  s.title = std::move(title);
+  s.items = std::move(items);
+  s.numbered = numbered;
+  return s;
+}
+
+ReportSection sides_section(const BeforeAfter& r) {
+  ReportSection s;
+  s.id = "sides";
+  s.figures = {{"Before", side_text(r.before)}, {"After", side_text(r.after)}};
+  return s;
+}
+
+ReportSection suspicion_section(const BeforeAfter& r) {
+  ReportSection s;
+  s.id = "suspicions";
+  s.title = "What may be behind it";
+  s.numbered = true;
+  for (const Suspicion& x : r.suspicions)
+    s.items.push_back(fmt::format("{}. Why: {}. {}", x.what, x.why, x.check));
+  for (std::string& item : s.items)
+    item.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(item.front())));
+  return s;
+}
+
+ReportSection difference_section(const BeforeAfter& r) {
+  ReportSection s;
+  s.id = "differences";
+  s.title = "Differences between the recordings";
+  for (const Difference& d : r.differences)
+    s.items.push_back(fmt::format("{} ({}): {}", name(d.kind), name(d.bar), d.what));
+  if (s.items.empty()) s.items.emplace_back("None in speed, rate, band, unit or range.");
+  return s;
+}
+
+ReportSection family_section(const BeforeAfter& r) {
+  ReportSection s;
+  s.id = "families";
+  s.title = "Evidence: repeating impacts at the rate each part would make them";
+  ReportTable t;
+  t.columns = {{"Part", "", false},
+               {"Before", "strength", true},
+               {"After", "strength", true},
+               {"What became of it", "", false}};
+  for (const FamilyChange& f : r.families)
+    t.rows.push_back({std::string{name(f.part)}, fmt::format("{:.2f}", f.before.strength),
+                      fmt::format("{:.2f}", f.after.strength), std::string{name(f.fate)}});
+  s.table = std::move(t);
+  s.notes = {
+      "Strength: how deep and how far over the range the vibration pulses at that rate; "
+      "sound bearings stay below about 0.2, from 0.22 on damage is as likely as not."};
+  return s;
+}
+
+std::string unit_text(const LevelChange& c) {
+  if (!c.unit) return "";
+  if (*c.unit == SampleUnit::velocity) return "mm/s";
+  return *c.unit == SampleUnit::uncalibrated ? "" : shown_unit(*c.unit);
+}
+
+std::string level_text(const LevelChange& c, double value) {
+  return significant(c.unit == SampleUnit::velocity ? in_mm_per_s(value) : value);
+}
+
+std::string scatter_note(const BeforeAfter& r) {
+  switch (r.scatter) {
+    case ScatterSource::recordings:
+      return "Scatter: from the several recordings a side, drawn towards the usual 1.5 dB between "
+             "visits, and 1 dB for putting the sensor back.";
+    case ScatterSource::pieces:
+      return "Scatter: one recording a side says nothing of the next visit; taken is the usual 1.5 "
+             "dB between visits and what pieces of each recording scatter.";
+    case ScatterSource::assumed:
+      return "Scatter: taken is the usual 1.5 dB between visits.";
+  }
+  return {};
+}
+
+ReportSection level_change_section(const BeforeAfter& r) {
+  ReportSection s;
+  s.id = "levels";
+  s.title = "Levels side by side";
+  ReportTable t;
+  t.columns = {{"Level", "", false},           {"Unit", "", false},
+               {"Before", "", true},           {"After", "", true},
+               {"Change", "dB", true},         {"By chance", "dB", true},
+               {"More than chance", "", false}};
+  for (const LevelChange& c : r.levels)
+    t.rows.push_back({c.name, unit_text(c), level_text(c, c.before), level_text(c, c.after),
+                      fmt::format("{:+.1f}", c.change_db),
+                      fmt::format("±{:.1f}", std::max(1.0, 3 * c.scatter_db)),
+                      c.beyond ? (c.change_db > 0 ? "yes, rose" : "yes, fell") : "no"});
+  s.table = std::move(t);
+  s.notes = {scatter_note(r),
+             "By chance: three standard deviations. Velocity: 10-1000 Hz. High band, envelope "
+             "(impacts) and noise floor (between them): from 1 kHz up. 1x, 2x, 3x: at multiples of "
+             "the shaft rate. +6 dB is twice, -6 dB half."};
+  return s;
+}
+
+Json side_json(const SideSummary& s) {
+  Json causes = Json::array();
+  for (const CauseEvidence& c : s.causes)
+    causes.push_back({{"cause", name(c.cause)}, {"probability", c.probability}, {"why", c.why}});
+  return {{"sources", s.sources},
+          {"recordings", s.recordings},
+          {"usable", s.usable},
+          {"verdict", name(s.verdict)},
+          {"place", name(s.place)},
+          {"probability_of_damage", s.probability_of_damage},
+          {"speed_rpm", s.speed ? Json(s.speed->value()) : Json{}},
+          {"other_causes", std::move(causes)}};
+}
+
+Json part_json(const PartReading& p) {
+  return {{"strength", p.strength},
+          {"depth", p.depth},
+          {"harmonics", p.harmonics},
+          {"sidebands", p.sidebands}};
+}
+
+Json level_json(const LevelChange& c) {
+  return {{"level", c.name},
+          {"unit", c.unit ? Json(symbol(*c.unit)) : Json{}},
+          {"before_in_unit", c.before},
+          {"after_in_unit", c.after},
+          {"change_db", c.change_db},
+          {"scatter_db", c.scatter_db},
+          {"beyond_scatter", c.beyond}};
+}
+
+}  // namespace
+
+Report before_after_report(const BeforeAfter& r) {
+  Report report;
+  report.source = r.before.recordings == 1 && r.after.recordings == 1
+                      ? r.before.sources.front() + " -> " + r.after.sources.front()
+                      : fmt::format("{} before, {} after", r.before.recordings, r.after.recordings);
+  report.title = upper(name(r.change));
+  report.tone = tone_of(r);
+  report.headline = r.headline;
+  report.sections.push_back(sides_section(r));
+  report.sections.push_back(list("advice", "What to do", r.advice, true));
+  if (!r.suspicions.empty()) report.sections.push_back(suspicion_section(r));
+  report.sections.push_back(list("reasons", "Why", r.reasons, false));
+  if (!r.families.empty()) report.sections.push_back(family_section(r));
+  if (!r.levels.empty()) report.sections.push_back(level_change_section(r));
+  if (r.before.usable > 0 && r.after.usable > 0) report.sections.push_back(difference_section(r));
+  return report;
+}
+
+std::string before_after_json(const BeforeAfter& r, const JsonOptions& options) {
+  Json j = headed("bearingdsp.comparison/1");
+  j["change"] = name(r.change);
+  j["headline"] = r.headline;
+  j["reasons"] = r.reasons;
+  j["advice"] = r.advice;
+  j["before"] = side_json(r.before);
+  j["after"] = side_json(r.after);
+  j["differences"] = Json::array();
+  for (const Difference& d : r.differences)
+    j["differences"].push_back({{"kind", name(d.kind)}, {"bar", name(d.bar)}, {"what", d.what}});
+  j["scatter_from"] = name(r.scatter);
+  j["levels"] = Json::array();
+  for (const LevelChange& c : r.levels) j["levels"].push_back(level_json(c));
+  j["families"] = Json::array();
+  for (const FamilyChange& f : r.families)
+    j["families"].push_back({{"part", name(f.part)},
+                             {"fate", name(f.fate)},
+                             {"before", part_json(f.before)},
+                             {"after", part_json(f.after)}});
+  j["suspicions"] = Json::array();
+  for (const Suspicion& s : r.suspicions)
+    j["suspicions"].push_back({{"what", s.what}, {"why", s.why}, {"check", s.check}});
+  return dumped(j, options.pretty);
+}
+
+}  // namespace bearingdsp

@@ -1,0 +1,137 @@
+// How right is the comparison of before and after? Pairs of labelled records of one rig at one
+// speed and load, each way round; halves of one record; pairs that must not be compared. A table to
+// stdout. Usage: compare_pairs MANIFEST [--all]   Results: docs/validation/compare.md
+#include <fmt/core.h>
+
+#include <cmath>
+#include <cstdio>
+#include <functional>
+#include <map>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/comparison/before_after.hpp"
+#include "bearingdsp/dataset/manifest.hpp"
+#include "support/labelled_pairs.hpp"
+
+using namespace bearingdsp;
+using test::Labelled;
+
+namespace {
+
+using Right = std::function<bool(const BeforeAfter&)>;
+
+struct Count {
+  int right{0}, open{0}, wrong{0};
+};
+
+class Table {
+ public:
+  Table(FftPlans& plans, bool all) : plans_{plans}, all_{all} {}
+
+  void pair(const std::string& kind, const Labelled& before, const Labelled& after,
+            const Right& right) {
+    const auto r = test::compare(before, after, plans_);
+    Count& count = counts_[before.record.dataset + ": " + kind];
+    if (!r) {
+      fmt::print("FAILED {}\n", r.error().message());
+      ++count.wrong;
+      return;
+    }
+    const bool is_right = right(*r);
+    const bool open = r->change == Change::cannot_tell;
+    count.right += is_right ? 1 : 0;
+    count.open += !is_right && open ? 1 : 0;
+    count.wrong += !is_right && !open ? 1 : 0;
+    if (all_ || !is_right)
+      fmt::print("{:5} {:14} {} | {} -> {} | {}\n",
+                 is_right ? "right"
+                 : open   ? "open"
+                          : "WRONG",
+                 name(r->change), kind, before.name, after.name, r->headline);
+  }
+
+  void print() const {
+    fmt::print("\n{:52} {:>5} {:>5} {:>5}\n", "pairs", "right", "open", "wrong");
+    for (const auto& [kind, c] : counts_)
+      fmt::print("{:52} {:5} {:5} {:5}\n", kind, c.right, c.open, c.wrong);
+  }
+
+ private:
+  FftPlans& plans_;
+  bool all_;
+  std::map<std::string, Count> counts_;
+};
+
+bool healed(const BeforeAfter& r) {
+  return r.change == Change::cured || r.change == Change::improved;
+}
+bool broke(const BeforeAfter& r) {
+  return r.change == Change::worse || r.change == Change::new_problem;
+}
+bool stayed(const BeforeAfter& r) { return r.change == Change::unchanged; }
+bool refused(const BeforeAfter& r) { return r.change == Change::not_comparable; }
+bool no_damage_called(const BeforeAfter& r) { return r.after.verdict != Verdict::fault; }
+
+void both_ways(Table& table, const std::vector<Labelled>& records) {
+  for (const Labelled& healthy : records) {
+    if (!healthy.healthy()) continue;
+    for (const Labelled& other : records) {
+      if (other.record.dataset != healthy.record.dataset || !test::same_speed(healthy, other))
+        continue;
+      if (!test::same_load(healthy, other)) {
+        if (other.damaged()) table.pair("another load", other, healthy, refused);
+        continue;
+      }
+      if (other.damaged()) {
+        table.pair("damaged -> sound", other, healthy, healed);
+        table.pair("sound -> damaged", healthy, other, broke);
+      } else if (other.shaft_fault()) {
+        table.pair("sound -> shaft fault, no bearing blamed", healthy, other, no_damage_called);
+      }
+    }
+  }
+}
+
+void halves(Table& table, const std::vector<Labelled>& records) {
+  for (const Labelled& r : records) {
+    const auto [first, second] = test::halves_of(r);
+    if (r.healthy()) table.pair("halves of a sound record", first, second, stayed);
+    if (r.damaged()) table.pair("halves of a damaged record", first, second, stayed);
+  }
+}
+
+void unlike(Table& table, const std::vector<Labelled>& records) {
+  for (const Labelled& a : records) {
+    if (!a.healthy()) continue;
+    for (const Labelled& b : records)
+      if (b.record.dataset == a.record.dataset && b.damaged() && !test::same_speed(a, b) &&
+          test::same_load(a, b))
+        table.pair("another speed", b, a, refused);
+    table.pair("too low a rate on one side", test::slowed(a, Hz{4000}), a, refused);
+  }
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  if (argc < 2) {
+    fmt::print(stderr, "usage: compare_pairs MANIFEST [--all]\n");
+    return 2;
+  }
+  const auto records = test::read_labelled(argv[1]);
+  if (!records) {
+    fmt::print(stderr, "{}\n", records.error().message());
+    return 2;
+  }
+  FftPlans plans;
+  Table table{plans, argc > 2};
+  both_ways(table, *records);
+  halves(table, *records);
+  unlike(table, *records);
+  table.print();
+  return 0;
+}

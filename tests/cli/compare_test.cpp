@@ -1,0 +1,161 @@
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
+
+#include "cli/run.hpp"
+
+using nlohmann::json;
+using test::Folder;
+using test::has;
+using test::Ran;
+using test::run;
+
+namespace {
+
+/// A recording of a bearing with nine elements at 1480 rpm.
+std::string make(const Folder& f, const std::string& name, const std::string& seed,
+                 const std::vector<std::string>& more = {}) {
+  std::vector<std::string> words{"simulate", "--out",   f.file(name), "--geometry", "9,7.94,39.04",
+                                 "--rpm",    "1480",    "--rate",     "12800",      "--duration",
+                                 "3",        "--noise", "0.5",        "--seed",     seed};
+  words.insert(words.end(), more.begin(), more.end());
+  const Ran r = run(words);
+  INFO(r.err);
+  REQUIRE(r.code == 0);
+  return f.file(name);
+}
+
+std::vector<std::string> compare(const std::vector<std::string>& more) {
+  std::vector<std::string> words{"compare"};
+  words.insert(words.end(), more.begin(), more.end());
+  words.insert(words.end(), {"--geometry", "9,7.94,39.04", "--rpm", "1480", "--unit", "m/s2"});
+  return words;
+}
+
+const std::vector<std::string> spalled{"--defect", "outer:20"};
+
+}  // namespace
+
+TEST_CASE("compare: cured is 0, a new problem 1, another load 3 [src:the simulation's truth]") {
+  const Folder f;
+  const std::string bad = make(f, "bad.wav", "1", spalled);
+  const std::string good = make(f, "good.wav", "2");
+  const Ran cured = run(compare({bad, good}));
+  INFO(cured.err);
+  CHECK(cured.code == 0);
+  CHECK(cured.err.empty());
+  CHECK(has(cured.out, "\nCURED\nThe damage of the outer ring is gone"));
+  CHECK(has(cured.out, "gone"));
+  CHECK(has(cured.out, "What to do"));
+  CHECK_FALSE(has(cured.out, "\x1b"));
+
+  const Ran broken = run(compare({good, bad}));
+  CHECK(broken.code == 1);
+  CHECK(has(broken.out, "NEW PROBLEM"));
+  CHECK(has(broken.out, "What may be behind it"));
+
+  const Ran load = run(compare({bad, good, "--before-load", "90", "--after-load", "10"}));
+  CHECK(load.code == 3);
+  CHECK(has(load.out, "NOT COMPARABLE"));
+  CHECK(has(load.out, "90 % of the rated load before, 10 % after"));
+  CHECK(run(compare({bad, good, "--before-fixing", "stud", "--after-fixing", "magnet"})).code == 3);
+  const Ran brief = run(compare({bad, good, "--quiet"}));
+  CHECK(std::count(brief.out.begin(), brief.out.end(), '\n') == 1);
+}
+
+TEST_CASE("compare --json is one document with the same answer") {
+  const Folder f;
+  const std::string bad = make(f, "bad.wav", "1", spalled);
+  const std::string good = make(f, "good.wav", "2");
+  const json j = json::parse(run(compare({bad, good, "--json"})).out);
+  CHECK(j["schema"] == "bearingdsp.comparison/1");
+  CHECK(j["change"] == "cured");
+  CHECK(j["before"]["place"] == "outer ring");
+  CHECK(j["after"]["verdict"] == "no fault found");
+  CHECK(j["scatter_from"] == "pieces of single recordings");
+  CHECK(j["families"][0]["fate"] == "gone");
+  const auto envelope = std::find_if(j["levels"].begin(), j["levels"].end(),
+                                     [](const json& l) { return l["level"] == "envelope"; });
+  REQUIRE(envelope != j["levels"].end());
+  CHECK((*envelope)["beyond_scatter"] == true);
+  CHECK((*envelope)["unit"] == "m/s2");
+}
+
+TEST_CASE("compare: several a side, as lists or folders") {
+  const Folder f;
+  for (const char* side : {"old", "new"}) {
+    std::filesystem::create_directory(f.file(side));
+    for (const char* n : {"1", "2"})
+      make(f, std::string{side} + "/" + n + ".wav", std::string{n} + (side[0] == 'o' ? "1" : "2"),
+           side[0] == 'o' ? spalled : std::vector<std::string>{});
+  }
+  const Ran folders = run(compare({f.file("old"), f.file("new")}));
+  CHECK(folders.code == 0);
+  CHECK(has(folders.out, "2 recordings, 2 usable"));
+  CHECK(has(folders.out, "several recordings a side"));
+  const Ran lists = run(compare({"--before", f.file("old/1.wav"), f.file("old/2.wav"), "--after",
+                                 f.file("new/1.wav"), f.file("new/2.wav")}));
+  CHECK(lists.out == folders.out);
+}
+
+TEST_CASE("compare: what is wrong is one line with what to do") {
+  const Folder f;
+  const std::string good = make(f, "good.wav", "2");
+  f.write("text.wav", "no sound at all");
+  std::filesystem::create_directory(f.file("empty"));
+  const auto fails = [](const std::vector<std::string>& words, const std::string& with) {
+    const Ran r = run(words);
+    CHECK(r.code == 2);
+    CHECK(r.out.empty());
+    CHECK(std::count(r.err.begin(), r.err.end(), '\n') == 1);
+    INFO(r.err);
+    CHECK(has(r.err, with));
+  };
+  fails(compare({good}), "two sides are needed");
+  fails(compare({}), "two sides are needed");
+  fails(compare({good, "--after", good}), "two sides are needed");
+  fails(compare({good, f.file("none.wav")}), "none.wav");
+  fails(compare({good, f.file("text.wav")}), "text.wav");
+  fails(compare({good, f.file("empty")}), "holds no recording");
+  fails({"compare", good, good, "--bearing", "nonsense"}, "nonsense");
+  fails({"compare", "saw", "--store", f.file("none.db")}, "none.db");
+  fails({"compare", good, good, "--store", f.file("none.db")}, "one machine");
+  fails({"compare", "saw", "--store", f.file("none.db"), "--event", "soon"}, "is no time");
+}
+
+TEST_CASE("compare: around a new bearing in the history [src:the simulation's truth]") {
+  const Folder f;
+  f.write("mill.toml", R"(
+[[machine]]
+name = "big-saw"
+rated_rpm = 1480
+bearing.DE = { elements = 9, element_diameter_mm = 7.94, pitch_diameter_mm = 39.04 }
+point = [{ name = "DE", end = "DE", unit = "m/s2" }]
+)");
+  f.write("route.toml", R"(
+name = "mill"
+machines = "mill.toml"
+point = [{ machine = "big-saw", point = "DE", files = "{date}_saw.wav" }]
+)");
+  for (int i = 0; i < 5; ++i)
+    make(f, "2026-02-1" + std::to_string(i) + "_saw.wav", std::to_string(i),
+         i < 3 ? spalled : std::vector<std::string>{});
+  const std::string store = f.file("h.db");
+  (void)run({"route", "run", f.file(""), "--route", f.file("route.toml"), "--store", store});
+  const Ran early = run({"compare", "big-saw", "--store", store});
+  CHECK(early.code == 2);
+  CHECK(has(early.err, "no work on it is noted"));
+  REQUIRE(run({"history", "event", "big-saw", "bearing-replaced", "--time", "2026-02-12T18:00",
+               "--store", store})
+              .code == 0);
+  const Ran r = run({"compare", "Big Saw", "--store", store});
+  INFO(r.err);
+  CHECK(r.code == 0);
+  CHECK(has(r.out, "big-saw, DE\nCURED"));
+  CHECK(has(r.out, "3 recordings, 3 usable"));
+  CHECK(run({"compare", "big-saw", "--store", store, "--event", "2026-02-12"}).out == r.out);
+}

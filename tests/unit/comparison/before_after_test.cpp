@@ -1,0 +1,262 @@
+#include "bearingdsp/comparison/before_after.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <string>
+#include <vector>
+
+#include "support/close.hpp"
+#include "support/made_reading.hpp"
+#include "support/made_recording.hpp"
+
+using namespace bearingdsp;
+using test::close_abs;
+using test::damaged_recording;
+using test::louder;
+using test::sound_recording;
+
+namespace {
+
+const LevelChange& level(const BeforeAfter& r, const std::string& name) {
+  const auto at = std::find_if(r.levels.begin(), r.levels.end(),
+                               [&](const LevelChange& c) { return c.name == name; });
+  REQUIRE(at != r.levels.end());
+  return *at;
+}
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+bool suspects(const BeforeAfter& r, const std::string& word) {
+  return std::any_of(r.suspicions.begin(), r.suspicions.end(),
+                     [&](const Suspicion& s) { return has(s.what, word); });
+}
+
+ComparedRecording with_cause(ComparedRecording c, OtherCause cause, double probability) {
+  c.reading.causes.push_back({cause, probability, "made up"});
+  return c;
+}
+
+}  // namespace
+
+TEST_CASE("damaged then sound is cured, the other way round a new problem") {
+  const BeforeAfter cured = compare_sides({damaged_recording()}, {sound_recording()});
+  CHECK(cured.change == Change::cured);
+  CHECK(has(cured.headline, "outer ring is gone"));
+  REQUIRE(cured.families.size() == 4);
+  CHECK(cured.families[0].fate == FamilyFate::gone);
+  CHECK(cured.families[1].fate == FamilyFate::absent);
+  CHECK(cured.suspicions.empty());
+
+  const BeforeAfter broken = compare_sides({sound_recording()}, {damaged_recording()});
+  CHECK(broken.change == Change::new_problem);
+  CHECK(broken.families[0].fate == FamilyFate::fresh);
+  CHECK(suspects(broken, "damaged in handling"));
+}
+
+TEST_CASE("a verdict that flips while nothing moves is no change") {
+  ComparedRecording barely = sound_recording();
+  barely.reading.verdict = Verdict::fault;
+  barely.reading.place = Place::outer_ring;
+  CHECK(compare_sides({barely}, {sound_recording()}).change == Change::cannot_tell);
+  CHECK(compare_sides({sound_recording()}, {barely}).change == Change::cannot_tell);
+}
+
+TEST_CASE("the same damage: unchanged, improved or worse by the impacts") {
+  const auto change = [](double db) {
+    return compare_sides({damaged_recording()}, {louder(damaged_recording(), db)}).change;
+  };
+  CHECK(change(0) == Change::unchanged);
+  CHECK(change(6) == Change::unchanged);
+  CHECK(change(7) == Change::worse);
+  CHECK(change(-7) == Change::improved);
+}
+
+TEST_CASE("a single recording a side: 1.5 dB between visits [src:closed-form 3 sqrt(2) 1.5 dB]") {
+  const BeforeAfter r = compare_sides({sound_recording()}, {louder(sound_recording(), 6.3)});
+  CHECK(r.scatter == ScatterSource::assumed);
+  CHECK(close_abs(level(r, "velocity").scatter_db, 2.1213203, 1e-6));
+  CHECK(close_abs(level(r, "velocity").change_db, 6.3, 1e-9));
+  CHECK_FALSE(level(r, "velocity").beyond);
+  CHECK(r.change == Change::unchanged);
+  CHECK(level(compare_sides({sound_recording()}, {louder(sound_recording(), 6.4)}), "velocity")
+            .rose());
+}
+
+TEST_CASE("pieces of a recording widen its scatter [src:closed-form variance of n = 4 by hand]") {
+  ComparedRecording c = sound_recording();
+  for (const double db : {-3.0, -1.0, 1.0, 3.0})
+    c.pieces.push_back(louder(sound_recording(), db).reading.levels);
+  const BeforeAfter r = compare_sides({c}, {c});
+  CHECK(r.scatter == ScatterSource::pieces);
+  // 20/3 dB2 a piece, four pieces count as one: twice (2.25 + 6.667).
+  CHECK(close_abs(level(r, "velocity").scatter_db, std::sqrt(2 * (2.25 + 20.0 / 3)), 1e-6));
+}
+
+TEST_CASE("several recordings a side see a smaller change [src:closed-form pooled variance]") {
+  const std::vector<double> spread{-0.4, 0.0, 0.4};
+  Side before;
+  Side after;
+  for (const double db : spread) {
+    before.push_back(louder(sound_recording(), db));
+    after.push_back(louder(sound_recording(), db - 5));
+  }
+  const BeforeAfter r = compare_sides(before, after);
+  CHECK(r.scatter == ScatterSource::recordings);
+  const double pooled = (4 * 2.25 + 2 * 0.32) / (4 + 4);
+  CHECK(close_abs(level(r, "velocity").scatter_db, std::sqrt(pooled * 2 / 3 + 1), 1e-6));
+  CHECK(level(r, "velocity").fell());
+  CHECK(r.change == Change::improved);
+}
+
+TEST_CASE("most recordings of a side decide, and unusable ones are left out") {
+  ComparedRecording clipped = damaged_recording();
+  clipped.reading.findings.push_back({FindingKind::clipped, Weight::blocking, "", "", "", ""});
+  const BeforeAfter r =
+      compare_sides({damaged_recording(), damaged_recording(), clipped, sound_recording()},
+                    {sound_recording(), clipped});
+  CHECK(r.before.recordings == 4);
+  CHECK(r.before.usable == 3);
+  CHECK(r.after.usable == 1);
+  CHECK(r.change == Change::cured);
+  const BeforeAfter none = compare_sides({clipped}, {sound_recording()});
+  CHECK(none.change == Change::cannot_tell);
+  CHECK(has(none.headline, "before"));
+  CHECK_THROWS_AS((void)compare_sides({}, {sound_recording()}), std::invalid_argument);
+}
+
+TEST_CASE("not comparable: speed, load, unit, sensor, fixing, rate") {
+  const ComparedRecording before = damaged_recording();
+  const auto refused = [&](const ComparedRecording& after, DifferenceKind kind) {
+    const BeforeAfter r = compare_sides({before}, {after});
+    REQUIRE_FALSE(r.differences.empty());
+    CHECK(r.differences.front().kind == kind);
+    CHECK(r.differences.front().bar == Bar::blocks);
+    CHECK(has(r.headline, "cannot be compared"));
+    return r.change == Change::not_comparable;
+  };
+  ComparedRecording after = sound_recording();
+  after.reading.speed = Rpm{1650};
+  CHECK(refused(after, DifferenceKind::speed));
+
+  after = sound_recording();
+  after.reading.levels.unit = SampleUnit::velocity;
+  CHECK(refused(after, DifferenceKind::unit));
+
+  after = sound_recording();
+  after.reading.levels.high_band = {Hz{1000}, Hz{1000}};
+  after.recorded_rate = Hz{4000};
+  CHECK(refused(after, DifferenceKind::rate));
+
+  ComparedRecording magnet = sound_recording();
+  ComparedRecording stud = damaged_recording();
+  magnet.facts.fixing = "magnet";
+  stud.facts.fixing = "stud";
+  CHECK(compare_sides({stud}, {magnet}).change == Change::not_comparable);
+  magnet.facts.fixing.clear();  // not said: nothing is known to differ
+  CHECK(compare_sides({stud}, {magnet}).change == Change::cured);
+
+  ComparedRecording full = damaged_recording();
+  ComparedRecording idle = sound_recording();
+  full.facts.load_percent = 80;
+  idle.facts.load_percent = 0;
+  CHECK(compare_sides({full}, {idle}).change == Change::not_comparable);
+  idle.facts.load_percent = 70;
+  CHECK(compare_sides({full}, {idle}).change == Change::cured);
+}
+
+TEST_CASE("a speed a little different is paid for [src:closed-form 40 lg of the speeds]") {
+  ComparedRecording faster = sound_recording();
+  faster.reading.speed = Rpm{1480 * 1.08};
+  const BeforeAfter r = compare_sides({sound_recording()}, {faster});
+  CHECK(r.change == Change::unchanged);
+  REQUIRE(r.differences.size() == 1);
+  CHECK(r.differences[0].bar == Bar::allowed);
+  const double by_speed = 40 * std::log10(1.08);
+  CHECK(close_abs(level(r, "velocity").scatter_db, std::sqrt(4.5 + by_speed * by_speed), 1e-6));
+}
+
+TEST_CASE("the bearing was never the cause") {
+  const ComparedRecording shaking = with_cause(sound_recording(), OtherCause::unbalance, 0.8);
+  const BeforeAfter r = compare_sides({shaking}, {shaking});
+  CHECK(r.change == Change::unchanged);
+  CHECK(has(r.headline, "The bearing was not the cause: unbalance"));
+  CHECK(std::find(r.advice.begin(), r.advice.end(), remedy(OtherCause::unbalance)) !=
+        r.advice.end());
+  const BeforeAfter cured =
+      compare_sides({with_cause(damaged_recording(), OtherCause::unbalance, 0.8)}, {shaking});
+  CHECK(cured.change == Change::cured);
+  CHECK(has(cured.headline, "what remains is unbalance"));
+}
+
+TEST_CASE("new problems: dents, a cocked ring, grease") {
+  ComparedRecording inner = damaged_recording();
+  inner.reading.place = Place::inner_ring;
+  inner.reading.parts[0] = sound_recording().reading.parts[0];
+  inner.reading.parts[1] = {1.5, 1.8, 4, 0};
+  CHECK(suspects(compare_sides({sound_recording()}, {inner}), "dented all round"));
+  inner.reading.parts[1].sidebands = 6;  // one spot, in and out of the load
+  CHECK_FALSE(suspects(compare_sides({sound_recording()}, {inner}), "dented"));
+  // From one part to another: the old damage gone, a new one there.
+  const BeforeAfter moved = compare_sides({damaged_recording()}, {inner});
+  CHECK(moved.change == Change::new_problem);
+  CHECK(moved.families[0].fate == FamilyFate::gone);
+  CHECK(moved.families[1].fate == FamilyFate::fresh);
+
+  ComparedRecording both = damaged_recording();
+  both.reading.parts[1] = {1.2, 1.5, 4, 0};
+  both.reading.place = Place::several;
+  CHECK(suspects(compare_sides({sound_recording()}, {both}), "through the elements"));
+
+  ComparedRecording shaken = sound_recording();
+  shaken.reading.levels.at(Indicator::velocity) = 0.006;
+  const BeforeAfter cocked = compare_sides(
+      {damaged_recording()}, {with_cause(shaken, OtherCause::misalignment_or_bent_shaft, 0.7)});
+  CHECK(cocked.change == Change::new_problem);
+  CHECK(suspects(cocked, "cocked"));
+  // No level that it would raise has risen: the damage only hid it.
+  const BeforeAfter hidden =
+      compare_sides({damaged_recording()},
+                    {with_cause(sound_recording(), OtherCause::misalignment_or_bent_shaft, 0.7)});
+  CHECK(hidden.change == Change::cured);
+  CHECK(has(hidden.headline, "what remains is misalignment"));
+
+  ComparedRecording dry = sound_recording();
+  for (const Indicator i : {Indicator::floor, Indicator::high_band}) dry.reading.levels.at(i) = 3.0;
+  const BeforeAfter grease = compare_sides({sound_recording()}, {dry});
+  CHECK(grease.change == Change::new_problem);
+  CHECK(suspects(grease, "grease"));
+  CHECK(suspects(grease, "preload"));
+}
+
+TEST_CASE("around an event of the history") {
+  PointHistory history;
+  history.at = {"saw", "DE"};
+  for (int day = 0; day < 12; ++day) history.readings.push_back(test::made_reading(day));
+  history.events.push_back({EventKind::bearing_replaced, test::day(3), "", "6205", {}});
+  history.events.push_back({EventKind::greased, test::day(8), "", "", {}});
+  history.events.push_back({EventKind::note, test::day(9), "", "", {}});
+
+  // The replacement is meant, not the later greasing, which ends the side after it.
+  const auto sides = sides_of_event(history);
+  REQUIRE(sides.has_value());
+  CHECK(sides->first.size() == 3);
+  REQUIRE(sides->second.size() == 5);
+  CHECK(sides->second.front().reading.taken == test::day(3));
+
+  const auto greased = sides_of_event(history, test::day(8) + std::chrono::hours{7});
+  REQUIRE(greased.has_value());
+  CHECK(greased->first.size() == 5);
+  CHECK(greased->first.front().reading.taken == test::day(3));
+  CHECK(greased->second.size() == 4);
+
+  const auto never = sides_of_event(history, test::day(5));
+  REQUIRE_FALSE(never.has_value());
+  CHECK(has(never.error().message(), "2026-03-05 bearing replaced"));
+  history.events.clear();
+  CHECK(has(sides_of_event(history).error().message(), "no work on it is noted"));
+  history.events.push_back({EventKind::bearing_replaced, test::day(30), "", "", {}});
+  CHECK(has(sides_of_event(history).error().message(), "no reading since"));
+}
