@@ -27,16 +27,14 @@ Exit exit_of(Verdict verdict) {
                                         : Exit::cannot_tell;
 }
 
-Result<Diagnosis> diagnose_file(const std::string& file, const DiagnoseCommand& o,
-                                const ChosenBearing& bearing, const DiagnoseOptions& options,
+Result<Diagnosis> diagnose_file(const std::string& file, const DiagnosePlan& plan,
                                 FftPlans& plans) {
-  ReadOptions reading = read_options(o.reading);
-  // A tacho has to be read too where only some channels are asked for.
-  if (!o.tacho.empty() && !reading.select.empty()) reading.select.push_back(o.tacho);
-  const auto capture = read_recording(file, reading);
+  const PointSetup& setup = plan.setup;
+  const auto capture = read_recording(file, setup.reading);
   if (!capture) return capture.error();
-  if (bearing.variants.empty()) return diagnose(*capture, plans, options);
-  return diagnose_variants(*capture, plans, options, bearing.variants);
+  if (plan.machine) return diagnose_at(*capture, plans, *plan.machine, plan.point, setup);
+  if (setup.variants.empty()) return diagnose(*capture, plans, setup.diagnosis);
+  return diagnose_variants(*capture, plans, setup.diagnosis, setup.variants);
 }
 
 void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::string& bearing) {
@@ -54,10 +52,8 @@ void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::st
 }
 
 Exit run_diagnose(const DiagnoseCommand& o) {
-  const auto bearing = choose_bearing(o.bearing);
-  if (!bearing) return fail(bearing.error());
-  const auto options = diagnose_options(o);
-  if (!options) return fail(options.error());
+  const auto plan = diagnose_plan(o);
+  if (!plan) return fail(plan.error());
   std::optional<OutputFile> picture;
   if (!o.picture.empty()) {
     if (o.files.size() > 1)
@@ -71,7 +67,7 @@ Exit run_diagnose(const DiagnoseCommand& o) {
   Exit exit = Exit::no_fault;
   bool first = true;
   for (const std::string& file : o.files) {
-    const auto d = diagnose_file(file, o, *bearing, *options, plans);
+    const auto d = diagnose_file(file, *plan, plans);
     if (!std::exchange(first, false) && !o.json && !o.quiet) print("\n");
     if (!d) {
       exit = worse(exit, fail(d.error()));
@@ -80,7 +76,7 @@ Exit run_diagnose(const DiagnoseCommand& o) {
       if (o.json) print(error_json(file, d.error(), json) + "\n");
       continue;
     }
-    print_diagnosis(*d, o, bearing->title);
+    print_diagnosis(*d, o, plan->bearing);
     exit = worse(exit, exit_of(d->verdict));
     if (!picture) continue;
     if (const auto done = picture->write(to_svg(diagnosis_report(*d))); !done)
@@ -94,11 +90,12 @@ Exit run_diagnose(const DiagnoseCommand& o) {
 
 void add_diagnose(CLI::App& app, Run& run) {
   auto o = std::make_shared<DiagnoseCommand>();
-  CLI::App* c =
-      app.add_subcommand("diagnose",
-                         "Is the bearing failing, which part, how sure, and what to do.\n"
-                         "Example: bearingdsp diagnose fan.wav --bearing 6205 --rpm 1480 --unit "
-                         "g");
+  CLI::App* c = app.add_subcommand(
+      "diagnose",
+      "Is the bearing failing, which part, how sure, and what to do.\n"
+      "Examples: bearingdsp diagnose fan.wav --bearing 6205 --rpm 1480 --unit g\n"
+      "          bearingdsp diagnose fan.wav --machine machines.toml#fan "
+      "--point \"DE horizontal\"");
   add_diagnose_options(*c, *o);
   c->callback([o, &run] { run = [o] { return run_diagnose(*o); }; });
 }

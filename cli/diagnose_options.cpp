@@ -1,38 +1,99 @@
 #include "diagnose_options.hpp"
 
+#include <utility>
+
 #include "commands.hpp"
 
 namespace cli {
 using namespace bearingdsp;
 
-Result<DiagnoseOptions> diagnose_options(const DiagnoseCommand& o) {
-  DiagnoseOptions d;
-  if (o.rpm) d.speed = Rpm{*o.rpm};
+namespace {
+
+void put_reading(ReadOptions& r, const ReadingOptions& given) {
+  const ReadOptions o = read_options(given);
+  if (o.rate) r.rate = o.rate;
+  if (o.full_scale) r.full_scale = o.full_scale;
+  if (!o.units.empty()) r.units = o.units;
+  if (!o.sensitivity_mv_per_g.empty()) r.sensitivity_mv_per_g = o.sensitivity_mv_per_g;
+  if (!o.select.empty()) r.select = o.select;
+  r.time_column = o.time_column;
+}
+
+Result<void> put_speed(DiagnoseOptions& d, const DiagnoseCommand& o) {
   d.speed_tolerance = o.tolerance_percent / 100;
-  if (!o.rpm_range.empty()) {
-    const auto range = numbers(o.rpm_range, "--rpm-range", 2, 2);
-    if (!range) return range.error();
-    if (!((*range)[0] > 0 && (*range)[0] < (*range)[1]))
-      return Error{Errc::bad_argument, "--rpm-range", "the first is not the lower one",
-                   "write it like 1400,1500"};
-    d.speed_low = Rpm{(*range)[0]};
-    d.speed_high = Rpm{(*range)[1]};
+  if (o.rpm) {
+    d.speed = Rpm{*o.rpm};
+    d.speed_low = d.speed_high = {};
   }
-  if (o.line_hz) d.line_frequency = Hz{*o.line_hz};
-  d.tacho_channel = o.tacho;
-  d.pulses_per_revolution = o.pulses;
+  if (o.rpm_range.empty()) return {};
+  const auto range = numbers(o.rpm_range, "--rpm-range", 2, 2);
+  if (!range) return range.error();
+  if (!((*range)[0] > 0 && (*range)[0] < (*range)[1]))
+    return Error{Errc::bad_argument, "--rpm-range", "the first is not the lower one",
+                 "write it like 1400,1500"};
+  if (!o.rpm) d.speed = {};
+  d.speed_low = Rpm{(*range)[0]};
+  d.speed_high = Rpm{(*range)[1]};
+  return {};
+}
+
+CurvesKept curves_for(const DiagnoseCommand& o) {
+  if (!o.picture.empty()) return CurvesKept::all;
   // The text shows the envelope only.
-  if (!o.picture.empty())
-    d.keep_curves = CurvesKept::all;
-  else if (!o.quiet && !o.json)
-    d.keep_curves = CurvesKept::envelope;
-  return d;
+  return o.quiet || o.json ? CurvesKept::none : CurvesKept::envelope;
+}
+
+/// What the machine file says; without one nothing.
+Result<DiagnosePlan> from_machine(const MachineOptions& at) {
+  DiagnosePlan plan;
+  if (!at.given()) {
+    if (at.point.empty() && at.end.empty()) return plan;
+    return Error{Errc::bad_argument, at.point.empty() ? "--end" : "--point",
+                 "belongs to a machine file", "add --machine FILE"};
+  }
+  auto machine = choose_machine(at.machine);
+  if (!machine) return machine.error();
+  auto point = choose_point(*machine, at);
+  if (!point) return point.error();
+  auto setup = point_setup(*machine, *point);
+  if (!setup) return setup.error();
+  if (const auto& bearing = machine->bearing(point->end)) plan.bearing = bearing->designation;
+  plan.machine = std::move(*machine);
+  plan.point = std::move(*point);
+  plan.setup = std::move(*setup);
+  return plan;
+}
+
+}  // namespace
+
+Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o) {
+  auto plan = from_machine(o.at);
+  if (!plan) return plan;
+  auto bearing = choose_bearing(o.bearing);
+  if (!bearing) return bearing.error();
+  if (!bearing->variants.empty()) {
+    plan->setup.variants = std::move(bearing->variants);
+    plan->bearing = bearing->title;
+  }
+  put_reading(plan->setup.reading, o.reading);
+  DiagnoseOptions& d = plan->setup.diagnosis;
+  if (auto done = put_speed(d, o); !done) return done.error();
+  if (o.line_hz) d.line_frequency = Hz{*o.line_hz};
+  if (!o.tacho.empty()) d.tacho_channel = o.tacho;
+  if (o.pulses) d.pulses_per_revolution = *o.pulses;
+  // A tacho has to be read too where only some channels are asked for.
+  if (!o.tacho.empty() && !plan->setup.reading.select.empty())
+    plan->setup.reading.select.push_back(o.tacho);
+  d.keep_curves = curves_for(o);
+  return plan;
 }
 
 void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
   c.add_option("files", o.files, "recordings of one measuring point each")
       ->type_name("FILE")
       ->required();
+  add_machine_option(c, o.at);
+  add_point_options(c, o.at);
   add_bearing_options(c, o.bearing);
   add_reading_options(c, o.reading);
   const std::string speed = "The speed (found from the recording if it can be)";

@@ -5,7 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "bearingdsp/verdict/diagnosis.hpp"
+#include "bearingdsp/verdict/at_machine.hpp"
+#include "machine_option.hpp"
 #include "options.hpp"
 #include "terminal.hpp"
 
@@ -13,18 +14,26 @@ namespace cli {
 
 struct DiagnoseCommand {
   std::vector<std::string> files;
+  MachineOptions at;
   BearingOptions bearing;
   ReadingOptions reading;
-  std::optional<double> rpm, line_hz;
-  double tolerance_percent{5}, pulses{1};
+  std::optional<double> rpm, line_hz, pulses;
+  double tolerance_percent{5};
   std::string rpm_range, tacho, picture;
   bool json{false}, quiet{false}, verbose{false};
   When colour{When::automatic};
 };
 
 void add_diagnose_options(CLI::App& command, DiagnoseCommand& options);
-/// Errors: bad_argument for a range that is none.
-[[nodiscard]] bearingdsp::Result<bearingdsp::DiagnoseOptions> diagnose_options(
-    const DiagnoseCommand& command);
+/// What is done with every file: from the machine file, where one is named, and from the options,
+/// which win.
+struct DiagnosePlan {
+  std::optional<bearingdsp::Machine> machine;
+  bearingdsp::MeasuringPoint point;  ///< of the machine
+  bearingdsp::PointSetup setup;
+  std::string bearing;  ///< as the user or the machine file names it
+};
+/// Errors: bad_argument for a range that is none; those of the machine file and the bearing
+[[nodiscard]] bearingdsp::Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& command);
 
 }  // namespace cli

@@ -29,7 +29,7 @@ Exit exit_of(Urgency urgency) {
 Result<Exit> show_point(History& history, const PointKey& key, const TrendCommand& o, bool pretty) {
   const auto point = history.point(key);
   if (!point) return point.error();
-  const TrendOptions options;
+  const TrendOptions options = with_limits({}, point->limits);
   const Standing standing = find_standing(*point, options);
   const Trend trend = find_trend(trend_points(*point), baseline_start(*point), options);
   const LevelTrend* high = trend.find(Indicator::high_band);

@@ -186,3 +186,72 @@ TEST_CASE("validate: a manifest of made records: rates, table, the same for any 
   CHECK(gone.code == 2);
   CHECK(has(gone.err, "none.csv"));
 }
+
+TEST_CASE(
+    "diagnose --machine: nothing else has to be typed, and the options win over the file "
+    "[src:the simulation's truth]") {
+  const Folder f;
+  f.write("mill.toml", R"(
+[[machine]]
+name = "big saw"
+description = "Head rig"
+power_kw = 30
+shaft_height_mm = 200
+rated_rpm = 1480
+line_frequency_hz = 50
+mounting = "rigid"
+bearing.DE = { elements = 9, element_diameter_mm = 7.94, pitch_diameter_mm = 39.04 }
+point = [{ name = "DE axial", end = "DE", direction = "axial", unit = "m/s2" },
+         { name = "DE vertical", end = "DE", direction = "vertical", unit = "m/s2" }]
+
+[[machine]]
+name = "fan"
+bearing.DE = { designation = "6205" }
+)");
+  const std::string file = make(f, "outer.wav", {"--defect", "outer:30"});
+  const std::string saw = f.file("mill.toml") + "#Big-Saw";
+  const Ran text = run({"diagnose", file, "--machine", saw, "--point", "DE vertical"});
+  INFO(text.err);
+  INFO(text.out);
+  CHECK(text.code == 1);
+  CHECK(has(text.out, "BEARING FAULT: outer ring"));
+  CHECK(has(text.out, "big saw: Head rig"));
+  CHECK(has(text.out, "DE vertical"));
+  CHECK(has(text.out, "zone B"));
+  CHECK(has(text.out, "mill.toml:2"));
+
+  const json j =
+      json::parse(run({"diagnose", file, "--machine", saw, "--point", "DE axial", "--json"}).out);
+  CHECK(j["machine"]["point"] == "DE axial");
+  CHECK(j["machine"]["end"] == "DE");
+  CHECK(j["machine"]["vibration"]["zone"] == "B");
+  CHECK(test::close_rel(j["machine"]["vibration"]["c_d_mm_s_rms"].get<double>(), 4.5, 1e-12));
+  CHECK(j["machine"]["other_end"].is_null());
+
+  // Another bearing and speed than the file's: the lines are not where that one would make them.
+  const json other = json::parse(run({"diagnose", file, "--machine", saw, "--point", "DE axial",
+                                      "--json", "--orders", "3.05,4.95,1.99,0.38"})
+                                     .out);
+  CHECK(test::close_rel(other["bearing"]["bpfo_orders"].get<double>(), 3.05, 1e-12));
+
+  const auto error = [&](const std::vector<std::string>& more) {
+    std::vector<std::string> words{"diagnose", file};
+    words.insert(words.end(), more.begin(), more.end());
+    const Ran r = run(words);
+    CHECK(r.code == 2);
+    CHECK(std::count(r.err.begin(), r.err.end(), '\n') == 1);
+    return r.err;
+  };
+  CHECK(has(error({"--machine", saw}), "\"DE axial\", \"DE vertical\""));
+  CHECK(has(error({"--machine", f.file("mill.toml")}), "holds 2 machines"));
+  CHECK(has(error({"--machine", f.file("mill.toml") + "#big sow"}), "did you mean big saw?"));
+  CHECK(has(error({"--machine", f.file("mill.toml") + "#fan"}), "say --end DE"));
+  CHECK(has(error({"--machine", saw, "--end", "left"}), "DE (drive end)"));
+  CHECK(has(error({"--machine", saw, "--point", "DE axial", "--end", "NDE"}), "other end"));
+  CHECK(has(error({"--point", "DE axial"}), "add --machine"));
+  // No point in the file: the end is enough where the recording says its unit.
+  const Ran bare = run({"diagnose", file, "--machine", f.file("mill.toml") + "#fan", "--end", "de",
+                        "--unit", "m/s2", "--rpm", "1480"});
+  CHECK(bare.code == 1);
+  CHECK(has(bare.out, "no zone: neither power nor shaft height is known"));
+}

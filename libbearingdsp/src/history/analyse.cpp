@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <utility>
 
+#include "bearingdsp/verdict/at_machine.hpp"
 #include "bearingdsp/verdict/variants.hpp"
 
 namespace bearingdsp {
@@ -29,23 +31,6 @@ std::string orders_text(const std::vector<DefectOrders>& variants) {
     text += fmt::format("{}{:.4f}/{:.4f}/{:.4f}/{:.4f}", text.empty() ? "" : ",", o.bpfo.value(),
                         o.bpfi.value(), o.bsf.value(), o.ftf.value());
   return text;
-}
-
-DiagnoseOptions diagnose_options(const Machine& machine, const MeasuringPoint& point,
-                                 const RoutePoint& stop) {
-  DiagnoseOptions d;
-  if (stop.speed) {
-    d.speed = stop.speed;
-  } else if (machine.speed_range) {
-    d.speed_low = machine.speed_range->lowest;
-    d.speed_high = machine.speed_range->highest;
-  } else {
-    d.speed = machine.rated_speed;
-  }
-  d.line_frequency = machine.line_frequency;
-  d.tacho_channel = point.tacho;
-  d.pulses_per_revolution = point.pulses_per_revolution;
-  return d;
 }
 
 std::string settings_text(const PointSettings& s) {
@@ -83,15 +68,11 @@ Result<PointSettings> point_settings(const Route& route, const RoutePoint& stop)
   const Machine& machine = route.machine_of(stop);
   const MeasuringPoint& point = route.point_of(stop);
   PointSettings s;
-  s.reading = reading_options(point);
-  // The tacho has to be read too where only some channels are asked for.
-  if (!point.tacho.empty() && !s.reading.select.empty()) s.reading.select.push_back(point.tacho);
-  s.diagnosis = diagnose_options(machine, point, stop);
-  if (const auto& bearing = machine.bearing(point.end)) {
-    auto variants = bearing_variants(*bearing);
-    if (!variants) return variants.error();
-    s.variants = std::move(*variants);
-  }
+  auto setup = point_setup(machine, point, stop.speed);
+  if (!setup) return setup.error();
+  s.reading = std::move(setup->reading);
+  s.diagnosis = std::move(setup->diagnosis);
+  s.variants = std::move(setup->variants);
   s.load_percent = stop.load_percent;
   s.text = settings_text(s);
   return s;

@@ -9,6 +9,7 @@ using Json = nlohmann::json;
 
 constexpr int cause_count = static_cast<int>(OtherCause::poor_lubrication) + 1;
 constexpr int finding_count = static_cast<int>(FindingKind::dead_channel) + 1;
+constexpr int standard_count = static_cast<int>(SeverityStandard::iso10816_1) + 1;
 constexpr int weight_count = static_cast<int>(Weight::blocking) + 1;
 
 std::string dumped(const Json& json) {
@@ -35,7 +36,49 @@ double number_of(const Json& object, const char* key) {
   return at != object.end() && at->is_number() ? at->get<double>() : 0.0;
 }
 
+Json json_of(const ZoneLimits& z) {
+  return {{"standard", name(z.standard)},
+          {"class", z.machine_class},
+          {"ab", z.ab.value()},
+          {"bc", z.bc.value()},
+          {"cd", z.cd.value()},
+          {"edition", z.edition},
+          {"status", z.status},
+          {"assumptions", z.assumptions.empty() ? Json::array() : Json(z.assumptions)}};
+}
+
+ZoneLimits zones_of(const Json& o) {
+  ZoneLimits z;
+  z.standard = named(text_of(o, "standard"), standard_count, SeverityStandard::iso20816_3);
+  z.machine_class = text_of(o, "class");
+  z.ab = VelocityRms{number_of(o, "ab")};
+  z.bc = VelocityRms{number_of(o, "bc")};
+  z.cd = VelocityRms{number_of(o, "cd")};
+  z.edition = text_of(o, "edition");
+  z.status = text_of(o, "status");
+  if (const auto at = o.find("assumptions"); at != o.end()) z.assumptions = read_texts(at->dump());
+  return z;
+}
+
 }  // namespace
+
+std::string write(const KnownLimits& limits) {
+  return dumped(limits.zones ? Json{{"zones", json_of(*limits.zones)}}
+                             : Json{{"why_none", limits.why_none}});
+}
+
+KnownLimits read_limits(std::string_view text) {
+  const Json json = Json::parse(text, nullptr, false);
+  KnownLimits limits;
+  if (json.is_object()) {
+    if (const auto at = json.find("zones"); at != json.end() && at->is_object())
+      limits.zones = zones_of(*at);
+    limits.why_none = text_of(json, "why_none");
+  }
+  if (!limits.zones && limits.why_none.empty())
+    limits.why_none = "the nameplate is not in this history; 'route run' notes it";
+  return limits;
+}
 
 std::string write(const std::vector<std::string>& texts) {
   return dumped(texts.empty() ? Json::array() : Json(texts));

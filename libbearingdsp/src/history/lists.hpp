@@ -6,16 +6,21 @@
 
 #include "bearingdsp/core/finding.hpp"
 #include "bearingdsp/evidence/other_causes.hpp"
+#include "bearingdsp/machine/limits.hpp"
 
 namespace bearingdsp::lists {
 
 [[nodiscard]] std::string write(const std::vector<std::string>& texts);
 [[nodiscard]] std::string write(const std::vector<CauseEvidence>& causes);
 [[nodiscard]] std::string write(const Findings& findings);
+[[nodiscard]] std::string write(const KnownLimits& limits);
 /// What cannot be read is left out: History::check tells of it.
 [[nodiscard]] std::vector<std::string> read_texts(std::string_view json);
 [[nodiscard]] std::vector<CauseEvidence> read_causes(std::string_view json);
 [[nodiscard]] Findings read_findings(std::string_view json);
+
+/// Without them why_none says what would bring them.
+[[nodiscard]] KnownLimits read_limits(std::string_view json);
 
 /// The enumerator among the first `count` whose name() this is.
 template <class E>

@@ -261,6 +261,9 @@ Result<RouteRun> run_route(const Route& route, const std::string& folder, Histor
   Runner runner{route, fs::absolute(folder).string(), history, options, run};
   if (auto done = runner.prepare(); !done) return done.error();
   if (auto done = runner.work_off(jobs); !done) return done.error();
+  for (const Machine& machine : route.machines)
+    if (auto done = history.keep_limits(machine.name, known_limits(machine)); !done)
+      return done.error();
   return run;
 }
 

@@ -12,7 +12,7 @@ namespace {
 constexpr std::int64_t application = 0x62647370;
 
 // Step k brings version k to k + 1. A step that has been released is never changed.
-constexpr std::array<const char*, 3> steps = {
+constexpr std::array<const char*, 4> steps = {
     R"sql(
 CREATE TABLE machine (
   id INTEGER PRIMARY KEY,
@@ -103,7 +103,9 @@ CREATE TABLE standing (
   text TEXT NOT NULL
 );
 )sql",
-    "ALTER TABLE indicator ADD COLUMN floor REAL;"};
+    "ALTER TABLE indicator ADD COLUMN floor REAL;",
+    // What the machine may vibrate, from its nameplate.
+    "ALTER TABLE machine ADD COLUMN limits TEXT;"};
 
 Result<void> step_from(sqlite::Database& database, int version) {
   const auto script =

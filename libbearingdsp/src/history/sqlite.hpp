@@ -72,6 +72,8 @@ class Database {
   /// Several statements without values, such as a schema.
   [[nodiscard]] Result<void> script(const char* sql);
   [[nodiscard]] std::int64_t last_row() const { return sqlite3_last_insert_rowid(db_.get()); }
+  /// By the statement that wrote last.
+  [[nodiscard]] std::int64_t rows_changed() const { return sqlite3_changes64(db_.get()); }
   /// What a code means to the person. The message is SQLite's.
   [[nodiscard]] Error failure(int code) const;
   [[nodiscard]] const std::string& path() const { return path_; }

@@ -37,23 +37,30 @@ const CauseEvidence* other_cause(const Reading& r) {
                                                                            : nullptr;
 }
 
-bool standard_alarm(const Trend& trend) {
-  return std::any_of(trend.alarms.begin(), trend.alarms.end(), [](const Alarm& a) {
+const Alarm* standard_alarm(const Trend& trend) {
+  const auto at = std::find_if(trend.alarms.begin(), trend.alarms.end(), [](const Alarm& a) {
     return a.rule == AlarmRule::standard && a.level == AlarmLevel::alarm;
   });
+  return at == trend.alarms.end() ? nullptr : &*at;
 }
 
-bool useless(const Reading& r) {
-  return std::any_of(r.findings.begin(), r.findings.end(),
-                     [](const Finding& f) { return f.weight == Weight::blocking; });
+const Finding* spoiling(const Reading& r) {
+  const auto at = std::find_if(r.findings.begin(), r.findings.end(),
+                               [](const Finding& f) { return f.weight == Weight::blocking; });
+  return at == r.findings.end() ? nullptr : &*at;
 }
 
-Urgency urgency_of(const Glance& g, const Reading& r) {
-  if (g.stage.stage == Stage::advanced || standard_alarm(g.trend)) return Urgency::act;
+bool useless(const Reading& r) { return spoiling(r) != nullptr; }
+
+bool too_much(std::optional<Zone> zone) { return zone && *zone >= Zone::c; }
+
+Urgency urgency_of(const Glance& g, const Reading& r, std::optional<Zone> zone) {
+  if (g.stage.stage == Stage::advanced || standard_alarm(g.trend) != nullptr) return Urgency::act;
   if (r.verdict == Verdict::fault) return Urgency::plan;
   // Causes and levels from a recording that is none are no reason to send someone.
   if (useless(r)) return Urgency::measure_again;
-  if (g.trend.level != AlarmLevel::none || other_cause(r) != nullptr) return Urgency::check;
+  if (g.trend.level != AlarmLevel::none || other_cause(r) != nullptr || too_much(zone))
+    return Urgency::check;
   return r.verdict == Verdict::indeterminate ? Urgency::measure_again : Urgency::none;
 }
 
@@ -71,12 +78,19 @@ std::string damaged_part(Place place) {
   }
 }
 
+std::string zone_words(const Standing& s) {
+  return fmt::format("{:.1f} mm/s (zone {}, {})", *s.velocity_mm_s, name(*s.zone),
+                     meaning(*s.zone));
+}
+
 std::string finding_of(const Standing& s, const Trend& trend, const Reading& r) {
   if (s.verdict == Verdict::fault)
     return fmt::format("{}, {}", damaged_part(s.place), name(s.stage));
   if (s.urgency == Urgency::measure_again) return "the recording cannot tell";
   if (const CauseEvidence* cause = other_cause(r))
     return fmt::format("{} likely", name(cause->cause));
+  const bool by_zone = trend.alarms.empty() || trend.alarms.front().rule == AlarmRule::standard;
+  if (by_zone && too_much(s.zone)) return fmt::format("vibration {}", meaning(*s.zone));
   if (!trend.alarms.empty()) return trend.alarms.front().why;
   return "no fault found";
 }
@@ -98,15 +112,21 @@ std::string sentence(std::string text) {
 std::string what_to_do(const Standing& s, const Trend& trend, const Reading& r) {
   switch (s.urgency) {
     case Urgency::act:
-      return s.verdict == Verdict::fault
-                 ? "Change the bearing now; stop the machine if it gets hot or loud."
-                 : "Stop and look for the cause: " + trend.alarms.front().why + ".";
+      if (const Alarm* alarm = standard_alarm(trend))
+        return fmt::format("Stop and look for the cause: {}.{}", alarm->why,
+                           s.verdict == Verdict::fault ? " Change the bearing as well." : "");
+      return "Change the bearing now; stop the machine if it gets hot or loud.";
     case Urgency::plan:
       return s.stage == Stage::early
                  ? "Order the bearing and plan its change; measure again in two weeks."
                  : "Change the bearing at the next stop; measure weekly until then.";
     case Urgency::check:
-      if (const CauseEvidence* cause = other_cause(r)) return std::string{remedy(cause->cause)};
+      if (const CauseEvidence* cause = other_cause(r))
+        return (s.zone == Zone::d ? "Do not wait. " : "") + std::string{remedy(cause->cause)};
+      if (s.zone == Zone::d)
+        return "Measure again now; if it shakes as much, stop and look for the cause.";
+      if (too_much(s.zone))
+        return "Find what shakes it: loose feet, alignment, balance, a resonance.";
       return "Listen, feel and measure again this week: something changed.";
     case Urgency::measure_again:
       return "Measure again: " + sentence(how_to_measure(r));
@@ -123,10 +143,11 @@ void add_part(std::string& text, const std::string& part) {
 
 /// For a damaged bearing how far it has come; else what raised an alarm; else what the recording
 /// says.
-std::string why_of(const Glance& g, const Reading& r) {
+std::string why_of(const Standing& s, const Glance& g, const Reading& r) {
   if (r.verdict == Verdict::fault) return g.stage.why;
   std::string why;
   for (const Alarm& a : g.trend.alarms) add_part(why, a.why);
+  if (g.trend.alarms.empty() && too_much(s.zone)) add_part(why, zone_words(s));
   return why.empty() ? r.headline : why;
 }
 
@@ -141,15 +162,14 @@ std::string changed_since(const Standing& s, const Glance& now, const Glance& be
   else if (previous.verdict != last.verdict)
     add_part(text, fmt::format("{}, was {}", name(last.verdict), name(previous.verdict)));
   if (before.trend.level != now.trend.level)
-    add_part(text, fmt::format(
-                       "{}, was {}",
-                       now.trend.level == AlarmLevel::none ? "no alarm" : name(now.trend.level),
-                       before.trend.level == AlarmLevel::none ? "none" : name(before.trend.level)));
+    add_part(text, fmt::format("alarm level: {}, was {}", name(now.trend.level),
+                               name(before.trend.level)));
   const auto a = previous.levels.at(Indicator::high_band);
   const auto b = last.levels.at(Indicator::high_band);
   if (a && b && *a > 0 && *b > 0 && previous.levels.unit == last.levels.unit) {
     const double db = 20 * std::log10(*b / *a);
-    if (std::abs(db) >= told_change_db) add_part(text, fmt::format("high band {:+.0f} dB", db));
+    if (std::abs(db) >= told_change_db)
+      add_part(text, fmt::format("level above 1 kHz {:+.0f} dB", db));
   }
   return text;
 }
@@ -185,6 +205,8 @@ void wait_for_baseline(Standing& s, const Event& event) {
   s.alarm = AlarmLevel::none;
   s.probability_of_damage = 0.5;
   s.change_db.reset();
+  s.zone.reset();
+  s.no_zone = "not measured since the bearing was replaced";
   s.reach.reset();
   s.changed.clear();
   s.finding = "new bearing, not measured yet";
@@ -197,6 +219,7 @@ bool worse(const Standing& a, const Standing& b) {
   if (a.urgency != b.urgency) return a.urgency > b.urgency;
   if (a.acknowledged != b.acknowledged) return b.acknowledged;
   if (a.stage != b.stage) return a.stage > b.stage;
+  if (a.urgency == Urgency::check && a.zone != b.zone) return a.zone > b.zone;
   if (a.urgency == Urgency::check && a.velocity_mm_s != b.velocity_mm_s)
     return a.velocity_mm_s > b.velocity_mm_s;
   if (a.probability_of_damage != b.probability_of_damage)
@@ -224,7 +247,27 @@ std::string_view name(Urgency urgency) noexcept {
   return "in order";
 }
 
-Standing find_standing(const PointHistory& history, const TrendOptions& options) {
+VelocityJudgement judge_vibration(const PointHistory& history) {
+  if (history.readings.empty()) {
+    VelocityJudgement none;
+    none.why_not = "not measured yet";
+    return none;
+  }
+  const Reading& r = history.readings.back();
+  MeasuredVelocity measured;
+  measured.unit = r.levels.unit;
+  measured.rate = r.rate;
+  if (const auto& v = r.levels.at(Indicator::velocity)) measured.rms = VelocityRms{*v};
+  VelocityJudgement judged = judge_velocity(history.limits, measured);
+  if (const Finding* spoilt = spoiling(r)) {
+    judged.zone.reset();
+    judged.why_not = "the recording cannot be used: " + spoilt->what;
+  }
+  return judged;
+}
+
+Standing find_standing(const PointHistory& history, const TrendOptions& given) {
+  const TrendOptions options = with_limits(given, history.limits);
   Standing s;
   s.at = history.at;
   s.readings = history.readings.size();
@@ -243,14 +286,17 @@ Standing find_standing(const PointHistory& history, const TrendOptions& options)
     s.reach = forecast(*high).reach;
   }
   if (const auto& v = r.levels.at(Indicator::velocity)) s.velocity_mm_s = in_mm_per_s(*v);
-  s.urgency = urgency_of(now, r);
+  const VelocityJudgement vibration = judge_vibration(history);
+  s.zone = vibration.zone;
+  s.no_zone = vibration.why_not;
+  s.urgency = urgency_of(now, r, s.zone);
   if (s.urgency == Urgency::measure_again && useless(r)) {
     s.stage = Stage::unknown;
     s.velocity_mm_s.reset();
   }
   s.finding = finding_of(s, now.trend, r);
   s.what_to_do = what_to_do(s, now.trend, r);
-  s.why = why_of(now, r);
+  s.why = why_of(s, now, r);
   if (points.size() > 1)
     s.changed =
         changed_since(s, now, glance_at(history, points, points.size() - 1, options), history);

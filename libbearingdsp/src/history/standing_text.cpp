@@ -13,7 +13,7 @@ using Json = nlohmann::json;
 
 /// What the standing depends on besides the history.
 std::string found_with(const TrendOptions& o) {
-  return fmt::format(BEARINGDSP_VERSION "/1 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
+  return fmt::format(BEARINGDSP_VERSION "/2 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
                      o.load_tolerance, o.baseline_readings, o.least_baseline, o.alert_db,
                      o.alarm_db, o.alert_sigmas, o.alarm_sigmas, o.hysteresis_db,
                      o.velocity_alert.value_or(0), o.velocity_alarm.value_or(0));
@@ -39,6 +39,9 @@ Standing from_json(const Json& j, const PointKey& at) {
   s.alarm = static_cast<AlarmLevel>(j.at("alarm").get<int>());
   s.change_db = maybe(j.at("change_db"));
   s.velocity_mm_s = maybe(j.at("velocity_mm_s"));
+  if (const Json& zone = j.at("zone"); zone.is_number_integer())
+    s.zone = static_cast<Zone>(zone.get<int>());
+  s.no_zone = j.at("no_zone").get<std::string>();
   if (const Json& reach = j.at("reach"); reach.is_array())
     s.reach = ReachRange{reach.at(0).get<double>(), reach.at(1).get<double>(), maybe(reach.at(2))};
   s.finding = j.at("finding").get<std::string>();
@@ -63,6 +66,8 @@ std::string write(const Standing& s, const TrendOptions& options) {
                      {"alarm", static_cast<int>(s.alarm)},
                      {"change_db", or_null(s.change_db)},
                      {"velocity_mm_s", or_null(s.velocity_mm_s)},
+                     {"zone", s.zone ? Json(static_cast<int>(*s.zone)) : Json{}},
+                     {"no_zone", s.no_zone},
                      {"reach", s.reach ? Json::array({s.reach->earliest_days, s.reach->likely_days,
                                                       or_null(s.reach->latest_days)})
                                        : Json{}},

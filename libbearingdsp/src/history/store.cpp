@@ -293,6 +293,17 @@ Result<std::vector<Reading>> read_readings(Database& database, std::int64_t poin
   return readings;
 }
 
+/// The limits came with schema 4.
+Result<KnownLimits> read_machine_limits(Database& database, const std::string& machine,
+                                        int schema) {
+  if (schema < 4) return lists::read_limits("");
+  auto s = database.prepare("SELECT limits FROM machine WHERE name = ?");
+  s.bind(machine);
+  KnownLimits limits = lists::read_limits(s.step() ? s.text() : "");
+  if (auto done = s.result(); !done) return done.error();
+  return limits;
+}
+
 Event read_event(Statement& s) {
   Event e;
   e.kind = event_kind(s.text()).value_or(EventKind::note);
@@ -357,6 +368,22 @@ Result<Added> History::add(const PointKey& at, const Reading& r) {
   return held->capture != 0 ? Added::analysed_anew : Added::stored;
 }
 
+Result<void> History::keep_limits(const std::string& machine, const KnownLimits& limits) {
+  Database& database = *store_->database;
+  Transaction transaction{database};
+  if (!transaction.begun()) return transaction.begun();
+  const std::string text = lists::write(limits);
+  auto s = database.prepare(
+      "UPDATE machine SET limits = ?1 WHERE name = ?2 AND (limits IS NULL OR limits <> ?1)");
+  if (auto done = s.bind(text).bind(machine).run(); !done) return done;
+  if (database.rows_changed() == 0) return {};
+  auto changed = database.prepare(
+      "UPDATE point SET changes = changes + 1 "
+      "WHERE machine = (SELECT id FROM machine WHERE name = ?)");
+  if (auto done = changed.bind(machine).run(); !done) return done;
+  return transaction.commit();
+}
+
 Result<void> History::add(const std::string& machine, const Event& e) {
   Database& database = *store_->database;
   Transaction transaction{database};
@@ -409,6 +436,9 @@ Result<PointHistory> History::point(const PointKey& at) {
     const auto count = number(changes.bind(*id));
     if (!count) return count.error();
     history.changes = *count;
+    auto limits = read_machine_limits(database, at.machine, store_->schema);
+    if (!limits) return limits.error();
+    history.limits = std::move(*limits);
     auto readings = read_readings(database, *id, store_->schema);
     if (!readings) return readings.error();
     history.readings = std::move(*readings);

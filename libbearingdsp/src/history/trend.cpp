@@ -308,6 +308,13 @@ std::vector<TrendPoint> trend_points(const PointHistory& history) {
   return points;
 }
 
+TrendOptions with_limits(TrendOptions options, const KnownLimits& limits) {
+  if (!limits.zones || options.velocity_alert || options.velocity_alarm) return options;
+  options.velocity_alert = limits.zones->bc.value();
+  options.velocity_alarm = limits.zones->cd.value();
+  return options;
+}
+
 UtcTime baseline_start(const PointHistory& history) {
   UtcTime start = history.readings.empty() ? UtcTime{} : history.readings.front().taken;
   for (const Event& e : history.events)

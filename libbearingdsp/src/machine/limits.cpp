@@ -39,6 +39,8 @@ constexpr Millimetres large_height{315};
 constexpr Kilowatts class_2_power{75};
 // Below it the standard begins its band at 2 Hz.
 constexpr Rpm slow{600};
+// Velocity is counted from 10 Hz to here.
+constexpr Hz top_of_band{1000};
 
 void set(ZoneLimits& limits, const ZoneRow& row) {
   limits.ab = mm_per_s_rms(row.ab);
@@ -103,6 +105,20 @@ Result<ZoneLimits> by_group(const Machine& m, SeverityStandard standard) {
   auto limits = group_limits(group_of(m), m.mounting, standard);
   if (limits) say_what_is_assumed(*limits, m);
   return limits;
+}
+
+/// Empty if there is one.
+std::string why_no_zone(const KnownLimits& limits, const MeasuredVelocity& m) {
+  const bool known_unit = m.unit == SampleUnit::acceleration || m.unit == SampleUnit::velocity ||
+                          m.unit == SampleUnit::displacement;
+  if (!known_unit)
+    return "the unit of the signal is not known; write unit or sensitivity_mv_per_g of the point";
+  if (m.rate < 2 * top_of_band)
+    return fmt::format("recorded up to {:g} Hz only, the limits count up to 1000 Hz",
+                       m.rate.value() / 2);
+  if (!m.rms) return "the record is too short for a velocity from 10 Hz on";
+  if (limits.zones) return {};
+  return limits.why_none.empty() ? "the machine's nameplate is not known" : limits.why_none;
 }
 
 struct NoLoadRow {
@@ -210,6 +226,21 @@ Result<ZoneLimits> zone_limits(const Machine& m) {
   return Error{Errc::bad_argument, fmt::format("machine '{}'", m.name),
                fmt::format("{} {}", name(m.severity_standard), outside),
                "leave severity_standard out, or use ISO 10816-1"};
+}
+
+KnownLimits known_limits(const Machine& machine) {
+  auto zones = zone_limits(machine);
+  if (zones) return {std::move(*zones), {}};
+  return {{}, fmt::format("{}; {}", zones.error().what, zones.error().advice)};
+}
+
+VelocityJudgement judge_velocity(const KnownLimits& limits, const MeasuredVelocity& m) {
+  VelocityJudgement j;
+  j.velocity = m.rms;
+  j.limits = limits.zones;
+  j.why_not = why_no_zone(limits, m);
+  if (j.why_not.empty()) j.zone = zone_of(*m.rms, *limits.zones);
+  return j;
 }
 
 Result<NoLoadLimits> iec_no_load_limits(Millimetres shaft_height, Mounting mounting,

@@ -259,6 +259,7 @@ Report diagnosis_report(const Diagnosis& d) {
     s.items = d.reasons;
     r.sections.push_back(std::move(s));
   }
+  if (d.machine) r.sections.push_back(machine_section(*d.machine));
   r.sections.push_back(evidence(d));
   if (!d.other_causes.empty()) r.sections.push_back(other_causes(d));
   if (!d.figures.empty()) r.sections.push_back(level_section(d.figures));

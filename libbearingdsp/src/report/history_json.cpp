@@ -29,6 +29,8 @@ Json standing_json(const Standing& s) {
           {"alarm", name(s.alarm)},
           {"change_db", or_null(s.change_db)},
           {"velocity_rms_mm_s", or_null(s.velocity_mm_s)},
+          {"zone", s.zone ? Json(name(*s.zone)) : Json{}},
+          {"zone_absent_because", or_null(s.no_zone)},
           {"reaches_12_db", reach_json(s.reach)},
           {"readings", s.readings},
           {"latest_utc", s.readings == 0 ? Json{} : Json(format_time(s.latest))}};
@@ -160,6 +162,7 @@ std::string trend_json(const PointHistory& history, const Standing& standing, co
   json["machine"] = history.at.machine;
   json["point"] = history.at.point;
   json["standing"] = standing_json(standing);
+  json["vibration"] = vibration_json(judge_vibration(history));
   json["alarms"] = Json::array();
   for (const Alarm& a : trend.alarms)
     json["alarms"].push_back({{"level", name(a.level)},

@@ -113,6 +113,24 @@ std::string key_of(Part part) {
   return key;
 }
 
+Json machine_json(const DiagnosedMachine& m) {
+  Json other;
+  if (const auto& o = m.other_end)
+    other = {{"end", name(o->end)},
+             {"bearing_name", o->bearing},
+             {"tells_apart", o->tells_apart},
+             {"verdict", o->tells_apart ? Json(name(o->verdict)) : Json{}},
+             {"place", o->tells_apart ? Json(name(o->place)) : Json{}},
+             {"probability_of_damage", o->tells_apart ? Json(o->probability_of_damage) : Json{}}};
+  return {{"name", m.machine},
+          {"where", m.where},
+          {"point", m.point},
+          {"end", name(m.end)},
+          {"bearing_name", or_null(m.bearing)},
+          {"vibration", vibration_json(m.vibration)},
+          {"other_end", std::move(other)}};
+}
+
 Json probabilities_json(const Diagnosis& d) {
   Json parts;
   for (int i = 0; i < part_count; ++i) {
@@ -155,6 +173,20 @@ void add_lists(Json& json, const Diagnosis& d, const JsonOptions& options) {
 
 }  // namespace
 
+Json vibration_json(const VelocityJudgement& v) {
+  const auto limit = [&](VelocityRms ZoneLimits::*of) {
+    return v.limits ? Json(in_mm_per_s_rms((*v.limits).*of)) : Json{};
+  };
+  return {{"velocity_rms_mm_s", v.velocity ? Json(in_mm_per_s_rms(*v.velocity)) : Json{}},
+          {"zone", v.zone ? Json(name(*v.zone)) : Json{}},
+          {"zone_absent_because", or_null(v.why_not)},
+          {"standard", v.limits ? Json(v.limits->edition) : Json{}},
+          {"machine_class", v.limits ? Json(v.limits->machine_class) : Json{}},
+          {"a_b_mm_s_rms", limit(&ZoneLimits::ab)},
+          {"b_c_mm_s_rms", limit(&ZoneLimits::bc)},
+          {"c_d_mm_s_rms", limit(&ZoneLimits::cd)}};
+}
+
 std::string diagnosis_json(const Diagnosis& d, const JsonOptions& options) {
   Json json = headed("bearingdsp.diagnosis/1");
   json["source"] = d.source;
@@ -175,6 +207,7 @@ std::string diagnosis_json(const Diagnosis& d, const JsonOptions& options) {
       d.orders
           ? orders_json(*d.orders, d.speed.found() ? std::optional<Hz>{d.speed.rate} : std::nullopt)
           : Json{};
+  json["machine"] = d.machine ? machine_json(*d.machine) : Json{};
   add_lists(json, d, options);
   return dumped(json, options.pretty);
 }

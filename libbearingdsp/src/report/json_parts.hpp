@@ -5,6 +5,8 @@
 #include <string>
 #include <string_view>
 
+#include "bearingdsp/machine/limits.hpp"
+
 namespace bearingdsp {
 
 using Json = nlohmann::ordered_json;
@@ -27,5 +29,8 @@ inline Json or_null(const std::optional<double>& value) { return value ? Json(*v
 inline Json or_null(std::string_view text) {
   return text.empty() ? Json{} : Json(std::string{text});
 }
+
+/// A velocity held against the limits of a standard.
+Json vibration_json(const VelocityJudgement& vibration);
 
 }  // namespace bearingdsp

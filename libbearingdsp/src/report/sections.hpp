@@ -13,6 +13,12 @@ namespace bearingdsp {
 [[nodiscard]] std::string origin_text(const DefectOrders& orders);
 [[nodiscard]] ReportSection level_section(const std::vector<SignalFigures>& figures);
 [[nodiscard]] ReportSection finding_section(const Findings& findings);
+/// Which machine and point, how much it shakes by the standard, and what the other end shows.
+[[nodiscard]] ReportSection machine_section(const DiagnosedMachine& machine);
+/// "1.2 mm/s rms: zone B, acceptable for long-term operation", or why there is no zone.
+[[nodiscard]] std::string vibration_text(const VelocityJudgement& vibration);
+/// "A up to 0.71, B up to 1.8, C up to 4.5 mm/s, D above; class I, ISO 10816-1:1995 ..."
+[[nodiscard]] std::string limits_text(const ZoneLimits& limits);
 /// The unit as written for people, with the power as a superscript: "m/s²".
 [[nodiscard]] std::string shown_unit(SampleUnit unit);
 

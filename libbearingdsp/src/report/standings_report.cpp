@@ -35,6 +35,12 @@ std::string outlook(const ReachRange& r) {
                                      in_weeks(r.earliest_days));
 }
 
+/// "1.9 C"
+std::string velocity_text(const Standing& s) {
+  if (!s.velocity_mm_s) return "-";
+  return fmt::format("{:.1f} {}", *s.velocity_mm_s, s.zone ? name(*s.zone) : "-");
+}
+
 std::string where(const Standing& s) { return fmt::format("{}, {}", s.at.machine, s.at.point); }
 
 /// Points of one machine of which the same is said.
@@ -63,7 +69,12 @@ std::string task_text(const Task& task) {
   const Standing& s = *task.worst;
   std::string points;
   for (const std::string& p : task.points) points += (points.empty() ? "" : ", ") + p;
-  std::string text = fmt::format("{} ({}): {}. {}", s.at.machine, points, s.finding, s.what_to_do);
+  const std::string zone =
+      s.zone && *s.zone >= Zone::c
+          ? fmt::format(" ({:.1f} mm/s, zone {})", *s.velocity_mm_s, name(*s.zone))
+          : "";
+  std::string text =
+      fmt::format("{} ({}): {}{}. {}", s.at.machine, points, s.finding, zone, s.what_to_do);
   if (s.acknowledged) text += " (Seen; no worse since.)";
   if (s.verdict == Verdict::fault && s.reach) text += fmt::format(" ({}.)", outlook(*s.reach));
   return text;
@@ -87,22 +98,49 @@ ReportSection changes(const std::vector<Standing>& standings) {
   return section;
 }
 
+/// Why points have no zone, once for all of which the same is said.
+void add_missing_zones(ReportSection& section, const std::vector<Standing>& standings) {
+  constexpr std::size_t most_named = 4;
+  struct Reason {
+    std::string why, named;
+    std::size_t points{0};
+  };
+  std::vector<Reason> said;
+  for (const Standing& s : standings) {
+    if (s.zone || s.no_zone.empty()) continue;
+    const auto same =
+        std::find_if(said.begin(), said.end(), [&](const Reason& r) { return r.why == s.no_zone; });
+    if (same == said.end())
+      said.push_back({s.no_zone, where(s), 1});
+    else if (++same->points <= most_named)
+      same->named += "; " + where(s);
+  }
+  for (const Reason& r : said)
+    section.notes.push_back(fmt::format(
+        "No zone: {}: {}.", r.points > most_named ? counted(r.points, "point") : r.named, r.why));
+}
+
 ReportSection all_points(const std::vector<Standing>& standings) {
   ReportSection section;
   section.id = "points";
   section.title = "All points";
   ReportTable t;
-  t.columns = {{"Point", "", false},       {"", "", false},
-               {"Damage", "", false},      {"Change", "dB", true},
-               {"Velocity", "mm/s", true}, {"Latest", "", false}};
+  t.columns = {{"Point", "", false},
+               {"", "", false},
+               {"Damage", "", false},
+               {"Change", "dB", true},
+               {"Velocity", "mm/s, zone", true},
+               {"Latest", "", false}};
   for (const Standing& s : standings)
-    t.rows.push_back({where(s), std::string{name(s.urgency)}, std::string{name(s.stage)},
-                      db_or_blank(s.change_db),
-                      s.velocity_mm_s ? fmt::format("{:.1f}", *s.velocity_mm_s) : "-",
+    t.rows.push_back({where(s), std::string{name(s.urgency)},
+                      s.stage == Stage::unknown ? "-" : std::string{name(s.stage)},
+                      db_or_blank(s.change_db), velocity_text(s),
                       s.readings == 0 ? "-" : format_date(s.latest)});
   section.table = std::move(t);
   section.notes.emplace_back(
-      "Damage: of the bearing. Change: of the level above 1 kHz against the point's own baseline.");
+      "Damage: of the bearing. Change: of the level above 1 kHz against the point's own baseline. "
+      "Zone: of the machine's shaking by the standard, A smooth to D damaging.");
+  add_missing_zones(section, standings);
   return section;
 }
 

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "bearingdsp/report/history.hpp"
+#include "report/sections.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -35,7 +36,8 @@ std::string forecast_text(const Forecast& f) {
       100 * f.probability, f.why);
 }
 
-ReportSection now_section(const Standing& s, const Trend& trend, const Forecast& forecast) {
+ReportSection now_section(const PointHistory& history, const Standing& s, const Trend& trend,
+                          const Forecast& forecast) {
   ReportSection section;
   section.id = "now";
   section.figures.push_back({"Bearing", fmt::format("damage: {}", name(s.stage))});
@@ -48,6 +50,9 @@ ReportSection now_section(const Standing& s, const Trend& trend, const Forecast&
       section.figures.push_back({label, change_text(*level)});
     }
   if (!trend.remark.empty()) section.figures.push_back({"Baseline", trend.remark});
+  const VelocityJudgement vibration = judge_vibration(history);
+  section.figures.push_back({"It shakes", vibration_text(vibration)});
+  if (vibration.zone) section.figures.push_back({"Limits", limits_text(*vibration.limits)});
   section.figures.push_back({"Forecast", forecast_text(forecast)});
   if (s.acknowledged) section.figures.push_back({"Seen", "by a person; no worse since"});
   return section;
@@ -136,7 +141,7 @@ Report trend_report(const PointHistory& history, const Standing& s, const Trend&
   r.tone = s.urgency >= Urgency::plan   ? Tone::bad
            : s.urgency == Urgency::none ? Tone::good
                                         : Tone::doubt;
-  r.sections.push_back(now_section(s, trend, forecast));
+  r.sections.push_back(now_section(history, s, trend, forecast));
   if (!trend.alarms.empty()) r.sections.push_back(alarm_section(trend));
   if (!history.events.empty()) r.sections.push_back(event_section(history));
   r.sections.push_back(readings_section(history));

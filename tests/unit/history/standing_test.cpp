@@ -85,6 +85,47 @@ TEST_CASE("standing: each urgency has its reason and says what to do") {
   CHECK(find_standing(history_of({sound(60, 3), sound(67, 3)})).urgency == Urgency::check);
 }
 
+TEST_CASE(
+    "standing: too much vibration by the nameplate sends someone, twice in zone D at once "
+    "[src:iso10816-1 table B.1, secondary: class I 0.71, 1.8, 4.5 mm/s]") {
+  const auto with_limits_of_a_small_motor = [](PointHistory h) {
+    h.limits.zones = *class_limits(1);
+    return h;
+  };
+  // The normal reading is 2.3 mm/s, in zone C; without limits nothing is said of it.
+  CHECK(find_standing(history_of({})).urgency == Urgency::none);
+  const Standing c = find_standing(with_limits_of_a_small_motor(history_of({})));
+  CHECK(c.zone == Zone::c);
+  CHECK(c.no_zone.empty());
+  CHECK(c.urgency == Urgency::check);
+  CHECK(c.alarm == AlarmLevel::alert);
+
+  // One reading in zone D is looked at again, two are acted upon.
+  PointHistory once;
+  once.at = {"fan", "DE"};
+  once.readings = {sound(0, 2)};
+  once = with_limits_of_a_small_motor(std::move(once));
+  const Standing d = find_standing(once);
+  CHECK(d.zone == Zone::d);
+  CHECK(d.urgency == Urgency::check);
+  CHECK(d.finding == "vibration severe enough to cause damage");
+  CHECK(has(d.what_to_do, "Measure again now"));
+  once.readings.push_back(sound(7, 2));
+  const Standing twice = find_standing(once);
+  CHECK(twice.urgency == Urgency::act);
+  CHECK(has(twice.what_to_do, "Stop and look for the cause"));
+
+  // Its own options win over the nameplate.
+  TrendOptions wide;
+  wide.velocity_alert = 1;
+  wide.velocity_alarm = 2;
+  CHECK(find_standing(once, wide).alarm == AlarmLevel::none);
+
+  once.limits = {{}, "no nameplate"};
+  CHECK(find_standing(once).no_zone == "no nameplate");
+  CHECK(judge_vibration(PointHistory{}).why_not == "not measured yet");
+}
+
 TEST_CASE("standing: a useless recording asks for another, whatever it seems to show") {
   Reading clipped = sound(60, 8);
   clipped.causes = {{OtherCause::unbalance, 0.9, "1x"}};
@@ -94,6 +135,8 @@ TEST_CASE("standing: a useless recording asks for another, whatever it seems to 
   CHECK(s.urgency == Urgency::measure_again);
   CHECK(s.stage == Stage::unknown);
   CHECK_FALSE(s.velocity_mm_s);
+  CHECK_FALSE(s.zone);
+  CHECK(has(s.no_zone, "a third is cut off"));
   CHECK(s.what_to_do == "Measure again: a third is cut off: set a wider range.");
 }
 
@@ -101,7 +144,7 @@ TEST_CASE("standing: what changed is told against the reading before") {
   CHECK(find_standing(history_of({sound(60), sound(67)})).changed.empty());
   const Standing s = find_standing(history_of({damaged(60, 0.1), damaged(67, 0.5, 2)}));
   CHECK(has(s.changed, "developed, was early"));
-  CHECK(has(s.changed, "high band +6 dB"));
+  CHECK(has(s.changed, "level above 1 kHz +6 dB"));
   CHECK(has(find_standing(history_of({damaged(60, 0.1)})).changed, "early, was none"));
 }
 
@@ -139,6 +182,7 @@ TEST_CASE("worst first: the list is in order, and the same from what is kept") {
   Reading useless = sound(60);
   useless.verdict = useless.stage.verdict = Verdict::indeterminate;
   fill("d pump", useless);
+  REQUIRE(h->keep_limits("a fan", {*group_limits(2, Mounting::flexible), {}}));
   const auto first = worst_first(*h);
   REQUIRE(first);
   REQUIRE(first->size() == 4);
@@ -159,6 +203,8 @@ TEST_CASE("worst first: the list is in order, and the same from what is kept") {
     CHECK(a.why == b.why);
     CHECK(a.what_to_do == b.what_to_do);
     CHECK(a.changed == b.changed);
+    CHECK(a.zone == b.zone);
+    CHECK(a.no_zone == b.no_zone);
     CHECK(a.latest == b.latest);
     CHECK(a.change_db.has_value() == b.change_db.has_value());
     CHECK(a.probability_of_damage == b.probability_of_damage);

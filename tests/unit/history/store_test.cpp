@@ -236,24 +236,44 @@ TEST_CASE("history: a store of the first schema is brought up to date without lo
   const test::Scratch scratch;
   const std::string path = scratch.path("h.db");
   REQUIRE(opened(path).add(feed, test::made_reading(0)));
-  // Back to what schema 1 was: the later steps added this table and this column.
+  // Back to what schema 1 was: the later steps added this table and these columns.
   REQUIRE(tamper(path,
                  "DROP TABLE standing; ALTER TABLE indicator DROP COLUMN floor; "
-                 "PRAGMA user_version = 1") == SQLITE_OK);
+                 "ALTER TABLE machine DROP COLUMN limits; PRAGMA user_version = 1") == SQLITE_OK);
   {
     History old = opened(path, Access::read_only);
     CHECK(old.check(false).value().schema == 1);
     CHECK(old.notes().value().size() == 1);
+    CHECK(old.point(feed).value().limits.why_none.find("nameplate") != std::string::npos);
     CHECK(old.point(feed).value().readings.front().levels.at(Indicator::peak) == 61.25);
   }
   History h = opened(path);
   const HistoryCheck check = h.check(false).value();
-  CHECK(check.schema == 3);
+  CHECK(check.schema == 4);
   CHECK(check.sound());
   Reading expected = test::made_reading(0);
   expected.levels.at(Indicator::floor).reset();  // was not measured then
   check_same(h.point(feed).value().readings.front(), expected);
   CHECK(h.keep_note(h.point(feed).value(), "early"));
+}
+
+TEST_CASE("history: the limits of a machine are kept, and a change of them is a change of it") {
+  const test::Scratch scratch;
+  History h = opened(scratch.path("h.db"));
+  const KnownLimits zones{*class_limits(1), {}};
+  CHECK(h.keep_limits(feed.machine, zones));  // of a machine that is not there: nothing happens
+  REQUIRE(h.add(feed, test::made_reading(0)));
+  CHECK_FALSE(h.point(feed).value().limits.zones);
+  REQUIRE(h.keep_note(h.point(feed).value(), "early"));
+  REQUIRE(h.keep_limits(feed.machine, zones));
+  CHECK(h.point(feed).value().limits == zones);
+  CHECK(h.notes().value().front().second.empty());
+  REQUIRE(h.keep_note(h.point(feed).value(), "early"));
+  REQUIRE(h.keep_limits(feed.machine, zones));
+  CHECK(h.notes().value().front().second == "early");  // the same again is no change
+  const KnownLimits none{{}, "neither power nor shaft height is known"};
+  REQUIRE(h.keep_limits(feed.machine, none));
+  CHECK(h.point(feed).value().limits == none);
 }
 
 TEST_CASE("history: check finds what is missing or damaged") {

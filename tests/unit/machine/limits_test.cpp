@@ -168,3 +168,28 @@ TEST_CASE("limits: no load by speed, peak velocity [src:nema-mg1 part 7 table 7-
   CHECK_FALSE(nema_no_load_limit(Rpm{0}, rigid));
   CHECK_FALSE(nema_no_load_limit(Rpm{-5}, rigid));
 }
+
+TEST_CASE("limits: a velocity is judged, or one line says why not") {
+  const KnownLimits group{*group_limits(2, Mounting::rigid), {}};
+  MeasuredVelocity m{mm_per_s_rms(3), SampleUnit::acceleration, Hz{25600}};
+  const VelocityJudgement c = judge_velocity(group, m);
+  CHECK(c.zone == Zone::c);  // 2.8 < 3 <= 4.5
+  CHECK(c.why_not.empty());
+  CHECK(c.limits == group.zones);
+
+  const KnownLimits none = known_limits(motor(0));
+  CHECK_FALSE(none.zones);
+  CHECK(judge_velocity(none, m).why_not == none.why_none);
+  CHECK_FALSE(judge_velocity(none, m).zone);
+
+  CHECK(judge_velocity(KnownLimits{}, m).why_not.find("nameplate") != std::string::npos);
+
+  m.rate = Hz{1999};
+  CHECK(judge_velocity(group, m).why_not.find("limits count up to 1000 Hz") != std::string::npos);
+  m.rate = Hz{2000};
+  CHECK(judge_velocity(group, m).zone == Zone::c);
+  m.rms.reset();
+  CHECK(judge_velocity(group, m).why_not.find("too short") != std::string::npos);
+  m.unit = SampleUnit::volt;
+  CHECK(judge_velocity(group, m).why_not.find("sensitivity_mv_per_g") != std::string::npos);
+}

@@ -117,6 +117,7 @@ TEST_CASE("trend report: a row a reading, the alarms, the events, why there is n
   CHECK(has(text, "10 older readings"));
   CHECK(has(text, "2026-04-10"));
   CHECK(has(text, "2.30"));  // mm/s
+  CHECK(has(text, "no zone: the machine's nameplate is not known"));
   CHECK_FALSE(has(text, "2026-03-11"));
 }
 

@@ -11,6 +11,7 @@
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/history/indicators.hpp"
 #include "bearingdsp/history/time.hpp"
+#include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "bearingdsp/verdict/stage.hpp"
 
@@ -94,6 +95,7 @@ struct PointHistory {
   PointKey at;
   std::vector<Reading> readings;
   std::vector<Event> events;  ///< of the point and of its whole machine
+  KnownLimits limits;         ///< of the machine's vibration, from its nameplate
   std::int64_t changes{0};    ///< how often the store changed it: tells a later state from this one
 };
 

@@ -41,6 +41,8 @@ struct Standing {
   AlarmLevel alarm{AlarmLevel::none};
   std::optional<double> change_db;  ///< of the high band against the baseline, where there is one
   std::optional<double> velocity_mm_s;
+  std::optional<Zone> zone;         ///< of that velocity, by the machine's class
+  std::string no_zone;              ///< in one line why there is none; empty where there is
   std::optional<ReachRange> reach;  ///< of the high band: 12 dB above the baseline, days
   std::string finding;              ///< what is the matter, a few words
   std::string what_to_do;           ///< one sentence; empty if nothing
@@ -48,7 +50,12 @@ struct Standing {
   std::string changed;              ///< against the reading before; empty if nothing changed
 };
 
-/// How the point stands after its latest reading. Pure. Shape: history with readings and events in
+/// The latest velocity held against the machine's limits; an unusable recording has no zone.
+/// Without readings there is nothing to judge, and that is said. Pure.
+[[nodiscard]] VelocityJudgement judge_vibration(const PointHistory& history);
+
+/// How the point stands after its latest reading; where the options hold no limits of the velocity,
+/// those of the history count. Pure. Shape: history with readings and events in
 /// order of time; without readings it is in order. Source: rules in docs/history.md
 [[nodiscard]] Standing find_standing(const PointHistory& history, const TrendOptions& options = {});
 

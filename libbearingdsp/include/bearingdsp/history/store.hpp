@@ -51,6 +51,9 @@ class History {
                                    const std::string& settings);
   /// Adds a recording with its analysis; the machine and the point are made if they are new.
   [[nodiscard]] Result<Added> add(const PointKey& at, const Reading& reading);
+  /// Keeps what the machine may vibrate, from its nameplate; nothing happens where the machine is
+  /// not in the history, or this is kept already.
+  [[nodiscard]] Result<void> keep_limits(const std::string& machine, const KnownLimits& limits);
   /// Adds an event. The machine has to be there, and the point unless it is empty: a slip of the
   /// pen would else be a new machine. Errors: not_found
   [[nodiscard]] Result<void> add(const std::string& machine, const Event& event);

@@ -45,6 +45,10 @@ struct TrendOptions {
   std::optional<double> velocity_alert{}, velocity_alarm{};
 };
 
+/// The options with the limits of the machine's own class, where it has one and the options name
+/// none.
+[[nodiscard]] TrendOptions with_limits(TrendOptions options, const KnownLimits& limits);
+
 /// The level that was normal, in dB: median and scatter of the first good readings.
 struct Baseline {
   double level_db{0};  ///< 20 lg of the level in its SI unit

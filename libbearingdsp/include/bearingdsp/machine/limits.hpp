@@ -9,6 +9,7 @@
 
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/unit.hpp"
 #include "bearingdsp/machine/machine.hpp"
 
 namespace bearingdsp {
@@ -43,6 +44,7 @@ struct ZoneLimits {
   std::string edition;                   ///< "ISO 20816-3:2022, table A.2"
   std::string status;                    ///< how well the numbers are known, in words
   std::vector<std::string> assumptions;  ///< what was taken for granted about the machine
+  friend bool operator==(const ZoneLimits&, const ZoneLimits&) = default;
 };
 
 /// The zone a velocity is in; one on a boundary is in the better zone.
@@ -66,6 +68,34 @@ struct ZoneLimits {
 ///         that the machine file asks for does not cover the machine
 /// Source: scopes of the standards: secondary
 [[nodiscard]] Result<ZoneLimits> zone_limits(const Machine& machine);
+
+/// The limits of a machine, or in one line why there are none: one of the two is there.
+struct KnownLimits {
+  std::optional<ZoneLimits> zones;
+  std::string why_none;
+  friend bool operator==(const KnownLimits&, const KnownLimits&) = default;
+};
+/// zone_limits() with its error in words.
+[[nodiscard]] KnownLimits known_limits(const Machine& machine);
+
+/// What a recording says of the velocity in 10-1000 Hz.
+struct MeasuredVelocity {
+  std::optional<VelocityRms> rms;  ///< empty where the recording gives none
+  SampleUnit unit{SampleUnit::uncalibrated};
+  Hz rate;
+};
+
+/// The velocity held against the limits: a zone, or in one line why there is none.
+struct VelocityJudgement {
+  std::optional<VelocityRms> velocity;
+  std::optional<ZoneLimits> limits;
+  std::optional<Zone> zone;
+  std::string why_not;  ///< empty where there is a zone
+};
+/// No zone without a velocity, without limits, and where half the rate is below the 1000 Hz that
+/// the limits count to: part of the vibration would be missing. Pure.
+[[nodiscard]] VelocityJudgement judge_velocity(const KnownLimits& limits,
+                                               const MeasuredVelocity& measured);
 
 /// Vibration grade of a new motor; A where none is stated.
 enum class VibrationGrade : std::uint8_t { a, b };

@@ -13,6 +13,8 @@
 #include "bearingdsp/dsp/fft.hpp"
 #include "bearingdsp/evidence/family.hpp"
 #include "bearingdsp/evidence/other_causes.hpp"
+#include "bearingdsp/machine/limits.hpp"
+#include "bearingdsp/machine/machine.hpp"
 #include "bearingdsp/speed/shaft_speed.hpp"
 #include "bearingdsp/verdict/place.hpp"
 
@@ -48,6 +50,28 @@ struct Curve {
   std::vector<double> x, y;
 };
 
+/// What the record says of the bearing at the other end of the motor, from here.
+struct OtherEnd {
+  MachineEnd end{MachineEnd::non_drive_end};
+  std::string bearing;  ///< designation, or "bearing with 9 elements"
+  /// Whether its frequencies differ from those at this end; where not, nothing below is known.
+  bool tells_apart{false};
+  Verdict verdict{Verdict::indeterminate};
+  Place place{Place::cannot_tell};
+  double probability_of_damage{0.5};
+};
+
+/// What the machine file adds.
+struct DiagnosedMachine {
+  std::string machine, description;
+  std::string where;    ///< "machines.toml:12"
+  std::string point;    ///< name of the measuring point
+  std::string bearing;  ///< the same at this end; empty where it is not known
+  MachineEnd end{MachineEnd::drive_end};
+  VelocityJudgement vibration;  ///< of the machine as a whole, by the standard
+  std::optional<OtherEnd> other_end;
+};
+
 struct Diagnosis {
   std::string source;
   std::vector<std::string> channels;  ///< analysed channels
@@ -67,10 +91,11 @@ struct Diagnosis {
   Place place{Place::cannot_tell};
   double probability_of_damage{0.5};                     ///< that the bearing is damaged
   std::array<double, part_count> probability_of_part{};  ///< damage of that part, by Part
-  double probability_of_place{0};    ///< of the named place, 0 where none is named
-  std::string headline;              ///< one sentence, plain words
-  std::vector<std::string> reasons;  ///< why, strongest first
-  std::vector<std::string> advice;   ///< what to do or record next
+  double probability_of_place{0};           ///< of the named place, 0 where none is named
+  std::string headline;                     ///< one sentence, plain words
+  std::vector<std::string> reasons;         ///< why, strongest first
+  std::vector<std::string> advice;          ///< what to do or record next
+  std::optional<DiagnosedMachine> machine;  ///< where one was named
   Trail trail;
   std::vector<Curve> curves;  ///< empty unless DiagnoseOptions::keep_curves
 };

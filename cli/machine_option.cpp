@@ -1,0 +1,86 @@
+#include "machine_option.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <vector>
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+std::string names_of(const std::vector<MeasuringPoint>& points) {
+  std::string text;
+  for (const MeasuringPoint& p : points)
+    text += fmt::format("{}\"{}\"", text.empty() ? "" : ", ", p.name);
+  return text;
+}
+
+}  // namespace
+
+void add_machine_option(CLI::App& c, MachineOptions& o) {
+  c.add_option("--machine", o.machine,
+               "take bearing, speed, mains and sensor from a machine file "
+               "(#NAME where it holds several)")
+      ->type_name("FILE[#NAME]")
+      ->group("The machine (instead of typing what is below)");
+}
+
+void add_point_options(CLI::App& c, MachineOptions& o) {
+  const std::string group = "The machine (instead of typing what is below)";
+  c.add_option("--point", o.point, "where it was measured, as in the machine file")
+      ->type_name("NAME")
+      ->group(group);
+  c.add_option("--end", o.end, "only which end it was measured at")
+      ->type_name("DE|NDE")
+      ->group(group);
+}
+
+Result<Machine> choose_machine(const std::string& asked) {
+  const auto hash = asked.rfind('#');
+  const auto machines = read_machines(asked.substr(0, hash));
+  if (!machines) return machines.error();
+  return find_machine(*machines, hash == std::string::npos ? "" : asked.substr(hash + 1));
+}
+
+Result<MachineEnd> parse_end(const std::string& text) {
+  std::string upper = text;
+  for (char& c : upper)
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+  for (const MachineEnd end : {MachineEnd::drive_end, MachineEnd::non_drive_end})
+    if (name(end) == upper) return end;
+  return Error{Errc::bad_argument, "--end", "'" + text + "' is no end of a motor",
+               "write DE (drive end) or NDE (the other)"};
+}
+
+Result<MeasuringPoint> choose_point(const Machine& machine, const MachineOptions& o) {
+  std::vector<MeasuringPoint> points = machine.points;
+  if (!o.end.empty()) {
+    const auto end = parse_end(o.end);
+    if (!end) return end.error();
+    std::erase_if(points, [&](const MeasuringPoint& p) { return p.end != *end; });
+    if (points.empty() && o.point.empty()) {
+      MeasuringPoint bare;
+      bare.name = name(*end);
+      bare.end = *end;
+      return bare;
+    }
+  }
+  const std::string where = fmt::format("machine '{}'", machine.name);
+  if (points.empty() && o.point.empty())
+    return Error{Errc::not_found, where, "has no measuring points",
+                 "say --end DE or --end NDE, or add a [[machine.point]]"};
+  if (points.size() > 1 && o.point.empty())
+    return Error{Errc::bad_argument, where,
+                 fmt::format("has {} measuring points{}", points.size(),
+                             o.end.empty() ? "" : " at that end"),
+                 "say which with --point: " + names_of(points)};
+  if (o.point.empty()) return points.front();
+  auto point = find_point(machine, o.point);
+  if (!point || o.end.empty() || name(point->end) == name(*parse_end(o.end))) return point;
+  return Error{Errc::bad_argument, "--end", fmt::format("'{}' is at the other end", point->name),
+               "leave --end out"};
+}
+
+}  // namespace cli

@@ -1,0 +1,39 @@
+#pragma once
+/// A diagnosis at a measuring point of a known machine: what the machine file tells the reader and
+/// the diagnosis, and what the nameplate adds to the verdict.
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/core/result.hpp"
+#include "bearingdsp/machine/machine.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
+
+namespace bearingdsp {
+
+/// How to read and to diagnose a recording made at a point.
+struct PointSetup {
+  ReadOptions reading;
+  DiagnoseOptions diagnosis;
+  std::vector<DefectOrders> variants;   ///< of the bearing at this end; none where it is not known
+  std::vector<DefectOrders> other_end;  ///< of the bearing at the other end
+};
+/// `speed` is that at measuring, where it is known better than from the nameplate.
+/// Errors: those of bearing_variants() for this end; the other end is left out instead
+[[nodiscard]] Result<PointSetup> point_setup(const Machine& machine, const MeasuringPoint& point,
+                                             std::optional<Rpm> speed = {});
+
+/// Diagnoses with the variants of the setup, or without a bearing, and adds Diagnosis::machine: the
+/// zone of the velocity, and what the record says of the bearing at the other end. Zones C and D,
+/// and damage that only the other end's frequencies speak for, come first in the advice.
+/// Errors: as diagnose()
+[[nodiscard]] Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans,
+                                            const Machine& machine, const MeasuringPoint& point,
+                                            const PointSetup& setup);
+
+/// The largest velocity of the diagnosed channels.
+[[nodiscard]] MeasuredVelocity measured_velocity(const Diagnosis& diagnosis);
+
+}  // namespace bearingdsp

@@ -1,0 +1,57 @@
+#include <fmt/format.h>
+
+#include <string>
+
+#include "bearingdsp/report/model.hpp"
+#include "report/sections.hpp"
+
+namespace bearingdsp {
+namespace {
+
+std::string other_end_text(const OtherEnd& o) {
+  if (!o.tells_apart)
+    return fmt::format(
+        "{}, whose frequencies are the same: which of the two it is, only a recording at the {} "
+        "can "
+        "tell",
+        o.bearing, name(o.end));
+  if (o.verdict == Verdict::fault)
+    return fmt::format("{}, seen from here: damaged, {} ({})", o.bearing, name(o.place),
+                       percent(o.probability_of_damage));
+  return fmt::format("{}, seen from here: {}", o.bearing, name(o.verdict));
+}
+
+}  // namespace
+
+std::string vibration_text(const VelocityJudgement& v) {
+  if (!v.zone) return "no zone: " + v.why_not;
+  return fmt::format("{:.1f} mm/s rms: zone {}, {}", in_mm_per_s_rms(*v.velocity), name(*v.zone),
+                     meaning(*v.zone));
+}
+
+std::string limits_text(const ZoneLimits& l) {
+  return fmt::format("A up to {:g}, B up to {:g}, C up to {:g} mm/s, D above; {}, {}",
+                     in_mm_per_s_rms(l.ab), in_mm_per_s_rms(l.bc), in_mm_per_s_rms(l.cd),
+                     l.machine_class, l.edition);
+}
+
+ReportSection machine_section(const DiagnosedMachine& m) {
+  ReportSection s;
+  s.id = "machine";
+  s.title = "The machine";
+  s.figures.push_back(
+      {"Machine", m.description.empty() ? m.machine : m.machine + ": " + m.description});
+  s.figures.push_back(
+      {"Point", fmt::format("{}, at the {} bearing{}{}", m.point, name(m.end),
+                            m.bearing.empty() ? ", which is not known" : " ", m.bearing)});
+  s.figures.push_back({"It shakes", vibration_text(m.vibration)});
+  if (const auto& l = m.vibration.limits; l && m.vibration.zone)
+    s.figures.push_back({"Limits", limits_text(*l)});
+  if (m.other_end)
+    s.figures.push_back(
+        {fmt::format("Other end ({})", name(m.other_end->end)), other_end_text(*m.other_end)});
+  s.notes.push_back(fmt::format("As written in {}.", m.where));
+  return s;
+}
+
+}  // namespace bearingdsp

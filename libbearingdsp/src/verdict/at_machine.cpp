@@ -1,0 +1,157 @@
+#include "bearingdsp/verdict/at_machine.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "bearingdsp/verdict/variants.hpp"
+
+namespace bearingdsp {
+namespace {
+
+/// Frequencies closer than elements slip are the same to the ear of a record.
+constexpr double slip = 0.02;
+
+std::string title_of(const std::optional<MachineBearing>& bearing) {
+  if (!bearing) return {};
+  if (!bearing->designation.empty()) return bearing->designation;
+  if (bearing->rolling_elements)
+    return fmt::format("bearing with {} elements", *bearing->rolling_elements);
+  return "bearing of the given data";
+}
+
+MachineEnd other(MachineEnd end) {
+  return end == MachineEnd::drive_end ? MachineEnd::non_drive_end : MachineEnd::drive_end;
+}
+
+bool same_frequencies(const DefectOrders& a, const DefectOrders& b) {
+  const double tolerance = slip + a.relative_uncertainty + b.relative_uncertainty;
+  const auto alike = [tolerance](Order x, Order y) {
+    return std::abs(x.value() - y.value()) <= tolerance * y.value();
+  };
+  return alike(a.bpfo, b.bpfo) || alike(a.bpfi, b.bpfi);
+}
+
+/// Whether none of the variants of one could be taken for one of the other.
+bool tell_apart(const std::vector<DefectOrders>& here, const std::vector<DefectOrders>& there) {
+  return std::none_of(here.begin(), here.end(), [&](const DefectOrders& a) {
+    return std::any_of(there.begin(), there.end(),
+                       [&](const DefectOrders& b) { return same_frequencies(a, b); });
+  });
+}
+
+Result<Diagnosis> diagnose_bearing(const Capture& capture, FftPlans& plans,
+                                   const DiagnoseOptions& options,
+                                   const std::vector<DefectOrders>& variants) {
+  return variants.empty() ? diagnose(capture, plans, options)
+                          : diagnose_variants(capture, plans, options, variants);
+}
+
+Result<OtherEnd> look_at_other_end(const Capture& capture, FftPlans& plans, const Machine& machine,
+                                   const MeasuringPoint& point, const PointSetup& setup) {
+  OtherEnd o;
+  o.end = other(point.end);
+  o.bearing = title_of(machine.bearing(o.end));
+  o.tells_apart = tell_apart(setup.variants, setup.other_end);
+  if (!o.tells_apart) return o;
+  DiagnoseOptions options = setup.diagnosis;
+  options.keep_curves = CurvesKept::none;
+  const auto d = diagnose_bearing(capture, plans, options, setup.other_end);
+  if (!d) return d.error();
+  o.verdict = d->verdict;
+  o.place = d->place;
+  o.probability_of_damage = d->probability_of_damage;
+  return o;
+}
+
+VelocityJudgement vibration_of(const Diagnosis& d, const Machine& machine) {
+  VelocityJudgement j = judge_velocity(known_limits(machine), measured_velocity(d));
+  const auto spoilt = std::find_if(d.findings.begin(), d.findings.end(),
+                                   [](const Finding& f) { return f.weight == Weight::blocking; });
+  if (spoilt != d.findings.end()) {
+    j.zone.reset();
+    j.why_not = "the recording cannot be used: " + spoilt->what;
+  }
+  return j;
+}
+
+/// What outweighs the advice on this end's bearing.
+void advise(Diagnosis& d) {
+  const DiagnosedMachine& m = *d.machine;
+  std::vector<std::string> first;
+  if (m.vibration.zone && *m.vibration.zone >= Zone::c)
+    first.push_back(fmt::format(
+        "The machine shakes too much: {:.1f} mm/s rms is zone {}, {}. {}",
+        in_mm_per_s_rms(*m.vibration.velocity), name(*m.vibration.zone), meaning(*m.vibration.zone),
+        *m.vibration.zone == Zone::d ? "Stop it, or find the cause now." : "Find the cause soon."));
+  if (m.other_end && m.other_end->verdict == Verdict::fault && d.verdict != Verdict::fault)
+    first.push_back(fmt::format(
+        "Measure at the {}: the record speaks for damage of the bearing there ({}, {}).",
+        name(m.other_end->end), m.other_end->bearing, name(m.other_end->place)));
+  d.advice.insert(d.advice.begin(), first.begin(), first.end());
+}
+
+}  // namespace
+
+MeasuredVelocity measured_velocity(const Diagnosis& d) {
+  MeasuredVelocity m;
+  m.rate = d.rate;
+  for (const SignalFigures& f : d.figures) {
+    if (!m.rms) m.unit = f.unit;
+    if (!f.velocity_rms || (m.rms && m.rms->value() >= *f.velocity_rms)) continue;
+    m.rms = VelocityRms{*f.velocity_rms};
+    m.unit = f.unit;
+  }
+  return m;
+}
+
+Result<PointSetup> point_setup(const Machine& machine, const MeasuringPoint& point,
+                               std::optional<Rpm> speed) {
+  PointSetup s;
+  s.reading = reading_options(point);
+  if (speed) {
+    s.diagnosis.speed = speed;
+  } else if (machine.speed_range) {
+    s.diagnosis.speed_low = machine.speed_range->lowest;
+    s.diagnosis.speed_high = machine.speed_range->highest;
+  } else {
+    s.diagnosis.speed = machine.rated_speed;
+  }
+  s.diagnosis.line_frequency = machine.line_frequency;
+  s.diagnosis.tacho_channel = point.tacho;
+  s.diagnosis.pulses_per_revolution = point.pulses_per_revolution;
+  if (const auto& bearing = machine.bearing(point.end)) {
+    auto variants = bearing_variants(*bearing);
+    if (!variants) return variants.error();
+    s.variants = std::move(*variants);
+  }
+  if (const auto& bearing = machine.bearing(other(point.end)))
+    if (auto variants = bearing_variants(*bearing)) s.other_end = std::move(*variants);
+  return s;
+}
+
+Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans, const Machine& machine,
+                              const MeasuringPoint& point, const PointSetup& setup) {
+  auto d = diagnose_bearing(capture, plans, setup.diagnosis, setup.variants);
+  if (!d) return d;
+  DiagnosedMachine m;
+  m.machine = machine.name;
+  m.description = machine.description;
+  m.where = machine.where;
+  m.point = point.name;
+  m.end = point.end;
+  m.bearing = title_of(machine.bearing(point.end));
+  m.vibration = vibration_of(*d, machine);
+  if (!setup.variants.empty() && !setup.other_end.empty()) {
+    auto seen = look_at_other_end(capture, plans, machine, point, setup);
+    if (!seen) return seen.error();
+    m.other_end = std::move(*seen);
+  }
+  d->machine = std::move(m);
+  advise(*d);
+  return d;
+}
+
+}  // namespace bearingdsp
