@@ -1,14 +1,17 @@
 #include "bearingdsp/replacement/cause.hpp"
 
+#include <algorithm>
 #include <fstream>
 #include <iterator>
 #include <memory>
 #include <string>
 #include <vector>
 
+#include "bearingdsp/replacement/machine_duty.hpp"
 #include "bearingdsp/report/cause.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
+#include "machine_option.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -19,6 +22,7 @@ namespace {
 struct CauseCommand {
   std::vector<std::string> seen, facts;
   std::string diagnosis;
+  MachineOptions at;
   bool json{false};
   When colour{When::automatic};
 };
@@ -32,8 +36,22 @@ Result<std::vector<std::string>> diagnosed(const std::string& path) {
   return signs_of_diagnosis(text, path);
 }
 
+/// What was typed and what the machine file knows, each once.
+Result<std::vector<std::string>> facts_known(const CauseCommand& o) {
+  if (!o.at.given()) return o.facts;
+  const auto machine = choose_machine(o.at.machine);
+  if (!machine) return machine.error();
+  const auto end = chosen_end(*machine, o.at.end);
+  if (!end) return end.error();
+  std::vector<std::string> facts = o.facts;
+  for (std::string& fact : facts_of(*machine, *end))
+    if (std::find(facts.begin(), facts.end(), fact) == facts.end())
+      facts.push_back(std::move(fact));
+  return facts;
+}
+
 Exit run_cause(const CauseCommand& o) {
-  if (o.seen.empty() && o.facts.empty() && o.diagnosis.empty()) {
+  if (o.seen.empty() && o.facts.empty() && o.diagnosis.empty() && !o.at.given()) {
     if (o.json)
       print(damage_modes_json() + "\n");
     else
@@ -42,7 +60,9 @@ Exit run_cause(const CauseCommand& o) {
   }
   const auto signs = diagnosed(o.diagnosis);
   if (!signs) return fail(signs.error());
-  const auto inquiry = find_causes(o.seen, o.facts, *signs);
+  const auto facts = facts_known(o);
+  if (!facts) return fail(facts.error());
+  const auto inquiry = find_causes(o.seen, *facts, *signs);
   if (!inquiry) return fail(inquiry.error());
   if (o.json)
     print(cause_json(*inquiry) + "\n");
@@ -65,6 +85,8 @@ void add_cause(CLI::App& app, Run& run) {
   command->add_option("--fact", o->facts, "what is known of the machine")->type_name("FACT");
   command->add_option("--diagnosis", o->diagnosis, "what 'diagnose --json' printed")
       ->type_name("FILE");
+  add_machine_option(*command, o->at);
+  command->add_option("--end", o->at.end, "which end of that machine")->type_name("DE|NDE");
   command->add_flag("--json", o->json, "print JSON");
   add_colour_option(*command, o->colour);
   command->callback([o, &run] { run = [o] { return run_cause(*o); }; });

@@ -8,6 +8,7 @@ void add_commands(CLI::App& app, Run& run) {
   add_bearing(app, run);
   add_inspect(app, run);
   add_compare(app, run);
+  add_acceptance(app, run);
   add_replacement(app, run);
   add_cause(app, run);
   add_machine(app, run);

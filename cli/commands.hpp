@@ -12,6 +12,7 @@ using Run = std::function<Exit()>;
 /// All of them.
 void add_commands(CLI::App& app, Run& run);
 
+void add_acceptance(CLI::App& app, Run& run);
 void add_bearing(CLI::App& app, Run& run);
 void add_cause(CLI::App& app, Run& run);
 void add_compare(CLI::App& app, Run& run);

@@ -94,6 +94,16 @@ ReadOptions read_options(const ReadingOptions& o) {
   return read;
 }
 
+ReadOptions merged(const ReadOptions& from_file, const ReadingOptions& options) {
+  ReadOptions read = read_options(options);
+  if (!read.rate) read.rate = from_file.rate;
+  if (read.units.empty()) read.units = from_file.units;
+  if (read.sensitivity_mv_per_g.empty()) read.sensitivity_mv_per_g = from_file.sensitivity_mv_per_g;
+  if (!read.full_scale) read.full_scale = from_file.full_scale;
+  if (read.select.empty()) read.select = from_file.select;
+  return read;
+}
+
 Result<std::vector<double>> numbers(const std::string& text, const std::string& option,
                                     std::size_t least, std::size_t most) {
   std::vector<double> values;

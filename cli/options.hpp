@@ -36,6 +36,9 @@ struct ReadingOptions {
 };
 void add_reading_options(CLI::App& command, ReadingOptions& options);
 [[nodiscard]] bearingdsp::ReadOptions read_options(const ReadingOptions& options);
+/// What a machine file says of reading, where the options say nothing else.
+[[nodiscard]] bearingdsp::ReadOptions merged(const bearingdsp::ReadOptions& from_file,
+                                             const ReadingOptions& options);
 /// read_capture() with the options that say what the file does not, named in the error.
 [[nodiscard]] bearingdsp::Result<bearingdsp::Capture> read_recording(
     const std::string& file, const bearingdsp::ReadOptions& options);

@@ -8,20 +8,13 @@
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
 #include "output_file.hpp"
+#include "replacement_options.hpp"
 #include "show.hpp"
 
 namespace cli {
 using namespace bearingdsp;
 
 namespace {
-
-struct ReplacementCommand {
-  std::string number, card;
-  MotorDuty duty;
-  std::optional<double> rpm, bearing_c;
-  bool force{false}, json{false};
-  When colour{When::automatic};
-};
 
 bool is_html(const std::string& path) { return path.ends_with(".html") || path.ends_with(".htm"); }
 
@@ -44,13 +37,11 @@ Exit write_card(const ReplacementPlan& plan, OutputFile& file, const std::string
 }
 
 Exit run_replacement(const ReplacementCommand& o) {
-  const auto designation = one_designation(o.number);
+  const auto job = replacement_job(o);
+  if (!job) return fail(job.error());
+  const auto designation = one_designation(job->number);
   if (!designation) return fail(designation.error());
-  MotorDuty duty = o.duty;
-  if (o.rpm) duty.speed = Rpm{*o.rpm};
-  duty.bearing_c_known = o.bearing_c.has_value();
-  if (o.bearing_c) duty.bearing_c = *o.bearing_c;
-  const auto plan = plan_replacement(*designation, duty);
+  const auto plan = plan_replacement(*designation, job->duty);
   if (!plan) return fail(plan.error());
   std::optional<OutputFile> file;
   if (!o.card.empty() && o.card != "-") {
@@ -70,47 +61,6 @@ Exit run_replacement(const ReplacementCommand& o) {
   return file ? write_card(*plan, *file, o.card) : Exit::no_fault;
 }
 
-void add_motor_options(CLI::App& c, ReplacementCommand& o) {
-  const std::string motor = "The motor";
-  MotorDuty& m = o.duty;
-  c.add_option("--name", m.machine, "of the machine, for the headings")->group(motor);
-  c.add_option("--position", m.position, "DE or NDE")->group(motor);
-  c.add_option("--rpm", o.rpm, "speed of the shaft")->type_name("RPM")->group(motor);
-  c.add_option("--shaft-height", m.shaft_height_mm, "centre of the shaft above the feet")
-      ->type_name("MM")
-      ->group(motor);
-  c.add_option("--power", m.power_kw, "rated power")->type_name("KW")->group(motor);
-  c.add_flag("--vertical", m.vertical_shaft, "the shaft stands upright")->group(motor);
-  c.add_flag("--belt", m.belt_drive, "it drives by a belt")->group(motor);
-  c.add_flag("--vfd", m.variable_speed, "fed by a variable-frequency drive")->group(motor);
-  c.add_flag("--grounded", m.shaft_grounded, "the shaft is grounded")->group(motor);
-  c.add_flag("--wet", m.wet, "the place is wet")->group(motor);
-  c.add_flag("--dusty", m.dusty, "the place is dusty")->group(motor);
-  c.add_flag("--rigid", m.rigid_mount, "bolted to a rigid base for the no-load run")->group(motor);
-  const std::string bearing = "What the bearing bears";
-  c.add_option("--temperature", o.bearing_c, "of the bearing in service (70 if not given)")
-      ->type_name("C")
-      ->group(bearing);
-  c.add_option("--radial", m.radial_n, "radial load: gives the life")
-      ->type_name("N")
-      ->group(bearing);
-  c.add_option("--axial", m.axial_n, "axial load")->type_name("N")->group(bearing);
-  c.add_option("--load", m.load, "light, moderate, heavy or very-heavy (for the grease)")
-      ->type_name("WORD")
-      ->group(bearing)
-      ->transform(CLI::CheckedTransformer(
-          std::map<std::string, LoadLevel>{{"light", LoadLevel::light},
-                                           {"moderate", LoadLevel::moderate},
-                                           {"heavy", LoadLevel::heavy},
-                                           {"very-heavy", LoadLevel::very_heavy}}));
-  c.add_option("--shaft", m.shaft_mm, "diameter of the seat as measured")
-      ->type_name("MM")
-      ->group(bearing);
-  c.add_option("--workshop", m.workshop_c, "temperature of the workshop (20 if not given)")
-      ->type_name("C")
-      ->group(bearing);
-}
-
 }  // namespace
 
 void add_replacement(CLI::App& app, Run& run) {
@@ -119,8 +69,12 @@ void add_replacement(CLI::App& app, Run& run) {
       "replacement",
       "Is this bearing right for the motor, and how is it mounted without harm?\n"
       "Example: bearingdsp replacement \"6205-2Z C3\" --rpm 1480 --shaft-height 90 --job-card "
-      "card.md");
-  command->add_option("number", o->number, "the bearing's number")->type_name("NUMBER")->required();
+      "card.md\n"
+      "         bearingdsp replacement --machine machines.toml#fan --end DE --job-card card.html");
+  command
+      ->add_option("number", o->number,
+                   "the new bearing's number; with --machine the one of the file, if left out")
+      ->type_name("NUMBER");
   add_motor_options(*command, *o);
   command
       ->add_option("--job-card", o->card,

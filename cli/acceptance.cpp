@@ -1,0 +1,84 @@
+#include "bearingdsp/comparison/acceptance.hpp"
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "acceptance_options.hpp"
+#include "acceptance_store.hpp"
+#include "bearingdsp/report/acceptance.hpp"
+#include "commands.hpp"
+#include "compare_options.hpp"
+#include "show.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+Exit exit_of(Acceptance outcome) {
+  return outcome == Acceptance::pass   ? Exit::no_fault
+         : outcome == Acceptance::fail ? Exit::fault
+                                       : Exit::cannot_tell;
+}
+
+Exit run_acceptance(const AcceptanceCommand& o) {
+  const auto k = acceptance_plan(o);
+  if (!k) return fail(k.error());
+  if (!o.store.empty() && k->key.machine.empty())
+    return fail({Errc::bad_argument, "--store", "needs to know the machine and the point",
+                 "add --machine FILE#NAME and --point NAME"});
+  const auto files = recordings_in(o.files);
+  if (!files) return fail(files.error());
+  auto keeping = AcceptanceStore::open(o.store, k->key);
+  if (!keeping) return fail(keeping.error());
+  std::vector<Capture> captures;
+  for (const std::string& file : *files) {
+    auto capture = read_recording(file, k->reading);
+    if (!capture) return fail(capture.error());
+    captures.push_back(std::move(*capture));
+  }
+  FftPlans plans;
+  const auto run =
+      accept_captures(captures, k->diagnosis, k->variants, keeping->reference(), k->limits, plans);
+  if (!run) return fail(run.error());
+  if (const auto kept = keeping->keep(*run, captures, *files, o.time); !kept)
+    return fail(kept.error());
+  if (o.json)
+    print(acceptance_json(run->result, k->title) + "\n");
+  else
+    show(acceptance_report(run->result, k->title), o.colour);
+  return exit_of(run->result.outcome);
+}
+
+}  // namespace
+
+void add_acceptance(CLI::App& app, Run& run) {
+  auto o = std::make_shared<AcceptanceCommand>();
+  CLI::App* c = app.add_subcommand(
+      "acceptance",
+      "The run at no load after the work: may the motor go back into service?\n"
+      "Example: bearingdsp acceptance noload.wav --bearing 6205 --rpm 1498 --unit g "
+      "--shaft-height 90 --mounting rigid");
+  c->add_option("files", o->files, "recordings at one end of the motor, or folders of them")
+      ->type_name("FILE")
+      ->required();
+  add_machine_option(*c, o->at);
+  add_point_options(*c, o->at);
+  c->add_option("--store", o->store, "keep it in this history, as the new baseline if it passes")
+      ->type_name("FILE");
+  c->add_option("--time", o->time, "when it was recorded, for the history")->type_name("UTC");
+  c->add_option("-n,--rpm", o->rpm, "shaft speed at no load")
+      ->type_name("RPM")
+      ->check(CLI::Range(1.0, 1e6));
+  add_limit_options(*c, *o);
+  add_bearing_options(*c, o->bearing);
+  add_reading_options(*c, o->reading);
+  c->add_flag("--json", o->json, "print JSON");
+  add_colour_option(*c, o->colour);
+  c->callback([o, &run] { run = [o] { return run_acceptance(*o); }; });
+}
+
+}  // namespace cli

@@ -1,0 +1,80 @@
+#include "acceptance_options.hpp"
+
+#include <map>
+#include <utility>
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+Result<void> from_machine(AcceptancePlan& k, const AcceptanceCommand& o) {
+  const auto machine = choose_machine(o.at.machine);
+  if (!machine) return machine.error();
+  const auto point = choose_point(*machine, o.at);
+  if (!point) return point.error();
+  k.key = {machine->name, point->name};
+  k.title = machine->name + ", " + point->name;
+  k.reading = reading_options(*point);
+  k.diagnosis.line_frequency = machine->line_frequency;
+  k.limits.shaft_height = machine->shaft_height;
+  if (machine->drive != Drive::vfd) k.limits.synchronous = synchronous_speed(*machine);
+  k.diagnosis.speed = k.limits.synchronous ? k.limits.synchronous : machine->rated_speed;
+  if (const auto& bearing = machine->bearing(point->end)) {
+    auto variants = bearing_variants(*bearing);
+    if (!variants) return variants.error();
+    k.variants = std::move(*variants);
+  }
+  if (k.limits.mounting == Mounting::unknown) k.limits.mounting = machine->mounting;
+  return {};
+}
+
+}  // namespace
+
+Result<AcceptancePlan> acceptance_plan(const AcceptanceCommand& o) {
+  AcceptancePlan k;
+  k.title = o.files.size() == 1 ? o.files.front() : std::to_string(o.files.size()) + " recordings";
+  k.limits = o.limits;
+  if (o.at.given())
+    if (const auto done = from_machine(k, o); !done) return done.error();
+  const auto bearing = choose_bearing(o.bearing);
+  if (!bearing) return bearing.error();
+  if (!bearing->variants.empty()) k.variants = bearing->variants;
+  k.reading = merged(k.reading, o.reading);
+  if (o.rpm) k.diagnosis.speed = Rpm{*o.rpm};
+  if (o.shaft_height) k.limits.shaft_height = Millimetres{*o.shaft_height};
+  if (o.synchronous) k.limits.synchronous = Rpm{*o.synchronous};
+  return k;
+}
+
+void add_limit_options(CLI::App& c, AcceptanceCommand& o) {
+  const std::string group = "The limits";
+  c.add_option("--standard", o.limits.standard, "iec (60034-14, the default) or nema (MG 1)")
+      ->type_name("NAME")
+      ->group(group)
+      ->transform(CLI::CheckedTransformer(std::map<std::string, NoLoadStandard>{
+          {"iec", NoLoadStandard::iec60034_14}, {"nema", NoLoadStandard::nema_mg1}}));
+  c.add_option("--shaft-height", o.shaft_height, "centre of the shaft above the feet")
+      ->type_name("MM")
+      ->group(group);
+  c.add_option("--mounting", o.limits.mounting, "in this run: rigid, or flexible (springs, rubber)")
+      ->type_name("WORD")
+      ->group(group)
+      ->transform(CLI::CheckedTransformer(std::map<std::string, Mounting>{
+          {"rigid", Mounting::rigid}, {"flexible", Mounting::flexible}}));
+  c.add_option("--grade", o.limits.grade, "vibration grade on the plate: A (the default) or B")
+      ->type_name("LETTER")
+      ->group(group)
+      ->transform(CLI::CheckedTransformer(std::map<std::string, VibrationGrade>{
+          {"A", VibrationGrade::a}, {"B", VibrationGrade::b}}));
+  c.add_option("--synchronous", o.synchronous, "speed of the field: shows whether it is unloaded")
+      ->type_name("RPM")
+      ->check(CLI::Range(1.0, 1e6))
+      ->group(group);
+  c.add_option("--hours", o.limits.hours_run, "that the new bearing has run")
+      ->type_name("H")
+      ->check(CLI::Range(0.0, 1e6))
+      ->group(group);
+}
+
+}  // namespace cli

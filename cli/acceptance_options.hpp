@@ -1,0 +1,41 @@
+#pragma once
+/// What `acceptance` can be told, and what a machine file adds to it.
+#include <CLI/CLI.hpp>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "bearingdsp/comparison/acceptance.hpp"
+#include "machine_option.hpp"
+#include "options.hpp"
+#include "terminal.hpp"
+
+namespace cli {
+
+struct AcceptanceCommand {
+  std::vector<std::string> files;
+  MachineOptions at;
+  BearingOptions bearing;
+  ReadingOptions reading;
+  bearingdsp::AcceptanceOptions limits;
+  std::optional<double> rpm, shaft_height, synchronous;
+  std::string store, time;
+  bool json{false};
+  When colour{When::automatic};
+};
+
+/// What the machine file and the options say together; options win.
+struct AcceptancePlan {
+  std::string title;
+  bearingdsp::PointKey key;
+  bearingdsp::ReadOptions reading;
+  bearingdsp::DiagnoseOptions diagnosis;
+  std::vector<bearingdsp::DefectOrders> variants;
+  bearingdsp::AcceptanceOptions limits;
+};
+
+/// Errors: those of the machine file and of the bearing
+[[nodiscard]] bearingdsp::Result<AcceptancePlan> acceptance_plan(const AcceptanceCommand& command);
+void add_limit_options(CLI::App& command, AcceptanceCommand& options);
+
+}  // namespace cli

@@ -1,0 +1,33 @@
+#pragma once
+/// What `replacement` can be told: by options, by a machine file, or both.
+#include <CLI/CLI.hpp>
+#include <optional>
+#include <string>
+
+#include "bearingdsp/core/result.hpp"
+#include "bearingdsp/replacement/plan.hpp"
+#include "machine_option.hpp"
+#include "terminal.hpp"
+
+namespace cli {
+
+struct ReplacementCommand {
+  std::string number, card;
+  MachineOptions at;
+  bearingdsp::MotorDuty duty;
+  std::optional<double> rpm, bearing_c;
+  bool force{false}, json{false};
+  When colour{When::automatic};
+};
+void add_motor_options(CLI::App& command, ReplacementCommand& options);
+
+/// The bearing that goes in, and where.
+struct ReplacementJob {
+  std::string number;
+  bearingdsp::MotorDuty duty;
+};
+/// The machine file's, where one is named, with what the options say in its place.
+/// Errors: those of the machine file; bad_argument without a number or an end
+[[nodiscard]] bearingdsp::Result<ReplacementJob> replacement_job(const ReplacementCommand& command);
+
+}  // namespace cli

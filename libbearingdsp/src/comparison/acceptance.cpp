@@ -1,0 +1,334 @@
+#include "bearingdsp/comparison/acceptance.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <iterator>
+#include <stdexcept>
+#include <utility>
+
+#include "comparison/parts.hpp"
+
+namespace bearingdsp {
+namespace {
+
+// A motor of any size slips less than this at no load.
+constexpr double most_slip_at_no_load = 0.015;
+constexpr double most_load_percent = 15;
+constexpr double likely = 0.5;
+constexpr std::size_t most_reference = 5;
+
+Criterion recording_criterion(const Side& run) {
+  Criterion c{"Recordings", "", "usable", Acceptance::pass, ""};
+  std::size_t good = 0;
+  for (const ComparedRecording& r : run) {
+    good += usable(r) ? 1U : 0U;
+    for (const Finding& f : r.reading.findings)
+      if (f.weight == Weight::blocking && c.why.empty()) c.why = f.what + ": " + f.advice;
+  }
+  c.measured = fmt::format("{} of {} usable", good, run.size());
+  if (good < run.size()) c.outcome = Acceptance::repeat;
+  return c;
+}
+
+std::optional<Criterion> speed_criterion(const SideSummary& run, const AcceptanceOptions& o) {
+  if (!o.synchronous) return std::nullopt;
+  const double least = (1 - most_slip_at_no_load) * o.synchronous->value();
+  Criterion c{"Speed at no load", "not found", fmt::format("{:.0f} rpm or more", least),
+              Acceptance::pass, ""};
+  if (!run.speed) {
+    c.why = "whether it ran at no load is for you to say";
+    return c;
+  }
+  c.measured = fmt::format("{:.0f} rpm", run.speed->value());
+  if (run.speed->value() < least) {
+    c.outcome = Acceptance::repeat;
+    c.why = fmt::format("an unloaded motor runs close to its field, {:.0f} rpm: uncouple it",
+                        o.synchronous->value());
+  }
+  return c;
+}
+
+Criterion limit_criterion(std::string what, double measured, double limit, std::string_view unit) {
+  Criterion c{std::move(what), fmt::format("{:.2f} {}", measured, unit),
+              fmt::format("{:.2f} {}", limit, unit), Acceptance::pass, ""};
+  if (measured > limit) {
+    c.outcome = Acceptance::fail;
+    c.why = "above the limit";
+  }
+  return c;
+}
+
+Result<std::vector<Criterion>> vibration_criteria(AcceptanceResult& result,
+                                                  const std::optional<NoLoadLevels>& levels,
+                                                  const SideSummary& run,
+                                                  const AcceptanceOptions& o) {
+  if (o.mounting == Mounting::unknown)
+    result.notes.emplace_back(
+        "How the motor stands in this run was not said: taken as rigid, whose limits are lower.");
+  const Criterion unknown{"Vibration", "no unit", "a calibrated recording", Acceptance::repeat,
+                          "without a unit no limit can be compared"};
+  if (o.standard == NoLoadStandard::nema_mg1) {
+    const auto speed = run.speed ? run.speed : o.synchronous;
+    if (!speed)
+      return Error{Errc::no_speed, "NEMA MG 1",
+                   "the limit depends on the speed, which is not known", "give it: --rpm"};
+    const auto limit = nema_no_load_limit(*speed, o.mounting);
+    if (!limit) return limit.error();
+    result.source = "NEMA MG 1 part 7, table 7-1, by speed, as an article prints it";
+    if (!levels) return std::vector<Criterion>{unknown};
+    return std::vector<Criterion>{limit_criterion("Velocity, peak",
+                                                  in_mm_per_s_peak(levels->velocity_peak),
+                                                  in_mm_per_s_peak(*limit), "mm/s")};
+  }
+  if (!o.shaft_height)
+    return Error{Errc::bad_argument, "IEC 60034-14", "needs the shaft height of the motor",
+                 "give --shaft-height, or a machine file that says it or the frame"};
+  const auto limits = iec_no_load_limits(*o.shaft_height, o.mounting, o.grade);
+  if (!limits) return limits.error();
+  result.source = limits->source + ": " + limits->words;
+  if (!levels) return std::vector<Criterion>{unknown};
+  return std::vector<Criterion>{
+      limit_criterion("Displacement, rms", 1e6 * levels->displacement.value(),
+                      1e6 * limits->displacement.value(), "µm"),
+      limit_criterion("Velocity, rms", in_mm_per_s_rms(levels->velocity),
+                      in_mm_per_s_rms(limits->velocity), "mm/s"),
+      limit_criterion("Acceleration, rms", levels->acceleration.value(),
+                      limits->acceleration.value(), "m/s²")};
+}
+
+/// One recording that calls a fault is enough: the others may sit where it does not reach.
+Criterion bearing_criterion(const Side& run) {
+  Criterion c{"Bearing", "no damage found", "no defect family", Acceptance::pass, ""};
+  double highest = 0;
+  bool open = false;
+  for (const ComparedRecording& r : run) {
+    if (!usable(r)) continue;
+    highest = std::max(highest, r.reading.probability_of_damage);
+    open = open || r.reading.verdict == Verdict::indeterminate;
+    if (r.reading.verdict != Verdict::fault || c.outcome == Acceptance::fail) continue;
+    c.measured = r.reading.place == Place::unclear
+                     ? "damaged, part unclear"
+                     : std::string{name(r.reading.place)} + " damaged";
+    c.outcome = Acceptance::fail;
+    c.why = "damage does not run in";
+  }
+  if (c.outcome == Acceptance::pass && open) {
+    c.measured = "cannot tell";
+    c.outcome = Acceptance::repeat;
+    c.why = "record 10 s or more at steady speed";
+  }
+  c.measured += fmt::format(" ({:.0f} %)", std::clamp(100 * highest, 1.0, 99.0));
+  return c;
+}
+
+/// Whether grease may still be on its way to where it belongs.
+bool settling(const AcceptanceOptions& o) { return !o.hours_run || *o.hours_run < run_in_hours; }
+
+void judge_noise(Criterion& c, bool raised, const AcceptanceOptions& o) {
+  if (!raised) return;
+  c.outcome = settling(o) ? Acceptance::repeat : Acceptance::fail;
+  c.why = settling(o) ? "the grease may still be settling: let it run and measure again"
+                      : "the grease has had time to settle: check its kind, quantity and "
+                        "cleanliness, and whether the bearing has play";
+}
+
+Criterion noise_criterion(const Side& run, const Side& reference, const AcceptanceOptions& o) {
+  Criterion c{"Noise of the bearing", "", "", Acceptance::pass, ""};
+  const Side good = comparing::usable_of(run);
+  if (!reference.empty() && !good.empty()) {
+    const BeforeAfter change = compare_sides(reference, good);
+    const LevelChange* floor = comparing::find_level(change, Indicator::floor);
+    if (floor != nullptr && change.change != Change::not_comparable) {
+      c.measured = fmt::format("{:+.1f} dB", floor->change_db);
+      c.limit =
+          fmt::format("{:+.1f} dB against {} earlier run{}", std::max(1.0, 3 * floor->scatter_db),
+                      reference.size(), reference.size() == 1 ? "" : "s");
+      judge_noise(c, floor->rose(), o);
+      return c;
+    }
+  }
+  double dry = 0;
+  for (const ComparedRecording& r : good)
+    for (const CauseEvidence& cause : r.reading.causes)
+      if (cause.cause == OtherCause::poor_lubrication) dry = std::max(dry, cause.probability);
+  c.measured = dry >= likely ? fmt::format("poor lubrication likely ({:.0f} %)", 100 * dry)
+                             : "no sign of poor lubrication";
+  c.limit = "no earlier run to compare";
+  judge_noise(c, dry >= likely, o);
+  return c;
+}
+
+Acceptance worst(const std::vector<Criterion>& criteria) {
+  Acceptance all = Acceptance::pass;
+  for (const Criterion& c : criteria) {
+    if (c.outcome == Acceptance::fail) return Acceptance::fail;
+    if (c.outcome == Acceptance::repeat) all = Acceptance::repeat;
+  }
+  return all;
+}
+
+std::string lower_first(std::string text) {
+  if (!text.empty() && text.front() >= 'A' && text.front() <= 'Z')
+    text.front() = static_cast<char>(text.front() - 'A' + 'a');
+  return text;
+}
+
+std::string headline_of(const AcceptanceResult& r) {
+  if (r.outcome == Acceptance::pass) return "The motor passes its run at no load.";
+  std::string text;
+  for (const Criterion& c : r.criteria)
+    if (c.outcome == r.outcome)
+      text += fmt::format("{}{} {}", text.empty() ? "" : "; ", lower_first(c.what),
+                          c.outcome == Acceptance::fail && c.why == "above the limit"
+                              ? fmt::format("{} is above {}", c.measured, c.limit)
+                              : fmt::format("({}): {}", c.measured, c.why));
+  return fmt::format("{}: {}.",
+                     r.outcome == Acceptance::fail ? "The motor does not pass" : "Repeat the run",
+                     text);
+}
+
+std::string next_measurement(const AcceptanceOptions& o) {
+  if (settling(o))
+    return "Couple it and measure again after 24 to 48 running hours, warm and at the usual load: "
+           "grease settles in the first hours. That reading and those of the next weeks are the "
+           "baseline in service.";
+  return "Measure it at its usual load too, and again after a month: those readings are the "
+         "baseline in service.";
+}
+
+std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
+                                   const AcceptanceOptions& o) {
+  std::vector<std::string> out;
+  const auto failed = [&](std::string_view what) {
+    return std::any_of(r.criteria.begin(), r.criteria.end(), [&](const Criterion& c) {
+      return c.outcome == Acceptance::fail && c.what.starts_with(what);
+    });
+  };
+  if (r.outcome == Acceptance::pass) {
+    out.push_back(next_measurement(o));
+    return out;
+  }
+  if (failed("Bearing"))
+    out.emplace_back(
+        "Do not put it into service. Isolate, lock out, and look at the bearing: dents at the "
+        "distance of the elements (force through them), dirt, a ring that is not seated.");
+  if (failed("Velocity") || failed("Displacement") || failed("Acceleration")) {
+    std::vector<std::string> causes;
+    for (const CauseEvidence& c : comparing::summary_of(run).causes)
+      if (c.cause != OtherCause::poor_lubrication) causes.emplace_back(remedy(c.cause));
+    if (causes.empty())
+      causes.emplace_back(
+          "Check how the motor stands (soft foot, loose bolts, resonance of the base), the half "
+          "key in the shaft end, then the balance of the rotor and fan.");
+    out.insert(out.end(), causes.begin(), causes.end());
+  }
+  if (r.outcome == Acceptance::repeat)
+    out.emplace_back(
+        settling(o)
+            ? "Let it run an hour or two, watch the temperature of the bearing, then record "
+              "again, 10 s or more."
+            : "Record again, 10 s or more, as the criteria below ask.");
+  out.emplace_back("Then run the acceptance again before it goes into service.");
+  return out;
+}
+
+}  // namespace
+
+std::string_view name(NoLoadStandard standard) noexcept {
+  return standard == NoLoadStandard::iec60034_14 ? "IEC 60034-14" : "NEMA MG 1 part 7";
+}
+
+std::string_view name(Acceptance acceptance) noexcept {
+  switch (acceptance) {
+    case Acceptance::pass:
+      return "pass";
+    case Acceptance::fail:
+      return "fail";
+    case Acceptance::repeat:
+      return "repeat";
+  }
+  return "repeat";
+}
+
+Result<AcceptanceResult> judge_acceptance(const Side& run,
+                                          const std::optional<NoLoadLevels>& levels,
+                                          const Side& reference, const AcceptanceOptions& options) {
+  if (run.empty()) throw std::invalid_argument{"judge_acceptance: no recording"};
+  AcceptanceResult r;
+  const SideSummary summary = comparing::summary_of(run);
+  r.criteria.push_back(recording_criterion(run));
+  if (auto speed = speed_criterion(summary, options)) r.criteria.push_back(std::move(*speed));
+  auto vibration = vibration_criteria(r, levels, summary, options);
+  if (!vibration) return vibration.error();
+  std::move(vibration->begin(), vibration->end(), std::back_inserter(r.criteria));
+  if (summary.usable > 0) {
+    r.criteria.push_back(bearing_criterion(run));
+    r.criteria.push_back(noise_criterion(run, reference, options));
+  }
+  r.outcome = worst(r.criteria);
+  r.headline = headline_of(r);
+  r.advice = advice_of(r, run, options);
+  r.notes.push_back(fmt::format(
+      "The largest of {} recording{} counts. The standards ask for both bearing housings in three "
+      "directions, uncoupled, with a half key in the shaft end.",
+      run.size(), run.size() == 1 ? "" : "s"));
+  return r;
+}
+
+Result<AcceptanceRun> accept_captures(const std::vector<Capture>& captures,
+                                      const DiagnoseOptions& diagnosis,
+                                      const std::vector<DefectOrders>& variants,
+                                      const Side& reference, const AcceptanceOptions& options,
+                                      FftPlans& plans) {
+  if (captures.empty())
+    return Error{Errc::bad_argument, "acceptance", "no recording", "give one or more"};
+  Side run;
+  std::optional<NoLoadLevels> levels;
+  RecordingFacts facts;
+  facts.load_percent = 0;
+  for (const Capture& capture : captures) {
+    auto r = measure_recording(capture, diagnosis, variants, facts, plans);
+    if (!r) return r.error();
+    run.push_back(std::move(*r));
+    for (std::size_t i = 0; i < capture.channels.size(); ++i) {
+      if (capture.channels[i].unit == SampleUnit::revolution) continue;
+      const auto axis = no_load_levels(capture.view(i), plans);
+      if (axis) levels = levels ? larger(*levels, *axis) : *axis;
+    }
+  }
+  auto result = judge_acceptance(run, levels, reference, options);
+  if (!result) return result.error();
+  return AcceptanceRun{std::move(*result), std::move(run)};
+}
+
+Side no_load_reference(const PointHistory& history) {
+  Side out;
+  for (const Reading& r : history.readings)
+    if (r.load_percent && *r.load_percent <= most_load_percent && r.verdict == Verdict::no_fault)
+      out.push_back(recording_of(r));
+  if (out.size() > most_reference)
+    out.erase(out.begin(), out.end() - static_cast<std::ptrdiff_t>(most_reference));
+  return out;
+}
+
+Event acceptance_event(const AcceptanceResult& result, const PointHistory& history, UtcTime when) {
+  Event event{EventKind::note,
+              when,
+              history.at.point,
+              fmt::format("acceptance, {}: {}", name(result.outcome), result.headline),
+              {}};
+  if (result.outcome != Acceptance::pass) return event;
+  const Event* begun = nullptr;
+  for (const Event& e : history.events)
+    if (begins_baseline(e.kind) && e.when <= when) begun = &e;
+  const bool noted =
+      begun != nullptr &&
+      std::none_of(history.readings.begin(), history.readings.end(),
+                   [&](const Reading& r) { return r.taken >= begun->when && r.taken < when; });
+  if (!noted) event.kind = EventKind::bearing_replaced;
+  return event;
+}
+
+}  // namespace bearingdsp

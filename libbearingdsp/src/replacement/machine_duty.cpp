@@ -1,0 +1,82 @@
+#include "bearingdsp/replacement/machine_duty.hpp"
+
+#include <algorithm>
+#include <string_view>
+
+#include "bearingdsp/bearing/designation.hpp"
+
+namespace bearingdsp {
+namespace {
+
+bool surrounded_by(const Machine& m, Surroundings what) {
+  return std::find(m.surroundings.begin(), m.surroundings.end(), what) != m.surroundings.end();
+}
+
+bool says(const std::string& words, std::string_view word) {
+  std::string lower = words;
+  for (char& c : lower)
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  return lower.find(word) != std::string::npos;
+}
+
+bool wet(const Machine& m) {
+  return surrounded_by(m, Surroundings::wet) || surrounded_by(m, Surroundings::outdoors);
+}
+
+/// The pull of a belt is on the drive end.
+bool belt(const Machine& m, MachineEnd end) {
+  return end == MachineEnd::drive_end && says(m.drives, "belt");
+}
+
+bool is_cylindrical_roller(const std::string& designation) {
+  const auto readings = read_designation(designation);
+  return readings && readings->size() == 1 &&
+         readings->front().type == BearingType::cylindrical_roller;
+}
+
+}  // namespace
+
+MotorDuty duty_of(const Machine& m, MachineEnd end) {
+  MotorDuty d;
+  d.machine = m.name;
+  d.position = name(end);
+  d.speed = m.speed_range ? std::optional{m.speed_range->highest} : m.rated_speed;
+  if (m.shaft_height) d.shaft_height_mm = m.shaft_height->value();
+  if (m.power) d.power_kw = m.power->value();
+  d.vertical_shaft = m.orientation == Orientation::vertical;
+  d.belt_drive = belt(m, end);
+  d.variable_speed = m.drive == Drive::vfd;
+  d.shaft_grounded = m.shaft_grounded.value_or(false);
+  d.wet = wet(m);
+  d.dusty = surrounded_by(m, Surroundings::dusty);
+  d.rigid_mount = m.mounting != Mounting::flexible;
+  const auto& bearing = m.bearing(end);
+  if (!bearing) return d;
+  if (bearing->temperature) {
+    d.bearing_c = bearing->temperature->value();
+    d.bearing_c_known = true;
+  }
+  if (bearing->radial_load) d.radial_n = bearing->radial_load->value();
+  if (bearing->axial_load) d.axial_n = bearing->axial_load->value();
+  return d;
+}
+
+std::vector<std::string> facts_of(const Machine& m, MachineEnd end) {
+  std::vector<std::string> facts;
+  const auto add = [&](bool holds, std::string_view fact) {
+    if (holds) facts.emplace_back(fact);
+  };
+  const auto& bearing = m.bearing(end);
+  add(m.drive == Drive::vfd, "variable-frequency drive");
+  add(bearing && bearing->insulated.value_or(false), "insulated bearing");
+  add(m.shaft_grounded.value_or(false), "shaft grounded");
+  add(surrounded_by(m, Surroundings::hot), "hot surroundings");
+  add(surrounded_by(m, Surroundings::dusty), "dusty surroundings");
+  add(wet(m), "wet surroundings");
+  add(belt(m, end), "belt drive");
+  add(end == MachineEnd::drive_end && says(m.drives, "coupling"), "coupled drive");
+  add(bearing && is_cylindrical_roller(bearing->designation), "cylindrical roller bearing");
+  return facts;
+}
+
+}  // namespace bearingdsp

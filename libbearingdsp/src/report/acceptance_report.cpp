@@ -1,0 +1,66 @@
+#include <string>
+#include <utility>
+
+#include "bearingdsp/report/acceptance.hpp"
+#include "report/json_parts.hpp"
+
+namespace bearingdsp {
+namespace {
+
+ReportSection criteria_section(const AcceptanceResult& r) {
+  ReportSection s;
+  s.id = "criteria";
+  s.title = "What was asked, and what was found";
+  ReportTable t;
+  t.columns = {
+      {"Criterion", "", false}, {"Found", "", false}, {"Allowed", "", false}, {"", "", false}};
+  for (const Criterion& c : r.criteria)
+    t.rows.push_back({c.what, c.measured, c.limit, std::string{name(c.outcome)}});
+  s.table = std::move(t);
+  if (!r.source.empty()) s.notes.push_back("Limits: " + r.source + ".");
+  s.notes.insert(s.notes.end(), r.notes.begin(), r.notes.end());
+  return s;
+}
+
+}  // namespace
+
+Report acceptance_report(const AcceptanceResult& r, std::string_view source) {
+  Report report;
+  report.source = source;
+  report.title = r.outcome == Acceptance::pass   ? "PASS"
+                 : r.outcome == Acceptance::fail ? "FAIL"
+                                                 : "REPEAT";
+  report.tone = r.outcome == Acceptance::pass   ? Tone::good
+                : r.outcome == Acceptance::fail ? Tone::bad
+                                                : Tone::doubt;
+  report.headline = r.headline;
+  ReportSection advice;
+  advice.id = "advice";
+  advice.title = "What to do";
+  advice.numbered = true;
+  advice.items = r.advice;
+  report.sections.push_back(std::move(advice));
+  report.sections.push_back(criteria_section(r));
+  return report;
+}
+
+std::string acceptance_json(const AcceptanceResult& r, std::string_view source,
+                            const JsonOptions& options) {
+  Json j = headed("bearingdsp.acceptance/1");
+  j["source"] = source;
+  j["outcome"] = name(r.outcome);
+  j["headline"] = r.headline;
+  j["advice"] = r.advice;
+  j["criteria"] = Json::array();
+  for (const Criterion& c : r.criteria)
+    j["criteria"].push_back({{"criterion", c.what},
+                             {"found", c.measured},
+                             {"allowed", c.limit},
+                             {"outcome", name(c.outcome)},
+                             {"why", or_null(c.why)}});
+  j["limits_source"] = or_null(r.source);
+  j["notes"] = r.notes;
+  return dumped(j, options.pretty);
+}
+
+}  // namespace bearingdsp

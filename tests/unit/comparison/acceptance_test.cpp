@@ -1,0 +1,207 @@
+#include "bearingdsp/comparison/acceptance.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <string>
+#include <vector>
+
+#include "support/close.hpp"
+#include "support/made_reading.hpp"
+#include "support/made_recording.hpp"
+
+using namespace bearingdsp;
+using test::close_rel;
+using test::damaged_recording;
+using test::sound_recording;
+
+namespace {
+
+constexpr double pi = std::numbers::pi;
+
+std::vector<double> sine(double amplitude, double hz, double rate, double seconds) {
+  std::vector<double> x(static_cast<std::size_t>(rate * seconds));
+  for (std::size_t i = 0; i < x.size(); ++i)
+    x[i] = amplitude * std::sin(2 * pi * hz * static_cast<double>(i) / rate + 0.3);
+  return x;
+}
+
+NoLoadLevels quiet() {
+  return {DisplacementRms{10e-6}, mm_per_s_rms(1.0), AccelerationRms{1.0}, mm_per_s_peak(1.5)};
+}
+
+AcceptanceOptions rigid_90() {
+  AcceptanceOptions o;
+  o.shaft_height = Millimetres{90};
+  o.mounting = Mounting::rigid;
+  o.synchronous = Rpm{1500};
+  return o;
+}
+
+ComparedRecording unloaded(ComparedRecording c) {
+  c.reading.speed = Rpm{1497};
+  c.facts.load_percent = 0;
+  return c;
+}
+
+AcceptanceResult judged(const Side& run, const AcceptanceOptions& o,
+                        const std::optional<NoLoadLevels>& levels = quiet(),
+                        const Side& reference = {}) {
+  return judge_acceptance(run, levels, reference, o).value();
+}
+
+const Criterion& criterion(const AcceptanceResult& r, const std::string& what) {
+  const auto at = std::find_if(r.criteria.begin(), r.criteria.end(),
+                               [&](const Criterion& c) { return c.what == what; });
+  REQUIRE(at != r.criteria.end());
+  return *at;
+}
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+}  // namespace
+
+TEST_CASE("levels of a sine [src:closed-form v = a/w, d = a/w^2, rms = peak/sqrt(2)]") {
+  FftPlans plans;
+  for (const double hz : {25.0, 50.0, 120.0}) {
+    CAPTURE(hz);
+    const double w = 2 * pi * hz;
+    const double a = 2.0;
+    const auto x = sine(a, hz, 12800, 4);
+    const auto from_a = no_load_levels({x, Hz{12800}, SampleUnit::acceleration}, plans);
+    REQUIRE(from_a.has_value());
+    CHECK(close_rel(from_a->acceleration.value(), a / std::sqrt(2), 0.01));
+    CHECK(close_rel(from_a->velocity.value(), a / w / std::sqrt(2), 0.01));
+    CHECK(close_rel(from_a->displacement.value(), a / w / w / std::sqrt(2), 0.03));
+    CHECK(close_rel(from_a->velocity_peak.value(), a / w, 0.03));
+    // The same motion, recorded as velocity.
+    const auto v = sine(a / w, hz, 12800, 4);
+    const auto from_v = no_load_levels({v, Hz{12800}, SampleUnit::velocity}, plans);
+    REQUIRE(from_v.has_value());
+    CHECK(close_rel(from_v->acceleration.value(), a / std::sqrt(2), 0.01));
+    CHECK(close_rel(from_v->velocity.value(), a / w / std::sqrt(2), 0.01));
+    CHECK(close_rel(from_v->displacement.value(), a / w / w / std::sqrt(2), 0.01));
+    CHECK(close_rel(from_v->velocity_peak.value(), a / w, 0.001));
+  }
+  const auto x = sine(1, 25, 12800, 0.9);
+  CHECK_FALSE(no_load_levels({x, Hz{12800}, SampleUnit::acceleration}, plans).has_value());
+  CHECK_FALSE(no_load_levels({x, Hz{2000}, SampleUnit::acceleration}, plans).has_value());
+  CHECK_FALSE(no_load_levels({x, Hz{12800}, SampleUnit::volt}, plans).has_value());
+}
+
+TEST_CASE("on the limit passes, above it fails [src:iec60034-14 table 1, rigid, 56-132 mm: 1.3]") {
+  NoLoadLevels levels = quiet();
+  const Side run{unloaded(sound_recording())};
+  levels.velocity = mm_per_s_rms(1.3);
+  CHECK(judged(run, rigid_90(), levels).outcome == Acceptance::pass);
+  levels.velocity = mm_per_s_rms(1.301);
+  const auto failed = judged(run, rigid_90(), levels);
+  CHECK(failed.outcome == Acceptance::fail);
+  CHECK(has(failed.headline, "velocity, rms 1.30 mm/s is above 1.30 mm/s"));
+  AcceptanceOptions springs = rigid_90();
+  springs.mounting = Mounting::flexible;  // 1.6 mm/s
+  CHECK(judged(run, springs, levels).outcome == Acceptance::pass);
+  levels = quiet();
+  levels.displacement = DisplacementRms{21.1e-6};
+  CHECK(judged(run, rigid_90(), levels).outcome == Acceptance::fail);
+  levels = quiet();
+  levels.acceleration = AccelerationRms{2.01};
+  CHECK(judged(run, rigid_90(), levels).outcome == Acceptance::fail);
+  AcceptanceOptions nothing = rigid_90();
+  nothing.shaft_height.reset();
+  CHECK_FALSE(judge_acceptance(run, quiet(), {}, nothing).has_value());
+}
+
+TEST_CASE("NEMA judges the peak [src:nema-mg1 table 7-1: 3.8 mm/s resilient, 0.8 of it rigid]") {
+  AcceptanceOptions o = rigid_90();
+  o.standard = NoLoadStandard::nema_mg1;
+  o.shaft_height.reset();
+  NoLoadLevels levels = quiet();
+  const Side run{unloaded(sound_recording())};
+  levels.velocity_peak = mm_per_s_peak(3.03);
+  CHECK(judged(run, o, levels).outcome == Acceptance::pass);
+  levels.velocity_peak = mm_per_s_peak(3.05);
+  CHECK(judged(run, o, levels).outcome == Acceptance::fail);
+}
+
+TEST_CASE("a defect family fails, whatever the hours; an open verdict repeats") {
+  AcceptanceOptions o = rigid_90();
+  o.hours_run = 1;
+  const auto bad = judged({unloaded(sound_recording()), unloaded(damaged_recording())}, o);
+  CHECK(bad.outcome == Acceptance::fail);
+  CHECK(has(bad.headline, "outer ring damaged"));
+  CHECK(has(bad.headline, "does not run in"));
+  ComparedRecording open = unloaded(sound_recording());
+  open.reading.verdict = Verdict::indeterminate;
+  CHECK(judged({open}, o).outcome == Acceptance::repeat);
+  ComparedRecording clipped = unloaded(sound_recording());
+  clipped.reading.findings.push_back(
+      {FindingKind::clipped, Weight::blocking, "", "cut off", "", "widen the range"});
+  const auto repeat = judged({clipped}, o);
+  CHECK(repeat.outcome == Acceptance::repeat);
+  CHECK(has(repeat.headline, "cut off: widen the range"));
+  CHECK(judged({unloaded(sound_recording())}, o, std::nullopt).outcome == Acceptance::repeat);
+}
+
+TEST_CASE("far below the field it is loaded: repeat [src:closed-form 1.5 % of 1500]") {
+  ComparedRecording c = unloaded(sound_recording());
+  c.reading.speed = Rpm{1478};
+  CHECK(judged({c}, rigid_90()).outcome == Acceptance::pass);
+  c.reading.speed = Rpm{1432};
+  const auto r = judged({c}, rigid_90());
+  CHECK(r.outcome == Acceptance::repeat);
+  CHECK(has(criterion(r, "Speed at no load").why, "uncouple"));
+}
+
+TEST_CASE("noise: grease gets its hours, then it counts") {
+  const ComparedRecording before = unloaded(sound_recording());
+  ComparedRecording noisy = before;
+  noisy.reading.levels.at(Indicator::floor) = 2.5;  // +8 dB
+  AcceptanceOptions o = rigid_90();
+  const Side reference{before};
+  o.hours_run = 2;
+  CHECK(judged({noisy}, o, quiet(), reference).outcome == Acceptance::repeat);
+  o.hours_run.reset();
+  CHECK(judged({noisy}, o, quiet(), reference).outcome == Acceptance::repeat);
+  o.hours_run = 60;
+  CHECK(judged({noisy}, o, quiet(), reference).outcome == Acceptance::fail);
+  CHECK(judged({before}, o, quiet(), reference).outcome == Acceptance::pass);
+  // Without an earlier run only the record itself can say that it is dry.
+  CHECK(judged({noisy}, o).outcome == Acceptance::pass);
+  noisy.reading.causes.push_back({OtherCause::poor_lubrication, 0.7, "made up"});
+  CHECK(judged({noisy}, o).outcome == Acceptance::fail);
+}
+
+TEST_CASE("the advice says when to measure again") {
+  AcceptanceOptions o = rigid_90();
+  const Side run{unloaded(sound_recording())};
+  CHECK(has(judged(run, o).advice.front(), "after 24 to 48 running hours"));
+  o.hours_run = 100;
+  CHECK(has(judged(run, o).advice.front(), "after a month"));
+}
+
+TEST_CASE("what a history keeps of it") {
+  PointHistory history;
+  history.at = {"saw", "DE"};
+  AcceptanceResult passed;
+  passed.outcome = Acceptance::pass;
+  CHECK(acceptance_event(passed, history, test::day(5)).kind == EventKind::bearing_replaced);
+  history.readings.push_back(test::made_reading(1));
+  history.events.push_back({EventKind::bearing_replaced, test::day(4), "", "", {}});
+  CHECK(acceptance_event(passed, history, test::day(5)).kind == EventKind::note);
+  history.readings.push_back(test::made_reading(4));  // the old event has its baseline
+  CHECK(acceptance_event(passed, history, test::day(5)).kind == EventKind::bearing_replaced);
+  AcceptanceResult failed;
+  failed.outcome = Acceptance::fail;
+  CHECK(acceptance_event(failed, history, test::day(5)).kind == EventKind::note);
+
+  // Only sound readings at no load are a reference: the made ones are damaged, at 80 %.
+  CHECK(no_load_reference(history).empty());
+  history.readings.back().load_percent = 0;
+  history.readings.back().verdict = Verdict::no_fault;
+  CHECK(no_load_reference(history).size() == 1);
+}

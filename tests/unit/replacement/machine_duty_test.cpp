@@ -1,0 +1,77 @@
+#include "bearingdsp/replacement/machine_duty.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <string>
+
+#include "bearingdsp/replacement/cause.hpp"
+
+using namespace bearingdsp;
+
+namespace {
+
+Machine machine(const std::string& more) {
+  return parse_machines("[[machine]]\nname = \"fan\"\n" + more, "m.toml").value().front();
+}
+
+const std::string full = R"(
+drives = "fan, by a V-belt"
+power_kw = 7.5
+rated_rpm = 1478
+speed_range_rpm = [600, 1800]
+frame = "IEC 132M"
+mounting = "flexible"
+orientation = "vertical"
+drive = "VFD"
+shaft_grounded = true
+surroundings = ["dusty", "outdoors", "hot"]
+bearing.DE = { designation = "NU208", temperature_c = 82, radial_load_n = 900, axial_load_n = 50, insulated = true }
+bearing.NDE = { designation = "6208" }
+)";
+
+}  // namespace
+
+TEST_CASE("every field that the machine file knows reaches the duty") {
+  const MotorDuty d = duty_of(machine(full), MachineEnd::drive_end);
+  CHECK(d.machine == "fan");
+  CHECK(d.position == "DE");
+  CHECK(d.speed == Rpm{1800});
+  CHECK(d.shaft_height_mm == 132.0);
+  CHECK(d.power_kw == 7.5);
+  CHECK(d.vertical_shaft);
+  CHECK(d.belt_drive);
+  CHECK(d.variable_speed);
+  CHECK(d.shaft_grounded);
+  CHECK(d.wet);
+  CHECK(d.dusty);
+  CHECK_FALSE(d.rigid_mount);
+  CHECK(d.bearing_c == 82.0);
+  CHECK(d.bearing_c_known);
+  CHECK(d.radial_n == 900.0);
+  CHECK(d.axial_n == 50.0);
+  // The belt pulls on the other end, and this end's loads are not known.
+  const MotorDuty other = duty_of(machine(full), MachineEnd::non_drive_end);
+  CHECK_FALSE(other.belt_drive);
+  CHECK_FALSE(other.radial_n.has_value());
+  CHECK_FALSE(other.bearing_c_known);
+}
+
+TEST_CASE("what the file does not say stays open") {
+  const MotorDuty d =
+      duty_of(machine("bearing.DE = { designation = \"6205\" }\n"), MachineEnd::drive_end);
+  CHECK_FALSE(d.speed.has_value());
+  CHECK_FALSE(d.shaft_height_mm.has_value());
+  CHECK_FALSE(d.variable_speed);
+  CHECK(d.rigid_mount);
+}
+
+TEST_CASE("facts for the search of a cause are words that it knows") {
+  const auto facts = facts_of(machine(full), MachineEnd::drive_end);
+  CHECK(facts == std::vector<std::string>{"variable-frequency drive", "insulated bearing",
+                                          "shaft grounded", "hot surroundings",
+                                          "dusty surroundings", "wet surroundings", "belt drive",
+                                          "cylindrical roller bearing"});
+  for (const std::string& fact : facts)
+    CHECK(std::find(cause_facts().begin(), cause_facts().end(), fact) != cause_facts().end());
+}
