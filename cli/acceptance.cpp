@@ -36,13 +36,13 @@ Exit run_acceptance(const AcceptanceCommand& o) {
   if (!keeping) return fail(keeping.error());
   std::vector<Capture> captures;
   for (const std::string& file : *files) {
-    auto capture = read_recording(file, k->reading);
+    auto capture = read_recording(file, k->setup.reading);
     if (!capture) return fail(capture.error());
     captures.push_back(std::move(*capture));
   }
   FftPlans plans;
-  const auto run =
-      accept_captures(captures, k->diagnosis, k->variants, keeping->reference(), k->limits, plans);
+  const auto run = accept_captures(captures, k->setup.diagnosis, k->setup.variants,
+                                   keeping->reference(), k->limits, plans);
   if (!run) return fail(run.error());
   if (const auto kept = keeping->keep(*run, captures, *files, o.time); !kept)
     return fail(kept.error());

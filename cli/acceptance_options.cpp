@@ -15,16 +15,11 @@ Result<void> from_machine(AcceptancePlan& k, const AcceptanceCommand& o) {
   if (!point) return point.error();
   k.key = {machine->name, point->name};
   k.title = machine->name + ", " + point->name;
-  k.reading = reading_options(*point);
-  k.diagnosis.line_frequency = machine->line_frequency;
   k.limits.shaft_height = machine->shaft_height;
   if (machine->drive != Drive::vfd) k.limits.synchronous = synchronous_speed(*machine);
-  k.diagnosis.speed = k.limits.synchronous ? k.limits.synchronous : machine->rated_speed;
-  if (const auto& bearing = machine->bearing(point->end)) {
-    auto variants = bearing_variants(*bearing);
-    if (!variants) return variants.error();
-    k.variants = std::move(*variants);
-  }
+  auto setup = point_setup(*machine, *point, k.limits.synchronous);
+  if (!setup) return setup.error();
+  k.setup = std::move(*setup);
   if (k.limits.mounting == Mounting::unknown) k.limits.mounting = machine->mounting;
   return {};
 }
@@ -39,9 +34,12 @@ Result<AcceptancePlan> acceptance_plan(const AcceptanceCommand& o) {
     if (const auto done = from_machine(k, o); !done) return done.error();
   const auto bearing = choose_bearing(o.bearing);
   if (!bearing) return bearing.error();
-  if (!bearing->variants.empty()) k.variants = bearing->variants;
-  k.reading = merged(k.reading, o.reading);
-  if (o.rpm) k.diagnosis.speed = Rpm{*o.rpm};
+  if (!bearing->variants.empty()) k.setup.variants = bearing->variants;
+  k.setup.reading = merged(k.setup.reading, o.reading);
+  if (o.rpm) {
+    k.setup.diagnosis.speed = Rpm{*o.rpm};
+    k.setup.diagnosis.speed_low = k.setup.diagnosis.speed_high = {};
+  }
   if (o.shaft_height) k.limits.shaft_height = Millimetres{*o.shaft_height};
   if (o.synchronous) k.limits.synchronous = Rpm{*o.synchronous};
   return k;

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "bearingdsp/comparison/acceptance.hpp"
+#include "bearingdsp/verdict/at_machine.hpp"
 #include "machine_option.hpp"
 #include "options.hpp"
 #include "terminal.hpp"
@@ -28,9 +29,7 @@ struct AcceptanceCommand {
 struct AcceptancePlan {
   std::string title;
   bearingdsp::PointKey key;
-  bearingdsp::ReadOptions reading;
-  bearingdsp::DiagnoseOptions diagnosis;
-  std::vector<bearingdsp::DefectOrders> variants;
+  bearingdsp::PointSetup setup;
   bearingdsp::AcceptanceOptions limits;
 };
 

@@ -40,10 +40,10 @@ Exit show_result(const BeforeAfter& r, const CompareCommand& o, bool pretty,
 }
 
 Result<CapturedSide> read_side(const std::vector<std::string>& words, const SideOptions& side,
-                               const CompareCommand& o) {
+                               const std::optional<double>& rpm, const PointSetup& setup) {
   const auto files = recordings_in(words);
   if (!files) return files.error();
-  ReadOptions reading = read_options(o.reading);
+  ReadOptions reading = setup.reading;
   if (!side.unit.empty()) reading.units = {side.unit};
   if (!side.channel.empty()) reading.select = {side.channel};
   if (side.full_scale) reading.full_scale = side.full_scale;
@@ -53,8 +53,11 @@ Result<CapturedSide> read_side(const std::vector<std::string>& words, const Side
     if (!capture) return capture.error();
     out.captures.push_back(std::move(*capture));
   }
-  if (const auto rpm = side.rpm ? side.rpm : o.rpm) out.diagnosis.speed = Rpm{*rpm};
-  if (o.line_hz) out.diagnosis.line_frequency = Hz{*o.line_hz};
+  out.diagnosis = setup.diagnosis;
+  if (const auto typed = side.rpm ? side.rpm : rpm) {
+    out.diagnosis.speed = Rpm{*typed};
+    out.diagnosis.speed_low = out.diagnosis.speed_high = {};
+  }
   out.facts = {side.load, side.sensor, side.fixing};
   return out;
 }
@@ -69,14 +72,14 @@ Exit compare_files(const CompareCommand& o) {
     return fail({Errc::bad_argument, "command line", "two sides are needed",
                  "give BEFORE AFTER, or --before FILE... --after FILE..."});
   }
-  const auto bearing = choose_bearing(o.bearing);
-  if (!bearing) return fail(bearing.error());
-  const auto b = read_side(before, o.before, o);
+  const auto setup = compare_setup(o);
+  if (!setup) return fail(setup.error());
+  const auto b = read_side(before, o.before, o.rpm, *setup);
   if (!b) return fail(b.error());
-  const auto a = read_side(after, o.after, o);
+  const auto a = read_side(after, o.after, o.rpm, *setup);
   if (!a) return fail(a.error());
   FftPlans plans;
-  const auto result = compare_captures(*b, *a, bearing->variants, plans);
+  const auto result = compare_captures(*b, *a, setup->variants, plans);
   if (!result) return fail(result.error());
   return show_result(*result, o, true, "");
 }
@@ -93,7 +96,7 @@ Exit compare_history(const CompareCommand& o) {
   }
   auto history = History::open(o.store, Access::read_only);
   if (!history) return fail(history.error());
-  const auto keys = choose_points(*history, o.given.front(), o.point);
+  const auto keys = choose_points(*history, o.given.front(), o.at.point);
   if (!keys) return fail(keys.error());
   Exit exit = Exit::no_fault;
   bool first = true;

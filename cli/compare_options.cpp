@@ -73,6 +73,25 @@ Result<std::vector<std::string>> recordings_in(const std::vector<std::string>& w
   return files;
 }
 
+Result<PointSetup> compare_setup(const CompareCommand& o) {
+  PointSetup setup;
+  if (o.at.given()) {
+    const auto machine = choose_machine(o.at.machine);
+    if (!machine) return machine.error();
+    const auto point = choose_point(*machine, o.at);
+    if (!point) return point.error();
+    auto known = point_setup(*machine, *point);
+    if (!known) return known.error();
+    setup = std::move(*known);
+  }
+  auto bearing = choose_bearing(o.bearing);
+  if (!bearing) return bearing.error();
+  if (!bearing->variants.empty()) setup.variants = std::move(bearing->variants);
+  setup.reading = merged(setup.reading, o.reading);
+  if (o.line_hz) setup.diagnosis.line_frequency = Hz{*o.line_hz};
+  return setup;
+}
+
 void add_compare_options(CLI::App& c, CompareCommand& o) {
   c.add_option("recordings", o.given,
                "BEFORE and AFTER: a recording or a folder of them each; with --store the machine")
@@ -82,10 +101,11 @@ void add_compare_options(CLI::App& c, CompareCommand& o) {
   c.add_option("--store", o.store, "the readings around an event of this history")
       ->type_name("FILE")
       ->group(history);
-  c.add_option("--point", o.point, "only this measuring point")->type_name("NAME")->group(history);
   c.add_option("--event", o.event, "the work done on this day (the latest new bearing)")
       ->type_name("DAY")
       ->group(history);
+  add_machine_option(c, o.at);
+  add_point_options(c, o.at);
   add_side(c, "before", o.before);
   add_side(c, "after", o.after);
   add_bearing_options(c, o.bearing);

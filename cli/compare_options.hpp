@@ -7,6 +7,8 @@
 #include <vector>
 
 #include "bearingdsp/comparison/before_after.hpp"
+#include "bearingdsp/verdict/at_machine.hpp"
+#include "machine_option.hpp"
 #include "options.hpp"
 #include "terminal.hpp"
 
@@ -22,7 +24,8 @@ struct SideOptions {
 struct CompareCommand {
   std::vector<std::string> given;  ///< BEFORE AFTER, or MACHINE with a store
   SideOptions before, after;
-  std::string store, point, event;
+  std::string store, event;
+  MachineOptions at;  ///< its point also chooses one of the history
   BearingOptions bearing;
   ReadingOptions reading;
   std::optional<double> rpm, line_hz;
@@ -32,6 +35,10 @@ struct CompareCommand {
 
 void add_compare_options(CLI::App& command, CompareCommand& options);
 
+/// What holds for both sides: the machine file's, with what was typed in its place.
+/// Errors: those of the machine file and of the bearing
+[[nodiscard]] bearingdsp::Result<bearingdsp::PointSetup> compare_setup(
+    const CompareCommand& command);
 /// The recordings that the words of a side name: files as they are, of a folder all that look like
 /// recordings, by name. Errors: io; not_found for a folder without one
 [[nodiscard]] bearingdsp::Result<std::vector<std::string>> recordings_in(

@@ -9,16 +9,6 @@ using namespace bearingdsp;
 
 namespace {
 
-void put_reading(ReadOptions& r, const ReadingOptions& given) {
-  const ReadOptions o = read_options(given);
-  if (o.rate) r.rate = o.rate;
-  if (o.full_scale) r.full_scale = o.full_scale;
-  if (!o.units.empty()) r.units = o.units;
-  if (!o.sensitivity_mv_per_g.empty()) r.sensitivity_mv_per_g = o.sensitivity_mv_per_g;
-  if (!o.select.empty()) r.select = o.select;
-  r.time_column = o.time_column;
-}
-
 Result<void> put_speed(DiagnoseOptions& d, const DiagnoseCommand& o) {
   d.speed_tolerance = o.tolerance_percent / 100;
   if (o.rpm) {
@@ -75,7 +65,7 @@ Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o) {
     plan->setup.variants = std::move(bearing->variants);
     plan->bearing = bearing->title;
   }
-  put_reading(plan->setup.reading, o.reading);
+  plan->setup.reading = merged(plan->setup.reading, o.reading);
   DiagnoseOptions& d = plan->setup.diagnosis;
   if (auto done = put_speed(d, o); !done) return done.error();
   if (o.line_hz) d.line_frequency = Hz{*o.line_hz};

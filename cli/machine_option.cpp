@@ -54,6 +54,14 @@ Result<MachineEnd> parse_end(const std::string& text) {
                "write DE (drive end) or NDE (the other)"};
 }
 
+Result<MachineEnd> chosen_end(const Machine& machine, const std::string& text) {
+  if (!text.empty()) return parse_end(text);
+  if (machine.drive_end && !machine.non_drive_end) return MachineEnd::drive_end;
+  if (machine.non_drive_end && !machine.drive_end) return MachineEnd::non_drive_end;
+  return Error{Errc::bad_argument, "machine '" + machine.name + "'", "has two ends",
+               "say which: --end DE or --end NDE"};
+}
+
 Result<MeasuringPoint> choose_point(const Machine& machine, const MachineOptions& o) {
   std::vector<MeasuringPoint> points = machine.points;
   if (!o.end.empty()) {

@@ -22,6 +22,9 @@ void add_point_options(CLI::App& command, MachineOptions& options);
 [[nodiscard]] bearingdsp::Result<bearingdsp::Machine> choose_machine(const std::string& asked);
 /// The end that is asked for by "DE" or "NDE", case ignored. Errors: bad_argument
 [[nodiscard]] bearingdsp::Result<bearingdsp::MachineEnd> parse_end(const std::string& text);
+/// The same for a machine; left out, the only end whose bearing is known. Errors: bad_argument
+[[nodiscard]] bearingdsp::Result<bearingdsp::MachineEnd> chosen_end(
+    const bearingdsp::Machine& machine, const std::string& text);
 /// The point that --point names, or the only one (at --end). Where the file lists no point of that
 /// end, the end alone makes one: its bearing is known, how to read the file is not.
 /// Errors: not_found, bad_argument with the points there are

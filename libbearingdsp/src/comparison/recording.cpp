@@ -137,6 +137,7 @@ Result<ComparedRecording> measure_recording(const Capture& capture, const Diagno
   r.recorded_rate = capture.rate;
   r.reach = usual_reach * capture.rate;
   r.facts = facts;
+  r.speed_seen = d->speed.found() && d->speed.method != SpeedMethod::given;
   if (axes.empty()) return r;
   r.pieces = levels_of_pieces(axes, d->speed, plans);
   for (const SignalView& axis : axes) {

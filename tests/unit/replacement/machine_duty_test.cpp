@@ -26,7 +26,7 @@ orientation = "vertical"
 drive = "VFD"
 shaft_grounded = true
 surroundings = ["dusty", "outdoors", "hot"]
-bearing.DE = { designation = "NU208", temperature_c = 82, radial_load_n = 900, axial_load_n = 50, insulated = true }
+bearing.DE = { designation = "NU208", elements = 13, element_diameter_mm = 11, pitch_diameter_mm = 60, temperature_c = 82, radial_load_n = 900, axial_load_n = 50, insulated = true }
 bearing.NDE = { designation = "6208" }
 )";
 

@@ -38,6 +38,7 @@ struct ComparedRecording {
   Hz recorded_rate;             ///< before it was brought to a common one
   /// Highest frequency that carries anything: a recorder's or sensor's filter ends below rate/2.
   Hz reach;
+  bool speed_seen{true};  ///< found in the record itself, not only as told
   RecordingFacts facts;
 };
 
