@@ -5,6 +5,7 @@
 #include <string>
 #include <utility>
 
+#include "allocator.hpp"
 #include "commands.hpp"
 #include "terminal.hpp"
 
@@ -55,6 +56,7 @@ Exit run_command(int argc, char** argv) {
 }  // namespace
 
 int main(int argc, char** argv) {
+  cli::keep_freed_memory();
   Exit exit = Exit::failed;
   try {
     exit = run_command(argc, argv);
