@@ -85,6 +85,8 @@ std::string_view name(FindingKind kind) noexcept {
       return "uncalibrated";
     case FindingKind::speed_disagrees:
       return "speed_disagrees";
+    case FindingKind::speed_varies:
+      return "speed_varies";
     case FindingKind::ambiguous:
       return "ambiguous";
     case FindingKind::geometry_estimated:

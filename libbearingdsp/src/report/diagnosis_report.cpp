@@ -159,6 +159,9 @@ std::string speed_text(const ShaftSpeed& speed) {
     case SpeedMethod::defect_comb:
       text += "found from the defect's own lines";
       break;
+    case SpeedMethod::followed:
+      text += "on average, followed through the record on shaft harmonics";
+      break;
     case SpeedMethod::not_found:
       break;
   }

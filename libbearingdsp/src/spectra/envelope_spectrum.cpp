@@ -100,6 +100,18 @@ void apply_hann(std::span<Complex> z) {
   }
 }
 
+/// The envelope in the real parts, read at even steps of the shaft's angle.
+void turn_evenly(const RecordSpectrum& spectrum, std::span<Complex> z) {
+  if (!spectrum.track) return;
+  const double seconds = static_cast<double>(spectrum.n) / spectrum.rate.value();
+  const double turns = spectrum.track->revolutions_until(Seconds{seconds});
+  const auto m = static_cast<double>(z.size());
+  std::vector<double> e(z.size());
+  for (std::size_t i = 0; i < z.size(); ++i) e[i] = z[i].real();
+  const auto even = resample_to_angle(e, Hz{m / seconds}, *spectrum.track, m / turns);
+  for (std::size_t i = 0; i < z.size(); ++i) z[i] = i < even.x.size() ? even.x[i] : 0.0;
+}
+
 /// Arrays that the bands of a run share, so that memory is asked for once.
 struct Workspace {
   std::vector<Complex> work, wave, pair;
@@ -118,6 +130,7 @@ void transform(const RecordSpectrum& spectrum, std::span<const Cut> cuts,
     complex_envelope(spectrum.bins, spectrum.n, cuts[b].first, cuts[b].last, plans, 0, w.work,
                      w.wave);
     normalise(w.wave, out[b]);
+    turn_evenly(spectrum, w.wave);
     for (std::size_t i = 0; i < m; ++i)
       w.pair[i] = b == 0 ? w.wave[i] : Complex{w.pair[i].real(), w.wave[i].real()};
   }

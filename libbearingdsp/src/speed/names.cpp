@@ -16,6 +16,8 @@ std::string_view name(SpeedMethod method) noexcept {
       return "shaft harmonics";
     case SpeedMethod::defect_comb:
       return "defect family";
+    case SpeedMethod::followed:
+      return "followed";
   }
   return "not found";
 }

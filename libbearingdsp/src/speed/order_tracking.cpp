@@ -359,23 +359,7 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
   track.angle_error = best_error;
   track.source = used > 0 ? fmt::format("phase of harmonic {} of 1x", used)
                           : std::string{"best path through short-time spectra"};
-  // Departure of the angle from an even turn: smears order k once k times it nears a half turn.
-  double square = 0;
-  double slope_sum = 0;
-  double t2 = 0;
-  const double t_mid = 0.5 * (track.time.front() + track.time.back());
-  double a_mid = 0;
-  for (const double a : track.revolutions) a_mid += a;
-  a_mid /= static_cast<double>(track.revolutions.size());
-  for (std::size_t k = 0; k < track.time.size(); ++k) {
-    slope_sum += (track.time[k] - t_mid) * (track.revolutions[k] - a_mid);
-    t2 += (track.time[k] - t_mid) * (track.time[k] - t_mid);
-  }
-  for (std::size_t k = 0; k < track.time.size(); ++k) {
-    const double d = track.revolutions[k] - a_mid - slope_sum / t2 * (track.time[k] - t_mid);
-    square += d * d;
-  }
-  const double departure = std::sqrt(square / static_cast<double>(track.time.size()));
+  const double departure = track.departure();
   track.worthwhile = departure * options.widest_order > 0.15 && best_error < 0.3 * departure;
   return track;
 }

@@ -28,7 +28,54 @@ std::vector<double> slopes(const std::vector<double>& x, const std::vector<doubl
   return d;
 }
 
+/// Angle at the first instant, by the slope at the track's start.
+double first_angle_of(const std::vector<double>& t, const std::vector<double>& a,
+                      const std::vector<double>& slope) {
+  if (t.front() > 0) return a.front() - t.front() / slope.front();
+  std::size_t i = 0;
+  while (i + 2 < t.size() && t[i + 1] < 0) ++i;
+  return a[i] - t[i] * (a[i + 1] - a[i]) / (t[i + 1] - t[i]);
+}
+
+double last_angle_of(const std::vector<double>& t, const std::vector<double>& a,
+                     const std::vector<double>& slope, double last_time) {
+  if (last_time >= t.back()) return a.back() + (last_time - t.back()) / slope.back();
+  std::size_t i = 0;
+  while (i + 2 < t.size() && t[i + 1] < last_time) ++i;
+  return a[i] + (last_time - t[i]) * (a[i + 1] - a[i]) / (t[i + 1] - t[i]);
+}
+
 }  // namespace
+
+double PhaseTrack::revolutions_until(Seconds end) const {
+  if (empty()) return 0;
+  const auto slope = slopes(revolutions, time);
+  return last_angle_of(time, revolutions, slope, end.value()) -
+         first_angle_of(time, revolutions, slope);
+}
+
+double PhaseTrack::departure() const {
+  if (empty()) return 0;
+  const auto n = static_cast<double>(time.size());
+  double t_mid = 0;
+  double a_mid = 0;
+  for (std::size_t k = 0; k < time.size(); ++k) {
+    t_mid += time[k] / n;
+    a_mid += revolutions[k] / n;
+  }
+  double ta = 0;
+  double tt = 0;
+  for (std::size_t k = 0; k < time.size(); ++k) {
+    ta += (time[k] - t_mid) * (revolutions[k] - a_mid);
+    tt += (time[k] - t_mid) * (time[k] - t_mid);
+  }
+  double square = 0;
+  for (std::size_t k = 0; k < time.size(); ++k) {
+    const double d = revolutions[k] - a_mid - ta / tt * (time[k] - t_mid);
+    square += d * d;
+  }
+  return std::sqrt(square / n);
+}
 
 Hz PhaseTrack::mean_rate() const noexcept {
   if (empty()) return Hz{0};
@@ -49,13 +96,8 @@ AngleSignal resample_to_angle(std::span<const double> x, Hz rate, const PhaseTra
   const auto& a = track.revolutions;
   const std::vector<double> slope = slopes(a, t);  // seconds a revolution: time by angle
   const double last_time = static_cast<double>(x.size() - 1) / rate.value();
-  // Angle at both ends of the record, by the slope at the track's ends.
-  const double first_angle = t.front() > 0 ? a.front() - t.front() / slope.front() : [&] {
-    std::size_t i = 0;
-    while (i + 2 < t.size() && t[i + 1] < 0) ++i;
-    return a[i] - t[i] * (a[i + 1] - a[i]) / (t[i + 1] - t[i]);
-  }();
-  const double last_angle = a.back() + (last_time - t.back()) / slope.back();
+  const double first_angle = first_angle_of(t, a, slope);
+  const double last_angle = last_angle_of(t, a, slope, last_time);
   const double covered = last_angle - first_angle;
   if (!(covered > 0)) return out;
   const auto m = static_cast<std::size_t>(std::floor(covered * samples_per_revolution));

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <memory>
 #include <numeric>
 #include <span>
 #include <string>
@@ -12,9 +13,9 @@
 #include "bearingdsp/evidence/bearing_evidence.hpp"
 #include "bearingdsp/evidence/unknown_family.hpp"
 #include "bearingdsp/speed/estimate.hpp"
-#include "bearingdsp/speed/tacho.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
+#include "verdict/shaft_motion.hpp"
 #include "verdict/words.hpp"
 
 namespace bearingdsp {
@@ -118,41 +119,6 @@ double envelope_level(const RecordSpectrum& spectrum, Band band, FftPlans& plans
   return std::sqrt(std::max(0.0, sum2 / n - sum / n * (sum / n)));
 }
 
-SpeedEstimate find_speed(const Capture& capture, std::span<const SignalView> axes,
-                         const DiagnoseOptions& options, FftPlans& plans, Findings& findings) {
-  if (!options.tacho_channel.empty()) {
-    for (const auto& channel : capture.channels) {
-      if (channel.name != options.tacho_channel) continue;
-      auto reading = read_tacho({channel.samples, capture.rate, channel.unit},
-                                {.pulses_per_revolution = options.pulses_per_revolution,
-                                 .hysteresis = TachoOptions{}.hysteresis});
-      if (reading) {
-        findings.insert(findings.end(), reading->findings.begin(), reading->findings.end());
-        return {.best = reading->speed,
-                .disagrees_with_given = false,
-                .candidates = {},
-                .why = reading->speed.why};
-      }
-      findings.push_back({FindingKind::speed_disagrees, Weight::caution, channel.name,
-                          "the tacho channel cannot be read: " + reading.error().what,
-                          "the speed is taken from the vibration instead", reading.error().advice});
-    }
-  }
-  SpeedOptions wanted;
-  if (options.speed) wanted.given = shaft_rate(*options.speed);
-  wanted.given_tolerance = options.speed_tolerance;
-  if (options.speed_low) wanted.search.low = shaft_rate(*options.speed_low);
-  if (options.speed_high) wanted.search.high = shaft_rate(*options.speed_high);
-  wanted.orders = options.orders;
-  wanted.line_frequency = options.line_frequency;
-  SpeedEstimate estimate = estimate_speed(axes, plans, wanted);
-  if (estimate.disagrees_with_given)
-    findings.push_back({FindingKind::speed_disagrees, Weight::caution, "", estimate.why,
-                        "defect frequencies scale with the speed: a wrong one names a wrong part",
-                        "check the speed with a strobe or tacho"});
-  return estimate;
-}
-
 Curve envelope_curve(const EnvelopeSpectrum& spectrum, Hz shaft, std::string title) {
   Curve c{std::move(title), "", "orders", "modulation depth", {}, {}};
   for (std::size_t k = 1; k < spectrum.depth2.size(); ++k) {
@@ -193,6 +159,15 @@ void assess(Diagnosis& d, const Capture& capture, const std::vector<std::size_t>
   }
 }
 
+/// Takes "no fault" back: of this bearing nothing is known.
+void cannot_tell(Diagnosis& d) {
+  d.verdict = Verdict::indeterminate;
+  d.place = Place::cannot_tell;
+  d.probability_of_damage = 0.5;
+  d.probability_of_part = {};
+  d.probability_of_place = 0;
+}
+
 /// "No fault" holds only if nothing else repeats: with a wrong bearing number the damaged bearing's
 /// lines stand where nobody looked. A strong family that is neither the shaft's nor this bearing's
 /// makes it "cannot tell".
@@ -203,11 +178,17 @@ void question_the_bearing(Diagnosis& d, std::span<const RecordSpectrum> flat,
   const UnknownFamily unknown = search_unknown_family(flat, d.speed.rate, plans, mains);
   if (damage_probability(unknown.strength, model) < model.fault_from) return;
   d.unknown_order = unknown.fundamental;
-  d.verdict = Verdict::indeterminate;
-  d.place = Place::cannot_tell;
-  d.probability_of_damage = 0.5;  // of this bearing nothing is known; something does strike
-  d.probability_of_part = {};
-  d.probability_of_place = 0;
+  cannot_tell(d);
+}
+
+/// "No fault" holds only if the shaft's speed was known all through the record.
+void question_the_speed(Diagnosis& d) {
+  const auto unsteady = std::find_if(d.findings.begin(), d.findings.end(), [](const Finding& f) {
+    return f.kind == FindingKind::speed_varies && f.weight == Weight::caution;
+  });
+  if (d.verdict != Verdict::no_fault || unsteady == d.findings.end()) return;
+  unsteady->weight = Weight::blocking;
+  cannot_tell(d);
 }
 
 void keep_bands(Diagnosis& d, const BearingEvidence& evidence) {
@@ -311,11 +292,12 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     return d;
   }
 
-  const SpeedEstimate speed = find_speed(capture, axes, options, plans, d.findings);
-  d.speed = speed.best;
+  const ShaftMotion motion = find_motion(capture, axes, options, plans, d.findings);
+  d.speed = motion.speed.best;
   assess(d, capture, *chosen, options, plans);
-  d.other_causes =
-      other_causes(axes, d.channels, d.speed, {.line_frequency = options.line_frequency}, plans);
+  const EvenAxes even = evened(axes, motion.track);
+  d.other_causes = other_causes(even.views, d.channels, d.speed,
+                                {.line_frequency = options.line_frequency}, plans);
 
   const double turns = d.speed.found() ? d.duration.value() * d.speed.rate.value() : 0.0;
   if (!d.speed.found() || turns < least_turns) {
@@ -325,9 +307,12 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
 
   std::vector<RecordSpectrum> flat;
   std::vector<RecordSpectrum> plain;
+  const auto track = motion.track ? std::make_shared<const PhaseTrack>(*motion.track) : nullptr;
+  if (track) d.trail.push_back({"order_tracking", "source=" + track->source});
   const Hz smoothing{std::max(50.0, 3 * d.speed.rate.value())};
   for (const auto& axis : axes) {
     plain.push_back(record_spectrum(axis, plans));
+    plain.back().track = track;
     flat.push_back(flattened(plain.back(), smoothing));
   }
   d.trail.push_back({"flatten", "smoothing=" + words::number(smoothing.value()) + " Hz"});
@@ -338,7 +323,7 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
   EnvelopeSpectrum strongest;
   EnvelopeSpectrum whole;
   if (options.orders) {
-    Weighed weighed = weigh(flat, speed, *options.orders, d.duration, plans, mains);
+    Weighed weighed = weigh(flat, motion.speed, *options.orders, d.duration, plans, mains);
     BearingEvidence& evidence = weighed.evidence;
     judgement = weighed.judgement;
     d.speed = weighed.speed;
@@ -359,6 +344,7 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     d.probability_of_part = judgement->part;
     d.probability_of_place = judgement->place_probability;
     question_the_bearing(d, flat, JudgementModel{}, plans, mains);
+    question_the_speed(d);
   } else {
     UnknownFamily unknown = search_unknown_family(flat, d.speed.rate, plans, mains);
     const JudgementModel model;

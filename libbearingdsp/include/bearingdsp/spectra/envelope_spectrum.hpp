@@ -2,6 +2,7 @@
 /// Squared envelope spectra of bands that are cut out of one forward transform of the record.
 #include <complex>
 #include <cstddef>
+#include <memory>
 #include <span>
 #include <vector>
 
@@ -9,16 +10,21 @@
 #include "bearingdsp/core/band.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/dsp/fft.hpp"
+#include "bearingdsp/speed/phase_track.hpp"
 
 namespace bearingdsp {
 
 /// One-sided transform of a whole record, from which any band can be demodulated without filter
 /// design. Shape: bins [n/2 + 1], bins[k] at k * line_spacing(). The mean is removed before the
-/// transform.
+/// transform. With a track of the shaft's angle, envelopes are read at even steps of the angle
+/// before their own transform, so that a line's place is its order times the mean rate: resonances
+/// stay where they are in Hz, and order lines stay sharp while the speed changes
+/// (source: [abboud2017]).
 struct RecordSpectrum {
   std::vector<std::complex<double>> bins;
   std::size_t n{0};
   Hz rate;
+  std::shared_ptr<const PhaseTrack> track{};  ///< null: the shaft turns evenly
   [[nodiscard]] Hz line_spacing() const noexcept { return rate / static_cast<double>(n); }
 };
 

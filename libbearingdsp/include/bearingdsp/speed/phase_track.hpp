@@ -21,6 +21,12 @@ struct PhaseTrack {
   [[nodiscard]] bool empty() const noexcept { return time.size() < 2; }
   /// Mean rate between the first and last time; 0 where empty.
   [[nodiscard]] Hz mean_rate() const noexcept;
+  /// Revolutions from time 0 to the end, the rate of the track's ends going on beyond them; 0 where
+  /// empty.
+  [[nodiscard]] double revolutions_until(Seconds end) const;
+  /// Departure of the angle from an even turn, root mean square in revolutions: order k smears once
+  /// k times it nears a half. 0 where empty.
+  [[nodiscard]] double departure() const;
 };
 
 /// A signal at even steps of shaft angle.

@@ -16,6 +16,7 @@ enum class SpeedMethod : std::uint8_t {
   tacho,          ///< from a tacho or keyphasor channel
   harmonic_comb,  ///< from shaft harmonics alone
   defect_comb,    ///< from a defect family whose order is known
+  followed,       ///< a changing speed, followed through the record on its shaft harmonics
 };
 [[nodiscard]] std::string_view name(SpeedMethod method) noexcept;
 

@@ -1,0 +1,178 @@
+#include "verdict/shaft_motion.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "bearingdsp/speed/order_tracking.hpp"
+#include "bearingdsp/speed/tacho.hpp"
+
+namespace bearingdsp {
+namespace {
+
+// Order to which lines should stay sharp: the third harmonic of an inner ring's family.
+constexpr double widest_order = 15;
+// A smear of so many cycles (root mean square) costs a line half its height.
+constexpr double smeared_cycles = 0.15;
+// A drive may change its speed this far from the nominal one within a record.
+constexpr double widest_change = 0.3;
+constexpr double least_change = 0.004;
+// The mean of a followed speed is known within this share.
+constexpr double near_mean = 0.01;
+constexpr int fewest_lines = 3;
+// Log likelihood by which the evened record must show the shaft better.
+constexpr double least_gain = 8;
+// A change from here on hides a family altogether.
+constexpr double unsteady_change = 0.03;
+
+bool smears(const PhaseTrack& track) {
+  return track.departure() * widest_order > smeared_cycles &&
+         track.tracked_variation > least_change;
+}
+
+Seconds duration_of(const SignalView& axis) {
+  return Seconds{static_cast<double>(axis.x.size()) / axis.rate.value()};
+}
+
+/// The mean over the record, so that lines at even steps of the angle stand at multiples of it.
+ShaftSpeed even_speed(ShaftSpeed speed, const PhaseTrack& track, Seconds duration) {
+  speed.rate = Hz{track.revolutions_until(duration) / duration.value()};
+  speed.relative_variation = track.tracked_variation;
+  return speed;
+}
+
+std::optional<ShaftMotion> from_tacho(const Capture& capture, std::span<const SignalView> axes,
+                                      const DiagnoseOptions& options, Findings& findings) {
+  for (const auto& channel : capture.channels) {
+    if (options.tacho_channel.empty() || channel.name != options.tacho_channel) continue;
+    auto reading = read_tacho({channel.samples, capture.rate, channel.unit},
+                              {.pulses_per_revolution = options.pulses_per_revolution,
+                               .hysteresis = TachoOptions{}.hysteresis});
+    if (!reading) {
+      findings.push_back({FindingKind::speed_disagrees, Weight::caution, channel.name,
+                          "the tacho channel cannot be read: " + reading.error().what,
+                          "the speed is taken from the vibration instead", reading.error().advice});
+      return std::nullopt;
+    }
+    findings.insert(findings.end(), reading->findings.begin(), reading->findings.end());
+    ShaftMotion motion;
+    motion.speed.best = reading->speed;
+    motion.speed.why = reading->speed.why;
+    if (smears(reading->track)) {
+      findings.push_back({FindingKind::speed_varies, Weight::note, channel.name,
+                          fmt::format("the speed changed by {:.1f} % within the record",
+                                      100 * reading->track.tracked_variation),
+                          "envelopes are read at even steps of the shaft's angle", ""});
+      motion.speed.best = even_speed(reading->speed, reading->track, duration_of(axes[0]));
+      motion.track = std::move(reading->track);
+    }
+    return motion;
+  }
+  return std::nullopt;
+}
+
+SpeedEstimate from_vibration(std::span<const SignalView> axes, const DiagnoseOptions& options,
+                             FftPlans& plans, Findings& findings) {
+  SpeedOptions wanted;
+  if (options.speed) wanted.given = shaft_rate(*options.speed);
+  wanted.given_tolerance = options.speed_tolerance;
+  if (options.speed_low) wanted.search.low = shaft_rate(*options.speed_low);
+  if (options.speed_high) wanted.search.high = shaft_rate(*options.speed_high);
+  wanted.orders = options.orders;
+  wanted.line_frequency = options.line_frequency;
+  SpeedEstimate estimate = estimate_speed(axes, plans, wanted);
+  if (estimate.disagrees_with_given)
+    findings.push_back({FindingKind::speed_disagrees, Weight::caution, "", estimate.why,
+                        "defect frequencies scale with the speed: a wrong one names a wrong part",
+                        "check the speed with a strobe or tacho"});
+  return estimate;
+}
+
+/// Score of the best comb of 1x near a rate; 0 where none stands there.
+SpeedEstimate comb_near(std::span<const SignalView> axes, Hz rate, const DiagnoseOptions& options,
+                        FftPlans& plans) {
+  SpeedOptions wanted;
+  wanted.given = rate;
+  wanted.given_tolerance = near_mean;
+  wanted.orders = options.orders;
+  wanted.line_frequency = options.line_frequency;
+  return estimate_speed(axes, plans, wanted);
+}
+
+double best_score(const SpeedEstimate& estimate) {
+  return estimate.candidates.empty() ? 0.0 : estimate.candidates.front().score;
+}
+
+/// Follows a speed that no steady comb explains. A path can be drawn through any record; it is
+/// believed only if harmonics of 1x stand on the evened record that did not stand before.
+void follow(ShaftMotion& motion, std::span<const SignalView> axes, const DiagnoseOptions& options,
+            FftPlans& plans, Findings& findings) {
+  TrackOptions wanted;
+  wanted.widest_order = widest_order;
+  if (options.speed) {
+    const Hz rate = shaft_rate(*options.speed);
+    wanted.search = {(1 - widest_change) * rate, (1 + widest_change) * rate};
+  } else {
+    if (options.speed_low) wanted.search.low = shaft_rate(*options.speed_low);
+    if (options.speed_high) wanted.search.high = shaft_rate(*options.speed_high);
+  }
+  auto track = track_from_vibration(axes, plans, wanted);
+  if (!track || !track->worthwhile || !smears(*track)) return;
+  const Seconds duration = duration_of(axes[0]);
+  const Hz mean{track->revolutions_until(duration) / duration.value()};
+  const EvenAxes even = evened(axes, *track);
+  const SpeedEstimate after = comb_near(even.views, mean, options, plans);
+  const double before = best_score(motion.speed);
+  const std::string change = fmt::format("the speed changed by about {:.1f} % within the record",
+                                         100 * track->tracked_variation);
+  if (best_score(after) < before + least_gain ||
+      after.candidates.front().vibration_lines < fewest_lines) {
+    if (before < least_gain && track->tracked_variation > unsteady_change)
+      findings.push_back({FindingKind::speed_varies, Weight::caution, "",
+                          change + " and could not be followed",
+                          "lines of the bearing smear: damage cannot be ruled out",
+                          "record again at a steady speed, or with a tacho channel"});
+    return;
+  }
+  findings.push_back({FindingKind::speed_varies, Weight::note, "", change,
+                      "envelopes are read at even steps of the shaft's angle", ""});
+  ShaftSpeed speed = after.best;
+  speed.method = SpeedMethod::followed;
+  speed.rate = after.candidates.front().rate;
+  speed.relative_uncertainty = after.candidates.front().relative_uncertainty;
+  speed.relative_variation = track->tracked_variation;
+  speed.why = fmt::format("followed through the record on {}; then {}", track->source, after.why);
+  motion.speed = {.best = speed, .disagrees_with_given = false, .candidates = {}, .why = speed.why};
+  motion.track = std::move(*track);
+}
+
+}  // namespace
+
+ShaftMotion find_motion(const Capture& capture, std::span<const SignalView> axes,
+                        const DiagnoseOptions& options, FftPlans& plans, Findings& findings) {
+  if (auto motion = from_tacho(capture, axes, options, findings)) return std::move(*motion);
+  ShaftMotion motion{from_vibration(axes, options, plans, findings), std::nullopt};
+  follow(motion, axes, options, plans, findings);
+  return motion;
+}
+
+EvenAxes evened(std::span<const SignalView> axes, const std::optional<PhaseTrack>& track) {
+  EvenAxes even;
+  if (!track) {
+    even.views.assign(axes.begin(), axes.end());
+    return even;
+  }
+  for (const SignalView& axis : axes) {
+    const Seconds duration = duration_of(axis);
+    const double turns = track->revolutions_until(duration);
+    auto signal =
+        resample_to_angle(axis.x, axis.rate, *track, static_cast<double>(axis.x.size()) / turns);
+    even.samples.push_back(std::move(signal.x));
+    even.views.push_back({even.samples.back(), axis.rate, axis.unit});
+  }
+  return even;
+}
+
+}  // namespace bearingdsp

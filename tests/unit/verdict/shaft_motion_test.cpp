@@ -1,0 +1,105 @@
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+
+#include "bearingdsp/simulate/simulation.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
+#include "support/close.hpp"
+#include "support/orders.hpp"
+
+using namespace bearingdsp;
+
+namespace {
+
+/// A motor on a frequency converter; the shaft shows 1x, 2x and 3x.
+SimulationPlan changing_speed(double drift) {
+  SimulationPlan p;
+  p.seed = 2;
+  p.duration = Seconds{6};
+  p.speed = Rpm{1480};
+  p.speed_drift = drift;
+  p.orders = test::nine_elements();
+  p.shaft_harmonics = {0.8, 0.4, 0.2};
+  return p;
+}
+
+Diagnosis diagnosed(const Capture& capture, const std::string& tacho = {}) {
+  FftPlans plans;
+  DiagnoseOptions options;
+  options.orders = test::nine_elements();
+  options.speed = Rpm{1480};
+  options.tacho_channel = tacho;
+  auto d = diagnose(capture, plans, options);
+  REQUIRE(d);
+  return *d;
+}
+
+bool remarked(const Diagnosis& d, Weight weight) {
+  return std::any_of(d.findings.begin(), d.findings.end(), [&](const Finding& f) {
+    return f.kind == FindingKind::speed_varies && f.weight == weight;
+  });
+}
+
+}  // namespace
+
+TEST_CASE("damage is named while the speed rises or falls by a fifth [src:simulated truth]") {
+  for (const double drift : {0.2, -0.2}) {
+    CAPTURE(drift);
+    SimulationPlan p = changing_speed(drift);
+    p.defects = {{.part = Part::inner_ring, .severity = 12}};
+    const Diagnosis d = diagnosed(simulate(p)->capture);
+    CHECK(d.verdict == Verdict::fault);
+    CHECK(d.place == Place::inner_ring);
+    CHECK(d.speed.method == SpeedMethod::followed);
+    // Linear drift: the mean rate is that of the middle of the record.
+    CHECK(test::close_rel(shaft_speed(d.speed.rate).value(), 1480 * (1 + drift / 2), 0.002));
+    CHECK(test::close_abs(d.speed.relative_variation, 0.2, 0.05));
+    CHECK(remarked(d, Weight::note));
+  }
+}
+
+TEST_CASE("a sound bearing stays sound while the speed rises [src:simulated truth]") {
+  const Diagnosis d = diagnosed(simulate(changing_speed(0.2))->capture);
+  CHECK(d.verdict == Verdict::no_fault);
+  CHECK(d.speed.method == SpeedMethod::followed);
+}
+
+TEST_CASE("a steady speed is not followed") {
+  const Diagnosis d = diagnosed(simulate(changing_speed(0))->capture);
+  CHECK(d.verdict == Verdict::no_fault);
+  CHECK(d.speed.method != SpeedMethod::followed);
+  CHECK(d.speed.relative_variation == 0);
+}
+
+TEST_CASE("no fault is not said of a speed that changed too fast to follow") {
+  SimulationPlan p = changing_speed(0);
+  p.speed_wander = 0.1;
+  const Diagnosis d = diagnosed(simulate(p)->capture);
+  CHECK(d.verdict == Verdict::indeterminate);
+  CHECK(remarked(d, Weight::blocking));
+  CHECK(d.headline.find("speed changed") != std::string::npos);
+}
+
+TEST_CASE("a tacho leads through a speed that nothing else would follow [src:simulated truth]") {
+  SimulationPlan p = changing_speed(0.2);
+  p.shaft_harmonics = {};
+  p.defects = {{.part = Part::outer_ring, .severity = 12}};
+  Capture capture = simulate(p)->capture;
+  // One pulse a turn from the closed form of the drift: angle = f t (1 + drift t / (2 T)).
+  Channel tacho;
+  tacho.name = "tacho";
+  tacho.unit = SampleUnit::volt;
+  for (std::size_t i = 0; i < capture.channels.at(0).samples.size(); ++i) {
+    const double t = static_cast<double>(i) / p.rate.value();
+    const double angle =
+        p.speed.value() / 60 * t * (1 + p.speed_drift * t / (2 * p.duration.value()));
+    tacho.samples.push_back(angle - std::floor(angle) < 0.1 ? 5.0 : 0.0);
+  }
+  capture.channels.push_back(tacho);
+  const Diagnosis d = diagnosed(capture, "tacho");
+  CHECK(d.place == Place::outer_ring);
+  CHECK(d.speed.method == SpeedMethod::tacho);
+  CHECK(d.families.front().strength > 0.5);
+}
