@@ -74,7 +74,13 @@ std::vector<double> frame_gain(const std::vector<Slow>& axes, std::size_t start,
     const auto w = speed_detail::whiten(p, block);
     for (std::size_t k = 0; k < w.size(); ++k) pooled[k] = std::max(pooled[k], w[k]);
   }
-  for (double& v : pooled) v = std::min(std::log1p(v / 6), 4.0) - 0.4;
+  // Beyond the bend a line says little more of its being there, but still where its top is.
+  constexpr double bend = 4;
+  constexpr double slope_beyond = 0.3;
+  for (double& v : pooled) {
+    const double gain = std::log1p(v / 6);
+    v = (gain < bend ? gain : bend + slope_beyond * (gain - bend)) - 0.4;
+  }
   return pooled;
 }
 
@@ -360,7 +366,9 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
   track.source = used > 0 ? fmt::format("phase of harmonic {} of 1x", used)
                           : std::string{"best path through short-time spectra"};
   const double departure = track.departure();
-  track.worthwhile = departure * options.widest_order > 0.15 && best_error < 0.3 * departure;
+  // A path that no phase bears out may wander by itself.
+  track.worthwhile =
+      used > 0 && departure * options.widest_order > 0.15 && best_error < 0.3 * departure;
   return track;
 }
 

@@ -4,8 +4,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <complex>
 #include <utility>
 
+#include "bearingdsp/spectra/envelope_spectrum.hpp"
 #include "bearingdsp/speed/order_tracking.hpp"
 #include "bearingdsp/speed/tacho.hpp"
 
@@ -26,6 +28,8 @@ constexpr int fewest_lines = 3;
 constexpr double least_gain = 8;
 // A change from here on hides a family altogether.
 constexpr double unsteady_change = 0.03;
+// A sharp line with this share of the power round it turns evenly.
+constexpr double smeared_share = 0.4;
 
 bool smears(const PhaseTrack& track) {
   return track.departure() * widest_order > smeared_cycles &&
@@ -105,6 +109,35 @@ double best_score(const SpeedEstimate& estimate) {
   return estimate.candidates.empty() ? 0.0 : estimate.candidates.front().score;
 }
 
+/// Largest share that one sharp line has of the power round 1x, 2x or 3x: near 1 where the shaft
+/// turns evenly, small where its lines smear.
+double sharpest(std::span<const SignalView> axes, Hz rate, FftPlans& plans) {
+  double best = 0;
+  for (const SignalView& axis : axes) {
+    const RecordSpectrum spectrum = record_spectrum(axis, plans);
+    const auto power = [&](std::size_t k) { return std::norm(spectrum.bins[k]); };
+    for (const int h : {1, 2, 3}) {
+      const double bins = h * (rate / spectrum.line_spacing());
+      const auto first = static_cast<std::size_t>((1 - widest_change) * bins);
+      const auto last =
+          std::min(static_cast<std::size_t>((1 + widest_change) * bins), spectrum.bins.size() - 3);
+      double all = 0;
+      double line = 0;
+      for (std::size_t k = std::max<std::size_t>(first, 2); k <= last; ++k) {
+        all += power(k);
+        line = std::max(line, power(k - 2) + power(k - 1) + power(k) + power(k + 1) + power(k + 2));
+      }
+      if (all > 0) best = std::max(best, line / all);
+    }
+  }
+  return best;
+}
+
+bool believed(const SpeedEstimate& before, const SpeedEstimate& after) {
+  return best_score(after) >= best_score(before) + least_gain &&
+         after.candidates.front().vibration_lines >= fewest_lines;
+}
+
 /// Follows a speed that no steady comb explains. A path can be drawn through any record; it is
 /// believed only if harmonics of 1x stand on the evened record that did not stand before.
 void follow(ShaftMotion& motion, std::span<const SignalView> axes, const DiagnoseOptions& options,
@@ -119,33 +152,36 @@ void follow(ShaftMotion& motion, std::span<const SignalView> axes, const Diagnos
     if (options.speed_high) wanted.search.high = shaft_rate(*options.speed_high);
   }
   auto track = track_from_vibration(axes, plans, wanted);
-  if (!track || !track->worthwhile || !smears(*track)) return;
+  if (!track || !smears(*track)) return;
   const Seconds duration = duration_of(axes[0]);
   const Hz mean{track->revolutions_until(duration) / duration.value()};
-  const EvenAxes even = evened(axes, *track);
-  const SpeedEstimate after = comb_near(even.views, mean, options, plans);
-  const double before = best_score(motion.speed);
   const std::string change = fmt::format("the speed changed by about {:.1f} % within the record",
                                          100 * track->tracked_variation);
-  if (best_score(after) < before + least_gain ||
-      after.candidates.front().vibration_lines < fewest_lines) {
-    if (before < least_gain && track->tracked_variation > unsteady_change)
-      findings.push_back({FindingKind::speed_varies, Weight::caution, "",
-                          change + " and could not be followed",
-                          "lines of the bearing smear: damage cannot be ruled out",
-                          "record again at a steady speed, or with a tacho channel"});
-    return;
+  if (track->worthwhile) {
+    const EvenAxes even = evened(axes, *track);
+    const SpeedEstimate after = comb_near(even.views, mean, options, plans);
+    if (believed(motion.speed, after)) {
+      findings.push_back({FindingKind::speed_varies, Weight::note, "", change,
+                          "envelopes are read at even steps of the shaft's angle", ""});
+      ShaftSpeed speed = after.best;
+      speed.method = SpeedMethod::followed;
+      speed.rate = after.candidates.front().rate;
+      speed.relative_uncertainty = after.candidates.front().relative_uncertainty;
+      speed.relative_variation = track->tracked_variation;
+      speed.why =
+          fmt::format("followed through the record on {}; then {}", track->source, after.why);
+      motion.speed = {
+          .best = speed, .disagrees_with_given = false, .candidates = {}, .why = speed.why};
+      motion.track = std::move(*track);
+      return;
+    }
   }
-  findings.push_back({FindingKind::speed_varies, Weight::note, "", change,
-                      "envelopes are read at even steps of the shaft's angle", ""});
-  ShaftSpeed speed = after.best;
-  speed.method = SpeedMethod::followed;
-  speed.rate = after.candidates.front().rate;
-  speed.relative_uncertainty = after.candidates.front().relative_uncertainty;
-  speed.relative_variation = track->tracked_variation;
-  speed.why = fmt::format("followed through the record on {}; then {}", track->source, after.why);
-  motion.speed = {.best = speed, .disagrees_with_given = false, .candidates = {}, .why = speed.why};
-  motion.track = std::move(*track);
+  if (best_score(motion.speed) < least_gain && track->tracked_variation > unsteady_change &&
+      sharpest(axes, mean, plans) < smeared_share)
+    findings.push_back({FindingKind::speed_varies, Weight::caution, "",
+                        change + " and could not be followed",
+                        "lines of the bearing smear: damage cannot be ruled out",
+                        "Record again at a steady speed, or with a tacho channel."});
 }
 
 }  // namespace

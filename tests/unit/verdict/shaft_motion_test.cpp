@@ -73,6 +73,14 @@ TEST_CASE("a steady speed is not followed") {
   CHECK(d.speed.relative_variation == 0);
 }
 
+TEST_CASE("one strong steady line at 1x is no changing speed") {
+  SimulationPlan p = changing_speed(0);
+  p.shaft_harmonics = {1.2};
+  const Diagnosis d = diagnosed(simulate(p)->capture);
+  CHECK(d.verdict == Verdict::no_fault);
+  CHECK_FALSE(remarked(d, Weight::blocking));
+}
+
 TEST_CASE("no fault is not said of a speed that changed too fast to follow") {
   SimulationPlan p = changing_speed(0);
   p.speed_wander = 0.1;
