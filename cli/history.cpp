@@ -1,3 +1,5 @@
+#include <fmt/format.h>
+
 #include <memory>
 #include <optional>
 #include <string>
@@ -78,6 +80,9 @@ Exit run_event(const HistoryCommand& o) {
                     o.temperature};
   if (const auto done = history->add(keys->front().machine, event); !done)
     return fail(done.error());
+  print(fmt::format("noted for {}, {}: {} on {}\n", keys->front().machine,
+                    event.point.empty() ? "all points" : event.point, name(*kind),
+                    format_date(*when)));
   return Exit::no_fault;
 }
 
@@ -97,7 +102,9 @@ void add_event_options(CLI::App& c, HistoryCommand& o) {
   c.add_option("--time", o.time, "when it was")->type_name("UTC")->required();
   c.add_option("--point", o.point, "only this measuring point")->type_name("NAME");
   c.add_option("--note", o.note, "in words: a noise, who, which bearing")->type_name("TEXT");
-  c.add_option("--temperature", o.temperature, "of the bearing housing")->type_name("CELSIUS");
+  c.add_option("--temperature", o.temperature, "of the bearing housing")
+      ->type_name("CELSIUS")
+      ->check(CLI::Range(-100.0, 1000.0));
 }
 
 }  // namespace

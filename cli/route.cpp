@@ -1,5 +1,6 @@
 #include "bearingdsp/machine/route.hpp"
 
+#include <filesystem>
 #include <memory>
 #include <optional>
 #include <string>
@@ -17,7 +18,7 @@ using namespace bearingdsp;
 namespace {
 
 struct RouteCommand {
-  std::string folder, route, store{"history.db"}, time;
+  std::string folder, route, store{"history.db"}, time, copies;
   std::size_t jobs{0};
   bool json{false}, ndjson{false};
   When colour{When::automatic};
@@ -58,6 +59,7 @@ Result<RouteRun> run_all(const Route& route, History& history, const RouteComman
   RouteRunOptions options;
   options.jobs = o.jobs;
   options.time = time;
+  options.copies = o.copies;
   options.progress = [&](std::size_t done, std::size_t all) { progress.show(done, all); };
   if (o.ndjson) options.each = [](const RouteRecord& record) { print(record_json(record) + "\n"); };
   return run_route(route, o.folder, history, options);
@@ -85,6 +87,9 @@ Exit run_command(const RouteCommand& o) {
     if (!given) return fail(given.error());
     time = *given;
   }
+  // Before the store, which would be made.
+  if (std::error_code code; !std::filesystem::is_directory(o.folder, code))
+    return fail({Errc::not_found, o.folder, "is no folder", "give the folder with the recordings"});
   auto history = History::open(o.store, Access::read_write);
   if (!history) return fail(history.error());
   const auto run = run_all(*route, *history, o, time);
@@ -117,6 +122,9 @@ void add_route(CLI::App& app, Run& run) {
   add_store_option(*c, o->store);
   c->add_option("--time", o->time, "when they were recorded (from the names or the files)")
       ->type_name("UTC");
+  c->add_option("--keep-copies", o->copies,
+                "also copy the recordings here, and refer to the copies")
+      ->type_name("FOLDER");
   c->add_option("--jobs", o->jobs, "recordings at a time (all cores)")
       ->type_name("N")
       ->check(CLI::Range(1, 1024));

@@ -1,7 +1,6 @@
 #include "bearingdsp/history/route_run.hpp"
 
 #include <algorithm>
-#include <array>
 #include <atomic>
 #include <exception>
 #include <filesystem>
@@ -9,12 +8,12 @@
 #include <memory>
 #include <mutex>
 #include <new>
-#include <set>
 #include <thread>
 #include <utility>
 
 #include "bearingdsp/history/hash.hpp"
 #include "history/analyse.hpp"
+#include "history/route_jobs.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -23,61 +22,6 @@ namespace fs = std::filesystem;
 
 // A thread's transforms of more lengths than these files can need are let go.
 constexpr std::size_t files_a_plan_cache = 64;
-
-/// A file and where it belongs.
-struct Job {
-  std::string relative;
-  std::vector<RecordingMatch> matches;
-};
-
-bool looks_like_recording(const fs::path& path) {
-  static constexpr std::array extensions = {".wav", ".w64", ".rf64", ".flac", ".aif", ".aiff",
-                                            ".csv", ".txt", ".tsv",  ".mat",  ".gz",  ".dat"};
-  std::string extension = path.extension().string();
-  for (char& c : extension)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  return std::find(extensions.begin(), extensions.end(), extension) != extensions.end();
-}
-
-Result<std::vector<std::string>> files_in(const std::string& folder) {
-  std::error_code code;
-  std::vector<std::string> files;
-  auto at =
-      fs::recursive_directory_iterator{folder, fs::directory_options::skip_permission_denied, code};
-  for (; !code && at != fs::recursive_directory_iterator{}; at.increment(code)) {
-    std::error_code ignored;
-    if (at->is_regular_file(ignored))
-      files.push_back(at->path().lexically_relative(folder).generic_string());
-  }
-  if (code)
-    return Error{Errc::io, folder, "cannot be read: " + code.message(),
-                 "give the folder with the recordings"};
-  std::sort(files.begin(), files.end());
-  return files;
-}
-
-PointKey key_of(const Route& route, std::size_t point) {
-  const RoutePoint& p = route.points.at(point);
-  return {route.machine_of(p).name, route.point_of(p).name};
-}
-
-std::vector<Job> find_jobs(const Route& route, const std::vector<std::string>& files,
-                           RouteRun& run) {
-  std::vector<Job> jobs;
-  std::set<std::size_t> seen;
-  for (const std::string& file : files) {
-    auto matches = match_recording(route, file);
-    for (const RecordingMatch& m : matches) seen.insert(m.route_point);
-    if (!matches.empty())
-      jobs.push_back({file, std::move(matches)});
-    else if (looks_like_recording(file))
-      run.unmatched.push_back(file);
-  }
-  run.recordings = jobs.size();
-  for (std::size_t i = 0; i < route.points.size(); ++i)
-    if (!seen.contains(i)) run.without_recording.push_back(key_of(route, i));
-  return jobs;
-}
 
 Result<std::optional<UtcTime>> time_of(const RouteRunOptions& options, const PatternMatch& found,
                                        const std::string& file) {
@@ -109,7 +53,7 @@ class Runner {
     return {};
   }
 
-  Result<void> work_off(const std::vector<Job>& jobs) {
+  Result<void> work_off(const std::vector<RouteJob>& jobs) {
     const std::size_t cores = std::max(1U, std::thread::hardware_concurrency());
     const std::size_t threads = std::min(options_.jobs == 0 ? cores : options_.jobs, jobs.size());
     {
@@ -124,7 +68,7 @@ class Runner {
   }
 
  private:
-  void work(const std::vector<Job>& jobs) {
+  void work(const std::vector<RouteJob>& jobs) {
     try {
       auto plans = std::make_unique<FftPlans>();
       std::size_t used = 0;
@@ -143,13 +87,13 @@ class Runner {
     }
   }
 
-  void work_on(const Job& job, std::size_t index, FftPlans& plans) {
+  void work_on(const RouteJob& job, std::size_t index, FftPlans& plans) {
     const std::string path = (fs::path{folder_} / job.relative).lexically_normal().string();
     const auto hash = sha256_of_file(path);
     for (const RecordingMatch& match : job.matches) {
       RouteRecord record;
       record.file = job.relative;
-      record.at = key_of(route_, match.route_point);
+      record.at = point_key(route_, match.route_point);
       if (!hash) {
         record.error = hash.error();
       } else {
@@ -158,14 +102,22 @@ class Runner {
           record.outcome = RecordOutcome::was_there;
         } else {
           auto reading = analysed(path, *hash, settings, match.found, plans);
-          if (reading)
-            record.reading = std::move(*reading);
-          else
-            record.error = reading.error();
+          if (reading) record.error = refer_to_copy(*reading);
+          if (!reading) record.error = reading.error();
+          if (!record.error) record.reading = std::move(*reading);
         }
       }
       finish(std::move(record), index);
     }
+  }
+
+  /// Where copies are asked for; what went wrong, else nothing.
+  std::optional<Error> refer_to_copy(Reading& reading) {
+    if (options_.copies.empty()) return {};
+    auto copy = keep_copy(options_.copies, reading.path, reading.hash);
+    if (!copy) return copy.error();
+    reading.path = std::move(*copy);
+    return {};
   }
 
   Result<Reading> analysed(const std::string& path, const std::string& hash,
@@ -254,13 +206,12 @@ std::string_view name(RecordOutcome outcome) noexcept {
 
 Result<RouteRun> run_route(const Route& route, const std::string& folder, History& history,
                            const RouteRunOptions& options) {
-  const auto files = files_in(folder);
-  if (!files) return files.error();
   RouteRun run;
-  const std::vector<Job> jobs = find_jobs(route, *files, run);
+  const auto jobs = find_jobs(route, folder, run);
+  if (!jobs) return jobs.error();
   Runner runner{route, fs::absolute(folder).string(), history, options, run};
   if (auto done = runner.prepare(); !done) return done.error();
-  if (auto done = runner.work_off(jobs); !done) return done.error();
+  if (auto done = runner.work_off(*jobs); !done) return done.error();
   for (const Machine& machine : route.machines)
     if (auto done = history.keep_limits(machine.name, known_limits(machine)); !done)
       return done.error();

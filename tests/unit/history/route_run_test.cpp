@@ -7,10 +7,12 @@
 
 #include <chrono>
 #include <filesystem>
+#include <iterator>
 #include <set>
 #include <string>
 #include <thread>
 
+#include "bearingdsp/history/hash.hpp"
 #include "bearingdsp/simulate/save.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
 #include "support/scratch.hpp"
@@ -190,4 +192,53 @@ TEST_CASE("route run: one that was killed goes on where it was") {
   CHECK(run->were_there == before);
   CHECK(run->stored == 12 - before);
   CHECK(h.check(false).value().analyses == 12);
+}
+
+TEST_CASE("route run: a list beside the recordings says where they belong, before the patterns") {
+  const test::Scratch scratch;
+  fs::create_directories(scratch.path("monday"));
+  make_recording(scratch, "monday/a.wav", 1);
+  make_recording(scratch, "monday/2026-01-11_DE.wav", 2);
+  CHECK_FALSE(scratch
+                  .file("monday/recordings.toml",
+                        "[[recording]]\nfile = \"a.wav\"\nmachine = \"planer feed\"\npoint = "
+                        "\"DE\"\ndate = \"2026-01-10\"\n[[recording]]\nfile = \"gone.wav\"\n"
+                        "machine = \"planer feed\"\npoint = \"DE\"\n")
+                  .empty());
+  History h = opened(scratch.path("h.db"));
+  const auto run = run_route(route_of("monday/{date}_DE.wav"), scratch.path(""), h);
+  REQUIRE(run);
+  CHECK(run->stored == 2);
+  REQUIRE(run->failures.size() == 1);
+  CHECK(run->failures.front().where.find("recordings.toml:6") != std::string::npos);
+  const auto readings = h.point(drive_end).value().readings;
+  REQUIRE(readings.size() == 2);
+  CHECK(format_date(readings[0].taken) == "2026-01-10");
+  CHECK(readings[0].path.find("a.wav") != std::string::npos);
+
+  CHECK_FALSE(scratch.file("recordings.toml", "[[recording]]\nfile = \"x\"\n").empty());
+  CHECK_FALSE(run_route(route_of(), scratch.path(""), h));
+}
+
+TEST_CASE("route run: copies are kept where asked, whole, and the history refers to them") {
+  const test::Scratch scratch;
+  fs::create_directories(scratch.path("in"));
+  make_recording(scratch, "in/2026-01-10_DE.wav", 1);
+  History h = opened(scratch.path("h.db"));
+  RouteRunOptions options;
+  options.copies = scratch.path("kept");
+  REQUIRE(run_route(route_of(), scratch.path("in"), h, options)->stored == 1);
+  const Reading r = h.point(drive_end).value().readings.front();
+  CHECK(fs::path{r.path}.parent_path().filename() == "kept");
+  CHECK(fs::file_size(r.path) == fs::file_size(scratch.path("in/2026-01-10_DE.wav")));
+  CHECK(sha256_of_file(r.path).value() == r.hash);
+  CHECK(std::distance(fs::directory_iterator{scratch.path("kept")}, {}) == 1);
+
+  make_recording(scratch, "in/2026-01-11_DE.wav", 2);
+  options.copies = scratch.path("h.db/no");
+  const auto bad = run_route(route_of(), scratch.path("in"), h, options);
+  REQUIRE(bad);
+  REQUIRE(bad->failures.size() == 1);
+  CHECK(bad->failures.front().code == Errc::io);
+  CHECK(h.point(drive_end).value().readings.size() == 1);
 }

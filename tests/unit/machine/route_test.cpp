@@ -143,3 +143,36 @@ TEST_CASE("route: a date written out in the pattern is the date of the recording
   CHECK(match_pattern("packs/2026-02-30.wav", "packs/2026-02-30.wav")->date.empty());
   CHECK(match_pattern("packs/12026-03-02.wav", "packs/12026-03-02.wav")->date.empty());
 }
+
+TEST_CASE("recording list: each line finds its stop, and a wrong one is named with its line") {
+  const Route route = parse_route(
+                          "[[point]]\nmachine = \"fan\"\npoint = \"DE\"\n[[point]]\nmachine = "
+                          "\"fan\"\npoint = \"NDE\"\n[[point]]\nmachine = \"pump\"\n",
+                          "r.toml", two_machines())
+                          .value();
+  const auto list = parse_recording_list(
+      route,
+      "[[recording]]\nfile = \"1.wav\"\nmachine = \"Fan\"\npoint = \"nde\"\ndate = "
+      "\"20260302\"\ntime = \"0745\"\n[[recording]]\nfile = \"2.wav\"\nmachine = \"pump\"\n",
+      "l.toml");
+  REQUIRE(list);
+  REQUIRE(list->size() == 2);
+  CHECK((*list)[0].file == "1.wav");
+  CHECK((*list)[0].match.route_point == 1);
+  CHECK((*list)[0].match.found.date == "2026-03-02");
+  CHECK((*list)[0].match.found.time == "07:45");
+  CHECK((*list)[1].match.route_point == 2);
+  CHECK((*list)[1].where == "l.toml:7");
+
+  const auto error = [&](const std::string& lines) {
+    const auto bad = parse_recording_list(route, "[[recording]]\n" + lines, "l.toml");
+    REQUIRE_FALSE(bad);
+    return bad.error().message();
+  };
+  const std::string pump = "file = \"x\"\nmachine = \"pump\"\n";
+  CHECK(error("machine = \"pump\"\n").find("l.toml:1") == 0);
+  CHECK(error("file = \"x\"\nmachine = \"saw\"\n").find("pump, DE") != std::string::npos);
+  CHECK(error("file = \"x\"\nmachine = \"fan\"\n").find("not one stop") != std::string::npos);
+  CHECK(error(pump + "date = \"2026-02-30\"\n").find("l.toml:4: date") == 0);
+  CHECK(error(pump + "piont = \"DE\"\n").find("did you mean point?") != std::string::npos);
+}

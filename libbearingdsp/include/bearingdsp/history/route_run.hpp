@@ -34,6 +34,9 @@ struct RouteRecord {
 struct RouteRunOptions {
   std::size_t jobs{0};          ///< recordings at a time; 0: as many as there are cores
   std::optional<UtcTime> time;  ///< when they were recorded, for all of them
+  /// Folder that keeps a copy of every recording that is stored, named by its hash; the history
+  /// then refers to the copy. Empty: recordings stay where they are. Made if it is not there.
+  std::string copies;
   /// Called one at a time, from several threads.
   std::function<void(std::size_t done, std::size_t all)> progress;
   std::function<void(const RouteRecord&)> each;
@@ -48,12 +51,15 @@ struct RouteRun {
       without_recording;  ///< points of the route that the folder holds nothing of
 };
 
-/// Recordings of the folder and the folders in it, in the order of their paths. A file is hashed,
+/// Recordings of the folder and the folders in it, in the order of their paths; which point each
+/// belongs to is said by a list that lies beside it (recording_list_name), else by the patterns of
+/// the route. A file is hashed,
 /// and only analysed where the store does not hold it with the same settings: a run that was ended
 /// goes on where it was. Each is stored as soon as it is analysed; memory is bounded by the jobs,
 /// not by the recordings. Two runs may write one store at once. When it was recorded: options.time,
 /// else the date (and time) that the pattern took out of the name, else capture_time(). Errors: io
-/// if the folder cannot be read; those of History::add. A recording that cannot be read
+/// if the folder cannot be read; those of read_recording_list() and History::add. A recording that
+/// cannot be read
 ///         or analysed is no error of the run but one of its failures
 [[nodiscard]] Result<RouteRun> run_route(const Route& route, const std::string& folder,
                                          History& history, const RouteRunOptions& options = {});

@@ -17,8 +17,8 @@ struct RoutePoint {
   std::size_t machine{0};  ///< index into Route::machines
   std::size_t point{0};    ///< index into that machine's points
   std::vector<std::string>
-      files;                 ///< patterns of its recordings, relative to the folder of the round
-  std::optional<Rpm> speed;  ///< at measuring, where it is not the rated one
+      files;  ///< patterns of its recordings, relative to the folder of the round; may be none
+  std::optional<Rpm> speed;            ///< at measuring, where it is not the rated one
   std::optional<double> load_percent;  ///< at measuring, of the rated load
   std::string where;                   ///< "route.toml:12"
 };
@@ -69,5 +69,22 @@ struct RecordingMatch {
 /// several channels may serve several points.
 [[nodiscard]] std::vector<RecordingMatch> match_recording(const Route& route,
                                                           std::string_view relative_path);
+
+/// What a list that lies beside recordings is called.
+inline constexpr std::string_view recording_list_name = "recordings.toml";
+
+/// A line of such a list: which point a recording belongs to.
+struct ListedRecording {
+  std::string file;  ///< relative to the folder of the list
+  RecordingMatch match;
+  std::string where;  ///< "recordings.toml:3"
+};
+/// [[recording]] with file, machine, point (where the machine has several stops), date, time.
+/// Errors: io; corrupt_file with line and key, also for what is no stop of the route
+[[nodiscard]] Result<std::vector<ListedRecording>> read_recording_list(const Route& route,
+                                                                       const std::string& path);
+[[nodiscard]] Result<std::vector<ListedRecording>> parse_recording_list(const Route& route,
+                                                                        std::string_view text,
+                                                                        std::string_view where);
 
 }  // namespace bearingdsp
