@@ -3,10 +3,12 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <tuple>
 #include <utility>
 #include <vector>
 
 #include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/report/html.hpp"
 #include "bearingdsp/report/json.hpp"
 #include "bearingdsp/report/svg.hpp"
 #include "bearingdsp/report/text.hpp"
@@ -51,18 +53,45 @@ void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::st
   print(to_text(diagnosis_report(d), text));
 }
 
+/// The picture and the page: opened before the work, so that one that cannot be written costs none.
+class AlsoWritten {
+ public:
+  static Result<AlsoWritten> create(const DiagnoseCommand& o) {
+    AlsoWritten also;
+    for (const auto& [path, option, file] : {std::tuple{&o.picture, "--picture", &also.picture_},
+                                             std::tuple{&o.report, "--report", &also.page_}}) {
+      if (path->empty()) continue;
+      if (o.files.size() > 1)
+        return Error{Errc::bad_argument, option, "one of them for several files",
+                     "give one file at a time"};
+      auto made = OutputFile::create(*path, true);
+      if (!made) return made.error();
+      *file = std::move(*made);
+    }
+    return also;
+  }
+
+  Result<void> write(const Diagnosis& d) {
+    if (picture_)
+      if (auto done = finish(*picture_, to_svg(diagnosis_report(d))); !done) return done;
+    if (page_)
+      if (auto done = finish(*page_, to_html(diagnosis_report(d))); !done) return done;
+    return {};
+  }
+
+ private:
+  static Result<void> finish(OutputFile& file, const std::string& text) {
+    if (auto done = file.write(text); !done) return done;
+    return file.commit();
+  }
+  std::optional<OutputFile> picture_, page_;
+};
+
 Exit run_diagnose(const DiagnoseCommand& o) {
   const auto plan = diagnose_plan(o);
   if (!plan) return fail(plan.error());
-  std::optional<OutputFile> picture;
-  if (!o.picture.empty()) {
-    if (o.files.size() > 1)
-      return fail({Errc::bad_argument, "--picture", "one picture for several files",
-                   "give one file at a time"});
-    auto file = OutputFile::create(o.picture, true);
-    if (!file) return fail(file.error());
-    picture = std::move(*file);
-  }
+  auto also = AlsoWritten::create(o);
+  if (!also) return fail(also.error());
   FftPlans plans;
   Exit exit = Exit::no_fault;
   bool first = true;
@@ -78,10 +107,7 @@ Exit run_diagnose(const DiagnoseCommand& o) {
     }
     print_diagnosis(*d, o, plan->bearing);
     exit = worse(exit, exit_of(d->verdict));
-    if (!picture) continue;
-    if (const auto done = picture->write(to_svg(diagnosis_report(*d))); !done)
-      return fail(done.error());
-    if (const auto done = picture->commit(); !done) return fail(done.error());
+    if (const auto done = also->write(*d); !done) return fail(done.error());
   }
   return exit;
 }

@@ -19,7 +19,7 @@ struct DiagnoseCommand {
   ReadingOptions reading;
   std::optional<double> rpm, line_hz, pulses;
   double tolerance_percent{5};
-  std::string rpm_range, tacho, picture;
+  std::string rpm_range, tacho, picture, report;
   bool json{false}, quiet{false}, verbose{false};
   When colour{When::automatic};
 };

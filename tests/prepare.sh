@@ -4,6 +4,8 @@ packages="g++ cmake ninja-build pkg-config libfftw3-dev libsndfile1-dev libmatio
   libhdf5-dev libsqlite3-dev libfast-float-dev libfmt-dev nlohmann-json3-dev libtomlplusplus-dev libcli11-dev
   doctest-dev"
 check_packages="clang-format locales"
+# Fetches the plotting library of the report pages. Some systems have it from elsewhere than Debian.
+command -v npm >/dev/null 2>&1 || packages="$packages npm"
 
 # install_missing PACKAGE...: asks nothing; touches nothing if all are there.
 install_missing() {

@@ -3,9 +3,14 @@
 function(bearingdsp_embed target name file)
   set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS "${file}")
   file(READ "${file}" text)
+  bearingdsp_embed_text(${target} ${name} "${text}")
+endfunction()
+
+# The same of a text.
+function(bearingdsp_embed_text target name text)
   string(FIND "${text}" ")csv\"" clash)
   if(NOT clash EQUAL -1)
-    message(FATAL_ERROR "${file} holds the characters that end a raw string")
+    message(FATAL_ERROR "the text of ${name} holds the characters that end a raw string")
   endif()
   set(generated "${CMAKE_CURRENT_BINARY_DIR}/generated/${name}.cpp")
   file(

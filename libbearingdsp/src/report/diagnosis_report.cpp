@@ -267,6 +267,7 @@ Report diagnosis_report(const Diagnosis& d) {
   if (!d.other_causes.empty()) r.sections.push_back(other_causes(d));
   if (!d.figures.empty()) r.sections.push_back(level_section(d.figures));
   if (!d.findings.empty()) r.sections.push_back(finding_section(d.findings));
+  r.sections.push_back(severity_section(d));
   r.sections.push_back(record(d));
   if (!d.bands.empty()) r.sections.push_back(bands(d));
   if (std::any_of(d.families.begin(), d.families.end(),

@@ -4,29 +4,13 @@
 #include <string_view>
 
 #include "bearingdsp/report/replacement.hpp"
+#include "markup.hpp"
 #include "utf8.hpp"
 
 namespace bearingdsp {
 namespace {
 
 constexpr std::string_view blank = "____________________";
-
-std::string escaped(std::string_view text) {
-  std::string out;
-  for (const char c : printable(text)) {
-    if (c == '&')
-      out += "&amp;";
-    else if (c == '<')
-      out += "&lt;";
-    else if (c == '>')
-      out += "&gt;";
-    else if (c == '"')
-      out += "&quot;";
-    else
-      out += c;
-  }
-  return out;
-}
 
 std::string filled(const JobFact& fact) {
   return fact.value.empty() ? std::string{blank} : printable(fact.value);

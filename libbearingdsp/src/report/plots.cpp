@@ -3,13 +3,18 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <numbers>
+#include <optional>
 #include <string_view>
 #include <utility>
+
+#include "bearingdsp/dsp/integrate.hpp"
 
 namespace bearingdsp {
 namespace {
 
 constexpr double least_probability_marked = 0.05;
+constexpr std::string_view acceleration_lines = "m/s² rms";
 
 bool starts_with(std::string_view text, std::string_view head) {
   return text.substr(0, head.size()) == head;
@@ -82,6 +87,16 @@ std::string axis_unit(std::string text) {
   return text;
 }
 
+/// What modulates the lines of a bearing: the shaft carries a defect of the inner ring through the
+/// load, the cage one of an element.
+std::vector<PlotSpacing> spacings(const Diagnosis& d, double scale) {
+  std::vector<PlotSpacing> all;
+  if (!(scale > 0)) return all;
+  all.push_back({"shaft", scale});
+  if (d.orders && d.orders->ftf.value() > 0) all.push_back({"cage", d.orders->ftf.value() * scale});
+  return all;
+}
+
 ReportPlot plot_of(const Diagnosis& d, const Curve& c) {
   ReportPlot p;
   p.title = c.title;
@@ -95,11 +110,17 @@ ReportPlot plot_of(const Diagnosis& d, const Curve& c) {
   if (c.x_unit == "s") {
     p.x_label = "time";
     p.y_label = "vibration";
-  } else {
-    p.x_label = "frequency";
-    p.y_label = "amplitude";
+    return p;
   }
-  if (!is_envelope(c)) return p;
+  p.kind = PlotKind::spectrum;
+  p.shaft_hz = d.speed.rate.value();
+  p.x_label = "frequency";
+  p.y_label = "amplitude";
+  p.spacings = spacings(d, c.x_unit == "Hz" ? p.shaft_hz : 1.0);
+  if (!is_envelope(c)) {
+    if (p.y_unit == acceleration_lines) p.title = "acceleration " + p.title;
+    return p;
+  }
   p.y_label = "envelope";
   const double shaft = d.speed.rate.value();
   const bool in_hz = c.x_unit == "Hz";
@@ -112,6 +133,30 @@ ReportPlot plot_of(const Diagnosis& d, const Curve& c) {
   p.x_end = std::min(p.x_end, orders_shown(d) * scale);
   p.markers = markers_in_orders(d, p.x_end / scale);
   for (PlotMarker& m : p.markers) m.x *= scale;
+  return p;
+}
+
+/// The velocity in the band that machine standards judge, from a spectrum of the acceleration: a
+/// line of amplitude a at f is one of a / (2 pi f).
+std::optional<ReportPlot> velocity_plot(const ReportPlot& acceleration) {
+  if (acceleration.x_unit != "Hz" || acceleration.y_unit != acceleration_lines) return std::nullopt;
+  const VelocityBand band;
+  ReportPlot p = acceleration;
+  p.title.replace(0, p.title.find(' '), "velocity");
+  p.y_label = "velocity";
+  p.y_unit = "mm/s rms";
+  p.x.clear();
+  p.y.clear();
+  for (std::size_t i = 0; i < acceleration.x.size(); ++i) {
+    const double f = acceleration.x[i];
+    if (f < band.low.value() || f > band.high.value()) continue;
+    p.x.push_back(f);
+    p.y.push_back(in_mm_per_s(acceleration.y[i] / (2 * std::numbers::pi * f)));
+  }
+  if (p.x.size() < 2) return std::nullopt;
+  p.x_end = p.x.back();
+  for (int h = 1; h <= 3 && h * p.shaft_hz <= p.x_end && p.shaft_hz > 0; ++h)
+    p.markers.push_back({h * p.shaft_hz, MarkerKind::shaft, h, 0, false});
   return p;
 }
 
@@ -129,7 +174,10 @@ std::vector<ReportPlot> diagnosis_plots(const Diagnosis& d) {
     bool again = false;
     for (std::size_t k = 0; k < i; ++k)
       again = again || (curves[k]->x_unit == curves[i]->x_unit && curves[k]->y == curves[i]->y);
-    if (!again) plots.push_back(plot_of(d, *curves[i]));
+    if (again) continue;
+    ReportPlot plot = plot_of(d, *curves[i]);
+    if (auto velocity = velocity_plot(plot)) plots.push_back(std::move(*velocity));
+    plots.push_back(std::move(plot));
   }
   return plots;
 }

@@ -12,6 +12,8 @@ namespace bearingdsp {
 /// Where orders come from, in plain words with how well they are known.
 [[nodiscard]] std::string origin_text(const DefectOrders& orders);
 [[nodiscard]] ReportSection level_section(const std::vector<SignalFigures>& figures);
+/// How far the damage has come and what that asks for, from this recording alone.
+[[nodiscard]] ReportSection severity_section(const Diagnosis& diagnosis);
 [[nodiscard]] ReportSection finding_section(const Findings& findings);
 /// Which machine and point, how much it shakes by the standard, and what the other end shows.
 [[nodiscard]] ReportSection machine_section(const DiagnosedMachine& machine);

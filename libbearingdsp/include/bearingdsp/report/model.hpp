@@ -34,6 +34,7 @@ struct ReportColumn {
 struct ReportTable {
   std::vector<ReportColumn> columns;
   std::vector<std::vector<std::string>> rows;
+  std::vector<std::string> targets{};  ///< id of the report that a row leads to; empty or [rows]
 };
 
 /// One titled part of the report: any of figures, table, items, notes, in that order.
@@ -60,22 +61,69 @@ struct PlotMarker {
   bool stands{false};  ///< a line stands there beyond chance
 };
 
+/// A limit: a level line across a plot.
+struct PlotLimit {
+  double y{0};
+  std::string name;
+};
+
+/// A range of x that stands for something, as when a forecast expects a limit to be reached.
+struct PlotRange {
+  double from{0}, to{0};
+  std::string name;
+};
+
+/// A spacing at which sidebands may be looked for, in the unit of x: {"shaft", 1}.
+struct PlotSpacing {
+  std::string name;
+  double spacing{0};
+};
+
+/// What a curve is drawn as.
+enum class PlotKind : std::uint8_t {
+  line,      ///< joined samples
+  spectrum,  ///< joined samples whose harmonics and sidebands mean something
+  readings,  ///< a mark a sample, joined; x in seconds since 1970, UTC
+};
+
 /// A curve with its axes. Shapes: x [n], y [n], x ascending.
 struct ReportPlot {
   std::string title;
   std::string x_label, x_unit, y_label, y_unit;
   std::vector<double> x, y;
   std::vector<PlotMarker> markers;  ///< ascending x
-  double x_end{0};                  ///< last x worth showing
+  double x_end{0};                  ///< last x worth showing at first
+  PlotKind kind{PlotKind::line};
+  double shaft_hz{0};  ///< turns x from Hz to orders and back; 0: not known
+  std::vector<PlotLimit> limits;
+  std::vector<PlotRange> ranges;
+  std::vector<PlotSpacing> spacings;
+};
+
+/// Values over a plane: rows from bottom to top, each cut into cells of equal width.
+struct MapRow {
+  double y_low{0}, y_high{0};
+  double x_low{0}, x_high{0};
+  std::string name;       ///< said in the readout: "2026-05-11", "bands of 3200 Hz"
+  std::vector<double> z;  ///< a cell each, from x_low on; not finite: no value
+};
+struct ReportMap {
+  std::string title;
+  std::string x_label, x_unit, y_label, y_unit, z_label, z_unit;
+  std::vector<MapRow> rows;
+  std::vector<PlotRange> chosen;  ///< ranges of x that matter: the band that was taken
+  bool by_name{false};            ///< rows are told apart by their names, not by y
 };
 
 struct Report {
+  std::string id;      ///< of a part of a larger report; else empty
   std::string title;   ///< "BEARING FAULT", "NO FAULT FOUND" ...
   std::string source;  ///< the file
   Tone tone{Tone::neutral};
   std::string headline;  ///< one sentence
   std::vector<ReportSection> sections;
   std::vector<ReportPlot> plots;
+  std::vector<ReportMap> maps;
 };
 
 /// The report of a diagnosis: verdict, how sure, what to do, why, evidence, levels, other causes,

@@ -1,0 +1,253 @@
+#include "bearingdsp/report/html.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cstddef>
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "bearingdsp/history/hash.hpp"
+#include "markup.hpp"
+#include "page_data.hpp"
+#include "svg_panel.hpp"
+#include "web.hpp"
+
+namespace bearingdsp {
+namespace {
+
+constexpr double picture_width = 760, picture_height = 240;
+
+/// Sections that answer what a reader asks first; they stand side by side under the verdict.
+constexpr std::array<std::string_view, 5> answers{"certainty", "severity", "now", "advice",
+                                                  "tasks"};
+bool is_answer(const ReportSection& s) {
+  return std::find(answers.begin(), answers.end(), s.id) != answers.end();
+}
+
+struct ToneStyle {
+  std::string_view word, sign, says;
+};
+ToneStyle style_of(Tone tone) {
+  switch (tone) {
+    case Tone::good:
+      return {"good", "✓", "In order"};
+    case Tone::doubt:
+      return {"doubt", "?", "In doubt"};
+    case Tone::bad:
+      return {"bad", "!", "Action needed"};
+    case Tone::neutral:
+      return {"neutral", "i", "Information"};
+  }
+  return {"neutral", "i", "Information"};
+}
+
+std::string element(std::string_view tag, std::string_view text) {
+  return fmt::format("<{0}>{1}</{0}>\n", tag, escaped(text));
+}
+
+std::string figures(const std::vector<KeyFigure>& all) {
+  if (all.empty()) return {};
+  std::string out = "<dl>\n";
+  for (const KeyFigure& f : all)
+    out += fmt::format("<div><dt>{}</dt><dd>{}</dd></div>\n", escaped(f.label), escaped(f.text));
+  return out + "</dl>\n";
+}
+
+std::string table(const ReportTable& t, std::string_view name) {
+  // A wide table scrolls by itself; keyboards have to be able to get there.
+  std::string out = fmt::format(
+      "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"{}\">\n<table>\n<thead><tr>",
+      escaped(name));
+  const auto number = [&](std::size_t k) {
+    return k < t.columns.size() && t.columns[k].number ? " class=\"number\"" : "";
+  };
+  for (std::size_t k = 0; k < t.columns.size(); ++k) {
+    const ReportColumn& c = t.columns[k];
+    // A nameless column is a word about the row.
+    out += fmt::format("<th scope=\"col\"{}>{}", number(k),
+                       c.title.empty() ? "<span class=\"unseen\">State</span>" : escaped(c.title));
+    if (!c.unit.empty()) out += fmt::format(" <small>{}</small>", escaped(c.unit));
+    out += "</th>";
+  }
+  out += "</tr></thead>\n<tbody>\n";
+  for (std::size_t r = 0; r < t.rows.size(); ++r) {
+    out += "<tr>";
+    for (std::size_t k = 0; k < t.rows[r].size(); ++k) {
+      std::string cell = escaped(t.rows[r][k]);
+      if (k == 0 && r < t.targets.size() && !t.targets[r].empty())
+        cell = fmt::format("<a href=\"#{}\">{}</a>", escaped(t.targets[r]), cell);
+      out += k == 0 ? fmt::format("<th scope=\"row\">{}</th>", cell)
+                    : fmt::format("<td{}>{}</td>", number(k), cell);
+    }
+    out += "</tr>\n";
+  }
+  return out + "</tbody>\n</table>\n</div>\n";
+}
+
+std::string list(const ReportSection& s) {
+  if (s.items.empty()) return {};
+  const std::string_view tag = s.numbered ? "ol" : "ul";
+  std::string out = fmt::format("<{}>\n", tag);
+  for (const std::string& item : s.items) out += element("li", item);
+  return out + fmt::format("</{}>\n", tag);
+}
+
+std::string body_of(const ReportSection& s) {
+  std::string out = figures(s.figures);
+  if (s.table) out += table(*s.table, s.title);
+  out += list(s);
+  for (const std::string& note : s.notes)
+    out += fmt::format("<p class=\"note\">{}</p>\n", escaped(note));
+  return out;
+}
+
+/// Writes a page part by part and numbers what the script will look for.
+class Page {
+ public:
+  explicit Page(bool interactive) : interactive_{interactive} {}
+
+  void chapter(const Report& report) {
+    prefix_ = report.id.empty() ? "" : report.id + "-";
+    level_ = report.id.empty() ? 2 : 3;
+    out_ += "<div class=\"answers\">\n";
+    for (const std::string_view id : answers)
+      for (const ReportSection& s : report.sections)
+        if (s.id == id) section(s);
+    out_ += "</div>\n";
+    const bool after_evidence =
+        std::any_of(report.sections.begin(), report.sections.end(),
+                    [](const ReportSection& s) { return s.id == "evidence"; });
+    if (!after_evidence) pictures(report);
+    for (const ReportSection& s : report.sections) {
+      if (is_answer(s)) continue;
+      section(s);
+      if (s.id == "evidence") pictures(report);
+    }
+  }
+
+  void part(const Report& report) {
+    const ToneStyle tone = style_of(report.tone);
+    out_ += fmt::format(
+        "<article class=\"part {0}\" id=\"{1}\">\n<h2><span class=\"sign\" "
+        "aria-hidden=\"true\">{2}</span>{3}</h2>\n<p class=\"verdict-line\">{4}</p>\n",
+        tone.word, escaped(report.id), tone.sign, escaped(report.source), escaped(report.title));
+    if (!report.headline.empty()) out_ += element("p", report.headline);
+    chapter(report);
+    out_ += "<p class=\"note\"><a href=\"#content\">Back to the list</a></p>\n</article>\n";
+  }
+
+  [[nodiscard]] const std::string& text() const { return out_; }
+  [[nodiscard]] std::string data() const { return page_data(plots_, maps_); }
+  [[nodiscard]] bool has_pictures() const { return !plots_.empty() || !maps_.empty(); }
+
+ private:
+  void section(const ReportSection& s) {
+    const std::string name =
+        s.title.empty() ? (s.id == "now" ? "How it stands" : s.id) : escaped(s.title);
+    if (s.detail && !is_answer(s)) {
+      out_ += fmt::format("<details id=\"{}{}\">\n<summary>{}</summary>\n{}</details>\n", prefix_,
+                          escaped(s.id), name, body_of(s));
+      return;
+    }
+    out_ += fmt::format("<section id=\"{0}{1}\" class=\"{1}\">\n<h{2}>{3}</h{2}>\n{4}</section>\n",
+                        prefix_, escaped(s.id), level_, name, body_of(s));
+  }
+
+  void pictures(const Report& report) {
+    std::string figures;
+    for (const ReportPlot& p : report.plots) {
+      if (!svg::drawable(p)) continue;
+      figures +=
+          figure(p.title, "plot", plots_.size(), svg::picture(p, picture_width, picture_height));
+      plots_.push_back(&p);
+    }
+    if (figures.empty()) return;
+    out_ += fmt::format("<section id=\"{0}plots\" class=\"plots\">\n<h{1}>Pictures</h{1}>\n",
+                        prefix_, level_);
+    if (!interactive_)
+      out_ +=
+          "<p class=\"note\">The pictures of this page are static: the tool was built without its "
+          "plotting code.</p>\n";
+    out_ += figures + "</section>\n";
+  }
+
+  static std::string figure(std::string_view title, std::string_view kind, std::size_t number,
+                            std::string_view picture) {
+    return fmt::format(
+        "<figure data-{0}=\"{1}\">\n<figcaption>{2}</figcaption>\n<div "
+        "class=\"static\">{3}</div>\n</figure>\n",
+        kind, number, escaped(title), picture);
+  }
+
+  bool interactive_;
+  std::string out_, prefix_;
+  int level_{2};
+  std::vector<const ReportPlot*> plots_;
+  std::vector<const ReportMap*> maps_;
+};
+
+/// 'sha256-...' of a script or style element's text.
+std::string csp_hash(std::string_view text) {
+  const std::string hex = sha256(std::as_bytes(std::span{text}));
+  std::array<std::uint8_t, 32> bytes{};
+  const auto nibble = [](char c) { return c <= '9' ? c - '0' : c - 'a' + 10; };
+  for (std::size_t i = 0; i < bytes.size(); ++i)
+    bytes.at(i) = static_cast<std::uint8_t>(nibble(hex[2 * i]) * 16 + nibble(hex[2 * i + 1]));
+  return "'sha256-" + base64(bytes) + "'";
+}
+
+std::string head(const Report& report, bool with_script) {
+  const std::string policy = fmt::format(
+      "default-src 'none'; style-src {}; script-src {}; base-uri 'none'; form-action 'none'",
+      csp_hash(data::web_style), with_script ? csp_hash(data::web_script) : "'none'");
+  std::string name = report.title;
+  if (!report.source.empty()) name += " - " + report.source;
+  return fmt::format(
+             "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta "
+             "http-equiv=\"Content-Security-Policy\" content=\"{}\">\n<meta name=\"viewport\" "
+             "content=\"width=device-width, initial-scale=1\">\n<meta name=\"color-scheme\" "
+             "content=\"light dark\">\n<meta name=\"generator\" content=\"bearingdsp {}\">\n"
+             "<title>{}</title>\n<style>",
+             policy, BEARINGDSP_VERSION, escaped(name)) +
+         std::string{data::web_style} + "</style>\n</head>\n";
+}
+
+std::string banner(const Report& report) {
+  const ToneStyle tone = style_of(report.tone);
+  std::string out = fmt::format(
+      "<header class=\"banner {}\">\n<p class=\"source\">{}</p>\n<h1><span class=\"sign\" "
+      "aria-hidden=\"true\">{}</span><span class=\"unseen\">{}: </span>{}</h1>\n",
+      tone.word, escaped(report.source), tone.sign, tone.says, escaped(report.title));
+  if (!report.headline.empty())
+    out += fmt::format("<p class=\"headline\">{}</p>\n", escaped(report.headline));
+  return out + "</header>\n";
+}
+
+}  // namespace
+
+bool has_interactive_plots() noexcept { return !data::web_script.empty(); }
+
+std::string to_html(const Report& report, std::span<const Report> parts,
+                    const HtmlOptions& options) {
+  const bool interactive = options.interactive && has_interactive_plots();
+  Page page{interactive};
+  page.chapter(report);
+  for (const Report& part : parts) page.part(part);
+  const bool with_script = interactive && page.has_pictures();
+  std::string out = head(report, with_script);
+  out += "<body>\n<a class=\"skip\" href=\"#content\">Go to the answers</a>\n" + banner(report);
+  out += "<main id=\"content\">\n" + page.text() + "</main>\n";
+  out += fmt::format(
+      "<footer>Made by bearingdsp {}. This file is complete in itself: it loads nothing and sends "
+      "nothing.</footer>\n",
+      BEARINGDSP_VERSION);
+  if (with_script)
+    out += "<script type=\"application/json\" id=\"data\">" + page.data() + "</script>\n<script>" +
+           std::string{data::web_script} + "</script>\n";
+  return out + "</body>\n</html>\n";
+}
+
+}  // namespace bearingdsp

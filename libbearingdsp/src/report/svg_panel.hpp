@@ -1,0 +1,25 @@
+#pragma once
+/// One plot as SVG elements: frame, axes, marks, curve.
+#include <string>
+#include <string_view>
+
+#include "bearingdsp/report/model.hpp"
+
+namespace bearingdsp::svg {
+
+inline constexpr std::string_view ink = "#1a1a1a";
+
+[[nodiscard]] std::string text_at(double x, double y, std::string_view text,
+                                  std::string_view attributes = "");
+/// Whether there are samples to show.
+[[nodiscard]] bool drawable(const ReportPlot& plot);
+/// Height that the names of the markers need above the frame, px.
+[[nodiscard]] double name_room(const ReportPlot& plot);
+/// The plot with its title, from `top` down. Classes: panel, label, tick, mark.
+[[nodiscard]] std::string panel(const ReportPlot& plot, double top, double width, double height);
+
+/// The plot as an element of a page, with its title as its name for those who cannot see it. The
+/// page styles the classes.
+[[nodiscard]] std::string picture(const ReportPlot& plot, double width, double height);
+
+}  // namespace bearingdsp::svg

@@ -1,0 +1,25 @@
+// Makes the pictures as they come into view, so that the first is there at once.
+
+(function start() {
+  const data = JSON.parse(document.getElementById('data').textContent);
+  const made = [];
+  const make = (figure) => {
+    const {plot} = figure.dataset;
+    made.push(new Plot(figure, data.plots[Number(plot)]));
+    if (made.length === 1) performance.mark('first-picture');
+  };
+  const seen = new IntersectionObserver((entries) => {
+    for (const entry of entries) {
+      if (!entry.isIntersecting) continue;
+      seen.unobserve(entry.target);
+      make(entry.target);
+    }
+  }, {rootMargin: '300px'});
+  const [first, ...others] = document.querySelectorAll('figure[data-plot]');
+  if (first) make(first);
+  for (const figure of others) seen.observe(figure);
+  // Colours of a canvas do not follow the page's by themselves.
+  matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => {
+    for (const view of made) view.redraw();
+  });
+})();

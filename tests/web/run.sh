@@ -1,0 +1,32 @@
+#!/bin/sh
+# The report pages in a real browser. usage: run.sh BINARY SCRATCH-FOLDER. Leaves with 77 (skipped), saying what
+# is missing, where there is no Node, no Chromium, or the tool was built without the plotting code.
+set -eu
+here=$(cd "$(dirname "$0")" && pwd)
+binary=$1
+scratch=$2
+skip() {
+  echo "skipped: $1"
+  exit 77
+}
+command -v node >/dev/null 2>&1 || skip "no node (Debian package nodejs)"
+if [ -z "${CHROMIUM:-}" ] && ! command -v chromium >/dev/null 2>&1; then
+  skip "no chromium (Debian package chromium)"
+fi
+mkdir -p "$scratch"
+# The accessibility checker, by lock file; without it the other tests run.
+if ! cmp -s "$here/package-lock.json" "$scratch/fetched.json"; then
+  cp "$here/package.json" "$here/package-lock.json" "$scratch"
+  if command -v npm >/dev/null 2>&1 &&
+    (cd "$scratch" && npm ci --ignore-scripts --no-audit --no-fund --prefer-offline >npm.log 2>&1 </dev/null); then
+    cp "$here/package-lock.json" "$scratch/fetched.json"
+  fi
+fi
+cd "$scratch"
+# An invented capture of 10 s at 51.2 kHz, under a name that would be markup.
+name='<img src=x onerror=alert(1)>.wav'
+"$binary" simulate --bearing 6205 --rpm 1772 --duration 10 --rate 51200 --defect outer:8 --seed 5 \
+  --out "$name" --force >/dev/null
+"$binary" diagnose "$name" --bearing 6205 --rpm 1772 --report diagnosis.html >/dev/null || [ $? -eq 1 ]
+grep -q uPlot diagnosis.html || skip "the tool was built without the plotting code (no npm when it was configured)"
+exec node --test --test-reporter=spec "$here"/*.test.mjs
