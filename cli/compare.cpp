@@ -10,6 +10,7 @@
 #include "commands.hpp"
 #include "compare_options.hpp"
 #include "history_options.hpp"
+#include "page_file.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -26,13 +27,14 @@ Exit exit_of(const BeforeAfter& r) {
 }
 
 Exit show_result(const BeforeAfter& r, const CompareCommand& o, bool pretty,
-                 const std::string& source) {
+                 const std::string& source, PageFile& page) {
+  Report report = before_after_report(r);
+  if (!source.empty()) report.source = source;
+  if (const auto done = page.write(report); !done) return fail(done.error());
   if (o.json) {
     print(before_after_json(r, {.pretty = pretty}) + "\n");
     return exit_of(r);
   }
-  Report report = before_after_report(r);
-  if (!source.empty()) report.source = source;
   TextOptions text = text_options(o.colour);
   text.brief = o.quiet;
   print(to_text(report, text));
@@ -72,6 +74,8 @@ Exit compare_files(const CompareCommand& o) {
     return fail({Errc::bad_argument, "command line", "two sides are needed",
                  "give BEFORE AFTER, or --before FILE... --after FILE..."});
   }
+  auto page = PageFile::create(o.report);
+  if (!page) return fail(page.error());
   const auto setup = compare_setup(o);
   if (!setup) return fail(setup.error());
   const auto b = read_side(before, o.before, o.rpm, *setup);
@@ -81,7 +85,7 @@ Exit compare_files(const CompareCommand& o) {
   FftPlans plans;
   const auto result = compare_captures(*b, *a, setup->variants, plans);
   if (!result) return fail(result.error());
-  return show_result(*result, o, true, "");
+  return show_result(*result, o, true, "", *page);
 }
 
 Exit compare_history(const CompareCommand& o) {
@@ -98,6 +102,11 @@ Exit compare_history(const CompareCommand& o) {
   if (!history) return fail(history.error());
   const auto keys = choose_points(*history, o.given.front(), o.at.point);
   if (!keys) return fail(keys.error());
+  if (!o.report.empty() && keys->size() > 1)
+    return fail(
+        {Errc::bad_argument, "--report", "one page for several points", "choose one with --point"});
+  auto page = PageFile::create(o.report);
+  if (!page) return fail(page.error());
   Exit exit = Exit::no_fault;
   bool first = true;
   for (const PointKey& key : *keys) {
@@ -106,7 +115,7 @@ Exit compare_history(const CompareCommand& o) {
     const auto sides = sides_of_event(*point, when);
     if (!std::exchange(first, false) && !o.json && !o.quiet) print("\n");
     exit = worse(exit, sides ? show_result(compare_sides(sides->first, sides->second), o,
-                                           keys->size() == 1, key.machine + ", " + key.point)
+                                           keys->size() == 1, key.machine + ", " + key.point, *page)
                              : fail(sides.error()));
   }
   return exit;

@@ -5,6 +5,7 @@
 #include <filesystem>
 
 #include "commands.hpp"
+#include "page_file.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -117,6 +118,7 @@ void add_compare_options(CLI::App& c, CompareCommand& o) {
       ->type_name("HZ")
       ->check(CLI::Range(10.0, 500.0));
   c.add_flag("--json", o.json, "print JSON");
+  add_report_option(c, o.report);
   c.add_flag("-q,--quiet", o.quiet, "one line");
   add_colour_option(c, o.colour);
 }

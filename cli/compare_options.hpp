@@ -24,7 +24,7 @@ struct SideOptions {
 struct CompareCommand {
   std::vector<std::string> given;  ///< BEFORE AFTER, or MACHINE with a store
   SideOptions before, after;
-  std::string store, event;
+  std::string store, event, report;
   MachineOptions at;  ///< its point also chooses one of the history
   BearingOptions bearing;
   ReadingOptions reading;

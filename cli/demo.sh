@@ -65,7 +65,7 @@ for visit in 2026-01-05:0 2026-01-19:0 2026-02-02:0 2026-02-16:0 2026-03-02:0 20
 done
 
 step 'Twelve rounds through the sawmill: who needs a person on Monday?' \
-  route run $rounds --route testdata/rounds.toml --store $rounds/history.db
+  route run $rounds --route testdata/rounds.toml --store $rounds/history.db --report $rounds/report.html
 step 'The first of them: since when, how fast, how long?' \
   trend planer-feed --store $rounds/history.db
 step 'What a 6205 bearing would do at the speed of the planer feed' \
@@ -75,7 +75,7 @@ step 'What a recording holds, and whether it can be trusted' \
   inspect $feed/2026-05-11_DE_horizontal.wav $range
 # shellcheck disable=SC2086
 step 'Planer feed, drive end: is its bearing failing?' \
-  diagnose $feed/2026-05-11_DE_horizontal.wav --bearing 6205 --rpm 1432 $range
+  diagnose $feed/2026-05-11_DE_horizontal.wav --bearing 6205 --rpm 1432 $range --report build/planer-feed.html
 step 'Hydraulic power pack 1, from a recorder that writes a table' \
   diagnose $pack/2026-03-02_DE_horizontal.csv --bearing 6206 --rpm 2925
 # shellcheck disable=SC2086
@@ -98,3 +98,4 @@ step 'The bearing of the planer feed was changed: did that cure it?' \
   compare $feed/2026-05-11_DE_horizontal.wav build/demo-new-bearing.wav --bearing 6205 --rpm 1432 $range
 
 printf '\nThe demo captures are invented (testdata/README.md). The tool: %s\n' build/release/cli/bearingdsp
+printf 'Pages to open in a browser: %s and build/planer-feed.html\n' "$rounds/report.html"

@@ -10,6 +10,7 @@
 #include "bearingdsp/report/history.hpp"
 #include "commands.hpp"
 #include "history_options.hpp"
+#include "page_file.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -18,7 +19,7 @@ using namespace bearingdsp;
 namespace {
 
 struct RouteCommand {
-  std::string folder, route, store{"history.db"}, time, copies;
+  std::string folder, route, store{"history.db"}, time, copies, report;
   std::size_t jobs{0};
   bool json{false}, ndjson{false};
   When colour{When::automatic};
@@ -65,6 +66,12 @@ Result<RouteRun> run_all(const Route& route, History& history, const RouteComman
   return run_route(route, o.folder, history, options);
 }
 
+Report list_of(const Route& route, const std::vector<Standing>& standings, const RouteRun& run) {
+  Report report = worst_first_report(standings, route.name.empty() ? route.path : route.name);
+  report.sections.push_back(route_run_section(run));
+  return report;
+}
+
 void show(const Route& route, const std::vector<Standing>& standings, const RouteRun& run,
           const RouteCommand& o) {
   if (o.ndjson) {
@@ -72,9 +79,7 @@ void show(const Route& route, const std::vector<Standing>& standings, const Rout
   } else if (o.json) {
     print(standings_json(standings, &run) + "\n");
   } else {
-    Report report = worst_first_report(standings, route.name.empty() ? route.path : route.name);
-    report.sections.push_back(route_run_section(run));
-    print(to_text(report, text_options(o.colour)));
+    print(to_text(list_of(route, standings, run), text_options(o.colour)));
   }
 }
 
@@ -90,6 +95,8 @@ Exit run_command(const RouteCommand& o) {
   // Before the store, which would be made.
   if (std::error_code code; !std::filesystem::is_directory(o.folder, code))
     return fail({Errc::not_found, o.folder, "is no folder", "give the folder with the recordings"});
+  auto page = PageFile::create(o.report);
+  if (!page) return fail(page.error());
   auto history = History::open(o.store, Access::read_write);
   if (!history) return fail(history.error());
   const auto run = run_all(*route, *history, o, time);
@@ -99,6 +106,8 @@ Exit run_command(const RouteCommand& o) {
   const std::vector<Standing> standings = of_route(*route, *all);
   for (const Error& e : run->failures) print_error(e);
   show(*route, standings, *run, o);
+  if (const auto done = page->write(list_of(*route, standings, *run), *history, standings); !done)
+    return fail(done.error());
   return exit_of(standings, *run);
 }
 
@@ -120,6 +129,7 @@ void add_route(CLI::App& app, Run& run) {
       ->type_name("FILE")
       ->required();
   add_store_option(*c, o->store);
+  add_report_option(*c, o->report);
   c->add_option("--time", o->time, "when they were recorded (from the names or the files)")
       ->type_name("UTC");
   c->add_option("--keep-copies", o->copies,

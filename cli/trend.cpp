@@ -3,11 +3,13 @@
 #include <memory>
 #include <string>
 #include <utility>
+#include <vector>
 
 #include "bearingdsp/history/standing.hpp"
 #include "bearingdsp/report/history.hpp"
 #include "commands.hpp"
 #include "history_options.hpp"
+#include "page_file.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -16,7 +18,7 @@ using namespace bearingdsp;
 namespace {
 
 struct TrendCommand {
-  std::string machine, point, store{"history.db"};
+  std::string machine, point, store{"history.db"}, report;
   bool json{false};
   When colour{When::automatic};
 };
@@ -26,7 +28,8 @@ Exit exit_of(Urgency urgency) {
   return urgency == Urgency::measure_again ? Exit::cannot_tell : Exit::no_fault;
 }
 
-Result<Exit> show_point(History& history, const PointKey& key, const TrendCommand& o, bool pretty) {
+Result<Exit> show_point(History& history, const PointKey& key, const TrendCommand& o, bool pretty,
+                        std::vector<Report>& chapters) {
   const auto point = history.point(key);
   if (!point) return point.error();
   const TrendOptions options = with_limits({}, point->limits);
@@ -34,6 +37,7 @@ Result<Exit> show_point(History& history, const PointKey& key, const TrendComman
   const Trend trend = find_trend(trend_points(*point), baseline_start(*point), options);
   const LevelTrend* high = trend.find(Indicator::high_band);
   const Forecast ahead = high != nullptr ? forecast(*high) : Forecast{};
+  if (!o.report.empty()) chapters.push_back(trend_chapter(*point, standing));
   if (o.json) {
     print(trend_json(*point, standing, trend, ahead, {.pretty = pretty}) + "\n");
     return exit_of(standing.urgency);
@@ -47,19 +51,35 @@ Result<Exit> show_point(History& history, const PointKey& key, const TrendComman
   return exit_of(standing.urgency);
 }
 
+/// One point is the page; of several each is a chapter.
+Result<void> write_page(PageFile& page, std::vector<Report>& chapters, const std::string& machine) {
+  if (!page.wanted()) return {};
+  if (chapters.size() == 1) return page.write(chapters.front());
+  Report all;
+  all.title = machine;
+  all.headline = "How its measuring points moved.";
+  all.sections.push_back(chapter_list(chapters));
+  lead_to_chapters(all, chapters);
+  return page.write(all, chapters);
+}
+
 Exit run_trend(const TrendCommand& o) {
+  auto page = PageFile::create(o.report);
+  if (!page) return fail(page.error());
   auto history = History::open(o.store, Access::read_only);
   if (!history) return fail(history.error());
   const auto keys = choose_points(*history, o.machine, o.point);
   if (!keys) return fail(keys.error());
   Exit exit = Exit::no_fault;
   bool first = true;
+  std::vector<Report> chapters;
   for (const PointKey& key : *keys) {
     if (!std::exchange(first, false) && !o.json) print("\n");
-    const auto shown = show_point(*history, key, o, keys->size() == 1);
+    const auto shown = show_point(*history, key, o, keys->size() == 1, chapters);
     if (!shown) return fail(shown.error());
     exit = worse(exit, *shown);
   }
+  if (const auto done = write_page(*page, chapters, o.machine); !done) return fail(done.error());
   return exit;
 }
 
@@ -74,6 +94,7 @@ void add_trend(CLI::App& app, Run& run) {
   c->add_option("machine", o->machine, "as in the machine file")->type_name("MACHINE")->required();
   c->add_option("--point", o->point, "only this measuring point")->type_name("NAME");
   add_store_option(*c, o->store);
+  add_report_option(*c, o->report);
   c->add_flag("--json", o->json, "print JSON (a line a point for several)");
   add_colour_option(*c, o->colour);
   c->callback([o, &run] { run = [o] { return run_trend(*o); }; });

@@ -32,6 +32,8 @@ function saveAs(name, text) {
   setTimeout(() => URL.revokeObjectURL(link.href), 1000);
 }
 
+const dateText = (seconds) => new Date(seconds * 1000).toISOString().slice(0, 10);
+
 const fileName = (title) => title.toLowerCase().replace(/[^a-z0-9]+/g, '-').replace(/^-|-$/g, '') + '.csv';
 
 class Plot {
@@ -315,6 +317,7 @@ class Plot {
       grid: {stroke: () => colour('--grid'), width: 1},
       ticks: {stroke: () => colour('--grid'), width: 1},
       ...(side === 'left' ? {size: narrow ? 54 : 64} : {}),
+      ...(side !== 'left' && this.isReadings ? {space: 90, values: (u, ticks) => ticks.map(dateText)} : {}),
       ...(side === 'left' || !this.isReadings ? {values: (u, ticks) => ticks.map((t) => (t === null ? '' : shortNumber(t, 6)))} : {}),
     });
     return {
@@ -335,8 +338,8 @@ class Plot {
         points: {show: this.isReadings, size: 7, fill: () => colour('--curve')},
       }],
       hooks: {
-        drawClear: [(u) => this.drawRanges(u)],
-        draw: [(u) => this.drawMarks(u)],
+        // Under the curve: what a mark stands at must not hide behind it.
+        drawClear: [(u) => this.drawRanges(u), (u) => this.drawMarks(u)],
         setCursor: [(u) => this.moved(u)],
         setSelect: [(u) => this.selected(u)],
       },
@@ -372,6 +375,7 @@ class Plot {
     ctx.save();
     ctx.font = `${12 * scale}px system-ui, sans-serif`;
     ctx.textAlign = 'center';
+    ctx.textBaseline = 'alphabetic';
     for (const limit of this.plot.limits) this.limitLine(u, ctx, bbox, limit, scale);
     for (const range of this.plot.ranges) this.rangeName(u, ctx, bbox, range, scale);
     const taken = Array.from({length: this.labelRows()}, () => []);
@@ -489,9 +493,9 @@ class Plot {
       if (!best || Math.abs(m[0] - x) < Math.abs(best[0] - x)) best = m;
     if (!best || Math.abs(best[0] - x) > 0.02 * best[0]) return '';
     const [at, kind, harmonic, sideband] = best;
-    const off = 100 * (x / at - 1);
+    const off = Number((100 * (x / at - 1)).toFixed(2));
     const side = sideband ? `, sideband ${sideband > 0 ? '+' : '−'}${Math.abs(sideband)}` : '';
-    return `${MARKS[kind].name} × ${harmonic}${side} (${off >= 0 ? '+' : '−'}${Math.abs(off).toFixed(2)} %)`;
+    return `${MARKS[kind].name} × ${harmonic}${side} (${off > 0 ? '+' : off < 0 ? '−' : ''}${Math.abs(off).toFixed(2)} % off)`;
   }
 
   tryLine(x) {

@@ -116,6 +116,25 @@ TEST_CASE("diagnose: a picture appears whole, an unwritable one fails before the
   CHECK(no.out.empty());
 }
 
+TEST_CASE("diagnose: a page appears whole, beside the text, and not for several files") {
+  const Folder f;
+  const std::string file = make(f, "outer.wav", {"--defect", "outer:30"});
+  const Ran r = run(diagnose(file, {"--report", f.file("p.html")}));
+  CHECK(r.code == 1);
+  CHECK(has(r.out, "BEARING FAULT"));
+  const std::string page = f.read("p.html");
+  CHECK(has(page, "<h1>"));
+  CHECK(has(page, "How bad, and by when to act"));
+  CHECK(has(page, "velocity / mm/s rms"));
+  CHECK(has(page, "</html>\n"));
+  const Ran no = run(diagnose(file, {"--report", f.file("no/p.html")}));
+  CHECK(no.code == 2);
+  CHECK(no.out.empty());
+  const Ran two = run(diagnose(file, {file, "--report", f.file("q.html")}));
+  CHECK(two.code == 2);
+  CHECK(has(two.err, "--report: one of them for several files"));
+}
+
 TEST_CASE("diagnose: a record of a tenth of a second is not called sound or damaged") {
   const Folder f;
   const std::string file = make(f, "short.wav", {"--defect", "outer:1", "--duration", "0.1"});

@@ -77,7 +77,11 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
   CHECK(has(r.out, "was none"));
   CHECK_FALSE(has(r.out, "\x1b"));
 
-  const Ran again = run(route(f, {"--json"}));
+  const Ran again = run(route(f, {"--json", "--report", f.file("r.html")}));
+  const std::string page = f.read("r.html");
+  CHECK(has(page, "<a href=\"#point-1\">big-saw, DE</a>"));
+  CHECK(has(page, "id=\"point-2\""));
+  CHECK(has(page, "level above 1 kHz over time"));
   const json j = json::parse(again.out);
   CHECK(j["schema"] == "bearingdsp.standings/1");
   CHECK(j["run"]["were_there"] == 12);
@@ -94,6 +98,9 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
   CHECK(has(trend.out, "PLAN: outer ring"));
   CHECK(has(trend.out, "baseline"));
   CHECK(has(trend.out, "2026-02-15"));
+  CHECK(run({"trend", "big-saw", "--store", f.file("h.db"), "--report", f.file("t.html")}).code ==
+        1);
+  CHECK(has(f.read("t.html"), "PLAN: outer ring"));
   CHECK(json::parse(run({"trend", "fan", "--store", f.file("h.db"), "--json"}).out)["readings"]
             .size() == 6);
   const Ran out = run({"history", "export", "--store", f.file("h.db")});

@@ -23,6 +23,7 @@ Standing standing_of(const Diagnosis& d) {
   levels.at(Indicator::velocity) = highest_velocity(d);
   PointHistory history;
   history.readings.push_back(make_reading(d, levels));
+  if (d.machine) history.limits.zones = d.machine->vibration.limits;
   return find_standing(history);
 }
 
@@ -39,7 +40,9 @@ ReportSection severity_section(const Diagnosis& d) {
       {"Damage of the bearing", known && !s.why.empty() && s.verdict == Verdict::fault
                                     ? fmt::format("{}: {}", name(s.stage), s.why)
                                     : std::string{name(s.stage)}});
-  if (const auto v = highest_velocity(d))
+  if (d.machine)
+    section.figures.push_back({"Vibration velocity", vibration_text(d.machine->vibration)});
+  else if (const auto v = highest_velocity(d))
     section.figures.push_back(
         {"Vibration velocity", significant(in_mm_per_s(*v)) + " mm/s rms (10-1000 Hz)"});
   section.figures.push_back(

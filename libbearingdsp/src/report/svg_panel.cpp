@@ -4,12 +4,14 @@
 
 #include <algorithm>
 #include <array>
+#include <chrono>
 #include <cmath>
 #include <cstddef>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/history/time.hpp"
 #include "markup.hpp"
 
 namespace bearingdsp::svg {
@@ -97,12 +99,26 @@ std::string path_of(const ReportPlot& plot, const Frame& f) {
   return path;
 }
 
+/// Days between the ticks of a time axis that leave room for their dates.
+double date_step(double span, double wanted) {
+  constexpr double day = 86400;
+  for (const double days : {1.0, 2.0, 7.0, 14.0, 30.0, 61.0, 122.0, 365.0, 730.0})
+    if (span / (days * day) <= wanted) return days * day;
+  return 1826 * day;
+}
+
+std::string date_text(double seconds) {
+  return format_date(UtcTime{std::chrono::milliseconds{std::llround(seconds * 1000)}});
+}
+
 std::string axes(const ReportPlot& plot, const Frame& f) {
   std::string out;
-  const double xs = tick_step(f.x_high - f.x_low, f.width / 85);
+  const bool dates = plot.kind == PlotKind::readings;
+  const double span = f.x_high - f.x_low;
+  const double xs = dates ? date_step(span, f.width / 95) : tick_step(span, f.width / 85);
   for (double t = std::ceil(f.x_low / xs) * xs; t <= f.x_high + xs * 1e-9; t += xs) {
     out += rule(f.px(t), f.top, f.px(t), f.top + f.height, faint);
-    out += text_at(f.px(t), f.top + f.height + 16, tick_text(t, xs),
+    out += text_at(f.px(t), f.top + f.height + 16, dates ? date_text(t) : tick_text(t, xs),
                    "class=\"tick\" text-anchor=\"middle\"");
   }
   const double ys = tick_step(f.y_high - f.y_low, f.height / 38);
@@ -195,6 +211,53 @@ std::string legend(const ReportPlot& plot, double x_end, double y) {
 
 }  // namespace
 
+namespace {
+
+/// Limits across the frame and ranges behind the curve, each with its name.
+std::string limits_and_ranges(const ReportPlot& plot, const Frame& f) {
+  std::string out;
+  for (const PlotRange& r : plot.ranges) {
+    const double left = std::clamp(f.px(r.from), f.left, f.left + f.width);
+    const double right = std::clamp(f.px(r.to), left, f.left + f.width);
+    out += fmt::format(
+        "<rect x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"{:.1f}\" fill=\"#efe6c4\"/>\n",
+        left, f.top, std::max(2.0, right - left), f.height);
+    out += text_at(right - 4, f.top + 14, r.name, "class=\"tick\" text-anchor=\"end\"");
+  }
+  for (const PlotLimit& l : plot.limits) {
+    if (l.y < f.y_low || l.y > f.y_high) continue;
+    out += rule(f.left, f.py(l.y), f.left + f.width, f.py(l.y), "#a33b00",
+                "stroke-dasharray=\"8 4\" ");
+    out += text_at(f.left + 6, f.py(l.y) - 4, l.name, "class=\"tick\" fill=\"#a33b00\"");
+  }
+  return out;
+}
+
+std::string dots(const ReportPlot& plot, const Frame& f) {
+  std::string out;
+  for (std::size_t i = 0; i < plot.x.size(); ++i)
+    if (std::isfinite(plot.y[i]))
+      out += fmt::format("<circle cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"3\" fill=\"{}\"/>\n",
+                         f.px(plot.x[i]), f.py(plot.y[i]), curve_ink);
+  return out;
+}
+
+/// Readings do not begin in 1970, and a forecast lies behind the last of them.
+void fit_readings(const ReportPlot& plot, Frame& f) {
+  f.x_low = plot.x.front();
+  for (const PlotRange& r : plot.ranges) f.x_high = std::max(f.x_high, r.to);
+  const double margin = 0.03 * (f.x_high - f.x_low);
+  f.x_low -= margin;
+  f.x_high += margin;
+  f.y_low = f.y_high = plot.y.front();
+  for (const PlotLimit& l : plot.limits) {
+    f.y_low = std::min(f.y_low, l.y);
+    f.y_high = std::max(f.y_high, l.y);
+  }
+}
+
+}  // namespace
+
 bool drawable(const ReportPlot& plot) {
   return plot.x.size() == plot.y.size() && plot.x.size() >= 2 && plot.x_end > plot.x.front();
 }
@@ -217,6 +280,8 @@ std::string panel(const ReportPlot& plot, double top, double width, double heigh
   const auto first =
       std::find_if(plot.y.begin(), plot.y.end(), [](double y) { return std::isfinite(y); });
   if (plot.x_unit == "s" && first != plot.y.end()) f.y_low = f.y_high = *first;
+  const bool readings = plot.kind == PlotKind::readings;
+  if (readings) fit_readings(plot, f);
   for (std::size_t i = 0; i < plot.x.size() && plot.x[i] <= plot.x_end; ++i) {
     if (!std::isfinite(plot.y[i])) continue;
     f.y_low = std::min(f.y_low, plot.y[i]);
@@ -229,9 +294,11 @@ std::string panel(const ReportPlot& plot, double top, double width, double heigh
   std::string out = text_at(margin_left, top + 15, plot.title, "class=\"panel\"");
   out += legend(plot, width - margin_right, top + 15);
   out += axes(plot, f);
+  out += limits_and_ranges(plot, f);
   out += marks(plot, f);
   out += fmt::format("<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"1\"/>\n",
                      path_of(plot, f), curve_ink);
+  if (readings) out += dots(plot, f);
   return out;
 }
 

@@ -3,12 +3,14 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <nlohmann/json.hpp>
 #include <string>
 #include <vector>
 
 #include "bearingdsp/dataset/manifest.hpp"
 #include "bearingdsp/report/text.hpp"
+#include "support/close.hpp"
 #include "support/made_reading.hpp"
 
 using namespace bearingdsp;
@@ -119,6 +121,48 @@ TEST_CASE("trend report: a row a reading, the alarms, the events, why there is n
   CHECK(has(text, "2.30"));  // mm/s
   CHECK(has(text, "no zone: the machine's nameplate is not known"));
   CHECK_FALSE(has(text, "2026-03-11"));
+}
+
+TEST_CASE("trend chapter: pictures with limits against the baseline, zones of the velocity") {
+  PointHistory h;
+  h.at = {"planer", "DE"};
+  for (int i = 0; i < 12; ++i) {
+    Reading r = test::made_reading(7 * i);
+    r.verdict = Verdict::no_fault;
+    // Doubled at the end: 6 dB above what was normal.
+    if (i >= 9) *r.levels.at(Indicator::high_band) *= 2;
+    h.readings.push_back(std::move(r));
+  }
+  h.limits.zones = group_limits(2, Mounting::rigid).value();
+  const Report r = trend_chapter(h, find_standing(h));
+  REQUIRE(r.plots.size() == 2);
+  const ReportPlot& high = r.plots[0];
+  CHECK(high.kind == PlotKind::readings);
+  REQUIRE(high.y.size() == 12);
+  CHECK(test::close_abs(high.y.front(), 0, 1e-9));
+  CHECK(test::close_abs(high.y.back(), 20 * std::log10(2.0), 1e-9));  // closed form
+  CHECK(test::close_abs(high.x[1] - high.x[0], 7 * 86400, 1e-6));
+  REQUIRE(high.limits.size() == 3);
+  CHECK(high.limits[1].name == "alert");
+  const ReportPlot& velocity = r.plots[1];
+  CHECK(test::close_rel(velocity.y.back(), 2.3, 1e-9));
+  REQUIRE(velocity.limits.size() == 2);
+  CHECK(test::close_rel(velocity.limits[0].y, in_mm_per_s_rms(h.limits.zones->bc), 1e-9));
+  CHECK(test::close_rel(velocity.limits[1].y, in_mm_per_s_rms(h.limits.zones->cd), 1e-9));
+}
+
+TEST_CASE("chapters: each row of the list leads to its own") {
+  Report list = worst_first_report(four(), "route.toml");
+  std::vector<Report> chapters(4);
+  lead_to_chapters(list, chapters);
+  CHECK(chapters[3].id == "point-4");
+  bool seen = false;
+  for (const ReportSection& s : list.sections) {
+    if (s.id != "points") continue;
+    seen = true;
+    CHECK(s.table->targets == std::vector<std::string>{"point-1", "point-2", "point-3", "point-4"});
+  }
+  CHECK(seen);
 }
 
 TEST_CASE("trend chart: it fits the width, with a mark a reading and the lines it passes") {

@@ -24,6 +24,14 @@ namespace bearingdsp {
 /// One point over time: how it stands, its alarms and forecast, and a row a reading.
 [[nodiscard]] Report trend_report(const PointHistory& history, const Standing& standing,
                                   const Trend& trend, const Forecast& forecast);
+/// The same as a chapter of a page: with pictures of the level above 1 kHz (limits, forecast) and
+/// of the velocity (zones). Limits of the velocity are those of the history.
+[[nodiscard]] Report trend_chapter(const PointHistory& history, const Standing& standing);
+/// What each chapter says, a row each, for the head of a page.
+[[nodiscard]] ReportSection chapter_list(const std::vector<Report>& chapters);
+/// Names the chapters, one a standing in their order, and lets the rows of worst_first_report()'s
+/// list of points lead to them. Another number of rows is left as it is.
+void lead_to_chapters(Report& list, std::vector<Report>& chapters);
 /// A small chart of one level in dB: the readings, the baseline and the limits of alert and alarm.
 /// Shape:  lines of at most `width` columns (>= 40 are used); none for fewer than two readings
 [[nodiscard]] std::vector<std::string> trend_chart(const LevelTrend& level,
