@@ -224,13 +224,14 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
     std::string_view header;   ///< how the name begins
     std::string_view package;  ///< empty: the compiler and C library, or our own
   };
-  static constexpr std::array<Origin, 20> origins = {{{"bearingdsp/", ""},
+  static constexpr std::array<Origin, 21> origins = {{{"bearingdsp/", ""},
                                                       {"sys/", ""},
                                                       {"fcntl.h", ""},
                                                       {"poll.h", ""},
                                                       {"signal.h", ""},
                                                       {"spawn.h", ""},
                                                       {"dlfcn.h", ""},
+                                                      {"malloc.h", ""},
                                                       {"unistd.h", ""},
                                                       {"CLI/", "libcli11-dev"},
                                                       {"doctest/", "doctest-dev"},

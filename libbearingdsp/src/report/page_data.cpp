@@ -164,6 +164,7 @@ Json map_json(const ReportMap& map) {
 std::size_t share(const std::vector<const ReportPlot*>& plots) {
   std::size_t left = all_samples;
   std::vector<std::size_t> sizes;
+  sizes.reserve(plots.size());
   for (const ReportPlot* p : plots) sizes.push_back(p->y.size());
   std::sort(sizes.begin(), sizes.end());
   for (std::size_t i = 0; i < sizes.size(); ++i) {

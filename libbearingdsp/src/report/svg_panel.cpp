@@ -111,18 +111,27 @@ std::string date_text(double seconds) {
   return format_date(UtcTime{std::chrono::milliseconds{std::llround(seconds * 1000)}});
 }
 
+/// Multiples of the step from low to high.
+std::vector<double> ticks(double low, double high, double step) {
+  const auto first = std::llround(std::ceil(low / step));
+  const auto last = std::llround(std::floor(high / step + 1e-9));
+  std::vector<double> all;
+  for (auto k = first; k <= last; ++k) all.push_back(static_cast<double>(k) * step);
+  return all;
+}
+
 std::string axes(const ReportPlot& plot, const Frame& f) {
   std::string out;
   const bool dates = plot.kind == PlotKind::readings;
   const double span = f.x_high - f.x_low;
   const double xs = dates ? date_step(span, f.width / 95) : tick_step(span, f.width / 85);
-  for (double t = std::ceil(f.x_low / xs) * xs; t <= f.x_high + xs * 1e-9; t += xs) {
+  for (const double t : ticks(f.x_low, f.x_high, xs)) {
     out += rule(f.px(t), f.top, f.px(t), f.top + f.height, faint);
     out += text_at(f.px(t), f.top + f.height + 16, dates ? date_text(t) : tick_text(t, xs),
                    "class=\"tick\" text-anchor=\"middle\"");
   }
   const double ys = tick_step(f.y_high - f.y_low, f.height / 38);
-  for (double t = std::ceil(f.y_low / ys) * ys; t <= f.y_high + ys * 1e-9; t += ys) {
+  for (const double t : ticks(f.y_low, f.y_high, ys)) {
     out += rule(f.left, f.py(t), f.left + f.width, f.py(t), faint);
     out += text_at(f.left - 7, f.py(t) + 4, tick_text(t, ys), "class=\"tick\" text-anchor=\"end\"");
   }
