@@ -128,7 +128,7 @@ TEST_CASE("NEMA judges the peak [src:nema-mg1 table 7-1: 3.8 mm/s resilient, 0.8
   CHECK(judged(run, o, levels).outcome == Acceptance::fail);
 }
 
-TEST_CASE("a defect family fails, whatever the hours; an open verdict repeats") {
+TEST_CASE("a defect family fails at any hour and an open verdict repeats") {
   AcceptanceOptions o = rigid_90();
   o.hours_run = 1;
   const auto bad = judged({unloaded(sound_recording()), unloaded(damaged_recording())}, o);
