@@ -177,7 +177,7 @@ test('without script the pictures are there', async () => {
   const page = await browser.open(url, {script: false});
   const {root} = await page.send('DOM.getDocument');
   const {nodeIds} = await page.send('DOM.querySelectorAll', {nodeId: root.nodeId, selector: 'figure .static svg'});
-  assert.equal(nodeIds.length, data.plots.length + data.maps.length);
+  assert.equal(nodeIds.length, data.plots.length);
 });
 
 for (const dark of [false, true])

@@ -140,8 +140,8 @@ class Page {
   }
 
   [[nodiscard]] const std::string& text() const { return out_; }
-  [[nodiscard]] std::string data() const { return page_data(plots_, maps_); }
-  [[nodiscard]] bool has_pictures() const { return !plots_.empty() || !maps_.empty(); }
+  [[nodiscard]] std::string data() const { return page_data(plots_); }
+  [[nodiscard]] bool has_pictures() const { return !plots_.empty(); }
 
  private:
   void section(const ReportSection& s) {
@@ -186,7 +186,6 @@ class Page {
   std::string out_, prefix_;
   int level_{2};
   std::vector<const ReportPlot*> plots_;
-  std::vector<const ReportMap*> maps_;
 };
 
 /// 'sha256-...' of a script or style element's text.

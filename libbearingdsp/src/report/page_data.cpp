@@ -142,24 +142,6 @@ Json plot_json(const ReportPlot& plot, std::size_t most) {
   return json;
 }
 
-Json map_json(const ReportMap& map) {
-  Json json = {{"title", map.title},
-               {"x", axis(map.x_label, map.x_unit)},
-               {"y", axis(map.y_label, map.y_unit)},
-               {"z", axis(map.z_label, map.z_unit)},
-               {"byName", map.by_name},
-               {"chosen", ranges_json(map.chosen)}};
-  Json rows = Json::array();
-  for (const MapRow& r : map.rows)
-    rows.push_back({{"y", {r.y_low, r.y_high}},
-                    {"x", {r.x_low, r.x_high}},
-                    {"name", r.name},
-                    {"count", r.z.size()},
-                    {"values", column(r.z)}});
-  json["rows"] = std::move(rows);
-  return json;
-}
-
 /// How many samples each plot may keep: what short ones leave is shared by the long ones.
 std::size_t share(const std::vector<const ReportPlot*>& plots) {
   std::size_t left = all_samples;
@@ -211,12 +193,10 @@ PageCurve page_curve(const ReportPlot& plot, std::size_t most) {
   return c;
 }
 
-std::string page_data(const std::vector<const ReportPlot*>& plots,
-                      const std::vector<const ReportMap*>& maps) {
-  Json json = {{"plots", Json::array()}, {"maps", Json::array()}};
+std::string page_data(const std::vector<const ReportPlot*>& plots) {
+  Json json = {{"plots", Json::array()}};
   const std::size_t most = share(plots);
   for (const ReportPlot* p : plots) json["plots"].push_back(plot_json(*p, most));
-  for (const ReportMap* m : maps) json["maps"].push_back(map_json(*m));
   std::string text;
   // "<" cannot end the script element or begin a comment in it when it is not written.
   for (const char c : dumped(json, false))

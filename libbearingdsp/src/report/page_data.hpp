@@ -19,8 +19,7 @@ struct PageCurve {
 /// At most `most` samples (>= 2), peaks kept at the place of their group.
 [[nodiscard]] PageCurve page_curve(const ReportPlot& plot, std::size_t most);
 
-/// A JSON object of one line, "<" escaped: {"plots":[...],"maps":[...]}. Numbers: docs/report.md
-[[nodiscard]] std::string page_data(const std::vector<const ReportPlot*>& plots,
-                                    const std::vector<const ReportMap*>& maps);
+/// A JSON object of one line, "<" escaped: {"plots":[...]}. Numbers: docs/report.md
+[[nodiscard]] std::string page_data(const std::vector<const ReportPlot*>& plots);
 
 }  // namespace bearingdsp

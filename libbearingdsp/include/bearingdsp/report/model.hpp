@@ -100,21 +100,6 @@ struct ReportPlot {
   std::vector<PlotSpacing> spacings;
 };
 
-/// Values over a plane: rows from bottom to top, each cut into cells of equal width.
-struct MapRow {
-  double y_low{0}, y_high{0};
-  double x_low{0}, x_high{0};
-  std::string name;       ///< said in the readout: "2026-05-11", "bands of 3200 Hz"
-  std::vector<double> z;  ///< a cell each, from x_low on; not finite: no value
-};
-struct ReportMap {
-  std::string title;
-  std::string x_label, x_unit, y_label, y_unit, z_label, z_unit;
-  std::vector<MapRow> rows;
-  std::vector<PlotRange> chosen;  ///< ranges of x that matter: the band that was taken
-  bool by_name{false};            ///< rows are told apart by their names, not by y
-};
-
 struct Report {
   std::string id;      ///< of a part of a larger report; else empty
   std::string title;   ///< "BEARING FAULT", "NO FAULT FOUND" ...
@@ -123,7 +108,6 @@ struct Report {
   std::string headline;  ///< one sentence
   std::vector<ReportSection> sections;
   std::vector<ReportPlot> plots;
-  std::vector<ReportMap> maps;
 };
 
 /// The report of a diagnosis: verdict, how sure, what to do, why, evidence, levels, other causes,
