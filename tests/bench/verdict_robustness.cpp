@@ -163,12 +163,7 @@ Answer answer(const LabelledRecord& r, const Case& c, FftPlans& plans) {
 Answers examine(const LabelledRecord& r, FftPlans& plans) {
   Answers all;
   all.changed.resize(perturbations().size());
-  ReadOptions read;
-  read.rate = r.rate;
-  read.select = r.signal.select;
-  read.time_column = r.signal.time_column;
-  if (!r.unit.empty()) read.units = {r.unit};
-  auto capture = read_capture(r.path, read);
+  auto capture = read_record(r);
   if (!capture) {
     all.error = capture.error().message();
     return all;

@@ -15,30 +15,10 @@ using test::run;
 
 namespace {
 
-std::string make(const Folder& f, const std::string& name,
-                 const std::vector<std::string>& more = {}) {
-  std::vector<std::string> words{"simulate",
-                                 "--out",
-                                 f.file(name),
-                                 "--geometry",
-                                 "9,7.94,39.04",
-                                 "--rpm",
-                                 "1496",
-                                 "--rate",
-                                 "12800",
-                                 "--duration",
-                                 "4",
-                                 "--noise",
-                                 "0.1",
-                                 "--seed",
-                                 "3",
-                                 "--shaft",
-                                 "0.15,0.1,0.1,0.1,0.05"};
-  words.insert(words.end(), more.begin(), more.end());
-  const Ran r = run(words);
-  INFO(r.err);
-  REQUIRE(r.code == 0);
-  return f.file(name);
+std::string make(const Folder& f, const std::string& name, std::vector<std::string> more = {}) {
+  more.insert(more.end(), {"--rpm", "1496", "--rate", "12800", "--duration", "4", "--noise", "0.1",
+                           "--seed", "3", "--shaft", "0.15,0.1,0.1,0.1,0.05"});
+  return f.simulated(name, more);
 }
 
 void write_machines(const Folder& f) {

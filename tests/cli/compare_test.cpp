@@ -16,17 +16,11 @@ using test::run;
 
 namespace {
 
-/// A recording of a bearing with nine elements at 1480 rpm.
 std::string make(const Folder& f, const std::string& name, const std::string& seed,
-                 const std::vector<std::string>& more = {}) {
-  std::vector<std::string> words{"simulate", "--out",   f.file(name), "--geometry", "9,7.94,39.04",
-                                 "--rpm",    "1480",    "--rate",     "12800",      "--duration",
-                                 "3",        "--noise", "0.5",        "--seed",     seed};
-  words.insert(words.end(), more.begin(), more.end());
-  const Ran r = run(words);
-  INFO(r.err);
-  REQUIRE(r.code == 0);
-  return f.file(name);
+                 std::vector<std::string> more = {}) {
+  more.insert(more.end(), {"--rpm", "1480", "--rate", "12800", "--duration", "3", "--noise", "0.5",
+                           "--seed", seed});
+  return f.simulated(name, more);
 }
 
 std::vector<std::string> compare(const std::vector<std::string>& more) {

@@ -70,4 +70,12 @@ Ran run(const std::vector<std::string>& arguments, const std::string& out_path) 
   return ran;
 }
 
+std::string Folder::simulated(const std::string& name,
+                              const std::vector<std::string>& options) const {
+  std::vector<std::string> words{"simulate", "--out", file(name), "--geometry", "9,7.94,39.04"};
+  words.insert(words.end(), options.begin(), options.end());
+  if (const Ran made = run(words); made.code != 0) throw std::runtime_error{made.err};
+  return file(name);
+}
+
 }  // namespace test

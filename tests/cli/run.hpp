@@ -29,6 +29,9 @@ class Folder {
   void write(const std::string& name, const std::string& text) const;
   [[nodiscard]] std::string read(const std::string& name) const;
   [[nodiscard]] std::size_t count() const;  ///< of entries
+  /// A recording that the command simulates, of a bearing with nine elements; returns its path.
+  [[nodiscard]] std::string simulated(const std::string& name,
+                                      const std::vector<std::string>& options) const;
 
  private:
   std::filesystem::path path_;

@@ -7,7 +7,6 @@
 #include <iterator>
 #include <map>
 
-#include "bearingdsp/capture/read.hpp"
 
 namespace test {
 using namespace bearingdsp;
@@ -57,12 +56,7 @@ Result<std::vector<Labelled>> read_labelled(const std::string& path) {
   if (!loads) return loads.error();
   std::vector<Labelled> out;
   for (const LabelledRecord& r : manifest->records) {
-    ReadOptions read;
-    read.rate = r.rate;
-    read.select = r.signal.select;
-    read.time_column = r.signal.time_column;
-    if (!r.unit.empty()) read.units = {r.unit};
-    auto capture = read_capture(r.path, read);
+    auto capture = read_record(r);
     if (!capture || !r.orders) continue;
     const auto& [load, note] = loads->at(r.file);
     out.push_back({r, std::move(*capture), load, note, r.file});

@@ -25,9 +25,10 @@ constexpr double at_limit = 1e-9;          ///< relative closeness that counts a
 constexpr std::size_t fewest_clipped = 4;  ///< samples at one limit before it is worth a word
 constexpr std::size_t flat_run = 3;        ///< in a row: no sine is that flat, however sampled
 constexpr double fine_steps = 50;  ///< rms over step: then chance does not repeat an extreme value
-constexpr double clipped_caution = 1e-4;   ///< part of the samples: impacts lose their peaks
-constexpr double clipped_blocking = 0.02;  ///< a square wave: its harmonics are the limiter's
-constexpr double near_full_scale = 0.999;  ///< of the range: a converter's last steps
+constexpr double clipped_caution = 1e-4;    ///< part of the samples: impacts lose their peaks
+constexpr double clipped_blocking = 0.02;   ///< a square wave: its harmonics are the limiter's
+constexpr double beyond_full_scale = 1.01;  ///< no converter goes there
+constexpr double near_full_scale = 0.999;   ///< of the range: a converter's last steps
 
 // Stuck. Samples of a live 12-bit or better recorder repeat by chance for a few samples, not for
 // this many; a dropout repeats (or is zero) for as long as the transmission was down.
@@ -139,6 +140,19 @@ std::optional<Grid> converter_grid(std::span<const double> x) {
     if (k > 0) grid.step = (v - grid.base) / k;
   }
   return grid;
+}
+
+/// A file of floating-point numbers may hold values in its unit already; they look like fractions
+/// of full scale to a reader that is told one.
+void look_for_wrong_scale(const SignalView& s, const Moments& m, std::optional<double> full_scale,
+                          Findings& out) {
+  const double peak = std::max(std::abs(m.low), std::abs(m.high));
+  if (!full_scale || !(peak > beyond_full_scale * *full_scale)) return;
+  out.push_back({FindingKind::header_mismatch, Weight::caution, "",
+                 fmt::format("samples reach {:.4g} {}, {:.3g} times the full scale that was given",
+                             peak, unit_words(s.unit), peak / *full_scale),
+                 "every level may be too high by the full scale",
+                 "leave the full scale out if the file holds values in its unit already"});
 }
 
 void look_for_clipping(const SignalView& s, const Moments& m, const std::optional<Grid>& grid,
@@ -374,6 +388,7 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
 
   const std::optional<Grid> grid = converter_grid(s.x);
   look_for_clipping(s, m, grid, needs.full_scale, out);
+  look_for_wrong_scale(s, m, needs.full_scale, out);
   look_for_stuck(s, m, out);
   if (const double dc = std::abs(m.mean) / m.rms; dc > dc_note) {
     out.push_back({FindingKind::dc_bias, dc > dc_caution ? Weight::caution : Weight::note, "",
@@ -402,13 +417,14 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
     const double spacing = at_speed(needs.smallest_spacing, *needs.shaft).value();
     const double needed = lines_apart / spacing;
     if (seconds < needed) {
-      out.push_back({FindingKind::too_short,
-                     seconds < needed / 4 ? Weight::blocking : Weight::caution, "",
-                     fmt::format("{:.3g} s long: lines nearer than {:.3g} Hz merge, the nearest to "
-                                 "be told apart are {:.3g} Hz",
-                                 seconds, lines_apart / seconds, spacing),
-                     "a defect line cannot be told from its neighbour",
-                     fmt::format("record {:.3g} s or more", needed)});
+      out.push_back(
+          {FindingKind::too_short, seconds < needed / 4 ? Weight::blocking : Weight::caution, "",
+           fmt::format(
+               "the record is {:.3g} s long: lines nearer than {:.3g} Hz merge, the nearest to "
+               "be told apart are {:.3g} Hz",
+               seconds, lines_apart / seconds, spacing),
+           "a defect line cannot be told from its neighbour",
+           fmt::format("record {:.3g} s or more", needed)});
     }
   }
   if (s.unit == SampleUnit::uncalibrated || s.unit == SampleUnit::volt) {

@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "bearingdsp/bearing/geometry.hpp"
+#include "bearingdsp/capture/read.hpp"
 #include "text_file.hpp"
 
 namespace bearingdsp {
@@ -218,6 +219,15 @@ Result<Manifest> read_manifest(const std::string& path) {
     manifest.records.push_back(std::move(r));
   }
   return manifest;
+}
+
+Result<Capture> read_record(const LabelledRecord& record) {
+  ReadOptions read;
+  read.rate = record.rate;
+  read.select = record.signal.select;
+  read.time_column = record.signal.time_column;
+  if (!record.unit.empty()) read.units = {record.unit};
+  return read_capture(record.path, read);
 }
 
 }  // namespace bearingdsp

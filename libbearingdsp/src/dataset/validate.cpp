@@ -12,7 +12,6 @@
 #include <thread>
 #include <vector>
 
-#include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 
 namespace bearingdsp {
@@ -22,12 +21,7 @@ constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
 
 Result<Diagnosis> diagnose_record(const LabelledRecord& r, const ValidateOptions& options,
                                   FftPlans& plans) {
-  ReadOptions read;
-  read.rate = r.rate;
-  read.select = r.signal.select;
-  read.time_column = r.signal.time_column;
-  if (!r.unit.empty()) read.units = {r.unit};
-  auto capture = read_capture(r.path, read);
+  auto capture = read_record(r);
   if (!capture) return capture.error();
   // A speed that the file notes is withheld as well, or a blind run would not be blind.
   if (options.blind_speed) capture->noted_speed.reset();

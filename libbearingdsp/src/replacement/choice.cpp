@@ -150,6 +150,10 @@ void current(ReplacementPlan& p) {
          std::string{sources::practice}});
 }
 
+std::string play_left(double um) {
+  return um < 0 ? fmt::format("{:.0f} µm too tight", -um) : fmt::format("{:.0f} µm left", um);
+}
+
 void clearance(ReplacementPlan& p) {
   const Designation& d = p.facts.designation;
   const auto fit = motor_shaft_fit(d);
@@ -158,11 +162,10 @@ void clearance(ReplacementPlan& p) {
   const auto left = running_clearance(*p.facts.clearance, *fit, rollers, d.bore_mm,
                                       *p.facts.size.outside_diameter);
   const bool fine = left.likely_um >= 0;
-  std::string text = fmt::format(
-      "{}: {} to {} µm new; on a {} shaft and warm, likely {:.0f} µm left, in the worst case "
-      "{:.0f}.",
-      name(d.clearance), p.facts.clearance->low_um, p.facts.clearance->high_um, fit->code,
-      left.likely_um, left.least_um);
+  std::string text =
+      fmt::format("{}: {} to {} µm new; on a {} shaft and warm, likely {}, in the worst case {}.",
+                  name(d.clearance), p.facts.clearance->low_um, p.facts.clearance->high_um,
+                  fit->code, play_left(left.likely_um), play_left(left.least_um));
   if (!fine && d.clearance != ClearanceClass::c3)
     text +=
         " Below zero the bearing runs squeezed and hot: motors usually have C3; take it unless "

@@ -77,11 +77,13 @@ void heat(ReplacementPlan& p) {
   if (!p.interference_um || d.tapered_bore) return;
   p.heat = heating(*p.interference_um, d.bore_mm, p.duty.workshop_c);
   const Heating& h = *p.heat;
+  const bool delicate = d.closure != Closure::open && h.aim_c > hottest_closed_c;
   std::string text;
   if (h.slides)
     text = fmt::format(
-        "Heat the bearing to {:.0f} °C (at {:.0f} °C workshop): it then slides on "
+        "{} to {:.0f} °C (at {:.0f} °C workshop): it then slides on "
         "with {:.0f} µm of play even on the largest shaft. Never above {:g} °C.",
+        delicate ? "If its maker allows that for a closed bearing, heat it" : "Heat the bearing",
         h.aim_c, p.duty.workshop_c, h.play_um, hottest_bearing_c);
   else
     text = fmt::format(

@@ -97,11 +97,11 @@ std::string to_text(const Report& report, const TextOptions& options) {
   if (!report.headline.empty()) page.hanging("", report.headline, 0, 0);
   for (const ReportSection& s : report.sections)
     if (!s.detail || options.details) put_section(page, s, options);
-  // One chart is enough unless more is asked for: the last with markers is the strongest band's. A
+  // One chart is enough unless more is asked for: the last envelope is the strongest band's. A
   // waveform of bars says nothing, and other plots need more resolution than a terminal has.
   std::vector<const ReportPlot*> charts;
   for (const ReportPlot& plot : report.plots)
-    if (!plot.markers.empty()) charts.push_back(&plot);
+    if (!plot.markers.empty() && plot.x_unit == "orders") charts.push_back(&plot);
   if (!options.details && charts.size() > 1) charts.erase(charts.begin(), charts.end() - 1);
   for (const ReportPlot* chart : charts) {
     const ReportPlot& plot = *chart;

@@ -76,7 +76,7 @@ ReportSection readings_section(const PointHistory& history) {
   const auto& all = history.readings;
   const std::size_t first = all.size() > most_rows ? all.size() - most_rows : 0;
   ReportTable t;
-  const std::string unit{symbol(all.empty() ? SampleUnit::uncalibrated : all.back().levels.unit)};
+  const std::string unit = all.empty() ? std::string{} : shown_unit(all.back().levels.unit);
   t.columns = {{"Date", "UTC", false},    {"Speed", "rpm", true}, {"Velocity", "mm/s", true},
                {"High band", unit, true}, {"Floor", unit, true},  {"Kurtosis", "", true},
                {"Verdict", "", false}};

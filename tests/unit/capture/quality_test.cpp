@@ -100,6 +100,13 @@ TEST_CASE("the last code of a converter tells clipping of two samples [src:two's
   CHECK_MESSAGE(look(y).empty(), words(look(y)));
 }
 
+TEST_CASE("samples beyond the full scale that was given are no fractions of it [src:made signal]") {
+  auto x = noise(50000, 1.0);
+  x[100] = 6;
+  CHECK(find(look(x, {.full_scale = 5.0}), FindingKind::header_mismatch) != nullptr);
+  CHECK(find(look(x, {.full_scale = 6.0}), FindingKind::header_mismatch) == nullptr);
+}
+
 TEST_CASE("a given full scale tells clipping [src:made signal]") {
   auto x = noise(50000, 1.0);
   x[100] = 6;

@@ -33,6 +33,14 @@ bool advises(const ReplacementPlan& p, std::string_view topic) {
 
 }  // namespace
 
+TEST_CASE("the plan heats a closed bearing only if its maker allows [common practice, no source]") {
+  const auto closed = plan("6208-2Z", {});
+  const auto heating = std::find_if(closed.advice.begin(), closed.advice.end(),
+                                    [](const Advice& a) { return a.topic == "Heating"; });
+  REQUIRE(heating != closed.advice.end());
+  CHECK(heating->text.find("If its maker allows") == 0);
+}
+
 TEST_CASE("a closed bearing is not regreased, an open one gets amount and interval") {
   MotorDuty m;
   m.speed = Rpm{1500};

@@ -42,6 +42,18 @@ TEST_CASE("an order line of a ramp becomes an exact sine of the angle [src:close
   CHECK(worst < 2e-3);
 }
 
+TEST_CASE("turns and departure of a track [src:closed form]") {
+  // 20 t + t^2 to 4 s, and beyond the last node at its rate of 28 Hz.
+  CHECK(test::close_abs(ramp().revolutions_until(Seconds{4}), 96, 1e-9));
+  CHECK(test::close_abs(ramp().revolutions_until(Seconds{4.5}), 96 + 14, 0.1));
+  CHECK(test::close_abs(ramp().revolutions_until(Seconds{2}), 44, 1e-3));
+  // A parabola of height h over its chord departs from its best line by h sqrt(4/45) rms; t^2 over
+  // 4 s has h = 4. Nodes crowd a little where the shaft is fast.
+  CHECK(test::close_rel(ramp().departure(), 4 * std::sqrt(4.0 / 45), 0.03));
+  CHECK(PhaseTrack{}.departure() == 0);
+  CHECK(PhaseTrack{}.revolutions_until(Seconds{1}) == 0);
+}
+
 TEST_CASE("mean rate and refusal of nonsense") {
   CHECK(test::close_rel(ramp().mean_rate().value(), 24, 1e-3));
   CHECK(PhaseTrack{}.mean_rate() == Hz{0});

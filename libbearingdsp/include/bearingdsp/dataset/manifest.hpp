@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/capture/capture.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
@@ -62,6 +63,9 @@ struct Manifest {
 /// Errors: io; corrupt_file (a missing column, a number that is none; with its line); not_found (a
 /// bearing that bearings.csv does not list).
 [[nodiscard]] Result<Manifest> read_manifest(const std::string& path);
+
+/// The samples that the record's row describes. Errors: those of read_capture().
+[[nodiscard]] Result<Capture> read_record(const LabelledRecord& record);
 
 /// The Place a label means ("none", "outer ring" ... as name(Place) writes them); empty otherwise.
 [[nodiscard]] std::optional<Place> place_of(std::string_view label);
