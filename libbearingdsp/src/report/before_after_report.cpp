@@ -61,6 +61,7 @@ ReportSection list(std::string id, std::string title, std::vector<std::string> i
 ReportSection sides_section(const BeforeAfter& r) {
   ReportSection s;
   s.id = "sides";
+  s.title = "What was compared";
   s.figures = {{"Before", side_text(r.before)}, {"After", side_text(r.after)}};
   return s;
 }

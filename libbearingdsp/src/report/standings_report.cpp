@@ -138,7 +138,8 @@ ReportSection all_points(const std::vector<Standing>& standings) {
                       s.readings == 0 ? "-" : format_date(s.latest)});
   section.table = std::move(t);
   section.notes.emplace_back(
-      "Damage: of the bearing. Change: of the level above 1 kHz against the point's own baseline. "
+      "Damage: of the bearing. Change: of the level above 1 kHz against the point's own baseline, "
+      "the middle one of its last three readings. "
       "Zone: of the machine's shaking by the standard, A smooth to D damaging.");
   add_missing_zones(section, standings);
   return section;

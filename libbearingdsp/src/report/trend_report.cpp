@@ -54,6 +54,9 @@ ReportSection now_section(const PointHistory& history, const Standing& s, const 
   section.figures.push_back({"It shakes", vibration_text(vibration)});
   if (vibration.zone) section.figures.push_back({"Limits", limits_text(*vibration.limits)});
   section.figures.push_back({"Forecast", forecast_text(forecast)});
+  section.notes.emplace_back(
+      "Against the baseline: the middle one of the last three readings, so that one odd visit "
+      "raises no alarm.");
   if (s.acknowledged) section.figures.push_back({"Seen", "by a person; no worse since"});
   return section;
 }
