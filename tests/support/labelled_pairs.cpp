@@ -7,7 +7,6 @@
 #include <iterator>
 #include <map>
 
-
 namespace test {
 using namespace bearingdsp;
 
