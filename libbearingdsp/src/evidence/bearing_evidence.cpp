@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <optional>
 #include <stdexcept>
 
 #include "evidence/pooled.hpp"
@@ -18,6 +19,12 @@ constexpr double narrowest_hz = 300;
 // Orders shown and searched: five harmonics of the inner ring's family.
 constexpr double search_in_bpfi = 5.2;
 constexpr double shaft_harmonics_searched = 8.5;
+// Slip moves a family this far from its kinematic order, as a share [randall2011].
+constexpr double likely_slip = 0.012;
+// Power of every n-th shaft harmonic over that of the others, where something strikes n times a
+// turn.
+constexpr double nth_over_others = 4;
+constexpr double ring_over_rivals_db = 3;
 
 /// The families by which a part may show; the first is its classic one.
 std::vector<FamilyTemplate> templates(Part part, const DefectOrders& orders, double tolerance,
@@ -39,10 +46,58 @@ std::vector<FamilyTemplate> templates(Part part, const DefectOrders& orders, dou
   return {};
 }
 
-/// Is the family's first harmonic too close to a shaft harmonic to be told from it?
-bool beside_shaft(const FamilyTemplate& family, double bins_per_order) {
+/// A family on the shaft harmonic that it cannot be told from.
+struct Hidden {
+  FamilyTemplate family;
+  int harmonic;  ///< of the shaft
+};
+
+/// Too few turns part them, or slip may bring the family there. Nothing where it stands clear.
+std::optional<Hidden> hidden_by_shaft(const FamilyTemplate& family, double bins_per_order) {
   const double f = family.fundamental.value();
-  return f > 1.5 && std::abs(f - std::round(f)) * bins_per_order < apart_bins;
+  const double whole = std::round(f);
+  const double reach = apart_bins / bins_per_order;
+  if (f <= 1.5 || std::abs(f - whole) >= reach + likely_slip * f) return std::nullopt;
+  Hidden hidden{family, static_cast<int>(whole)};
+  hidden.family.fundamental = Order{whole};
+  hidden.family.tolerance = reach / whole;
+  hidden.family.avoid_shaft = false;
+  hidden.family.smeared = false;  // what sits on a shaft harmonic is as sharp as it
+  return hidden;
+}
+
+/// Do the multiples of one shaft harmonic stand out of the others? What strikes once a turn makes
+/// them all alike; a defect that sits on the third raises the third and sixth. Sidebands at 1x put
+/// its lines on all of them, so there the n-th need only be the strongest.
+bool every_nth(const FamilyScore& shaft, int nth, bool sidebands) {
+  double on = 0;
+  double others = 0;
+  double strongest_other = 0;
+  int on_count = 0;
+  int other_count = 0;
+  for (const auto& line : shaft.lines) {
+    if (line.sideband != 0) continue;
+    const double power = line.depth * line.depth;
+    if (line.harmonic % nth == 0) {
+      on += power;
+      ++on_count;
+    } else {
+      others += power;
+      strongest_other = std::max(strongest_other, power);
+      ++other_count;
+    }
+  }
+  if (on_count == 0 || other_count == 0) return false;
+  const double limit = sidebands ? strongest_other : nth_over_others * others / other_count;
+  return on / on_count > limit;
+}
+
+/// Depth that speaks for a part. A ring's lines stand alone within half an order, for its sidebands
+/// are a whole order away: they have to stand clear of their rivals there. An element's have the
+/// cage's sidebands for rivals.
+double depth_of(const FamilyScore& score, Part part) {
+  const bool ring = part == Part::outer_ring || part == Part::inner_ring;
+  return score.strength(ring ? ring_over_rivals_db : 0.0);
 }
 
 /// Depth that counts over the whole range, less where the shaft's own lines are much deeper.
@@ -111,14 +166,13 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
            templates(part.part, orders, tolerance + orders.uncertainty(part.part), mains)) {
         wanted.smeared = share >= least_share_for_smears;
         FamilyScore score = score_family(spectrum, shaft, wanted);
-        const double depth = score.strength();
-        const double strength = weighed(depth, share, shaft_depth);
-        if (beside_shaft(wanted, shaft / spectrum.line_spacing)) {
-          wanted.avoid_shaft = false;
-          part.unresolved = std::max(
-              part.unresolved,
-              weighed(score_family(spectrum, shaft, wanted).strength(), share, shaft_depth));
-        }
+        const double strength = weighed(depth_of(score, part.part), share, shaft_depth);
+        const auto hidden = hidden_by_shaft(wanted, shaft / spectrum.line_spacing);
+        if (hidden && every_nth(own, hidden->harmonic, wanted.sideband == Order{1}))
+          part.unresolved =
+              std::max(part.unresolved,
+                       weighed(depth_of(score_family(spectrum, shaft, hidden->family), part.part),
+                               share, shaft_depth));
         best_here = std::max(best_here, strength);
         const bool first = part.score.lines.empty() && part.strength == 0;
         if (strength > part.strength || first) {

@@ -282,9 +282,9 @@ void add_sidebands(FamilyScore& score, const Smoothed& smooth, const FamilyTempl
 
 }  // namespace
 
-double FamilyScore::strength() const noexcept {
+double FamilyScore::strength(double wanted_db) const noexcept {
   if (evidence < least_evidence) return 0;
-  return depth * std::pow(10.0, std::min(dominance_db, 0.0) / 20);
+  return depth * std::pow(10.0, std::min(dominance_db - wanted_db, 0.0) / 20);
 }
 
 namespace {

@@ -168,11 +168,20 @@ void explain_doubt(Diagnosis& d, const std::optional<Judgement>& judgement,
         part == Part::rolling_element ? 2 * d.orders->bsf.value() : d.orders->of(part).value();
     const double whole = std::round(order);
     const double needed = turns_to_part(std::abs(order - whole));
-    because(fmt::format("{:.0f} turns of the shaft are too few to tell damage of the {} ({:.3f} "
-                        "times a turn) from the shaft's own {:.0f}x, and something stands there",
-                        *turns, name(part), order, whole),
-            fmt::format("Record {:.0f} s or more at this speed.",
-                        std::ceil(needed / d.speed.rate.value())));
+    const std::string damage =
+        fmt::format("damage of the {} ({:.3f} times a turn)", name(part), order);
+    if (*turns < needed)
+      because(fmt::format("{:.0f} turns of the shaft are too few to tell {} from the shaft's own "
+                          "{:.0f}x, and something stands there",
+                          *turns, damage, whole),
+              fmt::format("Record {:.0f} s or more at this speed.",
+                          std::ceil(needed / d.speed.rate.value())));
+    else
+      because(
+          fmt::format("something strikes {:.0f} times a turn: a little slip brings {} there, but "
+                      "a coupling or a fan may do it too",
+                      whole, damage),
+          "Record again at another load, which changes the slip, and at the other end.");
   } else if (d.unknown_order) {
     because(fmt::format("something strikes {:.3f} times a turn ({}), which is neither the shaft's "
                         "rate nor any of this bearing's",

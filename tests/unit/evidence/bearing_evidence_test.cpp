@@ -144,5 +144,35 @@ TEST_CASE("damage whose rate hides behind a shaft harmonic in a short record is 
   const auto long_record = run(plan);
   CHECK(long_record.judgement.verdict == Verdict::fault);
   CHECK(long_record.judgement.place == Place::outer_ring);
-  CHECK(long_record.evidence.parts[0].unresolved == 0);
+}
+
+TEST_CASE("damage that slip brings onto a shaft harmonic is not called sound in a long record") {
+  // BPFO 3.012: a slip of 0.4 % puts it on 3x, where no length of record parts them.
+  const DefectOrders beside = test::orders_of(8, 3.012, 4.988, 1.9, 0.3765);
+  auto plan = plan_of(4, beside);
+  plan.mean_slip = 0.004;
+  plan.duration = Seconds{8};
+  plan.shaft_harmonics = {2, 1, 0.5};
+  const auto sound = run(plan);
+  CHECK(sound.judgement.verdict == Verdict::no_fault);
+  plan.defects = {SimulatedDefect{}};
+  plan.defects[0].severity = 30;
+  const auto damaged = run(plan);
+  CHECK(damaged.judgement.verdict == Verdict::indeterminate);
+  CHECK(damaged.judgement.unresolved == Part::outer_ring);
+}
+
+TEST_CASE(
+    "a ring's family has to stand clear of its rivals, an element's has the cage's for rivals") {
+  FamilyScore score;
+  score.evidence = 10;
+  score.depth = 0.5;
+  score.dominance_db = 0;
+  CHECK(test::close_rel(score.strength(), 0.5, 1e-12));
+  // -3 dB of amplitude [src:closed form]
+  CHECK(test::close_rel(score.strength(3), 0.5 * std::pow(10.0, -0.15), 1e-12));
+  score.dominance_db = 3;
+  CHECK(test::close_rel(score.strength(3), 0.5, 1e-12));
+  score.evidence = FamilyScore::least_evidence - 0.1;
+  CHECK(score.strength(3) == 0);
 }

@@ -34,7 +34,8 @@ struct PartEvidence {
   /// measured distributions.
   double strength{0};
   /// The same of lines at the whole multiples of the shaft rate that this part's order cannot be
-  /// told from in a record of so few turns; 0 where it can. The shaft may make them as well.
+  /// told from, for the turns are too few or slip may bring it there; 0 where it can, or where the
+  /// other shaft harmonics are as strong. The shaft may make them as well.
   double unresolved{0};
 };
 

@@ -39,9 +39,9 @@ struct FamilyScore {
 
   /// Evidence below this (nats) is chance.
   static constexpr double least_evidence = 2.0;
-  /// Depth, lowered where rivals in the neighbourhood are stronger; 0 where the family is chance. A
+  /// Depth, lowered by what dominance_db lacks of `wanted_db`; 0 where the family is chance. A
   /// defect dominates its neighbourhood; what merely stands there does not.
-  [[nodiscard]] double strength() const noexcept;
+  [[nodiscard]] double strength(double wanted_db = 0) const noexcept;
 };
 
 /// Scores one family. For each harmonic the power around the expected order is ranked among all
