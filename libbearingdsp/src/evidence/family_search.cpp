@@ -34,6 +34,10 @@ std::size_t at(Index i) { return static_cast<std::size_t>(i); }
 
 double decibels(double ratio) { return 10 * std::log10(ratio); }
 
+/// Nearest whole number of x >= 0; std::round is a call into the C library, here it would be a
+/// tenth of the cost.
+Index nearest(double x) { return static_cast<Index>(x + 0.5); }
+
 /// Prefix sums of the spectrum, so that any smoothing costs the same.
 class Smoothed {
  public:
@@ -95,9 +99,11 @@ class Ranking {
     for (std::size_t i = 0; i < value.size(); ++i)
       keys[i] =
           (std::uint64_t{std::bit_cast<std::uint32_t>(static_cast<float>(value[i]))} << 32U) | i;
-    constexpr unsigned bits = 11;
+    // Some hundred values: the counts of wider digits would take longer than the values. The lowest
+    // eight bits of the float are left to the comparisons below.
+    constexpr unsigned bits = 8;
     std::vector<std::uint64_t> sorted(keys.size());
-    for (const unsigned shift : {32U, 32U + bits, 32U + 2 * bits}) {
+    for (const unsigned shift : {32U + bits, 32U + 2 * bits, 32U + 3 * bits}) {
       std::array<std::uint32_t, 1U << bits> start{};
       const auto digit = [shift](std::uint64_t key) { return (key >> shift) & ((1U << bits) - 1); };
       for (const auto key : keys) ++start[digit(key)];
@@ -206,6 +212,9 @@ struct Harmonic {
   Index first{0};
   Surroundings around;
   std::vector<Spot> spots;
+  /// For each place the strongest spot within one bin of it: play for the rounding of the common
+  /// fundamental. Smears need none and have none.
+  std::vector<Index> strongest{};
 };
 
 Harmonic judge_harmonic(const Smoothed& smooth, const FamilyTemplate& wanted, double bins_per_order,
@@ -228,16 +237,25 @@ Harmonic judge_harmonic(const Smoothed& smooth, const FamilyTemplate& wanted, do
       continue;
     }
     double reflected = 0;
-    const double nearest = std::round(static_cast<double>(i) / bins_per_order) * bins_per_order;
+    const double shaft =
+        static_cast<double>(nearest(static_cast<double>(i) / bins_per_order)) * bins_per_order;
     if (wanted.avoid_shaft &&
-        std::abs(static_cast<double>(i) - nearest) < mirror_reach * bins_per_order) {
+        std::abs(static_cast<double>(i) - shaft) < mirror_reach * bins_per_order) {
       // What stands alike on both sides of a shaft harmonic is its skirt or its modulation.
-      const auto image = static_cast<Index>(std::round(2 * nearest - static_cast<double>(i)));
+      const Index image = nearest(2 * shaft) - i;
       reflected = smooth.mean(image, half);
       if (half == 0)
         reflected = std::max({reflected, smooth.mean(image - 1, 0), smooth.mean(image + 1, 0)});
     }
     h.spots.push_back(around.judge(i, enbw, reflected));
+  }
+  if (half > 0) return h;
+  const auto last = static_cast<Index>(h.spots.size()) - 1;
+  for (Index i = 0; i <= last; ++i) {
+    Index best = i;
+    for (const Index q : {i - 1, i + 1})
+      if (q >= 0 && q <= last && h.spots[at(q)].value > h.spots[at(best)].value) best = q;
+    h.strongest.push_back(best);
   }
   return h;
 }
@@ -247,7 +265,7 @@ Harmonic judge_harmonic(const Smoothed& smooth, const FamilyTemplate& wanted, do
 bool on_mains(double hz, double line_spacing, const std::vector<Hz>& mains) {
   return std::any_of(mains.begin(), mains.end(), [&](Hz f) {
     const double twice = 2 * f.value();
-    const double n = std::round(hz / twice);
+    const auto n = static_cast<double>(nearest(hz / twice));
     return n >= 1 && std::abs(hz - n * twice) < apart_bins * line_spacing + 0.0005 * hz;
   });
 }
@@ -414,9 +432,9 @@ class Family {
   }
   /// A line that cannot be told from a shaft harmonic, or from electrical impulses.
   [[nodiscard]] bool is_shared(double bin) const {
-    const double nearest = std::round(bin / bins_per_order_) * bins_per_order_;
+    const double shaft = static_cast<double>(nearest(bin / bins_per_order_)) * bins_per_order_;
     const double df = spectrum_.line_spacing.value();
-    return (wanted_.avoid_shaft && std::abs(bin - nearest) < apart_bins) ||
+    return (wanted_.avoid_shaft && std::abs(bin - shaft) < apart_bins) ||
            on_mains(bin * df, df, wanted_.mains);
   }
   /// The spot of a harmonic, with one bin of play for the rounding of the common fundamental; null
@@ -425,13 +443,9 @@ class Family {
     const double bin = position(k, t);
     if (is_shared(bin)) return nullptr;
     const Harmonic& h = judged_[t.smear][at(k - 1)];
-    const Index i = static_cast<Index>(std::round(bin)) - h.first;
+    const Index i = nearest(bin) - h.first;
     if (i < 1 || i + 1 >= static_cast<Index>(h.spots.size())) return nullptr;
-    const Spot* spot = &h.spots[at(i)];
-    if (t.smear == 0)
-      for (const Index q : {i - 1, i + 1})
-        if (h.spots[at(q)].value > spot->value) spot = &h.spots[at(q)];
-    return spot;
+    return &h.spots[at(h.strongest.empty() ? i : h.strongest[at(i)])];
   }
 
   const EnvelopeSpectrum& spectrum_;
