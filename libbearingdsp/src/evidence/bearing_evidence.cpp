@@ -62,6 +62,7 @@ std::optional<Hidden> hidden_by_shaft(const FamilyTemplate& family, double bins_
   hidden.family.fundamental = Order{whole};
   hidden.family.tolerance = reach / whole;
   hidden.family.avoid_shaft = false;
+  hidden.family.least_depth = 0;
   hidden.family.smeared = false;  // what sits on a shaft harmonic is as sharp as it
   return hidden;
 }
@@ -146,7 +147,7 @@ BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const D
 }
 
 BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const DefectOrders& orders,
-                                 double tolerance, const std::vector<Hz>& mains) {
+                                 double tolerance, const std::vector<Hz>& mains, double least) {
   if (bands.spectra.empty()) throw std::invalid_argument{"bearing_evidence: no band"};
   const FamilyTemplate shaft_family{Order{1}, 8, 0.0005, Order{0}, false, {}, false};
 
@@ -165,6 +166,10 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
       for (auto& wanted :
            templates(part.part, orders, tolerance + orders.uncertainty(part.part), mains)) {
         wanted.smeared = share >= least_share_for_smears;
+        // A strength is no more than depth x sqrt(share): what cannot beat the bands before is
+        // spared.
+        const bool first = part.score.lines.empty() && part.strength == 0;
+        wanted.least_depth = std::max(least, part.strength) / std::sqrt(share);
         FamilyScore score = score_family(spectrum, shaft, wanted);
         const double strength = weighed(depth_of(score, part.part), share, shaft_depth);
         const auto hidden = hidden_by_shaft(wanted, shaft / spectrum.line_spacing);
@@ -174,7 +179,6 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
                        weighed(depth_of(score_family(spectrum, shaft, hidden->family), part.part),
                                share, shaft_depth));
         best_here = std::max(best_here, strength);
-        const bool first = part.score.lines.empty() && part.strength == 0;
         if (strength > part.strength || first) {
           part.score = std::move(score);
           part.band = spectrum.band;

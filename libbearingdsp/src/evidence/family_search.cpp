@@ -217,11 +217,16 @@ struct Harmonic {
   std::vector<Index> strongest{};
 };
 
+/// How far slip may move a harmonic, in bins.
+Index slip_play(const FamilyTemplate& wanted, double centre) {
+  return static_cast<Index>(std::ceil(wanted.tolerance * centre)) + 2;
+}
+
 Harmonic judge_harmonic(const Smoothed& smooth, const FamilyTemplate& wanted, double bins_per_order,
                         double centre, Index half, double enbw) {
   const auto reach = static_cast<Index>(std::floor(neighbourhood * bins_per_order));
-  const auto play = static_cast<Index>(std::ceil(wanted.tolerance * centre)) + 2;
-  const auto middle = static_cast<Index>(std::round(centre));
+  const Index play = slip_play(wanted, centre);
+  const Index middle = nearest(centre);
   // A smear needs room around it: half an order would hold hardly anything else.
   const Index room = std::max(reach, 6 * half);
   Harmonic h{
@@ -331,8 +336,9 @@ class Family {
       // A smear is no wider than the line itself, or the band too narrow to tell: not tried.
       if (m > 0 && (smears[m] * f_ < 2 || !wanted.smeared)) break;
       judged_.emplace_back();
+      if (!(most_depth(smooth, m) >= wanted.least_depth)) continue;
       for (int k = 1; k <= harmonics_; ++k) {
-        const auto half = static_cast<Index>(std::round(0.5 * smears[m] * k * f_));
+        const Index half = half_width(m, k);
         judged_[m].push_back(
             judge_harmonic(smooth, wanted, bins_per_order_, k * f_, half, spectrum.enbw_bins));
       }
@@ -343,6 +349,7 @@ class Family {
   [[nodiscard]] std::optional<Trial> search() const {
     std::optional<Trial> best;
     for (std::size_t m = 0; m < judged_.size(); ++m) {
+      if (judged_[m].empty()) continue;
       const int steps = slips(m);
       const double paid = trials(m);
       for (int j = -steps; j <= steps; ++j) {
@@ -409,12 +416,30 @@ class Family {
   [[nodiscard]] double bins_per_order() const { return bins_per_order_; }
 
  private:
+  [[nodiscard]] Index half_width(std::size_t m, int k) const {
+    return nearest(0.5 * smears[m] * k * f_);
+  }
+  /// No trial of this smear is deeper: each harmonic at the strongest place that slip allows, with
+  /// no floor taken off.
+  [[nodiscard]] double most_depth(const Smoothed& smooth, std::size_t m) const {
+    double depth2 = 0;
+    for (int k = 1; k <= harmonics_; ++k) {
+      const Index half = half_width(m, k);
+      const Index middle = nearest(k * f_);
+      const Index play = slip_play(wanted_, k * f_);
+      double most = 0;
+      for (Index i = middle - play; i <= middle + play; ++i)
+        most = std::max(most, smooth.mean(i, half));
+      depth2 += most * (half == 0 ? 1.0 : static_cast<double>(2 * half + 1) / spectrum_.enbw_bins);
+    }
+    return std::sqrt(depth2);
+  }
   /// -ln of the chance that noise reaches this multiple of its mean: a line of the squared envelope
   /// spectrum of (coloured) Gaussian noise is exponentially distributed, the mean over a smear of n
   /// independent lines is a gamma variate of shape n. Averaging over axes only makes it rarer.
   [[nodiscard]] double noise_surprise(double ratio, std::size_t m, int k) const {
-    const auto half = std::round(0.5 * smears[m] * k * f_);
-    const double shape = std::max(1.0, (2 * half + 1) / spectrum_.enbw_bins);
+    const auto width = static_cast<double>(2 * half_width(m, k) + 1);
+    const double shape = std::max(1.0, width / spectrum_.enbw_bins);
     return std::min(noise_cap, -log_gamma_q(shape, shape * std::max(0.0, ratio)));
   }
   /// Slips tried to each side of zero.

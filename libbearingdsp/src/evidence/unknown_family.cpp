@@ -17,7 +17,7 @@ constexpr double step = 1.02;
 }  // namespace
 
 UnknownFamily search_unknown_family(std::span<const RecordSpectrum> axes, Hz shaft, FftPlans& plans,
-                                    const std::vector<Hz>& mains) {
+                                    const std::vector<Hz>& mains, double least) {
   const Hz up_to = at_speed(Order{4.2 * highest}, shaft);
   const double top = 0.49 * axes[0].rate.value();
   UnknownFamily best;
@@ -28,8 +28,9 @@ UnknownFamily search_unknown_family(std::span<const RecordSpectrum> axes, Hz sha
   const auto steps = static_cast<int>(std::floor(std::log(highest / lowest) / std::log(step)));
   for (int i = 0; i <= steps; ++i) {
     const double order = lowest * std::pow(step, i);
-    FamilyScore score =
-        score_family(best.spectrum, shaft, {Order{order}, 4, tolerance, Order{1}, true, mains});
+    FamilyTemplate wanted{Order{order}, 4, tolerance, Order{1}, true, mains};
+    wanted.least_depth = std::max(least, best.strength);
+    FamilyScore score = score_family(best.spectrum, shaft, wanted);
     double strength = score.strength();
     if (shaft_depth > 0) strength *= std::min(1.0, strength / (shaft_rivalry * shaft_depth));
     if (strength <= best.strength) continue;

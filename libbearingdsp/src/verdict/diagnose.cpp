@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <memory>
+#include <numbers>
 #include <numeric>
 #include <span>
 #include <string>
@@ -175,7 +176,8 @@ void question_the_bearing(Diagnosis& d, std::span<const RecordSpectrum> flat,
                           const JudgementModel& model, FftPlans& plans,
                           const std::vector<Hz>& mains) {
   if (d.verdict != Verdict::no_fault) return;
-  const UnknownFamily unknown = search_unknown_family(flat, d.speed.rate, plans, mains);
+  const UnknownFamily unknown =
+      search_unknown_family(flat, d.speed.rate, plans, mains, strength_at(model.fault_from, model));
   if (damage_probability(unknown.strength, model) < model.fault_from) return;
   d.unknown_order = unknown.fundamental;
   cannot_tell(d);
@@ -226,15 +228,15 @@ Weighed weigh(std::span<const RecordSpectrum> flat, const SpeedEstimate& speed,
               const DefectOrders& orders, Seconds duration, FftPlans& plans,
               const std::vector<Hz>& mains) {
   const BandSpectra bands = band_spectra(flat, speed.best.rate, orders, plans);
-  const auto under = [&](const ShaftSpeed& assumed) {
+  const auto under = [&](const ShaftSpeed& assumed, double least) {
     Weighed w;
     w.speed = assumed;
     w.tolerance = std::min(widest_tolerance, slip_tolerance + 2 * assumed.relative_uncertainty);
-    w.evidence = bearing_evidence(bands, assumed.rate, orders, w.tolerance, mains);
+    w.evidence = bearing_evidence(bands, assumed.rate, orders, w.tolerance, mains, least);
     w.judgement = judge(w.evidence, orders, 1 / (assumed.rate.value() * duration.value()));
     return w;
   };
-  Weighed best = under(speed.best);
+  Weighed best = under(speed.best, 0);
   // A nominal speed is only good to some per cent. Speeds that the record itself speaks for, each
   // good to a few hundredths of a per cent, are tried beside it: a family shows much more clearly
   // at the right one.
@@ -249,11 +251,13 @@ Weighed weigh(std::span<const RecordSpectrum> flat, const SpeedEstimate& speed,
     assumed.relative_uncertainty = candidate.relative_uncertainty;
     assumed.confidence = candidate.probability;
     assumed.why = "the speed near the given one at which a defect family fits best";
-    Weighed w = under(assumed);
+    // A look at the strong families first: most candidates have none. Two of them may be joined.
+    const double least = JudgementModel{}.even_strength;
+    if (under(assumed, least / std::numbers::sqrt2).judgement.strength <= least) continue;
+    Weighed w = under(assumed, 0);
     // A family alone cannot part speed from slip: what is reported is no better than the slip.
     w.speed.relative_uncertainty = std::hypot(candidate.relative_uncertainty, slip_spread);
-    if (w.judgement.strength > JudgementModel{}.even_strength &&
-        plausible_strength(w) > 1.05 * plausible_strength(best))
+    if (w.judgement.strength > least && plausible_strength(w) > 1.05 * plausible_strength(best))
       best = std::move(w);
   }
   return best;

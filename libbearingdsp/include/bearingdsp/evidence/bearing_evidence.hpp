@@ -64,11 +64,12 @@ struct BandSpectra {
 /// Weighs every part in every band. Units: shaft in Hz, > 0; tolerance is the half-width of the
 /// search round each order, as a fraction, for slip and speed; each part's own uncertainty of
 /// `orders` comes on top. mains: supply frequencies whose impulses are kept out; give both 50 and
-/// 60 Hz where it is not known. Errors: std::invalid_argument for no band. Source: pooling over
+/// 60 Hz where it is not known. Families whose strength cannot reach `least` may come out as 0,
+/// which saves most of the time. Errors: std::invalid_argument for no band. Source: pooling over
 /// axes and depth as the measure: docs/theory/diagnosis.md
 [[nodiscard]] BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft,
                                                const DefectOrders& orders, double tolerance,
-                                               const std::vector<Hz>& mains);
+                                               const std::vector<Hz>& mains, double least = 0);
 
 /// Name-ready view of one part's evidence.
 [[nodiscard]] FamilyEvidence to_family(const PartEvidence& evidence, const DefectOrders& orders);

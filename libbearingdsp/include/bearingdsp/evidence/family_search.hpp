@@ -18,6 +18,8 @@ struct FamilyTemplate {
   /// Lines at twice these and multiples do not count: electrical impulses make them.
   std::vector<Hz> mains{};
   bool smeared{true};  ///< also look for families widened by slip or speed wander; costs more
+  /// A family that cannot be this deep, whatever its floor, is not searched: all scores are 0.
+  double least_depth{0};
 };
 
 /// How a family stands in one envelope spectrum.

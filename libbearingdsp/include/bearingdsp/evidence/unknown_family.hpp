@@ -16,9 +16,11 @@ struct UnknownFamily {
 };
 
 /// Looks for the strongest family between 2 and 12 orders that is apart from the shaft's harmonics.
-/// Bearings of motors have their BPFO, BPFI and 2 x BSF there. Shape, units and errors as
+/// Bearings of motors have their BPFO, BPFI and 2 x BSF there. Families whose strength cannot reach
+/// `least` may be left out, which saves most of the time. Shape, units and errors as
 /// bearing_evidence().
 [[nodiscard]] UnknownFamily search_unknown_family(std::span<const RecordSpectrum> axes, Hz shaft,
-                                                  FftPlans& plans, const std::vector<Hz>& mains);
+                                                  FftPlans& plans, const std::vector<Hz>& mains,
+                                                  double least = 0);
 
 }  // namespace bearingdsp
