@@ -265,14 +265,26 @@ Harmonic judge_harmonic(const Smoothed& smooth, const FamilyTemplate& wanted, do
   return h;
 }
 
-/// Electrical impulses come at twice the mains frequency and its multiples, to a few hundredths of
-/// a per cent.
-bool on_mains(double hz, double line_spacing, const std::vector<Hz>& mains) {
-  return std::any_of(mains.begin(), mains.end(), [&](Hz f) {
-    const double twice = 2 * f.value();
-    const auto n = static_cast<double>(nearest(hz / twice));
-    return n >= 1 && std::abs(hz - n * twice) < apart_bins * line_spacing + 0.0005 * hz;
-  });
+/// Places that lines of a family cannot be told from, in bins.
+struct Interval {
+  double from;
+  double to;
+};
+
+/// Shaft harmonics (unless they count) and what electrical impulses make: twice the mains frequency
+/// and its multiples, known to a few hundredths of a per cent. Only those that meet low .. high.
+std::vector<Interval> shared_places(const EnvelopeSpectrum& spectrum, const FamilyTemplate& wanted,
+                                    double bins_per_order, double low, double high) {
+  std::vector<Interval> out;
+  const auto multiples = [&](double step, double spread, int first) {
+    const auto from = [&](double n) { return (n * step - apart_bins) / (1 + spread); };
+    const auto to = [&](double n) { return (n * step + apart_bins) / (1 - spread); };
+    for (double n = std::max<double>(first, std::floor(low / step) - 1); from(n) < high; ++n)
+      if (to(n) > low) out.push_back({from(n), to(n)});
+  };
+  if (wanted.avoid_shaft) multiples(bins_per_order, 0, 0);
+  for (const Hz f : wanted.mains) multiples(2 * f / spectrum.line_spacing, 0.0005, 1);
+  return out;
 }
 
 void add_sidebands(FamilyScore& score, const Smoothed& smooth, const FamilyTemplate& wanted,
@@ -332,6 +344,10 @@ class Family {
     for (int k = 1; k <= wanted.harmonics; ++k)
       if (k * f_ * (1 + wanted.tolerance) + 3 < static_cast<double>(smooth.size())) harmonics_ = k;
     if (neighbourhood * bins_per_order_ < 6) harmonics_ = 0;
+    for (int k = 1; k <= harmonics_; ++k)
+      shared_.push_back(shared_places(spectrum, wanted, bins_per_order_,
+                                      k * f_ * (1 - wanted.tolerance) - 1,
+                                      k * f_ * (1 + wanted.tolerance) + 1));
     for (std::size_t m = 0; m < smears.size() && harmonics_ > 0; ++m) {
       // A smear is no wider than the line itself, or the band too narrow to tell: not tried.
       if (m > 0 && (smears[m] * f_ < 2 || !wanted.smeared)) break;
@@ -388,7 +404,7 @@ class Family {
       line.order = Order{position(k, t) / bins_per_order_};
       const Spot* spot = at_harmonic(k, t);
       if (spot == nullptr) {
-        line.shared = is_shared(position(k, t));
+        line.shared = is_shared(k, position(k, t));
         if (line.shared) score.lines.push_back(line);
         continue;
       }
@@ -456,17 +472,16 @@ class Family {
     return spot.nats >= standing_nats && spot.excess > 0;
   }
   /// A line that cannot be told from a shaft harmonic, or from electrical impulses.
-  [[nodiscard]] bool is_shared(double bin) const {
-    const double shaft = static_cast<double>(nearest(bin / bins_per_order_)) * bins_per_order_;
-    const double df = spectrum_.line_spacing.value();
-    return (wanted_.avoid_shaft && std::abs(bin - shaft) < apart_bins) ||
-           on_mains(bin * df, df, wanted_.mains);
+  [[nodiscard]] bool is_shared(int k, double bin) const {
+    const auto& places = shared_[at(k - 1)];
+    return std::any_of(places.begin(), places.end(),
+                       [&](const Interval& i) { return bin > i.from && bin < i.to; });
   }
   /// The spot of a harmonic, with one bin of play for the rounding of the common fundamental; null
   /// where it does not count.
   [[nodiscard]] const Spot* at_harmonic(int k, const Trial& t) const {
     const double bin = position(k, t);
-    if (is_shared(bin)) return nullptr;
+    if (is_shared(k, bin)) return nullptr;
     const Harmonic& h = judged_[t.smear][at(k - 1)];
     const Index i = nearest(bin) - h.first;
     if (i < 1 || i + 1 >= static_cast<Index>(h.spots.size())) return nullptr;
@@ -478,6 +493,7 @@ class Family {
   double bins_per_order_;
   double f_;  // bins
   int harmonics_{0};
+  std::vector<std::vector<Interval>> shared_;  // by harmonic
   std::vector<std::vector<Harmonic>> judged_;  // by smear, then harmonic
 };
 
