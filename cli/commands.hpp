@@ -21,6 +21,7 @@ void add_frequencies(CLI::App& app, Run& run);
 void add_history(CLI::App& app, Run& run);
 void add_inspect(CLI::App& app, Run& run);
 void add_machine(CLI::App& app, Run& run);
+void add_manual(CLI::App& app, Run& run);
 void add_replacement(CLI::App& app, Run& run);
 void add_route(CLI::App& app, Run& run);
 void add_simulate(CLI::App& app, Run& run);

@@ -54,10 +54,11 @@ Exit run_frequencies(const FrequenciesOptions& o) {
 void add_colour_option(CLI::App& command, When& when) {
   command.add_option("--colour", when, "always, never or auto")
       ->type_name("WHEN")
-      ->transform(CLI::CheckedTransformer(
-          std::map<std::string, When>{
-              {"auto", When::automatic}, {"always", When::always}, {"never", When::never}},
-          CLI::ignore_case));
+      ->transform(CLI::CheckedTransformer(std::map<std::string, When>{{"auto", When::automatic},
+                                                                      {"always", When::always},
+                                                                      {"never", When::never}},
+                                          CLI::ignore_case)
+                      .description(""));
 }
 
 void add_frequencies(CLI::App& app, Run& run) {

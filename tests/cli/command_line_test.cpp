@@ -273,3 +273,29 @@ TEST_CASE(
   CHECK(has(bad.err, "m.toml:3"));
   CHECK(has(bad.err, "rated_rpm"));
 }
+
+TEST_CASE("manual: every command and option is in the page, and bash completes them") {
+  const auto page = run({"manual"});
+  REQUIRE(page.code == 0);
+  CHECK(has(page.out, ".SS route run\n"));
+  CHECK(has(page.out, "\\fB\\-b\\fR, \\fB\\-\\-bearing\\fR \\fINAME\\fR"));
+  CHECK(has(page.out, "\\fB\\-\\-json\\fR\n"));  // a flag takes no value
+
+  const Folder folder;
+  folder.write("rules", run({"manual", "--for", "bash"}).out);
+  const auto completed = [&](const std::string& words, int cursor) {
+    folder.write("ask", "source " + folder.file("rules") + "; COMP_WORDS=(" + words +
+                            "); COMP_CWORD=" + std::to_string(cursor) +
+                            "; _bearingdsp; echo \"${COMPREPLY[@]}\" > " + folder.file("answer"));
+    REQUIRE(std::system(("bash " + folder.file("ask")).c_str()) == 0);
+    return folder.read("answer");
+  };
+  CHECK(completed("bearingdsp dia", 1) == "diagnose\n");
+  CHECK(completed("bearingdsp route ru", 2) == "run\n");
+  CHECK(completed("bearingdsp diagnose x.wav --bea", 3) == "--bearing\n");
+  CHECK(completed("bearingdsp trend --sto", 2) == "--store\n");
+  CHECK(completed("bearingdsp diagnose fan", 2) == "\n");  // a file: left to the shell
+  const auto wrong = run({"manual", "--for", "sh"});
+  CHECK(wrong.code == 2);
+  CHECK(one_error(wrong.err));
+}

@@ -1,0 +1,68 @@
+#include "manual_page.hpp"
+
+#include <cstddef>
+
+#include "command_tree.hpp"
+
+namespace cli {
+namespace {
+
+/// Text as roff shows it: no hyphen turned typographic, no line taken for a request.
+std::string roff(const std::string& text) {
+  std::string out;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const char c = text[i];
+    const bool starts = i == 0 || text[i - 1] == '\n';
+    if (starts && (c == '.' || c == '\'')) out += "\\&";
+    if (c == '\\')
+      out += "\\e";
+    else if (c == '-')
+      out += "\\-";
+    else if (c == '\n')
+      out += "\n.br\n";
+    else
+      out += c;
+  }
+  return out;
+}
+
+std::string bold(const std::string& text) { return "\\fB" + roff(text) + "\\fR"; }
+
+std::string tag(const OptionText& option) {
+  std::string out;
+  for (const auto& name : option.names) out += (out.empty() ? "" : ", ") + bold(name);
+  if (!option.value.empty())
+    out += (out.empty() ? "" : " ") + ("\\fI" + roff(option.value) + "\\fR");
+  return ".TP\n" + out + "\n" + roff(option.meaning) + "\n";
+}
+
+}  // namespace
+
+std::string manual_page(const CLI::App& app) {
+  std::string out =
+      ".TH BEARINGDSP 1 \"\" \"bearingdsp " BEARINGDSP_VERSION
+      "\"\n.ad l\n.nh\n.SH NAME\nbearingdsp \\- diagnosis of rolling bearings in electric motors\n"
+      ".SH SYNOPSIS\n.B bearingdsp\n.I COMMAND\n[\\fIOPTIONS\\fR]\n.SH DESCRIPTION\n";
+  bool commands = false;
+  for (const auto& command : command_tree(app)) {
+    if (command.path.empty()) {
+      out += roff(command.meaning) + "\n.SH OPTIONS\n";
+    } else {
+      if (!commands) out += ".SH COMMANDS\n";
+      commands = true;
+      out += ".SS " + roff(command.path) + "\n" + roff(command.meaning) + "\n";
+    }
+    for (const auto& option : command.options) out += tag(option);
+  }
+  return out +
+         ".SH EXIT STATUS\n.TP\n0\nno fault found\n.TP\n1\na fault\n.TP\n2\nfailed: one line on "
+         "standard "
+         "error says what, where and what to do\n.TP\n3\ncannot tell\n.PP\nOver several "
+         "recordings the worst counts.\n.SH ENVIRONMENT\n.TP\n.B NO_COLOR\nno colours, whatever "
+         "it is set to\n.SH CAUTION\nMeasure on running machines only where the plant's rules "
+         "allow "
+         "it; keep clear of rotating parts. Isolate, lock out and prove dead before work on a "
+         "motor. Local codes and licensed practice come first.\n";
+}
+
+}  // namespace cli
