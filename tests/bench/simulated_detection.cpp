@@ -436,7 +436,7 @@ void print_detection(const std::vector<Outcome>& sound, const std::vector<Outcom
 }
 
 void print_reliability(const std::vector<Outcome>& sound, const std::vector<Outcome>& damaged) {
-  std::vector<Forecast> forecasts;
+  std::vector<StatedProbability> forecasts;
   const std::size_t each = std::min(sound.size(), damaged.size());
   for (std::size_t i = 0; i < each; ++i) {
     forecasts.push_back({sound[i].probability, false});

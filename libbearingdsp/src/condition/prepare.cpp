@@ -74,10 +74,10 @@ Result<Conditioned> slowed(Conditioned signal, std::size_t factor) {
   return signal;
 }
 
-Result<Levels> levels(SignalView signal, FftPlans& plans, const VelocityBand& band) {
+Result<SignalLevels> levels(SignalView signal, FftPlans& plans, const VelocityBand& band) {
   if (signal.x.empty()) return Error{Errc::too_short, "levels", "no samples", "record something"};
   const Moments m = moments(signal.x);
-  Levels r;
+  SignalLevels r;
   r.mean = m.mean;
   r.rms = std::sqrt(m.variance);
   for (const double v : signal.x) r.peak = std::max(r.peak, std::abs(v - m.mean));

@@ -28,17 +28,18 @@ Interval wilson_interval(std::size_t successes, std::size_t trials) {
           successes == trials ? 1.0 : std::min(1.0, centre + half)};
 }
 
-double brier_score(std::span<const Forecast> forecasts) {
+double brier_score(std::span<const StatedProbability> forecasts) {
   if (forecasts.empty()) return not_a_number;
   double sum = 0;
-  for (const Forecast& f : forecasts) {
+  for (const StatedProbability& f : forecasts) {
     const double error = f.probability - (f.happened ? 1.0 : 0.0);
     sum += error * error;
   }
   return sum / static_cast<double>(forecasts.size());
 }
 
-std::vector<ReliabilityBin> reliability(std::span<const Forecast> forecasts, std::size_t bins) {
+std::vector<ReliabilityBin> reliability(std::span<const StatedProbability> forecasts,
+                                        std::size_t bins) {
   if (bins == 0) throw std::invalid_argument{"reliability: at least one bin"};
   std::vector<ReliabilityBin> table(bins);
   const double width = 1.0 / static_cast<double>(bins);
@@ -47,7 +48,7 @@ std::vector<ReliabilityBin> reliability(std::span<const Forecast> forecasts, std
     table[b].high = b + 1 == bins ? 1.0 : static_cast<double>(b + 1) * width;
   }
   std::vector<double> sums(bins, 0.0);
-  for (const Forecast& f : forecasts) {
+  for (const StatedProbability& f : forecasts) {
     if (!(f.probability >= 0.0 && f.probability <= 1.0))
       throw std::invalid_argument{"reliability: probability outside [0, 1]"};
     const auto b =

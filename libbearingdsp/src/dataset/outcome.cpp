@@ -65,7 +65,7 @@ namespace {
 Summary summary_of(const std::vector<Outcome>& outcomes, const std::string& dataset, bool all) {
   Summary s;
   s.dataset = dataset;
-  std::vector<Forecast> forecasts;
+  std::vector<StatedProbability> forecasts;
   for (const Outcome& o : outcomes) {
     if (!all && o.dataset != dataset) continue;
     const bool sound = o.label == name(Place::none);
@@ -93,7 +93,8 @@ std::vector<Summary> summarise(const std::vector<Outcome>& outcomes) {
   return summaries;
 }
 
-std::vector<Change> compare(const std::vector<Outcome>& before, const std::vector<Outcome>& after) {
+std::vector<OutcomeChange> compare(const std::vector<Outcome>& before,
+                                   const std::vector<Outcome>& after) {
   const auto same_record = [](const Outcome& a) {
     return [&a](const Outcome& b) { return a.dataset == b.dataset && a.file == b.file; };
   };
@@ -114,11 +115,11 @@ std::vector<Change> compare(const std::vector<Outcome>& before, const std::vecto
     }
     return 0;
   };
-  std::vector<Change> changes;
+  std::vector<OutcomeChange> changes;
   for (const Outcome& a : after) {
     const auto b = std::find_if(before.begin(), before.end(), same_record(a));
-    Change c{a.dataset, a.file, a.label, "", a.named, not_a_number, a.probability_damage,
-             false,     false};
+    OutcomeChange c{a.dataset, a.file, a.label, "", a.named, not_a_number, a.probability_damage,
+                    false,     false};
     if (b != before.end()) {
       if (b->named == a.named) continue;
       c.before = b->named;

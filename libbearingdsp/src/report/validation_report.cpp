@@ -72,7 +72,7 @@ Report validation_report(const std::vector<Outcome>& outcomes) {
   return r;
 }
 
-Report comparison_report(const std::vector<Change>& changes) {
+Report comparison_report(const std::vector<OutcomeChange>& changes) {
   Report r;
   std::size_t better = 0;
   std::size_t worse = 0;
@@ -84,7 +84,7 @@ Report comparison_report(const std::vector<Change>& changes) {
   const auto in_percent = [](double p) {
     return p >= 0 ? fmt::format("{:.0f}", 100 * p) : std::string{"-"};
   };
-  for (const Change& c : changes) {
+  for (const OutcomeChange& c : changes) {
     better += c.better ? 1 : 0;
     worse += c.worse ? 1 : 0;
     t.rows.push_back({c.file, c.label, c.before.empty() ? "(new)" : c.before,

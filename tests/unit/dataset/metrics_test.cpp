@@ -66,21 +66,21 @@ TEST_CASE("wilson interval without trials knows nothing, more successes than tri
 }
 
 TEST_CASE("brier score by hand: (0.1^2 + 0.4^2 + 0.8^2) / 3 = 0.27 [src:closed-form brier1950]") {
-  const std::array<Forecast, 3> f{{{0.9, true}, {0.4, false}, {0.2, true}}};
+  const std::array<StatedProbability, 3> f{{{0.9, true}, {0.4, false}, {0.2, true}}};
   CHECK(test::close_rel(brier_score(f), 0.27, 1e-12));
 }
 
 TEST_CASE(
     "brier score: 0 when sure and right, 1 when sure and wrong, 0.25 at one half "
     "[src:closed-form]") {
-  CHECK(brier_score(std::array<Forecast, 2>{{{1, true}, {0, false}}}) == 0.0);
-  CHECK(brier_score(std::array<Forecast, 2>{{{0, true}, {1, false}}}) == 1.0);
-  CHECK(brier_score(std::array<Forecast, 2>{{{0.5, true}, {0.5, false}}}) == 0.25);
+  CHECK(brier_score(std::array<StatedProbability, 2>{{{1, true}, {0, false}}}) == 0.0);
+  CHECK(brier_score(std::array<StatedProbability, 2>{{{0, true}, {1, false}}}) == 1.0);
+  CHECK(brier_score(std::array<StatedProbability, 2>{{{0.5, true}, {0.5, false}}}) == 0.25);
   CHECK(std::isnan(brier_score({})));
 }
 
 TEST_CASE("reliability puts each forecast into one bin, ends included [src:closed-form]") {
-  const std::array<Forecast, 6> f{
+  const std::array<StatedProbability, 6> f{
       {{0.0, false}, {0.05, false}, {0.1, true}, {0.95, true}, {0.97, false}, {1.0, true}}};
   const auto table = reliability(f, 10);
   REQUIRE(table.size() == 10);
@@ -101,9 +101,9 @@ TEST_CASE("reliability puts each forecast into one bin, ends included [src:close
 }
 
 TEST_CASE("reliability refuses what is no probability") {
-  CHECK_THROWS_AS(static_cast<void>(reliability(std::array<Forecast, 1>{{{1.5, true}}})),
+  CHECK_THROWS_AS(static_cast<void>(reliability(std::array<StatedProbability, 1>{{{1.5, true}}})),
                   std::invalid_argument);
-  CHECK_THROWS_AS(static_cast<void>(reliability(std::array<Forecast, 1>{{{NAN, true}}})),
+  CHECK_THROWS_AS(static_cast<void>(reliability(std::array<StatedProbability, 1>{{{NAN, true}}})),
                   std::invalid_argument);
   CHECK_THROWS_AS(static_cast<void>(reliability({}, 0)), std::invalid_argument);
 }

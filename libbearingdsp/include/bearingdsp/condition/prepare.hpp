@@ -51,7 +51,7 @@ struct Conditioned {
 [[nodiscard]] Result<Conditioned> slowed(Conditioned signal, std::size_t factor);
 
 /// Level figures of one channel, about its mean.
-struct Levels {
+struct SignalLevels {
   double mean{0};          ///< unit of the samples
   double rms{0};           ///< unit of the samples, mean removed
   double peak{0};          ///< largest magnitude, mean removed
@@ -64,7 +64,7 @@ struct Levels {
 };
 
 /// Errors: too_short if there are no samples
-[[nodiscard]] Result<Levels> levels(SignalView signal, FftPlans& plans,
-                                    const VelocityBand& band = {});
+[[nodiscard]] Result<SignalLevels> levels(SignalView signal, FftPlans& plans,
+                                          const VelocityBand& band = {});
 
 }  // namespace bearingdsp

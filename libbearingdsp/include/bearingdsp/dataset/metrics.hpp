@@ -18,7 +18,7 @@ struct Interval {
 [[nodiscard]] Interval wilson_interval(std::size_t successes, std::size_t trials);
 
 /// One forecast: the probability said, and whether it came true.
-struct Forecast {
+struct StatedProbability {
   double probability{0};
   bool happened{false};
 };
@@ -27,7 +27,7 @@ struct Forecast {
 /// one half. NaN for an empty list.
 /// Source: [brier1950] G. W. Brier, Monthly Weather Review 78 (1950) 1-3, in the one-sided form for
 /// two outcomes (half of the original's sum over both)
-[[nodiscard]] double brier_score(std::span<const Forecast> forecasts);
+[[nodiscard]] double brier_score(std::span<const StatedProbability> forecasts);
 
 /// One line of a reliability table.
 struct ReliabilityBin {
@@ -42,7 +42,7 @@ struct ReliabilityBin {
 /// Equal-width bins over [0, 1]. Errors: std::invalid_argument if bins is 0 or a probability lies
 /// outside [0, 1].
 /// Source: [murphy1977] A. H. Murphy, R. L. Winkler, J. R. Stat. Soc. C 26 (1977) 41-47
-[[nodiscard]] std::vector<ReliabilityBin> reliability(std::span<const Forecast> forecasts,
+[[nodiscard]] std::vector<ReliabilityBin> reliability(std::span<const StatedProbability> forecasts,
                                                       std::size_t bins = 10);
 
 }  // namespace bearingdsp

@@ -63,7 +63,7 @@ struct Summary {
                                                          const std::string& name);
 
 /// What changed between two runs over the same records (matched by dataset and file).
-struct Change {
+struct OutcomeChange {
   std::string dataset, file, label, before, after;
   double probability_before{0}, probability_after{0};
   bool better{false},
@@ -71,7 +71,7 @@ struct Change {
 };
 /// Records that name something else than before, and those that only one run has (before or after
 /// empty), in the order of `after`.
-[[nodiscard]] std::vector<Change> compare(const std::vector<Outcome>& before,
-                                          const std::vector<Outcome>& after);
+[[nodiscard]] std::vector<OutcomeChange> compare(const std::vector<Outcome>& before,
+                                                 const std::vector<Outcome>& after);
 
 }  // namespace bearingdsp

@@ -12,6 +12,6 @@ namespace bearingdsp {
 /// of the probabilities over all records.
 [[nodiscard]] Report validation_report(const std::vector<Outcome>& outcomes);
 /// What changed between two runs.
-[[nodiscard]] Report comparison_report(const std::vector<Change>& changes);
+[[nodiscard]] Report comparison_report(const std::vector<OutcomeChange>& changes);
 
 }  // namespace bearingdsp
