@@ -177,6 +177,7 @@ std::optional<DataChunk> riff_data(ByteSource& source) {
 
 std::vector<std::string> channel_names(int channels) {
   std::vector<std::string> names;
+  names.reserve(static_cast<std::size_t>(std::max(0, channels)));
   for (int c = 0; c < channels; ++c) names.push_back(fmt::format("channel {}", c + 1));
   return names;
 }

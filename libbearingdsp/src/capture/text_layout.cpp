@@ -289,8 +289,8 @@ std::optional<double> parse_stamp(std::string_view text) noexcept {
     const int era = y / 400;
     const int of_era = y - era * 400;
     const int of_year = (153 * (m + (m > 2 ? -3 : 9)) + 2) / 5 + *date - 1;
-    day = static_cast<double>(era * 146097 + of_era * 365 + of_era / 4 - of_era / 100 + of_year -
-                              719468);
+    const int days = era * 146097 + of_era * 365 + of_era / 4 - of_era / 100 + of_year - 719468;
+    day = days;
     text.remove_prefix(11);
   }
   if (!text.empty() && text.back() == 'Z') text.remove_suffix(1);
