@@ -1,5 +1,7 @@
-// Writes the seeds of fuzz_mat into a folder: MAT v4, v5 and packed v5 files of a signal that our
-// own simulator makes, with a rate, a second shape of vector, a struct and a cell around it.
+// Writes the seeds of fuzz_mat into a folder: MAT v4, v5 and v7.3 files, plain and packed, of a
+// signal that our own simulator makes, with a rate, a second shape of vector, a struct and a cell
+// around it.
+#include <hdf5.h>
 #include <matio.h>
 
 #include <array>
@@ -55,7 +57,7 @@ std::vector<matvar_t*> nested(const std::vector<double>& x) {
 void write(const std::string& path, mat_ft version, matio_compression packing) {
   const std::vector<double> x = samples();
   std::vector<matvar_t*> variables{numbers("x", x), numbers("fs", {8000})};
-  if (version == MAT_FT_MAT5)  // v4 knows neither
+  if (version != MAT_FT_MAT4)  // v4 knows neither
     for (matvar_t* v : nested(x)) variables.push_back(v);
   mat_t* file = Mat_CreateVer(path.c_str(), "made by the tests of bearingdsp", version);
   if (file == nullptr) throw std::runtime_error{path + " cannot be written"};
@@ -67,6 +69,26 @@ void write(const std::string& path, mat_ft version, matio_compression packing) {
   if (Mat_Close(file) != 0 || !good) throw std::runtime_error{path + " is not whole"};
 }
 
+/// What matio does not write: headers and links of the newer make, several filters, two channels.
+void write_new_style(const std::string& path) {
+  const std::vector<double> x = samples();
+  const hid_t access = H5Pcreate(H5P_FILE_ACCESS);
+  const hid_t file = H5Pset_libver_bounds(access, H5F_LIBVER_LATEST, H5F_LIBVER_LATEST) < 0
+                         ? -1
+                         : H5Fcreate(path.c_str(), H5F_ACC_TRUNC, H5P_DEFAULT, access);
+  const std::array<hsize_t, 2> sides{2, x.size() / 2};
+  const hid_t space = H5Screate_simple(2, sides.data(), nullptr);
+  const hid_t form = H5Pcreate(H5P_DATASET_CREATE);
+  bool good = H5Pset_chunk(form, 2, sides.data()) >= 0 && H5Pset_shuffle(form) >= 0 &&
+              H5Pset_deflate(form, 6) >= 0 && H5Pset_fletcher32(form) >= 0;
+  const hid_t data = H5Dcreate2(file, "x", H5T_IEEE_F64LE, space, H5P_DEFAULT, form, H5P_DEFAULT);
+  good = H5Dwrite(data, H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, x.data()) >= 0 && good;
+  good = H5Dclose(data) >= 0 && H5Pclose(form) >= 0 && H5Sclose(space) >= 0 && good;
+  if (H5Fclose(file) < 0 || H5Pclose(access) < 0 || !good) {
+    throw std::runtime_error{path + " is not whole"};
+  }
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -76,6 +98,9 @@ int main(int argc, char** argv) {
     write(folder + "/v4.mat", MAT_FT_MAT4, MAT_COMPRESSION_NONE);
     write(folder + "/v5.mat", MAT_FT_MAT5, MAT_COMPRESSION_NONE);
     write(folder + "/v5_packed.mat", MAT_FT_MAT5, MAT_COMPRESSION_ZLIB);
+    write(folder + "/v73.mat", MAT_FT_MAT73, MAT_COMPRESSION_NONE);
+    write(folder + "/v73_packed.mat", MAT_FT_MAT73, MAT_COMPRESSION_ZLIB);
+    write_new_style(folder + "/v73_new_style.mat");
   } catch (const std::exception& e) {
     std::fprintf(stderr, "make_mat_seeds: %s\n", e.what());
     return 1;

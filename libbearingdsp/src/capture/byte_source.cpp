@@ -1,7 +1,6 @@
 #include "byte_source.hpp"
 
 #include <fcntl.h>
-#include <sys/mman.h>
 #include <sys/stat.h>
 #include <unistd.h>
 #include <zlib.h>
@@ -50,7 +49,6 @@ class FileSource final : public ByteSource {
     }
     return done;
   }
-  std::string path_for_libraries() override { return fmt::format("/proc/self/fd/{}", fd_.get()); }
 
  private:
   Descriptor fd_;
@@ -63,31 +61,15 @@ class MemorySource final : public ByteSource {
   explicit MemorySource(std::vector<std::byte> owned) : owned_{std::move(owned)}, bytes_{owned_} {}
   [[nodiscard]] std::uint64_t size() const noexcept override { return bytes_.size(); }
   std::size_t read_at(std::uint64_t at, std::span<std::byte> out) override {
-    if (at >= bytes_.size()) return 0;
+    if (at >= bytes_.size() || out.empty()) return 0;  // an empty span may have no address
     const std::size_t n = std::min(out.size(), bytes_.size() - static_cast<std::size_t>(at));
     std::memcpy(out.data(), bytes_.data() + at, n);
     return n;
-  }
-  std::string path_for_libraries() override {
-    if (!shared_) {
-      auto fd = std::make_unique<Descriptor>(::memfd_create("capture", MFD_CLOEXEC));
-      if (fd->get() < 0) return {};
-      std::size_t done = 0;
-      while (done < bytes_.size()) {
-        const ssize_t n = ::write(fd->get(), bytes_.data() + done, bytes_.size() - done);
-        if (n < 0 && errno == EINTR) continue;
-        if (n <= 0) return {};
-        done += static_cast<std::size_t>(n);
-      }
-      shared_ = std::move(fd);
-    }
-    return fmt::format("/proc/self/fd/{}", shared_->get());
   }
 
  private:
   std::vector<std::byte> owned_;
   std::span<const std::byte> bytes_;
-  std::unique_ptr<Descriptor> shared_;
 };
 
 std::string system_message(int code) { return std::generic_category().message(code); }

@@ -20,9 +20,6 @@ class ByteSource {
   [[nodiscard]] virtual std::uint64_t size() const noexcept = 0;
   /// Bytes read into out from position at; fewer at the end of the file or when the system fails.
   virtual std::size_t read_at(std::uint64_t at, std::span<std::byte> out) = 0;
-  /// A path under which another library can open the same bytes; valid while the source lives.
-  /// Empty if the system refuses.
-  virtual std::string path_for_libraries() = 0;
 };
 
 /// Open a path. Pipes and devices are read into memory to their end, at most limit bytes.
@@ -58,6 +55,13 @@ class ByteStream {
 
 std::unique_ptr<ByteStream> plain_stream(ByteSource& source, std::uint64_t at,
                                          std::uint64_t length);
+/// Bytes of numbers that a packed file of this size may unfold into. Noise, and so a recording,
+/// does not pack tighter than some 40 to 1 (one bit a sample in eight bytes); what is smaller than
+/// 64 MB does no harm.
+constexpr std::uint64_t most_unpacked(std::uint64_t file_size) noexcept {
+  return (std::uint64_t{64} << 20U) + 128 * file_size;
+}
+
 enum class Packing : std::uint8_t { gzip, zlib };
 std::unique_ptr<ByteStream> unpacking_stream(ByteSource& source, std::uint64_t at,
                                              std::uint64_t length, Packing packing);

@@ -117,6 +117,7 @@ Hint hints(const std::vector<MatNode>& nodes, std::string_view signal) {
 std::string candidate_list(const std::vector<MatNode>& nodes,
                            const std::vector<std::size_t>& which) {
   std::vector<std::string> words;
+  words.reserve(which.size());
   for (const std::size_t i : which) {
     words.push_back(fmt::format("{} ({})", nodes[i].path, nodes[i].count));
   }
@@ -173,6 +174,7 @@ Result<Capture> read_mat(ByteSource& source, const std::string& name, const Read
   MatFile& file = **opened;
   const std::vector<MatNode>& nodes = file.nodes();
   std::vector<std::string> names;
+  names.reserve(nodes.size());
   for (const MatNode& node : nodes) names.push_back(node.path);
   std::vector<std::size_t> signals;
   for (std::size_t i = 0; i < nodes.size(); ++i) {
@@ -255,6 +257,7 @@ Result<Capture> read_mat(ByteSource& source, const std::string& name, const Read
   }
   const std::uint64_t length = shape(nodes[picked.front()])->samples;
   std::uint64_t total = 0;
+  std::uint64_t unpacked = 0;
   for (const std::size_t i : picked) {
     const Shape s = *shape(nodes[i]);
     if (s.samples != length) {
@@ -269,6 +272,14 @@ Result<Capture> read_mat(ByteSource& source, const std::string& name, const Read
           Errc::bad_argument, name,
           fmt::format("holds more than {} samples in the signals chosen", options.max_samples),
           "choose fewer signals, or raise max_samples"};
+    }
+    if (nodes[i].packed) unpacked += nodes[i].count;
+    if (unpacked > most_unpacked(source.size()) / sizeof(double)) {
+      return Error{Errc::corrupt_file, name,
+                   fmt::format("claims {} numbers packed into {} bytes, tighter than a recording "
+                               "can be",
+                               unpacked, source.size()),
+                   "copy or export it again, unpacked if it is right"};
     }
   }
 
@@ -339,6 +350,7 @@ Result<Capture> read_mat(ByteSource& source, const std::string& name, const Read
                                 "none for the signals read, unless named above", "copy it again"});
   }
   std::vector<std::string> read_names;
+  read_names.reserve(picked.size());
   for (const std::size_t i : picked) read_names.push_back(nodes[i].path);
   capture.trail.push_back({"read", fmt::format("format={} variables={} samples={}", capture.format,
                                                join_names(read_names), shortest)});

@@ -334,6 +334,7 @@ class Mat5File final : public MatFile {
 
   void add(MatNode node, const Place& place) {
     node.handle = places_.size();
+    node.packed = place.packed;
     places_.push_back(place);
     nodes_.push_back(std::move(node));
   }
@@ -379,7 +380,8 @@ class Mat5File final : public MatFile {
   /// One array, with all that is nested in it; in stands behind the tag of the array.
   /// false: damaged or cut off (what was found before stays listed).
   bool matrix(Cursor& in, std::uint64_t size, const std::string& path, int depth, bool last) {
-    if (size == 0) return true;
+    // An empty array takes no node but time: packed, millions of them fit into a small file.
+    if (size == 0) return ++empty_ < most_nodes;
     if (depth > deepest || nodes_.size() >= most_nodes) return false;
     const std::uint64_t end = in.at() + size;
     Tag tag;
@@ -497,6 +499,7 @@ class Mat5File final : public MatFile {
   bool swapped_;
   bool v4_{};
   Place element_;
+  std::size_t empty_{};
   std::vector<MatNode> nodes_;
   std::vector<Place> places_;
   std::string damage_;

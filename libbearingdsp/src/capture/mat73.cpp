@@ -1,178 +1,120 @@
-/// MAT v7.3 (HDF5) by matio.
+/// MAT v7.3: HDF5 with the attributes that say what class an array is of. A struct is a group; an
+/// array of structs a group of arrays of references; a cell array one of references. Sides are
+/// stored in the other order. Source: [hdf5format]; the attributes as files in the open show them.
 #include <algorithm>
-#include <mutex>
+#include <array>
+#include <bit>
+#include <cstring>
 #include <utility>
 
 #include <fmt/format.h>
 
+#include "hdf5_file.hpp"
 #include "mat_file.hpp"
-#include "matio_library.hpp"
 #include "reader.hpp"
 
 namespace bearingdsp::capture_detail {
 namespace {
 
-/// HDF5 as Debian builds it keeps process-wide state without locks. matio's log stays as it is:
-/// unless the host program sets one, matio says nothing.
-std::recursive_mutex& hdf5_mutex() {
-  static std::recursive_mutex mutex;
-  return mutex;
-}
-
-/// HDF5 prints every failure to stderr unless told otherwise; the host's own setting comes back.
-class QuietHdf5 {
- public:
-  explicit QuietHdf5(const MatioLibrary& matio) : matio_{&matio} {
-    matio_->hdf5_printing(H5E_DEFAULT, &function_, &data_);
-    matio_->set_hdf5_printing(H5E_DEFAULT, nullptr, nullptr);
-  }
-  ~QuietHdf5() { matio_->set_hdf5_printing(H5E_DEFAULT, function_, data_); }
-  QuietHdf5(const QuietHdf5&) = delete;
-  QuietHdf5& operator=(const QuietHdf5&) = delete;
-
- private:
-  const MatioLibrary* matio_;
-  H5E_auto2_t function_{};
-  void* data_{};
-};
-
-using Mat = std::unique_ptr<mat_t, decltype(&::Mat_Close)>;
-using Var = std::unique_ptr<matvar_t, decltype(&::Mat_VarFree)>;
+static_assert(std::endian::native == std::endian::little, "the byte order below assumes it");
 
 constexpr int deepest = 16;
 constexpr std::size_t most_nodes = 20000;
-/// Deflate cannot pack tighter than 1032 to 1, so a file cannot back more than that.
-constexpr std::uint64_t tightest = 1032;
+constexpr std::uint64_t longest_text = 256;
 
 template <class T>
-void convert(const void* in, std::size_t from, std::size_t n, double* out) {
-  const T* p = static_cast<const T*>(in) + from;
-  for (std::size_t i = 0; i < n; ++i) out[i] = static_cast<double>(p[i]);
-}
-
-bool to_doubles(const matvar_t& var, std::size_t from, std::size_t n, double* out) {
-  switch (var.class_type) {
-    case MAT_C_DOUBLE:
-      return convert<double>(var.data, from, n, out), true;
-    case MAT_C_SINGLE:
-      return convert<float>(var.data, from, n, out), true;
-    case MAT_C_INT8:
-      return convert<mat_int8_t>(var.data, from, n, out), true;
-    case MAT_C_UINT8:
-      return convert<mat_uint8_t>(var.data, from, n, out), true;
-    case MAT_C_INT16:
-      return convert<mat_int16_t>(var.data, from, n, out), true;
-    case MAT_C_UINT16:
-      return convert<mat_uint16_t>(var.data, from, n, out), true;
-    case MAT_C_INT32:
-      return convert<mat_int32_t>(var.data, from, n, out), true;
-    case MAT_C_UINT32:
-      return convert<mat_uint32_t>(var.data, from, n, out), true;
-    case MAT_C_INT64:
-      return convert<mat_int64_t>(var.data, from, n, out), true;
-    case MAT_C_UINT64:
-      return convert<mat_uint64_t>(var.data, from, n, out), true;
-    default:
-      return false;
+void convert(const std::byte* in, std::size_t n, bool swapped, double* out) noexcept {
+  for (std::size_t i = 0; i < n; ++i) {
+    std::array<std::byte, sizeof(T)> raw{};
+    std::memcpy(raw.data(), in + i * sizeof(T), sizeof(T));
+    if (swapped) std::reverse(raw.begin(), raw.end());
+    out[i] = static_cast<double>(std::bit_cast<T>(raw));
   }
 }
 
-std::string class_name(matio_classes cls) {
-  switch (cls) {
-    case MAT_C_CELL:
-      return "cell";
-    case MAT_C_STRUCT:
-      return "struct";
-    case MAT_C_OBJECT:
-      return "object";
-    case MAT_C_CHAR:
-      return "char";
-    case MAT_C_SPARSE:
-      return "sparse";
-    case MAT_C_DOUBLE:
-      return "double";
-    case MAT_C_SINGLE:
-      return "single";
-    case MAT_C_INT8:
-      return "int8";
-    case MAT_C_UINT8:
-      return "uint8";
-    case MAT_C_INT16:
-      return "int16";
-    case MAT_C_UINT16:
-      return "uint16";
-    case MAT_C_INT32:
-      return "int32";
-    case MAT_C_UINT32:
-      return "uint32";
-    case MAT_C_INT64:
-      return "int64";
-    case MAT_C_UINT64:
-      return "uint64";
-    case MAT_C_FUNCTION:
-      return "function";
-    default:
-      return "opaque";
+/// n elements of a kind that is a number.
+void to_doubles(const H5Type& t, const std::byte* in, std::size_t n, double* out) noexcept {
+  if (t.kind == H5Kind::real) {
+    return t.size == 4 ? convert<float>(in, n, t.big_endian, out)
+                       : convert<double>(in, n, t.big_endian, out);
   }
+  switch (t.size) {
+    case 1:
+      return t.is_signed ? convert<std::int8_t>(in, n, false, out)
+                         : convert<std::uint8_t>(in, n, false, out);
+    case 2:
+      return t.is_signed ? convert<std::int16_t>(in, n, t.big_endian, out)
+                         : convert<std::uint16_t>(in, n, t.big_endian, out);
+    case 4:
+      return t.is_signed ? convert<std::int32_t>(in, n, t.big_endian, out)
+                         : convert<std::uint32_t>(in, n, t.big_endian, out);
+    default:
+      return t.is_signed ? convert<std::int64_t>(in, n, t.big_endian, out)
+                         : convert<std::uint64_t>(in, n, t.big_endian, out);
+  }
+}
+
+bool is_number(const H5Type& t) noexcept {
+  return t.kind == H5Kind::integer || t.kind == H5Kind::real;
+}
+
+std::string number_class(const H5Type& t) {
+  if (t.kind == H5Kind::real) return t.size == 4 ? "single" : "double";
+  return fmt::format("{}int{}", t.is_signed ? "" : "u", 8 * t.size);
+}
+
+/// Classes whose arrays are the numbers they look like. No class: not written as MAT.
+bool numeric_class(std::string_view name) noexcept {
+  constexpr std::array names{"",      "double", "single", "logical", "int8",  "uint8",
+                             "int16", "uint16", "int32",  "uint32",  "int64", "uint64"};
+  return std::find(names.begin(), names.end(), name) != names.end();
 }
 
 class Mat73File final : public MatFile {
  public:
-  Mat73File(ByteSource& source, std::string name, const MatioLibrary& matio, Mat mat)
-      : source_{&source}, matio_{&matio}, name_{std::move(name)}, mat_{std::move(mat)} {}
-  ~Mat73File() override {
-    const std::scoped_lock lock{hdf5_mutex()};
-    const QuietHdf5 quiet{*matio_};
-    tops_.clear();
-    mat_.reset();
-  }
-  Mat73File(const Mat73File&) = delete;
-  Mat73File& operator=(const Mat73File&) = delete;
+  Mat73File(ByteSource& source, std::string name, H5File file)
+      : source_{&source}, name_{std::move(name)}, file_{file} {}
 
   [[nodiscard]] std::string format() const override { return "MAT v7.3"; }
   [[nodiscard]] const std::vector<MatNode>& nodes() const noexcept override { return nodes_; }
   [[nodiscard]] const std::string& damage() const noexcept override { return damage_; }
 
-  /// Caller holds the lock.
   void list() {
-    while (nodes_.size() < most_nodes) {
-      Var var{matio_->next_variable(mat_.get()), matio_->free_variable};
-      if (!var) break;
-      tops_.push_back(std::move(var));
-      walk(tops_.back().get(), tops_.back()->name != nullptr ? tops_.back()->name : "", 0);
+    if (file_.claimed_size() > source_->size()) {
+      damage_ =
+          fmt::format("the file ends after {} of {} bytes", source_->size(), file_.claimed_size());
     }
+    const auto root = file_.object(file_.root());
+    const auto members = root ? file_.members(*root, most_nodes) : std::nullopt;
+    if (!members) {
+      return note_damage("the list of variables", root && root->unlisted);
+    }
+    for (const auto& [name, address] : *members) {
+      // What cells and objects refer to; not variables themselves.
+      if (name != "#refs#" && name != "#subsystem#") walk(address, name, 0);
+    }
+    if (nodes_.size() >= most_nodes) damage_ = fmt::format("more than {} variables", most_nodes);
   }
 
   Result<std::uint64_t> read(const MatNode& node,
                              const std::function<void(std::span<const double>)>& sink) override {
-    const std::scoped_lock lock{hdf5_mutex()};
-    const QuietHdf5 quiet{*matio_};
-    matvar_t* var = vars_.at(node.handle);
-    std::uint64_t bytes = 0;
-    const auto each = static_cast<std::uint64_t>(std::max(1, var->data_size));
-    if (__builtin_mul_overflow(node.count, each, &bytes) || bytes / tightest > source_->size()) {
-      return Error{Errc::corrupt_file, name_,
-                   fmt::format("variable '{}' claims {} numbers, more than the file can hold",
-                               excerpt(node.path), node.count),
-                   "copy or export it again"};
+    const H5Object& data = objects_.at(node.handle);
+    if (!data.type || !is_number(*data.type)) return std::uint64_t{0};
+    if (const std::string why = H5File::obstacle(data); !why.empty()) {
+      return Error{Errc::unsupported_format, name_,
+                   fmt::format("variable '{}' {}", excerpt(node.path), why), "save it as v5 or v7"};
     }
-    if (var->data == nullptr && matio_->read_data(mat_.get(), var) != 0) {
-      return Error{Errc::corrupt_file, name_,
-                   fmt::format("variable '{}' cannot be read", excerpt(node.path)),
-                   "copy or export it again"};
-    }
-    if (var->data == nullptr || var->isComplex != 0) return std::uint64_t{0};
-    std::vector<double> block(8192);
-    for (std::uint64_t done = 0; done < node.count;) {
-      const auto n =
-          static_cast<std::size_t>(std::min<std::uint64_t>(block.size(), node.count - done));
-      if (!to_doubles(*var, static_cast<std::size_t>(done), n, block.data())) {
-        return std::uint64_t{0};
+    std::vector<double> numbers(8192);
+    return file_.read(data, [&](std::span<const std::byte> block) {
+      const std::size_t size = data.type->size;
+      for (std::size_t at = 0; at < block.size();) {
+        const std::size_t n = std::min(numbers.size(), (block.size() - at) / size);
+        to_doubles(*data.type, block.data() + at, n, numbers.data());
+        sink(std::span<const double>{numbers}.first(n));
+        at += n * size;
       }
-      sink(std::span<const double>{block}.first(n));
-      done += n;
-    }
-    return node.count;
+      return true;
+    });
   }
 
   [[nodiscard]] std::uint64_t backed(const MatNode& node) const noexcept override {
@@ -180,64 +122,137 @@ class Mat73File final : public MatFile {
   }
 
  private:
-  void walk(matvar_t* var, const std::string& path, int depth) {
-    if (var == nullptr || depth > deepest || nodes_.size() >= most_nodes) return;
+  void note_damage(std::string_view what, bool new_style = false) {
+    if (!damage_.empty()) return;
+    damage_ = fmt::format(
+        "{} is {}", excerpt(what),
+        new_style ? "of a make that only newer HDF5 libraries write" : "damaged or cut off");
+  }
+
+  void walk(std::uint64_t address, const std::string& path, int depth) {
+    if (depth > deepest || nodes_.size() >= most_nodes) return;
+    auto object = file_.object(address);
+    if (!object) return note_damage(path);
+    if (object->group) return walk_group(*object, path, depth);
+    if (!object->type) return;
+    const H5Type type = *object->type;
     MatNode node;
     node.path = path;
-    node.type = class_name(var->class_type);
-    node.count = 1;
-    for (int i = 0; i < var->rank && var->dims != nullptr; ++i) {
-      node.dims.push_back(var->dims[i]);
-      if (__builtin_mul_overflow(node.count, std::uint64_t{var->dims[i]}, &node.count)) {
-        node.count = ~std::uint64_t{0};
-      }
+    if (object->matlab_empty) {
+      // The sides are the data; zero is among them.
+      node.dims = {0, 0};
+    } else {
+      node.dims.assign(object->dims.rbegin(), object->dims.rend());
+      while (node.dims.size() < 2) node.dims.push_back(1);
+      node.count = object->count();
     }
-    if (node.dims.empty()) node.count = 0;
-    node.complex = var->isComplex != 0;
-    node.numeric = var->class_type >= MAT_C_DOUBLE && var->class_type <= MAT_C_UINT64;
-    node.handle = vars_.size();
-    vars_.push_back(var);
-    const bool small = node.count >= 1 && node.count <= 256;
-    if (node.numeric && !node.complex && node.count == 1 &&
-        matio_->read_data(mat_.get(), var) == 0 && var->data != nullptr) {
+    const std::string& cls = object->matlab_class;
+    const bool number = numeric_class(cls) && (is_number(type) || type.kind == H5Kind::compound);
+    node.complex = number && type.kind == H5Kind::compound;
+    node.numeric = number;
+    node.packed = object->layout == H5Layout::chunked;
+    const bool cell = type.kind == H5Kind::reference && !object->matlab_empty;
+    node.type = cell                        ? "cell"
+                : cls == "char"             ? "char"
+                : number && is_number(type) ? number_class(type)
+                : number                    ? (cls.empty() ? "double" : cls)
+                                            : "opaque";
+    if (number && !node.complex && node.count == 1) {
+      const auto raw = file_.first(*object, 1);
       double value = 0;
-      if (to_doubles(*var, 0, 1, &value)) node.value = value;
-    }
-    if (var->class_type == MAT_C_CHAR && small && matio_->read_data(mat_.get(), var) == 0 &&
-        var->data != nullptr && var->data_size > 0) {
-      const auto step = static_cast<std::size_t>(var->data_size);
-      const auto* p = static_cast<const unsigned char*>(var->data);
-      for (std::size_t i = 0; i + step <= var->nbytes && node.text.size() < node.count; i += step) {
-        node.text += p[i] >= 32 && p[i] < 127 ? static_cast<char>(p[i]) : ' ';
+      if (raw.size() == type.size) {
+        to_doubles(type, raw.data(), 1, &value);
+        node.value = value;
       }
+    }
+    if (cls == "char" && type.kind == H5Kind::integer && node.count <= longest_text) {
+      const auto raw = file_.first(*object, node.count);
+      for (std::size_t i = 0; i + type.size <= raw.size(); i += type.size) {
+        const auto c = static_cast<unsigned char>(raw[type.big_endian ? i + type.size - 1 : i]);
+        node.text += c >= 32 && c < 127 ? static_cast<char>(c) : ' ';
+      }
+    }
+    const auto cells = cell ? references(*object) : std::vector<std::uint64_t>{};
+    add(std::move(node), *std::move(object));
+    for (std::size_t i = 0; i < cells.size(); ++i) {
+      walk(cells[i], fmt::format("{}{{{}}}", path, i + 1), depth + 1);
+    }
+  }
+
+  void walk_group(const H5Object& group, const std::string& path, int depth) {
+    MatNode node;
+    node.path = path;
+    node.dims = {1, 1};
+    node.count = 1;
+    node.type = group.matlab_sparse ? "sparse" : "struct";
+    const auto members = file_.members(group, most_nodes);
+    if (!members) note_damage(path, group.unlisted);
+    if (group.matlab_sparse || !members) return add(std::move(node), H5Object{});
+
+    // An array of structs: every member an array of references that is no cell array itself.
+    std::vector<std::vector<std::uint64_t>> columns;
+    for (const auto& [name, address] : *members) {
+      const auto field = file_.object(address);
+      if (!field || !field->type || field->type->kind != H5Kind::reference ||
+          !field->matlab_class.empty()) {
+        break;
+      }
+      if (columns.empty()) {
+        node.dims.assign(field->dims.rbegin(), field->dims.rend());
+        while (node.dims.size() < 2) node.dims.push_back(1);
+        node.count = field->count();
+      }
+      columns.push_back(references(*field));
+    }
+    const bool array = !members->empty() && columns.size() == members->size();
+    if (!array) {
+      node.dims = {1, 1};
+      node.count = 1;
     }
     const std::uint64_t count = node.count;
-    nodes_.push_back(std::move(node));
-    if (var->class_type == MAT_C_STRUCT) {
-      const unsigned fields = matio_->field_count(var);
-      char* const* names = matio_->field_names(var);
-      for (std::uint64_t i = 0; i < count && names != nullptr && var->data != nullptr; ++i) {
-        for (unsigned f = 0; f < fields; ++f) {
-          walk(matio_->field(var, f, static_cast<std::size_t>(i)),
-               count == 1 ? fmt::format("{}.{}", path, names[f])
-                          : fmt::format("{}({}).{}", path, i + 1, names[f]),
+    add(std::move(node), H5Object{});
+    if (!array) {
+      for (const auto& [name, address] : *members) {
+        walk(address, fmt::format("{}.{}", path, name), depth + 1);
+      }
+      return;
+    }
+    for (std::size_t i = 0; i < columns.front().size(); ++i) {
+      for (std::size_t f = 0; f < columns.size(); ++f) {
+        const std::string& name = (*members)[f].first;
+        if (i < columns[f].size()) {
+          walk(columns[f][i],
+               count == 1 ? fmt::format("{}.{}", path, name)
+                          : fmt::format("{}({}).{}", path, i + 1, name),
                depth + 1);
         }
-      }
-    } else if (var->class_type == MAT_C_CELL && var->data != nullptr) {
-      for (std::uint64_t i = 0; i < std::min<std::uint64_t>(count, most_nodes); ++i) {
-        walk(matio_->cell(var, static_cast<int>(i)), fmt::format("{}{{{}}}", path, i + 1),
-             depth + 1);
       }
     }
   }
 
+  std::vector<std::uint64_t> references(const H5Object& object) {
+    std::vector<std::uint64_t> out;
+    const std::size_t size = object.type->size;
+    const auto raw = file_.first(object, std::min<std::uint64_t>(object.count(), most_nodes));
+    for (std::size_t i = 0; i + size <= raw.size(); i += size) {
+      std::uint64_t address = 0;
+      std::memcpy(&address, raw.data() + i, std::min(size, sizeof address));
+      out.push_back(address);
+    }
+    return out;
+  }
+
+  void add(MatNode node, H5Object object) {
+    if (nodes_.size() >= most_nodes) return;
+    node.handle = objects_.size();
+    objects_.push_back(std::move(object));
+    nodes_.push_back(std::move(node));
+  }
+
   ByteSource* source_;
-  const MatioLibrary* matio_;
   std::string name_;
-  Mat mat_;
-  std::vector<Var> tops_;
-  std::vector<matvar_t*> vars_;
+  H5File file_;
+  std::vector<H5Object> objects_;
   std::vector<MatNode> nodes_;
   std::string damage_;
 };
@@ -245,21 +260,18 @@ class Mat73File final : public MatFile {
 }  // namespace
 
 Result<std::unique_ptr<MatFile>> open_mat73(ByteSource& source, const std::string& name) {
-  const auto library = matio_library(name);
-  if (!library) return library.error();
-  const MatioLibrary& matio = **library;
-  const std::string path = source.path_for_libraries();
-  const std::scoped_lock lock{hdf5_mutex()};
-  const QuietHdf5 quiet{matio};
-  Mat mat{path.empty() ? nullptr : matio.open(path.c_str(), MAT_ACC_RDONLY), matio.close};
-  if (!mat || matio.version(mat.get()) != MAT_FT_MAT73) {
+  auto opened = H5File::open(source);
+  if (!opened) {
     return Error{Errc::corrupt_file, name, "not readable as MAT v7.3 (HDF5)",
                  "copy it again, or save it as v5 or v7"};
   }
-  auto file = std::make_unique<Mat73File>(source, name, matio, std::move(mat));
+  auto file = std::make_unique<Mat73File>(source, name, *opened);
   file->list();
   if (file->nodes().empty()) {
-    return Error{Errc::corrupt_file, name, "not readable as MAT v7.3 (HDF5), or empty",
+    return Error{Errc::corrupt_file, name,
+                 file->damage().empty()
+                     ? std::string{"not readable as MAT v7.3 (HDF5), or empty"}
+                     : fmt::format("not readable as MAT v7.3 (HDF5): {}", file->damage()),
                  "copy it again, or save it as v5 or v7"};
   }
   return std::unique_ptr<MatFile>{std::move(file)};

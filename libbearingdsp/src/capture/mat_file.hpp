@@ -19,6 +19,7 @@ struct MatNode {
   std::uint64_t count{};            ///< product of dims
   bool numeric{};                   ///< real or complex full array of numbers
   bool complex{};
+  bool packed{};                ///< its bytes unfold into more than they are
   std::optional<double> value;  ///< of a numeric scalar
   std::string text;             ///< of a short char array
   std::size_t handle{};         ///< the back end's own
@@ -43,7 +44,7 @@ class MatFile {
 /// v4 and v5, by our own parser: the general library allocates by what a header claims.
 Result<std::unique_ptr<MatFile>> open_mat5(ByteSource& source, const std::string& name);
 Result<std::unique_ptr<MatFile>> open_mat4(ByteSource& source, const std::string& name);
-/// v7.3 (HDF5), by matio, one at a time in the process.
+/// v7.3 (HDF5), by our own parser for the same reason: hdf5_file.hpp.
 Result<std::unique_ptr<MatFile>> open_mat73(ByteSource& source, const std::string& name);
 
 }  // namespace bearingdsp::capture_detail

@@ -280,7 +280,10 @@ Result<Capture> read_text(ByteSource& source, const std::string& name, const Rea
   if (std::find(picked.begin(), picked.end(), time) != picked.end()) time = no_column;
   std::vector<std::size_t> wanted = picked;
   if (time != no_column) wanted.push_back(time);
-  RowParser rows{layout, wanted, options.max_samples / picked.size()};
+  const std::uint64_t limit =
+      packed ? std::min(options.max_samples, most_unpacked(source.size()) / sizeof(double))
+             : options.max_samples;
+  RowParser rows{layout, wanted, limit / picked.size()};
 
   const auto stream = open_stream(source, packed);
   std::vector<char> buffer(block_bytes);
@@ -312,6 +315,13 @@ Result<Capture> read_text(ByteSource& source, const std::string& name, const Rea
       }
       ++number;
       if (number > layout.skip_lines && !rows.line(p, e, number)) {
+        if (limit < options.max_samples) {
+          return Error{Errc::corrupt_file, name,
+                       fmt::format("holds more than {} samples packed into {} bytes, tighter than "
+                                   "a recording can be",
+                                   limit, source.size()),
+                       "copy it again, unpacked if it is right"};
+        }
         return Error{
             Errc::bad_argument, name,
             fmt::format("holds more than {} samples in the columns chosen", options.max_samples),

@@ -223,6 +223,22 @@ TEST_CASE(
   CHECK(r->findings.at(0).kind == FindingKind::truncated);
 }
 
+TEST_CASE("a v5 cell array of empty arrays without end is given up [src:bytes by hand]") {
+  std::string mat = "MATLAB 5.0 MAT-file";
+  mat.resize(124, ' ');
+  mat += std::string{"\0\1IM", 4};
+  constexpr std::uint32_t cells = 30000;
+  std::vector<std::uint32_t> words = {14, 48 + 8 * cells, 6, 8,          1,  0, 5,
+                                      8,  cells,          1, 0x00010001, 'c'};
+  for (std::uint32_t i = 0; i < cells; ++i) words.insert(words.end(), {14, 0});
+  mat.append(reinterpret_cast<const char*>(words.data()), 4 * words.size());
+  const auto contents = list_contents_bytes(std::as_bytes(std::span{mat}), "a.mat");
+  REQUIRE(contents.has_value());
+  CHECK(contents->items.size() == 1);
+  REQUIRE(contents->notes.size() == 1);
+  CHECK(contents->notes[0] == "damaged: the variable at byte 128 is damaged or cut off");
+}
+
 TEST_CASE("the damaged v7.3 file is refused in one line, and silently [src:contract]") {
   const test::Scratch scratch;
   const std::string path = scratch.path("a.mat");
