@@ -152,11 +152,11 @@ class Mat73File final : public MatFile {
     node.numeric = number;
     node.packed = object->layout == H5Layout::chunked;
     const bool cell = type.kind == H5Kind::reference && !object->matlab_empty;
-    node.type = cell                        ? "cell"
-                : cls == "char"             ? "char"
-                : number && is_number(type) ? number_class(type)
-                : number                    ? (cls.empty() ? "double" : cls)
-                                            : "opaque";
+    node.type = cell                                                 ? "cell"
+                : cls == "char"                                      ? "char"
+                : number && is_number(type) && !object->matlab_empty ? number_class(type)
+                : number ? (cls.empty() ? "double" : cls)
+                         : "opaque";
     if (number && !node.complex && node.count == 1) {
       const auto raw = file_.first(*object, 1);
       double value = 0;
