@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 
 #include "reader.hpp"
+#include "sndfile_opening.hpp"
 
 namespace bearingdsp::capture_detail {
 namespace {
@@ -62,9 +63,13 @@ Result<Opened> open_audio(ByteSource& source, const std::string& name) {
   SF_VIRTUAL_IO io{io_length, io_seek, io_read, io_write, io_tell};
   Opened out;
   out.cursor = std::make_unique<Cursor>(Cursor{&source, 0});
-  out.file.reset(sf_open_virtual(&io, SFM_READ, &out.info, out.cursor.get()));
+  std::string why;
+  {
+    const std::scoped_lock lock{sndfile_opening()};
+    out.file.reset(sf_open_virtual(&io, SFM_READ, &out.info, out.cursor.get()));
+    if (!out.file) why = lower(trim(sf_strerror(nullptr)));
+  }
   if (!out.file) {
-    std::string why = lower(trim(sf_strerror(nullptr)));
     while (!why.empty() && why.back() == '.') why.pop_back();
     return Error{Errc::corrupt_file, name, fmt::format("not readable as audio ({})", excerpt(why)),
                  "copy or export it again as WAV, FLAC or AIFF"};

@@ -16,6 +16,8 @@
 
 #include <fmt/format.h>
 
+#include "sndfile_opening.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -121,10 +123,15 @@ Result<void> write_wav(const Capture& capture, const std::string& path,
                                                         : SF_FORMAT_FLOAT);
   auto target = Replacement::start(path);
   if (!target) return target.error();
-  SNDFILE* file = sf_open_fd((*target)->fd(), SFM_WRITE, &info, SF_FALSE);
+  SNDFILE* file = nullptr;
+  std::string why;
+  {
+    const std::scoped_lock lock{capture_detail::sndfile_opening()};
+    file = sf_open_fd((*target)->fd(), SFM_WRITE, &info, SF_FALSE);
+    if (file == nullptr) why = sf_strerror(nullptr);
+  }
   if (file == nullptr) {
-    return Error{Errc::io, path,
-                 fmt::format("cannot start the WAV file ({})", sf_strerror(nullptr)),
+    return Error{Errc::io, path, fmt::format("cannot start the WAV file ({})", why),
                  "check the folder and the free space"};
   }
   // The peak chunk carries the time of writing: the same samples would give different files.

@@ -11,6 +11,7 @@ namespace {
 
 std::string cause_words(const std::vector<CauseEvidence>& causes) {
   std::vector<std::string_view> words;
+  words.reserve(causes.size());
   for (const CauseEvidence& c : causes) words.push_back(name(c.cause));
   return fmt::format("{}", fmt::join(words, " and "));
 }

@@ -88,6 +88,7 @@ std::vector<Summary> summarise(const std::vector<Outcome>& outcomes) {
     if (std::find(datasets.begin(), datasets.end(), o.dataset) == datasets.end())
       datasets.push_back(o.dataset);
   std::vector<Summary> summaries;
+  summaries.reserve(datasets.size() + 1);
   for (const std::string& d : datasets) summaries.push_back(summary_of(outcomes, d, false));
   summaries.push_back(summary_of(outcomes, "total", true));
   return summaries;

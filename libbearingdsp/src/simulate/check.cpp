@@ -128,7 +128,7 @@ Result<void> check_speed(const SimulationPlan& p, const Motion& motion) {
   Checker c;
   if (!(motion.slowest() > 0))
     c.fail("speed_wander", "the shaft would stop or turn back", "lower drift or wander");
-  const auto below_nyquist = [&](std::string field, double order) {
+  const auto below_nyquist = [&](const std::string& field, double order) {
     if (order * motion.fastest() >= 0.5 * p.rate.value())
       c.fail(field,
              fmt::format("order {:g} stands at {:.6g} Hz, above half the rate", order,

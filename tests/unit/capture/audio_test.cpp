@@ -1,7 +1,9 @@
 // Audio files: every coding that libsndfile writes losslessly, and damaged ones.
+#include <array>
 #include <cmath>
 #include <cstring>
 #include <limits>
+#include <thread>
 
 #include <doctest/doctest.h>
 #include <sndfile.h>
@@ -207,6 +209,30 @@ TEST_CASE("many channels are read planar [src:channel k holds k]") {
   CHECK(listed->items.size() == 64);
   CHECK(listed->items[63].dims == std::vector<std::uint64_t>{300});
   CHECK(listed->rate.value() == Hz{1000});
+}
+
+TEST_CASE("threads that read broken files each get the reason of their own [src:contract]") {
+  const std::string wav{"RIFF\x10\0\0\0WAVEjunkjunkjunk", 24};
+  const std::string aiff{
+      "FORM\0\0\0\x10"
+      "AIFFjunkjunkjunk",
+      24};
+  const auto reason = [](const std::string& bytes) {
+    const auto r = read_capture_bytes(std::as_bytes(std::span{bytes}), "a", {});
+    return r ? std::string{} : r.error().what;
+  };
+  const std::string of_wav = reason(wav);
+  const std::string of_aiff = reason(aiff);
+  REQUIRE(of_wav != of_aiff);
+  std::array<int, 2> wrong{};
+  const auto repeat = [&](const std::string& bytes, const std::string& right, int& count) {
+    for (int i = 0; i < 100'000; ++i) count += reason(bytes) != right ? 1 : 0;
+  };
+  std::thread other{[&] { repeat(aiff, of_aiff, wrong[1]); }};
+  repeat(wav, of_wav, wrong[0]);
+  other.join();
+  CHECK(wrong[0] == 0);
+  CHECK(wrong[1] == 0);
 }
 
 TEST_CASE("a refused or failed write leaves no file and keeps the old one [src:contract]") {
