@@ -246,21 +246,8 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
                                     std::log(grid_ratio))));
   const auto path = best_path(score, reach);
   double along = 0;
-  double spread = 0;
-  for (std::size_t t = 0; t < path.size(); ++t) {
-    double mean = 0;
-    double square = 0;
-    for (const double v : score[t]) {
-      mean += v;
-      square += v * v;
-    }
-    mean /= static_cast<double>(grid.size());
-    square = square / static_cast<double>(grid.size()) - mean * mean;
-    along += score[t][path[t]];
-    spread += std::sqrt(std::max(square, 1e-12));
-  }
+  for (std::size_t t = 0; t < path.size(); ++t) along += score[t][path[t]];
   along /= static_cast<double>(path.size());
-  spread /= static_cast<double>(path.size());
   // On noise the best path averages below one; see the test on noise.
   constexpr double least_gain = 2.0;
   if (along < least_gain)
