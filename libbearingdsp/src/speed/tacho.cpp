@@ -10,7 +10,8 @@ namespace bearingdsp {
 namespace {
 
 double quantile(std::vector<double>& scratch, double q) {
-  const auto k = static_cast<std::size_t>(q * static_cast<double>(scratch.size() - 1) + 0.5);
+  const auto k =
+      static_cast<std::size_t>(std::llround(q * static_cast<double>(scratch.size() - 1)));
   const auto it = scratch.begin() + static_cast<std::ptrdiff_t>(k);
   std::nth_element(scratch.begin(), it, scratch.end());
   return *it;
