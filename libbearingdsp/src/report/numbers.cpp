@@ -13,7 +13,7 @@ std::string significant(double value, int digits) {
   digits = std::clamp(digits, 1, 15);
   if (value == 0) return "0";
   // The decimal exponent after rounding to the digits asked for: 0.9996 with 3 digits is 1.00.
-  const std::string scientific = fmt::format("{:.{}e}", value, digits - 1);
+  std::string scientific = fmt::format("{:.{}e}", value, digits - 1);
   const auto mark = scientific.find('e');
   int exponent = 0;
   const bool negative = scientific[mark + 1] == '-';
