@@ -120,14 +120,14 @@ TEST_CASE("v7.3: every make of storage gives the numbers written [src:the HDF5 l
   const std::vector<double> x = steps(3000);
   for (const bool latest : {false, true}) {
     for (const Form& form : forms) {
-      for (const auto& [type, label] : types) {
+      for (const auto& type : types) {
         CAPTURE(latest);
         CAPTURE(form.label);
-        CAPTURE(label);
+        CAPTURE(type.second);
         {
           const Made made{path, latest};
           const hid_t p = form_of(form);
-          made.put("x", type, {3, 1000}, x, p);
+          made.put("x", type.first, {3, 1000}, x, p);
           H5Pclose(p);
         }
         auto r = read_capture(path, {.rate = Hz{1000}});
@@ -348,12 +348,12 @@ TEST_CASE("v7.3 made to do harm: sizes that only a few bytes stand behind are re
   const Form packed{"", {1, 1024}, false, true};
   const std::pair<hid_t, const char*> kinds[] = {{H5T_STD_REF_OBJ, "cell"},
                                                  {H5T_IEEE_F64LE, "double"}};
-  for (const auto& [type, cls] : kinds) {
-    CAPTURE(cls);
+  for (const auto& kind : kinds) {
+    CAPTURE(kind.second);
     {
       const Made made{path};
       const hid_t p = form_of(packed);
-      H5Dclose(Made::dataset(made.file(), "c", type, {10, 200'000'000}, cls, p));
+      H5Dclose(Made::dataset(made.file(), "c", kind.first, {10, 200'000'000}, kind.second, p));
       H5Pclose(p);
     }
     auto r = read_hostile(path, 10);
