@@ -1,0 +1,198 @@
+// What each step costs, as a ratio to something that everyone can run: one forward real transform
+// of the same record by FFTW, or libsndfile reading the same file. All of a row's repetitions are
+// taken in turns with the yardstick's in one run; the median ratio and its quartiles are printed.
+// Results: docs/validation/cost.md
+//
+// usage: engine_cost [REPETITIONS]
+#include <fftw3.h>
+#include <fmt/core.h>
+#include <sndfile.h>
+
+#include <algorithm>
+#include <charconv>
+#include <chrono>
+#include <complex>
+#include <cstdio>
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "bearingdsp/bearing/geometry.hpp"
+#include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/dsp/analytic.hpp"
+#include "bearingdsp/dsp/spectrum.hpp"
+#include "bearingdsp/evidence/bearing_evidence.hpp"
+#include "bearingdsp/simulate/save.hpp"
+#include "bearingdsp/simulate/simulation.hpp"
+#include "bearingdsp/spectra/envelope_spectrum.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
+
+using namespace bearingdsp;
+
+namespace {
+
+/// A bare transform: planned as the library plans, on FFTW's own memory.
+class BareTransform {
+ public:
+  explicit BareTransform(std::span<const double> x)
+      : in_{fftw_alloc_real(x.size()), fftw_free},
+        out_{fftw_alloc_complex(x.size() / 2 + 1), fftw_free},
+        plan_{fftw_plan_dft_r2c_1d(static_cast<int>(x.size()), in_.get(), out_.get(),
+                                   FFTW_ESTIMATE)} {
+    std::copy(x.begin(), x.end(), in_.get());
+  }
+  ~BareTransform() { fftw_destroy_plan(plan_); }
+  BareTransform(const BareTransform&) = delete;
+  BareTransform& operator=(const BareTransform&) = delete;
+  void operator()() const { fftw_execute(plan_); }
+
+ private:
+  std::unique_ptr<double, void (*)(void*)> in_;
+  std::unique_ptr<fftw_complex, void (*)(void*)> out_;
+  fftw_plan plan_;
+};
+
+double seconds(const std::function<void()>& work) {
+  const auto from = std::chrono::steady_clock::now();
+  work();
+  return std::chrono::duration<double>(std::chrono::steady_clock::now() - from).count();
+}
+
+void row(std::string_view name, int repetitions, const std::function<void()>& yardstick,
+         const std::function<void()>& ours) {
+  std::vector<double> ratio;
+  yardstick();
+  ours();
+  for (int i = 0; i < repetitions; ++i) {
+    // The yardstick on both sides, so that a machine that slows down does not favour either; and
+    // run once before it counts, so that it is as quick as it can be.
+    const auto warm = [&] {
+      yardstick();
+      return seconds(yardstick);
+    };
+    const double before = warm();
+    const double work = seconds(ours);
+    ratio.push_back(work / (0.5 * (before + warm())));
+  }
+  std::sort(ratio.begin(), ratio.end());
+  const auto at = [&](double q) {
+    return ratio[static_cast<std::size_t>(q * static_cast<double>(ratio.size() - 1))];
+  };
+  fmt::print("{:<64} {:>8.2f} {:>8.2f} .. {:.2f}\n", name, at(0.5), at(0.25), at(0.75));
+}
+
+SimulationPlan plan_of(double seconds_long, double severity) {
+  BearingGeometry g;  // a 6205
+  g.rolling_elements = 9;
+  g.pitch_diameter = 39.04;
+  g.element_diameter = 7.94;
+  SimulationPlan p;
+  p.orders = defect_orders(g).value();
+  p.rate = Hz{51200};
+  p.duration = Seconds{seconds_long};
+  p.speed = Rpm{1483};
+  p.shaft_harmonics = {1.0, 0.5, 0.2};
+  if (severity > 0) {
+    SimulatedDefect d;
+    d.severity = severity;
+    p.defects = {d};
+  }
+  return p;
+}
+
+void library(int repetitions) {
+  FftPlans plans;
+  const auto long_record = simulate(plan_of(20.48, 0)).value().capture;  // 2^20 samples
+  const SignalView view = long_record.view(0);
+  const BareTransform transform{view.x};
+  const auto bare = [&] { transform(); };
+  fmt::print("\nOne transform of 2^20 samples = 1{:>47} {:>18}\n", "median", "quartiles");
+  const auto fft = plans.real(view.x.size());
+  std::vector<std::complex<double>> spectrum(fft->bins());
+  row("forward transform", repetitions, bare, [&] { fft->forward(view.x, spectrum); });
+  row("averaged spectrum (Welch)", repetitions, bare,
+      [&] { (void)welch(view.x, view.rate, plans); });
+  fft->forward(view.x, spectrum);
+  const std::size_t n = view.x.size();
+  row("squared envelope of 2-4 kHz, out of the spectrum", repetitions, bare, [&] {
+    (void)squared_envelope(spectrum, n, static_cast<std::size_t>(2000 * 20.48),
+                           static_cast<std::size_t>(4000 * 20.48), plans);
+  });
+  row("the same with the forward transform", repetitions, bare, [&] {
+    fft->forward(view.x, spectrum);
+    (void)squared_envelope(spectrum, n, static_cast<std::size_t>(2000 * 20.48),
+                           static_cast<std::size_t>(4000 * 20.48), plans);
+  });
+
+  const auto sound = simulate(plan_of(10, 0)).value().capture;
+  const auto damaged = simulate(plan_of(10, 5)).value().capture;
+  const SignalView ten = sound.view(0);
+  const BareTransform transform10{ten.x};
+  const auto bare10 = [&] { transform10(); };
+  const DefectOrders orders = plan_of(10, 0).orders.value();
+  const Hz shaft = shaft_rate(Rpm{1483});
+  fmt::print("\nOne transform of 10 s at 51.2 kHz = 1\n");
+  std::vector<RecordSpectrum> flat;
+  row("flattened spectrum", repetitions, bare10,
+      [&] { flat = {flattened(record_spectrum(ten, plans), Hz{75})}; });
+  BandSpectra bands;
+  row("envelope spectra of all bands", repetitions, bare10,
+      [&] { bands = band_spectra(flat, shaft, orders, plans); });
+  row("families of four parts in all bands", repetitions, bare10, [&] {
+    (void)bearing_evidence(bands, shaft, orders, 0.02, {Hz{50}, Hz{60}});
+  });
+  DiagnoseOptions options;
+  options.orders = orders;
+  options.speed = Rpm{1483};
+  options.keep_curves = CurvesKept::none;
+  row("whole diagnosis, sound, plans kept", repetitions, bare10,
+      [&] { (void)diagnose(sound, plans, options); });
+  row("whole diagnosis, damaged, plans kept", repetitions, bare10,
+      [&] { (void)diagnose(damaged, plans, options); });
+  row("whole diagnosis, sound, plans made anew", repetitions, bare10, [&] {
+    FftPlans fresh;
+    (void)diagnose(sound, fresh, options);
+  });
+}
+
+void reading(int repetitions) {
+  const auto folder = std::filesystem::temp_directory_path() / "bearingdsp-engine-cost";
+  std::filesystem::create_directories(folder);
+  const std::string wav = (folder / "made.wav").string();
+  const auto made = simulate(plan_of(60, 0)).value();
+  if (auto saved = save(made, wav); !saved) {
+    fmt::print("not measured: {}\n", saved.error().message());
+    return;
+  }
+  std::vector<double> samples(made.capture.channels[0].samples.size());
+  const auto bare = [&] {
+    SF_INFO info{};
+    SNDFILE* file = sf_open(wav.c_str(), SFM_READ, &info);
+    (void)sf_readf_double(file, samples.data(), static_cast<sf_count_t>(samples.size()));
+    sf_close(file);
+  };
+  fmt::print("\nlibsndfile reading the same 60 s at 51.2 kHz = 1\n");
+  row("read_capture of the WAV file", repetitions, bare, [&] { (void)read_capture(wav); });
+  std::filesystem::remove_all(folder);
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  int repetitions = 15;
+  if (argc > 1) {
+    const std::string_view text{argv[1]};
+    const auto parsed = std::from_chars(text.data(), text.data() + text.size(), repetitions);
+    if (parsed.ec != std::errc{} || repetitions < 1) {
+      fmt::print(stderr, "usage: engine_cost [REPETITIONS >= 1]\n");
+      return 2;
+    }
+  }
+  library(repetitions);
+  reading(repetitions);
+  return 0;
+}
