@@ -1,6 +1,8 @@
+#include <filesystem>
 #include <memory>
 #include <optional>
 #include <string>
+#include <system_error>
 #include <utility>
 #include <vector>
 
@@ -29,6 +31,15 @@ struct InspectOptions {
 Exit inspect_one(const std::string& file, const InspectOptions& o, FftPlans& plans) {
   JsonOptions json;
   json.pretty = o.files.size() == 1;
+  std::error_code code;
+  if (std::filesystem::is_fifo(file, code)) {
+    const Error once{Errc::io, file,
+                     "is a pipe, which can be read only once, and inspect reads twice",
+                     "save it to a file first"};
+    print_error(once);
+    if (o.json) print(error_json(file, once, json) + "\n");
+    return Exit::failed;
+  }
   auto contents = list_contents(file);
   if (!contents) {
     print_error(contents.error());

@@ -28,10 +28,17 @@ Result<OutputFile> OutputFile::create(const std::string& path, bool overwrite) {
     return Error{Errc::io, path, "is a directory", "give a file name"};
   if (!overwrite && std::filesystem::exists(path, code))
     return Error{Errc::bad_argument, path, "exists already", "choose another name or give --force"};
+  // Put in place by renaming, which would throw a device or a pipe away.
+  if (std::filesystem::exists(path, code) && !std::filesystem::is_regular_file(path, code))
+    return Error{Errc::io, path, "is a device or a pipe", "give a file name"};
   OutputFile file;
   file.path_ = path;
+  if (std::filesystem::is_symlink(path, code)) {
+    const auto named = std::filesystem::weakly_canonical(path, code);
+    if (!code) file.path_ = named.string();
+  }
   // The extension stays last: writers choose the format by it.
-  const std::filesystem::path target{path};
+  const std::filesystem::path target{file.path_};
   file.temporary_ =
       (target.parent_path() /
        (target.stem().string() + ".part" + std::to_string(getpid()) + target.extension().string()))

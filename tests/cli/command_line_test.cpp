@@ -1,7 +1,9 @@
 #include <doctest/doctest.h>
+#include <sys/stat.h>
 
 #include <algorithm>
 #include <cstdlib>
+#include <filesystem>
 #include <nlohmann/json.hpp>
 #include <string>
 
@@ -283,4 +285,30 @@ TEST_CASE("manual: every command and option is in the page, and bash completes t
   const auto wrong = run({"manual", "--for", "sh"});
   CHECK(wrong.code == 2);
   CHECK(one_error(wrong.err));
+}
+
+TEST_CASE("devices and pipes: not waited for, not written over") {
+  const auto zero = run({"inspect", "/dev/zero"});
+  CHECK(zero.code == 2);
+  CHECK(one_error(zero.err));
+  const Folder folder;
+  const std::string wav = folder.simulated("a.wav", {});
+  REQUIRE(mkfifo(folder.file("pipe").c_str(), 0600) == 0);
+  const auto pipe = run({"inspect", folder.file("pipe")});
+  CHECK(pipe.code == 2);
+  CHECK(has(pipe.err, "pipe"));
+  // As an output: refused before the work, and still a pipe after it.
+  const auto over = run({"diagnose", wav, "--bearing", "6205", "--elements", "9", "--rpm", "1480",
+                         "--picture", folder.file("pipe")});
+  CHECK(over.code == 2);
+  CHECK(one_error(over.err));
+  CHECK(std::filesystem::is_fifo(folder.file("pipe")));
+  // A link is followed: the file it names is written, the link stays.
+  folder.write("real.svg", "old");
+  std::filesystem::create_symlink("real.svg", folder.file("link.svg"));
+  const auto linked = run({"diagnose", wav, "--bearing", "6205", "--elements", "9", "--rpm", "1480",
+                           "--picture", folder.file("link.svg")});
+  CHECK(linked.code != 2);
+  CHECK(std::filesystem::is_symlink(folder.file("link.svg")));
+  CHECK(has(folder.read("real.svg"), "<svg"));
 }

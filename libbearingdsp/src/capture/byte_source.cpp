@@ -223,6 +223,10 @@ Result<std::unique_ptr<ByteSource>> open_file(const std::string& path, std::uint
   if (S_ISDIR(info.st_mode)) {
     return Error{Errc::io, path, "is a directory", "name a file in it"};
   }
+  // A terminal waits for ever and other devices never end; a pipe comes from a program that ends.
+  if (S_ISCHR(info.st_mode) || S_ISBLK(info.st_mode)) {
+    return Error{Errc::io, path, "is a device", "name a file or a pipe"};
+  }
   if (S_ISREG(info.st_mode)) {
     return std::unique_ptr<ByteSource>{
         std::make_unique<FileSource>(std::move(fd), static_cast<std::uint64_t>(info.st_size))};

@@ -2,6 +2,7 @@
 
 #include <fcntl.h>
 #include <sndfile.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -35,6 +36,9 @@ Error system_error(const std::string& path, std::string_view doing, int code) {
 class Replacement {
  public:
   static Result<std::unique_ptr<Replacement>> start(const std::string& path) {
+    struct stat info {};
+    if (::stat(path.c_str(), &info) == 0 && !S_ISREG(info.st_mode))
+      return Error{Errc::io, path, "is not a file", "give a file name"};
     auto out = std::unique_ptr<Replacement>{new Replacement{path}};
     for (int attempt = 0; attempt < 100; ++attempt) {
       out->temporary_ = fmt::format("{}.{}-{}.part", path, ::getpid(), attempt);

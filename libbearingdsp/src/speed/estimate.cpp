@@ -149,6 +149,7 @@ struct Scored {
   double supply_score{0};
   int vibration_lines{0};
   int envelope_lines{0};
+  int low_lines{0};  // of 1x, 2x and 3x, in vibration and envelopes
   int defect_lines{0};
   bool from_defect{false};  // no line of the shaft itself: the rate follows from a family
 };
@@ -190,7 +191,7 @@ void refine(const std::array<Field, 2>& fields, Scored& s) {
 
 void score(const std::array<Field, 2>& fields, Scored& s, Used* used = nullptr) {
   s.vibration_score = s.envelope_score = 0;
-  s.vibration_lines = s.envelope_lines = 0;
+  s.vibration_lines = s.envelope_lines = s.low_lines = 0;
   for (std::size_t w = 0; w < 2; ++w) {
     double sum = 0;
     int lines = 0;
@@ -200,6 +201,7 @@ void score(const std::array<Field, 2>& fields, Scored& s, Used* used = nullptr) 
                         standing_rate(w == 0, h), &matched);
       if (matched < 0) continue;
       ++lines;
+      if (h <= 3) ++s.low_lines;
       if (used != nullptr) (*used)[w][static_cast<std::size_t>(matched)] = true;
     }
     // Whether a record shows the shaft there at all is one question, not one a harmonic.
@@ -489,6 +491,22 @@ std::vector<Scored> search(const std::array<Field, 2>& fields, double low, doubl
 
 namespace {
 
+// With fewer lines of its own a comb is not called the shaft's.
+constexpr int least_shaft_lines = 4;
+// Nor without two of 1x, 2x and 3x, be it in the vibration or in its envelopes.
+constexpr int least_low_lines = 2;
+
+/// Could a comb be one of the bearing's families at the given speed, rather than another shaft?
+bool of_the_bearing(double rate, double given, const SpeedOptions& options) {
+  if (!options.orders) return false;
+  const double play = options.given_tolerance + 0.025 + options.orders->relative_uncertainty;
+  const auto& o = *options.orders;
+  const std::array families{o.bpfo, o.bpfi, 2 * o.bsf, o.ftf};
+  return std::any_of(families.begin(), families.end(), [&](Order q) {
+    return std::abs(rate - q.value() * given) < play * q.value() * given;
+  });
+}
+
 // Probabilities of candidates, best first, against one another and against chance. Lines of one
 // machine are not independent witnesses: their joint log likelihood is tempered.
 std::vector<SpeedCandidate> rated(const std::vector<Scored>& found, double reference) {
@@ -587,6 +605,13 @@ SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
                   ? fmt::format("{}, but {:.3f} Hz fits nearly as well", lines,
                                 out.candidates[1].rate.value())
                   : fmt::format("{}: too few to be sure of 1x", lines));
+  } else if (!found.front().from_defect &&
+             (top.vibration_lines + top.envelope_lines < least_shaft_lines ||
+              found.front().low_lines < least_low_lines)) {
+    // A bearing's family alone has combs at simple fractions of it, such as two sevenths, whose
+    // seventh and fourteenth harmonics stand and whose first do not; and families at the wrong
+    // speed and a slip may make up the rest of the score.
+    not_found(fmt::format("{}: too few to be sure of 1x", lines));
   } else if (top.relative_uncertainty >
              (options.given ? options.given_tolerance / 10 : options.required_uncertainty)) {
     not_found(fmt::format("{}, known only to {:.2f} %", lines, 100 * top.relative_uncertainty));
@@ -606,9 +631,9 @@ SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
     const auto elsewhere =
         rated(search(fields, wide_low, options.search.high.value(), options.orders), chance_blind);
     constexpr double beyond_doubt = 0.9;
-    constexpr int enough_lines = 4;
     if (!elsewhere.empty() && elsewhere.front().probability > beyond_doubt &&
-        elsewhere.front().vibration_lines >= enough_lines &&
+        elsewhere.front().vibration_lines >= least_shaft_lines &&
+        !of_the_bearing(elsewhere.front().rate.value(), given, options) &&
         std::abs(elsewhere.front().rate.value() - given) > options.given_tolerance * given) {
       out.disagrees_with_given = true;
       out.candidates.insert(out.candidates.begin(), elsewhere.front());

@@ -173,3 +173,27 @@ TEST_CASE("a caller's bug is an exception") {
   CHECK_THROWS_AS((void)estimate_speed({&one, 1}, plans, {.search = {Hz{10}, Hz{5}}}),
                   std::invalid_argument);
 }
+
+TEST_CASE("a given speed is not moved by what a defect makes of two stray lines [src:simulation]") {
+  // No shaft lines: nothing but the outer ring. What is made at 1480 rpm stays there.
+  for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+    SimulationPlan plan;
+    plan.seed = seed;
+    plan.rate = Hz{25600};
+    plan.duration = Seconds{4};
+    plan.speed = Rpm{1480};
+    plan.orders = orders_6205();
+    plan.defects = {{.part = Part::outer_ring, .severity = 10}};
+    const auto made = simulate(plan).value();
+    FftPlans plans;
+    SpeedOptions o;
+    o.given = shaft_rate(plan.speed);
+    o.orders = orders_6205();
+    const std::vector<SignalView> axes{made.capture.view(0)};
+    const auto e = estimate_speed(axes, plans, o);
+    CAPTURE(seed);
+    CAPTURE(e.why);
+    CHECK(test::close_rel(e.best.rate.value(), 1480.0 / 60, 0.002));
+    CHECK_FALSE(e.disagrees_with_given);
+  }
+}
