@@ -93,6 +93,9 @@ bool every_nth(const FamilyScore& shaft, int nth, bool sidebands) {
   return on / on_count > limit;
 }
 
+/// The shaft's own harmonics.
+FamilyTemplate shaft_family() { return {Order{1}, 8, 0.0005, Order{0}, false, {}, false}; }
+
 /// Depth that speaks for a part. A ring's lines stand alone within half an order, for its sidebands
 /// are a whole order away: they have to stand clear of their rivals there. An element's have the
 /// cage's sidebands for rivals.
@@ -149,8 +152,6 @@ BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const D
 BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const DefectOrders& orders,
                                  double tolerance, const std::vector<Hz>& mains, double least) {
   if (bands.spectra.empty()) throw std::invalid_argument{"bearing_evidence: no band"};
-  const FamilyTemplate shaft_family{Order{1}, 8, 0.0005, Order{0}, false, {}, false};
-
   BearingEvidence out;
   for (int p = 0; p < part_count; ++p)
     out.parts[static_cast<std::size_t>(p)].part = static_cast<Part>(p);
@@ -159,7 +160,7 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
   for (std::size_t b = 0; b < bands.spectra.size(); ++b) {
     const EnvelopeSpectrum& spectrum = bands.spectra[b];
     const double share = bands.share[b];
-    const FamilyScore own = score_family(spectrum, shaft, shaft_family);
+    const FamilyScore own = score_family(spectrum, shaft, shaft_family());
     const double shaft_depth = own.strength();
     double best_here = 0;
     for (auto& part : out.parts) {
@@ -203,6 +204,29 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
   }
   out.strongest = *strongest;
   return out;
+}
+
+std::vector<BandStrength> band_strengths(const BandSpectra& bands, Hz shaft,
+                                         const DefectOrders& orders, double tolerance,
+                                         const std::vector<Hz>& mains) {
+  std::vector<BandStrength> all;
+  for (std::size_t b = 0; b < bands.spectra.size(); ++b) {
+    const EnvelopeSpectrum& spectrum = bands.spectra[b];
+    const double share = bands.share[b];
+    const double shaft_depth = score_family(spectrum, shaft, shaft_family()).strength();
+    BandStrength here{spectrum.band, Part::outer_ring, 0, spectrum.kurtosis};
+    for (int p = 0; p < part_count; ++p) {
+      const auto part = static_cast<Part>(p);
+      for (auto& wanted : templates(part, orders, tolerance + orders.uncertainty(part), mains)) {
+        wanted.smeared = share >= least_share_for_smears;
+        const double strength =
+            weighed(depth_of(score_family(spectrum, shaft, wanted), part), share, shaft_depth);
+        if (strength > here.strength) here = {here.band, part, strength, here.kurtosis};
+      }
+    }
+    all.push_back(here);
+  }
+  return all;
 }
 
 FamilyEvidence to_family(const PartEvidence& evidence, const DefectOrders& orders) {

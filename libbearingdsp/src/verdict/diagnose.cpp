@@ -13,6 +13,7 @@
 #include "bearingdsp/dsp/statistics.hpp"
 #include "bearingdsp/evidence/bearing_evidence.hpp"
 #include "bearingdsp/evidence/unknown_family.hpp"
+#include "bearingdsp/spectra/cyclic_coherence.hpp"
 #include "bearingdsp/speed/estimate.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
@@ -206,6 +207,24 @@ void keep_bands(Diagnosis& d, const BearingEvidence& evidence) {
   }
 }
 
+void keep_bands_tried(Diagnosis& d, std::span<const RecordSpectrum> flat, double tolerance,
+                      const std::vector<Hz>& mains, FftPlans& plans) {
+  const BandSpectra bands = band_spectra(flat, d.speed.rate, *d.orders, plans);
+  for (const BandStrength& b : band_strengths(bands, d.speed.rate, *d.orders, tolerance, mains))
+    d.bands_tried.push_back({b.band, b.part, b.strength, b.kurtosis, false});
+  const auto strongest = std::max_element(
+      d.bands_tried.begin(), d.bands_tried.end(),
+      [](const BandTried& a, const BandTried& b) { return a.strength < b.strength; });
+  if (strongest != d.bands_tried.end() && strongest->strength > 0) strongest->chosen = true;
+}
+
+/// The cyclic frequencies that are looked at: three to four harmonics of the inner ring's family.
+Hz highest_shown(const Diagnosis& d) {
+  constexpr double without_bearing = 20;
+  const double most = d.orders ? 3.5 * d.orders->bpfi.value() : without_bearing;
+  return at_speed(Order{most}, d.speed.rate);
+}
+
 /// The evidence under the speed that it speaks for most.
 struct Weighed {
   BearingEvidence evidence;
@@ -340,6 +359,8 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     std::stable_sort(d.families.begin(), d.families.end(),
                      [](const auto& a, const auto& b) { return a.strength > b.strength; });
     keep_bands(d, evidence);
+    if (options.keep_curves == CurvesKept::all)
+      keep_bands_tried(d, flat, weighed.tolerance, mains, plans);
     strongest = std::move(evidence.strongest);
     whole = std::move(evidence.whole);
     d.verdict = judgement->verdict;
@@ -370,6 +391,8 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     d.curves.push_back(
         envelope_curve(strongest, d.speed.rate, "envelope spectrum, strongest band"));
   }
+  if (options.keep_curves == CurvesKept::all)
+    d.coherence = cyclic_coherence(flat, highest_shown(d), plans);
   words::explain(d, judgement, turns);
   return d;
 }

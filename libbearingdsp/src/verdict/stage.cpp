@@ -33,7 +33,7 @@ std::string where_energy_sits(const StageEvidence& e) {
 std::string lines_that_stand(const StageEvidence& e) {
   std::string text = counted(e.harmonics, "harmonic");
   if (e.sidebands > 0) text += " and " + counted(e.sidebands, "sideband");
-  return fmt::format("{} {}, {:.2f} deep", text,
+  return fmt::format("{} {}, pulsing with {:.2f} times the mean level", text,
                      e.harmonics + e.sidebands == 1 ? "stands" : "stand", e.depth);
 }
 

@@ -69,8 +69,8 @@ std::string family_words(const Diagnosis& d, const FamilyEvidence& f) {
   const bool doubled = f.part == Part::rolling_element;
   const Order seen = doubled ? 2 * f.fitted : f.fitted;
   std::string text = fmt::format(
-      "{} of {} harmonics of {}{} ({:.3f} x shaft speed, {}) stand in the envelope of {}, {} deep "
-      "(1 = fully modulated)",
+      "{} of {} harmonics of {}{} ({:.3f} x shaft speed, {}) stand in the envelope of {}; together "
+      "they pulse with {} times its mean level (sharp impacts exceed 1.4)",
       f.harmonics_standing,
       std::count_if(f.lines.begin(), f.lines.end(),
                     [](const LineEvidence& l) { return l.sideband == 0 && !l.shared; }),

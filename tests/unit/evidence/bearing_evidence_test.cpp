@@ -2,6 +2,9 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
+#include <cstddef>
+
 #include "bearingdsp/simulate/simulation.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
 #include "support/close.hpp"
@@ -65,6 +68,30 @@ TEST_CASE("a seeded defect is found at its place and its slip is recovered") {
       if (part != Part::rolling_element)
         CHECK(test::close_abs(1 + r.evidence.parts[p].score.slip, ratio, 0.0015));
     }
+}
+
+TEST_CASE("strengths of all bands: the highest is the one that the evidence chose") {
+  auto plan = plan_of(11, nine_elements());
+  SimulatedDefect defect;
+  defect.part = Part::inner_ring;
+  defect.severity = 30;
+  plan.defects = {defect};
+  const BearingEvidence evidence = run(plan).evidence;
+  FftPlans plans;
+  const auto s = simulate(plan).value();
+  const Hz shaft{s.truth.mean_shaft_rate_hz};
+  const std::vector<RecordSpectrum> axes{
+      flattened(record_spectrum(s.capture.view(0), plans), Hz{75})};
+  const BandSpectra bands = band_spectra(axes, shaft, *plan.orders, plans);
+  const auto all = band_strengths(bands, shaft, *plan.orders, 0.02, {Hz{50}, Hz{60}});
+  REQUIRE(all.size() == bands.spectra.size());
+  const auto top = std::max_element(
+      all.begin(), all.end(),
+      [](const BandStrength& a, const BandStrength& b) { return a.strength < b.strength; });
+  CHECK(top->part == Part::inner_ring);
+  CHECK(top->strength == evidence.parts[static_cast<std::size_t>(Part::inner_ring)].strength);
+  CHECK(top->band.low == evidence.strongest.band.low);
+  CHECK(top->band.high == evidence.strongest.band.high);
 }
 
 TEST_CASE("a sound bearing on an unbalanced, knocking or modulated shaft raises no alarm") {

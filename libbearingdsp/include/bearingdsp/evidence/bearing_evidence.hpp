@@ -71,6 +71,21 @@ struct BandSpectra {
                                                const DefectOrders& orders, double tolerance,
                                                const std::vector<Hz>& mains, double least = 0);
 
+/// The part that is strongest in one band.
+struct BandStrength {
+  Band band;
+  Part part{Part::outer_ring};
+  double strength{0};  ///< as PartEvidence::strength
+  double kurtosis{0};  ///< as PartEvidence::band_kurtosis
+};
+
+/// The strongest part of every band, for a picture of how one was chosen: what bearing_evidence()
+/// weighs, without sparing those that cannot win. Shape: a row a band, in their order. Units and
+/// errors as there.
+[[nodiscard]] std::vector<BandStrength> band_strengths(const BandSpectra& bands, Hz shaft,
+                                                       const DefectOrders& orders, double tolerance,
+                                                       const std::vector<Hz>& mains);
+
 /// Name-ready view of one part's evidence.
 [[nodiscard]] FamilyEvidence to_family(const PartEvidence& evidence, const DefectOrders& orders);
 

@@ -15,6 +15,7 @@
 #include "bearingdsp/evidence/other_causes.hpp"
 #include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/machine/machine.hpp"
+#include "bearingdsp/spectra/cyclic_coherence.hpp"
 #include "bearingdsp/speed/shaft_speed.hpp"
 #include "bearingdsp/verdict/place.hpp"
 
@@ -42,6 +43,15 @@ struct BandEvidence {
   double kurtosis{0};  ///< spectral kurtosis of the flattened band, 0 for Gaussian noise
   double evidence{0};  ///< of the family that is strongest there, nats
   double share{1};     ///< of the whole frequency range, 0 .. 1
+};
+
+/// How strongly the bearing shows in one band of the tree, for a picture of how one was chosen.
+struct BandTried {
+  Band band;
+  Part part{Part::outer_ring};  ///< the strongest there
+  double strength{0};           ///< of it: see PartEvidence::strength; 0: nothing stands
+  double kurtosis{0};           ///< as BandEvidence::kurtosis
+  bool chosen{false};           ///< the strongest of all: the one that is shown demodulated
 };
 
 /// Arrays for pictures, only if asked for. Same length x and y; x in the unit said by x_unit.
@@ -97,7 +107,9 @@ struct Diagnosis {
   std::vector<std::string> advice;          ///< what to do or record next
   std::optional<DiagnosedMachine> machine;  ///< where one was named
   Trail trail;
-  std::vector<Curve> curves;  ///< empty unless DiagnoseOptions::keep_curves
+  std::vector<Curve> curves;              ///< empty unless DiagnoseOptions::keep_curves
+  std::vector<BandTried> bands_tried;     ///< widest first; empty unless all curves are kept
+  std::optional<CoherenceMap> coherence;  ///< the same; of the flattened record
 };
 
 /// Which curves a diagnosis carries for pictures: the waveform and spectrum are as long as the
