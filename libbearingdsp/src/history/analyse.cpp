@@ -52,14 +52,14 @@ std::string settings_text(const PointSettings& s) {
   return text;
 }
 
-/// The channels that were diagnosed, as axes.
-Levels levels_of(const Capture& capture, const Diagnosis& diagnosis, FftPlans& plans) {
+/// The channels that were diagnosed.
+std::vector<SignalView> axes_of(const Capture& capture, const Diagnosis& diagnosis) {
   std::vector<SignalView> axes;
   for (std::size_t i = 0; i < capture.channels.size(); ++i)
     if (std::find(diagnosis.channels.begin(), diagnosis.channels.end(), capture.channels[i].name) !=
         diagnosis.channels.end())
       axes.push_back(capture.view(i));
-  return measure_levels(axes, plans);
+  return axes;
 }
 
 }  // namespace
@@ -85,12 +85,15 @@ Result<Reading> analyse(const std::string& path, const std::string& hash,
   if (!capture) return capture.error();
   const auto taken = capture_time(*capture, time);
   if (!taken) return taken.error();
-  const auto diagnosis =
-      settings.variants.empty()
-          ? diagnose(*capture, plans, settings.diagnosis)
-          : diagnose_variants(*capture, plans, settings.diagnosis, settings.variants);
+  DiagnoseOptions options = settings.diagnosis;
+  options.keep_curves = CurvesKept::envelope;
+  const auto diagnosis = settings.variants.empty()
+                             ? diagnose(*capture, plans, options)
+                             : diagnose_variants(*capture, plans, options, settings.variants);
   if (!diagnosis) return diagnosis.error();
-  Reading r = make_reading(*diagnosis, levels_of(*capture, *diagnosis, plans));
+  const std::vector<SignalView> axes = axes_of(*capture, *diagnosis);
+  Reading r = make_reading(*diagnosis, measure_levels(axes, plans));
+  r.spectra = visit_spectra(*diagnosis, axes, plans);
   r.hash = hash;
   r.path = path;
   r.taken = taken->time;

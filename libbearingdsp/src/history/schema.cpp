@@ -12,7 +12,7 @@ namespace {
 constexpr std::int64_t application = 0x62647370;
 
 // Step k brings version k to k + 1. A step that has been released is never changed.
-constexpr std::array<const char*, 4> steps = {
+constexpr std::array<const char*, 5> steps = {
     R"sql(
 CREATE TABLE machine (
   id INTEGER PRIMARY KEY,
@@ -105,7 +105,23 @@ CREATE TABLE standing (
 )sql",
     "ALTER TABLE indicator ADD COLUMN floor REAL;",
     // What the machine may vibrate, from its nameplate.
-    "ALTER TABLE machine ADD COLUMN limits TEXT;"};
+    "ALTER TABLE machine ADD COLUMN limits TEXT;",
+    // Spectra for pictures, a byte a column.
+    R"sql(
+CREATE TABLE spectrum (
+  verdict INTEGER NOT NULL REFERENCES verdict (id),
+  kind TEXT NOT NULL,
+  start REAL NOT NULL,
+  step REAL NOT NULL,
+  highest REAL NOT NULL,
+  codes BLOB NOT NULL,
+  bpfo REAL,
+  bpfi REAL,
+  bsf REAL,
+  ftf REAL,
+  PRIMARY KEY (verdict, kind)
+) WITHOUT ROWID;
+)sql"};
 
 Result<void> step_from(sqlite::Database& database, int version) {
   const auto script =

@@ -25,6 +25,14 @@ Statement& Statement::bind(std::string_view text) {
   return *this;
 }
 
+Statement& Statement::bind(std::span<const std::uint8_t> bytes) {
+  // A null pointer would bind NULL; no bytes are bytes.
+  const void* data = bytes.empty() ? "" : static_cast<const void*>(bytes.data());
+  if (ready())
+    code_ = sqlite3_bind_blob64(statement_, ++bound_, data, bytes.size(), SQLITE_TRANSIENT);
+  return *this;
+}
+
 Statement& Statement::bind(double value) {
   if (ready()) code_ = sqlite3_bind_double(statement_, ++bound_, value);
   return *this;
@@ -53,6 +61,14 @@ std::string Statement::text() {
   const unsigned char* data = sqlite3_column_text(statement_, at);
   const auto size = static_cast<std::size_t>(sqlite3_column_bytes(statement_, at));
   return data == nullptr ? std::string{} : std::string{data, data + size};
+}
+
+std::vector<std::uint8_t> Statement::bytes() {
+  const int at = read_++;
+  const auto* data = static_cast<const std::uint8_t*>(sqlite3_column_blob(statement_, at));
+  const auto size = static_cast<std::size_t>(sqlite3_column_bytes(statement_, at));
+  return data == nullptr ? std::vector<std::uint8_t>{}
+                         : std::vector<std::uint8_t>{data, data + size};
 }
 
 double Statement::real() { return sqlite3_column_double(statement_, read_++); }

@@ -7,8 +7,10 @@
 #include <map>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "bearingdsp/core/result.hpp"
 
@@ -24,6 +26,7 @@ class Statement {
   Statement& operator=(const Statement&) = delete;
   ~Statement();
   Statement& bind(std::string_view text);
+  Statement& bind(std::span<const std::uint8_t> bytes);
   Statement& bind(double value);
   Statement& bind(std::int64_t value);
   Statement& bind(int value) { return bind(std::int64_t{value}); }
@@ -35,6 +38,7 @@ class Statement {
   [[nodiscard]] bool step();
   /// Columns are read in order, each once.
   [[nodiscard]] std::string text();
+  [[nodiscard]] std::vector<std::uint8_t> bytes();
   [[nodiscard]] double real();
   [[nodiscard]] std::int64_t integer();
   [[nodiscard]] std::optional<double> maybe_real();

@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <filesystem>
+#include <span>
 #include <unordered_map>
 #include <utility>
 
@@ -24,6 +25,7 @@ constexpr int verdict_count = static_cast<int>(Verdict::indeterminate) + 1;
 constexpr int place_count = static_cast<int>(Place::cannot_tell) + 1;
 constexpr int unit_count = static_cast<int>(SampleUnit::uncalibrated) + 1;
 constexpr int source_count = static_cast<int>(TimeSource::file) + 1;
+constexpr int schema_with_spectra = 5;
 
 std::int64_t to_ms(UtcTime time) { return time.time_since_epoch().count(); }
 UtcTime from_ms(std::int64_t ms) { return UtcTime{std::chrono::milliseconds{ms}}; }
@@ -193,12 +195,36 @@ Result<void> insert_parts(Database& database, std::int64_t verdict, const Readin
   return {};
 }
 
+Result<void> insert_spectrum(Database& database, std::int64_t verdict, std::string_view kind,
+                             const KeptSpectrum& spectrum,
+                             const std::optional<DefectOrders>& orders) {
+  if (spectrum.level.empty()) return {};
+  const CodedSpectrum c = coded(spectrum);
+  auto s = database.prepare(
+      "INSERT INTO spectrum (verdict, kind, start, step, highest, codes, bpfo, bpfi, bsf, ftf) "
+      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+  s.bind(verdict).bind(kind).bind(c.start).bind(c.step).bind(c.highest);
+  s.bind(std::span<const std::uint8_t>{c.codes});
+  for (const Order DefectOrders::*order :
+       {&DefectOrders::bpfo, &DefectOrders::bpfi, &DefectOrders::bsf, &DefectOrders::ftf})
+    s.bind(orders ? finite(((*orders).*order).value()) : std::nullopt);
+  return s.run();
+}
+
+Result<void> insert_spectra(Database& database, std::int64_t verdict, const VisitSpectra& v) {
+  if (auto done = insert_spectrum(database, verdict, "envelope", v.envelope, v.orders); !done)
+    return done;
+  return insert_spectrum(database, verdict, "velocity", v.velocity, v.orders);
+}
+
 /// An analysis with all that belongs to it, shown from now on.
 Result<void> insert_analysis(Database& database, std::int64_t capture, const Reading& r) {
   const auto verdict = insert_verdict(database, capture, r);
   if (!verdict) return verdict.error();
   if (auto done = insert_indicators(database, *verdict, r.levels); !done) return done;
   if (auto done = insert_parts(database, *verdict, r); !done) return done;
+  if (r.spectra)
+    if (auto done = insert_spectra(database, *verdict, *r.spectra); !done) return done;
   auto s = database.prepare("UPDATE capture SET verdict = ? WHERE id = ?");
   return s.bind(*verdict).bind(capture).run();
 }
@@ -291,6 +317,25 @@ Result<std::vector<Reading>> read_readings(Database& database, std::int64_t poin
   }
   if (auto done = read_parts(database, point, readings, by_verdict); !done) return done.error();
   return readings;
+}
+
+void read_spectrum(Statement& s, VisitSpectra& v) {
+  const std::string kind = s.text();
+  CodedSpectrum c;
+  c.start = s.real();
+  c.step = s.real();
+  c.highest = s.real();
+  c.codes = s.bytes();
+  DefectOrders orders;
+  bool known = true;
+  for (Order DefectOrders::*order :
+       {&DefectOrders::bpfo, &DefectOrders::bpfi, &DefectOrders::bsf, &DefectOrders::ftf}) {
+    const auto value = s.maybe_real();
+    known = known && value.has_value();
+    orders.*order = Order{value.value_or(0)};
+  }
+  if (known) v.orders = orders;
+  (kind == "envelope" ? v.envelope : v.velocity) = decoded(c);
 }
 
 /// The limits came with schema 4.
@@ -453,6 +498,29 @@ Result<PointHistory> History::point(const PointKey& at) {
   }();
   if (auto done = database.prepare("COMMIT").run(); !done) return done.error();
   return read;
+}
+
+Result<void> History::read_spectra(PointHistory& history) {
+  Database& database = *store_->database;
+  const auto id = find_point_id(database, history.at);
+  if (!id) return id.error();
+  if (*id == 0) return unknown(history.at);
+  if (store_->schema < schema_with_spectra) return {};
+  std::unordered_map<std::string, std::size_t> by_hash;
+  for (std::size_t i = 0; i < history.readings.size(); ++i)
+    by_hash.emplace(history.readings[i].hash, i);
+  auto s = database.prepare(
+      "SELECT c.hash, s.kind, s.start, s.step, s.highest, s.codes, s.bpfo, s.bpfi, s.bsf, s.ftf "
+      "FROM capture c JOIN spectrum s ON s.verdict = c.verdict WHERE c.point = ?");
+  s.bind(*id);
+  while (s.step()) {
+    const auto at = by_hash.find(s.text());
+    if (at == by_hash.end()) continue;
+    auto& spectra = history.readings[at->second].spectra;
+    if (!spectra) spectra.emplace();
+    read_spectrum(s, *spectra);
+  }
+  return s.result();
 }
 
 Result<void> History::each(const std::function<bool(const PointKey&, const Reading&)>& take) {

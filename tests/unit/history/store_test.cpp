@@ -237,19 +237,23 @@ TEST_CASE("history: a store of the first schema is brought up to date without lo
   const std::string path = scratch.path("h.db");
   REQUIRE(opened(path).add(feed, test::made_reading(0)));
   // Back to what schema 1 was: the later steps added this table and these columns.
-  REQUIRE(tamper(path,
-                 "DROP TABLE standing; ALTER TABLE indicator DROP COLUMN floor; "
-                 "ALTER TABLE machine DROP COLUMN limits; PRAGMA user_version = 1") == SQLITE_OK);
+  REQUIRE(
+      tamper(path,
+             "DROP TABLE spectrum; DROP TABLE standing; ALTER TABLE indicator DROP COLUMN floor; "
+             "ALTER TABLE machine DROP COLUMN limits; PRAGMA user_version = 1") == SQLITE_OK);
   {
     History old = opened(path, Access::read_only);
     CHECK(old.check(false).value().schema == 1);
     CHECK(old.notes().value().size() == 1);
+    PointHistory without = old.point(feed).value();
+    CHECK(old.read_spectra(without));
+    CHECK_FALSE(without.readings.front().spectra);
     CHECK(old.point(feed).value().limits.why_none.find("nameplate") != std::string::npos);
     CHECK(old.point(feed).value().readings.front().levels.at(Indicator::peak) == 61.25);
   }
   History h = opened(path);
   const HistoryCheck check = h.check(false).value();
-  CHECK(check.schema == 4);
+  CHECK(check.schema == 5);
   CHECK(check.sound());
   Reading expected = test::made_reading(0);
   expected.levels.at(Indicator::floor).reset();  // was not measured then

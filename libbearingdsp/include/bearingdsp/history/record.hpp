@@ -11,6 +11,7 @@
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/history/indicators.hpp"
 #include "bearingdsp/history/time.hpp"
+#include "bearingdsp/history/visit_spectra.hpp"
 #include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "bearingdsp/verdict/stage.hpp"
@@ -62,6 +63,9 @@ struct Reading {
   std::vector<std::string> advice;
   std::vector<CauseEvidence> causes;
   Findings findings;
+  /// For pictures. History::add keeps them; out of the store they come by History::read_spectra
+  /// alone, since most questions do not need them.
+  std::optional<VisitSpectra> spectra;
 };
 
 /// Fills everything that a diagnosis and the levels know; hash, path, taken, settings and load are

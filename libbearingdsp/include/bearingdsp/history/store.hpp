@@ -63,6 +63,9 @@ class History {
   /// Readings and events of one point, oldest first; of each recording the latest analysis.
   /// Errors: not_found
   [[nodiscard]] Result<PointHistory> point(const PointKey& at);
+  /// Fills in the spectra of its readings, of those recordings that were analysed since stores keep
+  /// them. Errors: not_found
+  [[nodiscard]] Result<void> read_spectra(PointHistory& history);
   /// Each reading of every point, point by point, oldest first, without holding them all. `take`
   /// returning false ends it.
   [[nodiscard]] Result<void> each(const std::function<bool(const PointKey&, const Reading&)>& take);
