@@ -74,10 +74,11 @@ Exit compare_files(const CompareCommand& o) {
     return fail({Errc::bad_argument, "command line", "two sides are needed",
                  "give BEFORE AFTER, or --before FILE... --after FILE..."});
   }
-  auto page = PageFile::create(o.report);
+  auto page = PageFile::create(o.page);
   if (!page) return fail(page.error());
-  const auto setup = compare_setup(o);
+  auto setup = compare_setup(o);
   if (!setup) return fail(setup.error());
+  if (page->wanted()) setup->diagnosis.keep_curves = CurvesKept::all;
   const auto b = read_side(before, o.before, o.rpm, *setup);
   if (!b) return fail(b.error());
   const auto a = read_side(after, o.after, o.rpm, *setup);
@@ -102,16 +103,18 @@ Exit compare_history(const CompareCommand& o) {
   if (!history) return fail(history.error());
   const auto keys = choose_points(*history, o.given.front(), o.at.point);
   if (!keys) return fail(keys.error());
-  if (!o.report.empty() && keys->size() > 1)
-    return fail(
-        {Errc::bad_argument, "--report", "one page for several points", "choose one with --point"});
-  auto page = PageFile::create(o.report);
+  if (o.page.wanted() && keys->size() > 1)
+    return fail({Errc::bad_argument, o.page.report.empty() ? "--picture" : "--report",
+                 "one of them for several points", "choose one with --point"});
+  auto page = PageFile::create(o.page);
   if (!page) return fail(page.error());
   Exit exit = Exit::no_fault;
   bool first = true;
   for (const PointKey& key : *keys) {
-    const auto point = history->point(key);
+    auto point = history->point(key);
     if (!point) return fail(point.error());
+    if (page->wanted())
+      if (const auto done = history->read_spectra(*point); !done) return fail(done.error());
     const auto sides = sides_of_event(*point, when);
     if (!std::exchange(first, false) && !o.json && !o.quiet) print("\n");
     exit = worse(exit, sides ? show_result(compare_sides(sides->first, sides->second), o,

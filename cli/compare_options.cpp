@@ -118,7 +118,8 @@ void add_compare_options(CLI::App& c, CompareCommand& o) {
       ->type_name("HZ")
       ->check(CLI::Range(10.0, 500.0));
   c.add_flag("--json", o.json, "print JSON");
-  add_report_option(c, o.report);
+  add_report_option(c, o.page);
+  add_picture_option(c, o.page);
   c.add_flag("-q,--quiet", o.quiet, "one line");
   add_colour_option(c, o.colour);
 }

@@ -10,6 +10,7 @@
 #include "bearingdsp/verdict/at_machine.hpp"
 #include "machine_option.hpp"
 #include "options.hpp"
+#include "page_file.hpp"
 #include "terminal.hpp"
 
 namespace cli {
@@ -24,7 +25,8 @@ struct SideOptions {
 struct CompareCommand {
   std::vector<std::string> given;  ///< BEFORE AFTER, or MACHINE with a store
   SideOptions before, after;
-  std::string store, event, report;
+  std::string store, event;
+  PageOptions page;
   MachineOptions at;  ///< its point also chooses one of the history
   BearingOptions bearing;
   ReadingOptions reading;

@@ -3,19 +3,16 @@
 #include <memory>
 #include <optional>
 #include <string>
-#include <tuple>
 #include <utility>
 #include <vector>
 
 #include "bearingdsp/capture/read.hpp"
-#include "bearingdsp/report/html.hpp"
 #include "bearingdsp/report/json.hpp"
-#include "bearingdsp/report/svg.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "bearingdsp/verdict/variants.hpp"
 #include "commands.hpp"
 #include "diagnose_options.hpp"
-#include "output_file.hpp"
+#include "page_file.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -53,45 +50,19 @@ void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::st
   print(to_text(diagnosis_report(d), text));
 }
 
-/// The picture and the page: opened before the work, so that one that cannot be written costs none.
-class AlsoWritten {
- public:
-  static Result<AlsoWritten> create(const DiagnoseCommand& o) {
-    AlsoWritten also;
-    for (const auto& [path, option, file] : {std::tuple{&o.picture, "--picture", &also.picture_},
-                                             std::tuple{&o.report, "--report", &also.page_}}) {
-      if (path->empty()) continue;
-      if (o.files.size() > 1)
-        return Error{Errc::bad_argument, option, "one of them for several files",
-                     "give one file at a time"};
-      auto made = OutputFile::create(*path, true);
-      if (!made) return made.error();
-      *file = std::move(*made);
-    }
-    return also;
-  }
-
-  Result<void> write(const Diagnosis& d) {
-    if (picture_)
-      if (auto done = finish(*picture_, to_svg(diagnosis_report(d))); !done) return done;
-    if (page_)
-      if (auto done = finish(*page_, to_html(diagnosis_report(d))); !done) return done;
-    return {};
-  }
-
- private:
-  static Result<void> finish(OutputFile& file, const std::string& text) {
-    if (auto done = file.write(text); !done) return done;
-    return file.commit();
-  }
-  std::optional<OutputFile> picture_, page_;
-};
+/// One page and one picture are of one recording.
+Result<PageFile> page_of(const DiagnoseCommand& o) {
+  if (o.page.wanted() && o.files.size() > 1)
+    return Error{Errc::bad_argument, o.page.report.empty() ? "--picture" : "--report",
+                 "one of them for several files", "give one file at a time"};
+  return PageFile::create(o.page);
+}
 
 Exit run_diagnose(const DiagnoseCommand& o) {
   const auto plan = diagnose_plan(o);
   if (!plan) return fail(plan.error());
-  auto also = AlsoWritten::create(o);
-  if (!also) return fail(also.error());
+  auto page = page_of(o);
+  if (!page) return fail(page.error());
   FftPlans plans;
   Exit exit = Exit::no_fault;
   bool first = true;
@@ -107,7 +78,8 @@ Exit run_diagnose(const DiagnoseCommand& o) {
     }
     print_diagnosis(*d, o, plan->bearing);
     exit = worse(exit, exit_of(d->verdict));
-    if (const auto done = also->write(*d); !done) return fail(done.error());
+    if (page->wanted())
+      if (const auto done = page->write(diagnosis_report(*d)); !done) return fail(done.error());
   }
   return exit;
 }

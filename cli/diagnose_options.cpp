@@ -28,7 +28,7 @@ Result<void> put_speed(DiagnoseOptions& d, const DiagnoseCommand& o) {
 }
 
 CurvesKept curves_for(const DiagnoseCommand& o) {
-  if (!o.picture.empty() || !o.report.empty()) return CurvesKept::all;
+  if (o.page.wanted()) return CurvesKept::all;
   // The text shows the envelope only.
   return o.quiet || o.json ? CurvesKept::none : CurvesKept::envelope;
 }
@@ -111,12 +111,8 @@ void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
       ->group(speed);
   const std::string output = "What to print";
   c.add_flag("--json", o.json, "JSON (a line a file for several files)")->group(output);
-  c.add_option("--picture", o.picture, "also draw the spectra")
-      ->type_name("FILE.svg")
-      ->group(output);
-  c.add_option("--report", o.report, "also make a page with pictures to zoom into")
-      ->type_name("FILE.html")
-      ->group(output);
+  add_picture_option(c, o.page, output);
+  add_report_option(c, o.page, output);
   c.add_flag("-q,--quiet", o.quiet, "one line a file")->group(output);
   c.add_flag("-v,--verbose", o.verbose, "every line and step")->group(output);
   add_colour_option(c, o.colour);

@@ -8,6 +8,7 @@
 #include "bearingdsp/verdict/at_machine.hpp"
 #include "machine_option.hpp"
 #include "options.hpp"
+#include "page_file.hpp"
 #include "terminal.hpp"
 
 namespace cli {
@@ -19,7 +20,8 @@ struct DiagnoseCommand {
   ReadingOptions reading;
   std::optional<double> rpm, line_hz, pulses;
   double tolerance_percent{5};
-  std::string rpm_range, tacho, picture, report;
+  std::string rpm_range, tacho;
+  PageOptions page;
   bool json{false}, quiet{false}, verbose{false};
   When colour{When::automatic};
 };

@@ -4,38 +4,65 @@
 
 #include "bearingdsp/report/history.hpp"
 #include "bearingdsp/report/html.hpp"
+#include "bearingdsp/report/svg.hpp"
 
 namespace cli {
 using namespace bearingdsp;
 
-CLI::Option* add_report_option(CLI::App& command, std::string& path) {
-  return command.add_option("--report", path, "also make a page with pictures to zoom into")
-      ->type_name("FILE.html");
+namespace {
+
+// So that the page of a round of hundreds of points can still be sent by mail.
+constexpr std::size_t visits_a_chapter = 12;
+
+Result<void> finish(OutputFile& file, const std::string& text) {
+  if (auto done = file.write(text); !done) return done;
+  return file.commit();
 }
 
-Result<PageFile> PageFile::create(const std::string& path) {
-  PageFile page;
-  if (path.empty()) return page;
-  auto file = OutputFile::create(path, true);
-  if (!file) return file.error();
-  page.file_ = std::move(*file);
-  return page;
+}  // namespace
+
+void add_report_option(CLI::App& command, PageOptions& options, const std::string& group) {
+  auto* option =
+      command.add_option("--report", options.report, "also make a page with pictures to zoom into")
+          ->type_name("FILE.html");
+  if (!group.empty()) option->group(group);
+}
+
+void add_picture_option(CLI::App& command, PageOptions& options, const std::string& group) {
+  auto* option = command.add_option("--picture", options.picture, "also draw the pictures")
+                     ->type_name("FILE.svg");
+  if (!group.empty()) option->group(group);
+}
+
+Result<PageFile> PageFile::create(const PageOptions& options) {
+  PageFile made;
+  for (const auto& [path, file] :
+       {std::pair{&options.report, &made.page_}, std::pair{&options.picture, &made.picture_}}) {
+    if (path->empty()) continue;
+    auto created = OutputFile::create(*path, true);
+    if (!created) return created.error();
+    *file = std::move(*created);
+  }
+  return made;
 }
 
 Result<void> PageFile::write(const Report& report, std::span<const Report> chapters) {
-  if (!file_) return {};
-  if (auto done = file_->write(to_html(report, chapters)); !done) return done;
-  return file_->commit();
+  if (picture_)
+    if (auto done = finish(*picture_, to_svg(report)); !done) return done;
+  if (page_)
+    if (auto done = finish(*page_, to_html(report, chapters)); !done) return done;
+  return {};
 }
 
 Result<void> PageFile::write(Report list, History& history,
                              const std::vector<Standing>& standings) {
-  if (!file_) return {};
+  if (!wanted()) return {};
   std::vector<Report> chapters;
   for (const Standing& s : standings) {
-    const auto point = history.point(s.at);
+    auto point = history.point(s.at);
     if (!point) return point.error();
-    chapters.push_back(trend_chapter(*point, s));
+    if (auto done = history.read_spectra(*point); !done) return done;
+    chapters.push_back(trend_chapter(*point, s, visits_a_chapter));
   }
   lead_to_chapters(list, chapters);
   return write(list, chapters);

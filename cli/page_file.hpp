@@ -1,5 +1,5 @@
 #pragma once
-/// --report of every command: the same answer as a page.
+/// --report and --picture of every command: the same answer as a page or a drawing.
 #include <CLI/CLI.hpp>
 #include <optional>
 #include <span>
@@ -14,16 +14,22 @@
 
 namespace cli {
 
-CLI::Option* add_report_option(CLI::App& command, std::string& path);
+/// Where to; empty: not asked for.
+struct PageOptions {
+  std::string report, picture;
+  [[nodiscard]] bool wanted() const { return !report.empty() || !picture.empty(); }
+};
+void add_report_option(CLI::App& command, PageOptions& options, const std::string& group = "");
+void add_picture_option(CLI::App& command, PageOptions& options, const std::string& group = "");
 
-/// A page that may have been asked for. Opened before the work, so that one that cannot be written
+/// What may have been asked for. Opened before the work, so that a file that cannot be written
 /// costs none.
 class PageFile {
  public:
   /// Errors: those of OutputFile::create
-  [[nodiscard]] static bearingdsp::Result<PageFile> create(const std::string& path);
-  [[nodiscard]] bool wanted() const { return file_.has_value(); }
-  /// Writes it; nothing where none was asked for.
+  [[nodiscard]] static bearingdsp::Result<PageFile> create(const PageOptions& options);
+  [[nodiscard]] bool wanted() const { return page_.has_value() || picture_.has_value(); }
+  /// Writes what was asked for; the drawing is of the first report alone.
   [[nodiscard]] bearingdsp::Result<void> write(const bearingdsp::Report& report,
                                                std::span<const bearingdsp::Report> chapters = {});
   /// The list with a chapter for each of its points. Errors: those of the store and of writing
@@ -32,7 +38,7 @@ class PageFile {
                                                const std::vector<bearingdsp::Standing>& standings);
 
  private:
-  std::optional<OutputFile> file_;
+  std::optional<OutputFile> page_, picture_;
 };
 
 }  // namespace cli

@@ -19,7 +19,8 @@ using namespace bearingdsp;
 namespace {
 
 struct RouteCommand {
-  std::string folder, route, store{"history.db"}, time, copies, report;
+  std::string folder, route, store{"history.db"}, time, copies;
+  PageOptions page;
   std::size_t jobs{0};
   bool json{false}, ndjson{false};
   When colour{When::automatic};
@@ -95,7 +96,7 @@ Exit run_command(const RouteCommand& o) {
   // Before the store, which would be made.
   if (std::error_code code; !std::filesystem::is_directory(o.folder, code))
     return fail({Errc::not_found, o.folder, "is no folder", "give the folder with the recordings"});
-  auto page = PageFile::create(o.report);
+  auto page = PageFile::create(o.page);
   if (!page) return fail(page.error());
   auto history = History::open(o.store, Access::read_write);
   if (!history) return fail(history.error());
@@ -129,7 +130,7 @@ void add_route(CLI::App& app, Run& run) {
       ->type_name("FILE")
       ->required();
   add_store_option(*c, o->store);
-  add_report_option(*c, o->report);
+  add_report_option(*c, o->page);
   c->add_option("--time", o->time, "when they were recorded (from the names or the files)")
       ->type_name("UTC");
   c->add_option("--keep-copies", o->copies,

@@ -18,7 +18,8 @@ using namespace bearingdsp;
 namespace {
 
 struct TrendCommand {
-  std::string machine, point, store{"history.db"}, report;
+  std::string machine, point, store{"history.db"};
+  PageOptions page;
   bool json{false};
   When colour{When::automatic};
 };
@@ -30,14 +31,17 @@ Exit exit_of(Urgency urgency) {
 
 Result<Exit> show_point(History& history, const PointKey& key, const TrendCommand& o, bool pretty,
                         std::vector<Report>& chapters) {
-  const auto point = history.point(key);
+  auto point = history.point(key);
   if (!point) return point.error();
   const TrendOptions options = with_limits({}, point->limits);
   const Standing standing = find_standing(*point, options);
   const Trend trend = find_trend(trend_points(*point), baseline_start(*point), options);
   const LevelTrend* high = trend.find(Indicator::high_band);
   const Forecast ahead = high != nullptr ? forecast(*high) : Forecast{};
-  if (!o.report.empty()) chapters.push_back(trend_chapter(*point, standing));
+  if (o.page.wanted()) {
+    if (auto done = history.read_spectra(*point); !done) return done.error();
+    chapters.push_back(trend_chapter(*point, standing));
+  }
   if (o.json) {
     print(trend_json(*point, standing, trend, ahead, {.pretty = pretty}) + "\n");
     return exit_of(standing.urgency);
@@ -64,12 +68,15 @@ Result<void> write_page(PageFile& page, std::vector<Report>& chapters, const std
 }
 
 Exit run_trend(const TrendCommand& o) {
-  auto page = PageFile::create(o.report);
+  auto page = PageFile::create(o.page);
   if (!page) return fail(page.error());
   auto history = History::open(o.store, Access::read_only);
   if (!history) return fail(history.error());
   const auto keys = choose_points(*history, o.machine, o.point);
   if (!keys) return fail(keys.error());
+  if (!o.page.picture.empty() && keys->size() > 1)
+    return fail({Errc::bad_argument, "--picture", "one picture for several points",
+                 "choose one with --point"});
   Exit exit = Exit::no_fault;
   bool first = true;
   std::vector<Report> chapters;
@@ -94,7 +101,8 @@ void add_trend(CLI::App& app, Run& run) {
   c->add_option("machine", o->machine, "as in the machine file")->type_name("MACHINE")->required();
   c->add_option("--point", o->point, "only this measuring point")->type_name("NAME");
   add_store_option(*c, o->store);
-  add_report_option(*c, o->report);
+  add_report_option(*c, o->page);
+  add_picture_option(*c, o->page);
   c->add_flag("--json", o->json, "print JSON (a line a point for several)");
   add_colour_option(*c, o->colour);
   c->callback([o, &run] { run = [o] { return run_trend(*o); }; });

@@ -23,7 +23,7 @@ function(bearingdsp_web_bundle target)
     file(READ "${library}/dist/uPlot.min.css" style)
     # Its licence asks to go where it goes.
     string(APPEND script "/*! The plotting library in this page:\n${license}*/\n${plotting}\n")
-    foreach(part IN ITEMS decode curve plot page)
+    foreach(part IN ITEMS decode curve view plot map changes page)
       set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS "${source}/${part}.js")
       file(READ "${source}/${part}.js" ours)
       string(APPEND script "${ours}")

@@ -89,12 +89,21 @@ class Curve {
     return found;
   }
 
-  // The values as a table; `names` are the titles of the two columns.
-  csv(names) {
-    const quoted = names.map((name) => `"${name.replaceAll('"', '""')}"`);
-    const rows = [quoted.join(',')];
-    for (let i = 0; i < this.count; ++i)
-      rows.push(`${Number(this.x(i).toPrecision(12))},${Number(this.y[i].toPrecision(8))}`);
-    return rows.join('\r\n') + '\r\n';
+  // The highest value within `reach` of x; NaN where there is none.
+  highestNear(x, reach) {
+    const i = this.highestIn(x - reach, x + reach);
+    return i < 0 ? NaN : this.y[i];
   }
+
+  // Rows of a table; with a name that name in each.
+  rows(name) {
+    return Array.from({length: this.count}, (_, i) =>
+      [Number(this.x(i).toPrecision(12)), Number(this.y[i].toPrecision(8)), ...(name === undefined ? [] : [name])]);
+  }
+}
+
+// RFC 4180: texts are quoted, a quote in them doubled.
+function csvOf(names, rows) {
+  const cell = (v) => (typeof v === 'number' ? (Number.isNaN(v) ? '' : String(v)) : `"${v.replaceAll('"', '""')}"`);
+  return [names, ...rows].map((row) => row.map(cell).join(',')).join('\r\n') + '\r\n';
 }

@@ -11,12 +11,13 @@ function bytesOf(base64) {
 function decodeColumn(column) {
   const bytes = bytesOf(column.data);
   if (column.as === 'f32') return Float64Array.from(new Float32Array(bytes.buffer));
-  const codes = new Uint16Array(bytes.buffer);
+  const codes = column.as === 'log8' ? bytes : new Uint16Array(bytes.buffer);
+  const none = column.as === 'log8' ? 255 : 65535;
   const values = new Float64Array(codes.length);
-  const back = column.as === 'log16' ? Math.exp : (v) => v;
+  const back = column.as === 'lin16' ? (v) => v : Math.exp;
   for (let i = 0; i < codes.length; ++i) {
     const code = codes[i];
-    values[i] = code === 65535 ? NaN
+    values[i] = code === none ? NaN
       : code === 0 ? 0
       : back(column.low + (code - 1) * column.step);
   }
@@ -26,7 +27,7 @@ function decodeColumn(column) {
 // How far a value of the page may be from the one that was measured.
 function toleranceOf(column, unit) {
   if (column.as === 'f32') return 'to 7 digits';
-  if (column.as === 'log16') return `to ${shortNumber(50 * column.step)} %`;
+  if (column.as !== 'lin16') return `to ${shortNumber(50 * column.step)} %`;
   return `to ${shortNumber(column.step / 2)} ${unit}`;
 }
 

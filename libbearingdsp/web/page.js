@@ -4,8 +4,14 @@
   const data = JSON.parse(document.getElementById('data').textContent);
   const made = [];
   const make = (figure) => {
-    const {plot} = figure.dataset;
-    made.push(new Plot(figure, data.plots[Number(plot)]));
+    const {plot, map, changes} = figure.dataset;
+    if (changes !== undefined) {
+      new Changes(figure, data.changes[Number(changes)]);
+      return;
+    }
+    made.push(plot !== undefined
+      ? new Plot(figure, data.plots[Number(plot)])
+      : new MapView(figure, data.maps[Number(map)], data.shades));
     if (made.length === 1) performance.mark('first-picture');
   };
   const seen = new IntersectionObserver((entries) => {
@@ -15,7 +21,7 @@
       make(entry.target);
     }
   }, {rootMargin: '300px'});
-  const [first, ...others] = document.querySelectorAll('figure[data-plot]');
+  const [first, ...others] = document.querySelectorAll('figure');
   if (first) make(first);
   for (const figure of others) seen.observe(figure);
   // Colours of a canvas do not follow the page's by themselves.

@@ -1,49 +1,19 @@
-// One interactive plot: zoom, pan, readout, and a line of the reader's own with its harmonics and
-// sidebands. All of it also by keyboard.
+// One curve over time or frequency, perhaps with the one before the work behind it; in a spectrum also
+// a line of the reader's own with its harmonics and sidebands.
 
-const MARKS = [
-  {letter: 'O', name: 'outer ring', colour: '--outer', dash: []},
-  {letter: 'I', name: 'inner ring', colour: '--inner', dash: [7, 3]},
-  {letter: 'E', name: 'rolling element', colour: '--element', dash: [2, 2]},
-  {letter: 'C', name: 'cage', colour: '--cage', dash: [9, 3, 2, 3]},
-  {letter: 'S', name: 'shaft', colour: '--shaft', dash: [1, 4]},
-];
 const LABEL_ROWS = 3;
 const MOST_HARMONICS = 60;
 const SIDEBANDS = 3;
 
-const colour = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
-
-function make(tag, attributes = {}, ...children) {
-  const node = document.createElement(tag);
-  for (const [name, value] of Object.entries(attributes)) node.setAttribute(name, value);
-  node.append(...children);
-  return node;
-}
-
-const named = (axis) => (axis.unit ? `${axis.label} / ${axis.unit}` : axis.label);
-
-function saveAs(name, text) {
-  const link = make('a', {
-    download: name,
-    href: URL.createObjectURL(new Blob([text], {type: 'text/csv'})),
-  });
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 1000);
-}
-
 const dateText = (seconds) => new Date(seconds * 1000).toISOString().slice(0, 10);
 
-const fileName = (title) => title.toLowerCase().replace(/[^a-z0-9]+/g, '-').replace(/^-|-$/g, '') + '.csv';
-
-class Plot {
+class Plot extends View {
   constructor(figure, plot) {
-    this.plot = plot;
+    super(plot);
     this.curve = new Curve(plot);
+    this.behind = plot.behind ? new Curve(plot.behind) : null;
     this.isSpectrum = plot.kind === 'spectrum';
     this.isReadings = plot.kind === 'readings';
-    this.inOrders = plot.x.unit === 'orders';
-    this.otherUnit = false;  // x shown in orders where it is in Hz, and the other way round
     this.logarithmic = false;
     this.trial = null;  // x of the reader's own line, in the plot's own unit
     this.spacing = 0;
@@ -52,9 +22,7 @@ class Plot {
     this.from = this.first;
     this.to = Math.min(plot.end, this.last);
     if (this.isReadings) this.widenForRanges();
-    this.build(figure);
-    this.draw();
-    new ResizeObserver(() => this.resize()).observe(this.box);
+    this.begin(figure);
   }
 
   // A forecast lies after the last reading.
@@ -70,54 +38,23 @@ class Plot {
   // --- the parts round the picture
 
   build(figure) {
-    const {plot} = this;
-    this.tools = make('div', {class: 'tools', role: 'group', 'aria-label': `${plot.title}: view`});
-    this.button('+', 'Zoom in', () => this.zoom(0.5));
-    this.button('−', 'Zoom out', () => this.zoom(2));
-    this.button('←', 'Pan left', () => this.pan(-0.25));
-    this.button('→', 'Pan right', () => this.pan(0.25));
-    this.button('Whole', 'Show the whole record', () => this.show(this.first, this.last));
-    if (this.isSpectrum) {
+    this.frame(figure, () => {
+      if (!this.isSpectrum) return;
       this.toggle('dB', 'Level in dB steps (logarithmic)', () => {
         this.logarithmic = !this.logarithmic;
       });
-      if (plot.shaftHz > 0)
-        this.toggle(this.inOrders ? 'Hz' : 'Orders', this.inOrders ? 'Show frequency in Hz' : 'Show shaft orders', () => {
-          this.otherUnit = !this.otherUnit;
-        });
-    }
-    this.button('CSV', 'Save all values as CSV', () => this.save());
-    this.box = make('div', {
-      class: 'live',
-      tabindex: '0',
-      role: 'application',
-      'aria-roledescription': 'plot',
-      'aria-label': `${plot.title}. Left and right move the cursor, up and down go to the next high line, ` +
-        'plus and minus zoom, page up and page down pan, Home shows all, Enter tries the line, Escape clears.',
-    });
-    this.readout = make('output', {class: 'readout'}, this.hint());
-    const parts = [this.tools, this.box, this.legend(), this.readout];
-    if (this.isSpectrum) parts.push(this.trialForm(), this.lineTable());
-    parts.push(make('p', {class: 'note'}, this.honesty()));
-    figure.querySelector('.static').before(...parts);
-    figure.classList.add('is-live');
-    this.box.addEventListener('keydown', (event) => this.key(event));
+      this.unitToggle();
+    }, 'Left and right move the cursor, up and down go to the next high line, plus and minus zoom, ' +
+      'page up and page down pan, Home shows all, Enter tries the line, Escape clears.',
+    () => (this.isSpectrum ? [this.trialForm(), this.lineTable()] : []), this.honesty());
+    if (this.behind) this.box.before(this.namesOfTwo());
   }
 
-  button(text, title, action) {
-    const button = make('button', {type: 'button', title, 'aria-label': title}, text);
-    button.addEventListener('click', action);
-    this.tools.append(button);
-    return button;
-  }
-
-  toggle(text, title, action) {
-    const button = this.button(text, title, () => {
-      action();
-      button.setAttribute('aria-pressed', String(button.getAttribute('aria-pressed') !== 'true'));
-      this.draw();
-    });
-    button.setAttribute('aria-pressed', 'false');
+  // Which curve is which: the other one is a ground, not a line.
+  namesOfTwo() {
+    return make('p', {class: 'two'},
+      make('span', {class: 'line', 'aria-hidden': 'true'}), this.plot.name, ' ',
+      make('span', {class: 'ground', 'aria-hidden': 'true'}), this.plot.behind.name);
   }
 
   hint() {
@@ -127,33 +64,16 @@ class Plot {
   }
 
   honesty() {
-    const {plot} = this;
-    const many = this.curve.count.toLocaleString('en');
-    const whole = plot.ofEach > 1
-      ? `${many} values, two (smallest and largest) of every ${plot.ofEach}`
-      : `${many} values, all of them`;
-    return `${whole}, true ${toleranceOf(plot.values, plot.y.unit)}. Where there are more than pixels, ` +
-      'each pixel column shows its smallest and largest value.';
-  }
-
-  // Which letter and dash stands for what.
-  legend() {
-    const list = make('ul', {class: 'marks'});
-    MARKS.forEach((style, kind) => {
-      if (!this.plot.markers.some((m) => m[1] === kind)) return;
-      const sample = document.createElementNS('http://www.w3.org/2000/svg', 'svg');
-      sample.setAttribute('viewBox', '0 0 32 10');
-      sample.setAttribute('aria-hidden', 'true');
-      const line = document.createElementNS('http://www.w3.org/2000/svg', 'path');
-      line.setAttribute('d', 'M0 5H32');
-      line.setAttribute('stroke-dasharray', style.dash.join(' ') || 'none');
-      line.style.stroke = `var(${style.colour})`;
-      line.style.strokeWidth = '2';
-      sample.append(line);
-      list.append(make('li', {}, sample, `${style.letter} ${style.name}`));
-    });
-    if (this.plot.markers.some((m) => m[4])) list.append(make('li', {}, 'bold: a line stands there'));
-    return list;
+    const of = (curve, {ofEach, values}) => {
+      const many = curve.count.toLocaleString('en');
+      const whole = ofEach > 1
+        ? `${many} values, two (smallest and largest) of every ${ofEach}`
+        : `${many} values, all of them`;
+      return `${whole}, true ${toleranceOf(values, this.plot.y.unit)}`;
+    };
+    const both = this.behind ? `; before: ${of(this.behind, this.plot.behind)}` : '';
+    return `${of(this.curve, this.plot)}${both}. Where there are more than pixels, each pixel column ` +
+      'shows its smallest and largest value.';
   }
 
   trialForm() {
@@ -195,47 +115,16 @@ class Plot {
       make('td', {}, this.nearest(this.curve.x(i)) || '-'))));
   }
 
-  // --- units
-
-  factor() {
-    if (!this.otherUnit) return 1;
-    return this.inOrders ? this.plot.shaftHz : 1 / this.plot.shaftHz;
-  }
-
-  xAxis() {
-    if (!this.otherUnit) return this.plot.x;
-    return this.inOrders ? {label: 'frequency', unit: 'Hz'} : {label: 'events per shaft revolution', unit: 'orders'};
-  }
-
   xText(x) {
     if (this.isReadings) return new Date(x * 1000).toISOString().slice(0, 16).replace('T', ' ') + ' UTC';
-    const {x: axis, shaftHz} = this.plot;
-    const own = `${shortNumber(x, 6)} ${axis.unit}`;
-    if (!this.isSpectrum || !(shaftHz > 0)) return own;
-    return this.inOrders
-      ? `${own} = ${shortNumber(x * shaftHz, 6)} Hz`
-      : `${own} = ${shortNumber(x / shaftHz, 5)} orders`;
+    return this.isSpectrum ? super.xText(x) : `${shortNumber(x, 6)} ${this.plot.x.unit}`;
   }
 
   // --- what is shown
 
-  show(from, to) {
-    const least = 8 * (this.curve.step || (this.last - this.first) / 1000);
-    const span = Math.min(Math.max(to - from, least), this.last - this.first);
-    this.from = Math.min(Math.max(from, this.first), this.last - span);
-    this.to = this.from + span;
-    this.refresh();
-  }
-
-  zoom(times) {
-    const centre = this.cursorX ?? (this.from + this.to) / 2;
-    const inside = centre > this.from && centre < this.to ? centre : (this.from + this.to) / 2;
-    this.show(inside - (inside - this.from) * times, inside + (this.to - inside) * times);
-  }
-
-  pan(part) {
-    const by = part * (this.to - this.from);
-    this.show(this.from + by, this.to + by);
+  // The narrowest view: a few samples.
+  least() {
+    return 8 * (this.curve.step || (this.last - this.first) / 1000);
   }
 
   data() {
@@ -253,6 +142,7 @@ class Plot {
       if (y < low) low = y;
       if (y > high) high = y;
     }
+    if (this.behind) high = Math.max(high, ...this.behind.view(this.from, this.to, 500).ys);
     for (const limit of this.plot.limits) {
       low = Math.min(low, limit.y);
       high = Math.max(high, limit.y);
@@ -287,10 +177,6 @@ class Plot {
     this.fillTable();
   }
 
-  redraw() {
-    this.picture.redraw(false);
-  }
-
   // Names of lines stand in rows above the frame; plots with few expected lines need one.
   labelRows() {
     return this.plot.markers.length > 6 ? LABEL_ROWS : this.isSpectrum ? 1 : 0;
@@ -300,30 +186,13 @@ class Plot {
     return this.box.clientWidth < 520 ? 250 : 300;
   }
 
-  resize() {
-    if (this.box.clientWidth === 0) return;
-    this.picture.setSize({width: this.box.clientWidth, height: this.height()});
-    this.refresh();
-  }
-
   options() {
     const narrow = this.box.clientWidth < 520;
-    const axis = (about, side) => ({
-      label: named(about),
-      labelSize: 20,
-      labelFont: '13px system-ui, sans-serif',
-      font: '12px system-ui, sans-serif',
-      stroke: () => colour('--ink'),
-      grid: {stroke: () => colour('--grid'), width: 1},
-      ticks: {stroke: () => colour('--grid'), width: 1},
-      ...(side === 'left' ? {size: narrow ? 54 : 64} : {}),
-      ...(side !== 'left' && this.isReadings ? {space: 90, values: (u, ticks) => ticks.map(dateText)} : {}),
-      ...(side === 'left' || !this.isReadings ? {values: (u, ticks) => ticks.map((t) => (t === null ? '' : shortNumber(t, 6)))} : {}),
-    });
+    const dates = this.isReadings ? {space: 90, values: (u, ticks) => ticks.map(dateText)} : {};
     return {
       width: this.box.clientWidth || 600,
       height: this.height(),
-      padding: [this.labelRows() ? 16 * this.labelRows() + 4 : 12, 26, 0, 0],
+      padding: [this.labelRows() ? 16 * this.labelRows() + 4 : 12, Math.max(26, this.limitRoom()), 0, 0],
       legend: {show: false},
       cursor: {drag: {x: true, y: false, setScale: false}, y: false},
       tzDate: (seconds) => uPlot.tzDate(new Date(seconds * 1000), 'Etc/UTC'),
@@ -331,7 +200,7 @@ class Plot {
         x: {time: this.isReadings, auto: false, range: (u, low, high) => [low, high]},
         y: {auto: false, distr: this.logarithmic ? 3 : 1, range: (u, low, high) => [low, high]},
       },
-      axes: [axis(this.xAxis(), 'bottom'), axis(this.plot.y, 'left')],
+      axes: [this.axis(this.xAxis(), dates), this.axis(this.plot.y, {size: narrow ? 54 : 64})],
       series: [{}, {
         stroke: () => colour('--curve'),
         width: this.isReadings ? 1.5 : 1,
@@ -339,24 +208,14 @@ class Plot {
       }],
       hooks: {
         // Under the curve: what a mark stands at must not hide behind it.
-        drawClear: [(u) => this.drawRanges(u), (u) => this.drawMarks(u)],
+        drawClear: [(u) => this.drawRanges(u), (u) => this.drawBehind(u), (u) => this.drawMarks(u)],
         setCursor: [(u) => this.moved(u)],
         setSelect: [(u) => this.selected(u)],
       },
     };
   }
 
-  // --- what is drawn over the curve
-
-  inFrame(u, paint) {
-    const {ctx, bbox} = u;
-    ctx.save();
-    ctx.beginPath();
-    ctx.rect(bbox.left, bbox.top, bbox.width, bbox.height);
-    ctx.clip();
-    paint(ctx, bbox);
-    ctx.restore();
-  }
+  // --- what is drawn over and under the curve
 
   drawRanges(u) {
     this.inFrame(u, (ctx, box) => {
@@ -369,6 +228,25 @@ class Plot {
     });
   }
 
+  drawBehind(u) {
+    if (!this.behind) return;
+    const factor = this.factor();
+    const {xs, ys} = this.behind.view(this.from, this.to, Math.max(200, this.box.clientWidth));
+    if (xs.length === 0) return;
+    const y = (v) => u.valToPos(Math.max(v, this.low), 'y', true);
+    const x = (v) => u.valToPos(v * factor, 'x', true);
+    this.inFrame(u, (ctx) => {
+      ctx.beginPath();
+      ctx.moveTo(x(xs[0]), y(this.low));
+      xs.forEach((at, i) => ctx.lineTo(x(at), y(ys[i])));
+      ctx.lineTo(x(xs[xs.length - 1]), y(this.low));
+      ctx.fillStyle = ctx.strokeStyle = colour('--behind');
+      ctx.lineWidth = devicePixelRatio;
+      ctx.fill();
+      ctx.stroke();
+    });
+  }
+
   drawMarks(u) {
     const scale = devicePixelRatio;
     const {ctx, bbox} = u;
@@ -376,59 +254,40 @@ class Plot {
     ctx.font = `${12 * scale}px system-ui, sans-serif`;
     ctx.textAlign = 'center';
     ctx.textBaseline = 'alphabetic';
-    for (const limit of this.plot.limits) this.limitLine(u, ctx, bbox, limit, scale);
+    this.limitLines(u, ctx, bbox, scale);
     for (const range of this.plot.ranges) this.rangeName(u, ctx, bbox, range, scale);
     const taken = Array.from({length: this.labelRows()}, () => []);
     if (this.trial !== null) this.trialLines(u, ctx, bbox, taken, scale);
-    const rank = (m) => (m[1] === 4 ? 4 : 0) + (m[4] ? 0 : 2) + (m[3] ? 1 : 0);
-    const inView = this.plot.markers.filter((m) => m[0] >= this.from && m[0] <= this.to);
-    for (const [x, kind, harmonic, sideband, stands] of inView.sort((a, b) => rank(a) - rank(b))) {
-      const style = MARKS[kind];
-      this.verticalLine(u, ctx, bbox, x, colour(style.colour), style.dash, stands ? 0.9 : 0.5, scale);
-      const text = (harmonic === 1 ? '' : harmonic) + style.letter + (sideband > 0 ? '+' : '') + (sideband || '');
-      this.label(u, ctx, bbox, taken, x, text, colour(style.colour), stands, scale);
+    for (const m of this.markersInView()) {
+      const {colour: ink, dash} = MARKS[m[1]];
+      this.verticalLine(u, ctx, bbox, m[0], colour(ink), dash, m[4] ? 0.9 : 0.5, scale);
+      this.label(u, ctx, bbox, taken, m[0], this.markerName(m), colour(ink), m[4], scale);
     }
     ctx.restore();
   }
 
-  verticalLine(u, ctx, bbox, x, stroke, dash, alpha, scale, part = 1) {
-    const at = Math.round(u.valToPos(x * this.factor(), 'x', true));
-    ctx.globalAlpha = alpha;
-    ctx.strokeStyle = stroke;
-    ctx.lineWidth = scale;
-    ctx.setLineDash(dash.map((d) => d * scale));
-    ctx.beginPath();
-    ctx.moveTo(at, bbox.top);
-    ctx.lineTo(at, bbox.top + bbox.height * part);
-    ctx.stroke();
-    ctx.setLineDash([]);
-    ctx.globalAlpha = 1;
+  // Names of limits stand right of the frame, where no curve crosses them.
+  limitRoom() {
+    return this.plot.limits.reduce((most, limit) => Math.max(most, 7.2 * limit.name.length + 12), 0);
   }
 
-  // In the lowest row above the frame that has room; without room the line stands nameless.
-  label(u, ctx, bbox, taken, x, text, fill, bold, scale) {
-    ctx.font = `${bold ? 'bold ' : ''}${12 * scale}px system-ui, sans-serif`;
-    const at = u.valToPos(x * this.factor(), 'x', true);
-    const half = ctx.measureText(text).width / 2 + 2 * scale;
-    const row = taken.findIndex((r) => r.every(([from, to]) => at - half >= to || at + half <= from));
-    if (row < 0) return;
-    taken[row].push([at - half, at + half]);
-    ctx.fillStyle = fill;
-    ctx.fillText(text, at, bbox.top - (4 + 15 * row) * scale);
-  }
-
-  limitLine(u, ctx, bbox, limit, scale) {
-    const at = Math.round(u.valToPos(limit.y, 'y', true));
+  limitLines(u, ctx, bbox, scale) {
+    let free = bbox.top + bbox.height + 4 * scale;
     ctx.strokeStyle = ctx.fillStyle = colour('--limit');
     ctx.lineWidth = 1.5 * scale;
-    ctx.setLineDash([8 * scale, 4 * scale]);
-    ctx.beginPath();
-    ctx.moveTo(bbox.left, at);
-    ctx.lineTo(bbox.left + bbox.width, at);
-    ctx.stroke();
-    ctx.setLineDash([]);
     ctx.textAlign = 'left';
-    ctx.fillText(limit.name, bbox.left + 6 * scale, at - 4 * scale);
+    for (const limit of [...this.plot.limits].sort((a, b) => a.y - b.y)) {
+      const at = Math.round(u.valToPos(limit.y, 'y', true));
+      ctx.setLineDash([8 * scale, 4 * scale]);
+      ctx.beginPath();
+      ctx.moveTo(bbox.left, at);
+      ctx.lineTo(bbox.left + bbox.width, at);
+      ctx.stroke();
+      const place = Math.min(at + 4 * scale, free);
+      ctx.fillText(limit.name, bbox.left + bbox.width + 6 * scale, place);
+      free = place - 14 * scale;
+    }
+    ctx.setLineDash([]);
     ctx.textAlign = 'center';
   }
 
@@ -436,8 +295,7 @@ class Plot {
     const middle = (u.valToPos(range.from * this.factor(), 'x', true) + u.valToPos(range.to * this.factor(), 'x', true)) / 2;
     const half = ctx.measureText(range.name).width / 2;
     const at = Math.min(Math.max(middle, bbox.left + half), bbox.left + bbox.width - half);
-    ctx.fillStyle = colour('--ink');
-    ctx.fillText(range.name, at, bbox.top + 14 * scale);
+    this.haloed(ctx, range.name, at, bbox.top + 14 * scale, colour('--ink'), scale);
   }
 
   trialLines(u, ctx, bbox, taken, scale) {
@@ -459,16 +317,6 @@ class Plot {
 
   // --- what the reader does
 
-  selected(u) {
-    const {left, width} = u.select;
-    if (width < 5) return;
-    const factor = this.factor();
-    const from = u.posToVal(left, 'x') / factor;
-    const to = u.posToVal(left + width, 'x') / factor;
-    u.setSelect({left: 0, top: 0, width: 0, height: 0}, false);
-    this.show(from, to);
-  }
-
   moved(u) {
     const {left} = u.cursor;
     if (left === undefined || left < 0) return;
@@ -483,19 +331,9 @@ class Plot {
     const {plot, curve} = this;
     this.cursorX = curve.x(i);
     const near = this.nearest(this.cursorX);
-    this.readout.textContent = `${this.xText(this.cursorX)}: ${shortNumber(curve.y[i])} ${plot.y.unit}` + (near ? ` · ${near}` : '');
-  }
-
-  // The expected line within two per cent of x.
-  nearest(x) {
-    let best = null;
-    for (const m of this.plot.markers)
-      if (!best || Math.abs(m[0] - x) < Math.abs(best[0] - x)) best = m;
-    if (!best || Math.abs(best[0] - x) > 0.02 * best[0]) return '';
-    const [at, kind, harmonic, sideband] = best;
-    const off = Number((100 * (x / at - 1)).toFixed(2));
-    const side = sideband ? `, sideband ${sideband > 0 ? '+' : '−'}${Math.abs(sideband)}` : '';
-    return `${MARKS[kind].name} × ${harmonic}${side} (${off > 0 ? '+' : off < 0 ? '−' : ''}${Math.abs(off).toFixed(2)} % off)`;
+    const before = this.behind ? ` (before: ${shortNumber(this.behind.highestNear(this.cursorX, 1.5 * curve.step || 0))})` : '';
+    this.readout.textContent = `${this.xText(this.cursorX)}: ${shortNumber(curve.y[i])}${before} ${plot.y.unit}`.trimEnd() +
+      (near ? ` · ${near}` : '');
   }
 
   tryLine(x) {
@@ -522,23 +360,14 @@ class Plot {
     const step = (this.to - this.from) / 100;
     const at = this.cursorX ?? (this.from + this.to) / 2;
     const go = (x) => this.moveTo(Math.min(this.curve.count - 1, this.curve.indexAt(Math.min(Math.max(x, this.from), this.to))));
-    const actions = {
+    this.keyed(event, {
       ArrowLeft: () => go(at - step),
       ArrowRight: () => go(at + step),
       ArrowUp: () => this.nextLine(1, at),
       ArrowDown: () => this.nextLine(-1, at),
-      PageUp: () => this.pan(-0.5),
-      PageDown: () => this.pan(0.5),
-      Home: () => this.show(this.first, this.last),
-      '+': () => this.zoom(0.5),
-      '-': () => this.zoom(2),
       Enter: () => this.isSpectrum && this.tryLine(at),
       Escape: () => this.isSpectrum && this.tryLine(NaN),
-    };
-    const action = event.ctrlKey || event.metaKey || event.altKey ? null : actions[event.key];
-    if (!action) return;
-    event.preventDefault();
-    action();
+    });
   }
 
   nextLine(direction, at) {
@@ -553,38 +382,15 @@ class Plot {
       if (!this.isSpectrum || down === null || Math.abs(event.clientX - down) > 4) return;
       this.tryLine(this.cursorX);
     });
-    over.addEventListener('dblclick', () => this.show(this.first, this.last));
-    over.addEventListener('wheel', (event) => {
-      if (!event.ctrlKey) return;  // the plain wheel scrolls the page
-      event.preventDefault();
-      this.zoom(event.deltaY > 0 ? 1.25 : 0.8);
-    }, {passive: false});
-    this.listenToFingers(over);
+    super.listen(over);
   }
 
-  // One finger pans, two zoom.
-  listenToFingers(over) {
-    const fingers = new Map();
-    const spread = () => {
-      const [a, b] = [...fingers.values()];
-      return Math.max(20, Math.abs(a - b));
-    };
-    over.addEventListener('pointerdown', (event) => {
-      if (event.pointerType === 'touch') fingers.set(event.pointerId, event.clientX);
-    });
-    over.addEventListener('pointermove', (event) => {
-      if (!fingers.has(event.pointerId)) return;
-      const before = fingers.get(event.pointerId);
-      const wide = fingers.size === 2 ? spread() : 0;
-      fingers.set(event.pointerId, event.clientX);
-      if (fingers.size === 1) this.pan((before - event.clientX) / over.clientWidth);
-      else if (fingers.size === 2) this.zoom(wide / spread());
-    });
-    for (const end of ['pointerup', 'pointercancel', 'pointerleave'])
-      over.addEventListener(end, (event) => fingers.delete(event.pointerId));
-  }
-
+  // Of two curves a third column says whose value it is: they need not have the same places.
   save() {
-    saveAs(fileName(this.plot.title), this.curve.csv([named(this.plot.x), named(this.plot.y)]));
+    const names = [named(this.plot.x), named(this.plot.y)];
+    const text = this.behind
+      ? csvOf([...names, 'recording'], this.curve.rows(this.plot.name).concat(this.behind.rows(this.plot.behind.name)))
+      : csvOf(names, this.curve.rows());
+    saveAs(fileName(this.plot.title), text);
   }
 }

@@ -200,7 +200,7 @@ Breaches wrapped_libraries(const std::vector<Source>& library) {
       {"matio.h", {}},
       {"hdf5.h", {}},
       {"sqlite3.h", {"libbearingdsp/src/history/sqlite.hpp"}},
-      {"zlib.h", {"libbearingdsp/src/capture/"}},
+      {"zlib.h", {"libbearingdsp/src/capture/", "libbearingdsp/src/report/png.cpp"}},
       {"toml++/toml.h", {"libbearingdsp/src/machine/"}},
   };
   Breaches found;

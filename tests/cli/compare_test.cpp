@@ -153,3 +153,21 @@ point = [{ machine = "big-saw", point = "DE", files = "{date}_saw.wav" }]
   CHECK(has(r.out, "3 recordings, 3 usable"));
   CHECK(run({"compare", "big-saw", "--store", store, "--event", "2026-02-12"}).out == r.out);
 }
+
+TEST_CASE("compare: pictures of both sides, on a page and as a drawing; the text stays the same") {
+  const Folder f;
+  const std::string bad = make(f, "bad.wav", "1", spalled);
+  const std::string good = make(f, "good.wav", "2");
+  const Ran r =
+      run(compare({bad, good, "--picture", f.file("c.svg"), "--report", f.file("c.html")}));
+  CHECK(r.code == 0);
+  CHECK(r.out == run(compare({bad, good})).out);
+  for (const char* file : {"c.svg", "c.html"}) {
+    const std::string text = f.read(file);
+    CHECK(has(text, "before: bad.wav"));
+    CHECK(has(text, "after: good.wav"));
+    CHECK(has(text, "velocity / mm/s rms"));
+    CHECK(has(text, "modulation depth"));
+    CHECK(has(text, "change / dB"));
+  }
+}

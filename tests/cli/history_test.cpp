@@ -102,6 +102,18 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
   CHECK(out.code == 0);
   CHECK(std::count(out.out.begin(), out.out.end(), '\n') == 13);
   CHECK(has(run({"history", "check", "--files", "--store", f.file("h.db")}).out, "WHOLE"));
+  // What the run kept of each recording is drawn without it.
+  for (const char* name : {"saw", "fan"})
+    for (int i = 0; i < 6; ++i)
+      f.write("2026-02-" + std::to_string(10 + i) + "_" + name + ".wav", "gone");
+  const Ran drawn = run({"trend", "big-saw", "--store", f.file("h.db"), "--picture",
+                         f.file("t.svg"), "--report", f.file("t.html")});
+  CHECK(drawn.out == trend.out);
+  for (const char* file : {"t.svg", "t.html"}) {
+    CHECK(has(f.read(file), "envelope spectrum over the visits"));
+    CHECK(has(f.read(file), "velocity spectrum over the visits"));
+    CHECK(has(f.read(file), "velocity / mm/s rms"));
+  }
 }
 
 TEST_CASE("route run: JSON lines come a recording, and a bad one does not end it") {

@@ -3,6 +3,7 @@
 /// up and chosen to be told apart in the output.
 #include <cmath>
 #include <limits>
+#include <vector>
 
 #include "bearingdsp/verdict/diagnosis.hpp"
 
@@ -87,6 +88,24 @@ inline bearingdsp::Diagnosis made_diagnosis() {
     wave.y.push_back(i == 12345 ? 61.25 : std::sin(0.1 * i));
   }
   d.curves = {wave, ses};
+  return d;
+}
+
+/// The same with a tree of bands and a coherence map: 12.5 kHz whole, halves and the one between.
+inline bearingdsp::Diagnosis made_diagnosis_with_maps() {
+  using namespace bearingdsp;
+  Diagnosis d = made_diagnosis();
+  d.bands_tried = {{{Hz{6}, Hz{12506}}, Part::outer_ring, 0.4, 0.5, false},
+                   {{Hz{6}, Hz{6256}}, Part::inner_ring, 0.1, 0.25, false},
+                   {{Hz{6250}, Hz{12500}}, Part::outer_ring, 0.9, 4.5, true},
+                   {{Hz{3125}, Hz{9375}}, Part::outer_ring, 0, 0.1, false}};
+  CoherenceMap c;
+  c.step = Hz{2.475};  // 0.1 orders
+  c.bands = {{Hz{0}, Hz{6250}}, {Hz{6250}, Hz{12500}}};
+  c.magnitude.assign(2, std::vector<double>(200, 0.004));
+  c.magnitude[1][35] = 0.45;
+  c.by_chance = 0.0123;
+  d.coherence = c;
   return d;
 }
 

@@ -1,4 +1,4 @@
-// A diagnosis page in a real browser. Runs in the folder where run.sh made it.
+// The pages in a real browser. Runs in the folder where make_pages.sh made them.
 import assert from 'node:assert/strict';
 import {existsSync, mkdtempSync, readFileSync, readdirSync, statSync} from 'node:fs';
 import {tmpdir} from 'node:os';
@@ -8,30 +8,50 @@ import {pathToFileURL} from 'node:url';
 import {Browser, findChromium} from './browser.mjs';
 
 const file = resolve('diagnosis.html');
-const url = pathToFileURL(file).href;
+const urlOf = (name) => pathToFileURL(resolve(name)).href;
+const url = urlOf('diagnosis.html');
+const kinds = ['diagnosis.html', 'compare.html', 'trend.html'];
+const hasRoute = existsSync('route.html');
 let browser;
 before(async () => { browser = await Browser.start(findChromium()); });
 after(() => browser.stop());
 
-const firstPicture = "!!document.querySelector('.live canvas')";
-const data = JSON.parse(/id="data">(.*?)<\/script>/s.exec(readFileSync(file, 'utf8'))[1]);
+// A page may begin with a chart that is no canvas, and the rest be out of view.
+const firstPicture = "!!document.querySelector('.live canvas, figure[data-changes] .tools')";
+const dataOf = (name) => JSON.parse(/id="data">(.*?)<\/script>/s.exec(readFileSync(name, 'utf8'))[1]);
+const data = dataOf(file);
 
-async function open(view) {
-  const page = await browser.open(url, view);
+// Another road than the page's script.
+function decoded({as, low, step, data: text}) {
+  const bytes = Buffer.from(text, 'base64');
+  if (as === 'f32') return Array.from({length: bytes.length / 4}, (_, i) => bytes.readFloatLE(4 * i));
+  const wide = as === 'log8' ? 1 : 2;
+  return Array.from({length: bytes.length / wide}, (_, i) => {
+    const code = wide === 1 ? bytes[i] : bytes.readUInt16LE(2 * i);
+    if (code === (wide === 1 ? 255 : 65535)) return NaN;
+    if (code === 0) return 0;
+    const v = low + (code - 1) * step;
+    return as === 'lin16' ? v : Math.exp(v);
+  });
+}
+
+async function open(view, at = url) {
+  const page = await browser.open(at, view);
   await page.until(firstPicture);
   return page;
 }
 
 // The middle of a picture's frame in the window, and a way to turn a part of its width into a place.
-async function frame(page, number) {
-  await page.value(`document.querySelector('figure[data-plot="${number}"]').scrollIntoView({block: 'center'})`);
-  await page.until(`!!document.querySelector('figure[data-plot="${number}"] .u-over')`);
-  return page.value(`(() => { const f = document.querySelector('figure[data-plot="${number}"]');
+async function frame(page, number, kind = 'plot') {
+  const figure = `document.querySelector('figure[data-${kind}="${number}"]')`;
+  await page.value(`${figure}.scrollIntoView({block: 'center'})`);
+  await page.until(`!!${figure}.querySelector('.u-over')`);
+  return page.value(`(() => { const f = ${figure};
     f.scrollIntoView({block: 'center'});
     const r = f.querySelector('.u-over').getBoundingClientRect();
     return {left: r.left, top: r.top, width: r.width, height: r.height}; })()`);
 }
-const readout = (number) => `document.querySelector('figure[data-plot="${number}"] .readout').textContent`;
+const readout = (number, kind = 'plot') => `document.querySelector('figure[data-${kind}="${number}"] .readout').textContent`;
 const ticks = (page, number) => page.value(readout(number));
 
 test('the page is small and draws its first picture; how soon is printed, not judged', async () => {
@@ -47,14 +67,29 @@ test('the page is small and draws its first picture; how soon is printed, not ju
   assert.ok(Number.isFinite(taken));
 });
 
-test('nothing is asked for from outside, nothing is refused, nothing goes wrong', async () => {
-  const page = await open();
-  await page.value(`(async () => { for (const f of document.querySelectorAll('figure')) {
-    f.scrollIntoView(); await new Promise((r) => setTimeout(r, 100)); } })()`);
-  await page.until("document.querySelectorAll('.live canvas').length >= document.querySelectorAll('figure[data-plot]').length");
-  assert.deepEqual(page.complaints, []);
-  assert.deepEqual(page.requests, [url]);
-});
+for (const name of kinds)
+  test(`${name}: nothing is asked for from outside, nothing is refused, nothing goes wrong`, async () => {
+    const page = await open({}, urlOf(name));
+    await page.value(`(async () => { for (const f of document.querySelectorAll('figure')) {
+      f.scrollIntoView(); await new Promise((r) => setTimeout(r, 100)); } })()`);
+    await page.until("document.querySelectorAll('.live canvas').length >= document.querySelectorAll('figure[data-plot], figure[data-map]').length");
+    assert.deepEqual(page.complaints, []);
+    assert.deepEqual(page.requests.filter((r) => !r.startsWith('data:')), [urlOf(name)]);
+  });
+
+test('a round of 200 points is one page of less than 10 MB that draws its pictures when they are reached',
+  {skip: hasRoute ? false : 'not made: no python3 with sqlite3'}, async () => {
+    const {size} = statSync('route.html');
+    console.log(`page of 200 points: ${size} bytes`);
+    assert.ok(size < 10e6, `${size} bytes`);
+    const page = await open({}, urlOf('route.html'));
+    assert.equal(await page.value("document.querySelectorAll('article.part').length"), 200);
+    assert.ok(await page.value("document.querySelectorAll('.live canvas').length") < 20);
+    await page.value("document.getElementById('point-150').scrollIntoView()");
+    await page.until("!!document.querySelector('#point-150 .live canvas')");
+    assert.deepEqual(page.complaints, []);
+    assert.equal(dataOf('route.html').maps.length, 400);
+  });
 
 test('the policy is in force: an alien script does not run', async () => {
   const page = await open();
@@ -121,6 +156,85 @@ test('orders and Hz are the same lines', async () => {
   assert.ok(Math.abs(hz / (2 * data.plots[0].shaftHz) - 1) < 1e-4, `${hz}`);
 });
 
+// What a click on CSV saves, as rows of cells; quoted cells hold no quotes here.
+async function saved(page, kind, number, folder) {
+  await browser.send('Browser.setDownloadBehavior', {behavior: 'allow', downloadPath: folder});
+  const figure = `document.querySelector('figure[data-${kind}="${number}"]')`;
+  await page.value(`${figure}.scrollIntoView({block: 'center'})`);
+  const button = `${figure}.querySelector('button[aria-label="Save all values as CSV"]')`;
+  await page.until(`!!${button}`);
+  const before = readdirSync(folder).length;
+  await page.value(`${button}.click()`);
+  const done = () => readdirSync(folder).filter((f) => f.endsWith('.csv'));
+  for (let i = 0; i < 100 && done().length <= before; ++i) await new Promise((r) => setTimeout(r, 100));
+  const latest = done().map((f) => join(folder, f)).sort((x, y) => statSync(y).mtimeMs - statSync(x).mtimeMs)[0];
+  return readFileSync(latest, 'utf8').trimEnd().split('\r\n').map((row) =>
+    row.match(/"[^"]*"|[^,]+|(?<=,)(?=,|$)/g).map((cell) => (cell.startsWith('"') ? cell.slice(1, -1) : Number(cell))));
+}
+const near = (a, b) => (Number.isNaN(a) && Number.isNaN(b)) || Math.abs(a - b) <= 1e-5 * Math.abs(b) + 1e-12;
+
+for (const name of kinds)
+  test(`${name}: CSV of every picture holds every value that the page carries`, async () => {
+    const page = await open({}, urlOf(name));
+    const {plots, maps, changes} = dataOf(name);
+    const folder = () => mkdtempSync(join(tmpdir(), 'bearingdsp-csv-'));
+    for (const [i, plot] of plots.entries()) {
+      const [head, ...rows] = await saved(page, 'plot', i, folder());
+      const values = decoded(plot.values).concat(plot.behind ? decoded(plot.behind.values) : []);
+      assert.equal(rows.length, values.length, plot.title);
+      assert.equal(head.length, plot.behind ? 3 : 2);
+      assert.ok(rows.every((row, k) => near(row[1], values[k])), plot.title);
+      if (plot.step) assert.ok(near(rows[1][0], plot.start + plot.step));
+      if (plot.behind) assert.deepEqual([rows[0][2], rows.at(-1)[2]], [plot.name, plot.behind.name]);
+    }
+    for (const [i, map] of maps.entries()) {
+      const [head, ...rows] = await saved(page, 'map', i, folder());
+      const values = decoded(map.values);
+      assert.equal(rows.length, values.length, map.title);
+      assert.ok(rows.every((row, k) => near(row[3], values[k])), map.title);
+      assert.equal(head[0], map.rowLabel);
+      assert.equal(rows[0][0], map.rows[0].name);
+      assert.ok(near(rows[0][2] - rows[0][1], map.rows[0].step));
+    }
+    for (const [i, chart] of changes.entries()) {
+      const [, ...rows] = await saved(page, 'changes', i, folder());
+      assert.deepEqual(rows.map((row) => row[0]), chart.rows.map((row) => row[0]));
+      assert.ok(rows.every((row, k) => near(row[4], chart.rows[k][4])));
+    }
+  });
+
+test('a map is read by pointer and by keys, zoomed, and says which line is expected', async () => {
+  const page = await open();
+  const number = data.maps.findIndex((m) => m.x.unit === 'orders');
+  const map = data.maps[number];
+  const {left, top, width, height} = await frame(page, number, 'map');
+  const outer = map.markers.find((m) => m[1] === 0 && m[2] === 1 && m[3] === 0);
+  await page.mouse('mouseMoved', left + width * outer[0] / map.end, top + height * 0.5 / map.rows.length, {button: 'none'});
+  await page.until(`${readout(number, 'map')}.includes('outer ring × 1')`);
+  assert.ok((await page.value(readout(number, 'map'))).startsWith(map.rows[0].name));
+  await page.value(`document.querySelector('figure[data-map="${number}"] .live').focus()`);
+  await page.press('ArrowDown');
+  assert.ok((await page.value(readout(number, 'map'))).startsWith(map.rows[1].name));
+  const before = await page.value(readout(number, 'map'));
+  await page.press('ArrowRight');
+  assert.notEqual(await page.value(readout(number, 'map')), before);
+  await page.press('+');
+  await page.press('Home');
+  assert.deepEqual(page.complaints, []);
+});
+
+test('the band map names the part in the band that was chosen', async () => {
+  const page = await open();
+  const number = data.maps.findIndex((m) => m.marks.length === 1);
+  const map = data.maps[number];
+  const {left, top, width, height} = await frame(page, number, 'map');
+  const [{row, cell}] = map.marks;
+  const middle = map.rows[row].start + (cell + 0.5) * map.rows[row].step;
+  await page.mouse('mouseMoved', left + width * middle / map.end, top + height * (row + 0.5) / map.rows.length, {button: 'none'});
+  await page.until(`${readout(number, 'map')}.endsWith('strongest')`);
+  assert.match(await page.value(readout(number, 'map')), /outer ring/);
+});
+
 test('CSV holds every value, within the tolerance that the page states', async () => {
   const page = await open();
   const folder = mkdtempSync(join(tmpdir(), 'bearingdsp-csv-'));
@@ -132,7 +246,8 @@ test('CSV holds every value, within the tolerance that the page states', async (
     await new Promise((r) => setTimeout(r, 100));
   const rows = readFileSync(join(folder, readdirSync(folder)[0]), 'utf8').trimEnd().split('\r\n');
   const {values, count, x, y} = data.plots[number];
-  assert.equal(rows[0], `"${x.label} / ${x.unit}","${y.label} / ${y.unit}"`);
+  const named = ({label, unit}) => (unit ? `${label} / ${unit}` : label);
+  assert.equal(rows[0], `"${named(x)}","${named(y)}"`);
   assert.equal(rows.length, count + 1);
   // Against the recording itself: 16-bit or float samples behind the header of the file.
   const wave = readWave('<img src=x onerror=alert(1)>.wav');
@@ -158,32 +273,35 @@ function readWave(name) {
   return samples;
 }
 
-test('it prints to at most four pages of A4 and of Letter', async () => {
-  const page = await open();
-  for (const [paperWidth, paperHeight] of [[8.27, 11.69], [8.5, 11]]) {
-    const {data: pdf} = await page.send('Page.printToPDF', {paperWidth, paperHeight});
-    const pages = Buffer.from(pdf, 'base64').toString('latin1').match(/\/Type\s*\/Page\b/g).length;
-    assert.ok(pages <= 4, `${pages} pages`);
-  }
-});
+for (const name of kinds)
+  test(`${name}: it prints to at most four pages of A4 and of Letter`, async () => {
+    const page = await open({}, urlOf(name));
+    for (const [paperWidth, paperHeight] of [[8.27, 11.69], [8.5, 11]]) {
+      const {data: pdf} = await page.send('Page.printToPDF', {paperWidth, paperHeight});
+      const pages = Buffer.from(pdf, 'base64').toString('latin1').match(/\/Type\s*\/Page\b/g).length;
+      console.log(`${name}: ${pages} pages of ${paperHeight} in`);
+      assert.ok(pages <= 4, `${pages} pages`);
+    }
+  });
 
-test('nothing is wider than a phone', async () => {
-  const page = await open({width: 360, height: 740});
-  const wide = await page.value('document.documentElement.scrollWidth');
-  assert.ok(wide <= 360, `${wide} px`);
-});
+for (const name of hasRoute ? [...kinds, 'route.html'] : kinds)
+  test(`${name}: nothing is wider than a phone`, async () => {
+    const page = await open({width: 360, height: 740}, urlOf(name));
+    const wide = await page.value('document.documentElement.scrollWidth');
+    assert.ok(wide <= 360, `${wide} px`);
+  });
 
 test('without script the pictures are there', async () => {
   const page = await browser.open(url, {script: false});
   const {root} = await page.send('DOM.getDocument');
   const {nodeIds} = await page.send('DOM.querySelectorAll', {nodeId: root.nodeId, selector: 'figure .static svg'});
-  assert.equal(nodeIds.length, data.plots.length);
+  assert.equal(nodeIds.length, data.plots.length + data.maps.length);
 });
 
-for (const dark of [false, true])
-  test(`the accessibility checker finds nothing serious, ${dark ? 'dark' : 'light'}`,
+for (const [name, dark] of kinds.flatMap((kind) => [[kind, false], [kind, true]]))
+  test(`${name}: the accessibility checker finds nothing serious, ${dark ? 'dark' : 'light'}`,
     {skip: existsSync('node_modules/axe-core/axe.min.js') ? false : 'axe-core was not fetched (npm)'}, async () => {
-      const page = await browser.open(url, {dark});
+      const page = await browser.open(urlOf(name), {dark});
       await page.until(firstPicture);
       // Not bound by the page's policy, which would refuse a script in it.
       await page.send('Runtime.evaluate', {expression: readFileSync('node_modules/axe-core/axe.min.js', 'utf8')});

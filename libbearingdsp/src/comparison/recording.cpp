@@ -105,6 +105,15 @@ Hz reach_of(const SignalView& axis, FftPlans& plans) {
   return usual;
 }
 
+/// Columns as a curve: each at its middle.
+void add_curve(ComparedRecording& r, const KeptSpectrum& spectrum, Curve curve) {
+  if (spectrum.level.empty()) return;
+  for (std::size_t i = 0; i < spectrum.level.size(); ++i)
+    curve.x.push_back(spectrum.start + (static_cast<double>(i) + 0.5) * spectrum.step);
+  curve.y = spectrum.level;
+  r.curves.push_back(std::move(curve));
+}
+
 }  // namespace
 
 bool usable(const ComparedRecording& r) noexcept {
@@ -141,6 +150,9 @@ Result<ComparedRecording> measure_recording(const Capture& capture, const Diagno
   r.reach = usual_reach * capture.rate;
   r.facts = facts;
   r.speed_seen = d->speed.found() && d->speed.method != SpeedMethod::given;
+  r.orders = d->orders;
+  for (const Curve& c : d->curves)
+    if (c.x_unit != "s") r.curves.push_back(c);
   if (axes.empty()) return r;
   r.pieces = levels_of_pieces(axes, d->speed, plans);
   for (const SignalView& axis : axes) {
@@ -158,6 +170,11 @@ ComparedRecording recording_of(const Reading& reading) {
   r.recorded_rate = reading.rate;
   r.reach = usual_reach * reading.rate;
   r.facts.load_percent = reading.load_percent;
+  if (!reading.spectra) return r;
+  r.orders = reading.spectra->orders;
+  add_curve(r, reading.spectra->envelope,
+            {"envelope spectrum, whole band", "", "orders", "modulation depth", {}, {}});
+  add_curve(r, reading.spectra->velocity, {"spectrum", "", "Hz", "m/s rms", {}, {}});
   return r;
 }
 

@@ -106,6 +106,20 @@ FamilyFate fate_of(bool before, bool after, double ratio) {
   return ratio <= 1 / grown_ratio ? FamilyFate::reduced : FamilyFate::still_there;
 }
 
+/// The recording in the middle by its level above 1 kHz; without that level the first.
+const ComparedRecording& middle_of(const Side& side) {
+  std::vector<const ComparedRecording*> by_level;
+  for (const ComparedRecording& r : side)
+    if (r.reading.levels.at(Indicator::high_band)) by_level.push_back(&r);
+  if (by_level.empty()) return side.front();
+  std::stable_sort(by_level.begin(), by_level.end(),
+                   [](const ComparedRecording* a, const ComparedRecording* b) {
+                     return *a->reading.levels.at(Indicator::high_band) <
+                            *b->reading.levels.at(Indicator::high_band);
+                   });
+  return *by_level[(by_level.size() - 1) / 2];
+}
+
 }  // namespace
 
 Side usable_of(const Side& side) {
@@ -129,6 +143,10 @@ SideSummary summary_of(const Side& side) {
     s.probability_of_damage += r.reading.probability_of_damage / static_cast<double>(good.size());
   s.speed = mean_speed(good);
   s.causes = likely_causes(good);
+  const ComparedRecording& middle = middle_of(good);
+  s.curves = middle.curves;
+  s.curves_of = middle.reading.path;
+  s.orders = middle.orders;
   return s;
 }
 

@@ -7,6 +7,7 @@
 
 #include "bearingdsp/report/before_after.hpp"
 #include "report/json_parts.hpp"
+#include "report/plots.hpp"
 #include "report/sections.hpp"
 
 namespace bearingdsp {
@@ -117,6 +118,34 @@ std::string level_text(const LevelChange& c, double value) {
   return significant(c.unit == SampleUnit::velocity ? in_mm_per_s(value) : value);
 }
 
+/// "1.94 to 0.61 mm/s (-10.0 dB, more than chance)"
+std::string change_text(const LevelChange& c) {
+  const std::string unit = unit_text(c);
+  return fmt::format("{} to {}{}{} ({:+.1f} dB, {})", level_text(c, c.before),
+                     level_text(c, c.after), unit.empty() ? "" : " ", unit, c.change_db,
+                     c.beyond ? "more than chance" : "within chance");
+}
+
+/// How bad it is now, and which way it went.
+ReportSection now_section(const BeforeAfter& r) {
+  ReportSection s;
+  s.id = "severity";
+  s.title = "How bad it is now, and which way it went";
+  s.detail = true;
+  if (r.after.usable > 0)
+    s.figures.push_back({"Bearing now", r.after.verdict == Verdict::fault
+                                            ? fmt::format("damaged: {}", name(r.after.place))
+                                            : std::string{name(r.after.verdict)}});
+  for (const LevelChange& c : r.levels)
+    if (c.indicator == Indicator::velocity)
+      s.figures.push_back({"Vibration velocity", change_text(c)});
+    else if (c.indicator == Indicator::envelope)
+      s.figures.push_back({"Impacts above 1 kHz", change_text(c)});
+  s.figures.push_back(
+      {"Trend", "two states only: how it goes on, later recordings say (history, trend)"});
+  return s;
+}
+
 std::string scatter_note(const BeforeAfter& r) {
   switch (r.scatter) {
     case ScatterSource::recordings:
@@ -195,12 +224,15 @@ Report before_after_report(const BeforeAfter& r) {
   report.tone = tone_of(r);
   report.headline = r.headline;
   report.sections.push_back(sides_section(r));
+  report.sections.push_back(now_section(r));
   report.sections.push_back(list("advice", "What to do", r.advice, true));
   if (!r.suspicions.empty()) report.sections.push_back(suspicion_section(r));
   report.sections.push_back(list("reasons", "Why", r.reasons, false));
   if (!r.families.empty()) report.sections.push_back(family_section(r));
   if (!r.levels.empty()) report.sections.push_back(level_change_section(r));
   if (r.before.usable > 0 && r.after.usable > 0) report.sections.push_back(difference_section(r));
+  report.plots = comparison_plots(r);
+  report.changes = level_changes(r);
   return report;
 }
 

@@ -19,10 +19,11 @@ namespace bearingdsp {
 namespace {
 
 constexpr double picture_width = 760, picture_height = 240;
+constexpr double changes_width = 520;  // so that its letters can be read on a phone
 
 /// Sections that answer what a reader asks first; they stand side by side under the verdict.
-constexpr std::array<std::string_view, 5> answers{"certainty", "severity", "now", "advice",
-                                                  "tasks"};
+constexpr std::array<std::string_view, 6> answers{"certainty", "sides",  "severity",
+                                                  "now",       "advice", "tasks"};
 bool is_answer(const ReportSection& s) {
   return std::find(answers.begin(), answers.end(), s.id) != answers.end();
 }
@@ -140,8 +141,8 @@ class Page {
   }
 
   [[nodiscard]] const std::string& text() const { return out_; }
-  [[nodiscard]] std::string data() const { return page_data(plots_); }
-  [[nodiscard]] bool has_pictures() const { return !plots_.empty(); }
+  [[nodiscard]] std::string data() const { return page_data(content_); }
+  [[nodiscard]] bool has_pictures() const { return !content_.empty(); }
 
  private:
   void section(const ReportSection& s) {
@@ -158,12 +159,30 @@ class Page {
 
   void pictures(const Report& report) {
     std::string figures;
-    for (const ReportPlot& p : report.plots) {
-      if (!svg::drawable(p)) continue;
-      figures +=
-          figure(p.title, "plot", plots_.size(), svg::picture(p, picture_width, picture_height));
-      plots_.push_back(&p);
+    if (report.changes) {
+      figures += figure(report.changes->title, "changes", content_.changes.size(), {},
+                        svg::picture(*report.changes, changes_width));
+      content_.changes.push_back(&*report.changes);
     }
+    std::size_t map = 0;
+    const auto maps_until = [&](std::size_t plots) {
+      for (; map < report.maps.size() && report.maps[map].after <= plots; ++map) {
+        const ReportMap& m = report.maps[map];
+        if (!svg::drawable(m)) continue;
+        figures +=
+            figure(m.title, "map", content_.maps.size(), m.notes, svg::picture(m, picture_width));
+        content_.maps.push_back(&m);
+      }
+    };
+    for (std::size_t i = 0; i < report.plots.size(); ++i) {
+      maps_until(i);
+      const ReportPlot& p = report.plots[i];
+      if (!svg::drawable(p)) continue;
+      figures += figure(p.title, "plot", content_.plots.size(), {},
+                        svg::picture(p, picture_width, picture_height));
+      content_.plots.push_back(&p);
+    }
+    maps_until(report.plots.size());
     if (figures.empty()) return;
     out_ += fmt::format("<section id=\"{0}plots\" class=\"plots\">\n<h{1}>Pictures</h{1}>\n",
                         prefix_, level_);
@@ -175,17 +194,20 @@ class Page {
   }
 
   static std::string figure(std::string_view title, std::string_view kind, std::size_t number,
-                            std::string_view picture) {
-    return fmt::format(
+                            const std::vector<std::string>& notes, std::string_view picture) {
+    std::string out = fmt::format(
         "<figure data-{0}=\"{1}\">\n<figcaption>{2}</figcaption>\n<div "
-        "class=\"static\">{3}</div>\n</figure>\n",
+        "class=\"static\">{3}</div>\n",
         kind, number, escaped(title), picture);
+    for (const std::string& note : notes)
+      out += fmt::format("<p class=\"about\">{}</p>\n", escaped(note));
+    return out + "</figure>\n";
   }
 
   bool interactive_;
   std::string out_, prefix_;
   int level_{2};
-  std::vector<const ReportPlot*> plots_;
+  PageContent content_;
 };
 
 /// 'sha256-...' of a script or style element's text.
@@ -200,7 +222,9 @@ std::string csp_hash(std::string_view text) {
 
 std::string head(const Report& report, bool with_script) {
   const std::string policy = fmt::format(
-      "default-src 'none'; style-src {}; script-src {}; base-uri 'none'; form-action 'none'",
+      "default-src 'none'; img-src data:; style-src {}; script-src {}; base-uri 'none'; "
+      "form-action "
+      "'none'",
       csp_hash(data::web_style), with_script ? csp_hash(data::web_script) : "'none'");
   std::string name = report.title;
   if (!report.source.empty()) name += " - " + report.source;

@@ -17,9 +17,19 @@ struct PageCurve {
 };
 
 /// At most `most` samples (>= 2), peaks kept at the place of their group.
-[[nodiscard]] PageCurve page_curve(const ReportPlot& plot, std::size_t most);
+[[nodiscard]] PageCurve page_curve(const std::vector<double>& x, const std::vector<double>& y,
+                                   std::size_t most);
 
-/// A JSON object of one line, "<" escaped: {"plots":[...]}. Numbers: docs/report.md
-[[nodiscard]] std::string page_data(const std::vector<const ReportPlot*>& plots);
+/// What the page shows, in its order.
+struct PageContent {
+  std::vector<const ReportPlot*> plots;
+  std::vector<const ReportMap*> maps;
+  std::vector<const ReportChanges*> changes;
+  [[nodiscard]] bool empty() const { return plots.empty() && maps.empty() && changes.empty(); }
+};
+
+/// A JSON object of one line, "<" escaped: {"plots":[...],"maps":[...],"changes":[...]}. Numbers:
+/// docs/report.md
+[[nodiscard]] std::string page_data(const PageContent& content);
 
 }  // namespace bearingdsp

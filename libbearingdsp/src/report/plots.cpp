@@ -14,7 +14,8 @@ namespace bearingdsp {
 namespace {
 
 constexpr double least_probability_marked = 0.05;
-constexpr std::string_view acceleration_lines = "m/s² rms";
+constexpr std::string_view acceleration_lines = "m/s² rms", velocity_lines = "m/s rms";
+constexpr double orders_without_bearing = 20;
 
 bool starts_with(std::string_view text, std::string_view head) {
   return text.substr(0, head.size()) == head;
@@ -40,6 +41,21 @@ MarkerKind kind_of(Part part) {
   return MarkerKind::outer_ring;
 }
 
+void add_shaft(std::vector<PlotMarker>& markers) {
+  for (int h = 1; h <= 3; ++h)
+    markers.push_back({static_cast<double>(h), MarkerKind::shaft, h, 0, false});
+}
+
+/// Ascending, those between 0 and the end.
+std::vector<PlotMarker> in_order(std::vector<PlotMarker> markers, double end) {
+  markers.erase(std::remove_if(markers.begin(), markers.end(),
+                               [end](const PlotMarker& m) { return !(m.x > 0 && m.x <= end); }),
+                markers.end());
+  std::stable_sort(markers.begin(), markers.end(),
+                   [](const PlotMarker& a, const PlotMarker& b) { return a.x < b.x; });
+  return markers;
+}
+
 /// Markers in orders: the lines that stand, else the first harmonics where they are expected.
 std::vector<PlotMarker> markers_in_orders(const Diagnosis& d, double end) {
   std::vector<PlotMarker> markers;
@@ -57,44 +73,17 @@ std::vector<PlotMarker> markers_in_orders(const Diagnosis& d, double end) {
     for (int h = 1; h <= 3; ++h)
       markers.push_back({h * f.expected.value(), kind_of(f.part), h, 0, false});
   }
-  if (d.families.empty() && d.orders)
-    for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element, Part::cage})
-      for (int h = 1; h <= 3; ++h)
-        markers.push_back({h * d.orders->of(part).value(), kind_of(part), h, 0, false});
-  for (int h = 1; h <= 3; ++h)
-    markers.push_back({static_cast<double>(h), MarkerKind::shaft, h, 0, false});
-  markers.erase(std::remove_if(markers.begin(), markers.end(),
-                               [end](const PlotMarker& m) { return !(m.x > 0 && m.x <= end); }),
-                markers.end());
-  std::stable_sort(markers.begin(), markers.end(),
-                   [](const PlotMarker& a, const PlotMarker& b) { return a.x < b.x; });
-  return markers;
+  if (d.families.empty()) return expected_markers(d.orders, end);
+  add_shaft(markers);
+  return in_order(std::move(markers), end);
 }
 
-/// Orders worth showing: three to four harmonics of the highest family.
+/// Of the families where the bearing's own orders are not at hand.
 double orders_shown(const Diagnosis& d) {
+  if (d.orders) return bearingdsp::orders_shown(d.orders);
   double highest = 0;
   for (const FamilyEvidence& f : d.families) highest = std::max(highest, f.expected.value());
-  if (d.orders) highest = std::max(highest, d.orders->bpfi.value());
-  return highest > 0 ? 3.5 * highest : 20.0;
-}
-
-/// A curve's unit as written for people: "m/s² rms", and "rms, no unit" for "1 rms".
-std::string axis_unit(std::string text) {
-  if (text == "1") return "no unit";
-  if (starts_with(text, "1 ")) return text.substr(2) + ", no unit";
-  if (starts_with(text, "m/s2")) text.replace(0, 4, "m/s²");
-  return text;
-}
-
-/// What modulates the lines of a bearing: the shaft carries a defect of the inner ring through the
-/// load, the cage one of an element.
-std::vector<PlotSpacing> spacings(const Diagnosis& d, double scale) {
-  std::vector<PlotSpacing> all;
-  if (!(scale > 0)) return all;
-  all.push_back({"shaft", scale});
-  if (d.orders && d.orders->ftf.value() > 0) all.push_back({"cage", d.orders->ftf.value() * scale});
-  return all;
+  return highest > 0 ? 3.5 * highest : orders_without_bearing;
 }
 
 ReportPlot plot_of(const Diagnosis& d, const Curve& c) {
@@ -104,24 +93,26 @@ ReportPlot plot_of(const Diagnosis& d, const Curve& c) {
   const std::size_t n = std::min(c.x.size(), c.y.size());
   p.x.assign(c.x.begin(), c.x.begin() + static_cast<std::ptrdiff_t>(n));
   p.y.assign(c.y.begin(), c.y.begin() + static_cast<std::ptrdiff_t>(n));
-  p.y_unit = axis_unit(c.y_unit);
   p.x_end = n == 0 ? 0 : p.x.back();
   p.x_unit = c.x_unit;
   if (c.x_unit == "s") {
     p.x_label = "time";
-    p.y_label = "vibration";
+    name_axis(p, "vibration", c.y_unit);
     return p;
   }
   p.kind = PlotKind::spectrum;
   p.shaft_hz = d.speed.rate.value();
   p.x_label = "frequency";
-  p.y_label = "amplitude";
-  p.spacings = spacings(d, c.x_unit == "Hz" ? p.shaft_hz : 1.0);
+  p.spacings = spacings(d.orders, c.x_unit == "Hz" ? p.shaft_hz : 1.0);
   if (!is_envelope(c)) {
+    name_axis(p, "amplitude", c.y_unit);
     if (p.y_unit == acceleration_lines) p.title = "acceleration " + p.title;
     return p;
   }
-  p.y_label = "envelope";
+  // Depth has no unit: a word says more on the axis.
+  const bool bare = c.y_unit == "1" || c.y_unit == "modulation depth";
+  p.y_label = bare ? "modulation depth" : "envelope";
+  p.y_unit = bare ? "" : c.y_unit;
   const double shaft = d.speed.rate.value();
   const bool in_hz = c.x_unit == "Hz";
   if (!in_hz) {
@@ -136,31 +127,69 @@ ReportPlot plot_of(const Diagnosis& d, const Curve& c) {
   return p;
 }
 
-/// The velocity in the band that machine standards judge, from a spectrum of the acceleration: a
-/// line of amplitude a at f is one of a / (2 pi f).
-std::optional<ReportPlot> velocity_plot(const ReportPlot& acceleration) {
-  if (acceleration.x_unit != "Hz" || acceleration.y_unit != acceleration_lines) return std::nullopt;
+}  // namespace
+
+std::vector<PlotMarker> expected_markers(const std::optional<DefectOrders>& orders, double end) {
+  std::vector<PlotMarker> markers;
+  if (orders)
+    for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element, Part::cage})
+      for (int h = 1; h <= 3; ++h)
+        markers.push_back({h * orders->of(part).value(), kind_of(part), h, 0, false});
+  add_shaft(markers);
+  return in_order(std::move(markers), end);
+}
+
+double orders_shown(const std::optional<DefectOrders>& orders) {
+  return orders && orders->bpfi.value() > 0 ? 3.5 * orders->bpfi.value() : orders_without_bearing;
+}
+
+/// What modulates the lines of a bearing: the shaft carries a defect of the inner ring through the
+/// load, the cage one of an element.
+std::vector<PlotSpacing> spacings(const std::optional<DefectOrders>& orders, double scale) {
+  std::vector<PlotSpacing> all;
+  if (!(scale > 0)) return all;
+  all.push_back({"shaft", scale});
+  if (orders && orders->ftf.value() > 0) all.push_back({"cage", orders->ftf.value() * scale});
+  return all;
+}
+
+void name_axis(ReportPlot& p, std::string label, std::string unit) {
+  p.y_label = std::move(label);
+  p.y_unit = std::move(unit);
+  if (starts_with(p.y_unit, "m/s2")) p.y_unit.replace(0, 4, "m/s²");
+  if (p.y_unit == "1" || starts_with(p.y_unit, "1 ")) {
+    p.y_label += p.y_unit == "1" ? ", uncalibrated" : ", " + p.y_unit.substr(2) + ", uncalibrated";
+    p.y_unit.clear();
+  }
+}
+
+/// A line of amplitude a at f of the acceleration is one of a / (2 pi f) of the velocity.
+std::optional<ReportPlot> velocity_plot(const ReportPlot& from) {
+  const bool acceleration = from.y_unit == acceleration_lines;
+  if (from.x_unit != "Hz" || !(acceleration || from.y_unit == velocity_lines)) return std::nullopt;
   const VelocityBand band;
-  ReportPlot p = acceleration;
-  p.title.replace(0, p.title.find(' '), "velocity");
+  const auto convert = [&](const std::vector<double>& x, const std::vector<double>& y,
+                           std::vector<double>& to_x, std::vector<double>& to_y) {
+    to_x.clear();
+    to_y.clear();
+    for (std::size_t i = 0; i < x.size(); ++i) {
+      if (x[i] < band.low.value() || x[i] > band.high.value()) continue;
+      to_x.push_back(x[i]);
+      to_y.push_back(in_mm_per_s(acceleration ? y[i] / (2 * std::numbers::pi * x[i]) : y[i]));
+    }
+  };
+  ReportPlot p = from;
   p.y_label = "velocity";
   p.y_unit = "mm/s rms";
-  p.x.clear();
-  p.y.clear();
-  for (std::size_t i = 0; i < acceleration.x.size(); ++i) {
-    const double f = acceleration.x[i];
-    if (f < band.low.value() || f > band.high.value()) continue;
-    p.x.push_back(f);
-    p.y.push_back(in_mm_per_s(acceleration.y[i] / (2 * std::numbers::pi * f)));
-  }
+  convert(from.x, from.y, p.x, p.y);
+  if (from.behind) convert(from.behind->x, from.behind->y, p.behind->x, p.behind->y);
   if (p.x.size() < 2) return std::nullopt;
   p.x_end = p.x.back();
+  p.markers.clear();
   for (int h = 1; h <= 3 && h * p.shaft_hz <= p.x_end && p.shaft_hz > 0; ++h)
     p.markers.push_back({h * p.shaft_hz, MarkerKind::shaft, h, 0, false});
   return p;
 }
-
-}  // namespace
 
 std::vector<ReportPlot> diagnosis_plots(const Diagnosis& d) {
   std::vector<const Curve*> curves;
@@ -176,7 +205,13 @@ std::vector<ReportPlot> diagnosis_plots(const Diagnosis& d) {
       again = again || (curves[k]->x_unit == curves[i]->x_unit && curves[k]->y == curves[i]->y);
     if (again) continue;
     ReportPlot plot = plot_of(d, *curves[i]);
-    if (auto velocity = velocity_plot(plot)) plots.push_back(std::move(*velocity));
+    const bool is_velocity = plot.y_unit == velocity_lines;
+    if (auto velocity = velocity_plot(plot)) {
+      const std::size_t word = velocity->title.find("spectrum");
+      velocity->title = "velocity " + velocity->title.substr(word == std::string::npos ? 0 : word);
+      plots.push_back(std::move(*velocity));
+      if (is_velocity) continue;
+    }
     plots.push_back(std::move(plot));
   }
   return plots;

@@ -53,16 +53,32 @@ std::string to_svg(const Report& report, const SvgOptions& options) {
   }
   if (!report.source.empty()) paragraph(report.source, "class=\"small\"");
   y += 18;
-  for (const ReportPlot& plot : report.plots) {
+  constexpr double between = 14;
+  if (report.changes) {
+    body += svg::changes_panel(*report.changes, y, width);
+    y += svg::changes_height(*report.changes) + between;
+  }
+  std::size_t map = 0;
+  const auto maps_until = [&](std::size_t plots) {
+    for (; map < report.maps.size() && report.maps[map].after <= plots; ++map) {
+      if (!svg::drawable(report.maps[map])) continue;
+      body += svg::map_panel(report.maps[map], y, width);
+      y += svg::map_height(report.maps[map]) + between;
+    }
+  };
+  for (std::size_t i = 0; i < report.plots.size(); ++i) {
+    maps_until(i);
+    const ReportPlot& plot = report.plots[i];
     if (!svg::drawable(plot)) continue;
     const double room = height + svg::name_room(plot);
     body += svg::panel(plot, y, width, room);
-    y += room + 14;
+    y += room + between;
   }
+  maps_until(report.plots.size());
   y += 4;
   return fmt::format(
              "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg "
-             "xmlns=\"http://www.w3.org/2000/svg\" "
+             "xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" "
              "version=\"1.1\" width=\"{0:.0f}\" height=\"{1:.0f}\" viewBox=\"0 0 {0:.0f} {1:.0f}\" "
              "font-family=\"DejaVu Sans, Verdana, sans-serif\">\n"
              "<style>.title{{font-size:22px;font-weight:bold}}.text{{font-size:14px}}"

@@ -1,5 +1,5 @@
 #pragma once
-/// One plot as SVG elements: frame, axes, marks, curve.
+/// One plot, map or chart of changes as SVG elements: frame, axes, marks, curve.
 #include <string>
 #include <string_view>
 
@@ -11,12 +11,21 @@ inline constexpr std::string_view ink = "#1a1a1a";
 
 [[nodiscard]] std::string text_at(double x, double y, std::string_view text,
                                   std::string_view attributes = "");
-/// Whether there are samples to show.
+/// Whether there is anything to show.
 [[nodiscard]] bool drawable(const ReportPlot& plot);
+[[nodiscard]] bool drawable(const ReportMap& map);
 /// Height that the names of the markers need above the frame, px.
 [[nodiscard]] double name_room(const ReportPlot& plot);
 /// The plot with its title, from `top` down. Classes: panel, label, tick, mark.
 [[nodiscard]] std::string panel(const ReportPlot& plot, double top, double width, double height);
+
+/// Height of a map that gives each row its room, px.
+[[nodiscard]] double map_height(const ReportMap& map);
+[[nodiscard]] std::string map_panel(const ReportMap& map, double top, double width);
+[[nodiscard]] double changes_height(const ReportChanges& changes);
+[[nodiscard]] std::string changes_panel(const ReportChanges& changes, double top, double width);
+[[nodiscard]] std::string picture(const ReportMap& map, double width);
+[[nodiscard]] std::string picture(const ReportChanges& changes, double width);
 
 /// The plot as an element of a page, with its title as its name for those who cannot see it. The
 /// page styles the classes.

@@ -101,16 +101,15 @@ std::string to_text(const Report& report, const TextOptions& options) {
   // waveform of bars says nothing, and other plots need more resolution than a terminal has.
   std::vector<const ReportPlot*> charts;
   for (const ReportPlot& plot : report.plots)
-    if (!plot.markers.empty() && plot.x_unit == "orders") charts.push_back(&plot);
+    if (!plot.markers.empty() && plot.x_unit == "orders" && !plot.behind) charts.push_back(&plot);
   if (!options.details && charts.size() > 1) charts.erase(charts.begin(), charts.end() - 1);
   for (const ReportPlot* chart : charts) {
     const ReportPlot& plot = *chart;
     const auto lines = chart_lines(plot, page.width(), options.unicode);
     if (lines.empty()) continue;
     page.blank();
-    page.styled("1", plot.title + (plot.y_unit.empty() || plot.y_unit == "1"
-                                       ? ""
-                                       : fmt::format(" ({})", plot.y_unit)));
+    const std::string& of = plot.y_unit.empty() ? plot.y_label : plot.y_unit;
+    page.styled("1", plot.title + (of.empty() ? "" : fmt::format(" ({})", of)));
     for (const std::string& l : lines) page.line(l);
   }
   return page.take();

@@ -1,10 +1,13 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <cstddef>
 #include <string>
 #include <utility>
 
 #include "bearingdsp/report/history.hpp"
+#include "report/plots.hpp"
+#include "report/sections.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -26,11 +29,14 @@ ReportPlot over_time(const LevelTrend& level, std::string title) {
 }
 
 /// The level above 1 kHz against its baseline, with the limits that alarms are raised by.
-ReportPlot high_band_plot(const LevelTrend& level, const Forecast& forecast,
+ReportPlot high_band_plot(const LevelTrend& level, const Forecast& forecast, SampleUnit unit,
                           const TrendOptions& o) {
   ReportPlot p = over_time(level, "level above 1 kHz over time");
   p.y_label = level.baseline ? "above the baseline" : "level";
   p.y_unit = "dB";
+  if (!level.baseline)
+    p.y_unit +=
+        unit == SampleUnit::uncalibrated ? " re 1, uncalibrated" : " re 1 " + shown_unit(unit);
   const double zero = level.baseline ? level.baseline->level_db : 0;
   for (const double db : level.level_db) p.y.push_back(db - zero);
   if (!level.baseline) return p;
@@ -48,27 +54,32 @@ ReportPlot high_band_plot(const LevelTrend& level, const Forecast& forecast,
   return p;
 }
 
-ReportPlot velocity_plot(const LevelTrend& level, const TrendOptions& o) {
+/// A zone's name stands at the line where it begins.
+ReportPlot velocity_over_time(const LevelTrend& level, const TrendOptions& o) {
   ReportPlot p = over_time(level, "vibration velocity over time");
   p.y_label = "velocity";
   p.y_unit = "mm/s rms";
   for (const double db : level.level_db) p.y.push_back(in_mm_per_s(std::pow(10, db / 20)));
-  if (o.velocity_alert) p.limits.push_back({in_mm_per_s(*o.velocity_alert), "zone B ends"});
-  if (o.velocity_alarm) p.limits.push_back({in_mm_per_s(*o.velocity_alarm), "zone D begins"});
+  if (o.velocity_alert) p.limits.push_back({in_mm_per_s(*o.velocity_alert), "zone C"});
+  if (o.velocity_alarm) p.limits.push_back({in_mm_per_s(*o.velocity_alarm), "zone D"});
   return p;
 }
 
 }  // namespace
 
-Report trend_chapter(const PointHistory& history, const Standing& standing) {
+Report trend_chapter(const PointHistory& history, const Standing& standing,
+                     std::size_t most_visits) {
   const TrendOptions options = with_limits({}, history.limits);
   const Trend trend = find_trend(trend_points(history), baseline_start(history), options);
   const LevelTrend* high = trend.find(Indicator::high_band);
   const Forecast ahead = high != nullptr ? forecast(*high) : Forecast{};
   Report r = trend_report(history, standing, trend, ahead);
-  if (high != nullptr) r.plots.push_back(high_band_plot(*high, ahead, options));
+  if (high != nullptr)
+    r.plots.push_back(high_band_plot(*high, ahead, history.readings.back().levels.unit, options));
   if (const LevelTrend* v = trend.find(Indicator::velocity))
-    r.plots.push_back(velocity_plot(*v, options));
+    r.plots.push_back(velocity_over_time(*v, options));
+  r.maps = visit_maps(history, most_visits);
+  for (ReportMap& m : r.maps) m.after = r.plots.size();
   return r;
 }
 

@@ -36,11 +36,28 @@ std::string forecast_text(const Forecast& f) {
       100 * f.probability, f.why);
 }
 
+/// How sure the latest recording is.
+std::string certainty_text(const Reading& latest) {
+  const std::string when = format_date(latest.taken);
+  switch (latest.verdict) {
+    case Verdict::fault:
+      return fmt::format("bearing damaged: {}; {}: {} ({})", percent(latest.probability_of_damage),
+                         name(latest.place), percent(latest.probability_of_place), when);
+    case Verdict::no_fault:
+      return fmt::format("bearing damaged: {} ({})", percent(latest.probability_of_damage), when);
+    case Verdict::indeterminate:
+      return fmt::format("the recording of {} cannot tell", when);
+  }
+  return {};
+}
+
 ReportSection now_section(const PointHistory& history, const Standing& s, const Trend& trend,
                           const Forecast& forecast) {
   ReportSection section;
   section.id = "now";
   section.figures.push_back({"Bearing", fmt::format("damage: {}", name(s.stage))});
+  if (!history.readings.empty())
+    section.figures.push_back({"How sure", certainty_text(history.readings.back())});
   if (!s.why.empty()) section.figures.push_back({"Why", s.why});
   if (!s.changed.empty()) section.figures.push_back({"Since last time", s.changed});
   for (const Indicator i : {Indicator::high_band, Indicator::floor, Indicator::velocity})

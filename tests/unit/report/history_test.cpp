@@ -151,6 +151,45 @@ TEST_CASE("trend chapter: pictures with limits against the baseline, zones of th
   CHECK(test::close_rel(velocity.limits[1].y, in_mm_per_s_rms(h.limits.zones->cd), 1e-9));
 }
 
+TEST_CASE("trend chapter: spectra over the visits, latest on top, work between them marked") {
+  PointHistory h;
+  h.at = {"planer", "DE"};
+  for (int i = 0; i < 5; ++i) {
+    Reading r = test::made_reading(7 * i);
+    if (i > 0) {
+      r.spectra.emplace();
+      r.spectra->envelope = {0, 0.05, std::vector<double>(380, 0.01 * i)};
+      r.spectra->velocity = {10, 2.5, std::vector<double>(396, 0.001 * i)};
+      r.spectra->orders = test::made_orders();
+    }
+    h.readings.push_back(std::move(r));
+  }
+  h.events.push_back({EventKind::bearing_replaced, test::day(16), "", "", {}});
+  h.events.push_back({EventKind::note, test::day(17), "", "", {}});
+  const Report r = trend_chapter(h, find_standing(h));
+  REQUIRE(r.maps.size() == 2);
+  const ReportMap& envelope = r.maps[0];
+  CHECK(envelope.x_unit == "orders");
+  REQUIRE(envelope.rows.size() == 4);
+  CHECK(envelope.rows[0].name == "2026-03-30");
+  CHECK(envelope.rows[3].name == "2026-03-09");
+  REQUIRE(envelope.breaks.size() == 1);
+  CHECK(envelope.breaks[0].row == 2);  // between day 14 and day 21
+  CHECK(envelope.breaks[0].name == "2026-03-18 bearing replaced");
+  CHECK(envelope.markers.size() > 6);
+  CHECK(has(envelope.notes.back(), "1 of 5 readings"));
+  const ReportMap& velocity = r.maps[1];
+  CHECK(velocity.value_unit == "mm/s rms");
+  CHECK(test::close_rel(velocity.rows[0].y[3], 4, 1e-12));
+  CHECK(velocity.markers.size() == 3);
+
+  const Report few = trend_chapter(h, find_standing(h), 2);
+  CHECK(few.maps[0].rows.size() == 2);
+  CHECK(few.maps[0].rows[0].name == "2026-03-30");
+  h.readings.resize(2);
+  CHECK(trend_chapter(h, find_standing(h)).maps.empty());
+}
+
 TEST_CASE("chapters: each row of the list leads to its own") {
   Report list = worst_first_report(four(), "route.toml");
   std::vector<Report> chapters(4);

@@ -82,6 +82,13 @@ std::vector<double> values_of(const nlohmann::json& column) {
     return values;
   }
   const double low = column.at("low"), step = column.at("step");
+  if (column.at("as") == "log8") {
+    for (const std::uint8_t b : bytes)
+      values.push_back(b == 255 ? std::numeric_limits<double>::quiet_NaN()
+                       : b == 0 ? 0
+                                : std::exp(low + (b - 1.0) * step));
+    return values;
+  }
   for (std::size_t i = 0; i + 1 < bytes.size(); i += 2) {
     const auto code = static_cast<unsigned>(bytes[i] | bytes[i + 1] << 8);
     const double v = low + (code - 1.0) * step;
@@ -140,7 +147,7 @@ TEST_CASE("html: the policy allows nothing but the page's own script and style [
   const std::string page = to_html(diagnosis_report(test::made_diagnosis()));
   const std::string policy =
       between(page, "http-equiv=\"Content-Security-Policy\" content=\"", "\"");
-  CHECK(policy.find("default-src 'none'; ") == 0);
+  CHECK(policy.find("default-src 'none'; img-src data:; ") == 0);
   CHECK(policy.find("unsafe") == std::string::npos);
   CHECK(policy.find("http") == std::string::npos);
   CHECK(policy.find("base-uri 'none'; form-action 'none'") != std::string::npos);
@@ -258,4 +265,65 @@ TEST_CASE("html data: thinning a curve that is too long loses no peak and stays 
   }
   CHECK(peaks >= 3);
   CHECK(peaks <= 4);  // a last group of one sample gives it twice
+}
+
+TEST_CASE(
+    "html data: a small map is floats, a large one a byte a cell over 80 dB [src:closed-form]") {
+  if (!has_interactive_plots()) return;
+  const auto small = data_of(to_html(diagnosis_report(test::made_diagnosis_with_maps())));
+  const auto& bands = small.at("maps")[0];
+  CHECK(bands.at("values").at("as") == "f32");
+  CHECK(bands.at("rows")[1].at("count") == 2);
+  CHECK(bands.at("rows")[1].at("notes")[0] == "inner ring, kurtosis 0.250");
+  CHECK(bands.at("marks")[0].at("cell") == 1);
+  const auto cells = values_of(bands.at("values"));
+  REQUIRE(cells.size() == 4);
+  CHECK(test::close_rel(cells[2], 0.9, 1e-6));
+  CHECK(small.at("shades").size() == 34);
+  CHECK(small.at("maps")[1].at("markers").size() == small.at("plots")[0].at("markers").size());
+
+  Report r;
+  r.title = "t";
+  ReportMap m;
+  m.x_end = 1;
+  m.rows.resize(2);
+  for (int i = 0; i < 5000; ++i)
+    m.rows[i % 2 == 0 ? 0 : 1].y.push_back(3 * std::pow(10, -0.001 * i));
+  m.rows[1].y[7] = std::numeric_limits<double>::quiet_NaN();
+  m.rows[1].y[8] = 0;
+  r.maps.push_back(m);
+  const auto values = data_of(to_html(r)).at("maps")[0].at("values");
+  CHECK(values.at("as") == "log8");
+  const auto back = values_of(values);
+  REQUIRE(back.size() == 5000);
+  CHECK(std::isnan(back[2507]));
+  CHECK(back[2508] == 0);
+  const double half_step = std::pow(10, 0.5 * 4 / 253) - 1;
+  for (std::size_t i = 0; i < 1900; ++i)
+    CHECK(test::close_rel(back[i], m.rows[0].y[i], 1.01 * half_step));
+  CHECK(back[2499] == 0);  // five decades down
+}
+
+TEST_CASE("html data: the curve behind and the chart of changes carry their numbers") {
+  if (!has_interactive_plots()) return;
+  Report r = with_curve({0, 1, 2});
+  r.plots[0].name = "after: b";
+  r.plots[0].behind = PlotBackground{"before: <a>", {0, 0.25, 0.5}, {3, 4, 5}};
+  r.changes =
+      ReportChanges{"c", "change", "dB", {{"velocity", "2", "1", "mm/s", -6.02, 4.5, true}}};
+  const auto data = data_of(to_html(r));
+  const auto& behind = data.at("plots")[0].at("behind");
+  CHECK(behind.at("name") == "before: <a>");
+  CHECK(behind.at("step") == 0.25);
+  CHECK(values_of(behind.at("values")) == std::vector<double>{3, 4, 5});
+  CHECK(data.at("changes")[0].at("rows")[0][4] == -6.02);
+}
+
+TEST_CASE("html: maps stand behind the plots they belong to, each with its words") {
+  const std::string page = to_html(diagnosis_report(test::made_diagnosis_with_maps()));
+  const auto at = [&](const char* what) { return page.find(what); };
+  CHECK(at("data-plot=\"0\"") < at("data-map=\"0\""));
+  CHECK(at("data-map=\"0\"") < at("data-map=\"1\""));
+  CHECK(at("data-map=\"1\"") < at("data-plot=\"1\""));
+  CHECK(at("Outlined: the strongest band") != std::string::npos);
 }

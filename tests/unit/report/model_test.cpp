@@ -236,3 +236,52 @@ TEST_CASE("contents: the headline follows the gravest finding") {
   f.weight = Weight::blocking;
   CHECK(contents_report(file, &c, {f}).tone == Tone::bad);
 }
+
+TEST_CASE("maps: the tree of bands by rows, the strongest marked, what stands in each in words") {
+  const Report r = diagnosis_report(test::made_diagnosis_with_maps());
+  REQUIRE(r.maps.size() == 2);
+  const ReportMap& m = r.maps[0];
+  REQUIRE(m.rows.size() == 3);
+  CHECK(m.rows[0].name == "whole");
+  CHECK(m.rows[1].name == "1/2");
+  CHECK(m.rows[2].name.empty());
+  CHECK(m.rows[1].y == std::vector<double>{0.1, 0.9});
+  CHECK(m.rows[1].step == 6250);
+  CHECK(m.rows[2].start == 3125);
+  CHECK(m.rows[1].notes[0] == "inner ring, kurtosis 0.250");
+  CHECK(m.rows[2].notes[0] == "nothing stands");
+  REQUIRE(m.marks.size() == 1);
+  CHECK(m.marks[0].row == 1);
+  CHECK(m.marks[0].cell == 1);
+  CHECK(m.after == 1);  // behind the one envelope spectrum
+  Diagnosis none = test::made_diagnosis_with_maps();
+  for (BandTried& b : none.bands_tried) {
+    b.strength = 0;
+    b.chosen = false;
+  }
+  CHECK(diagnosis_report(none).maps[0].notes[1].find("In no band") == 0);
+}
+
+TEST_CASE("maps: coherence over orders, high carriers on top, expected lines marked") {
+  const Diagnosis d = test::made_diagnosis_with_maps();
+  const Report r = diagnosis_report(d);
+  const ReportMap& m = r.maps[1];
+  REQUIRE(m.rows.size() == 2);
+  CHECK(m.rows[0].name == "6250-12500");
+  CHECK(test::close_rel(m.rows[0].step, 0.1, 1e-12));
+  CHECK(m.rows[0].y[35] == 0.45);
+  CHECK(m.markers.size() == r.plots[0].markers.size());
+  CHECK(m.x_end == r.plots[0].x_end);
+  CHECK(m.notes[0].find("0.012 in one cell of 1000") != std::string::npos);
+}
+
+TEST_CASE("plots: an axis without a known unit says so instead of a 1") {
+  Diagnosis d = test::made_diagnosis();
+  d.curves[0].y_unit = "1";
+  d.curves[1] = {"spectrum", "radial", "Hz", "1 rms", {1, 2, 3}, {1, 2, 1}};
+  const Report r = diagnosis_report(d);
+  REQUIRE(r.plots.size() == 2);
+  CHECK(r.plots[0].y_label == "amplitude, rms, uncalibrated");
+  CHECK(r.plots[1].y_label == "vibration, uncalibrated");
+  CHECK(r.plots[1].y_unit.empty());
+}

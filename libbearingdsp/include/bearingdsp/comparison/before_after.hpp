@@ -98,6 +98,11 @@ struct SideSummary {
   std::optional<Rpm> speed;                 ///< mean
   std::vector<CauseEvidence> causes;        ///< mean probability, those of 0.5 and more
   std::vector<std::string> sources;         ///< files, or dates of readings
+  /// Spectra of the usable recording whose level above 1 kHz is the middle one, for pictures; empty
+  /// unless they were kept.
+  std::vector<Curve> curves;
+  std::string curves_of;               ///< its source
+  std::optional<DefectOrders> orders;  ///< of the bearing
 };
 
 /// What may be behind a new problem, to be looked at in this order.

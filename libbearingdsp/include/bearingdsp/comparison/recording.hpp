@@ -38,7 +38,9 @@ struct ComparedRecording {
   Hz recorded_rate;             ///< before it was brought to a common one
   /// Highest frequency that carries anything: a recorder's or sensor's filter ends below rate/2.
   Hz reach;
-  bool speed_seen{true};  ///< found in the record itself, not only as told
+  bool speed_seen{true};               ///< found in the record itself, not only as told
+  std::optional<DefectOrders> orders;  ///< of the bearing, where it is known
+  std::vector<Curve> curves;           ///< spectra, if DiagnoseOptions::keep_curves asked for them
   RecordingFacts facts;
 };
 
@@ -59,7 +61,8 @@ struct ComparedRecording {
                                                           const RecordingFacts& facts,
                                                           FftPlans& plans);
 
-/// A reading of a history as a recording: without pieces and shaft harmonics.
+/// A reading of a history as a recording: without pieces and shaft harmonics; with curves where the
+/// spectra of the reading were read (History::read_spectra).
 [[nodiscard]] ComparedRecording recording_of(const Reading& reading);
 
 }  // namespace bearingdsp

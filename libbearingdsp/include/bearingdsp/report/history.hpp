@@ -1,5 +1,6 @@
 #pragma once
 /// The history as it is shown: the worst-first list, one point's trend, and export.
+#include <cstddef>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -25,8 +26,10 @@ namespace bearingdsp {
 [[nodiscard]] Report trend_report(const PointHistory& history, const Standing& standing,
                                   const Trend& trend, const Forecast& forecast);
 /// The same as a chapter of a page: with pictures of the level above 1 kHz (limits, forecast) and
-/// of the velocity (zones). Limits of the velocity are those of the history.
-[[nodiscard]] Report trend_chapter(const PointHistory& history, const Standing& standing);
+/// of the velocity (zones), and, where the readings hold their spectra, of these over the latest
+/// visits. Limits of the velocity are those of the history.
+[[nodiscard]] Report trend_chapter(const PointHistory& history, const Standing& standing,
+                                   std::size_t most_visits = 60);
 /// What each chapter says, a row each, for the head of a page.
 [[nodiscard]] ReportSection chapter_list(const std::vector<Report>& chapters);
 /// Names the chapters, one a standing in their order, and lets the rows of worst_first_report()'s

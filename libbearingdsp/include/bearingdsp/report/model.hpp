@@ -1,6 +1,7 @@
 #pragma once
 /// What is shown to a person, before any format: words, key figures, tables and plots. The model
 /// decides what is said and in which unit; a format (text.hpp, svg.hpp) only lays it out.
+#include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -86,6 +87,13 @@ enum class PlotKind : std::uint8_t {
   readings,  ///< a mark a sample, joined; x in seconds since 1970, UTC
 };
 
+/// The curve behind another one, as of the recording before the work. Shapes: x [n], y [n], x
+/// ascending; units are those of the plot.
+struct PlotBackground {
+  std::string name;  ///< "before"
+  std::vector<double> x, y;
+};
+
 /// A curve with its axes. Shapes: x [n], y [n], x ascending.
 struct ReportPlot {
   std::string title;
@@ -98,6 +106,62 @@ struct ReportPlot {
   std::vector<PlotLimit> limits;
   std::vector<PlotRange> ranges;
   std::vector<PlotSpacing> spacings;
+  std::string name;  ///< of the curve, where there is another one behind it: "after"
+  std::optional<PlotBackground> behind;
+};
+
+/// A row of a map: cells of one width side by side.
+struct MapRow {
+  std::string name;                ///< what it stands for: "halves", "2026-03-02", "0-784"
+  double start{0};                 ///< x where the first cell begins
+  double step{1};                  ///< width of a cell
+  std::vector<double> y;           ///< value of each cell; NaN: none
+  std::vector<std::string> notes;  ///< words about each cell; empty or as many as values
+};
+
+/// One cell that is pointed out.
+struct MapMark {
+  std::size_t row{0}, cell{0};
+  std::string name;  ///< "chosen"
+};
+
+/// Something that happened between two rows.
+struct MapBreak {
+  std::size_t row{0};  ///< stands above this row; the number of rows: below the last
+  std::string name;
+};
+
+/// Values as shades over rows and x. Rows from the top down; all may differ in their cells.
+struct ReportMap {
+  std::string title;
+  std::string x_label, x_unit, y_label, value_label, value_unit;
+  std::vector<MapRow> rows;
+  std::vector<PlotMarker> markers;  ///< ascending x
+  std::vector<MapMark> marks;
+  std::vector<MapBreak> breaks;  ///< ascending row
+  double x_end{0};               ///< last x worth showing at first
+  double shaft_hz{0};            ///< as in ReportPlot
+  bool in_db{false};  ///< shades by the logarithm, over `span_db` below the highest value
+  double span_db{60};
+  double least_top{0};             ///< the darkest shade stands for no less than this
+  std::vector<std::string> notes;  ///< small print under the map
+  std::size_t after{0};            ///< how many plots stand before it
+};
+
+/// How one level changed, against what chance does.
+struct ChangeRow {
+  std::string name;
+  std::string before, after;  ///< in the level's own unit
+  std::string own_unit;       ///< may be empty
+  double change{0};           ///< in the unit of the chart
+  double chance{0};           ///< a change within plus or minus this is no change
+  bool beyond{false};
+};
+
+/// Changes side by side.
+struct ReportChanges {
+  std::string title, label, unit;  ///< of the axis: "change", "dB"
+  std::vector<ChangeRow> rows;
 };
 
 struct Report {
@@ -108,6 +172,8 @@ struct Report {
   std::string headline;  ///< one sentence
   std::vector<ReportSection> sections;
   std::vector<ReportPlot> plots;
+  std::vector<ReportMap> maps;           ///< ascending `after`
+  std::optional<ReportChanges> changes;  ///< stands before the plots
 };
 
 /// The report of a diagnosis: verdict, how sure, what to do, why, evidence, levels, other causes,

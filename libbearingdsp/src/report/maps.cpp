@@ -1,0 +1,190 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <utility>
+
+#include "plots.hpp"
+
+namespace bearingdsp {
+namespace {
+
+// Shades go at least this far up, so that nothing looks like much.
+constexpr double least_strength = 0.25, least_coherence = 0.1, least_depth = 0.1;
+
+/// How many parts of the whole range the band is.
+long part_of(const Band& whole, const Band& band) {
+  return std::lround(whole.width() / band.width());
+}
+
+/// Bands of one width that follow each other are a row; those half a width aside are the next one.
+std::vector<MapRow> tree_rows(const std::vector<BandTried>& bands, std::vector<MapMark>& marks) {
+  std::vector<MapRow> rows;
+  long parts = 0;
+  double last = 0;
+  for (const BandTried& b : bands) {
+    const long here = part_of(bands.front().band, b.band);
+    const double low = b.band.low.value();
+    if (here != parts || low <= last) {
+      MapRow row;
+      row.start = low;
+      row.step = b.band.width().value();
+      if (here != parts) row.name = here == 1 ? "whole" : fmt::format("1/{}", here);
+      rows.push_back(std::move(row));
+    }
+    parts = here;
+    last = low;
+    MapRow& row = rows.back();
+    if (b.chosen) marks.push_back({rows.size() - 1, row.y.size(), "strongest"});
+    row.y.push_back(b.strength);
+    row.notes.push_back(b.strength > 0
+                            ? fmt::format("{}, kurtosis {}", name(b.part), significant(b.kurtosis))
+                            : "nothing stands");
+  }
+  return rows;
+}
+
+ReportMap band_map(const Diagnosis& d) {
+  ReportMap m;
+  m.title = "how the band was chosen: strength of the bearing's lines in every band that was tried";
+  m.x_label = "frequency";
+  m.x_unit = "Hz";
+  m.y_label = "part of the range";
+  m.value_label = "strength";
+  m.rows = tree_rows(d.bands_tried, m.marks);
+  m.x_end = d.bands_tried.front().band.high.value();
+  m.least_top = least_strength;
+  m.notes.emplace_back(
+      "Strength: how deep, and over how much of the range, the vibration pulses at the rate of the "
+      "part that is strongest there. Sound bearings stay below about 0.2. Rows without a name are "
+      "the bands between those above them.");
+  m.notes.emplace_back(
+      m.marks.empty()
+          ? "In no band does a family of lines stand."
+          : "Outlined: the strongest band, whose envelope spectrum is the one of the strongest "
+            "band above.");
+  return m;
+}
+
+ReportMap coherence_map(const Diagnosis& d, const CoherenceMap& c,
+                        const std::vector<PlotMarker>& markers, double end) {
+  ReportMap m;
+  m.title = "which frequencies pulse at which rate: cyclic coherence";
+  m.x_label = "events per shaft revolution";
+  m.x_unit = "orders";
+  m.y_label = "carrier band / Hz";
+  m.value_label = "cyclic coherence";
+  const double step = c.step / d.speed.rate;
+  for (std::size_t b = c.bands.size(); b-- > 0;)
+    m.rows.push_back({fmt::format("{:.0f}-{:.0f}", c.bands[b].low.value(), c.bands[b].high.value()),
+                      0,
+                      step,
+                      c.magnitude[b],
+                      {}});
+  m.markers = markers;
+  m.x_end = end;
+  m.shaft_hz = d.speed.rate.value();
+  m.least_top = least_coherence;
+  m.notes.push_back(fmt::format(
+      "0: no pulsing at that rate, 1: that band does nothing else. Mean over each band of the "
+      "record with its spectrum made flat; even noise reaches {} in one cell of 1000. Damage shows "
+      "as upright lines at a part's orders through many bands.",
+      significant(c.by_chance, 2)));
+  return m;
+}
+
+MapRow visit_row(const Reading& r, const KeptSpectrum& s, double scale) {
+  MapRow row{format_date(r.taken), s.start, s.step, s.level, {}};
+  for (double& v : row.y) v *= scale;
+  return row;
+}
+
+/// Rows from the latest down, and the work that was done between them.
+ReportMap over_visits(const PointHistory& history, const std::vector<const Reading*>& visits,
+                      KeptSpectrum VisitSpectra::*which, double scale) {
+  ReportMap m;
+  m.y_label = "visit, latest on top";
+  m.in_db = true;
+  for (auto r = visits.rbegin(); r != visits.rend(); ++r) {
+    const KeptSpectrum& s = *(*r)->spectra.*which;
+    if (s.level.empty()) continue;
+    m.rows.push_back(visit_row(**r, s, scale));
+    m.x_end = std::max(m.x_end, s.start + s.step * static_cast<double>(s.level.size()));
+    const bool oldest = std::next(r) == visits.rend();
+    const Reading* before = oldest ? nullptr : *std::next(r);
+    for (const Event& e : history.events)
+      if (begins_baseline(e.kind) && e.when <= (*r)->taken && before != nullptr &&
+          e.when > before->taken)
+        m.breaks.push_back(
+            {m.rows.size(), fmt::format("{} {}", format_date(e.when), name(e.kind))});
+  }
+  return m;
+}
+
+}  // namespace
+
+std::vector<ReportMap> diagnosis_maps(const Diagnosis& d, const std::vector<ReportPlot>& plots) {
+  std::size_t envelopes = 0;
+  while (envelopes < plots.size() && plots[envelopes].x_unit == "orders") ++envelopes;
+  std::vector<ReportMap> maps;
+  if (!d.bands_tried.empty()) maps.push_back(band_map(d));
+  if (d.coherence && d.speed.found() && !d.coherence->bands.empty()) {
+    const bool shown = envelopes > 0;
+    const double end = shown ? plots.front().x_end : orders_shown(d.orders);
+    maps.push_back(coherence_map(
+        d, *d.coherence, shown ? plots.front().markers : expected_markers(d.orders, end), end));
+  }
+  for (ReportMap& m : maps) m.after = envelopes;
+  return maps;
+}
+
+std::vector<ReportMap> visit_maps(const PointHistory& history, std::size_t most_visits) {
+  std::vector<const Reading*> visits;
+  for (const Reading& r : history.readings)
+    if (r.spectra) visits.push_back(&r);
+  if (visits.size() < 2) return {};
+  const std::size_t with = visits.size();
+  if (with > most_visits)
+    visits.erase(visits.begin(), visits.end() - static_cast<std::ptrdiff_t>(most_visits));
+  const Reading& latest = *visits.back();
+  const double shaft = latest.speed ? shaft_rate(*latest.speed).value() : 0;
+
+  ReportMap envelope = over_visits(history, visits, &VisitSpectra::envelope, 1);
+  envelope.title = "envelope spectrum over the visits";
+  envelope.x_label = "events per shaft revolution";
+  envelope.x_unit = "orders";
+  envelope.value_label = "modulation depth";
+  envelope.markers = expected_markers(latest.spectra->orders, envelope.x_end);
+  envelope.shaft_hz = shaft;
+  envelope.span_db = 30;
+  envelope.least_top = least_depth;
+  ReportMap velocity = over_visits(history, visits, &VisitSpectra::velocity, 1e3);
+  velocity.title = "velocity spectrum over the visits";
+  velocity.x_label = "frequency";
+  velocity.x_unit = "Hz";
+  velocity.value_label = "velocity";
+  velocity.value_unit = "mm/s rms";
+  velocity.shaft_hz = shaft;
+  velocity.span_db = 60;
+  for (int h = 1; h <= 3 && shaft > 0 && h * shaft <= velocity.x_end; ++h)
+    velocity.markers.push_back({h * shaft, MarkerKind::shaft, h, 0, false});
+
+  std::vector<ReportMap> maps;
+  for (ReportMap* m : {&envelope, &velocity}) {
+    if (m->rows.size() < 2) continue;
+    std::string note = "Each cell is the highest line in it, kept with the reading to within 2 %. ";
+    note += "Markers: where lines are expected at the latest visit.";
+    m->notes.push_back(std::move(note));
+    if (with > most_visits)
+      m->notes.push_back(fmt::format("The latest {} of {} visits.", most_visits, with));
+    if (with < history.readings.size())
+      m->notes.push_back(
+          fmt::format("{} of {} readings are missing: they were analysed before spectra were kept.",
+                      history.readings.size() - with, history.readings.size()));
+    maps.push_back(std::move(*m));
+  }
+  return maps;
+}
+
+}  // namespace bearingdsp

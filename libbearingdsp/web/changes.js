@@ -1,0 +1,13 @@
+// The chart of changes is drawn already; the page adds its numbers.
+
+class Changes {
+  constructor(figure, changes) {
+    const title = 'Save all values as CSV';
+    const button = make('button', {type: 'button', title, 'aria-label': title}, 'CSV');
+    button.addEventListener('click', () => saveAs(fileName(changes.title), csvOf(
+      ['level', 'before', 'after', 'unit', named(changes.x), `by chance up to +/- / ${changes.x.unit}`, 'more than chance'],
+      changes.rows.map(([name, before, after, unit, change, chance, beyond]) =>
+        [name, before, after, unit, Number(change.toPrecision(6)), Number(chance.toPrecision(6)), beyond ? 'yes' : 'no']))));
+    figure.querySelector('.static').before(make('div', {class: 'tools', role: 'group', 'aria-label': changes.title}, button));
+  }
+}

@@ -1,0 +1,94 @@
+#include "bearingdsp/report/before_after.hpp"
+
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <numbers>
+#include <string>
+
+#include "support/close.hpp"
+#include "support/made_diagnosis.hpp"
+#include "support/made_recording.hpp"
+
+using namespace bearingdsp;
+
+namespace {
+
+ComparedRecording with_curves(ComparedRecording r, double depth) {
+  r.orders = test::made_orders();
+  r.curves = {{"envelope spectrum, whole band", "", "orders", "modulation depth", {}, {}},
+              {"envelope spectrum, strongest band", "", "orders", "modulation depth", {}, {}},
+              {"spectrum", "DE", "Hz", "m/s2 rms", {}, {}}};
+  for (int i = 1; i < 4000; ++i) {
+    for (std::size_t c = 0; c < 2; ++c) {
+      r.curves[c].x.push_back(0.01 * i);
+      r.curves[c].y.push_back(i == 358 ? depth : 0.01);
+    }
+    r.curves[2].x.push_back(0.5 * i);
+    r.curves[2].y.push_back(i == 100 ? depth : 0.001);
+  }
+  return r;
+}
+
+}  // namespace
+
+TEST_CASE("comparison plots: both sides over each other, velocity from acceleration") {
+  const BeforeAfter result = compare_sides({with_curves(test::damaged_recording(), 1.5)},
+                                           {with_curves(test::sound_recording(), 0.1)});
+  const Report r = before_after_report(result);
+  REQUIRE(r.plots.size() == 3);  // the strongest bands differ and are not laid over each other
+  const ReportPlot& envelope = r.plots[0];
+  CHECK(envelope.x_unit == "orders");
+  CHECK(envelope.name == "after: sound.wav");
+  REQUIRE(envelope.behind);
+  CHECK(envelope.behind->name == "before: damaged.wav");
+  CHECK(*std::max_element(envelope.behind->y.begin(), envelope.behind->y.end()) == 1.5);
+  CHECK(*std::max_element(envelope.y.begin(), envelope.y.end()) == 0.1);
+  CHECK(std::any_of(envelope.markers.begin(), envelope.markers.end(), [](const PlotMarker& m) {
+    return m.kind == MarkerKind::outer_ring && test::close_rel(m.x, 3.5848, 1e-9);
+  }));
+  const ReportPlot& velocity = r.plots[1];
+  CHECK(velocity.title == "velocity spectrum, DE");
+  CHECK(velocity.y_unit == "mm/s rms");
+  // 50 Hz: a / w, in mm/s
+  const double per_acceleration = 1e3 / (2 * std::numbers::pi * 50);
+  CHECK(test::close_rel(*std::max_element(velocity.y.begin(), velocity.y.end()),
+                        0.1 * per_acceleration, 1e-9));
+  CHECK(test::close_rel(*std::max_element(velocity.behind->y.begin(), velocity.behind->y.end()),
+                        1.5 * per_acceleration, 1e-9));
+  CHECK(velocity.behind->x.front() == 10);
+  CHECK(r.plots[2].title == "acceleration spectrum, DE");
+}
+
+TEST_CASE("comparison plots: of several recordings the middle one, without curves none") {
+  Side before;
+  for (const double db : {0.0, 9.0, 3.0}) {
+    ComparedRecording r = with_curves(test::louder(test::damaged_recording(), db), 1);
+    r.reading.path = "rounds/" + std::to_string(static_cast<int>(db)) + ".wav";
+    before.push_back(r);
+  }
+  const BeforeAfter result = compare_sides(before, {with_curves(test::sound_recording(), 0.1)});
+  CHECK(before_after_report(result).plots.at(0).behind->name == "before: 3.wav");
+  const Report none =
+      before_after_report(compare_sides({test::damaged_recording()}, {test::sound_recording()}));
+  CHECK(none.plots.empty());
+  REQUIRE(none.changes);
+}
+
+TEST_CASE("comparison chart: every level with its change, what chance does and both values") {
+  const BeforeAfter result = compare_sides({test::damaged_recording()}, {test::sound_recording()});
+  const auto changes = before_after_report(result).changes;
+  REQUIRE(changes);
+  REQUIRE(changes->rows.size() == result.levels.size());
+  for (std::size_t i = 0; i < result.levels.size(); ++i) {
+    CHECK(changes->rows[i].change == result.levels[i].change_db);
+    CHECK(changes->rows[i].chance == std::max(1.0, 3 * result.levels[i].scatter_db));
+    CHECK(changes->rows[i].beyond == result.levels[i].beyond);
+  }
+  const auto high = std::find_if(changes->rows.begin(), changes->rows.end(),
+                                 [](const ChangeRow& r) { return r.name == "high band"; });
+  REQUIRE(high != changes->rows.end());
+  CHECK(high->before == "4.00");
+  CHECK(high->after == "1.00");
+  CHECK(high->own_unit == "m/s²");
+}

@@ -1,0 +1,63 @@
+#!/bin/sh
+# Makes a page of each kind in the current folder: diagnosis.html, compare.html, trend.html, route.html (200 points of
+# twelve visits). usage: make_pages.sh BINARY. All recordings are invented.
+set -eu
+here=$(cd "$(dirname "$0")" && pwd)
+binary=$1
+plans=$here/../../testdata/plans
+# A fault that is found (1) and a record that cannot tell (3) are answers.
+answer() {
+  code=0
+  "$binary" "$@" >/dev/null || code=$?
+  case $code in 0 | 1 | 3) ;; *) exit "$code" ;; esac
+}
+
+# An invented capture of 10 s at 51.2 kHz, under a name that would be markup.
+name='<img src=x onerror=alert(1)>.wav'
+answer simulate --bearing 6205 --rpm 1772 --duration 10 --rate 51200 --defect outer:8 --seed 5 --out "$name" --force
+answer diagnose "$name" --bearing 6205 --rpm 1772 --unit m/s2 --report diagnosis.html --picture diagnosis.svg
+
+rm -rf rounds history.db*
+mkdir -p rounds none
+number=0
+for visit in 2026-01-05:0 2026-01-19:0 2026-02-02:0 2026-02-16:0 2026-03-02:0 2026-03-16:0.5 \
+  2026-03-30:1.2 2026-04-13:2 2026-04-27:3.2 2026-05-11:5 2026-05-25:8 2026-06-08:12; do
+  number=$((number + 1))
+  defect=
+  [ "${visit#*:}" = 0 ] || defect="--defect outer:${visit#*:}"
+  # shellcheck disable=SC2086
+  answer simulate --plan "$plans/round_planer-feed.json" --out "rounds/${visit%:*}.wav" --force --seed "1$number" $defect
+done
+cat >machines.toml <<'END'
+[[machine]]
+name = "planer-feed"
+power_kw = 1.5
+rated_rpm = 1432
+frame = "IEC 90L"
+mounting = "rigid"
+bearing.DE = { designation = "6205" }
+[[machine.point]]
+name = "DE horizontal"
+end = "DE"
+unit = "m/s2"
+full_scale = 128
+END
+cat >route.toml <<'END'
+name = "One point"
+machines = "machines.toml"
+[[point]]
+machine = "planer-feed"
+point = "DE horizontal"
+files = "{date}.wav"
+END
+answer route run rounds --route route.toml --store history.db
+answer trend planer-feed --store history.db --report trend.html --picture trend.svg
+answer compare rounds/2026-06-08.wav rounds/2026-01-05.wav --bearing 6205 --rpm 1432 --unit m/s2 --full-scale 128 \
+  --report compare.html --picture compare.svg
+
+if command -v python3 >/dev/null 2>&1 && python3 -c 'import sqlite3' 2>/dev/null; then
+  python3 "$here/many_points.py" history.db planer-feed 200 many-machines.toml many-route.toml
+  answer route run none --route many-route.toml --store history.db --report route.html
+else
+  echo "no page of 200 points: no python3 with sqlite3"
+fi
