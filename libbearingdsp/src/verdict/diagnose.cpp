@@ -234,12 +234,14 @@ struct Weighed {
 };
 
 /// Strength of the strongest part, less the farther its slip is from zero: two speeds explain the
-/// same lines, one of them by a slip that bearings do not have.
-double plausible_strength(const Weighed& w) {
+/// same lines, one of them by a slip that bearings do not have. `open`: how far the speed itself
+/// is, for what looks like slip may as well be its error.
+double plausible_strength(const Weighed& w, double open) {
+  const double spread = std::hypot(slip_spread, open);
   double best = 0;
   for (const auto& part : w.evidence.parts)
     best = std::max(best, w.judgement.own_strength[static_cast<std::size_t>(part.part)] *
-                              std::exp(-0.5 * std::pow(part.score.slip / slip_spread, 2)));
+                              std::exp(-0.5 * std::pow(part.score.slip / spread, 2)));
   return best;
 }
 
@@ -274,11 +276,19 @@ Weighed weigh(std::span<const RecordSpectrum> flat, const SpeedEstimate& speed,
     const double least = JudgementModel{}.even_strength;
     if (under(assumed, least / std::numbers::sqrt2).judgement.strength <= least) continue;
     Weighed w = under(assumed, 0);
-    // A family alone cannot part speed from slip: what is reported is no better than the slip.
-    w.speed.relative_uncertainty = std::hypot(candidate.relative_uncertainty, slip_spread);
-    if (w.judgement.strength > least && plausible_strength(w) > 1.05 * plausible_strength(best))
-      best = std::move(w);
+    // Damage that shows at the given speed stays there unless a candidate explains it better, the
+    // given speed being only nominal.
+    const bool nominal = best.speed.method == SpeedMethod::given;
+    const double open =
+        nominal && best.judgement.strength > least ? speed.best.relative_uncertainty : 0.0;
+    if (w.judgement.strength <= least ||
+        plausible_strength(w, 0) <= 1.05 * plausible_strength(best, open))
+      continue;
+    best = std::move(w);
   }
+  // A family alone cannot part speed from slip: what is reported is no better than the slip.
+  if (best.speed.method == SpeedMethod::defect_comb)
+    best.speed.relative_uncertainty = std::hypot(best.speed.relative_uncertainty, slip_spread);
   return best;
 }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
 
 namespace bearingdsp {
 namespace {
@@ -55,6 +56,28 @@ double unexplained(const PartEvidence& weaker, const PartEvidence& stronger,
   return all > 0 ? weaker.strength * std::sqrt(own / all) : weaker.strength;
 }
 
+/// Do the families of an element and of a ring stand on the same lines? 2 x BSF lies within slip of
+/// BPFO or BPFI in many a bearing.
+bool same_lines(const PartEvidence& a, const PartEvidence& b, const DefectOrders& orders,
+                double order_resolution) {
+  if (!(a.strength > 0 && b.strength > 0)) return false;
+  const double fa = fundamental(a.part, orders) * (1 + a.score.slip);
+  const double fb = fundamental(b.part, orders) * (1 + b.score.slip);
+  return std::abs(fa - fb) <= 2 * order_resolution;
+}
+
+/// Odds of the element over a ring on the same lines. The cage carries a damaged element round
+/// through the load, so lines stand at its rate and beside each harmonic; an inner ring's
+/// sidebands lie at 1x.
+double element_odds(const BearingEvidence& evidence, Part ring, const JudgementModel& model) {
+  constexpr double widest = 20;
+  const double cage = evidence.parts[index(Part::cage)].strength / model.unplaced;
+  const int sidebands = evidence.parts[index(Part::rolling_element)].score.sidebands -
+                        evidence.parts[index(ring)].score.sidebands;
+  return std::clamp(std::pow(cage, model.place_power) * std::pow(2.0, sidebands), 1 / widest,
+                    widest);
+}
+
 /// The slip of both rings' families comes from one cage speed: BPFI = Z - BPFO.
 bool one_cage_speed(const PartEvidence& outer, const PartEvidence& inner,
                     const DefectOrders& orders) {
@@ -90,7 +113,18 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
     out.own_strength[index(part.part)] =
         &part == &*strongest ? part.strength
                              : unexplained(part, *strongest, orders, order_resolution);
-  const auto& s = out.own_strength;
+  auto& s = out.own_strength;
+  // A ring and an element on the same lines are judged by what surrounds the lines, not by which
+  // of the two fits them a little better.
+  std::optional<Part> twin;
+  for (const Part ring : {Part::outer_ring, Part::inner_ring}) {
+    const auto& rolling = parts[index(Part::rolling_element)];
+    const bool strong = strongest->part == ring || strongest->part == Part::rolling_element;
+    if (!strong || !same_lines(parts[index(ring)], rolling, orders, order_resolution)) continue;
+    twin = ring;
+    s[index(ring)] = s[index(Part::rolling_element)] =
+        std::max(parts[index(ring)].strength, rolling.strength);
+  }
   const double element = s[index(Part::rolling_element)];
   const double cage = s[index(Part::cage)];
   const double rolling = std::hypot(element, cage);
@@ -115,6 +149,12 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
                             (rolling > 0 ? cage * cage / (rolling * rolling) : 0.0);
   weight[index(Part::rolling_element)] = rolling_weight * (1 - cage_share);
   weight[index(Part::cage)] = rolling_weight * cage_share;
+  if (twin) {
+    const double odds = element_odds(evidence, *twin, model);
+    weight[index(*twin)] *= 2 / (1 + odds);
+    for (const Part part : {Part::rolling_element, Part::cage})
+      weight[index(part)] *= 2 * odds / (1 + odds);
+  }
   double total = std::pow(model.unplaced, model.place_power);
   for (const double w : weight) total += w;
   for (std::size_t p = 0; p < weight.size(); ++p) out.part[p] = out.damage * weight[p] / total;
