@@ -149,7 +149,7 @@ struct Scored {
   double supply_score{0};
   int vibration_lines{0};
   int envelope_lines{0};
-  int low_lines{0};  // of 1x, 2x and 3x, in vibration and envelopes
+  int low_lines{0};  // of 1x and 2x, in vibration and envelopes
   int defect_lines{0};
   bool from_defect{false};  // no line of the shaft itself: the rate follows from a family
 };
@@ -201,7 +201,7 @@ void score(const std::array<Field, 2>& fields, Scored& s, Used* used = nullptr) 
                         standing_rate(w == 0, h), &matched);
       if (matched < 0) continue;
       ++lines;
-      if (h <= 3) ++s.low_lines;
+      if (h <= 2) ++s.low_lines;
       if (used != nullptr) (*used)[w][static_cast<std::size_t>(matched)] = true;
     }
     // Whether a record shows the shaft there at all is one question, not one a harmonic.
@@ -493,7 +493,7 @@ namespace {
 
 // With fewer lines of its own a comb is not called the shaft's.
 constexpr int least_shaft_lines = 4;
-// Nor without two of 1x, 2x and 3x, be it in the vibration or in its envelopes.
+// Nor without two of 1x and 2x in the vibration and in its envelopes: 3x may be BPFO.
 constexpr int least_low_lines = 2;
 
 /// Could a comb be one of the bearing's families at the given speed, rather than another shaft?
@@ -608,9 +608,9 @@ SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
   } else if (!found.front().from_defect &&
              (top.vibration_lines + top.envelope_lines < least_shaft_lines ||
               found.front().low_lines < least_low_lines)) {
-    // A bearing's family alone has combs at simple fractions of it, such as two sevenths, whose
-    // seventh and fourteenth harmonics stand and whose first do not; and families at the wrong
-    // speed and a slip may make up the rest of the score.
+    // A bearing's family alone has combs at simple fractions of it, such as a third or two
+    // sevenths, whose third or seventh harmonics stand and whose first do not; and families at the
+    // wrong speed and a slip may make up the rest of the score.
     not_found(fmt::format("{}: too few to be sure of 1x", lines));
   } else if (top.relative_uncertainty >
              (options.given ? options.given_tolerance / 10 : options.required_uncertainty)) {
