@@ -324,6 +324,25 @@ double FamilyScore::strength(double wanted_db) const noexcept {
 
 namespace {
 
+/// Is it every second line only that stands? Then the family is one of twice the order: another
+/// part, or another bearing.
+bool belongs_to_multiple(const std::vector<LineEvidence>& lines) {
+  constexpr double nothing = 0.05;  // of the power of the even ones
+  double even = 0;
+  double odd = 0;
+  int even_count = 0;
+  int odd_count = 0;
+  for (const auto& line : lines) {
+    if (line.shared) continue;
+    const double power = line.stands ? line.depth * line.depth : 0.0;
+    const bool is_even = line.harmonic % 2 == 0;
+    (is_even ? even : odd) += power;
+    if (is_even && line.stands) ++even_count;
+    if (!is_even) ++odd_count;
+  }
+  return even_count > 1 && odd_count > 0 && odd / odd_count < nothing * even / even_count;
+}
+
 /// One trial: all harmonics of one smear at one slip.
 struct Trial {
   double evidence{-1e9};
@@ -420,6 +439,7 @@ class Family {
       if (line.stands) ++score.standing;
       score.lines.push_back(line);
     }
+    if (belongs_to_multiple(score.lines)) score.depth = 0;
     score.dominance_db = dominance / score.usable;
     // -ln p of each line is exponential under chance, so their sum is a gamma variate; with the
     // play of one bin a sharp line has two places to be lucky in.

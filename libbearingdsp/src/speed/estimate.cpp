@@ -139,6 +139,9 @@ double line_score(const Field& field, double f, double extra_sigma, double p, in
 // Lines already explained, by field and index: no line is explained twice.
 using Used = std::array<std::vector<bool>, 2>;
 
+// Prominence of a line that noise does not make among the thousands of places that are looked at.
+constexpr double beyond_chance = 30;
+
 struct Scored {
   double f{0};
   double sigma{0};
@@ -149,7 +152,8 @@ struct Scored {
   double supply_score{0};
   int vibration_lines{0};
   int envelope_lines{0};
-  int low_lines{0};  // of 1x and 2x, in vibration and envelopes
+  int low_lines{0};        // of 1x and 2x, in vibration and envelopes
+  bool stands_out{false};  // one of these in the vibration that no chance makes
   int defect_lines{0};
   bool from_defect{false};  // no line of the shaft itself: the rate follows from a family
 };
@@ -192,6 +196,7 @@ void refine(const std::array<Field, 2>& fields, Scored& s) {
 void score(const std::array<Field, 2>& fields, Scored& s, Used* used = nullptr) {
   s.vibration_score = s.envelope_score = 0;
   s.vibration_lines = s.envelope_lines = s.low_lines = 0;
+  s.stands_out = false;
   for (std::size_t w = 0; w < 2; ++w) {
     double sum = 0;
     int lines = 0;
@@ -201,7 +206,11 @@ void score(const std::array<Field, 2>& fields, Scored& s, Used* used = nullptr) 
                         standing_rate(w == 0, h), &matched);
       if (matched < 0) continue;
       ++lines;
-      if (h <= 2) ++s.low_lines;
+      if (h <= 2) {
+        ++s.low_lines;
+        const Line& line = fields[w].set->lines[static_cast<std::size_t>(matched)];
+        if (w == 0 && line.prominence > beyond_chance) s.stands_out = true;
+      }
       if (used != nullptr) (*used)[w][static_cast<std::size_t>(matched)] = true;
     }
     // Whether a record shows the shaft there at all is one question, not one a harmonic.
@@ -493,7 +502,8 @@ namespace {
 
 // With fewer lines of its own a comb is not called the shaft's.
 constexpr int least_shaft_lines = 4;
-// Nor without two of 1x and 2x in the vibration and in its envelopes: 3x may be BPFO.
+// Nor without two of 1x and 2x in the vibration and in its envelopes: 3x may be BPFO. One of them
+// in the vibration, beyond chance, is enough by itself.
 constexpr int least_low_lines = 2;
 
 /// Could a comb be one of the bearing's families at the given speed, rather than another shaft?
@@ -605,7 +615,7 @@ SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
                   ? fmt::format("{}, but {:.3f} Hz fits nearly as well", lines,
                                 out.candidates[1].rate.value())
                   : fmt::format("{}: too few to be sure of 1x", lines));
-  } else if (!found.front().from_defect &&
+  } else if (!found.front().from_defect && !found.front().stands_out &&
              (top.vibration_lines + top.envelope_lines < least_shaft_lines ||
               found.front().low_lines < least_low_lines)) {
     // A bearing's family alone has combs at simple fractions of it, such as a third or two

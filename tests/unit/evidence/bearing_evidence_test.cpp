@@ -203,3 +203,17 @@ TEST_CASE(
   score.evidence = FamilyScore::least_evidence - 0.1;
   CHECK(score.strength(3) == 0);
 }
+
+TEST_CASE("2 x BSF on BPFO: the cage's lines tell the element from the ring [src:simulation]") {
+  // 2 x BSF 4.281 beside BPFO 4.279: no length of record parts them.
+  const DefectOrders twins = test::orders_of(11, 4.279, 6.721, 2.1405, 0.389);
+  auto plan = plan_of(7, twins);
+  plan.duration = Seconds{6};
+  SimulatedDefect defect;
+  defect.severity = 12;
+  plan.defects = {defect};
+  CHECK(run(plan).judgement.place == Place::outer_ring);
+  plan.defects[0].part = Part::rolling_element;
+  plan.defects[0].load_zone = 0.7;
+  CHECK(run(plan).judgement.place == Place::rolling_element);
+}

@@ -7,6 +7,7 @@
 
 #include "bearingdsp/simulate/simulation.hpp"
 #include "support/close.hpp"
+#include "support/orders.hpp"
 #include "support/shaft_signal.hpp"
 
 using namespace bearingdsp;
@@ -195,5 +196,28 @@ TEST_CASE("a given speed is not moved by what a defect makes of two stray lines 
     CAPTURE(e.why);
     CHECK(test::close_rel(e.best.rate.value(), 1480.0 / 60, 0.002));
     CHECK_FALSE(e.disagrees_with_given);
+  }
+}
+
+TEST_CASE("a third of BPFO near the given speed is not taken for the shaft [src:simulation]") {
+  // 3.161 events a turn: their third lies 5 % above 1x, and stands at 3x, 6x, 9x of it.
+  for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+    SimulationPlan plan;
+    plan.seed = seed;
+    plan.rate = Hz{25600};
+    plan.duration = Seconds{5};
+    plan.speed = Rpm{2471};
+    plan.orders = test::orders_of(8, 3.161, 4.839, 2.28, 0.395);
+    plan.defects = {{.part = Part::outer_ring, .severity = 12}};
+    const auto made = simulate(plan).value();
+    FftPlans plans;
+    SpeedOptions o;
+    o.given = shaft_rate(plan.speed);
+    o.orders = plan.orders;
+    const std::vector<SignalView> axes{made.capture.view(0)};
+    const auto e = estimate_speed(axes, plans, o);
+    CAPTURE(seed);
+    CAPTURE(e.why);
+    CHECK(test::close_rel(e.best.rate.value(), 2471.0 / 60, 0.002));
   }
 }
