@@ -2,6 +2,7 @@
 
 #include <fstream>
 #include <iterator>
+#include <limits>
 #include <memory>
 #include <optional>
 #include <string>
@@ -9,6 +10,7 @@
 #include <vector>
 
 #include "bearingdsp/dataset/validate.hpp"
+#include "bearingdsp/report/html.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "bearingdsp/report/validation.hpp"
 #include "commands.hpp"
@@ -21,9 +23,10 @@ using namespace bearingdsp;
 namespace {
 
 struct ValidateCommand {
-  std::string manifest, out, against;
+  std::string manifest, out, against, json, report, split;
   std::size_t jobs{0};
   bool blind_speed{false};
+  bool without_times{false};
   When colour{When::automatic};
 };
 
@@ -34,19 +37,48 @@ Result<std::vector<Outcome>> read_results(const std::string& path) {
   return parse_results(text, path);
 }
 
+/// The files that were asked for: opened before the work, whole or not at all.
+class Written {
+ public:
+  static Result<Written> create(const ValidateCommand& o) {
+    Written w;
+    for (const auto& [path, file] :
+         {std::pair{&o.out, &w.table_}, {&o.json, &w.json_}, {&o.report, &w.page_}}) {
+      if (path->empty()) continue;
+      auto made = OutputFile::create(*path, true);
+      if (!made) return made.error();
+      *file = std::move(*made);
+    }
+    return w;
+  }
+  Result<void> write(const std::vector<Outcome>& outcomes, const Report& report) {
+    if (table_)
+      if (auto done = finish(*table_, results_csv(outcomes)); !done) return done;
+    if (json_)
+      if (auto done = finish(*json_, validation_json(outcomes) + "\n"); !done) return done;
+    if (page_)
+      if (auto done = finish(*page_, to_html(report)); !done) return done;
+    return {};
+  }
+
+ private:
+  static Result<void> finish(OutputFile& file, const std::string& text) {
+    if (auto done = file.write(text); !done) return done;
+    return file.commit();
+  }
+  std::optional<OutputFile> table_, json_, page_;
+};
+
 Exit run_validate(const ValidateCommand& o) {
-  const auto manifest = read_manifest(o.manifest);
+  auto manifest = read_manifest(o.manifest);
+  if (manifest && !o.split.empty()) manifest = of_split(*manifest, o.split);
   if (!manifest) return fail(manifest.error());
   // Files are opened before the work starts.
   Result<std::vector<Outcome>> before = std::vector<Outcome>{};
   if (!o.against.empty()) before = read_results(o.against);
   if (!before) return fail(before.error());
-  std::optional<OutputFile> table;
-  if (!o.out.empty()) {
-    auto file = OutputFile::create(o.out, true);
-    if (!file) return fail(file.error());
-    table = std::move(*file);
-  }
+  auto files = Written::create(o);
+  if (!files) return fail(files.error());
   for (const std::string& note : manifest->notes) print_note(note);
 
   std::vector<Outcome> outcomes;
@@ -58,10 +90,11 @@ Exit run_validate(const ValidateCommand& o) {
     options.progress = [&](std::size_t done, std::size_t all) { progress.show(done, all); };
     outcomes = validate(*manifest, options);
   }
-  if (table) {
-    if (const auto done = table->write(results_csv(outcomes)); !done) return fail(done.error());
-    if (const auto done = table->commit(); !done) return fail(done.error());
-  }
+  // Times are all that differs from run to run.
+  if (o.without_times)
+    for (Outcome& outcome : outcomes) outcome.seconds = std::numeric_limits<double>::quiet_NaN();
+  Report report = validation_report(outcomes);
+  if (const auto done = files->write(outcomes, report); !done) return fail(done.error());
   Exit exit = Exit::no_fault;
   for (const Outcome& outcome : outcomes)
     if (grade(outcome) == Grade::failed) {
@@ -69,7 +102,7 @@ Exit run_validate(const ValidateCommand& o) {
       exit = Exit::failed;
     }
   TextOptions text = text_options(o.colour);
-  print(to_text(validation_report(outcomes), text));
+  print(to_text(report, text));
   if (!o.against.empty())
     print("\n" + to_text(comparison_report(compare(*before, outcomes)), text));
   return exit;
@@ -88,12 +121,19 @@ void add_validate(CLI::App& app, Run& run) {
       ->type_name("MANIFEST")
       ->required();
   c->add_option("--out", o->out, "write a row a record")->type_name("FILE.csv");
+  c->add_option("--json", o->json, "write rates, curves and records as JSON")
+      ->type_name("FILE.json");
+  c->add_option("--report", o->report, "also make a page with tables and curves")
+      ->type_name("FILE.html");
   c->add_option("--against", o->against, "show what changed since this table")
       ->type_name("FILE.csv");
+  c->add_option("--split", o->split, "only the records of this split")->type_name("NAME");
   c->add_option("--jobs", o->jobs, "records at a time (all cores)")
       ->type_name("N")
       ->check(CLI::Range(1, 1024));
   c->add_flag("--blind-speed", o->blind_speed, "withhold the speed");
+  c->add_flag("--without-times", o->without_times,
+              "leave out how long each took: two runs then write the same bytes");
   add_colour_option(*c, o->colour);
   c->callback([o, &run] { run = [o] { return run_validate(*o); }; });
 }

@@ -177,10 +177,10 @@ TEST_CASE("validate: a manifest of made records: rates, table, the same for any 
   f.write("bearings.csv",
           "name,rolling_elements,element_diameter,pitch_diameter\nB,9,7.94,39.04\n");
   f.write("manifest.csv",
-          "dataset,file,signal,unit,rate_hz,rpm,bearing,fault\n"
-          "made,outer.csv,\"column 2, column 1 is time\",m/s2,,1480,B,outer ring\n"
-          "made,sound.csv,\"column 2, column 1 is time\",m/s2,,1480,B,none\n"
-          "made,run_*.csv,,g,,1480,B,run to failure\n");
+          "dataset,file,signal,unit,rate_hz,rpm,bearing,fault,split\n"
+          "made,outer.csv,\"column 2, column 1 is time\",m/s2,,1480,B,outer ring,tuning\n"
+          "made,sound.csv,\"column 2, column 1 is time\",m/s2,,1480,B,none,held out\n"
+          "made,run_*.csv,,g,,1480,B,run to failure,tuning\n");
   const Ran one =
       run({"validate", f.file("manifest.csv"), "--out", f.file("1.csv"), "--jobs", "1"});
   INFO(one.err);
@@ -193,6 +193,39 @@ TEST_CASE("validate: a manifest of made records: rates, table, the same for any 
   CHECK(two.code == 0);
   CHECK(has(two.out, "CHANGED: 0 records"));
   CHECK(has(f.read("1.csv"), "made,outer.csv,outer ring,outer ring,"));
+
+  // Without times every file is the same to the last byte for any number of jobs.
+  for (const std::string jobs : {"1", "2"}) {
+    const Ran r = run({"validate", f.file("manifest.csv"), "--without-times", "--jobs", jobs,
+                       "--out", f.file(jobs + ".csv"), "--json", f.file(jobs + ".json"), "--report",
+                       f.file(jobs + ".html")});
+    INFO(r.err);
+    CHECK(r.code == 0);
+    CHECK_FALSE(has(r.out, "Time to read"));
+  }
+  for (const std::string ending : {".csv", ".json", ".html"})
+    CHECK(f.read("1" + ending) == f.read("2" + ending));
+  const json document = json::parse(f.read("1.json"));
+  CHECK(document["schema"] == "bearingdsp.validation/1");
+  CHECK(document["records"].size() == 2);
+  CHECK(document["area_under_curve"] == 1.0);
+  const std::string page = f.read("1.html");
+  CHECK(has(page, "Detection against false alarms"));
+  CHECK(has(page, "script-src 'none'"));
+
+  const Ran held = run({"validate", f.file("manifest.csv"), "--split", "held out"});
+  CHECK(held.code == 0);
+  CHECK(has(held.out, "total: 1 records, 0 damaged, 1 sound"));
+  const Ran no_split = run({"validate", f.file("manifest.csv"), "--split", "x"});
+  CHECK(no_split.code == 2);
+  CHECK(has(no_split.err, "there are: 'tuning', 'held out'"));
+  // A file that cannot be written costs no work and leaves nothing.
+  const std::size_t before = f.count();
+  const Ran shut = run({"validate", f.file("manifest.csv"), "--out", f.file("3.csv"), "--json",
+                        f.file("no such folder/x.json")});
+  CHECK(shut.code == 2);
+  CHECK(shut.out.empty());
+  CHECK(f.count() == before);
 
   f.write("manifest.csv",
           "dataset,file,signal,unit,rate_hz,rpm,bearing,fault\nmade,none.csv,x,g,,1480,B,none\n");

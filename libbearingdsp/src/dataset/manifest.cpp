@@ -12,6 +12,7 @@
 
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/history/hash.hpp"
 #include "text_file.hpp"
 
 namespace bearingdsp {
@@ -201,6 +202,17 @@ Result<Manifest> read_manifest(const std::string& path) {
     auto rate = table->number(i, "rate_hz");
     if (!rate) return rate.error();
     if (*rate) r.rate = Hz{**rate};
+    r.tacho = table->text(i, "tacho");
+    r.split = table->text(i, "split");
+    r.sha256 = table->text(i, "sha256");
+    auto pulses = table->number(i, "pulses_per_revolution");
+    if (!pulses) return pulses.error();
+    if (*pulses) {
+      if (!(**pulses > 0))
+        return Error{Errc::corrupt_file, table->where(i), "'pulses_per_revolution' is not above 0",
+                     "write it like 1"};
+      r.pulses_per_revolution = **pulses;
+    }
     auto speed = table->number(i, "rpm");
     if (!speed) return speed.error();
     if (*speed) r.speed = Rpm{**speed};
@@ -221,10 +233,34 @@ Result<Manifest> read_manifest(const std::string& path) {
   return manifest;
 }
 
+Result<Manifest> of_split(const Manifest& manifest, const std::string& split) {
+  Manifest some;
+  some.notes = manifest.notes;
+  std::string known;
+  for (const LabelledRecord& r : manifest.records) {
+    if (r.split == split) some.records.push_back(r);
+    const std::string quoted = "'" + r.split + "'";
+    if (!r.split.empty() && known.find(quoted) == std::string::npos)
+      known += (known.empty() ? "" : ", ") + quoted;
+  }
+  if (some.records.empty())
+    return Error{Errc::not_found, "split '" + split + "'", "no record belongs to it",
+                 known.empty() ? "add a column 'split' to the manifest" : "there are: " + known};
+  return some;
+}
+
 Result<Capture> read_record(const LabelledRecord& record) {
+  if (!record.sha256.empty()) {
+    auto hash = sha256_of_file(record.path);
+    if (!hash) return hash.error();
+    if (*hash != record.sha256)
+      return Error{Errc::corrupt_file, record.path, "is not the file of the manifest's checksum",
+                   "get it anew, or empty the cell in column 'sha256' if yours is meant"};
+  }
   ReadOptions read;
   read.rate = record.rate;
   read.select = record.signal.select;
+  if (!record.tacho.empty() && !read.select.empty()) read.select.push_back(record.tacho);
   read.time_column = record.signal.time_column;
   if (!record.unit.empty()) read.units = {record.unit};
   return read_capture(record.path, read);

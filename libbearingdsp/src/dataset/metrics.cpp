@@ -67,4 +67,61 @@ std::vector<ReliabilityBin> reliability(std::span<const StatedProbability> forec
   return table;
 }
 
+namespace {
+
+double share(std::size_t k, std::size_t n) {
+  return n == 0 ? not_a_number : static_cast<double>(k) / static_cast<double>(n);
+}
+
+void require_probability(double p) {
+  if (!(p >= 0.0 && p <= 1.0)) throw std::invalid_argument{"detection: probability outside [0, 1]"};
+}
+
+}  // namespace
+
+double DetectionPoint::detection_rate() const noexcept { return share(called_damaged, damaged); }
+double DetectionPoint::false_alarm_rate() const noexcept { return share(called_sound, sound); }
+
+DetectionPoint detection_at(std::span<const StatedProbability> forecasts, double threshold) {
+  DetectionPoint p;
+  p.threshold = threshold;
+  for (const StatedProbability& f : forecasts) {
+    require_probability(f.probability);
+    const bool called = f.probability >= threshold;
+    ++(f.happened ? p.damaged : p.sound);
+    if (called) ++(f.happened ? p.called_damaged : p.called_sound);
+  }
+  p.detection = wilson_interval(p.called_damaged, p.damaged);
+  p.false_alarm = wilson_interval(p.called_sound, p.sound);
+  return p;
+}
+
+std::vector<DetectionPoint> detection_curve(std::span<const StatedProbability> forecasts) {
+  std::vector<StatedProbability> sorted(forecasts.begin(), forecasts.end());
+  std::sort(sorted.begin(), sorted.end(),
+            [](const StatedProbability& a, const StatedProbability& b) {
+              return a.probability > b.probability;
+            });
+  DetectionPoint p = detection_at(forecasts, std::numeric_limits<double>::infinity());
+  std::vector<DetectionPoint> curve{p};
+  for (std::size_t i = 0; i < sorted.size();) {
+    p.threshold = sorted[i].probability;
+    for (; i < sorted.size() && sorted[i].probability == p.threshold; ++i)
+      ++(sorted[i].happened ? p.called_damaged : p.called_sound);
+    p.detection = wilson_interval(p.called_damaged, p.damaged);
+    p.false_alarm = wilson_interval(p.called_sound, p.sound);
+    curve.push_back(p);
+  }
+  return curve;
+}
+
+double area_under_curve(std::span<const DetectionPoint> curve) {
+  if (curve.empty() || curve.front().damaged == 0 || curve.front().sound == 0) return not_a_number;
+  double area = 0;
+  for (std::size_t i = 1; i < curve.size(); ++i)
+    area += (curve[i].false_alarm_rate() - curve[i - 1].false_alarm_rate()) *
+            (curve[i].detection_rate() + curve[i - 1].detection_rate()) / 2;
+  return area;
+}
+
 }  // namespace bearingdsp

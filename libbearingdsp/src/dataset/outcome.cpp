@@ -94,6 +94,53 @@ std::vector<Summary> summarise(const std::vector<Outcome>& outcomes) {
   return summaries;
 }
 
+namespace {
+
+/// Places of a closed list that occur, "failed" for anything else, in the order of the list.
+std::vector<std::string> occurring(const std::vector<Outcome>& outcomes,
+                                   std::string Outcome::*member) {
+  std::vector<std::string> words;
+  for (const Place p : {Place::none, Place::outer_ring, Place::inner_ring, Place::rolling_element,
+                        Place::cage, Place::several, Place::unclear, Place::cannot_tell})
+    words.emplace_back(name(p));
+  words.emplace_back(name(Grade::failed));
+  words.erase(std::remove_if(words.begin(), words.end(),
+                             [&](const std::string& w) {
+                               return std::none_of(
+                                   outcomes.begin(), outcomes.end(),
+                                   [&](const Outcome& o) { return o.*member == w; });
+                             }),
+              words.end());
+  return words;
+}
+
+std::size_t index_of(const std::vector<std::string>& words, const std::string& word) {
+  return static_cast<std::size_t>(std::find(words.begin(), words.end(), word) - words.begin());
+}
+
+}  // namespace
+
+Confusion confusion(const std::vector<Outcome>& outcomes) {
+  Confusion c;
+  c.labels = occurring(outcomes, &Outcome::label);
+  c.named = occurring(outcomes, &Outcome::named);
+  c.count.assign(c.labels.size(), std::vector<std::size_t>(c.named.size(), 0));
+  for (const Outcome& o : outcomes) {
+    const std::size_t row = index_of(c.labels, o.label);
+    const std::size_t column = index_of(c.named, o.named);
+    if (row < c.labels.size() && column < c.named.size()) ++c.count[row][column];
+  }
+  return c;
+}
+
+std::vector<StatedProbability> damage_forecasts(const std::vector<Outcome>& outcomes) {
+  std::vector<StatedProbability> forecasts;
+  for (const Outcome& o : outcomes)
+    if (grade(o) != Grade::failed)
+      forecasts.push_back({o.probability_damage, o.label != name(Place::none)});
+  return forecasts;
+}
+
 std::vector<OutcomeChange> compare(const std::vector<Outcome>& before,
                                    const std::vector<Outcome>& after) {
   const auto same_record = [](const Outcome& a) {

@@ -26,6 +26,9 @@ constexpr std::array<std::string_view, 11> columns{"dataset",
 
 /// Shortest digits that read back as the same double; empty for what is not finite.
 std::string number(double value) { return std::isfinite(value) ? fmt::format("{}", value) : ""; }
+std::string milliseconds(double seconds) {
+  return std::isfinite(seconds) ? fmt::format("{:.3f}", seconds) : "";
+}
 
 }  // namespace
 
@@ -34,11 +37,10 @@ std::string results_csv(const std::vector<Outcome>& outcomes) {
   for (const std::string_view c : columns) out += fmt::format("{}{}", out.empty() ? "" : ",", c);
   out += "\n";
   for (const Outcome& o : outcomes)
-    out +=
-        fmt::format("{},{},{},{},{},{},{},{},{},{:.3f},{}\n", csv_cell(o.dataset), csv_cell(o.file),
-                    csv_cell(o.label), csv_cell(o.named), number(o.probability_damage),
-                    number(o.probability_place), csv_cell(o.other_causes), number(o.speed_rpm),
-                    csv_cell(o.speed_method), o.seconds, csv_cell(o.reason));
+    out += fmt::format("{},{},{},{},{},{},{},{},{},{},{}\n", csv_cell(o.dataset), csv_cell(o.file),
+                       csv_cell(o.label), csv_cell(o.named), number(o.probability_damage),
+                       number(o.probability_place), csv_cell(o.other_causes), number(o.speed_rpm),
+                       csv_cell(o.speed_method), milliseconds(o.seconds), csv_cell(o.reason));
   return out;
 }
 

@@ -26,6 +26,8 @@ Result<Diagnosis> diagnose_record(const LabelledRecord& r, const ValidateOptions
   // A speed that the file notes is withheld as well, or a blind run would not be blind.
   if (options.blind_speed) capture->noted_speed.reset();
   DiagnoseOptions diagnosis;
+  if (!options.blind_speed) diagnosis.tacho_channel = r.tacho;
+  diagnosis.pulses_per_revolution = r.pulses_per_revolution;
   diagnosis.orders = r.orders;
   if (!options.blind_speed) diagnosis.speed = r.speed;
   diagnosis.speed_tolerance = options.speed_tolerance;

@@ -178,6 +178,13 @@ class Page {
       maps_until(i);
       const ReportPlot& p = report.plots[i];
       if (!svg::drawable(p)) continue;
+      if (p.kind == PlotKind::rates) {
+        // As wide as high, or nearly: both axes are percent.
+        figures += fmt::format(
+            "<figure>\n<figcaption>{}</figcaption>\n<div class=\"static\">{}</div>\n</figure>\n",
+            escaped(p.title), svg::picture(p, picture_width, 2 * picture_height));
+        continue;
+      }
       figures += figure(p.title, "plot", content_.plots.size(), {},
                         svg::picture(p, picture_width, picture_height));
       content_.plots.push_back(&p);
@@ -186,7 +193,7 @@ class Page {
     if (figures.empty()) return;
     out_ += fmt::format("<section id=\"{0}plots\" class=\"plots\">\n<h{1}>Pictures</h{1}>\n",
                         prefix_, level_);
-    if (!interactive_)
+    if (!interactive_ && has_pictures())
       out_ +=
           "<p class=\"note\">The pictures of this page are static: the tool was built without its "
           "plotting code.</p>\n";

@@ -129,6 +129,8 @@ std::string_view word(PlotKind kind) {
       return "spectrum";
     case PlotKind::readings:
       return "readings";
+    case PlotKind::rates:
+      return "rates";
   }
   return "line";
 }

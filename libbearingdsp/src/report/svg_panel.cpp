@@ -137,6 +137,31 @@ std::string names_of_two(const ReportPlot& plot, const Frame& f) {
   return out + text_at(x, f.top + 31, plot.behind->name, fmt::format("class=\"tick\" {}", edged));
 }
 
+/// The interval of each sample as a bar with ends, and the line on which both rates are the same.
+std::string bars_and_diagonal(const ReportPlot& plot, const Frame& f) {
+  std::string out;
+  if (!plot.diagonal.empty()) {
+    const double low = std::max(f.x_low, f.y_low);
+    const double high = std::min(f.x_high, f.y_high);
+    out +=
+        rule(f.px(low), f.py(low), f.px(high), f.py(high), "#767676", "stroke-dasharray=\"6 4\" ");
+    const double at = low + 0.8 * (high - low);
+    out += text_at(f.px(at) + 8, f.py(at) + 16, plot.diagonal, "class=\"tick\"");
+  }
+  if (plot.low.size() != plot.x.size() || plot.high.size() != plot.x.size()) return out;
+  for (std::size_t i = 0; i < plot.x.size(); ++i) {
+    if (!std::isfinite(plot.y[i]) || !std::isfinite(plot.low[i])) continue;
+    const double x = f.px(plot.x[i]);
+    const double low = f.py(std::clamp(plot.low[i], f.y_low, f.y_high));
+    const double high = f.py(std::clamp(plot.high[i], f.y_low, f.y_high));
+    constexpr std::string_view colour = "#0072B2";
+    out += rule(x, low, x, high, colour, "stroke-opacity=\"0.6\" ");
+    for (const double end : {low, high})
+      out += rule(x - 4, end, x + 4, end, colour, "stroke-opacity=\"0.6\" ");
+  }
+  return out;
+}
+
 std::string dots(const ReportPlot& plot, const Frame& f) {
   std::string out;
   for (std::size_t i = 0; i < plot.x.size(); ++i)
@@ -195,20 +220,28 @@ std::string panel(const ReportPlot& plot, double top, double width, double heigh
     for (std::size_t i = 0; i < std::min(plot.behind->x.size(), plot.behind->y.size()); ++i)
       if (plot.behind->x[i] <= plot.x_end && std::isfinite(plot.behind->y[i]))
         f.y_high = std::max(f.y_high, plot.behind->y[i]);
-  if (!(f.y_high > f.y_low)) f.y_high = f.y_low + 1;
-  const double head_room = 0.05 * (f.y_high - f.y_low);
-  f.y_high += head_room;
-  if (f.y_low != 0) f.y_low -= head_room;
+  const bool rates = plot.kind == PlotKind::rates;
+  if (rates) {
+    // All of both axes, with room for the marks at the ends.
+    f.x_low = f.y_low = -2;
+    f.x_high = f.y_high = 102;
+  } else {
+    if (!(f.y_high > f.y_low)) f.y_high = f.y_low + 1;
+    const double head_room = 0.05 * (f.y_high - f.y_low);
+    f.y_high += head_room;
+    if (f.y_low != 0) f.y_low -= head_room;
+  }
   std::string out = text_at(margin_left, top + 15, plot.title, "class=\"panel\"");
   out += legend(plot.markers, width - margin_right, top + 15);
   out += axes(plot, f);
   out += limits_and_ranges(plot, f);
   if (plot.behind) out += behind(*plot.behind, f);
   out += marks(plot.markers, f, false);
+  if (rates) out += bars_and_diagonal(plot, f);
   out += fmt::format("<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"1\"/>\n",
                      path_of(plot.x, plot.y, f), curve_ink);
   if (plot.behind) out += names_of_two(plot, f);
-  if (readings) out += dots(plot, f);
+  if (readings || rates) out += dots(plot, f);
   return out;
 }
 

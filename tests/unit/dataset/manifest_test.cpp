@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "bearingdsp/history/hash.hpp"
 #include "support/close.hpp"
 
 using namespace bearingdsp;
@@ -158,4 +159,42 @@ TEST_CASE("labels are the words of name(Place)") {
   CHECK(place_of("place unclear") == Place::unclear);
   CHECK_FALSE(place_of("run to failure"));
   CHECK_FALSE(place_of("failed"));
+}
+
+TEST_CASE(
+    "manifest: tacho, pulses, split and checksum; another file than the labelled one is refused") {
+  const Folder folder{"more_columns"};
+  folder.write("bearings.csv", bearing_rows);
+  std::string samples = "x,tacho\n";
+  for (int i = 0; i < 64; ++i) samples += std::to_string(i % 7) + ",0\n";
+  folder.write("a.csv", samples);
+  const auto hash = sha256_of_file(folder.file("a.csv"));
+  REQUIRE(hash);
+  const std::string columns =
+      "dataset,file,signal,rate_hz,bearing,fault,split,sha256,tacho,pulses_per_revolution\n";
+  folder.write("manifest.csv", columns + "m,a.csv,x,100,B9,none,tuning," + *hash + ",tacho,4\n" +
+                                   "m,a.csv,x,100,B9,none,apart," + std::string(64, '0') + ",,\n");
+  const auto manifest = read_manifest(folder.file("manifest.csv"));
+  REQUIRE(manifest);
+  const LabelledRecord& first = manifest->records[0];
+  CHECK(first.split == "tuning");
+  CHECK(first.pulses_per_revolution == 4);
+  const auto capture = read_record(first);
+  REQUIRE(capture);
+  REQUIRE(capture->channels.size() == 2);
+  CHECK(capture->channels[1].name == "tacho");
+  const auto other = read_record(manifest->records[1]);
+  REQUIRE_FALSE(other);
+  CHECK(other.error().code == Errc::corrupt_file);
+  CHECK(other.error().what == "is not the file of the manifest's checksum");
+
+  const auto apart = of_split(*manifest, "apart");
+  REQUIRE(apart);
+  CHECK(apart->records.size() == 1);
+  const auto none = of_split(*manifest, "no such");
+  REQUIRE_FALSE(none);
+  CHECK(none.error().advice == "there are: 'tuning', 'apart'");
+
+  folder.write("manifest.csv", columns + "m,a.csv,x,100,B9,none,,,tacho,0\n");
+  CHECK_FALSE(read_manifest(folder.file("manifest.csv")));
 }

@@ -107,3 +107,41 @@ TEST_CASE("reliability refuses what is no probability") {
                   std::invalid_argument);
   CHECK_THROWS_AS(static_cast<void>(reliability({}, 0)), std::invalid_argument);
 }
+
+TEST_CASE("detection curve by hand: a point a probability, ties together [src:closed-form]") {
+  const std::array<StatedProbability, 5> f{
+      {{0.9, true}, {0.9, false}, {0.6, true}, {0.2, false}, {0.1, true}}};
+  const auto curve = detection_curve(f);
+  REQUIRE(curve.size() == 5);
+  CHECK(std::isinf(curve[0].threshold));
+  CHECK(curve[0].called_damaged + curve[0].called_sound == 0);
+  CHECK(curve[1].threshold == 0.9);
+  CHECK(curve[1].called_damaged == 1);
+  CHECK(curve[1].called_sound == 1);
+  CHECK(curve[4].called_damaged == 3);
+  CHECK(curve[4].called_sound == 2);
+  for (std::size_t i = 1; i < curve.size(); ++i) {
+    const DetectionPoint at = detection_at(f, curve[i].threshold);
+    CHECK(at.called_damaged == curve[i].called_damaged);
+    CHECK(at.called_sound == curve[i].called_sound);
+    CHECK(at.detection.low == curve[i].detection.low);
+    CHECK(at.false_alarm.high == curve[i].false_alarm.high);
+  }
+  // Pairs damaged over sound: 0.9 ties with 0.9 and beats 0.2; 0.6 beats 0.2; 0.1 beats none.
+  CHECK(test::close_rel(area_under_curve(curve), (0.5 + 1 + 1) / 6, 1e-12));
+}
+
+TEST_CASE(
+    "detection curve: perfect is 1, all alike is 0.5, one kind alone has no area "
+    "[src:closed-form]") {
+  CHECK(area_under_curve(
+            detection_curve(std::array<StatedProbability, 2>{{{0.8, true}, {0.1, false}}})) == 1.0);
+  CHECK(area_under_curve(
+            detection_curve(std::array<StatedProbability, 2>{{{0.5, true}, {0.5, false}}})) == 0.5);
+  CHECK(std::isnan(
+      area_under_curve(detection_curve(std::array<StatedProbability, 1>{{{0.5, true}}}))));
+  CHECK(std::isnan(area_under_curve({})));
+  CHECK_THROWS_AS(
+      static_cast<void>(detection_at(std::array<StatedProbability, 1>{{{NAN, true}}}, 0.5)),
+      std::invalid_argument);
+}

@@ -4,8 +4,14 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <stdexcept>
 #include <string>
 #include <vector>
+
+#include "bearingdsp/report/html.hpp"
+#include "support/close.hpp"
 
 using namespace bearingdsp;
 
@@ -22,6 +28,22 @@ Outcome made(const std::string& file, const std::string& label, const std::strin
   return o;
 }
 
+const ReportSection& section(const Report& report, const std::string& id) {
+  for (const ReportSection& s : report.sections)
+    if (s.id == id) return s;
+  throw std::runtime_error{"no section " + id};
+}
+
+std::vector<Outcome> mixed() {
+  std::vector<Outcome> outcomes{made("a", "outer ring", "outer ring", 0.95),
+                                made("b", "outer ring", "cannot tell", 0.5),
+                                made("c", "inner ring", "place unclear", 0.8),
+                                made("d", "none", "none", 0.1), made("e", "none", "cage", 0.7)};
+  outcomes.push_back(made("f", "none", "failed", NAN));
+  outcomes.back().seconds = NAN;
+  return outcomes;
+}
+
 }  // namespace
 
 TEST_CASE(
@@ -32,7 +54,7 @@ TEST_CASE(
     outcomes.push_back(made(fmt::format("r{}", i), "none", "none", 0.05));
   outcomes.push_back(made("x", "outer ring", "inner ring", 0.95));
   const Report r = validation_report(outcomes);
-  REQUIRE(r.sections.size() == 3);  // the dataset, the total, the reliability
+  REQUIRE(r.sections.size() == 6);  // the dataset, the total, then what is of all records
   CHECK(r.sections[0].title == "made: 21 records, 1 damaged, 20 sound");
   bool seen = false;
   for (const auto& row : r.sections[0].table->rows)
@@ -50,7 +72,7 @@ TEST_CASE("validation: a bin whose said probability lies outside the interval is
   std::vector<Outcome> outcomes;
   for (int i = 0; i < 20; ++i)
     outcomes.push_back(made(fmt::format("r{}", i), "none", "none", 0.75));
-  CHECK(validation_report(outcomes).sections.back().table->rows.at(0).back() == "off");
+  CHECK(section(validation_report(outcomes), "reliability").table->rows.at(0).back() == "off");
 }
 
 TEST_CASE("comparison: the title counts better and worse") {
@@ -61,4 +83,84 @@ TEST_CASE("comparison: the title counts better and worse") {
   CHECK(r.sections.at(0).table->rows.at(0) ==
         std::vector<std::string>{"1", "none", "none", "cage", "10 > 90", "worse"});
   CHECK(comparison_report({}).sections.empty());
+}
+
+TEST_CASE("validation: the confusion table counts every record once, in the order of the words") {
+  const Report r = validation_report(mixed());
+  const ReportTable& t = *section(r, "confusion").table;
+  std::vector<std::string> titles;
+  for (const ReportColumn& c : t.columns)
+    titles.push_back(c.title + (c.unit.empty() ? "" : " " + c.unit));
+  CHECK(titles == std::vector<std::string>{"Label", "none", "outer ring", "cage", "place unclear",
+                                           "cannot tell", "failed", "records"});
+  REQUIRE(t.rows.size() == 3);
+  CHECK(t.rows[0] == std::vector<std::string>{"none", "1", "0", "1", "0", "0", "1", "3"});
+  CHECK(t.rows[1] == std::vector<std::string>{"outer ring", "0", "1", "0", "0", "1", "0", "2"});
+  CHECK(t.rows[2] == std::vector<std::string>{"inner ring", "0", "0", "0", "1", "0", "0", "1"});
+}
+
+TEST_CASE(
+    "validation: detection and false alarms at a threshold, with intervals [src:wilson1927]") {
+  const Report r = validation_report(mixed());
+  const ReportTable& t = *section(r, "detection").table;
+  bool seen = false;
+  for (const auto& row : t.rows) {
+    if (row[0] != "60") continue;
+    seen = true;
+    // 2 of 3: 20.8 to 93.9 %; 1 of 2: 9.5 to 90.5 % [wilson1927, closed form]
+    CHECK(row[1] == "2/3  66.7 (20.8 - 93.9)");
+    CHECK(row[2] == "1/2  50.0 (9.5 - 90.5)");
+  }
+  CHECK(seen);
+}
+
+TEST_CASE("validation: plots are of rates, from none called to all called, and are drawn") {
+  const Report r = validation_report(mixed());
+  REQUIRE(r.plots.size() == 2);
+  const ReportPlot& p = r.plots[0];
+  CHECK(p.kind == PlotKind::rates);
+  CHECK(p.x.front() == 0);
+  CHECK(p.y.front() == 0);
+  CHECK(p.x.back() == 100);
+  CHECK(p.y.back() == 100);
+  REQUIRE(p.low.size() == p.x.size());
+  const std::string page = to_html(r);
+  CHECK(page.find("<svg") != std::string::npos);
+  CHECK(page.find("by chance") != std::string::npos);
+  CHECK(page.find("as said") != std::string::npos);
+  // Static pictures need no script.
+  CHECK(page.find("<script") == std::string::npos);
+  CHECK(page.find("script-src 'none'") != std::string::npos);
+  CHECK(page.find("nan") == std::string::npos);
+}
+
+TEST_CASE("validation: one kind of record alone has no curve and says so without plots") {
+  std::vector<Outcome> sound{made("a", "none", "none", 0.1)};
+  const Report r = validation_report(sound);
+  CHECK(r.plots.empty());
+  CHECK(section(r, "detection").table->rows.front()[1] == "-");
+}
+
+TEST_CASE("validation: JSON holds every record, the curve and null for what is not known") {
+  const auto json = nlohmann::json::parse(validation_json(mixed()));
+  CHECK(json["schema"] == "bearingdsp.validation/1");
+  CHECK(json["records"].size() == 6);
+  CHECK(json["records"][5]["time_s"].is_null());
+  CHECK(json["records"][5]["probability_of_damage"].is_null());
+  CHECK(json["records"][4]["grade"] == "false_alarms");
+  CHECK(json["confusion"]["count"][0][0] == 1);
+  CHECK(json["detection"].front()["threshold"].is_null());
+  CHECK(json["detection"].back()["called_sound"] == 2);
+  CHECK(json["datasets"].back()["dataset"] == "total");
+  CHECK(json["datasets"].back()["cannot_tell"]["count"] == 1);
+  // Damaged 0.95, 0.5, 0.8 against sound 0.1, 0.7: 5 of 6 pairs [closed form]
+  CHECK(test::close_rel(json["area_under_curve"].get<double>(), 5.0 / 6.0, 1e-12));
+}
+
+TEST_CASE("validation: times that were left out are in no table") {
+  std::vector<Outcome> outcomes{made("a", "none", "none", 0.1)};
+  outcomes[0].seconds = NAN;
+  for (const ReportSection& s : validation_report(outcomes).sections) CHECK(s.id != "time");
+  CHECK(results_csv(outcomes).find(",,") != std::string::npos);
+  CHECK(parse_results(results_csv(outcomes), "t").has_value());
 }

@@ -1,10 +1,10 @@
 #pragma once
 /// A list of labelled recordings and the bearings in them, as CSV.
 ///
-/// manifest.csv has the columns dataset, file, signal, unit, rate_hz, rpm, bearing, fault (others
-/// are kept apart or ignored); bearings.csv beside it has name, rolling_elements, element_diameter,
-/// pitch_diameter, contact_angle_deg, unit, source. Columns are found by name; files are relative
-/// to the manifest's folder.
+/// manifest.csv has the columns dataset, file, signal, unit, rate_hz, rpm, tacho,
+/// pulses_per_revolution, bearing, fault, split, sha256 (others are ignored); bearings.csv beside
+/// it has name, rolling_elements, element_diameter, pitch_diameter, contact_angle_deg, unit,
+/// source. Columns are found by name; files are relative to the manifest's folder. docs/manifest.md
 #include <cstddef>
 #include <optional>
 #include <string>
@@ -50,6 +50,10 @@ struct LabelledRecord {
   std::string bearing;
   std::optional<DefectOrders> orders;  ///< of the bearing, where it is listed
   std::string label;                   ///< the `fault` cell
+  std::string tacho;                   ///< name of the shaft marker's signal; may be empty
+  double pulses_per_revolution{1};     ///< of the tacho
+  std::string split;                   ///< group the record belongs to, as "tuning"; may be empty
+  std::string sha256;                  ///< of the file, lower case; may be empty
   std::size_t row{0};                  ///< line number in the manifest, for messages
 };
 
@@ -64,7 +68,11 @@ struct Manifest {
 /// bearing that bearings.csv does not list).
 [[nodiscard]] Result<Manifest> read_manifest(const std::string& path);
 
-/// The samples that the record's row describes. Errors: those of read_capture().
+/// The records of one split, and the notes. Errors: not_found with the splits there are
+[[nodiscard]] Result<Manifest> of_split(const Manifest& manifest, const std::string& split);
+
+/// The samples that the record's row describes, the tacho's among them.
+/// Errors: those of read_capture(); corrupt_file if the file is not the one of the row's checksum
 [[nodiscard]] Result<Capture> read_record(const LabelledRecord& record);
 
 /// The Place a label means ("none", "outer ring" ... as name(Place) writes them); empty otherwise.

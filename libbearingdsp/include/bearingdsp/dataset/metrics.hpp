@@ -45,4 +45,29 @@ struct ReliabilityBin {
 [[nodiscard]] std::vector<ReliabilityBin> reliability(std::span<const StatedProbability> forecasts,
                                                       std::size_t bins = 10);
 
+/// What calling damage from one threshold on would find, and what it would cost.
+struct DetectionPoint {
+  double threshold{0};  ///< damage is called where the probability is at least this
+  std::size_t called_damaged{0}, damaged{0};  ///< of those where it happened
+  std::size_t called_sound{0}, sound{0};      ///< of those where it did not: false alarms
+  Interval detection, false_alarm;            ///< Wilson intervals of the two rates
+  [[nodiscard]] double detection_rate() const noexcept;    ///< NaN where there are none
+  [[nodiscard]] double false_alarm_rate() const noexcept;  ///< NaN where there are none
+};
+
+/// The point at one threshold. Errors: std::invalid_argument for a probability outside [0, 1].
+[[nodiscard]] DetectionPoint detection_at(std::span<const StatedProbability> forecasts,
+                                          double threshold);
+
+/// A point per distinct probability, from the strictest (called by none: threshold infinity) to the
+/// laxest (called by all). Both rates rise along it.
+/// Errors: as detection_at(). Source: receiver operating characteristic [hanley1982]
+[[nodiscard]] std::vector<DetectionPoint> detection_curve(
+    std::span<const StatedProbability> forecasts);
+
+/// Probability that a damaged record, picked at random, was given a higher probability than a sound
+/// one, ties counted half: the area under the detection curve. NaN if either kind is missing.
+/// Source: [hanley1982] J. A. Hanley, B. J. McNeil, Radiology 143 (1982) 29-36
+[[nodiscard]] double area_under_curve(std::span<const DetectionPoint> curve);
+
 }  // namespace bearingdsp

@@ -62,6 +62,17 @@ struct Summary {
 [[nodiscard]] Result<std::vector<Outcome>> parse_results(std::string_view csv,
                                                          const std::string& name);
 
+/// How often what was named as what. Shape: count[row][column]; rows by label, columns by `named`.
+struct Confusion {
+  std::vector<std::string> labels;  ///< that occur, in the order of Place
+  std::vector<std::string> named;   ///< that occur, in the order of Place, then "failed"
+  std::vector<std::vector<std::size_t>> count;
+};
+[[nodiscard]] Confusion confusion(const std::vector<Outcome>& outcomes);
+
+/// The probabilities of damage with what the labels say, failed records left out.
+[[nodiscard]] std::vector<StatedProbability> damage_forecasts(const std::vector<Outcome>& outcomes);
+
 /// What changed between two runs over the same records (matched by dataset and file).
 struct OutcomeChange {
   std::string dataset, file, label, before, after;

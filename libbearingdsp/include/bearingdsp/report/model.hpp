@@ -85,6 +85,7 @@ enum class PlotKind : std::uint8_t {
   line,      ///< joined samples
   spectrum,  ///< joined samples whose harmonics and sidebands mean something
   readings,  ///< a mark a sample, joined; x in seconds since 1970, UTC
+  rates,     ///< proportions in percent on both axes, a mark a sample; always a static picture
 };
 
 /// The curve behind another one, as of the recording before the work. Shapes: x [n], y [n], x
@@ -108,6 +109,9 @@ struct ReportPlot {
   std::vector<PlotSpacing> spacings;
   std::string name;  ///< of the curve, where there is another one behind it: "after"
   std::optional<PlotBackground> behind;
+  std::vector<double> low{},
+      high{};              ///< interval of each y, drawn as a bar; empty, or [n] with NaN for none
+  std::string diagonal{};  ///< name of a line y = x; empty: none
 };
 
 /// A row of a map: cells of one width side by side.

@@ -4,13 +4,19 @@
 #include <vector>
 
 #include "bearingdsp/dataset/outcome.hpp"
+#include "bearingdsp/report/json.hpp"
 #include "bearingdsp/report/model.hpp"
 
 namespace bearingdsp {
 
-/// Per dataset and in total: every grade with its 95 % interval, Brier score, and the reliability
-/// of the probabilities over all records.
+/// Per dataset and in total: every grade with its 95 % interval and the Brier score. Over all
+/// records: the reliability of the probabilities, what was named as what, detection against false
+/// alarms, the time a record takes (where it was measured). Plots: detection against false alarms
+/// over every threshold, and reliability.
 [[nodiscard]] Report validation_report(const std::vector<Outcome>& outcomes);
+/// "bearingdsp.validation/1": the same and every record.
+[[nodiscard]] std::string validation_json(const std::vector<Outcome>& outcomes,
+                                          const JsonOptions& options = {});
 /// What changed between two runs.
 [[nodiscard]] Report comparison_report(const std::vector<OutcomeChange>& changes);
 
