@@ -1,6 +1,6 @@
 #pragma once
-/// Random numbers that are the same everywhere: the distributions of <random> are left to each
-/// implementation, so a seed would not mean the same capture on two machines.
+/// Random numbers that are the same everywhere: the distributions of the standard library are left
+/// to each implementation, so a seed would not mean the same capture on two machines.
 #include <array>
 #include <cstdint>
 

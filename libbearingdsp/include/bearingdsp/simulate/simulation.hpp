@@ -102,7 +102,7 @@ struct Simulation {
 
 /// Makes a capture. Deterministic: the same plan gives the same samples on every platform with IEEE
 /// doubles and the same mathematical functions (own generator and distributions, none of the
-/// implementation-defined ones of <random>); each cause has its own random stream, so adding a
+/// implementation-defined ones of C++); each cause has its own random stream, so adding a
 /// defect leaves the noise as it was.
 /// Errors: bad_argument naming the field that is out of range.
 /// Source: impact-train model with random slip [antoni2003], extended faults as modulated noise

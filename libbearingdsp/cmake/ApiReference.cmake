@@ -1,0 +1,10 @@
+# Target `docs`: the API reference as HTML in build/PRESET/docs/html, where Doxygen is installed.
+find_package(Doxygen 1.9 QUIET)
+if(NOT DOXYGEN_FOUND)
+  message(STATUS "No API reference: install doxygen and configure again.")
+  return()
+endif()
+set(DOCS_OUTPUT "${PROJECT_BINARY_DIR}/docs")
+file(MAKE_DIRECTORY "${DOCS_OUTPUT}")
+configure_file("${PROJECT_SOURCE_DIR}/docs/Doxyfile" "${DOCS_OUTPUT}/Doxyfile" @ONLY)
+add_custom_target(docs COMMAND Doxygen::doxygen "${DOCS_OUTPUT}/Doxyfile" COMMENT "API reference" VERBATIM)
