@@ -3,7 +3,8 @@
 packages="g++ cmake ninja-build pkg-config libfftw3-dev libsndfile1-dev libmatio-dev zlib1g-dev
   libhdf5-dev libsqlite3-dev libfast-float-dev libfmt-dev nlohmann-json3-dev libtomlplusplus-dev libcli11-dev
   doctest-dev"
-check_packages="clang-format locales"
+check_packages="clang-format locales doxygen python3-dev pybind11-dev python3-numpy python3-scipy
+  python3-matplotlib python3-distributed mypy"
 # Fetches the plotting library of the report pages. Some systems have it from elsewhere than Debian.
 command -v npm >/dev/null 2>&1 || packages="$packages npm"
 
@@ -43,6 +44,8 @@ install_missing() {
     echo "apt-get could not install the packages above; see build/apt.log" >&2
     exit 2
   fi
+  # What came may let more be built, as the Python module: a build folder made before looks again.
+  if [ -f build/release/build.ninja ]; then cmake build/release >build/configure.log 2>&1 || true; fi
 }
 
 # configure: once, by preset; again if the presets changed. CMake itself sees to everything else.

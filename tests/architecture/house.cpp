@@ -224,7 +224,7 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
     std::string_view header;   ///< how the name begins
     std::string_view package;  ///< empty: the compiler and C library, or our own
   };
-  static constexpr std::array<Origin, 21> origins = {{{"bearingdsp/", ""},
+  static constexpr std::array<Origin, 22> origins = {{{"bearingdsp/", ""},
                                                       {"sys/", ""},
                                                       {"fcntl.h", ""},
                                                       {"poll.h", ""},
@@ -241,6 +241,7 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
                                                       {"hdf5.h", "libhdf5-dev"},
                                                       {"matio.h", "libmatio-dev"},
                                                       {"nlohmann/", "nlohmann-json3-dev"},
+                                                      {"pybind11/", "pybind11-dev"},
                                                       {"sndfile.h", "libsndfile1-dev"},
                                                       {"sqlite3.h", "libsqlite3-dev"},
                                                       {"toml++/", "libtomlplusplus-dev"},

@@ -62,6 +62,14 @@ function(use_installed build kind)
   elseif(kind STREQUAL "shared")
     message(FATAL_ERROR "the command-line tool was not installed")
   endif()
+
+  # So does the Python package, where it was built: with no help but the place it was moved to.
+  if(PYTHON AND kind STREQUAL "static")
+    file(GLOB packages "${WORK}/moved/lib/python3*/*-packages")
+    run(${CMAKE_COMMAND} -E env "PYTHONPATH=${packages}" "${PYTHON}" -c
+        "import bearingdsp, os; assert bearingdsp.__file__.startswith('${packages}'), bearingdsp.__file__; \
+print(bearingdsp.diagnose(bearingdsp.simulate({'duration_s': 1}).capture, bearing='6208').headline)")
+  endif()
 endfunction()
 
 if(HOW STREQUAL "installed_static")

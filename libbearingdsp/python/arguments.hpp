@@ -1,0 +1,24 @@
+#pragma once
+/// Arguments that several functions take in more than one form.
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/capture/capture.hpp"
+#include "convert.hpp"
+
+namespace bearingdsp::python {
+
+/// A capture made of an array [n] or [channels, n].
+[[nodiscard]] Capture capture_from_array(const Samples& samples, double rate_hz,
+                                         const std::string& unit,
+                                         const std::vector<std::string>& names,
+                                         std::optional<double> full_scale,
+                                         std::optional<double> noted_speed_rpm);
+
+/// The variants that a `bearing` argument means: a designation, a geometry, orders, several orders,
+/// or None.
+[[nodiscard]] std::vector<DefectOrders> bearing_argument(const py::object& bearing);
+
+}  // namespace bearingdsp::python

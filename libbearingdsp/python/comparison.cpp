@@ -1,0 +1,69 @@
+#include "arguments.hpp"
+#include "bearingdsp/comparison/before_after.hpp"
+#include "bearingdsp/report/before_after.hpp"
+#include "bearingdsp/report/text.hpp"
+#include "convert.hpp"
+
+namespace bearingdsp::python {
+namespace {
+
+py::object json_loads(const std::string& text) {
+  return py::module_::import("json").attr("loads")(text);
+}
+
+CapturedSide side(const std::vector<const Capture*>& captures, const DiagnoseOptions& options) {
+  CapturedSide s;
+  for (const Capture* c : captures) s.captures.push_back(*c);
+  s.diagnosis = options;
+  return s;
+}
+
+}  // namespace
+
+void add_comparison(py::module_& m) {
+  words(py::enum_<Change>(m, "Change", "What became of the bearing between two sides.")
+            .value("cured", Change::cured)
+            .value("improved", Change::improved)
+            .value("unchanged", Change::unchanged)
+            .value("worse", Change::worse)
+            .value("new_problem", Change::new_problem)
+            .value("cannot_tell", Change::cannot_tell)
+            .value("not_comparable", Change::not_comparable));
+  py::class_<LevelChange>(m, "LevelChange", "One level on both sides.")
+      .def_readonly("name", &LevelChange::name)
+      .def_readonly("before", &LevelChange::before)
+      .def_readonly("after", &LevelChange::after)
+      .def_readonly("change_db", &LevelChange::change_db)
+      .def_readonly("scatter_db", &LevelChange::scatter_db, "Standard deviation of the change.")
+      .def_readonly("beyond", &LevelChange::beyond, "More than chance does.");
+  py::class_<BeforeAfter>(m, "BeforeAfter", "Did the work cure it?")
+      .def_readonly("change", &BeforeAfter::change)
+      .def_readonly("headline", &BeforeAfter::headline)
+      .def_readonly("reasons", &BeforeAfter::reasons)
+      .def_readonly("advice", &BeforeAfter::advice)
+      .def_readonly("levels", &BeforeAfter::levels)
+      .def(
+          "to_dict", [](const BeforeAfter& r) { return json_loads(before_after_json(r)); },
+          "As the tool's --json.")
+      .def(
+          "to_text", [](const BeforeAfter& r) { return to_text(before_after_report(r)); },
+          "As the tool prints it.");
+  m.def(
+      "compare_captures",
+      [](const std::vector<const Capture*>& before, const std::vector<const Capture*>& after,
+         const py::object& bearing, std::optional<double> speed_rpm, PlansArgument plans) {
+        const std::vector<DefectOrders> variants = bearing_argument(bearing);
+        DiagnoseOptions options;
+        options.speed = quantity<Rpm>(speed_rpm);
+        const CapturedSide b = side(before, options);
+        const CapturedSide a = side(after, options);
+        const PlansArgument kept = or_fresh(std::move(plans));
+        const py::gil_scoped_release released;
+        return take(compare_captures(b, a, variants, *kept));
+      },
+      py::arg("before"), py::arg("after"), py::kw_only(), py::arg("bearing") = py::none(),
+      py::arg("speed_rpm") = py::none(), py::arg("plans") = py::none(),
+      "Compares captures of one point before and after work on the machine (docs/compare.md).");
+}
+
+}  // namespace bearingdsp::python

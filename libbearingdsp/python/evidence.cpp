@@ -1,0 +1,173 @@
+#include "bearingdsp/evidence/bearing_evidence.hpp"
+
+#include "bearingdsp/spectra/envelope_spectrum.hpp"
+#include "bearingdsp/verdict/judgement.hpp"
+#include "convert.hpp"
+
+namespace bearingdsp::python {
+namespace {
+
+/// Evidence with the orders it was looked for at, so that judge() cannot be given others.
+struct Weighed {
+  BearingEvidence evidence;
+  DefectOrders orders;
+};
+
+void add_spectra(py::module_& m) {
+  py::class_<RecordSpectrum>(m, "RecordSpectrum",
+                             "One-sided transform of a whole record, from which any band can be "
+                             "demodulated.")
+      .def_property_readonly("bins", array_of(&RecordSpectrum::bins), "complex128 [n/2 + 1].")
+      .def_readonly("n", &RecordSpectrum::n, "Samples it was made of.")
+      .def_property_readonly("rate_hz", number(&RecordSpectrum::rate))
+      .def_property_readonly("line_spacing_hz",
+                             [](const RecordSpectrum& s) { return s.line_spacing().value(); });
+  py::class_<EnvelopeSpectrum>(
+      m, "EnvelopeSpectrum",
+      "Spectrum of the squared envelope of one band as modulation depth: depth2[k] is the square\n"
+      "of the depth at k * line_spacing_hz, so 1 + m cos(wt) reads m^2 at w.")
+      .def_property_readonly("depth2", array_of(&EnvelopeSpectrum::depth2))
+      .def_property_readonly(
+          "frequency_hz",
+          [](const EnvelopeSpectrum& s) {
+            std::vector<double> f(s.depth2.size());
+            for (std::size_t k = 0; k < f.size(); ++k)
+              f[k] = static_cast<double>(k) * s.line_spacing.value();
+            return owned(std::move(f));
+          },
+          "float64 [lines], Hz.")
+      .def_property_readonly("line_spacing_hz", number(&EnvelopeSpectrum::line_spacing))
+      .def_readonly("band", &EnvelopeSpectrum::band)
+      .def_readonly("mean_square", &EnvelopeSpectrum::mean_square, "Of the band's signal, U^2.")
+      .def_readonly("kurtosis", &EnvelopeSpectrum::kurtosis,
+                    "Spectral kurtosis of the band; 0 for Gaussian noise.")
+      .def_readonly("enbw_bins", &EnvelopeSpectrum::enbw_bins);
+  m.def(
+      "record_spectrum",
+      [](const Samples& x, double rate_hz, PlansArgument plans) {
+        const SignalView signal{view(x), Hz{rate_hz}, SampleUnit::uncalibrated};
+        const PlansArgument kept = or_fresh(std::move(plans));
+        const py::gil_scoped_release released;
+        return record_spectrum(signal, *kept);
+      },
+      py::arg("x"), py::arg("rate_hz"), py::arg("plans") = py::none(),
+      "Forward transform of a record without its mean, n >= 16. Up to 1 % of the samples at the\n"
+      "end may be left out so that the length has only small factors.");
+  m.def(
+      "flattened",
+      [](const RecordSpectrum& spectrum, double smoothing) {
+        const py::gil_scoped_release released;
+        return flattened(spectrum, Hz{smoothing});
+      },
+      py::arg("spectrum"), py::arg("smoothing_hz"),
+      "Copy with a flat floor, so that every frequency weighs alike while bursts stay.");
+  m.def(
+      "squared_envelope_spectrum",
+      [](const RecordSpectrum& spectrum, const Band& band, double up_to, PlansArgument plans) {
+        const PlansArgument kept = or_fresh(std::move(plans));
+        const py::gil_scoped_release released;
+        return squared_envelope_spectrum(spectrum, band, Hz{up_to}, *kept);
+      },
+      py::arg("spectrum"), py::arg("band"), py::arg("up_to_hz"), py::arg("plans") = py::none(),
+      "Squared envelope spectrum of a band, 0 .. up_to_hz (Randall & Antoni 2011, section 5).");
+  m.def(
+      "band_tree", [](double rate, double narrowest) { return band_tree(Hz{rate}, Hz{narrowest}); },
+      py::arg("rate_hz"), py::arg("narrowest_hz"),
+      "Bands to try: whole, halves, thirds ... as in the fast kurtogram (Antoni 2007).");
+}
+
+void add_families(py::module_& m) {
+  py::class_<LineEvidence>(m, "LineEvidence", "One line of a family.")
+      .def_readonly("harmonic", &LineEvidence::harmonic)
+      .def_readonly("sideband", &LineEvidence::sideband)
+      .def_property_readonly("order", number(&LineEvidence::order), "Where it was found.")
+      .def_readonly("depth", &LineEvidence::depth, "1 = fully modulated.")
+      .def_readonly("prominence_db", &LineEvidence::prominence_db)
+      .def_readonly("stands", &LineEvidence::stands, "Above the floor beyond chance.")
+      .def_readonly("shared", &LineEvidence::shared, "Coincides with another family.");
+  py::class_<FamilyEvidence>(m, "FamilyEvidence", "One family at a defect order.")
+      .def_readonly("part", &FamilyEvidence::part)
+      .def_property_readonly("expected", number(&FamilyEvidence::expected), "Orders.")
+      .def_property_readonly("fitted", number(&FamilyEvidence::fitted), "Orders.")
+      .def_readonly("slip", &FamilyEvidence::slip, "fitted / expected - 1")
+      .def_readonly("lines", &FamilyEvidence::lines)
+      .def_readonly("harmonics_standing", &FamilyEvidence::harmonics_standing)
+      .def_readonly("sidebands_standing", &FamilyEvidence::sidebands_standing)
+      .def_readonly("depth", &FamilyEvidence::depth)
+      .def_readonly("log10_false_alarm", &FamilyEvidence::log10_false_alarm)
+      .def_readonly("band", &FamilyEvidence::band)
+      .def_readonly("strength", &FamilyEvidence::strength, "What the verdict weighs.")
+      .def_readonly("channel", &FamilyEvidence::channel)
+      .def_readonly("remark", &FamilyEvidence::remark)
+      .def("__repr__", [](const FamilyEvidence& f) {
+        return py::str("<FamilyEvidence {}: {} harmonics stand, strength {:.3g}>")
+            .format(std::string{name(f.part)}, f.harmonics_standing, f.strength);
+      });
+  py::class_<Weighed>(m, "BearingEvidence", "All evidence for each part of a bearing.")
+      .def_property_readonly(
+          "families",
+          [](const Weighed& w) {
+            std::vector<FamilyEvidence> families;
+            for (const PartEvidence& part : w.evidence.parts) {
+              families.push_back(to_family(part, w.orders));
+              families.back().strength = part.strength;
+            }
+            return families;
+          },
+          "A FamilyEvidence for each Part, in that order.")
+      .def_property_readonly(
+          "whole", [](const Weighed& w) { return w.evidence.whole; },
+          "EnvelopeSpectrum of the whole band, pooled over the axes.")
+      .def_property_readonly(
+          "strongest", [](const Weighed& w) { return w.evidence.strongest; },
+          "EnvelopeSpectrum of the band in which the strongest part is.")
+      .def_property_readonly(
+          "kurtosis", [](const Weighed& w) { return w.evidence.kurtosis; },
+          "Largest of the axes, flattened whole band; 0 for Gaussian noise.");
+  py::class_<Judgement>(m, "Judgement", "Probabilities of one measuring point.")
+      .def_readonly("damage", &Judgement::damage, "That the bearing is damaged.")
+      .def_property_readonly(
+          "part", [](const Judgement& j) { return j.part; }, "By Part; sum at most damage.")
+      .def_readonly("strength", &Judgement::strength)
+      .def_readonly("verdict", &Judgement::verdict)
+      .def_readonly("place", &Judgement::place)
+      .def_readonly("place_probability", &Judgement::place_probability);
+  m.def(
+      "bearing_evidence",
+      [](const std::vector<RecordSpectrum>& axes, double shaft_hz, const DefectOrders& orders,
+         double tolerance, const std::vector<double>& mains_hz, PlansArgument plans) {
+        if (axes.empty() || !(shaft_hz > 0) || !(tolerance > 0 && tolerance < 0.5))
+          throw Failure{{Errc::bad_argument, "bearing_evidence",
+                         "needs an axis, a shaft rate above 0 and a tolerance in 0 .. 0.5",
+                         "give [flattened(record_spectrum(x, rate_hz), 50)] and the rate in Hz"}};
+        std::vector<Hz> mains;
+        for (const double f : mains_hz) mains.emplace_back(f);
+        const PlansArgument kept = or_fresh(std::move(plans));
+        const py::gil_scoped_release released;
+        const BandSpectra bands = band_spectra(axes, Hz{shaft_hz}, orders, *kept);
+        return Weighed{bearing_evidence(bands, Hz{shaft_hz}, orders, tolerance, mains), orders};
+      },
+      py::arg("axes"), py::arg("shaft_hz"), py::arg("orders"), py::kw_only(),
+      py::arg("tolerance") = 0.02, py::arg("mains_hz") = std::vector<double>{50, 60},
+      py::arg("plans") = py::none(),
+      "Weighs every part in every band of the tree.\n\n"
+      "axes: flattened RecordSpectrum of equal length and rate, one or more of one measuring\n"
+      "point; tolerance: half-width of the search as a fraction, for slip and speed.");
+  m.def(
+      "judge",
+      [](const Weighed& w, double order_resolution) {
+        return judge(w.evidence, w.orders, order_resolution);
+      },
+      py::arg("evidence"), py::arg("order_resolution"),
+      "From evidence to probabilities. order_resolution: width of a line in orders, about 1 over\n"
+      "the number of turns recorded.");
+}
+
+}  // namespace
+
+void add_evidence(py::module_& m) {
+  add_spectra(m);
+  add_families(m);
+}
+
+}  // namespace bearingdsp::python

@@ -1,0 +1,235 @@
+#include "arguments.hpp"
+#include "bearingdsp/bearing/catalogue.hpp"
+#include "bearingdsp/bearing/geometry.hpp"
+#include "bearingdsp/report/html.hpp"
+#include "bearingdsp/report/json.hpp"
+#include "bearingdsp/report/model.hpp"
+#include "bearingdsp/report/svg.hpp"
+#include "bearingdsp/report/text.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
+#include "bearingdsp/verdict/variants.hpp"
+#include "convert.hpp"
+
+namespace bearingdsp::python {
+
+std::vector<DefectOrders> bearing_argument(const py::object& bearing) {
+  if (bearing.is_none()) return {};
+  if (py::isinstance<py::str>(bearing))
+    return variants(take(find_bearing(py::cast<std::string>(bearing))));
+  if (py::isinstance<DefectOrders>(bearing)) return {py::cast<DefectOrders>(bearing)};
+  if (py::isinstance<BearingGeometry>(bearing))
+    return {take(defect_orders(py::cast<BearingGeometry>(bearing)))};
+  if (py::isinstance<py::sequence>(bearing)) return py::cast<std::vector<DefectOrders>>(bearing);
+  throw py::type_error(
+      "bearing is a designation, a BearingGeometry, DefectOrders, a list of them, or None");
+}
+
+namespace {
+
+CurvesKept curves_of(const std::string& word) {
+  if (word == "none") return CurvesKept::none;
+  if (word == "envelope") return CurvesKept::envelope;
+  if (word == "all") return CurvesKept::all;
+  throw Failure{{Errc::bad_argument, "curves", "'" + word + "' is not none, envelope or all",
+                 "all keeps waveform and spectrum too"}};
+}
+
+/// What a bearing that the user named is called in JSON.
+std::string title_of(const py::object& bearing) {
+  return py::isinstance<py::str>(bearing) ? py::cast<std::string>(bearing) : std::string{};
+}
+
+struct Diagnosed {
+  Diagnosis diagnosis;
+  std::string bearing;
+};
+
+Diagnosed run(const py::object& recording, std::optional<double> rate_hz, const std::string& unit,
+              std::optional<double> full_scale, const py::object& bearing,
+              std::optional<double> speed_rpm, double tolerance,
+              const std::optional<std::pair<double, double>>& range, std::optional<double> line_hz,
+              std::vector<std::string> channels, std::string tacho, double pulses,
+              const std::string& curves, PlansArgument plans) {
+  DiagnoseOptions options;
+  options.speed = quantity<Rpm>(speed_rpm);
+  options.speed_tolerance = tolerance;
+  if (range) {
+    options.speed_low = Rpm{range->first};
+    options.speed_high = Rpm{range->second};
+  }
+  options.line_frequency = quantity<Hz>(line_hz);
+  options.channels = std::move(channels);
+  options.tacho_channel = std::move(tacho);
+  options.pulses_per_revolution = pulses;
+  options.keep_curves = curves_of(curves);
+  const std::vector<DefectOrders> candidates = bearing_argument(bearing);
+
+  std::optional<Capture> made;
+  const Capture* capture = nullptr;
+  if (py::isinstance<Capture>(recording)) {
+    if (rate_hz || !unit.empty() || full_scale)
+      throw Failure{{Errc::bad_argument, "rate_hz, unit, full_scale",
+                     "given with a Capture, which has its own",
+                     "give them to read_capture() or with an array"}};
+    capture = &py::cast<const Capture&>(recording);
+  } else {
+    if (!rate_hz)
+      throw Failure{{Errc::missing_metadata, "rate_hz", "an array does not say its rate",
+                     "give rate_hz, the samples per second"}};
+    const auto samples = Samples::ensure(recording);
+    if (!samples) {
+      PyErr_Clear();
+      throw py::type_error("give a Capture, or samples as an array [n] or [channels, n]");
+    }
+    made = capture_from_array(samples, *rate_hz, unit, {}, full_scale, std::nullopt);
+    capture = &*made;
+  }
+  const PlansArgument kept = or_fresh(std::move(plans));
+  Diagnosed out;
+  out.bearing = title_of(bearing);
+  const py::gil_scoped_release released;
+  out.diagnosis =
+      take(candidates.empty() ? diagnose(*capture, *kept, options)
+                              : diagnose_variants(*capture, *kept, options, candidates));
+  return out;
+}
+
+std::string json_of(const Diagnosed& d, bool pretty, bool curves) {
+  JsonOptions options;
+  options.pretty = pretty;
+  options.curves = curves;
+  options.bearing = d.bearing;
+  return diagnosis_json(d.diagnosis, options);
+}
+
+template <class M>
+auto of(M Diagnosis::*member) {
+  return [member](const Diagnosed& d) { return d.diagnosis.*member; };
+}
+
+void add_types(py::module_& m) {
+  py::class_<SignalFigures>(m, "SignalFigures", "Levels of one channel.")
+      .def_readonly("channel", &SignalFigures::channel)
+      .def_readonly("unit", &SignalFigures::unit)
+      .def_readonly("velocity_rms", &SignalFigures::velocity_rms, "m/s, 10-1000 Hz; or None.")
+      .def_readonly("rms", &SignalFigures::rms, "Unit of the samples, mean removed.")
+      .def_readonly("peak", &SignalFigures::peak, "Largest magnitude, mean removed.")
+      .def_readonly("crest_factor", &SignalFigures::crest_factor)
+      .def_readonly("kurtosis", &SignalFigures::kurtosis, "3 for Gaussian noise.")
+      .def_readonly("envelope_rms", &SignalFigures::envelope_rms);
+  py::class_<Curve>(m, "Curve", "Arrays for a picture.")
+      .def_readonly("title", &Curve::title)
+      .def_readonly("channel", &Curve::channel)
+      .def_readonly("x_unit", &Curve::x_unit)
+      .def_readonly("y_unit", &Curve::y_unit)
+      .def_property_readonly("x", array_of(&Curve::x))
+      .def_property_readonly("y", array_of(&Curve::y));
+  py::class_<CauseEvidence>(m, "CauseEvidence", "A cause other than bearing damage.")
+      .def_property_readonly("cause",
+                             [](const CauseEvidence& c) { return std::string{name(c.cause)}; })
+      .def_readonly("probability", &CauseEvidence::probability)
+      .def_readonly("why", &CauseEvidence::why);
+}
+
+py::list curves_of_diagnosis(const py::object& self) {
+  py::list list;
+  for (const Curve& c : py::cast<const Diagnosed&>(self).diagnosis.curves)
+    list.append(py::cast(&c, py::return_value_policy::reference_internal, self));
+  return list;
+}
+
+void add_diagnosis(py::module_& m) {
+  py::class_<Diagnosed>(m, "Diagnosis", "The verdict on one measuring point, with its reasons.")
+      .def_property_readonly("source", of(&Diagnosis::source))
+      .def_property_readonly("channels", of(&Diagnosis::channels))
+      .def_property_readonly("verdict", of(&Diagnosis::verdict))
+      .def_property_readonly("place", of(&Diagnosis::place))
+      .def_property_readonly("probability_of_damage", of(&Diagnosis::probability_of_damage))
+      .def_property_readonly("probability_of_part", of(&Diagnosis::probability_of_part),
+                             "Damage of that part, by Part.")
+      .def_property_readonly("probability_of_place", of(&Diagnosis::probability_of_place))
+      .def_property_readonly("headline", of(&Diagnosis::headline), "One sentence, plain words.")
+      .def_property_readonly("reasons", of(&Diagnosis::reasons), "Why, strongest first.")
+      .def_property_readonly("advice", of(&Diagnosis::advice), "What to do or record next.")
+      .def_property_readonly("speed", of(&Diagnosis::speed))
+      .def_property_readonly("orders", of(&Diagnosis::orders))
+      .def_property_readonly("families", of(&Diagnosis::families), "Strongest first.")
+      .def_property_readonly("figures", of(&Diagnosis::figures), "A row per analysed channel.")
+      .def_property_readonly("findings", of(&Diagnosis::findings))
+      .def_property_readonly("other_causes", of(&Diagnosis::other_causes))
+      .def_property_readonly(
+          "unknown_order",
+          [](const Diagnosed& d) {
+            const auto& k = d.diagnosis.unknown_order;
+            return k ? std::optional{k->value()} : std::nullopt;
+          },
+          "Family found without knowing the bearing, orders; or None.")
+      .def_property_readonly("curves", &curves_of_diagnosis, "Only what `curves` asked for.")
+      .def("to_json", &json_of, py::kw_only(), py::arg("pretty") = true, py::arg("curves") = false,
+           "As the tool's --json (docs/json-schema.md).")
+      .def(
+          "to_dict",
+          [](const Diagnosed& d, bool curves) {
+            return py::module_::import("json").attr("loads")(json_of(d, false, curves));
+          },
+          py::kw_only(), py::arg("curves") = false, "The same as a dict.")
+      .def(
+          "to_text",
+          [](const Diagnosed& d, int width, bool details) {
+            TextOptions options;
+            options.width = width;
+            options.details = details;
+            return to_text(diagnosis_report(d.diagnosis), options);
+          },
+          py::kw_only(), py::arg("width") = 80, py::arg("details") = false,
+          "As the tool prints it.")
+      .def(
+          "to_svg", [](const Diagnosed& d) { return to_svg(diagnosis_report(d.diagnosis)); },
+          "A picture of the curves that were kept.")
+      .def(
+          "to_html", [](const Diagnosed& d) { return to_html(diagnosis_report(d.diagnosis)); },
+          "A page with the curves that were kept (docs/report.md).")
+      .def("__repr__", [](const Diagnosed& d) {
+        return "<Diagnosis " + d.diagnosis.source + ": " + d.diagnosis.headline + ">";
+      });
+}
+
+}  // namespace
+
+void add_places(py::module_& m) {
+  words(py::enum_<Verdict>(m, "Verdict", "What the record says about the bearing.")
+            .value("no_fault", Verdict::no_fault)
+            .value("fault", Verdict::fault)
+            .value("indeterminate", Verdict::indeterminate));
+  words(py::enum_<Place>(m, "Place", "Where the damage is.")
+            .value("none", Place::none)
+            .value("outer_ring", Place::outer_ring)
+            .value("inner_ring", Place::inner_ring)
+            .value("rolling_element", Place::rolling_element)
+            .value("cage", Place::cage)
+            .value("several", Place::several)
+            .value("unclear", Place::unclear)
+            .value("cannot_tell", Place::cannot_tell));
+}
+
+void add_verdict(py::module_& m) {
+  add_types(m);
+  add_diagnosis(m);
+  m.def(
+      "diagnose", &run, py::arg("recording"), py::kw_only(), py::arg("rate_hz") = py::none(),
+      py::arg("unit") = "", py::arg("full_scale") = py::none(), py::arg("bearing") = py::none(),
+      py::arg("speed_rpm") = py::none(), py::arg("speed_tolerance") = 0.05,
+      py::arg("speed_range_rpm") = py::none(), py::arg("line_frequency_hz") = py::none(),
+      py::arg("channels") = std::vector<std::string>{}, py::arg("tacho_channel") = "",
+      py::arg("pulses_per_revolution") = 1.0, py::arg("curves") = "none",
+      py::arg("plans") = py::none(),
+      "The whole chain in one call: a recording goes in, a verdict comes out.\n\n"
+      "recording: a Capture, or samples [n] or [channels, n] with rate_hz, unit (empty:\n"
+      "uncalibrated) and, where known, full_scale. All channels are axes of one measuring point.\n"
+      "bearing: a designation, BearingGeometry, DefectOrders, a list of DefectOrders to choose\n"
+      "among, or None. speed_rpm is checked and refined; without it the speed is looked for.\n"
+      "Doubt is not an error: it is Verdict.indeterminate. Raises TooShort below 1024 samples,\n"
+      "NotFound, BadArgument, MissingMetadata. The GIL is released while it works.");
+}
+
+}  // namespace bearingdsp::python

@@ -1,0 +1,44 @@
+"""What the tests of the Python module share. Run by ctest, one file a test."""
+
+import os
+import subprocess
+import sys
+import unittest
+
+REPOSITORY = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+TESTDATA = os.path.join(REPOSITORY, "testdata")
+
+
+def testdata(name):
+    return os.path.join(TESTDATA, name)
+
+
+def tool(*arguments, codes=(0,)):
+    """Runs the command-line tool; its stdout."""
+    ran = subprocess.run(
+        [os.environ["BEARINGDSP_BINARY"], *arguments], capture_output=True, check=False
+    )
+    if ran.returncode not in codes:
+        raise AssertionError(
+            f"bearingdsp {' '.join(arguments)} ended with {ran.returncode}: {ran.stderr.decode()}"
+        )
+    return ran.stdout.decode("utf-8")
+
+
+def needs(module):
+    """Skips the test where a Python module is not installed."""
+    try:
+        __import__(module)
+    except ImportError:
+        return unittest.skip(f"{module} is not installed for {sys.executable}")
+    return lambda test: test
+
+
+def main():
+    """unittest, but 77 (skipped, for ctest) where nothing ran."""
+    program = unittest.main(exit=False, verbosity=2)
+    result = program.result
+    if not result.wasSuccessful():
+        sys.exit(1)
+    ran = result.testsRun - len(result.skipped)
+    sys.exit(0 if ran > 0 else 77)
