@@ -1,14 +1,21 @@
 #!/bin/sh
-# Keeps README.md honest: runs its marked commands in the repository's folder and compares what they
-# print with what it says they print. Numbers and order may move with the engine; the words in use may not.
+# readme.sh [--update] [FILE]: keeps README.md, or another page, honest: runs its marked commands in the
+# repository's folder and compares what they print with what it says they print. Numbers and order may move
+# with the engine; the words in use may not.
 #   <!-- run -->  or  <!-- run exit=1 -->   before a block: its commands are run
 #   <!-- prints -->                         before the block with their output
-# `--update` writes the present output into README.md. BUILD_DIR says where the tool is built.
+# `--update` writes the present output into the page. BUILD_DIR says where the tool is built.
 set -eu
 cd "$(dirname "$0")/.."
+update=
+if [ "${1:-}" = --update ]; then
+  update=yes
+  shift
+fi
+page=${1:-README.md}
 build=${BUILD_DIR:-build/release}
 build=$(cd "$build" && pwd)
-work=$build/tests/readme
+work=$build/tests/pages/$(basename "$page" .md)
 rm -rf "$work"
 mkdir -p "$work"
 PATH=$build/cli:$PATH
@@ -25,12 +32,13 @@ awk -v work="$work" '
            else if (next_is != "") { inside = 1; file = work "/" n next_is; printf "" > file; next_is = "" }
            next }
   inside { print > file }
-' README.md
+' "$page"
 
 blocks=0
 wrong=0
 # The words that are used, each once: numbers move, and with them the wrapping and the order of rows.
-skeleton() { grep -oE '[A-Za-z]{3,}' "$1" | sort -u; }
+# EXACT=yes compares every character instead.
+skeleton() { if [ -n "${EXACT:-}" ]; then cat "$1"; else grep -oE '[A-Za-z]{3,}' "$1" | sort -u; fi; }
 while [ -f "$work/$((blocks + 1)).sh" ]; do
   blocks=$((blocks + 1))
   block=$work/$blocks
@@ -44,14 +52,14 @@ while [ -f "$work/$((blocks + 1)).sh" ]; do
   [ -f "$block.expected" ] || continue
   skeleton "$block.expected" >"$block.want"
   skeleton "$block.out" >"$block.got"
-  if [ "${1:-}" != --update ] && ! diff -u "$block.want" "$block.got"; then
-    echo "README.md prints something else (block $blocks); if the new output is meant: sh tests/readme.sh --update"
+  if [ -z "$update" ] && ! diff -u "$block.want" "$block.got"; then
+    echo "$page prints something else (block $blocks); if the new output is meant: sh tests/readme.sh --update $page"
     wrong=1
   fi
 done
-[ "$blocks" -gt 0 ] || { echo "README.md has no marked block"; exit 1; }
+[ "$blocks" -gt 0 ] || { echo "$page has no marked block"; exit 1; }
 
-if [ "${1:-}" = --update ] && [ "$wrong" -eq 0 ]; then
+if [ -n "$update" ] && [ "$wrong" -eq 0 ]; then
   awk -v work="$work" '
     /^<!-- run/ { n++ }
     /^<!-- prints -->/ { replace = 1 }
@@ -60,8 +68,8 @@ if [ "${1:-}" = --update ] && [ "$wrong" -eq 0 ]; then
     /^```/ && replace == 2 { replace = 0 }
     replace == 2 { next }
     { print }
-  ' README.md >"$work/README.md"
-  cp "$work/README.md" README.md
+  ' "$page" >"$work/page.md"
+  cp "$work/page.md" "$page"
 fi
 [ "$wrong" -eq 0 ] || exit 1
-echo "README.md: $blocks blocks are right"
+echo "$page: $blocks blocks are right"
