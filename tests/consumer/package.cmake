@@ -45,6 +45,14 @@ execute_process(COMMAND "${WORK}/root/usr/bin/bearingdsp" frequencies --bearing 
 if(NOT said MATCHES "BPFO")
   message(FATAL_ERROR "the packaged tool said: ${said}")
 endif()
+if(PYTHON)
+  execute_process(COMMAND ${CMAKE_COMMAND} -E env "PYTHONPATH=${WORK}/root/usr/lib/python3/dist-packages" "${PYTHON}" -c
+                          "import bearingdsp; print(bearingdsp.find_bearing('6205')[0], bearingdsp.__file__)"
+                  OUTPUT_VARIABLE said COMMAND_ERROR_IS_FATAL ANY)
+  if(NOT said MATCHES "6205.*${WORK}/root")
+    message(FATAL_ERROR "the packaged Python module said: ${said}")
+  endif()
+endif()
 # The bill of materials is JSON and names the licence that decides ours.
 file(READ "${WORK}/root/usr/share/doc/bearingdsp/bearingdsp.spdx.json" bill)
 string(JSON version GET "${bill}" spdxVersion)

@@ -18,7 +18,7 @@ endforeach()
 if(NOT BUILD_SHARED_LIBS)
   add_test(NAME "package: the same twice, complete, and it runs"
            COMMAND ${CMAKE_COMMAND} -D BUILD=${PROJECT_BINARY_DIR} -D CMAKE_CPACK_COMMAND=${CMAKE_CPACK_COMMAND} -D
-                   WORK=${CMAKE_CURRENT_BINARY_DIR}/package -P ${CMAKE_CURRENT_LIST_DIR}/package.cmake)
+                   WORK=${CMAKE_CURRENT_BINARY_DIR}/package -D PYTHON=${python} -P ${CMAKE_CURRENT_LIST_DIR}/package.cmake)
   set_tests_properties("package: the same twice, complete, and it runs" PROPERTIES LABELS install TIMEOUT 300
                        SKIP_REGULAR_EXPRESSION "^skipped")
 endif()
