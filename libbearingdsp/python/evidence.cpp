@@ -1,5 +1,6 @@
 #include "bearingdsp/evidence/bearing_evidence.hpp"
 
+#include "bearingdsp/spectra/cyclic_coherence.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
 #include "convert.hpp"
@@ -70,6 +71,34 @@ void add_spectra(py::module_& m) {
       },
       py::arg("spectrum"), py::arg("band"), py::arg("up_to_hz"), py::arg("plans") = py::none(),
       "Squared envelope spectrum of a band, 0 .. up_to_hz (Randall & Antoni 2011, section 5).");
+  py::class_<CoherenceMap>(m, "CoherenceMap", "Which carriers pulse at which rate.")
+      .def_readonly("bands", &CoherenceMap::bands, "Of the carrier, ascending.")
+      .def_property_readonly("step_hz", number(&CoherenceMap::step),
+                             "Column c holds cyclic frequencies from c to below c + 1 steps.")
+      .def_property_readonly(
+          "magnitude",
+          [](const CoherenceMap& map) {
+            const std::size_t columns = map.magnitude.empty() ? 0 : map.magnitude.front().size();
+            py::array_t<double> all({map.magnitude.size(), columns});
+            auto cell = all.mutable_unchecked<2>();
+            for (std::size_t r = 0; r < map.magnitude.size(); ++r)
+              for (std::size_t c = 0; c < columns; ++c)
+                cell(static_cast<py::ssize_t>(r), static_cast<py::ssize_t>(c)) =
+                    map.magnitude[r][c];
+            return all;
+          },
+          "float64 [bands, columns], 0 (no pulsing) to 1.")
+      .def_readonly("by_chance", &CoherenceMap::by_chance,
+                    "Gaussian noise reaches this in one cell of 1000.");
+  m.def(
+      "cyclic_coherence",
+      [](const std::vector<RecordSpectrum>& axes, double up_to, PlansArgument plans) {
+        const PlansArgument kept = or_fresh(std::move(plans));
+        const py::gil_scoped_release released;
+        return cyclic_coherence(axes, Hz{up_to}, *kept);
+      },
+      py::arg("axes"), py::arg("up_to_hz"), py::arg("plans") = py::none(),
+      "Cyclic coherence averaged over bands of the carrier, of flattened records (Antoni 2007).");
   m.def(
       "band_tree", [](double rate, double narrowest) { return band_tree(Hz{rate}, Hz{narrowest}); },
       py::arg("rate_hz"), py::arg("narrowest_hz"),

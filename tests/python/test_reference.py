@@ -159,6 +159,30 @@ class SciPy(Compared):
               f"{np.mean(gain[off] > 0.2):.2%}; {agree:.1%} agree (chance differs line by line)")
         self.assertGreater(agree, 0.95)
 
+    def test_cyclic_coherence(self):
+        rng = np.random.default_rng(9)
+        t = np.arange(N) / RATE
+        # Noise between 4 and 6 kHz pulses at 80 Hz, the rest does not.
+        noise = rng.standard_normal(N)
+        inside = b.filter_band(noise, RATE, low_hz=4000.0, high_hz=6000.0, slope_hz=200.0)
+        x = noise + inside * 1.5 * np.cos(2 * np.pi * 80 * t)
+        flat = b.flattened(b.record_spectrum(x, RATE), 100.0)
+        ours = b.cyclic_coherence([flat], 200.0)
+        column = int(80 / ours.step_hz)
+        X = np.asarray(flat.bins)
+        got, want = [], []
+        for row, (low, high) in zip(ours.magnitude, ours.bands):
+            k = np.arange(int(round(low * N / RATE)), int(round(high * N / RATE)) - 80)
+            power = np.sum(np.abs(X[k[0]: k[-1] + 81]) ** 2)
+            want.append(np.abs(np.sum(X[k + 80] * np.conj(X[k]))) / power)  # lines are 1 Hz apart
+            got.append(row[column])
+        self.compare(f"cyclic coherence at 80 Hz in {len(got)} bands", got, want, 0.12,
+                     "a Hann taper against none: noise differs line by line, the pulsing does not")
+        loudest = ours.bands[int(np.argmax(got))]
+        self.assertTrue(4000 <= loudest.low_hz + 800 and loudest.high_hz - 800 <= 6000, loudest)
+        quiet = [g for g, band in zip(got, ours.bands) if band.high_hz < 3600 or band.low_hz > 6400]
+        self.assertLess(max(quiet), 2 * ours.by_chance)
+
     def test_order_tracking(self):
         from scipy.interpolate import CubicSpline
         from scipy.signal import resample
