@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <fstream>
+#include <map>
 #include <nlohmann/json.hpp>
 #include <numbers>
 #include <string>
@@ -11,9 +12,15 @@
 
 namespace test {
 
-inline nlohmann::json load_vectors(const std::string& file) {
-  std::ifstream in{std::string{TESTS_SOURCE_DIR} + "/reference/" + file};
-  return nlohmann::json::parse(in);
+/// Kept for the process: a loop over a part of what is returned would outlive a value.
+inline const nlohmann::json& load_vectors(const std::string& file) {
+  static std::map<std::string, nlohmann::json> kept;
+  const auto [at, is_new] = kept.try_emplace(file);
+  if (is_new) {
+    std::ifstream in{std::string{TESTS_SOURCE_DIR} + "/reference/" + file};
+    at->second = nlohmann::json::parse(in);
+  }
+  return at->second;
 }
 
 inline std::vector<double> doubles(const nlohmann::json& j) { return j.get<std::vector<double>>(); }
