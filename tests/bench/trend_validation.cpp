@@ -132,40 +132,60 @@ void compare_alarms(const Run& run) {
 // ---- forecasts
 
 struct Coverage {
-  std::size_t asked{0}, given{0}, inside{0}, too_early{0}, too_late{0}, open{0};
-  std::vector<double> error;  ///< likely over actual, of those given
-  void count(const Forecast& f, std::optional<double> actual) {
+  std::size_t asked{0}, given{0}, inside{0}, too_early{0}, too_late{0}, open{0}, says_nothing{0};
+  std::vector<double> likely_error;    ///< likely over actual, of those that came
+  std::vector<double> earliest_error;  ///< earliest over actual, of those that came
+  std::vector<double> earliest_gaps;   ///< without an end: earliest in readings
+  std::vector<double> latest_gaps;     ///< with one: latest in readings
+  void count(const Forecast& f, std::optional<double> actual, double gap) {
     ++asked;
-    if (!f.reach) return;
+    if (!f.reach) {
+      says_nothing += f.why.find("would say nothing") != std::string::npos ? 1U : 0U;
+      return;
+    }
     ++given;
-    if (!f.reach->latest_days) ++open;
+    const ReachRange& r = *f.reach;
+    if (r.latest_days) {
+      latest_gaps.push_back(*r.latest_days / gap);
+    } else {
+      ++open;
+      earliest_gaps.push_back(r.earliest_days / gap);
+    }
     const double reached = actual.value_or(INFINITY);
-    if (reached < f.reach->earliest_days)
+    if (reached < r.earliest_days)
       ++too_early;
-    else if (f.reach->latest_days && reached > *f.reach->latest_days)
+    else if (r.latest_days && reached > *r.latest_days)
       ++too_late;
     else
       ++inside;
-    if (actual && *actual > 0) error.push_back(f.reach->likely_days / *actual);
+    if (!actual || !(*actual > 0)) return;
+    likely_error.push_back(r.likely_days / *actual);
+    earliest_error.push_back(r.earliest_days / *actual);
   }
   void print(std::string_view what) const {
     const auto part = [&](std::size_t n) {
       return given == 0 ? 0.0 : 100.0 * static_cast<double>(n) / static_cast<double>(given);
     };
-    fmt::print("| {} | {} | {} | {:.0f} % | {:.0f} % | {:.0f} % | {:.0f} % | {} |\n", what, asked,
-               given, part(inside), part(too_early), part(too_late), part(open),
-               error.empty() ? "-" : fmt::format("{:.2f}", median(error)));
+    const auto middle = [](const std::vector<double>& values, const char* format) {
+      return values.empty() ? std::string{"-"} : fmt::format(fmt::runtime(format), median(values));
+    };
+    fmt::print(
+        "| {} | {} | {} | {} | {:.0f} % | {:.0f} % | {:.0f} % | {:.0f} % | {} | {} | {} | {} |\n",
+        what, asked, given, says_nothing, part(inside), part(too_early), part(too_late), part(open),
+        middle(likely_error, "{:.2f}"), middle(earliest_error, "{:.2f}"),
+        middle(earliest_gaps, "{:.1f}"), middle(latest_gaps, "{:.1f}"));
   }
 };
 
-/// Each reading of a run is asked when the high band will be at the limit.
-Coverage forecast_run(const Run& run) {
+/// Each reading of a run is asked when the high band will be at a limit.
+Coverage forecast_run(const Run& run, double limit_db) {
   Coverage coverage;
   const std::span<const TrendPoint> all{run.points};
   const Trend whole = find_trend(all, all.front().time);
   const LevelTrend* level = whole.find(Indicator::high_band);
   if (level == nullptr || !level->baseline) return coverage;
-  const ForecastOptions options;
+  ForecastOptions options;
+  options.limit_db = limit_db;
   std::optional<double> reached;
   for (std::size_t i = 2; i + 2 < level->level_db.size() && !reached; ++i)
     if (median({level->level_db.data() + i - 2, 5}) - level->baseline->level_db >= options.limit_db)
@@ -177,12 +197,22 @@ Coverage forecast_run(const Run& run) {
     LevelTrend known = *level;
     known.time.resize(n);
     known.level_db.resize(n);
-    coverage.count(forecast(known, options), *reached - now);
+    coverage.count(forecast(known, options), *reached - now, seconds_between_records / 86400);
   }
   return coverage;
 }
 
-enum class Law { steady, exponential, accelerating, wandering, standstill };
+enum class Law {
+  steady,
+  exponential,
+  accelerating,
+  wandering,
+  standstill,
+  pieces,
+  amplitude,
+  turning,
+  falling_back
+};
 
 /// Level above the baseline in dB at a day, growth beginning on day 0.
 class Growth {
@@ -191,12 +221,18 @@ class Growth {
     rate_ = 0.03 * std::exp(1.2 * random.uniform());
     life_ = 12 / rate_ * (1 + random.uniform());
     stop_ = 4 + 10 * random.uniform();
+    turn_ = (2 + 6 * random.uniform()) / rate_;
     double rate = rate_;
     double sum = 0;
     for (double& v : walk_) {
       v = sum;
       rate = rate_ * std::exp(0.6 * random.normal());
       sum += rate * period_;
+    }
+    sum = 0;
+    for (auto& [day, level] : steps_) {
+      day = sum -= std::log(1 - random.uniform()) * 2 / rate_;
+      level = 0.5 - std::log(1 - random.uniform()) * 1.5;
     }
   }
   [[nodiscard]] double at(double day) const {
@@ -213,6 +249,19 @@ class Growth {
       }
       case Law::standstill:
         return std::min(rate_ * day, stop_);
+      case Law::pieces: {
+        double level = 0;
+        for (const auto& [at, step] : steps_) level += at <= day ? step : 0;
+        return level;
+      }
+      case Law::amplitude:
+        return 20 * std::log10(1 + rate_ * day / 3);
+      case Law::turning:
+        return day < turn_ ? rate_ * day : rate_ * turn_ + 4 * rate_ * (day - turn_);
+      case Law::falling_back: {
+        const double hill = std::max(0.0, 8 - rate_ * std::abs(day - 8 / rate_));
+        return hill + (day > 16 / rate_ ? rate_ * (day - 16 / rate_) : 0);
+      }
       default:
         return 0;
     }
@@ -221,7 +270,8 @@ class Growth {
  private:
   Law law_;
   static constexpr double period_ = 45;
-  double rate_, life_, stop_;
+  double rate_, life_, stop_, turn_;
+  std::array<std::pair<double, double>, 100> steps_{};
   std::array<double, 200> walk_{};
 };
 
@@ -298,7 +348,7 @@ Coverage simulated_coverage(Law law, double sigma, std::size_t series) {
       if (reached && now >= *reached) break;
       coverage.count(forecast(std::span{s.day}.first(n), std::span<const double>{above}.first(n),
                               sigma, options),
-                     reached ? std::optional{*reached - now} : std::nullopt);
+                     reached ? std::optional{*reached - now} : std::nullopt, 14);
     }
   }
   return coverage;
@@ -306,8 +356,9 @@ Coverage simulated_coverage(Law law, double sigma, std::size_t series) {
 
 void print_coverage_head() {
   fmt::print(
-      "\n| growth | asked | given | inside | before it | after it | open | likely/actual |\n"
-      "| --- | --- | --- | --- | --- | --- | --- | --- |\n");
+      "\n| growth | asked | given | says nothing | inside | before it | after it | no end | "
+      "likely/actual | earliest/actual | earliest, no end | latest |\n"
+      "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n");
 }
 
 }  // namespace
@@ -325,7 +376,9 @@ int main(int argc, char** argv) {
         "| --- | --- | --- | --- | --- |\n");
     for (const Run& run : runs) compare_alarms(run);
     print_coverage_head();
-    for (const Run& run : runs) forecast_run(run).print(run.name);
+    for (const Run& run : runs)
+      for (const double limit : {6.0, 9.0, 12.0, 15.0})
+        forecast_run(run, limit).print(fmt::format("{}, to {:.0f} dB", run.name, limit));
     if (runs.empty()) fmt::print("no run to failure in {}\n", argv[2]);
   }
   false_alarms(series);
@@ -334,7 +387,10 @@ int main(int argc, char** argv) {
     for (const auto& [law, what] :
          {std::pair{Law::exponential, "constant rate"},
           std::pair{Law::accelerating, "accelerating"}, std::pair{Law::wandering, "changing rate"},
-          std::pair{Law::standstill, "stands still"}, std::pair{Law::steady, "none"}})
+          std::pair{Law::standstill, "stands still"}, std::pair{Law::pieces, "in steps"},
+          std::pair{Law::amplitude, "even in amplitude"},
+          std::pair{Law::turning, "turns four times as fast"},
+          std::pair{Law::falling_back, "falls back in between"}, std::pair{Law::steady, "none"}})
       simulated_coverage(law, sigma, series).print(fmt::format("{}, {} dB", what, sigma));
   }
   return 0;

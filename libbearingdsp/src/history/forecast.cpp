@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <stdexcept>
 #include <vector>
@@ -16,19 +17,14 @@ namespace {
 
 constexpr double left_baseline_sigmas = 2;
 // A single step between neighbours that makes up most of the rise is no growth.
-constexpr double step_share = 0.7;
+constexpr double step_share = 0.5;
+// The later half of the readings rises at less than this part of the rate of all: it has ended.
+constexpr double ended_share = 0.2;
+// Of the uncertainty of the level, added to what is missing when it is asked whether growth stops.
+constexpr double stop_sigmas = 3;
 // Efficiency of the median of pairwise slopes and of the MAD against least squares, for Gaussian
 // scatter: the variance of the robust slope is larger by about this [sen1968].
 constexpr double robust_inflation = 1.1;
-
-/// Upper quantile of Student's t from the normal one. Source: [abramowitz1964] 26.7.5
-double student_quantile(double p, double freedom) {
-  const double z = normal_quantile(p);
-  const double z2 = z * z;
-  return z + z * (z2 + 1) / (4 * freedom) +
-         z * (5 * z2 * z2 + 16 * z2 + 3) / (96 * freedom * freedom) +
-         z * (3 * z2 * z2 * z2 + 19 * z2 * z2 + 17 * z2 - 15) / (384 * std::pow(freedom, 3));
-}
 
 std::vector<double> steadied(std::span<const double> y) {
   std::vector<double> out(y.begin(), y.end());
@@ -59,12 +55,12 @@ struct Outlook {
   double centre{0};    ///< mean day of the readings less the last
   double variance{0};  ///< of the level at the centre
   double slope_variance{0};
-  /// With the rate from now on a factor of that seen.
-  [[nodiscard]] double at(double ahead, double factor) const {
-    return level + factor * slope * ahead;
-  }
-  [[nodiscard]] double spread(double ahead) const {
-    return std::sqrt(variance + slope_variance * (ahead - centre) * (ahead - centre));
+  double span{0};  ///< days over which it was seen growing
+  double gap{0};   ///< days between readings
+
+  /// Of the level `ahead` days on, were there no change of the rate.
+  [[nodiscard]] double variance_at(double ahead) const {
+    return variance + slope_variance * (ahead - centre) * (ahead - centre);
   }
 };
 
@@ -81,30 +77,81 @@ Outlook outlook_of(std::span<const double> x, std::span<const double> y, double 
   o.centre = middle - x.back();
   o.variance = robust_inflation * s * s / n;
   o.slope_variance = robust_inflation * s * s / sxx;
+  o.span = x.back() - x.front();
+  o.gap = o.span / (n - 1);
   return o;
 }
 
-/// Days ahead at which the level, the rate changed by `factor`, + k spread first is at the limit,
-/// up to `end`.
-std::optional<double> crossing(const Outlook& o, double limit, double factor, double k,
-                               double end) {
-  constexpr int steps = 400;
-  double before = 0;
-  for (int i = 0; i <= steps; ++i) {
-    const double ahead = end * i / steps;
-    if (o.at(ahead, factor) + k * o.spread(ahead) < limit) {
-      before = ahead;
-      continue;
+/// The chance that the limit is reached within some days, for days on a logarithmic grid.
+class Arrival {
+ public:
+  Arrival(const Outlook& o, const ForecastOptions& options) : o_{o} {
+    for (std::size_t i = 0; i < rates; ++i)
+      rate_.at(i) = options.rate_median *
+                    std::exp(options.rate_spread * normal_quantile((real(i) + 0.5) / rates));
+    const double missing = std::max(0.0, options.limit_db - o.level);
+    goes_on_ = std::exp(-(missing + stop_sigmas * std::sqrt(o.variance_at(0))) / options.stop_db);
+    const double first = first_gaps * o.gap;
+    const double ratio = std::max(1.0, last_spans * o.span / first);
+    double most = 0;
+    for (std::size_t i = 0; i < grid; ++i) {
+      day_.at(i) = first * std::pow(ratio, real(i) / (grid - 1));
+      most = std::max(most, reached(day_.at(i), options));
+      chance_.at(i) = goes_on_ * most;
     }
-    double low = before;
-    double high = ahead;
-    for (int j = 0; j < 50; ++j) {
-      const double mid = 0.5 * (low + high);
-      (o.at(mid, factor) + k * o.spread(mid) < limit ? low : high) = mid;
-    }
-    return high;
   }
-  return std::nullopt;
+  /// First day by which it is reached with that chance; none within sight.
+  [[nodiscard]] std::optional<double> day_of(double chance) const {
+    const auto at = std::lower_bound(chance_.begin(), chance_.end(), chance);
+    if (at == chance_.end()) return std::nullopt;
+    const auto i = static_cast<std::size_t>(at - chance_.begin());
+    if (i == 0) return day_.front();
+    const double part = (chance - chance_.at(i - 1)) / (chance_.at(i) - chance_.at(i - 1));
+    return day_.at(i - 1) + part * (day_.at(i) - day_.at(i - 1));
+  }
+
+ private:
+  static constexpr std::size_t rates = 15, grid = 90;
+  static constexpr double first_gaps = 0.1, last_spans = 6;
+  static double real(std::size_t i) { return static_cast<double>(i); }
+
+  /// Were it certain that growth goes on.
+  [[nodiscard]] double reached(double ahead, const ForecastOptions& options) const {
+    double sum = 0;
+    for (const double rate : rate_) {
+      const double gain = o_.slope * rate * ahead;
+      const double spread = std::sqrt(o_.variance_at(rate * ahead) + options.piece_db * gain);
+      sum += normal_tail((options.limit_db - o_.level - gain) / spread);
+    }
+    return sum / rates;
+  }
+
+  Outlook o_;
+  double goes_on_{1};
+  std::array<double, rates> rate_{};
+  std::array<double, grid> day_{}, chance_{};
+};
+
+/// No further than twice the time it was seen growing: what comes later the readings do not know.
+ReachRange range_of(const Outlook& o, const ForecastOptions& options) {
+  constexpr double last_end_spans = 2;
+  const Arrival arrival{o, options};
+  const double outside = 1 - options.probability;
+  ReachRange r;
+  r.likely_days = std::max(0.0, (options.limit_db - o.level) / o.slope);
+  r.latest_days = arrival.day_of(1 - outside / 2);
+  if (r.latest_days && *r.latest_days > last_end_spans * o.span) r.latest_days.reset();
+  const auto earliest = arrival.day_of(r.latest_days ? outside / 2 : outside);
+  r.earliest_days = std::min(earliest.value_or(r.likely_days), r.likely_days);
+  if (r.latest_days) r.likely_days = std::min(r.likely_days, *r.latest_days);
+  return r;
+}
+
+/// The later half hardly rises any more.
+bool has_ended(std::span<const double> x, std::span<const double> y, double slope) {
+  const std::size_t half = y.size() / 2;
+  if (x[half] == x.back()) return false;
+  return robust_line(x.subspan(half), y.subspan(half)).slope < ended_share * slope;
 }
 
 bool is_step(std::span<const double> y) {
@@ -134,22 +181,26 @@ Forecast forecast(std::span<const double> days, std::span<const double> db, doub
   const double span = x.back() - x.front();
   if (!(span > 0)) return refused("all readings are of one time");
   if (rising_by_chance(y) > o.by_chance) return refused("it does not rise beyond what chance does");
-  if (is_step(y)) return refused("it rose in one step, which says nothing about what comes next");
+  if (is_step(y))
+    return refused("half of it or more rose in one step, which says nothing about what comes next");
   const Outlook outlook = outlook_of(x, y, sigma_db);
   if (!(outlook.slope > 0)) return refused("it does not rise beyond what chance does");
-  const auto likely = crossing(outlook, o.limit_db, 1, 0, o.farthest * span);
-  if (!likely)
+  if (has_ended(x, y, outlook.slope))
+    return refused(
+        "it rose and has stopped: damage may stand still for long, or go on at any time");
+  const ReachRange reach = range_of(outlook, o);
+  if (reach.likely_days > o.farthest * span)
     return refused(
         fmt::format("the limit is further ahead than {:.0f} times the time it was seen "
                     "growing",
                     o.farthest));
-  const double k = student_quantile(0.5 + 0.5 * o.probability, static_cast<double>(y.size()) - 2);
+  if (!reach.latest_days && reach.earliest_days < outlook.gap)
+    return refused(
+        "it may be reached before the next reading or much later: the range would say nothing. "
+        "Measure more often");
   Forecast f;
   f.probability = o.probability;
-  // Twice as far as the middle may lie: beyond it nothing is said.
-  f.reach =
-      ReachRange{crossing(outlook, o.limit_db, o.faster, k, o.farthest * span).value_or(*likely),
-                 *likely, crossing(outlook, o.limit_db, o.slower, -k, 2 * o.farthest * span)};
+  f.reach = reach;
   f.why =
       fmt::format("{} readings over {:.3g} days, {:.2g} dB a day", y.size(), span, outlook.slope);
   return f;

@@ -46,10 +46,10 @@ ReportPlot high_band_plot(const LevelTrend& level, const Forecast& forecast, Sam
               {std::max(o.alarm_db, o.alarm_sigmas * sigma), "alarm"}};
   if (forecast.reach && !p.x.empty()) {
     const ReachRange& r = *forecast.reach;
-    // Without an end the range is drawn as long again as it begins away.
+    // Without an end the range is drawn to twice the time that it takes if it goes on.
     const double last = r.latest_days.value_or(2 * r.likely_days);
     p.ranges.push_back({p.x.back() + r.earliest_days * day, p.x.back() + last * day,
-                        r.latest_days ? "12 dB reached" : "12 dB reached, or later"});
+                        r.latest_days ? "12 dB reached" : "12 dB reached, later or never"});
   }
   return p;
 }

@@ -29,11 +29,16 @@ std::string days_text(double days) {
 
 std::string forecast_text(const Forecast& f) {
   if (!f.reach) return "none: " + f.why;
-  return fmt::format(
-      "12 dB above the baseline in {} to {} ({:.0f} % sure, if it goes on as it did: {})",
-      days_text(f.reach->earliest_days),
-      f.reach->latest_days ? days_text(*f.reach->latest_days) : "an unknown time",
-      100 * f.probability, f.why);
+  const std::string earliest = days_text(f.reach->earliest_days);
+  const std::string likely = days_text(f.reach->likely_days);
+  return f.reach->latest_days
+             ? fmt::format(
+                   "12 dB above the baseline in {} to {} ({:.0f} % sure; {} if it goes on: {})",
+                   earliest, days_text(*f.reach->latest_days), 100 * f.probability, likely, f.why)
+             : fmt::format(
+                   "12 dB above the baseline not before {} ({:.0f} % sure); in {} if it goes "
+                   "on, later or never if it slows or stops ({})",
+                   earliest, 100 * f.probability, likely, f.why);
 }
 
 /// How sure the latest recording is.

@@ -36,27 +36,49 @@ bool says(const Forecast& f, const char* words) {
 }  // namespace
 
 TEST_CASE("forecast: a straight growth reaches the limit when its line does [src:closed-form]") {
-  const Forecast f = of(growing(0.8, 10));
+  const Forecast f = of(growing(0.4, 20));
   REQUIRE(f.reach);
-  // 8 dB after ten weeks; the remaining 4 dB take five more.
-  CHECK(test::close_abs(f.reach->likely_days, 35, 4));
+  // 8 dB after twenty weeks; the remaining 4 dB take ten more.
+  CHECK(test::close_abs(f.reach->likely_days, 70, 8));
   CHECK(f.reach->earliest_days < f.reach->likely_days);
-  REQUIRE(f.reach->latest_days);
-  CHECK(*f.reach->latest_days > f.reach->likely_days);
+  // 4 dB are missing yet: growth may stop before.
+  CHECK_FALSE(f.reach->latest_days);
   CHECK(f.probability == 0.8);
   CHECK(f.why.find("readings over") != std::string::npos);
 }
 
-TEST_CASE("forecast: more scatter and more probability make a wider range") {
-  const auto width = [](const Forecast& f) {
+TEST_CASE("forecast: to be surer it has to begin earlier") {
+  const auto earliest = [](const Forecast& f) {
     REQUIRE(f.reach);
-    return f.reach->latest_days.value_or(1e9) - f.reach->earliest_days;
+    return f.reach->earliest_days;
   };
-  const double narrow = width(of(growing(0.8, 10)));
-  CHECK(width(of(growing(0.8, 10, 0.6))) > narrow);
+  const double usual = earliest(of(growing(0.4, 20)));
   ForecastOptions sure;
-  sure.probability = 0.95;
-  CHECK(width(of(growing(0.8, 10), sure)) > narrow);
+  sure.probability = 0.85;
+  CHECK(earliest(of(growing(0.4, 20), sure)) < usual);
+}
+
+TEST_CASE("forecast: shortly before the limit it has an end") {
+  const Forecast f = of(growing(0.88, 13, 0.1));
+  REQUIRE(f.reach);
+  REQUIRE(f.reach->latest_days);
+  CHECK(f.reach->earliest_days <= f.reach->likely_days);
+  CHECK(f.reach->likely_days <= *f.reach->latest_days);
+  CHECK(*f.reach->latest_days < 2 * 13 * 7);
+  // With more scatter the level may still be further from it, and growth may stop before.
+  const Forecast loose = of(growing(0.88, 13, 1));
+  CHECK_FALSE((loose.reach && loose.reach->latest_days));
+}
+
+TEST_CASE("forecast: growth that has ended, or a range that says nothing, is refused") {
+  Made ended = growing(1, 7, 0.05);
+  for (int i = 0; i < 5; ++i) {
+    ended.days.push_back(ended.days.back() + 7);
+    ended.db.push_back(7 + 0.02 * i);
+  }
+  CHECK(says(of(ended), "has stopped"));
+  // So fast that the next reading may already be beyond.
+  CHECK(says(of(growing(1.6, 6, 0.1)), "would say nothing"));
 }
 
 TEST_CASE("forecast: it refuses with the reason where the readings support none") {
@@ -93,7 +115,7 @@ TEST_CASE("forecast: a misuse is the caller's bug") {
 }
 
 TEST_CASE("forecast: a level of a trend is measured from its baseline") {
-  const Made m = growing(0.8, 10);
+  const Made m = growing(0.4, 20);
   LevelTrend level;
   for (std::size_t i = 0; i < m.db.size(); ++i) {
     level.time.push_back(test::day(static_cast<int>(m.days[i])));

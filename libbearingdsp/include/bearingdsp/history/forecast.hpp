@@ -10,11 +10,14 @@
 
 namespace bearingdsp {
 
-/// The level reaches the limit between earliest and latest with the stated probability.
+/// With the stated probability the level reaches the limit neither before earliest nor, where there
+/// is a latest, after it.
 struct ReachRange {
-  double earliest_days{0};  ///< from the last reading; as likely before it as after latest
-  double likely_days{0};    ///< half of the chances before, half after
-  std::optional<double> latest_days;  ///< none: the readings do not set an end
+  double earliest_days{0};  ///< from the last reading
+  double likely_days{0};    ///< if it goes on growing as it did
+  /// None where growth may well stop before the limit: then all of the probability not given is
+  /// before earliest. Otherwise half of it is before earliest, half after latest.
+  std::optional<double> latest_days;
 };
 
 struct Forecast {
@@ -23,29 +26,32 @@ struct Forecast {
   std::string why;          ///< what it rests on, or why none is given
 };
 
+/// The figures of growth were chosen on simulated growth of six kinds, docs/validation/trend.md.
 struct ForecastOptions {
   double probability{0.8};
   double limit_db{12};            ///< above the baseline
   std::size_t least_readings{6};  ///< since the growth began
   std::size_t most_readings{14};  ///< the latest of them: an older rate says less
   double by_chance{0.02};         ///< a rise that chance makes more often is none
-  double farthest{3};             ///< no further ahead than this many times the time seen growing
-  /// How much faster and slower than seen the growth may go on, as factors of its rate, at the
-  /// edges of the range: damage accelerates as it spreads, and slows while edges are smoothed.
-  /// Fitted on simulated growth, docs/validation/trend.md
-  double faster{3}, slower{0.5};
+  double farthest{4};             ///< likely no further ahead than this many times the time seen
+  /// The rate to come over the rate seen, log-normal: damage accelerates as it spreads, and slows
+  /// while edges are smoothed.
+  double rate_median{2}, rate_spread{1.1};
+  double piece_db{0.5};  ///< it grows in pieces: variance of what is gained, dB^2 for each dB
+  double stop_db{20};    ///< growth stops within this many dB with the chance 1 - 1/e
 };
 
 /// A robust straight line through the level in dB (exponential growth of the level) since it left
-/// the baseline; the range allows for the scatter, for the uncertainty of the slope and for the
-/// growth rate itself to change. It supposes that the growth goes on: damage that stands still
-/// never reaches the limit. Measured coverage: docs/validation/trend.md
+/// the baseline, carried on with what is not known: where the line lies, how the rate changes, that
+/// growth comes in pieces, and that it may stop. Measured coverage: docs/validation/trend.md
 ///
 /// Shape:   days, db [n], days ascending, db above the baseline; sigma_db of the baseline
-/// Refuses: too few readings since the growth began, a rise that chance may make, a step, a limit
-///          that is reached already or lies too far ahead
+/// Refuses: too few readings since the growth began, a rise that chance may make, or that is mostly
+///          one step, or that has ended; a limit that is reached already or lies too far ahead; a
+///          range that would say nothing (from before the next reading on, without an end)
 /// Errors:  std::invalid_argument for unequal lengths or a probability outside (0, 1)
-/// Source:  slope [sen1968]; predictive interval of a line, Student's t [abramowitz1964] 26.7.5
+/// Source:  degradation as a random process with an uncertain rate, carried on to a limit
+///          [gebraeel2005]; slope [sen1968]; the distribution of the rate and the refusals are ours
 [[nodiscard]] Forecast forecast(std::span<const double> days, std::span<const double> db,
                                 double sigma_db, const ForecastOptions& options = {});
 /// The same of a level of a trend: until options.limit_db above its baseline.
