@@ -3,6 +3,7 @@
 // stdout. Usage: compare_pairs MANIFEST [--all]   Results: docs/validation/compare.md
 #include <fmt/core.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <functional>
@@ -46,24 +47,47 @@ class Table {
     count.right += is_right ? 1 : 0;
     count.open += !is_right && open ? 1 : 0;
     count.wrong += !is_right && !open ? 1 : 0;
-    if (all_ || !is_right)
-      fmt::print("{:5} {:14} {} | {} -> {} | {}\n",
-                 is_right ? "right"
-                 : open   ? "open"
-                          : "WRONG",
-                 name(r->change), kind, before.name, after.name, r->headline);
+    if (kind.starts_with("halves"))
+      for (const LevelChange& c : r->levels)
+        if (c.unit) halves_[before.record.dataset + ": " + c.name].push_back(c.change_db);
+    if (!all_ && is_right) return;
+    fmt::print("{:5} {:14} {} | {} -> {} | {}\n",
+               is_right ? "right"
+               : open   ? "open"
+                        : "WRONG",
+               name(r->change), kind, before.name, after.name, r->headline);
+    for (const LevelChange& c : r->levels)
+      if (c.unit)
+        fmt::print("        {:12} {:+5.1f} dB, by chance {:.1f}\n", c.name, c.change_db,
+                   std::max(1.0, 3 * c.scatter_db));
+    for (const FamilyChange& c : r->families)
+      fmt::print("        {:16} {:.2f} -> {:.2f}\n", name(c.part), c.before.strength,
+                 c.after.strength);
   }
 
   void print() const {
     fmt::print("\n{:52} {:>5} {:>5} {:>5}\n", "pairs", "right", "open", "wrong");
     for (const auto& [kind, c] : counts_)
       fmt::print("{:52} {:5} {:5} {:5}\n", kind, c.right, c.open, c.wrong);
+    fmt::print("\nhalves of a record: change, dB\n{:28} {:>5} {:>6} {:>8}\n", "level", "pairs",
+               "rms", "largest");
+    for (const auto& [level, db] : halves_) {
+      double square = 0;
+      double largest = 0;
+      for (const double v : db) {
+        square += v * v;
+        largest = std::max(largest, std::abs(v));
+      }
+      fmt::print("{:28} {:5} {:6.2f} {:8.2f}\n", level, db.size(),
+                 std::sqrt(square / static_cast<double>(db.size())), largest);
+    }
   }
 
  private:
   FftPlans& plans_;
   bool all_;
   std::map<std::string, Count> counts_;
+  std::map<std::string, std::vector<double>> halves_;  ///< by set and level
 };
 
 bool healed(const BeforeAfter& r) {

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 
 #include "comparison/parts.hpp"
 
@@ -94,13 +95,37 @@ Change not_settled(const BeforeAfter& r) {
   return impacts_fell(r) ? Change::improved : Change::unchanged;
 }
 
+Change by_verdicts(const BeforeAfter& r) {
+  if (r.after.verdict == Verdict::fault) return still_damaged(r);
+  return r.after.verdict == Verdict::no_fault ? now_sound(r) : not_settled(r);
+}
+
+bool counts_alone(const BeforeAfter& r, const LevelChange& c) {
+  return c.indicator == Indicator::envelope || c.indicator == Indicator::high_band ||
+         c.indicator == Indicator::floor || c.indicator == whole_machine(r);
+}
+
 }  // namespace
+
+bool only_louder_or_quieter(const BeforeAfter& r) {
+  constexpr double twice_chance_sigmas = 6;
+  if (r.scatter == ScatterSource::recordings) return false;
+  if (r.before.verdict == Verdict::fault || r.after.verdict == Verdict::fault) return false;
+  if (std::any_of(r.families.begin(), r.families.end(),
+                  [](const FamilyChange& f) { return f.fate != FamilyFate::absent; }) ||
+      !fresh_causes(r).empty())
+    return false;
+  return std::none_of(r.levels.begin(), r.levels.end(), [&](const LevelChange& c) {
+    return counts_alone(r, c) && c.beyond &&
+           std::abs(c.change_db) > twice_chance_sigmas * c.scatter_db;
+  });
+}
 
 Change decide(const BeforeAfter& r) {
   if (r.before.usable == 0 || r.after.usable == 0) return Change::cannot_tell;
   if (blocked(r)) return Change::not_comparable;
-  if (r.after.verdict == Verdict::fault) return still_damaged(r);
-  return r.after.verdict == Verdict::no_fault ? now_sound(r) : not_settled(r);
+  const Change change = by_verdicts(r);
+  return change != Change::unchanged && only_louder_or_quieter(r) ? Change::cannot_tell : change;
 }
 
 Indicator whole_machine(const BeforeAfter& r) noexcept {

@@ -100,10 +100,22 @@ std::string improved_headline(const BeforeAfter& r) {
   return "It runs quieter than before; no damage was named before it.";
 }
 
+/// The level above 1 kHz if it moved, else that of the whole machine.
+bool moved_up(const BeforeAfter& r) {
+  for (const Indicator i : {Indicator::envelope, Indicator::high_band, Indicator::floor})
+    if (rose(r, i) || fell(r, i)) return rose(r, i);
+  return rose(r, whole_machine(r));
+}
+
 std::string cannot_headline(const BeforeAfter& r) {
   if (r.before.usable == 0 || r.after.usable == 0)
     return fmt::format("No recording {} is good enough to compare.",
                        r.before.usable == 0 ? "before" : "after");
+  if (r.before.verdict != Verdict::indeterminate && r.before.verdict == r.after.verdict)
+    return fmt::format(
+        "It runs {}, and nothing else has changed: taking a machine apart and putting it together "
+        "can do that.",
+        moved_up(r) ? "louder" : "quieter");
   const bool flipped =
       r.before.verdict != Verdict::indeterminate && r.after.verdict != Verdict::indeterminate;
   return fmt::format("Before: {}; after: {}. {}", verdict_words(r.before), verdict_words(r.after),
@@ -197,6 +209,13 @@ void cannot_advice(Advice& out, const BeforeAfter& r) {
     out.emplace_back(
         "Record again in the same way as the other side: same point, sensor, fixing, range and "
         "rate, the same speed and load, warm. Differences below says what is unlike.");
+    return;
+  }
+  if (only_louder_or_quieter(r) && r.after.verdict == Verdict::no_fault) {
+    out.emplace_back(
+        "Record it again on other days. If it stays, listen and feel: noise above 1 kHz is grease "
+        "or "
+        "too little play, the rest is how the machine stands, its alignment and balance.");
     return;
   }
   out.emplace_back(

@@ -20,6 +20,9 @@ void compare_levels(BeforeAfter& result, const Side& before, const Side& after,
 
 /// From everything else: the change.
 [[nodiscard]] Change decide(const BeforeAfter& result);
+/// One recording a side, no damage and no family on either, and no level moved by twice what chance
+/// does: taking a machine apart and putting it together again can do that (docs/compare.md).
+[[nodiscard]] bool only_louder_or_quieter(const BeforeAfter& result);
 /// What may be behind a new problem.
 [[nodiscard]] std::vector<Suspicion> suspicions_of(const BeforeAfter& result);
 /// Headline, reasons and advice.

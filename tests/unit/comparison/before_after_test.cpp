@@ -224,11 +224,31 @@ TEST_CASE("new problems: dents, a cocked ring, grease") {
   CHECK(has(hidden.headline, "what remains is misalignment"));
 
   ComparedRecording dry = sound_recording();
-  for (const Indicator i : {Indicator::floor, Indicator::high_band}) dry.reading.levels.at(i) = 3.0;
+  for (const Indicator i : {Indicator::floor, Indicator::high_band})
+    dry.reading.levels.at(i) = 4.5 * *sound_recording().reading.levels.at(i);
   const BeforeAfter grease = compare_sides({sound_recording()}, {dry});
   CHECK(grease.change == Change::new_problem);
   CHECK(suspects(grease, "grease"));
   CHECK(suspects(grease, "preload"));
+}
+
+TEST_CASE("one recording a side that is only louder or quieter settles nothing") {
+  // Chance does 6.4 dB, twice that is 12.7 dB.
+  for (const double db : {6.5, -6.5, 12.5, -12.5}) {
+    CAPTURE(db);
+    const BeforeAfter r = compare_sides({sound_recording()}, {louder(sound_recording(), db)});
+    CHECK(r.change == Change::cannot_tell);
+    CHECK(has(r.headline, db > 0 ? "runs louder" : "runs quieter"));
+    CHECK(has(r.advice.front(), "again on other days"));
+  }
+  CHECK(compare_sides({sound_recording()}, {louder(sound_recording(), 13)}).change ==
+        Change::new_problem);
+  CHECK(compare_sides({sound_recording()}, {louder(sound_recording(), -13)}).change ==
+        Change::improved);
+  // Several a side know their own scatter.
+  const Side before(3, sound_recording());
+  const Side after(3, louder(sound_recording(), 8));
+  CHECK(compare_sides(before, after).change == Change::new_problem);
 }
 
 TEST_CASE("around an event of the history") {
