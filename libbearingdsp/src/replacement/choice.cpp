@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include <cmath>
 #include <string>
 
 #include "advisers.hpp"
@@ -151,7 +152,9 @@ void current(ReplacementPlan& p) {
 }
 
 std::string play_left(double um) {
-  return um < 0 ? fmt::format("{:.0f} µm too tight", -um) : fmt::format("{:.0f} µm left", um);
+  const double whole = std::round(um);
+  return whole < 0 ? fmt::format("{:.0f} µm too tight", -whole)
+                   : fmt::format("{:.0f} µm left", std::abs(whole));
 }
 
 void clearance(ReplacementPlan& p) {

@@ -59,7 +59,7 @@ JobSection make_safe(const ReplacementPlan& p) {
        "keep your own key.",
        {"Stored energy: release or block what can move by itself: belts, raised loads, "
         "pressurised pipes, fans that turn in the draught."}},
-      {"Try to start: it must not.", {}},
+      {"Try to start: it must not. Put the switch back to off.", {}},
       {"Prove dead with a tested instrument, then disconnect and mark the cables.",
        {"Only someone licensed for electrical work does this; local rules come first."}},
       {"Let the motor cool until a hand can rest on it.", {"Hot surfaces burn."}}};
@@ -70,14 +70,27 @@ JobSection make_safe(const ReplacementPlan& p) {
   return {"1. Make safe", std::move(s)};
 }
 
+/// Decisions that have to be made before the bearing is ordered; the heat of a closed bearing is
+/// said where it is heated.
+bool to_settle(const Advice& a) {
+  return (a.weighing == Weighing::caution || a.weighing == Weighing::wrong) &&
+         !a.topic.starts_with("Heating");
+}
+
 JobSection record_first(const ReplacementPlan& p) {
   std::string before = "Record the vibration before you stop it, at every measuring point";
   if (p.duty.speed) before += fmt::format(" and at {:.0f} rpm", p.duty.speed->value());
-  return {"0. Before the stop",
-          {{before + ", to compare with afterwards: 'bearingdsp diagnose' on both.", {}},
-           {"Check that the new bearing is there, in its wrapping, and that its number is " +
-                p.facts.designation.text() + ". Leave it wrapped.",
-            {}}}};
+  Steps s;
+  for (const Advice& a : p.advice)
+    if (to_settle(a)) s.push_back({fmt::format("Settle first: {}: {}", a.topic, a.text), {}});
+  s.push_back(
+      {before + "; keep the files. 'bearingdsp compare BEFORE AFTER' shows afterwards "
+                "whether the work cured it.",
+       {"It is running: guards stay on, keep sleeves, hair and cables clear of the shaft."}});
+  s.push_back({"Check that the new bearing is there, in its wrapping, and that its number is " +
+                   p.facts.designation.text() + ", or what was settled above. Leave it wrapped.",
+               {}});
+  return {"0. Before the stop", std::move(s)};
 }
 
 JobSection take_apart(const ReplacementPlan& p) {
@@ -85,7 +98,11 @@ JobSection take_apart(const ReplacementPlan& p) {
       {"Mark the end shields against the frame, the coupling halves against each other, and shims "
        "by foot.",
        {}},
-      {"Take off coupling or pulley, fan cover and fan; pull, do not hammer.", {}},
+      {"Uncouple. If the motor leaves its place: undo the feet and lift it by its eyebolt.",
+       {"Heavy motor: sling and hoist rated for it, nobody under it; never lift it by the shaft or "
+        "by hand alone."}},
+      {"Take off coupling or pulley, fan cover and fan; pull, do not hammer.",
+       {"Puller under force: eye protection, stand out of the line of pull."}},
       {"Undo the bearing covers, then the end shields; draw out the rotor level, without touching "
        "the winding.",
        {"Heavy rotor: rate the sling and hoist for it, nobody under it, fingers out of the gap."}},
@@ -93,6 +110,8 @@ JobSection take_apart(const ReplacementPlan& p) {
            " mm; and "
            "which face looks outward.",
        {}},
+      {"Undo what holds the bearing on the shaft: snap ring, or nut with its lock washer.",
+       {"A snap ring flies off: proper pliers, eye protection."}},
       {"Pull the old bearing with the claws behind the inner ring, the screw on a pad in the shaft "
        "centre.",
        {"Puller under force: eye protection, stand out of the line of pull, cover with a cloth; a "
@@ -152,10 +171,13 @@ JobSection check_seats(const ReplacementPlan& p) {
 }
 
 JobStep heating_step(const ReplacementPlan& p) {
-  JobStep step{"Heat the bearing to " + heat_to(p) +
-                   ". Probe on the inner ring; demagnetise before you lift it.",
-               {"Hot bearing: heat-proof gloves. No open flame.",
-                "Induction heater: keep away with a pacemaker; watches and rings off."}};
+  JobStep step{
+      "Heat the bearing to " + heat_to(p) +
+          ". Probe on the inner ring; demagnetise before you lift it. A small bearing takes "
+          "a few minutes on an induction heater, half an hour on a hot plate. Have shaft, "
+          "sleeve and gloves ready first: it grips within seconds.",
+      {"Hot bearing: heat-proof gloves. No open flame.",
+       "Induction heater: keep away with a pacemaker; watches and rings off."}};
   if (p.facts.designation.closure != Closure::open)
     step.cautions.push_back(
         p.heat && p.heat->aim_c > hottest_closed_c
@@ -180,6 +202,7 @@ JobSection mount(const ReplacementPlan& p) {
       {"Cold: no light between ring and shoulder (0.03 mm feeler does not enter); turns freely "
        "by hand.",
        {}}};
+  s.push_back({"Put back the snap ring or nut; bend the lock washer's tab over.", {}});
   if (d.type == BearingType::angular_contact_ball)
     s[3].text += " Wide face of the outer ring where the old one had it (towards the thrust).";
   if (p.heat && !p.heat->slides)
@@ -196,7 +219,11 @@ JobSection mount(const ReplacementPlan& p) {
   return {"5. Heat and mount", std::move(s)};
 }
 
-JobSection put_together() {
+JobSection put_together(const ReplacementPlan& p) {
+  std::vector<std::string> electrical{"Licensed person only."};
+  if (p.duty.variable_speed)
+    electrical.emplace_back(
+        "Disconnect the drive before the insulation is measured: the test voltage destroys it.");
   return {
       "6. Put together",
       {{"Rotor in level, end shields by their marks; draw the bolts up crosswise.",
@@ -205,41 +232,53 @@ JobSection put_together() {
        {"Turn the shaft by hand, ten turns: even, no rub, no tight place, no axial knock.", {}},
        {"Check that one bearing holds the shaft axially and the other is free to move.", {}},
        {"Connect the cables by your marks, earth first; measure insulation before power returns.",
-        {"Licensed person only."}}}};
+        std::move(electrical)}}};
 }
 
 std::string limit_text(const ReplacementPlan& p) {
   if (!p.duty.shaft_height_mm)
     return "within IEC 60034-14 for its shaft height: " + blank +
            " mm/s rms (give --shaft-height to have it filled in)";
-  const auto limit = no_load_limit(*p.duty.shaft_height_mm, p.duty.rigid_mount);
+  const auto limit = iec_no_load_limits(Millimetres{*p.duty.shaft_height_mm},
+                                        p.duty.rigid_mount ? Mounting::rigid : Mounting::flexible);
   if (!limit) return "as the maker states: below 56 mm shaft height the standard has no limit";
-  return fmt::format("at most {:g} mm/s, {:g} µm and {:g} m/s² rms [{}]", limit->velocity_mm_s,
-                     limit->displacement_um, limit->acceleration_m_s2, limit->source);
+  return fmt::format("at most {:g} mm/s, {:g} µm and {:g} m/s² rms [IEC 60034-14:2003, {}]",
+                     in_mm_per_s_rms(limit->velocity), 1e6 * limit->displacement.value(),
+                     limit->acceleration.value(), limit->words);
+}
+
+/// An unloaded motor on the mains runs close to its field, not at the speed of its plate.
+std::string no_load_speed(const ReplacementPlan& p) {
+  if (p.duty.synchronous)
+    return fmt::format("just below {:.0f} rpm (the plate's speed is that at load)",
+                       p.duty.synchronous->value());
+  if (!p.duty.speed) return blank + " rpm";
+  return p.duty.variable_speed
+             ? fmt::format("{:.0f} rpm", p.duty.speed->value())
+             : fmt::format("a little above {:.0f} rpm, that at load", p.duty.speed->value());
 }
 
 JobSection prove(const ReplacementPlan& p) {
-  const std::string speed =
-      p.duty.speed ? fmt::format("{:.0f} rpm", p.duty.speed->value()) : blank + " rpm";
   return {
       "7. No-load run and acceptance",
       {{"Uncoupled, guards on, tools counted; remove your lock last. Jog: right way round?",
         {"Nobody in line with shaft or coupling at the first start; loose key taken out or "
          "secured."}},
-       {fmt::format("Run at no load, about {}, for at least 30 minutes. Bearing temperature at 5, "
+       {fmt::format("Run at no load, {}, for at least 30 minutes. Bearing temperature at 5, "
                     "15, 30 min: {} {} {} °C. It must settle, not climb; more than 40 K above the "
                     "room: stop and look.",
-                    speed, blank, blank, blank),
+                    no_load_speed(p), blank, blank, blank),
         {}},
        {"Vibration at both bearings, three directions, " + limit_text(p) +
             ". Worst measured: " + blank + " mm/s.",
         {}},
-       {"No defect family and no raised noise floor: 'bearingdsp diagnose' on the recording says "
-        "no "
-        "fault. Fresh grease may hiss in the first hours: then measure again after a day.",
+       {"'bearingdsp acceptance' on the recordings says PASS: vibration, no damage, no raised "
+        "noise. "
+        "Fresh grease may hiss in the first hours: then measure again after a day.",
         {}},
-       {"Couple, align, check belt tension; run loaded, record again: this is the new baseline.",
-        {}},
+       {"Couple, align, check belt tension; guards back on.",
+        {"Isolate, lock out and try to start again before you touch shaft, coupling or belt."}},
+       {"Run loaded, warm, and record at every measuring point: this is the new baseline.", {}},
        {"Write down date, bearing number, grease, hours, who did it: " + blank, {}}}};
 }
 
@@ -294,16 +333,6 @@ std::vector<JobFact> facts(const ReplacementPlan& p) {
 
 }  // namespace
 
-std::optional<NoLoadLimit> no_load_limit(double shaft_height_mm, bool rigid_mount) {
-  const auto limits = iec_no_load_limits(Millimetres{shaft_height_mm},
-                                         rigid_mount ? Mounting::rigid : Mounting::flexible);
-  if (!limits) return std::nullopt;
-  return NoLoadLimit{1e6 * limits->displacement.value(), in_mm_per_s_rms(limits->velocity),
-                     limits->acceleration.value(),
-                     fmt::format("IEC 60034-14:2003 grade A, {}",
-                                 rigid_mount ? "rigid mounting" : "free suspension")};
-}
-
 double hours_to_allow(const ReplacementPlan& p) {
   constexpr double small = 2;
   constexpr double medium = 5;
@@ -324,13 +353,13 @@ JobCard job_card(const ReplacementPlan& p) {
   c.hours = hours_to_allow(p);
   c.tools = tools(p);
   c.parts = parts(p);
-  c.sections = {record_first(p), make_safe(p), take_apart(p),  look_at_old(),
-                check_seats(p),  mount(p),     put_together(), prove(p)};
+  c.sections = {record_first(p), make_safe(p), take_apart(p),   look_at_old(),
+                check_seats(p),  mount(p),     put_together(p), prove(p)};
   c.notes = {
       "Local rules, the machine's manual and the judgement of a licensed person come before this "
       "card.",
       "Fit, heating and limits: see 'bearingdsp replacement' for the source of each number. Hours, "
-      "order of work, 40 K and 30 minutes: common practice, no source."};
+      "order of work, times of heating, 40 K and 30 minutes: common practice, no source."};
   return c;
 }
 

@@ -41,6 +41,7 @@ MotorDuty duty_of(const Machine& m, MachineEnd end) {
   d.machine = m.name;
   d.position = name(end);
   d.speed = m.speed_range ? std::optional{m.speed_range->highest} : m.rated_speed;
+  if (m.drive != Drive::vfd) d.synchronous = synchronous_speed(m);
   if (m.shaft_height) d.shaft_height_mm = m.shaft_height->value();
   if (m.power) d.power_kw = m.power->value();
   d.vertical_shaft = m.orientation == Orientation::vertical;

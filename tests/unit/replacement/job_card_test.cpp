@@ -34,23 +34,6 @@ MotorDuty feed() {
 
 }  // namespace
 
-TEST_CASE(
-    "no-load limits [src:iec60034-14 edition 2003 grade A, as two makers print them, confirmed]") {
-  const auto is = [](double height, bool rigid, double um, double mm_s, double m_s2) {
-    const auto l = no_load_limit(height, rigid);
-    return l && test::close_rel(l->displacement_um, um, 1e-12) &&
-           test::close_rel(l->velocity_mm_s, mm_s, 1e-12) && l->acceleration_m_s2 == m_s2;
-  };
-  CHECK(is(56, false, 25, 1.6, 2.5));
-  CHECK(is(90, false, 25, 1.6, 2.5));
-  CHECK(is(132, true, 21, 1.3, 2.0));
-  CHECK(is(132.5, false, 35, 2.2, 3.5));
-  CHECK(is(280, true, 29, 1.8, 2.8));
-  CHECK(is(281, false, 45, 2.8, 4.4));
-  CHECK(is(315, true, 37, 2.3, 3.6));
-  CHECK_FALSE(no_load_limit(55, false));
-}
-
 TEST_CASE("two hours for small motors, ten for large ones [src:common practice]") {
   MotorDuty m = feed();
   CHECK(card("6205", m).hours == 2);
@@ -95,6 +78,11 @@ TEST_CASE("each danger is named before its step") {
   CHECK(caution_at("Prove dead", "stays charged"));
   CHECK(caution_at("Prove dead", "licensed"));
   CHECK(caution_at("draw out the rotor", "Heavy rotor"));
+  CHECK(caution_at("Take off coupling", "Puller under force"));
+  CHECK(caution_at("Undo what holds the bearing", "flies off"));
+  CHECK(caution_at("lift it by its eyebolt", "Heavy motor"));
+  CHECK(caution_at("measure insulation", "Disconnect the drive"));
+  CHECK(caution_at("Couple, align", "lock out"));
   CHECK(caution_at("Pull the old bearing", "fragments fly"));
   CHECK(caution_at("Pull the old bearing", "Do not grind or flame-cut"));
   CHECK(caution_at("Heat the bearing", "Hot bearing"));
@@ -108,6 +96,26 @@ TEST_CASE("the card is in the order of work") {
   std::vector<std::string> order;
   for (const auto& s : c.sections) order.push_back(s.title.substr(0, 1));
   CHECK(order == std::vector<std::string>{"0", "1", "2", "3", "4", "5", "6", "7"});
+}
+
+TEST_CASE("the run at no load is at the field's speed, not at the plate's") {
+  MotorDuty m = feed();
+  m.variable_speed = false;
+  m.synchronous = Rpm{1500};
+  CHECK(has(job_card_markdown(card("6205", m)), "Run at no load, just below 1500 rpm"));
+  m.synchronous.reset();
+  CHECK(has(job_card_markdown(card("6205", m)), "Run at no load, a little above 1432 rpm"));
+  CHECK(has(job_card_markdown(card("6205", feed())), "Run at no load, 1432 rpm"));
+}
+
+TEST_CASE("what has to be decided before ordering stands at the head of the card") {
+  const auto first = [](std::string_view number) {
+    return card(number, feed()).sections.front().steps.front().text;
+  };
+  CHECK(has(first("6205"), "Settle first: "));
+  const JobCard normal = card("6205", feed());
+  CHECK(std::any_of(normal.sections.front().steps.begin(), normal.sections.front().steps.end(),
+                    [](const JobStep& s) { return has(s.text, "take it unless"); }));
 }
 
 TEST_CASE("unknown numbers are blanks that say where to look") {

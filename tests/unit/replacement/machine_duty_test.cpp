@@ -37,6 +37,7 @@ TEST_CASE("every field that the machine file knows reaches the duty") {
   CHECK(d.machine == "fan");
   CHECK(d.position == "DE");
   CHECK(d.speed == Rpm{1800});
+  CHECK_FALSE(d.synchronous);  // a drive sets the speed of the field
   CHECK(d.shaft_height_mm == 132.0);
   CHECK(d.power_kw == 7.5);
   CHECK(d.vertical_shaft);
@@ -64,6 +65,13 @@ TEST_CASE("what the file does not say stays open") {
   CHECK_FALSE(d.shaft_height_mm.has_value());
   CHECK_FALSE(d.variable_speed);
   CHECK(d.rigid_mount);
+}
+
+TEST_CASE("the field's speed is that of poles and mains [src:closed-form 60 f / pole pairs]") {
+  const Machine m = machine(
+      "rated_rpm = 1432\nline_frequency_hz = 50\npoles = 4\n"
+      "bearing.DE = { designation = \"6205\" }\n");
+  CHECK(duty_of(m, MachineEnd::drive_end).synchronous == Rpm{1500});
 }
 
 TEST_CASE("facts for the search of a cause are words that it knows") {

@@ -1,7 +1,6 @@
 #pragma once
 /// The swap as a sheet to take along: every step in order, its numbers filled in, its dangers
 /// beside it.
-#include <optional>
 #include <string>
 #include <vector>
 
@@ -35,18 +34,6 @@ struct JobCard {
   std::vector<JobSection> sections;  ///< in the order of work
   std::vector<std::string> notes;    ///< sources and what the card defers to
 };
-
-/// Vibration of a motor at no load, uncoupled, rms.
-struct NoLoadLimit {
-  double displacement_um{0};
-  double velocity_mm_s{0};
-  double acceleration_m_s2{0};
-  std::string source;  ///< standard, grade, class and mounting
-};
-/// Limits of grade A by shaft height and mounting; nothing below 56 mm. The crossover frequencies
-/// are 10 and 250 Hz.
-/// Source: [iec60034-14] table 1, edition 2003, as two makers print it
-[[nodiscard]] std::optional<NoLoadLimit> no_load_limit(double shaft_height_mm, bool rigid_mount);
 
 /// Hours to allow: two for small motors (shaft height up to 132 mm, or bore up to 40 mm), ten for
 /// large ones (above 280, or above 90), five between. Common practice, no source.

@@ -19,6 +19,7 @@ struct MotorDuty {
   std::string machine;   ///< name for headings; may be empty
   std::string position;  ///< "DE", "NDE"; may be empty
   std::optional<Rpm> speed;
+  std::optional<Rpm> synchronous;         ///< of the field on the mains: the speed at no load
   std::optional<double> shaft_height_mm;  ///< of the motor (IEC frame size)
   std::optional<double> power_kw;
   bool vertical_shaft{false};
