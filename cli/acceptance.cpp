@@ -11,6 +11,7 @@
 #include "bearingdsp/report/acceptance.hpp"
 #include "commands.hpp"
 #include "compare_options.hpp"
+#include "page_file.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -32,6 +33,8 @@ Exit run_acceptance(const AcceptanceCommand& o) {
                  "add --machine FILE#NAME and --point NAME"});
   const auto files = recordings_in(o.files);
   if (!files) return fail(files.error());
+  auto page = PageFile::create(o.report);
+  if (!page) return fail(page.error());
   auto keeping = AcceptanceStore::open(o.store, k->key);
   if (!keeping) return fail(keeping.error());
   std::vector<Capture> captures;
@@ -46,10 +49,12 @@ Exit run_acceptance(const AcceptanceCommand& o) {
   if (!run) return fail(run.error());
   if (const auto kept = keeping->keep(*run, captures, *files, o.time); !kept)
     return fail(kept.error());
+  const Report report = acceptance_report(run->result, k->title);
+  if (const auto done = page->write(report); !done) return fail(done.error());
   if (o.json)
     print(acceptance_json(run->result, k->title) + "\n");
   else
-    show(acceptance_report(run->result, k->title), o.colour);
+    show(report, o.colour);
   return exit_of(run->result.outcome);
 }
 
@@ -76,6 +81,7 @@ void add_acceptance(CLI::App& app, Run& run) {
   add_limit_options(*c, *o);
   add_bearing_options(*c, o->bearing);
   add_reading_options(*c, o->reading);
+  add_report_option(*c, o->report);
   c->add_flag("--json", o->json, "print JSON");
   add_colour_option(*c, o->colour);
   c->callback([o, &run] { run = [o] { return run_acceptance(*o); }; });

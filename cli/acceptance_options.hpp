@@ -20,7 +20,7 @@ struct AcceptanceCommand {
   ReadingOptions reading;
   bearingdsp::AcceptanceOptions limits;
   std::optional<double> rpm, shaft_height, synchronous;
-  std::string store, time;
+  std::string store, time, report;
   bool json{false};
   When colour{When::automatic};
 };

@@ -61,6 +61,10 @@ TEST_CASE("acceptance: pass 0, fail 1, repeat 3 [src:the simulation's truth]") {
   const Ran failed = accept(bad, {"--unit", "m/s2"});
   CHECK(failed.code == 1);
   CHECK(has(failed.out, "outer ring damaged"));
+  CHECK(accept(good, {"--unit", "m/s2", "--report", f.file("a.html")}).out == pass.out);
+  CHECK(has(f.read("a.html"), "PASS"));
+  CHECK(has(f.read("a.html"), "IEC 60034-14:2003"));
+  CHECK(accept(good, {"--unit", "m/s2", "--report", f.file("no/a.html")}).code == 2);
   CHECK(accept(good, {}).code == 3);  // no unit
   CHECK(accept(good, {"--unit", "m/s2", "--synchronous", "1800"}).code == 3);
   const json j = json::parse(accept(good, {"--unit", "m/s2", "--json", "--standard", "nema"}).out);

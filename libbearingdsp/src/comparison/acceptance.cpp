@@ -19,6 +19,8 @@ constexpr double most_load_percent = 15;
 constexpr double likely = 0.5;
 constexpr std::size_t most_reference = 5;
 
+constexpr std::string_view speed_at_no_load = "Speed at no load";
+
 Criterion recording_criterion(const Side& run) {
   Criterion c{"Recordings", "", "usable", Acceptance::pass, ""};
   std::size_t good = 0;
@@ -35,7 +37,7 @@ Criterion recording_criterion(const Side& run) {
 std::optional<Criterion> speed_criterion(const Side& run, const AcceptanceOptions& o) {
   if (!o.synchronous) return std::nullopt;
   const double least = (1 - most_slip_at_no_load) * o.synchronous->value();
-  Criterion c{"Speed at no load", "not to be seen: make sure it is uncoupled",
+  Criterion c{std::string{speed_at_no_load}, "not to be seen: make sure it is uncoupled",
               fmt::format("{:.0f} rpm or more", least), Acceptance::pass, ""};
   std::optional<Rpm> slowest;
   for (const ComparedRecording& r : run)
@@ -98,6 +100,15 @@ Result<std::vector<Criterion>> vibration_criteria(AcceptanceResult& result,
                       in_mm_per_s_rms(limits->velocity), "mm/s"),
       limit_criterion("Acceleration, rms", levels->acceleration.value(),
                       limits->acceleration.value(), "m/s²")};
+}
+
+/// The limits are of a motor without load.
+void put_off(std::vector<Criterion>& vibration) {
+  for (Criterion& c : vibration)
+    if (c.outcome == Acceptance::fail) {
+      c.outcome = Acceptance::repeat;
+      c.why = "above the limit, but the limit is that of a motor without load";
+    }
 }
 
 /// One recording that calls a fault is enough: the others may sit where it does not reach.
@@ -226,7 +237,14 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
           "key in the shaft end, then the balance of the rotor and fan.");
     out.insert(out.end(), causes.begin(), causes.end());
   }
-  if (r.outcome == Acceptance::repeat)
+  const bool loaded = std::any_of(r.criteria.begin(), r.criteria.end(), [](const Criterion& c) {
+    return c.what == speed_at_no_load && c.outcome == Acceptance::repeat;
+  });
+  if (loaded)
+    out.emplace_back(
+        "This run was loaded. Isolate and lock out, uncouple the motor, secure or take out the "
+        "loose key, and record again.");
+  else if (r.outcome == Acceptance::repeat)
     out.emplace_back(
         settling(o)
             ? "Let it run an hour or two, watch the temperature of the bearing, then record "
@@ -264,6 +282,8 @@ Result<AcceptanceResult> judge_acceptance(const Side& run,
   if (auto speed = speed_criterion(run, options)) r.criteria.push_back(std::move(*speed));
   auto vibration = vibration_criteria(r, levels, summary, options);
   if (!vibration) return vibration.error();
+  if (r.criteria.back().what == speed_at_no_load && r.criteria.back().outcome == Acceptance::repeat)
+    put_off(*vibration);
   std::move(vibration->begin(), vibration->end(), std::back_inserter(r.criteria));
   if (summary.usable > 0) {
     r.criteria.push_back(bearing_criterion(run));
