@@ -377,6 +377,18 @@ Result<Capture> finish(Capture capture, const Finish& finish, const ReadOptions&
   } else {
     return Error{Errc::missing_metadata, where, "does not say its sample rate", finish.rate_advice};
   }
+  if (finish.storage == Storage::float_fractions && options.full_scale.value_or(1) != 1) {
+    const double scale = *options.full_scale;
+    capture.findings.push_back(
+        {FindingKind::header_mismatch, Weight::note, "",
+         fmt::format("the samples are floating point and were taken as fractions of the full "
+                     "scale that was given, {:.6g}",
+                     scale),
+         fmt::format("if the file holds values in its unit already, every level is {:.6g} times "
+                     "too high; frequencies do not suffer",
+                     scale),
+         "then leave the full scale out"});
+  }
   for (std::size_t i = 0; i < capture.channels.size(); ++i) {
     Channel& channel = capture.channels[i];
     if (auto ok = repair(channel, where, capture.findings); !ok) return ok.error();
