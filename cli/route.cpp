@@ -96,6 +96,7 @@ Exit run_command(const RouteCommand& o) {
   // Before the store, which would be made.
   if (std::error_code code; !std::filesystem::is_directory(o.folder, code))
     return fail({Errc::not_found, o.folder, "is no folder", "give the folder with the recordings"});
+  if (const auto apart = check_copies(o.folder, o.copies); !apart) return fail(apart.error());
   auto page = PageFile::create(o.page);
   if (!page) return fail(page.error());
   auto history = History::open(o.store, Access::read_write);
@@ -134,7 +135,7 @@ void add_route(CLI::App& app, Run& run) {
   c->add_option("--time", o->time, "when they were recorded (from the names or the files)")
       ->type_name("UTC");
   c->add_option("--keep-copies", o->copies,
-                "also copy the recordings here, and refer to the copies")
+                "also copy the recordings here, outside the folder, and refer to the copies")
       ->type_name("FOLDER");
   c->add_option("--jobs", o->jobs, "recordings at a time (all cores)")
       ->type_name("N")

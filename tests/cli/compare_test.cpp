@@ -151,6 +151,8 @@ point = [{ machine = "big-saw", point = "DE", files = "{date}_saw.wav" }]
   CHECK(r.code == 0);
   CHECK(has(r.out, "big-saw, DE\nCURED"));
   CHECK(has(r.out, "3 recordings, 3 usable"));
+  CHECK(has(r.out, "  1x "));
+  CHECK(has(r.out, "  3x "));
   CHECK(run({"compare", "big-saw", "--store", store, "--event", "2026-02-12"}).out == r.out);
 }
 

@@ -69,6 +69,7 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
   CHECK(r.err.empty());
   CHECK(has(r.out, "1 OF 2 MACHINES NEEDS A PERSON"));
   CHECK(has(r.out, "1. big-saw (DE): outer ring of the bearing damaged"));
+  CHECK(has(r.out, "Order: "));
   CHECK(has(r.out, "was none"));
   CHECK_FALSE(has(r.out, "\x1b"));
 
@@ -83,6 +84,8 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
   CHECK(j["run"]["stored"] == 0);
   CHECK(j["points"][0]["machine"] == "big-saw");
   CHECK(j["points"][0]["place"] == "outer ring");
+  CHECK(has(j["points"][0]["since_utc"].get<std::string>(), "2026-02-15"));
+  CHECK(j["points"][0]["bearing_to_order"].is_null());  // the machine file has no number
 
   // The list without a run, the trend, and the way out.
   const Ran list = run({"history", "list", "--store", f.file("h.db")});
@@ -114,6 +117,17 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
     CHECK(has(f.read(file), "velocity spectrum over the visits"));
     CHECK(has(f.read(file), "velocity / mm/s rms"));
   }
+}
+
+TEST_CASE("route run: copies within the round's folder are refused before anything is made") {
+  const Folder f;
+  make_mill(f, 1);
+  const std::size_t before = f.count();
+  const Ran r = run(route(f, {"--keep-copies", f.file("kept")}));
+  CHECK(r.code == 2);
+  CHECK(std::count(r.err.begin(), r.err.end(), '\n') == 1);
+  CHECK(has(r.err, "lies in the folder of the round"));
+  CHECK(f.count() == before);
 }
 
 TEST_CASE("route run: JSON lines come a recording, and a bad one does not end it") {

@@ -19,6 +19,7 @@ inline bearingdsp::Reading made_reading(int n, const std::string& what = "captur
   levels.unit = SampleUnit::acceleration;
   levels.high_band = {Hz{1000}, Hz{10000}};
   levels.value = {0.0023, 6.5, 61.25, 5.5, 1.25, 8.75, 9.4, 4.5};
+  levels.shaft = {0.0015, 0.0004, std::nullopt};
   Diagnosis d = made_diagnosis();
   d.families.front().strength = 0.9;
   Reading r = make_reading(d, levels);

@@ -126,7 +126,7 @@ void compare_levels(BeforeAfter& r, const Side& before, const Side& after,
     LevelChange change;
     change.name = std::to_string(k + 1) + "x";
     compare_one(r, before, after, o, std::move(change),
-                [=](const ComparedRecording& c) { return c.shaft.at(k); });
+                [=](const ComparedRecording& c) { return c.reading.levels.shaft.at(k); });
   }
 }
 

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <span>
 #include <stdexcept>
 #include <utility>
@@ -10,7 +9,6 @@
 #include "bearingdsp/dsp/resample.hpp"
 #include "bearingdsp/dsp/spectrum.hpp"
 #include "bearingdsp/dsp/statistics.hpp"
-#include "bearingdsp/spectra/envelope_spectrum.hpp"
 #include "bearingdsp/verdict/variants.hpp"
 
 namespace bearingdsp {
@@ -19,9 +17,6 @@ namespace {
 constexpr std::size_t most_pieces = 8;
 constexpr double turns_a_piece = 10;
 constexpr double shortest_piece_s = 0.1;
-// A line of the shaft wanders by a little and leaks by a few lines of a short record.
-constexpr double order_half_width = 0.02;
-constexpr double order_half_lines = 3;
 // A filter's edge: this much less power just above a frequency than just below, and never more
 // again. A structure falls slower.
 constexpr double edge_db = 25;
@@ -54,28 +49,6 @@ std::vector<Levels> levels_of_pieces(const std::vector<SignalView>& axes, const 
     pieces.push_back(measure_levels(piece, plans));
   }
   return pieces;
-}
-
-/// Acceleration as velocity; other units as they are.
-double as_velocity(double level, Hz f, SampleUnit unit) {
-  return unit == SampleUnit::acceleration ? level / (2 * std::numbers::pi * f.value()) : level;
-}
-
-void measure_shaft(ComparedRecording& r, const SignalView& axis, Hz shaft, FftPlans& plans) {
-  const RecordSpectrum spectrum = record_spectrum(axis, plans);
-  const double df = spectrum.line_spacing().value();
-  for (std::size_t i = 0; i < shaft_orders; ++i) {
-    const double f = static_cast<double>(i + 1) * shaft.value();
-    const double half = std::max(order_half_width * f, order_half_lines * df);
-    const auto from = static_cast<std::size_t>(std::max(1.0, std::ceil((f - half) / df)));
-    const auto to = static_cast<std::size_t>(std::floor((f + half) / df));
-    if (to >= spectrum.bins.size() || from > to) continue;
-    double power = 0;
-    for (std::size_t k = from; k <= to; ++k) power += std::norm(spectrum.bins[k]);
-    const double rms = std::sqrt(2 * power) / static_cast<double>(spectrum.n);
-    const double level = as_velocity(rms, Hz{f}, axis.unit);
-    if (!r.shaft.at(i) || level > *r.shaft.at(i)) r.shaft.at(i) = level;
-  }
 }
 
 double median_db(const Spectrum& s, double from_hz, double to_hz) {
@@ -155,10 +128,8 @@ Result<ComparedRecording> measure_recording(const Capture& capture, const Diagno
     if (c.x_unit != "s") r.curves.push_back(c);
   if (axes.empty()) return r;
   r.pieces = levels_of_pieces(axes, d->speed, plans);
-  for (const SignalView& axis : axes) {
-    r.reach = std::min(r.reach, reach_of(axis, plans));
-    if (d->speed.found()) measure_shaft(r, axis, d->speed.rate, plans);
-  }
+  for (const SignalView& axis : axes) r.reach = std::min(r.reach, reach_of(axis, plans));
+  if (d->speed.found()) measure_shaft(r.reading.levels, axes, d->speed.rate, plans);
   for (const Channel& c : capture.channels)
     if (c.full_scale && c.unit == axes.front().unit) r.range = c.full_scale;
   return r;

@@ -92,7 +92,9 @@ Result<Reading> analyse(const std::string& path, const std::string& hash,
                              : diagnose_variants(*capture, plans, options, settings.variants);
   if (!diagnosis) return diagnosis.error();
   const std::vector<SignalView> axes = axes_of(*capture, *diagnosis);
-  Reading r = make_reading(*diagnosis, measure_levels(axes, plans));
+  Levels levels = measure_levels(axes, plans);
+  if (diagnosis->speed.found()) measure_shaft(levels, axes, diagnosis->speed.rate, plans);
+  Reading r = make_reading(*diagnosis, levels);
   r.spectra = visit_spectra(*diagnosis, axes, plans);
   r.hash = hash;
   r.path = path;

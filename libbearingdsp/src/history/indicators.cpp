@@ -88,6 +88,31 @@ void measure_axis(Levels& levels, const SignalView& axis, FftPlans& plans) {
   measure_band(levels, axis, plans);
 }
 
+// A line of the shaft wanders by a little and leaks by a few lines of a short record.
+constexpr double order_half_width = 0.02;
+constexpr double order_half_lines = 3;
+
+/// Acceleration as velocity; other units as they are.
+double as_velocity(double level, Hz f, SampleUnit unit) {
+  return unit == SampleUnit::acceleration ? level / (2 * std::numbers::pi * f.value()) : level;
+}
+
+void measure_shaft_of(Levels& levels, const SignalView& axis, Hz shaft, FftPlans& plans) {
+  const RecordSpectrum spectrum = record_spectrum(axis, plans);
+  const double df = spectrum.line_spacing().value();
+  for (std::size_t i = 0; i < shaft_orders; ++i) {
+    const double f = static_cast<double>(i + 1) * shaft.value();
+    const double half = std::max(order_half_width * f, order_half_lines * df);
+    const auto from = static_cast<std::size_t>(std::max(1.0, std::ceil((f - half) / df)));
+    const auto to = static_cast<std::size_t>(std::floor((f + half) / df));
+    if (to >= spectrum.bins.size() || from > to) continue;
+    double power = 0;
+    for (std::size_t k = from; k <= to; ++k) power += std::norm(spectrum.bins[k]);
+    const double rms = std::sqrt(2 * power) / static_cast<double>(spectrum.n);
+    keep_largest(levels.shaft.at(i), as_velocity(rms, Hz{f}, axis.unit));
+  }
+}
+
 }  // namespace
 
 std::string_view name(Indicator indicator) noexcept {
@@ -119,6 +144,11 @@ bool is_level(Indicator indicator) noexcept {
 Band high_band(Hz rate) noexcept {
   const Hz top = std::min(below_slope * rate, band_to);
   return top / band_from < least_width ? Band{band_from, band_from} : Band{band_from, top};
+}
+
+void measure_shaft(Levels& levels, std::span<const SignalView> axes, Hz shaft, FftPlans& plans) {
+  for (const SignalView& axis : axes)
+    if (axis.x.size() >= least_samples) measure_shaft_of(levels, axis, shaft, plans);
 }
 
 Levels measure_levels(std::span<const SignalView> axes, FftPlans& plans) {

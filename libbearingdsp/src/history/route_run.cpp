@@ -4,6 +4,7 @@
 #include <atomic>
 #include <exception>
 #include <filesystem>
+#include <iterator>
 #include <map>
 #include <memory>
 #include <mutex>
@@ -188,6 +189,17 @@ class Runner {
   std::map<std::size_t, std::vector<Error>> failures_;
 };
 
+Result<void> keep_nameplates(const Route& route, History& history) {
+  for (const Machine& machine : route.machines)
+    if (auto done = history.keep_limits(machine.name, known_limits(machine)); !done) return done;
+  for (std::size_t i = 0; i < route.points.size(); ++i) {
+    const RoutePoint& p = route.points[i];
+    const std::string bearing = bearing_to_order(route.machine_of(p), route.point_of(p).end);
+    if (auto done = history.keep_bearing(point_key(route, i), bearing); !done) return done;
+  }
+  return {};
+}
+
 }  // namespace
 
 std::string_view name(RecordOutcome outcome) noexcept {
@@ -204,17 +216,29 @@ std::string_view name(RecordOutcome outcome) noexcept {
   return "failed";
 }
 
+Result<void> check_copies(const std::string& folder, const std::string& copies) {
+  if (copies.empty()) return {};
+  std::error_code code;
+  const fs::path round = fs::weakly_canonical(folder, code);
+  const fs::path kept = fs::weakly_canonical(copies, code);
+  // A name with a slash at its end has an empty last part.
+  const auto end = round.has_filename() ? round.end() : std::prev(round.end());
+  if (std::mismatch(round.begin(), end, kept.begin(), kept.end()).first != end) return {};
+  return Error{Errc::bad_argument, copies,
+               "lies in the folder of the round: the next run would take the copies for recordings",
+               "keep copies in a folder beside it"};
+}
+
 Result<RouteRun> run_route(const Route& route, const std::string& folder, History& history,
                            const RouteRunOptions& options) {
+  if (auto apart = check_copies(folder, options.copies); !apart) return apart.error();
   RouteRun run;
   const auto jobs = find_jobs(route, folder, run);
   if (!jobs) return jobs.error();
   Runner runner{route, fs::absolute(folder).string(), history, options, run};
   if (auto done = runner.prepare(); !done) return done.error();
   if (auto done = runner.work_off(*jobs); !done) return done.error();
-  for (const Machine& machine : route.machines)
-    if (auto done = history.keep_limits(machine.name, known_limits(machine)); !done)
-      return done.error();
+  if (auto done = keep_nameplates(route, history); !done) return done.error();
   return run;
 }
 

@@ -12,7 +12,7 @@ namespace {
 constexpr std::int64_t application = 0x62647370;
 
 // Step k brings version k to k + 1. A step that has been released is never changed.
-constexpr std::array<const char*, 5> steps = {
+constexpr std::array<const char*, 6> steps = {
     R"sql(
 CREATE TABLE machine (
   id INTEGER PRIMARY KEY,
@@ -121,6 +121,13 @@ CREATE TABLE spectrum (
   ftf REAL,
   PRIMARY KEY (verdict, kind)
 ) WITHOUT ROWID;
+)sql",
+    // What would have to be ordered, from the machine file; the shaft's lines, to compare them.
+    R"sql(
+ALTER TABLE point ADD COLUMN bearing TEXT;
+ALTER TABLE indicator ADD COLUMN shaft_1x REAL;
+ALTER TABLE indicator ADD COLUMN shaft_2x REAL;
+ALTER TABLE indicator ADD COLUMN shaft_3x REAL;
 )sql"};
 
 Result<void> step_from(sqlite::Database& database, int version) {

@@ -174,6 +174,56 @@ std::string changed_since(const Standing& s, const Glance& now, const Glance& be
   return text;
 }
 
+VelocityJudgement judge_reading(const PointHistory& history, const Reading& r) {
+  MeasuredVelocity measured;
+  measured.unit = r.levels.unit;
+  measured.rate = r.rate;
+  if (const auto& v = r.levels.at(Indicator::velocity)) measured.rms = VelocityRms{*v};
+  VelocityJudgement judged = judge_velocity(history.limits, measured);
+  if (const Finding* spoilt = spoiling(r)) {
+    judged.zone.reset();
+    judged.why_not = "the recording cannot be used: " + spoilt->what;
+  }
+  return judged;
+}
+
+/// Whether an earlier reading shows what is the matter now.
+bool shows_the_same(const PointHistory& history, const Standing& s, const Reading& earlier) {
+  const Reading& now = history.readings.back();
+  if (s.verdict == Verdict::fault) return earlier.verdict == Verdict::fault;
+  if (const CauseEvidence* cause = other_cause(now)) {
+    const CauseEvidence* before = other_cause(earlier);
+    return before != nullptr && before->cause == cause->cause;
+  }
+  return too_much(s.zone) && too_much(judge_reading(history, earlier).zone);
+}
+
+/// An alarm of what the list speaks of: the shaking is no sign of a damaged bearing.
+bool belongs(const Alarm& alarm, const Standing& s, const Reading& now) {
+  const bool shaking = alarm.indicator == Indicator::velocity;
+  if (s.verdict == Verdict::fault) return !shaking;
+  return other_cause(now) == nullptr || shaking;
+}
+
+/// Readings that cannot tell neither begin nor end it.
+std::optional<UtcTime> since_when(const PointHistory& history, const Standing& s,
+                                  const Trend& trend) {
+  if (s.urgency < Urgency::check) return std::nullopt;
+  const Reading& now = history.readings.back();
+  const UtcTime start = baseline_start(history);
+  UtcTime since = now.taken;
+  for (auto r = history.readings.rbegin(); r != history.readings.rend(); ++r) {
+    if (r->taken < start) break;
+    if (shows_the_same(history, s, *r))
+      since = r->taken;
+    else if (!useless(*r) && r->verdict != Verdict::indeterminate)
+      break;
+  }
+  for (const Alarm& a : trend.alarms)
+    if (belongs(a, s, now)) since = std::min(since, a.since);
+  return since;
+}
+
 /// A person has seen it, and it was as bad then.
 bool acknowledged(const Standing& s, const Glance& now, const PointHistory& history,
                   std::span<const TrendPoint> points, const TrendOptions& options) {
@@ -208,6 +258,7 @@ void wait_for_baseline(Standing& s, const Event& event) {
   s.zone.reset();
   s.no_zone = "not measured since the bearing was replaced";
   s.reach.reset();
+  s.since.reset();
   s.changed.clear();
   s.finding = "new bearing, not measured yet";
   s.what_to_do = "Measure: a new baseline begins.";
@@ -253,17 +304,7 @@ VelocityJudgement judge_vibration(const PointHistory& history) {
     none.why_not = "not measured yet";
     return none;
   }
-  const Reading& r = history.readings.back();
-  MeasuredVelocity measured;
-  measured.unit = r.levels.unit;
-  measured.rate = r.rate;
-  if (const auto& v = r.levels.at(Indicator::velocity)) measured.rms = VelocityRms{*v};
-  VelocityJudgement judged = judge_velocity(history.limits, measured);
-  if (const Finding* spoilt = spoiling(r)) {
-    judged.zone.reset();
-    judged.why_not = "the recording cannot be used: " + spoilt->what;
-  }
-  return judged;
+  return judge_reading(history, history.readings.back());
 }
 
 Standing find_standing(const PointHistory& history, const TrendOptions& given) {
@@ -294,6 +335,8 @@ Standing find_standing(const PointHistory& history, const TrendOptions& given) {
     s.stage = Stage::unknown;
     s.velocity_mm_s.reset();
   }
+  s.order = history.bearing;
+  s.since = since_when(history, s, now.trend);
   s.finding = finding_of(s, now.trend, r);
   s.what_to_do = what_to_do(s, now.trend, r);
   s.why = why_of(s, now, r);

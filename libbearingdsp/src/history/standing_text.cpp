@@ -13,7 +13,7 @@ using Json = nlohmann::json;
 
 /// What the standing depends on besides the history.
 std::string found_with(const TrendOptions& o) {
-  return fmt::format(BEARINGDSP_VERSION "/2 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
+  return fmt::format(BEARINGDSP_VERSION "/3 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
                      o.load_tolerance, o.baseline_readings, o.least_baseline, o.alert_db,
                      o.alarm_db, o.alert_sigmas, o.alarm_sigmas, o.hysteresis_db,
                      o.velocity_alert.value_or(0), o.velocity_alarm.value_or(0));
@@ -30,6 +30,9 @@ Standing from_json(const Json& j, const PointKey& at) {
   s.at = at;
   s.readings = j.at("readings").get<std::size_t>();
   s.latest = UtcTime{std::chrono::milliseconds{j.at("latest_ms").get<std::int64_t>()}};
+  if (const Json& since = j.at("since_ms"); since.is_number_integer())
+    s.since = UtcTime{std::chrono::milliseconds{since.get<std::int64_t>()}};
+  s.order = j.at("order").get<std::string>();
   s.urgency = static_cast<Urgency>(j.at("urgency").get<int>());
   s.acknowledged = j.at("acknowledged").get<bool>();
   s.verdict = static_cast<Verdict>(j.at("verdict").get<int>());
@@ -57,6 +60,8 @@ std::string write(const Standing& s, const TrendOptions& options) {
   const Json json = {{"with", found_with(options)},
                      {"readings", s.readings},
                      {"latest_ms", s.latest.time_since_epoch().count()},
+                     {"since_ms", s.since ? Json(s.since->time_since_epoch().count()) : Json{}},
+                     {"order", s.order},
                      {"urgency", static_cast<int>(s.urgency)},
                      {"acknowledged", s.acknowledged},
                      {"verdict", static_cast<int>(s.verdict)},

@@ -175,10 +175,11 @@ Result<std::int64_t> insert_verdict(Database& database, std::int64_t capture, co
 Result<void> insert_indicators(Database& database, std::int64_t verdict, const Levels& l) {
   auto s = database.prepare(
       "INSERT INTO indicator (verdict, unit, high_band_low_hz, high_band_high_hz, velocity_m_s, "
-      "overall, peak, high_band, envelope, kurtosis, crest_factor, floor) "
-      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+      "overall, peak, high_band, envelope, kurtosis, crest_factor, floor, shaft_1x, shaft_2x, "
+      "shaft_3x) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
   s.bind(verdict).bind(symbol(l.unit)).bind(l.high_band.low.value()).bind(l.high_band.high.value());
   for (std::size_t i = 0; i < indicator_count; ++i) s.bind(finite(l.value.at(i)));
+  for (const auto& line : l.shaft) s.bind(finite(line));
   return s.run();
 }
 
@@ -267,6 +268,7 @@ Reading read_row(Statement& s) {
   r.levels.high_band.low = Hz{s.real()};
   r.levels.high_band.high = Hz{s.real()};
   for (std::size_t i = 0; i < indicator_count; ++i) r.levels.value.at(i) = s.maybe_real();
+  for (auto& line : r.levels.shaft) line = s.maybe_real();
   return r;
 }
 
@@ -289,7 +291,8 @@ Result<void> read_parts(Database& database, std::int64_t point, std::vector<Read
   return s.result();
 }
 
-/// The floor came with schema 3; a store that may only be read is not brought up to date.
+/// The floor came with schema 3, the shaft's lines with 6; a store that may only be read is not
+/// brought up to date.
 std::string readings_sql(int schema) {
   return fmt::format(
       "SELECT v.id, c.hash, c.path, c.taken_ms, c.time_source, c.duration_s, c.rate_hz, "
@@ -297,10 +300,11 @@ std::string readings_sql(int schema) {
       "v.probability_of_damage, v.probability_of_place, v.parts_standing, v.harmonics, "
       "v.sidebands, v.depth, v.share, v.band_low_hz, v.band_high_hz, v.headline, v.advice, "
       "v.causes, v.findings, i.unit, i.high_band_low_hz, i.high_band_high_hz, i.velocity_m_s, "
-      "i.overall, i.peak, i.high_band, i.envelope, i.kurtosis, i.crest_factor, {} "
+      "i.overall, i.peak, i.high_band, i.envelope, i.kurtosis, i.crest_factor, {}, {} "
       "FROM capture c JOIN verdict v ON v.id = c.verdict JOIN indicator i ON i.verdict = v.id "
       "WHERE c.point = ? ORDER BY c.taken_ms, c.id",
-      schema < 3 ? "NULL" : "i.floor");
+      schema < 3 ? "NULL" : "i.floor",
+      schema < 6 ? "NULL, NULL, NULL" : "i.shaft_1x, i.shaft_2x, i.shaft_3x");
 }
 
 Result<std::vector<Reading>> read_readings(Database& database, std::int64_t point, int schema) {
@@ -347,6 +351,16 @@ Result<KnownLimits> read_machine_limits(Database& database, const std::string& m
   KnownLimits limits = lists::read_limits(s.step() ? s.text() : "");
   if (auto done = s.result(); !done) return done.error();
   return limits;
+}
+
+/// The bearing came with schema 6.
+Result<std::string> read_bearing(Database& database, std::int64_t point, int schema) {
+  if (schema < 6) return std::string{};
+  auto s = database.prepare("SELECT bearing FROM point WHERE id = ?");
+  s.bind(point);
+  std::string bearing = s.step() ? s.text() : "";
+  if (auto done = s.result(); !done) return done.error();
+  return bearing;
 }
 
 Event read_event(Statement& s) {
@@ -429,6 +443,14 @@ Result<void> History::keep_limits(const std::string& machine, const KnownLimits&
   return transaction.commit();
 }
 
+Result<void> History::keep_bearing(const PointKey& at, const std::string& bearing) {
+  auto s = store_->database->prepare(
+      "UPDATE point SET bearing = ?1, changes = changes + 1 WHERE name = ?2 "
+      "AND machine = (SELECT id FROM machine WHERE name = ?3) "
+      "AND ifnull(bearing, '') <> ?1");
+  return s.bind(bearing).bind(at.point).bind(at.machine).run();
+}
+
 Result<void> History::add(const std::string& machine, const Event& e) {
   Database& database = *store_->database;
   Transaction transaction{database};
@@ -484,6 +506,9 @@ Result<PointHistory> History::point(const PointKey& at) {
     auto limits = read_machine_limits(database, at.machine, store_->schema);
     if (!limits) return limits.error();
     history.limits = std::move(*limits);
+    auto bearing = read_bearing(database, *id, store_->schema);
+    if (!bearing) return bearing.error();
+    history.bearing = std::move(*bearing);
     auto readings = read_readings(database, *id, store_->schema);
     if (!readings) return readings.error();
     history.readings = std::move(*readings);

@@ -215,6 +215,13 @@ ReadOptions reading_options(const MeasuringPoint& point) {
   return o;
 }
 
+std::string bearing_to_order(const Machine& machine, MachineEnd end) {
+  const auto& bearing = machine.bearing(end);
+  if (!bearing || bearing->designation.empty()) return {};
+  return fmt::format("{}{} ({})", bearing->designation,
+                     bearing->insulated.value_or(false) ? ", insulated" : "", name(end));
+}
+
 std::optional<int> pole_pairs(const Machine& machine) noexcept {
   if (machine.poles) return *machine.poles / 2;
   if (!machine.line_frequency || !machine.rated_speed) return std::nullopt;

@@ -18,7 +18,8 @@ std::string reading_csv_header() {
   return "machine,point,taken_utc,time_from,verdict,place,probability_of_damage,stage,speed_rpm,"
          "load_percent,velocity_rms_mm_s,unit,overall_rms,peak,high_band_rms,envelope_rms,"
          "noise_floor_rms,kurtosis,crest_factor,outer_ring_strength,inner_ring_strength,"
-         "rolling_element_strength,cage_strength,duration_s,rate_hz,path,sha256,settings\r\n";
+         "rolling_element_strength,cage_strength,shaft_1x_rms,shaft_2x_rms,shaft_3x_rms,duration_s,"
+         "rate_hz,path,sha256,settings\r\n";
 }
 
 std::string reading_csv(const PointKey& at, const Reading& r) {
@@ -34,6 +35,13 @@ std::string reading_csv(const PointKey& at, const Reading& r) {
         Indicator::floor, Indicator::kurtosis, Indicator::crest_factor})
     row += fmt::format(",{}", cell(r.levels.at(i)));
   for (const PartReading& p : r.parts) row += fmt::format(",{}", p.strength);
+  // Velocity where the samples are acceleration or velocity.
+  const double shown =
+      r.levels.unit == SampleUnit::acceleration || r.levels.unit == SampleUnit::velocity
+          ? in_mm_per_s(1)
+          : 1;
+  for (const auto& line : r.levels.shaft)
+    row += fmt::format(",{}", cell(line ? std::optional{shown * *line} : std::nullopt));
   row += fmt::format(",{},{},{},{},{}\r\n", r.duration.value(), r.rate.value(), csv_cell(r.path),
                      r.hash, csv_cell(r.settings));
   return row;

@@ -19,6 +19,8 @@ Json standing_json(const Standing& s) {
           {"urgency", name(s.urgency)},
           {"acknowledged", s.acknowledged},
           {"finding", s.finding},
+          {"since_utc", s.since ? Json(format_time(*s.since)) : Json{}},
+          {"bearing_to_order", or_null(s.order)},
           {"what_to_do", s.what_to_do},
           {"why", s.why},
           {"changed", s.changed},

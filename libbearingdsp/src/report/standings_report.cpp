@@ -29,10 +29,19 @@ std::string in_weeks(double days) {
 }
 
 std::string outlook(const ReachRange& r) {
-  return r.latest_days ? fmt::format("if it goes on, four times its normal level in {} to {}",
-                                     in_weeks(r.earliest_days), in_weeks(*r.latest_days))
-                       : fmt::format("if it goes on, four times its normal level in {} or later",
-                                     in_weeks(r.earliest_days));
+  return r.latest_days
+             ? fmt::format("Four times its normal level in {} to {}, 80 % sure.",
+                           in_weeks(r.earliest_days), in_weeks(*r.latest_days))
+             : fmt::format(
+                   "Four times its normal level not before {}, 80 % sure; in {} if it goes on.",
+                   in_weeks(r.earliest_days), in_weeks(r.likely_days));
+}
+
+/// ", since 2026-03-16"; nothing where it was first seen in the latest reading of several.
+std::string since_text(const Standing& s) {
+  if (!s.since) return "";
+  const std::string day = format_date(*s.since);
+  return s.readings > 1 && *s.since == s.latest ? ", new on " + day : ", since " + day;
 }
 
 /// "1.9 C"
@@ -55,7 +64,8 @@ std::vector<Task> tasks_of(const std::vector<Standing>& standings) {
     if (s.urgency == Urgency::none) continue;
     const auto same = std::find_if(tasks.begin(), tasks.end(), [&](const Task& t) {
       return t.worst->at.machine == s.at.machine && t.worst->urgency == s.urgency &&
-             t.worst->finding == s.finding;
+             t.worst->finding == s.finding &&
+             (s.verdict != Verdict::fault || t.worst->order == s.order);
     });
     if (same == tasks.end())
       tasks.push_back({&s, {s.at.point}});
@@ -73,10 +83,13 @@ std::string task_text(const Task& task) {
       s.zone && *s.zone >= Zone::c
           ? fmt::format(" ({:.1f} mm/s, zone {})", *s.velocity_mm_s, name(*s.zone))
           : "";
-  std::string text =
-      fmt::format("{} ({}): {}{}. {}", s.at.machine, points, s.finding, zone, s.what_to_do);
+  std::string text = fmt::format("{} ({}): {}{}{}. {}", s.at.machine, points, s.finding, zone,
+                                 since_text(s), s.what_to_do);
+  if (s.verdict == Verdict::fault && s.urgency >= Urgency::plan)
+    text += s.order.empty() ? " Order: read the number off the bearing; the machine file has none."
+                            : fmt::format(" Order: {}.", s.order);
   if (s.acknowledged) text += " (Seen; no worse since.)";
-  if (s.verdict == Verdict::fault && s.reach) text += fmt::format(" ({}.)", outlook(*s.reach));
+  if (s.verdict == Verdict::fault && s.reach) text += " " + outlook(*s.reach);
   return text;
 }
 

@@ -45,9 +45,9 @@ TEST_CASE("1x, 2x, 3x as velocity [src:closed-form v = a / (sqrt(2) 2 pi f)]") {
   for (std::size_t k = 0; k < shaft_orders; ++k) {
     const double f = static_cast<double>(k + 1) * 1480 / 60;
     const double expected = plan.shaft_harmonics[k] / (std::sqrt(2) * 2 * std::numbers::pi * f);
-    REQUIRE(r->shaft.at(k).has_value());
+    REQUIRE(r->reading.levels.shaft.at(k).has_value());
     // The skirts of a line between two bins that fall outside the width: a few per cent.
-    CHECK(close_rel(*r->shaft.at(k), expected, 0.04));
+    CHECK(close_rel(*r->reading.levels.shaft.at(k), expected, 0.04));
   }
   CHECK(r->pieces.size() == 8);
   CHECK(close_rel(r->reach.value(), 0.45 * 25600, 1e-9));

@@ -220,6 +220,27 @@ TEST_CASE("route run: a list beside the recordings says where they belong, befor
   CHECK_FALSE(run_route(route_of(), scratch.path(""), h));
 }
 
+TEST_CASE("route run: copies within the round would be recordings of the next one: refused") {
+  const test::Scratch scratch;
+  fs::create_directories(scratch.path("in/2026"));
+  fs::create_directory_symlink(scratch.path("in"), scratch.path("link"));
+  for (const char* inside : {"in", "in/", "in/kept", "in/2026/../kept", "link/kept"})
+    CHECK(check_copies(scratch.path("in"), scratch.path(inside)).error().code ==
+          Errc::bad_argument);
+  CHECK_FALSE(check_copies(scratch.path("in/"), scratch.path("in/kept")));
+  for (const char* beside : {"kept", "in-kept", "in/../kept"})
+    CHECK(check_copies(scratch.path("in"), scratch.path(beside)));
+  CHECK(check_copies(scratch.path("in"), ""));
+
+  make_recording(scratch, "in/2026-01-10_DE.wav", 1);
+  History h = opened(scratch.path("h.db"));
+  RouteRunOptions options;
+  options.copies = scratch.path("in/kept");
+  CHECK_FALSE(run_route(route_of(), scratch.path("in"), h, options));
+  CHECK_FALSE(fs::exists(scratch.path("in/kept")));
+  CHECK(h.points().value().empty());
+}
+
 TEST_CASE("route run: copies are kept where asked, whole, and the history refers to them") {
   const test::Scratch scratch;
   fs::create_directories(scratch.path("in"));

@@ -51,6 +51,11 @@ PointHistory history_of(std::vector<Reading> last) {
   return h;
 }
 
+PointHistory with_limits_of_a_small_motor(PointHistory h) {
+  h.limits.zones = *class_limits(1);
+  return h;
+}
+
 }  // namespace
 
 TEST_CASE("standing: each urgency has its reason and says what to do") {
@@ -88,10 +93,6 @@ TEST_CASE("standing: each urgency has its reason and says what to do") {
 TEST_CASE(
     "standing: too much vibration by the nameplate sends someone, twice in zone D at once "
     "[src:iso10816-1 table B.1, secondary: class I 0.71, 1.8, 4.5 mm/s]") {
-  const auto with_limits_of_a_small_motor = [](PointHistory h) {
-    h.limits.zones = *class_limits(1);
-    return h;
-  };
   // The normal reading is 2.3 mm/s, in zone C; without limits nothing is said of it.
   CHECK(find_standing(history_of({})).urgency == Urgency::none);
   const Standing c = find_standing(with_limits_of_a_small_motor(history_of({})));
@@ -168,6 +169,44 @@ TEST_CASE("standing: after a new bearing the old fault is gone, and it asks for 
   CHECK(find_standing(PointHistory{}).readings == 0);
 }
 
+TEST_CASE("standing: since when, without readings that cannot tell") {
+  Reading open = sound(67);
+  open.verdict = open.stage.verdict = Verdict::indeterminate;
+  CHECK_FALSE(find_standing(history_of({sound(60)})).since);
+  CHECK(find_standing(history_of({damaged(60, 0.1)})).since == test::day(60));
+  // An open reading in between neither begins nor ends it; a sound one does.
+  CHECK(find_standing(history_of({damaged(60, 0.1), open, damaged(74, 0.1)})).since ==
+        test::day(60));
+  CHECK(find_standing(
+            history_of({damaged(60, 0.1), sound(67), sound(74), sound(81), damaged(88, 0.1)}))
+            .since == test::day(88));
+  // An alarm of the bearing's own levels that stood before the verdict counts; shaking does not.
+  PointHistory h = history_of({sound(60, 6), sound(67, 6), damaged(74, 0.1, 6)});
+  CHECK(find_standing(h).since == test::day(67));  // two of three beyond the alarm's limit
+  for (Reading& r : h.readings) r.levels.at(Indicator::velocity) = 0.02;
+  CHECK(find_standing(with_limits_of_a_small_motor(h)).since == test::day(67));
+  // A new bearing ends what was before it.
+  h = history_of({damaged(60, 0.1), damaged(74, 0.1)});
+  h.events.push_back({EventKind::bearing_replaced, test::day(70), "", "", {}});
+  CHECK(find_standing(h).since == test::day(74));
+  h.bearing = "6205-2Z C3 (DE)";
+  CHECK(find_standing(h).order == "6205-2Z C3 (DE)");
+}
+
+TEST_CASE("standing: an unbalance stands since it was likely, also in zone C") {
+  const auto shaking = [](int day) {
+    Reading r = sound(day);
+    r.causes = {{OtherCause::unbalance, 0.8, "1x"}};
+    return r;
+  };
+  CHECK(find_standing(history_of({shaking(60), shaking(67)})).since == test::day(60));
+  PointHistory zone = with_limits_of_a_small_motor(history_of({sound(60)}));
+  for (std::size_t i = 4; i < zone.readings.size(); ++i)
+    zone.readings[i].levels.at(Indicator::velocity) = 0.0025;
+  for (std::size_t i = 0; i < 4; ++i) zone.readings[i].levels.at(Indicator::velocity) = 0.0010;
+  CHECK(find_standing(zone).since == zone.readings[4].taken);
+}
+
 TEST_CASE("worst first: the list is in order, and the same from what is kept") {
   const test::Scratch scratch;
   auto h = History::open(scratch.path("h.db"), Access::read_write);
@@ -183,11 +222,14 @@ TEST_CASE("worst first: the list is in order, and the same from what is kept") {
   useless.verdict = useless.stage.verdict = Verdict::indeterminate;
   fill("d pump", useless);
   REQUIRE(h->keep_limits("a fan", {*group_limits(2, Mounting::flexible), {}}));
+  REQUIRE(h->keep_bearing({"b saw", "DE"}, "6205 (DE)"));
   const auto first = worst_first(*h);
   REQUIRE(first);
   REQUIRE(first->size() == 4);
   CHECK((*first)[0].at.machine == "c planer");
   CHECK((*first)[1].at.machine == "b saw");
+  CHECK((*first)[1].order == "6205 (DE)");
+  CHECK((*first)[1].since == test::day(60));
   CHECK((*first)[2].at.machine == "d pump");
   CHECK((*first)[3].at.machine == "a fan");
   const auto notes = h->notes().value();
@@ -206,6 +248,8 @@ TEST_CASE("worst first: the list is in order, and the same from what is kept") {
     CHECK(a.zone == b.zone);
     CHECK(a.no_zone == b.no_zone);
     CHECK(a.latest == b.latest);
+    CHECK(a.since == b.since);
+    CHECK(a.order == b.order);
     CHECK(a.change_db.has_value() == b.change_db.has_value());
     CHECK(a.probability_of_damage == b.probability_of_damage);
   }

@@ -69,6 +69,7 @@ void check_same(const Reading& a, const Reading& b) {
   CHECK(a.levels.unit == b.levels.unit);
   CHECK(a.levels.value == b.levels.value);
   CHECK(a.levels.high_band.high == b.levels.high_band.high);
+  CHECK(a.levels.shaft == b.levels.shaft);
   for (std::size_t i = 0; i < a.parts.size(); ++i) {
     CHECK(a.parts[i].strength == b.parts[i].strength);
     CHECK(a.parts[i].depth == b.parts[i].depth);
@@ -240,7 +241,10 @@ TEST_CASE("history: a store of the first schema is brought up to date without lo
   REQUIRE(
       tamper(path,
              "DROP TABLE spectrum; DROP TABLE standing; ALTER TABLE indicator DROP COLUMN floor; "
-             "ALTER TABLE machine DROP COLUMN limits; PRAGMA user_version = 1") == SQLITE_OK);
+             "ALTER TABLE machine DROP COLUMN limits; ALTER TABLE point DROP COLUMN bearing; "
+             "ALTER TABLE indicator DROP COLUMN shaft_1x; "
+             "ALTER TABLE indicator DROP COLUMN shaft_2x; "
+             "ALTER TABLE indicator DROP COLUMN shaft_3x; PRAGMA user_version = 1") == SQLITE_OK);
   {
     History old = opened(path, Access::read_only);
     CHECK(old.check(false).value().schema == 1);
@@ -249,14 +253,16 @@ TEST_CASE("history: a store of the first schema is brought up to date without lo
     CHECK(old.read_spectra(without));
     CHECK_FALSE(without.readings.front().spectra);
     CHECK(old.point(feed).value().limits.why_none.find("nameplate") != std::string::npos);
+    CHECK(old.point(feed).value().bearing.empty());
     CHECK(old.point(feed).value().readings.front().levels.at(Indicator::peak) == 61.25);
   }
   History h = opened(path);
   const HistoryCheck check = h.check(false).value();
-  CHECK(check.schema == 5);
+  CHECK(check.schema == 6);
   CHECK(check.sound());
   Reading expected = test::made_reading(0);
-  expected.levels.at(Indicator::floor).reset();  // was not measured then
+  expected.levels.at(Indicator::floor).reset();  // was not measured then, nor the shaft's lines
+  expected.levels.shaft = {};
   check_same(h.point(feed).value().readings.front(), expected);
   CHECK(h.keep_note(h.point(feed).value(), "early"));
 }
@@ -278,6 +284,23 @@ TEST_CASE("history: the limits of a machine are kept, and a change of them is a 
   const KnownLimits none{{}, "neither power nor shaft height is known"};
   REQUIRE(h.keep_limits(feed.machine, none));
   CHECK(h.point(feed).value().limits == none);
+}
+
+TEST_CASE("history: the bearing of a point is kept, and a change of it is a change of the point") {
+  const test::Scratch scratch;
+  History h = opened(scratch.path("h.db"));
+  CHECK(h.keep_bearing(feed, "6205-2Z C3 (DE)"));  // of a point that is not there: nothing happens
+  CHECK(h.points().value().empty());
+  REQUIRE(h.add(feed, test::made_reading(0)));
+  REQUIRE(h.keep_note(h.point(feed).value(), "early"));
+  REQUIRE(h.keep_bearing(feed, "6205-2Z C3 (DE)"));
+  CHECK(h.point(feed).value().bearing == "6205-2Z C3 (DE)");
+  CHECK(h.notes().value().front().second.empty());
+  REQUIRE(h.keep_note(h.point(feed).value(), "early"));
+  REQUIRE(h.keep_bearing(feed, "6205-2Z C3 (DE)"));
+  CHECK(h.notes().value().front().second == "early");  // the same again is no change
+  REQUIRE(h.keep_bearing(feed, ""));
+  CHECK(h.point(feed).value().bearing.empty());
 }
 
 TEST_CASE("history: check finds what is missing or damaged") {

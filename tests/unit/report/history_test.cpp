@@ -43,6 +43,9 @@ std::vector<Standing> four() {
                             standing("fan", "DE", Urgency::check, "unbalance likely"),
                             standing("pump", "DE", Urgency::none, "no fault found")};
   all[0].reach = ReachRange{20, 40, 100};
+  all[0].since = test::day(2);
+  all[0].order = all[1].order = "6205-2Z C3 (DE)";
+  all[2].since = all[2].latest;
   all[0].changed = "early, was none";
   return all;
 }
@@ -66,7 +69,10 @@ TEST_CASE("worst-first report: people and machines first, points of one finding 
   CHECK(r.headline == "Points: 2 plan a bearing change, 1 check, 1 in order.");
   REQUIRE(r.sections.size() == 3);
   REQUIRE(r.sections[0].items.size() == 2);
-  CHECK(has(r.sections[0].items[0], "planer (DE, NDE): outer ring damaged. Do something."));
+  CHECK(has(r.sections[0].items[0],
+            "planer (DE, NDE): outer ring damaged, since 2026-03-04. Do something. "
+            "Order: 6205-2Z C3 (DE)."));
+  CHECK(has(r.sections[0].items[1], "unbalance likely, new on 2026-03-11."));
   CHECK(has(r.sections[0].items[0], "20 days to 14 weeks") == false);
   CHECK(has(r.sections[0].items[0], "3 weeks to 14 weeks"));
   CHECK(r.sections[1].items == std::vector<std::string>{"planer, DE: early, was none"});

@@ -1,7 +1,6 @@
 #pragma once
 /// One recording of a bearing as one side of a comparison: its analysis, its levels, and what can
 /// make it unlike another one.
-#include <array>
 #include <cstddef>
 #include <optional>
 #include <string>
@@ -17,9 +16,6 @@
 
 namespace bearingdsp {
 
-/// How many multiples of the shaft rate are followed: 1x, 2x, 3x.
-inline constexpr std::size_t shaft_orders = 3;
-
 /// What is known of a recording besides its samples.
 struct RecordingFacts {
   std::optional<double> load_percent;  ///< of the rated load
@@ -29,11 +25,8 @@ struct RecordingFacts {
 
 /// Where the samples come from.
 struct ComparedRecording {
-  Reading reading;             ///< its analysis; hash and time may be empty
-  std::vector<Levels> pieces;  ///< of equal pieces of it, in time; empty out of a history
-  /// Rms of the shaft's first harmonics, where the speed is known: m/s if the samples are
-  /// acceleration or velocity, else in their unit.
-  std::array<std::optional<double>, shaft_orders> shaft{};
+  Reading reading;              ///< its analysis; hash and time may be empty
+  std::vector<Levels> pieces;   ///< of equal pieces of it, in time; empty out of a history
   std::optional<double> range;  ///< largest magnitude the recorder holds, in the samples' unit
   Hz recorded_rate;             ///< before it was brought to a common one
   /// Highest frequency that carries anything: a recorder's or sensor's filter ends below rate/2.
@@ -61,7 +54,7 @@ struct ComparedRecording {
                                                           const RecordingFacts& facts,
                                                           FftPlans& plans);
 
-/// A reading of a history as a recording: without pieces and shaft harmonics; with curves where the
+/// A reading of a history as a recording: without pieces; with curves where the
 /// spectra of the reading were read (History::read_spectra).
 [[nodiscard]] ComparedRecording recording_of(const Reading& reading);
 

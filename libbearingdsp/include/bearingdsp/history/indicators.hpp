@@ -33,11 +33,17 @@ inline constexpr std::size_t indicator_count = 8;
 /// these are compared with a baseline.
 [[nodiscard]] bool is_level(Indicator indicator) noexcept;
 
+/// How many multiples of the shaft rate are followed: 1x, 2x, 3x.
+inline constexpr std::size_t shaft_orders = 3;
+
 /// Levels of one recording of one point. Where the point has several axes, the largest of them.
 struct Levels {
   SampleUnit unit{SampleUnit::uncalibrated};  ///< of all but velocity and the ratios
   std::array<std::optional<double>, indicator_count> value{};  ///< by Indicator
   Band high_band;                                              ///< of high_band, envelope and floor
+  /// Rms at 1x, 2x, 3x, where the speed is known: m/s if the samples are acceleration or velocity,
+  /// else in their unit.
+  std::array<std::optional<double>, shaft_orders> shaft{};
 
   [[nodiscard]] const std::optional<double>& at(Indicator i) const {
     return value.at(static_cast<std::size_t>(i));
@@ -59,5 +65,9 @@ struct Levels {
 /// [m], m >= 1, of one rate; those shorter than 16 samples are left out Source: envelope of a band
 /// by the one-sided spectrum [randall2011] section 5
 [[nodiscard]] Levels measure_levels(std::span<const SignalView> axes, FftPlans& plans);
+/// Adds the levels at the shaft's first multiples, each over 2 % of its frequency, at least three
+/// lines, to either side. Left out: a multiple beyond half the rate.
+/// Shape:  axes [m] as of measure_levels; shaft > 0. Accuracy: the rms of a steady line within 4 %
+void measure_shaft(Levels& levels, std::span<const SignalView> axes, Hz shaft, FftPlans& plans);
 
 }  // namespace bearingdsp

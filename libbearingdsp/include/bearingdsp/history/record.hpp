@@ -100,7 +100,10 @@ struct PointHistory {
   std::vector<Reading> readings;
   std::vector<Event> events;  ///< of the point and of its whole machine
   KnownLimits limits;         ///< of the machine's vibration, from its nameplate
-  std::int64_t changes{0};    ///< how often the store changed it: tells a later state from this one
+  /// The bearing at this end as the machine file has it, "6205-2Z C3 (DE)": what would have to be
+  /// ordered. Empty where it has no number.
+  std::string bearing;
+  std::int64_t changes{0};  ///< how often the store changed it: tells a later state from this one
 };
 
 }  // namespace bearingdsp

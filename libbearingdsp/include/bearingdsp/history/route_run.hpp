@@ -31,11 +31,17 @@ struct RouteRecord {
   std::optional<Error> error;
 };
 
+/// Copies within the folder of a round would be recordings of the next one.
+/// Errors: bad_argument where `copies` is the folder or lies in it, also through links; none for
+///         an empty name
+[[nodiscard]] Result<void> check_copies(const std::string& folder, const std::string& copies);
+
 struct RouteRunOptions {
   std::size_t jobs{0};          ///< recordings at a time; 0: as many as there are cores
   std::optional<UtcTime> time;  ///< when they were recorded, for all of them
   /// Folder that keeps a copy of every recording that is stored, named by its hash; the history
-  /// then refers to the copy. Empty: recordings stay where they are. Made if it is not there.
+  /// then refers to the copy. Empty: recordings stay where they are. Made if it is not there; not
+  /// within the folder of the round (check_copies).
   std::string copies;
   /// Called one at a time, from several threads.
   std::function<void(std::size_t done, std::size_t all)> progress;

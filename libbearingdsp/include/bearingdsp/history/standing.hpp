@@ -32,6 +32,10 @@ struct Standing {
   PointKey at;
   std::size_t readings{0};
   UtcTime latest{};  ///< when the latest reading was taken
+  /// When what is the matter now was first seen, without a sound reading since; only where a person
+  /// is needed.
+  std::optional<UtcTime> since;
+  std::string order;  ///< bearing that would have to be ordered; empty where the file has no number
   Urgency urgency{Urgency::none};
   bool acknowledged{false};  ///< a person has seen the alarm, and it got no worse since
   Verdict verdict{Verdict::indeterminate};

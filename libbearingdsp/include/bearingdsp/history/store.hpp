@@ -54,6 +54,9 @@ class History {
   /// Keeps what the machine may vibrate, from its nameplate; nothing happens where the machine is
   /// not in the history, or this is kept already.
   [[nodiscard]] Result<void> keep_limits(const std::string& machine, const KnownLimits& limits);
+  /// Keeps which bearing sits at the point, as PointHistory::bearing; nothing happens where the
+  /// point is not in the history, or this is kept already.
+  [[nodiscard]] Result<void> keep_bearing(const PointKey& at, const std::string& bearing);
   /// Adds an event. The machine has to be there, and the point unless it is empty: a slip of the
   /// pen would else be a new machine. Errors: not_found
   [[nodiscard]] Result<void> add(const std::string& machine, const Event& event);

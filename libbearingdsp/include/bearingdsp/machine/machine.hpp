@@ -156,6 +156,11 @@ struct MachineCheck {
 /// How to read a recording made at the point.
 [[nodiscard]] ReadOptions reading_options(const MeasuringPoint& point);
 
+/// What has to be ordered for that end: the bearing's number as the machine file has it, with what
+/// the number does not say, "6205-2Z C3 (DE)", "6316 C3, insulated (NDE)". Empty where the file has
+/// no number.
+[[nodiscard]] std::string bearing_to_order(const Machine& machine, MachineEnd end);
+
 /// Half the number of poles: given, or the most that mains and rated speed allow.
 [[nodiscard]] std::optional<int> pole_pairs(const Machine& machine) noexcept;
 /// Speed of the rotating field on the mains. Source: 60 f / pole pairs (IEC 60034-1 terms)
