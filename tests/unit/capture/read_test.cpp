@@ -49,6 +49,25 @@ TEST_CASE("a CSV written is read back bit for bit [src:shortest round-trip digit
   }
 }
 
+TEST_CASE("float WAV scaled by a full scale says so; it may hold values already") {
+  const test::Scratch scratch;
+  const std::string path = scratch.path("a.wav");
+  REQUIRE(write_wav(made(3000, 1), path, {.samples = WavSamples::float32}));
+  const auto plain = read_capture(path, {.units = {"m/s2"}});
+  REQUIRE(plain.has_value());
+  CHECK(plain->findings.empty());
+  const auto scaled = read_capture(path, {.units = {"m/s2"}, .full_scale = 128.0});
+  REQUIRE(scaled.has_value());
+  REQUIRE(scaled->findings.size() == 1);
+  CHECK(scaled->findings.front().kind == FindingKind::header_mismatch);
+  CHECK(scaled->findings.front().weight == Weight::note);
+  CHECK(scaled->findings.front().what.find("128") != std::string::npos);
+  CHECK(scaled->channels[0].samples[7] == 128 * plain->channels[0].samples[7]);
+  const auto same = read_capture(path, {.units = {"m/s2"}, .full_scale = 1.0});
+  REQUIRE(same.has_value());
+  CHECK(same->findings.empty());
+}
+
 TEST_CASE(
     "PCM WAV comes back within half a step of its full scale [src:rounding to 2^-15, 2^-23]") {
   const test::Scratch scratch;
