@@ -33,7 +33,7 @@ Exit run_acceptance(const AcceptanceCommand& o) {
                  "add --machine FILE#NAME and --point NAME"});
   const auto files = recordings_in(o.files);
   if (!files) return fail(files.error());
-  auto page = PageFile::create(o.report);
+  auto page = PageFile::create(o.page);
   if (!page) return fail(page.error());
   auto keeping = AcceptanceStore::open(o.store, k->key);
   if (!keeping) return fail(keeping.error());
@@ -81,7 +81,7 @@ void add_acceptance(CLI::App& app, Run& run) {
   add_limit_options(*c, *o);
   add_bearing_options(*c, o->bearing);
   add_reading_options(*c, o->reading);
-  add_report_option(*c, o->report);
+  add_report_option(*c, o->page);
   c->add_flag("--json", o->json, "print JSON");
   add_colour_option(*c, o->colour);
   c->callback([o, &run] { run = [o] { return run_acceptance(*o); }; });

@@ -9,6 +9,7 @@
 #include "bearingdsp/verdict/at_machine.hpp"
 #include "machine_option.hpp"
 #include "options.hpp"
+#include "page_file.hpp"
 #include "terminal.hpp"
 
 namespace cli {
@@ -20,7 +21,8 @@ struct AcceptanceCommand {
   ReadingOptions reading;
   bearingdsp::AcceptanceOptions limits;
   std::optional<double> rpm, shaft_height, synchronous;
-  std::string store, time, report;
+  std::string store, time;
+  PageOptions page;
   bool json{false};
   When colour{When::automatic};
 };

@@ -125,9 +125,7 @@ void add_route(CLI::App& app, Run& run) {
       "a person, worst first.\n"
       "Example: bearingdsp route run testdata --route testdata/route.toml --store history.db");
   c->add_option("folder", o->folder, "with the recordings")->type_name("FOLDER")->required();
-  c->add_option("--route", o->route,
-                "which recording belongs to which point, see "
-                "docs/machine-files.md")
+  c->add_option("--route", o->route, "recordings to points, see docs/machine-files.md")
       ->type_name("FILE")
       ->required();
   add_store_option(*c, o->store);
