@@ -39,22 +39,22 @@ foreach(wanted IN ITEMS libfftw3-double3 libsndfile1 libsqlite3-0)
   endif()
 endforeach()
 
-execute_process(COMMAND ${dpkg_deb} --extract "${package}" "${WORK}/root" COMMAND_ERROR_IS_FATAL ANY)
-execute_process(COMMAND "${WORK}/root/usr/bin/bearingdsp" frequencies --bearing 6205 --rpm 1480
+execute_process(COMMAND ${dpkg_deb} --extract "${package}" "${WORK}/unpacked" COMMAND_ERROR_IS_FATAL ANY)
+execute_process(COMMAND "${WORK}/unpacked/usr/bin/bearingdsp" frequencies --bearing 6205 --rpm 1480
                 OUTPUT_VARIABLE said COMMAND_ERROR_IS_FATAL ANY)
 if(NOT said MATCHES "BPFO")
   message(FATAL_ERROR "the packaged tool said: ${said}")
 endif()
 if(PYTHON)
-  execute_process(COMMAND ${CMAKE_COMMAND} -E env "PYTHONPATH=${WORK}/root/usr/lib/python3/dist-packages" "${PYTHON}" -c
+  execute_process(COMMAND ${CMAKE_COMMAND} -E env "PYTHONPATH=${WORK}/unpacked/usr/lib/python3/dist-packages" "${PYTHON}" -c
                           "import bearingdsp; print(bearingdsp.find_bearing('6205')[0], bearingdsp.__file__)"
                   OUTPUT_VARIABLE said COMMAND_ERROR_IS_FATAL ANY)
-  if(NOT said MATCHES "6205.*${WORK}/root")
+  if(NOT said MATCHES "6205.*${WORK}/unpacked")
     message(FATAL_ERROR "the packaged Python module said: ${said}")
   endif()
 endif()
 # The bill of materials is JSON and names the licence that decides ours.
-file(READ "${WORK}/root/usr/share/doc/bearingdsp/bearingdsp.spdx.json" bill)
+file(READ "${WORK}/unpacked/usr/share/doc/bearingdsp/bearingdsp.spdx.json" bill)
 string(JSON version GET "${bill}" spdxVersion)
 string(JSON count LENGTH "${bill}" packages)
 if(NOT version STREQUAL "SPDX-2.3" OR count LESS 10 OR NOT bill MATCHES "GPL-2.0-or-later")
