@@ -302,3 +302,12 @@ bearing.DE = { designation = "6205" }
   CHECK(bare.code == 1);
   CHECK(has(bare.out, "no zone: neither power nor shaft height is known"));
 }
+
+TEST_CASE("diagnose: a record that is half clipped is not called sound") {
+  const auto r =
+      run({"diagnose", TESTDATA_DIR "/hydraulic-power-pack/2026-03-09_NDE_vertical.wav",
+           "--bearing", "6206", "--rpm", "2925", "--unit", "m/s2", "--full-scale", "1.5"});
+  CHECK(r.code == 3);
+  CHECK(has(r.out, "because"));
+  CHECK(has(r.out, "larger range"));
+}

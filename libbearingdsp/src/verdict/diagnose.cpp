@@ -194,6 +194,14 @@ void question_the_speed(Diagnosis& d) {
   cannot_tell(d);
 }
 
+/// "No fault" holds only for a record that can be trusted: half clipped, it shows no impacts.
+void question_the_record(Diagnosis& d) {
+  if (d.verdict != Verdict::no_fault) return;
+  if (std::any_of(d.findings.begin(), d.findings.end(),
+                  [](const Finding& f) { return f.weight == Weight::blocking; }))
+    cannot_tell(d);
+}
+
 void keep_bands(Diagnosis& d, const BearingEvidence& evidence) {
   for (const auto& family : d.families) {
     if (!(family.strength > 0)) continue;
@@ -380,6 +388,7 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     d.probability_of_place = judgement->place_probability;
     question_the_bearing(d, flat, JudgementModel{}, plans, mains);
     question_the_speed(d);
+    question_the_record(d);
   } else {
     UnknownFamily unknown = search_unknown_family(flat, d.speed.rate, plans, mains);
     const JudgementModel model;
