@@ -370,9 +370,12 @@ Breaches honest_tests(const std::vector<Source>& sources) {
   static const std::string approximate = std::string{"doctest::"} + "Approx";
   static const std::string switched_off = std::string{"NO"} + "LINT";
   static const std::regex with_reason{switched_off + R"((NEXTLINE|BEGIN|END)?\([a-z0-9.,\- ]+\))"};
+  static const std::regex split_name{R"(^\s*TEST_CASE(_TEMPLATE)?\("[^"]*;)"};
   Breaches found;
   for (const Source& source : sources) {
     for (const Line& line : lines_of(source.text)) {
+      if (std::regex_search(line.text, split_name))
+        found.push_back(breach(source, line.number, "CMake splits the test's name at ';'"));
       if (line.text.find(approximate) != std::string::npos)
         found.push_back(breach(source, line.number, "absolute near zero; use support/close.hpp"));
       if (line.text.find(switched_off) != std::string::npos &&

@@ -36,7 +36,8 @@ Breaches quiet_library(const std::vector<Source>& library);
 Breaches thin_cli(const std::vector<Source>& cli);
 /// tests/unit/R/x_test.cpp tests a header or source x of room R: one name finds all three.
 Breaches mirrored_tests(const std::vector<Source>& library, const std::vector<Source>& tests);
-/// Tests compare with tests/support/close.hpp, and every switched-off check says which and why.
+/// Tests compare with tests/support/close.hpp, have names that CMake does not split at ';', and
+/// every switched-off check says which and why.
 Breaches honest_tests(const std::vector<Source>& sources);
 
 /// Names of the enumerators of `enum class NAME` in a header, in order; empty if it is not there.

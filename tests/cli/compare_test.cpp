@@ -156,7 +156,7 @@ point = [{ machine = "big-saw", point = "DE", files = "{date}_saw.wav" }]
   CHECK(run({"compare", "big-saw", "--store", store, "--event", "2026-02-12"}).out == r.out);
 }
 
-TEST_CASE("compare: pictures of both sides, on a page and as a drawing; the text stays the same") {
+TEST_CASE("compare: pictures of both sides, on a page and as a drawing, the text stays the same") {
   const Folder f;
   const std::string bad = make(f, "bad.wav", "1", spalled);
   const std::string good = make(f, "good.wav", "2");

@@ -353,6 +353,9 @@ double family_score(const std::array<Field, 2>& fields, const Family& family, co
   return best;
 }
 
+// Slip lowers a family by this much at most, as a share.
+constexpr double most_slip = 0.025;
+
 void add_families(const std::array<Field, 2>& fields, const std::optional<DefectOrders>& orders,
                   Scored& s) {
   Used used{std::vector<bool>(fields[0].set->lines.size()),
@@ -372,7 +375,7 @@ void add_families(const std::array<Field, 2>& fields, const std::optional<Defect
   if (!orders) {
     add(1.7 * s.f, 13 * s.f, s.f, 0.15, 2, scored_harmonics);
   } else {
-    const double low = (1 - orders->relative_uncertainty - 0.025) * s.f;
+    const double low = (1 - orders->relative_uncertainty - most_slip) * s.f;
     const double high = (1 + orders->relative_uncertainty + 0.01) * s.f;
     const double outer = orders->bpfo.value();
     const double inner = orders->bpfi.value();
@@ -509,7 +512,7 @@ constexpr int least_low_lines = 2;
 /// Could a comb be one of the bearing's families at the given speed, rather than another shaft?
 bool of_the_bearing(double rate, double given, const SpeedOptions& options) {
   if (!options.orders) return false;
-  const double play = options.given_tolerance + 0.025 + options.orders->relative_uncertainty;
+  const double play = options.given_tolerance + most_slip + options.orders->relative_uncertainty;
   const auto& o = *options.orders;
   const std::array families{o.bpfo, o.bpfi, 2 * o.bsf, o.ftf};
   return std::any_of(families.begin(), families.end(), [&](Order q) {
@@ -614,7 +617,7 @@ SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
     not_found(out.candidates.size() > 1 && out.candidates[1].probability > 0.1
                   ? fmt::format("{}, but {:.3f} Hz fits nearly as well", lines,
                                 out.candidates[1].rate.value())
-                  : fmt::format("{}: too few to be sure of 1x", lines));
+                  : fmt::format("{}, but that leaves 1x in doubt", lines));
   } else if (!found.front().from_defect && !found.front().stands_out &&
              (top.vibration_lines + top.envelope_lines < least_shaft_lines ||
               found.front().low_lines < least_low_lines)) {

@@ -49,7 +49,7 @@ TEST_CASE("a CSV written is read back bit for bit [src:shortest round-trip digit
   }
 }
 
-TEST_CASE("float WAV scaled by a full scale says so; it may hold values already") {
+TEST_CASE("float WAV scaled by a full scale says so, it may hold values already") {
   const test::Scratch scratch;
   const std::string path = scratch.path("a.wav");
   REQUIRE(write_wav(made(3000, 1), path, {.samples = WavSamples::float32}));

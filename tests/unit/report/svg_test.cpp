@@ -269,7 +269,7 @@ TEST_CASE(
   }
 }
 
-TEST_CASE("svg: maps of a diagnosis with scale, rows and outlined cell; nothing from outside") {
+TEST_CASE("svg: maps of a diagnosis with scale, rows and outlined cell, nothing from outside") {
   const std::string svg = to_svg(diagnosis_report(test::made_diagnosis_with_maps()));
   CHECK(balanced(svg));
   CHECK(count(svg, "<image ") == 4);  // two maps with a scale each
@@ -296,7 +296,7 @@ TEST_CASE("svg: changes against chance, beyond it filled") {
   CHECK(svg.find("&lt;peak&gt;") != std::string::npos);
 }
 
-TEST_CASE("svg: two curves: the one behind as a ground, both named; limit names beside the frame") {
+TEST_CASE("svg: two curves: the one behind as a ground, both named, limit names beside the frame") {
   Report r;
   r.title = "t";
   ReportPlot p;
