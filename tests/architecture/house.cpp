@@ -370,12 +370,17 @@ Breaches honest_tests(const std::vector<Source>& sources) {
   static const std::string approximate = std::string{"doctest::"} + "Approx";
   static const std::string switched_off = std::string{"NO"} + "LINT";
   static const std::regex with_reason{switched_off + R"((NEXTLINE|BEGIN|END)?\([a-z0-9.,\- ]+\))"};
-  static const std::regex split_name{R"(^\s*TEST_CASE(_TEMPLATE)?\("[^"]*;)"};
+  static const std::regex split_name{R"(TEST_CASE(_TEMPLATE)?\(\s*"[^"]*;)"};
   Breaches found;
   for (const Source& source : sources) {
-    for (const Line& line : lines_of(source.text)) {
-      if (std::regex_search(line.text, split_name))
-        found.push_back(breach(source, line.number, "CMake splits the test's name at ';'"));
+    const std::string& text = source.text;
+    for (std::sregex_iterator at{text.begin(), text.end(), split_name};
+         at != std::sregex_iterator{}; ++at) {
+      const auto line = 1 + std::count(text.begin(), text.begin() + at->position(), '\n');
+      found.push_back(
+          breach(source, static_cast<std::size_t>(line), "CMake splits the test's name at ';'"));
+    }
+    for (const Line& line : lines_of(text)) {
       if (line.text.find(approximate) != std::string::npos)
         found.push_back(breach(source, line.number, "absolute near zero; use support/close.hpp"));
       if (line.text.find(switched_off) != std::string::npos &&

@@ -129,7 +129,9 @@ TEST_CASE("house: tests compare honestly and lint is switched off by name") {
   const std::string off = std::string{"// NO"} + "LINT";
   CHECK(honest_tests({{"tests/a.cpp", std::string{"x == doctest::"} + "Approx(1)"}}).size() == 1);
   CHECK(honest_tests({{"cli/a.cpp", off + ": because"}}).size() == 1);
-  CHECK(honest_tests({{"tests/a.cpp", std::string{"TEST_"} + "CASE(\"one; two\") {"}}).size() == 1);
+  CHECK(
+      honest_tests({{"tests/a.cpp", std::string{"TEST_"} + "CASE(\n    \"one; two\") {"}}).size() ==
+      1);
   CHECK(honest_tests({{"tests/a.cpp", "  CHECK(\"one; two\" == x);"}}).empty());
   CHECK(honest_tests({{"cli/a.cpp", off + "NEXTLINE(bugprone-branch-clone): because"}}).empty());
 }

@@ -4,7 +4,7 @@
 
 using namespace bearingdsp;
 
-TEST_CASE("clearances [src:iso5753-1 as in five makers' catalogues, confirmed; rollers in two]") {
+TEST_CASE("clearances [src:iso5753-1 as in five makers' catalogues, confirmed, rollers in two]") {
   const auto is = [](BearingType t, ClearanceClass c, double bore, double low, double high) {
     const auto r = radial_clearance(t, c, bore);
     return r && r->low_um == low && r->high_um == high && !r->source.empty();

@@ -162,7 +162,7 @@ TEST_CASE("labels are the words of name(Place)") {
 }
 
 TEST_CASE(
-    "manifest: tacho, pulses, split and checksum; another file than the labelled one is refused") {
+    "manifest: tacho, pulses, split and checksum, another file than the labelled one is refused") {
   const Folder folder{"more_columns"};
   folder.write("bearings.csv", bearing_rows);
   std::string samples = "x,tacho\n";
