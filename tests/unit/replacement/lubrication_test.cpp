@@ -46,7 +46,7 @@ TEST_CASE("grease is not computed where no source supports it") {
 }
 
 TEST_CASE(
-    "grease amount [src:maker's catalogue D: 0.005 D B; 6208 7.2 g, 6310 14.85 g, computed]") {
+    "grease amount [src:maker's catalogue D: 0.005 D B, 6208 7.2 g, 6310 14.85 g, computed]") {
   CHECK(close_rel(regreasing_from_side_g(80, 18), 7.2, 1e-12));
   CHECK(close_rel(regreasing_from_side_g(110, 27), 14.85, 1e-12));
   CHECK(close_rel(regreasing_through_ring_g(110, 27), 5.94, 1e-12));

@@ -103,7 +103,7 @@ TEST_CASE("at a machine: the same bearing at both ends cannot be told apart, and
 }
 
 TEST_CASE(
-    "at a machine: too much vibration comes first in the advice [src:closed-form v = a/w; "
+    "at a machine: too much vibration comes first in the advice [src:closed-form v = a/w, "
     "iso10816-1 table B.1, secondary]") {
   const Machine m = machine_of("");
   auto setup = point_setup(m, m.points.front()).value();
