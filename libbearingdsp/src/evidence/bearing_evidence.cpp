@@ -160,25 +160,29 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
   for (std::size_t b = 0; b < bands.spectra.size(); ++b) {
     const EnvelopeSpectrum& spectrum = bands.spectra[b];
     const double share = bands.share[b];
-    const FamilyScore own = score_family(spectrum, shaft, shaft_family());
-    const double shaft_depth = own.strength();
+    std::optional<FamilyScore> shaft_score;
+    const auto own = [&]() -> const FamilyScore& {
+      if (!shaft_score) shaft_score = score_family(spectrum, shaft, shaft_family());
+      return *shaft_score;
+    };
     double best_here = 0;
     for (auto& part : out.parts) {
       for (auto& wanted :
            templates(part.part, orders, tolerance + orders.uncertainty(part.part), mains)) {
         wanted.smeared = share >= least_share_for_smears;
         // A strength is no more than depth x sqrt(share): what cannot beat the bands before is
-        // spared.
+        // spared. The whole band, the first, shows how the lines lie where no band is strong.
         const bool first = part.score.lines.empty() && part.strength == 0;
-        wanted.least_depth = std::max(least, part.strength) / std::sqrt(share);
+        wanted.least_depth = b == 0 ? 0.0 : std::max(least, part.strength) / std::sqrt(share);
         FamilyScore score = score_family(spectrum, shaft, wanted);
-        const double strength = weighed(depth_of(score, part.part), share, shaft_depth);
+        const double depth = depth_of(score, part.part);
+        const double strength = depth > 0 ? weighed(depth, share, own().strength()) : 0.0;
         const auto hidden = hidden_by_shaft(wanted, shaft / spectrum.line_spacing);
-        if (hidden && every_nth(own, hidden->harmonic, wanted.sideband == Order{1}))
+        if (hidden && every_nth(own(), hidden->harmonic, wanted.sideband == Order{1}))
           part.unresolved =
               std::max(part.unresolved,
                        weighed(depth_of(score_family(spectrum, shaft, hidden->family), part.part),
-                               share, shaft_depth));
+                               share, own().strength()));
         best_here = std::max(best_here, strength);
         if (strength > part.strength || first) {
           part.score = std::move(score);
@@ -187,14 +191,14 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
           part.share = share;
           part.bands = static_cast<double>(b + 1);  // the tree runs from wide to narrow
           part.tolerance = wanted.tolerance;
-          part.shaft_depth = shaft_depth;
+          part.shaft_depth = own().strength();
           part.strength = strength;
         }
       }
     }
     if (b == 0) {
       out.whole = spectrum;
-      out.shaft = own;
+      out.shaft = own();
       out.kurtosis = spectrum.kurtosis;
     }
     if (best_here > top) {

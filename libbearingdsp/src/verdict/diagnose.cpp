@@ -31,6 +31,9 @@ constexpr double widest_tolerance = 0.08;
 // Speeds less likely than this are not tried, nor more than this many.
 constexpr double least_candidate = 0.05;
 constexpr int most_candidates = 3;
+// A part weaker than this in every band is left at what the whole band shows of it: it moves the
+// probability of damage by less than 0.00001.
+constexpr double least_strength = 0.03;
 // Fewer turns cannot part a family from its neighbours: half an order must hold six lines.
 constexpr double least_turns = 14;
 
@@ -265,7 +268,7 @@ Weighed weigh(std::span<const RecordSpectrum> flat, const SpeedEstimate& speed,
     w.judgement = judge(w.evidence, orders, 1 / (assumed.rate.value() * duration.value()));
     return w;
   };
-  Weighed best = under(speed.best, 0);
+  Weighed best = under(speed.best, least_strength);
   // A nominal speed is only good to some per cent. Speeds that the record itself speaks for, each
   // good to a few hundredths of a per cent, are tried beside it: a family shows much more clearly
   // at the right one.
@@ -283,7 +286,7 @@ Weighed weigh(std::span<const RecordSpectrum> flat, const SpeedEstimate& speed,
     // A look at the strong families first: most candidates have none. Two of them may be joined.
     const double least = JudgementModel{}.even_strength;
     if (under(assumed, least / std::numbers::sqrt2).judgement.strength <= least) continue;
-    Weighed w = under(assumed, 0);
+    Weighed w = under(assumed, least_strength);
     // Damage that shows at the given speed stays there unless a candidate explains it better, the
     // given speed being only nominal.
     const bool nominal = best.speed.method == SpeedMethod::given;
