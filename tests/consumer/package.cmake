@@ -33,7 +33,7 @@ foreach(wanted IN ITEMS
   endif()
 endforeach()
 execute_process(COMMAND ${dpkg_deb} --field "${package}" Depends OUTPUT_VARIABLE depends COMMAND_ERROR_IS_FATAL ANY)
-foreach(wanted IN ITEMS libfftw3-double3 libsndfile1 libsqlite3-0)
+foreach(wanted IN ITEMS libfftw3-double3 libfftw3-single3 libsndfile1 libsqlite3-0)
   if(NOT depends MATCHES "${wanted}")
     message(FATAL_ERROR "the package does not depend on ${wanted}: ${depends}")
   endif()

@@ -22,10 +22,48 @@ std::mutex& planner() {
 // it and execution twice; what starts off a vector's boundary is copied instead.
 constexpr unsigned flags = FFTW_ESTIMATE;
 
+/// FFTW's names for one precision.
+template <class Real>
+struct Fftw;
+
+template <>
+struct Fftw<double> {
+  using Plan = fftw_plan;
+  using Complex = fftw_complex;
+  static int alignment(double* x) { return fftw_alignment_of(x); }
+  static Plan plan(int n, Complex* a, Complex* b, int sign) {
+    return fftw_plan_dft_1d(n, a, b, sign, flags | FFTW_PRESERVE_INPUT);
+  }
+  static void execute(Plan p, Complex* a, Complex* b) { fftw_execute_dft(p, a, b); }
+  static void destroy(Plan p) { fftw_destroy_plan(p); }
+};
+
+template <>
+struct Fftw<float> {
+  using Plan = fftwf_plan;
+  using Complex = fftwf_complex;
+  static int alignment(float* x) { return fftwf_alignment_of(x); }
+  static Plan plan(int n, Complex* a, Complex* b, int sign) {
+    return fftwf_plan_dft_1d(n, a, b, sign, flags | FFTW_PRESERVE_INPUT);
+  }
+  static void execute(Plan p, Complex* a, Complex* b) { fftwf_execute_dft(p, a, b); }
+  static void destroy(Plan p) { fftwf_destroy_plan(p); }
+};
+
+template <class T>
+struct Scalar {
+  using type = T;
+};
+template <class T>
+struct Scalar<std::complex<T>> {
+  using type = T;
+};
+
 template <class T>
 bool aligned(std::span<T> x) {
-  return fftw_alignment_of(
-             reinterpret_cast<double*>(const_cast<std::remove_const_t<T>*>(x.data()))) == 0;
+  using Real = typename Scalar<std::remove_const_t<T>>::type;
+  return Fftw<Real>::alignment(
+             reinterpret_cast<Real*>(const_cast<std::remove_const_t<T>*>(x.data()))) == 0;
 }
 
 /// Runs on x, or on an aligned copy of it.
@@ -45,9 +83,10 @@ void write_aligned(std::span<T> y, const Run& run) {
   std::copy(copy.begin(), copy.end(), y.begin());
 }
 
-fftw_complex* raw(const std::complex<double>* p) {
+template <class Real>
+typename Fftw<Real>::Complex* raw(const std::complex<Real>* p) {
   // FFTW's complex is layout-compatible with std::complex; its API takes no const input.
-  return reinterpret_cast<fftw_complex*>(const_cast<std::complex<double>*>(p));
+  return reinterpret_cast<typename Fftw<Real>::Complex*>(const_cast<std::complex<Real>*>(p));
 }
 
 bool smooth(std::size_t n) {
@@ -61,21 +100,24 @@ void require(bool ok, const char* what) {
 }
 
 /// One plan, made on first use: a command that never goes back does not pay for planning it.
+template <class Real>
 class LazyPlan {
+  using Plan = typename Fftw<Real>::Plan;
+
  public:
   LazyPlan() = default;
   LazyPlan(const LazyPlan&) = delete;
   LazyPlan& operator=(const LazyPlan&) = delete;
   ~LazyPlan() {
     const std::scoped_lock lock{planner()};
-    fftw_destroy_plan(plan_);
+    Fftw<Real>::destroy(plan_);
   }
-  /// make(a, b) plans between two arrays of 2n doubles that ESTIMATE does not touch.
+  /// make(a, b) plans between two arrays of 2n numbers that ESTIMATE does not touch.
   template <class Make>
-  fftw_plan get(std::size_t n, const Make& make) {
+  Plan get(std::size_t n, const Make& make) {
     std::call_once(once_, [&] {
-      const auto a = std::make_unique_for_overwrite<double[]>(2 * n + 2);
-      const auto b = std::make_unique_for_overwrite<double[]>(2 * n + 2);
+      const auto a = std::make_unique_for_overwrite<Real[]>(2 * n + 2);
+      const auto b = std::make_unique_for_overwrite<Real[]>(2 * n + 2);
       const std::scoped_lock lock{planner()};
       plan_ = make(static_cast<int>(n), a.get(), b.get());
       if (plan_ == nullptr) throw std::bad_alloc{};
@@ -85,16 +127,19 @@ class LazyPlan {
 
  private:
   std::once_flag once_;
-  fftw_plan plan_{nullptr};
+  Plan plan_{nullptr};
 };
 
-fftw_complex* as_complex(double* p) { return reinterpret_cast<fftw_complex*>(p); }
+template <class Real>
+typename Fftw<Real>::Complex* as_complex(Real* p) {
+  return reinterpret_cast<typename Fftw<Real>::Complex*>(p);
+}
 
 }  // namespace
 
 struct RealFft::Plans {
-  LazyPlan forward;
-  LazyPlan inverse;
+  LazyPlan<double> forward;
+  LazyPlan<double> inverse;
 };
 
 RealFft::RealFft(std::size_t n) : n_{n}, plans_{std::make_unique<Plans>()} {
@@ -111,7 +156,7 @@ void RealFft::forward(std::span<const double> x, std::span<std::complex<double>>
   });
   read_aligned(x, [&](const double* in) {
     write_aligned(out, [&](std::complex<double>* to) {
-      fftw_execute_dft_r2c(plan, const_cast<double*>(in), raw(to));
+      fftw_execute_dft_r2c(plan, const_cast<double*>(in), raw<double>(to));
     });
   });
 }
@@ -128,68 +173,80 @@ void RealFft::inverse(std::span<std::complex<double>> spectrum, std::span<double
                });
 }
 
-struct ComplexFft::Plans {
-  LazyPlan forward;
-  LazyPlan inverse;
+template <class Real>
+struct BasicComplexFft<Real>::Plans {
+  LazyPlan<Real> forward;
+  LazyPlan<Real> inverse;
 };
 
-ComplexFft::ComplexFft(std::size_t n) : n_{n}, plans_{std::make_unique<Plans>()} {
+template <class Real>
+BasicComplexFft<Real>::BasicComplexFft(std::size_t n) : n_{n}, plans_{std::make_unique<Plans>()} {
   require(n > 0 && n <= static_cast<std::size_t>(1) << 30U, "ComplexFft: length must be 1 .. 2^30");
 }
 
-ComplexFft::~ComplexFft() = default;
+template <class Real>
+BasicComplexFft<Real>::~BasicComplexFft() = default;
 
 namespace {
 
-void execute(fftw_plan plan, std::span<const std::complex<double>> x,
-             std::span<std::complex<double>> out) {
-  read_aligned(x, [&](const std::complex<double>* in) {
-    write_aligned(out, [&](std::complex<double>* to) { fftw_execute_dft(plan, raw(in), raw(to)); });
+template <class Real>
+void transform(LazyPlan<Real>& lazy, int sign, std::span<const std::complex<Real>> x,
+               std::span<std::complex<Real>> out) {
+  const auto plan = lazy.get(x.size(), [sign](int n, Real* a, Real* b) {
+    return Fftw<Real>::plan(n, as_complex(a), as_complex(b), sign);
+  });
+  read_aligned(x, [&](const std::complex<Real>* in) {
+    write_aligned(out,
+                  [&](std::complex<Real>* to) { Fftw<Real>::execute(plan, raw(in), raw(to)); });
   });
 }
 
 }  // namespace
 
-void ComplexFft::forward(std::span<const std::complex<double>> x,
-                         std::span<std::complex<double>> out) const {
+template <class Real>
+void BasicComplexFft<Real>::forward(std::span<const std::complex<Real>> x,
+                                    std::span<std::complex<Real>> out) const {
   require(x.size() == n_ && out.size() == n_ && x.data() != out.data(),
           "ComplexFft::forward: lengths must equal the plan's and the arrays must differ");
-  const fftw_plan plan = plans_->forward.get(n_, [](int n, double* a, double* b) {
-    return fftw_plan_dft_1d(n, as_complex(a), as_complex(b), FFTW_FORWARD,
-                            flags | FFTW_PRESERVE_INPUT);
-  });
-  execute(plan, x, out);
+  transform(plans_->forward, FFTW_FORWARD, x, out);
 }
 
-void ComplexFft::inverse(std::span<const std::complex<double>> x,
-                         std::span<std::complex<double>> out) const {
+template <class Real>
+void BasicComplexFft<Real>::inverse(std::span<const std::complex<Real>> x,
+                                    std::span<std::complex<Real>> out) const {
   require(x.size() == n_ && out.size() == n_ && x.data() != out.data(),
           "ComplexFft::inverse: lengths must equal the plan's and the arrays must differ");
-  const fftw_plan plan = plans_->inverse.get(n_, [](int n, double* a, double* b) {
-    return fftw_plan_dft_1d(n, as_complex(a), as_complex(b), FFTW_BACKWARD,
-                            flags | FFTW_PRESERVE_INPUT);
-  });
-  execute(plan, x, out);
+  transform(plans_->inverse, FFTW_BACKWARD, x, out);
 }
 
-std::shared_ptr<const RealFft> FftPlans::real(std::size_t n) {
+template class BasicComplexFft<double>;
+template class BasicComplexFft<float>;
+
+namespace {
+
+/// The plan of length n, made if it is new. Not under the lock: two threads may both make one.
+template <class Fft>
+std::shared_ptr<const Fft> kept(std::map<std::size_t, std::shared_ptr<const Fft>>& plans,
+                                std::mutex& mutex, std::size_t n) {
   {
-    const std::scoped_lock lock{mutex_};
-    if (const auto it = real_.find(n); it != real_.end()) return it->second;
+    const std::scoped_lock lock{mutex};
+    if (const auto it = plans.find(n); it != plans.end()) return it->second;
   }
-  auto made = std::make_shared<const RealFft>(n);
-  const std::scoped_lock lock{mutex_};
-  return real_.try_emplace(n, std::move(made)).first->second;
+  auto made = std::make_shared<const Fft>(n);
+  const std::scoped_lock lock{mutex};
+  return plans.try_emplace(n, std::move(made)).first->second;
 }
+
+}  // namespace
+
+std::shared_ptr<const RealFft> FftPlans::real(std::size_t n) { return kept(real_, mutex_, n); }
 
 std::shared_ptr<const ComplexFft> FftPlans::complex(std::size_t n) {
-  {
-    const std::scoped_lock lock{mutex_};
-    if (const auto it = complex_.find(n); it != complex_.end()) return it->second;
-  }
-  auto made = std::make_shared<const ComplexFft>(n);
-  const std::scoped_lock lock{mutex_};
-  return complex_.try_emplace(n, std::move(made)).first->second;
+  return kept(complex_, mutex_, n);
+}
+
+std::shared_ptr<const SingleComplexFft> FftPlans::single_complex(std::size_t n) {
+  return kept(single_complex_, mutex_, n);
 }
 
 std::size_t good_fft_size(std::size_t n) {

@@ -6,7 +6,9 @@
 #include <optional>
 #include <stdexcept>
 
+#include "bearingdsp/evidence/unknown_family.hpp"
 #include "evidence/pooled.hpp"
+#include "evidence/smoothed.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -144,7 +146,10 @@ BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const D
       std::max(narrowest_hz, narrowest_in_bpfi * orders.bpfi.value() * shaft.value())};
   BandSpectra out;
   const auto tree = band_tree(axes[0].rate, narrowest);
-  out.spectra = pooled_envelope_spectra(axes, tree, up_to, plans);
+  out.spectra = pooled_envelope_spectra(axes, std::span{tree}.first(1),
+                                        std::max(up_to, unknown_family_reach(shaft)), plans);
+  for (auto& spectrum : pooled_envelope_spectra(axes, std::span{tree}.subspan(1), up_to, plans))
+    out.spectra.push_back(std::move(spectrum));
   for (const Band& band : tree) out.share.push_back(band.width() / tree.front().width());
   return out;
 }
@@ -160,9 +165,10 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
   for (std::size_t b = 0; b < bands.spectra.size(); ++b) {
     const EnvelopeSpectrum& spectrum = bands.spectra[b];
     const double share = bands.share[b];
+    const Smoothed smooth{spectrum.depth2};
     std::optional<FamilyScore> shaft_score;
     const auto own = [&]() -> const FamilyScore& {
-      if (!shaft_score) shaft_score = score_family(spectrum, shaft, shaft_family());
+      if (!shaft_score) shaft_score = score_family(spectrum, smooth, shaft, shaft_family());
       return *shaft_score;
     };
     double best_here = 0;
@@ -174,15 +180,15 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
         // spared. The whole band, the first, shows how the lines lie where no band is strong.
         const bool first = part.score.lines.empty() && part.strength == 0;
         wanted.least_depth = b == 0 ? 0.0 : std::max(least, part.strength) / std::sqrt(share);
-        FamilyScore score = score_family(spectrum, shaft, wanted);
+        FamilyScore score = score_family(spectrum, smooth, shaft, wanted);
         const double depth = depth_of(score, part.part);
         const double strength = depth > 0 ? weighed(depth, share, own().strength()) : 0.0;
         const auto hidden = hidden_by_shaft(wanted, shaft / spectrum.line_spacing);
         if (hidden && every_nth(own(), hidden->harmonic, wanted.sideband == Order{1}))
-          part.unresolved =
-              std::max(part.unresolved,
-                       weighed(depth_of(score_family(spectrum, shaft, hidden->family), part.part),
-                               share, own().strength()));
+          part.unresolved = std::max(
+              part.unresolved,
+              weighed(depth_of(score_family(spectrum, smooth, shaft, hidden->family), part.part),
+                      share, own().strength()));
         best_here = std::max(best_here, strength);
         if (strength > part.strength || first) {
           part.score = std::move(score);
@@ -217,14 +223,15 @@ std::vector<BandStrength> band_strengths(const BandSpectra& bands, Hz shaft,
   for (std::size_t b = 0; b < bands.spectra.size(); ++b) {
     const EnvelopeSpectrum& spectrum = bands.spectra[b];
     const double share = bands.share[b];
-    const double shaft_depth = score_family(spectrum, shaft, shaft_family()).strength();
+    const Smoothed smooth{spectrum.depth2};
+    const double shaft_depth = score_family(spectrum, smooth, shaft, shaft_family()).strength();
     BandStrength here{spectrum.band, Part::outer_ring, 0, spectrum.kurtosis};
     for (int p = 0; p < part_count; ++p) {
       const auto part = static_cast<Part>(p);
       for (auto& wanted : templates(part, orders, tolerance + orders.uncertainty(part), mains)) {
         wanted.smeared = share >= least_share_for_smears;
-        const double strength =
-            weighed(depth_of(score_family(spectrum, shaft, wanted), part), share, shaft_depth);
+        const double strength = weighed(
+            depth_of(score_family(spectrum, smooth, shaft, wanted), part), share, shaft_depth);
         if (strength > here.strength) here = {here.band, part, strength, here.kurtosis};
       }
     }

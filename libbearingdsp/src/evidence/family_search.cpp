@@ -11,11 +11,12 @@
 
 #include "bearingdsp/dsp/tails.hpp"
 #include "evidence/pooled.hpp"
+#include "evidence/smoothed.hpp"
 
 namespace bearingdsp {
 namespace {
 
-using Index = std::ptrdiff_t;
+using Index = Smoothed::Index;
 
 // Rivals farther than this (in orders) belong to the next shaft harmonic.
 constexpr double neighbourhood = 0.45;
@@ -37,24 +38,6 @@ double decibels(double ratio) { return 10 * std::log10(ratio); }
 /// Nearest whole number of x >= 0; std::round is a call into the C library, here it would be a
 /// tenth of the cost.
 Index nearest(double x) { return static_cast<Index>(x + 0.5); }
-
-/// Prefix sums of the spectrum, so that any smoothing costs the same.
-class Smoothed {
- public:
-  explicit Smoothed(const std::vector<double>& p) : sum_(p.size() + 1, 0.0) {
-    for (std::size_t i = 0; i < p.size(); ++i) sum_[i + 1] = sum_[i] + p[i];
-  }
-  [[nodiscard]] Index size() const { return static_cast<Index>(sum_.size()) - 1; }
-  /// Mean over the window of 2*half + 1 bins centred at i, cut at the ends; 0 outside.
-  [[nodiscard]] double mean(Index i, Index half) const {
-    const Index a = std::clamp<Index>(i - half, 0, size());
-    const Index b = std::clamp<Index>(i + half + 1, 0, size());
-    return b > a ? (sum_[at(b)] - sum_[at(a)]) / static_cast<double>(b - a) : 0.0;
-  }
-
- private:
-  std::vector<double> sum_;
-};
 
 /// One place where a harmonic may stand, judged against its surroundings.
 struct Spot {
@@ -463,10 +446,8 @@ class Family {
       const Index half = half_width(m, k);
       const Index middle = nearest(k * f_);
       const Index play = slip_play(wanted_, k * f_);
-      double most = 0;
-      for (Index i = middle - play; i <= middle + play; ++i)
-        most = std::max(most, smooth.mean(i, half));
-      depth2 += most * (half == 0 ? 1.0 : static_cast<double>(2 * half + 1) / spectrum_.enbw_bins);
+      depth2 += smooth.most(middle - play, middle + play, half) *
+                (half == 0 ? 1.0 : static_cast<double>(2 * half + 1) / spectrum_.enbw_bins);
     }
     return std::sqrt(depth2);
   }
@@ -520,7 +501,11 @@ class Family {
 }  // namespace
 
 FamilyScore score_family(const EnvelopeSpectrum& spectrum, Hz shaft, const FamilyTemplate& wanted) {
-  const Smoothed smooth{spectrum.depth2};
+  return score_family(spectrum, Smoothed{spectrum.depth2}, shaft, wanted);
+}
+
+FamilyScore score_family(const EnvelopeSpectrum& spectrum, const Smoothed& smooth, Hz shaft,
+                         const FamilyTemplate& wanted) {
   const Family family{spectrum, smooth, shaft, wanted};
   const auto best = family.search();
   if (!best) return {};

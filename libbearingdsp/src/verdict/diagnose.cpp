@@ -124,9 +124,10 @@ double envelope_level(const RecordSpectrum& spectrum, Band band, FftPlans& plans
   return std::sqrt(std::max(0.0, sum2 / n - sum / n * (sum / n)));
 }
 
-Curve envelope_curve(const EnvelopeSpectrum& spectrum, Hz shaft, std::string title) {
+Curve envelope_curve(const EnvelopeSpectrum& spectrum, std::size_t lines, Hz shaft,
+                     std::string title) {
   Curve c{std::move(title), "", "orders", "modulation depth", {}, {}};
-  for (std::size_t k = 1; k < spectrum.depth2.size(); ++k) {
+  for (std::size_t k = 1; k < std::min(lines, spectrum.depth2.size()); ++k) {
     c.x.push_back(static_cast<double>(k) * (spectrum.line_spacing / shaft));
     c.y.push_back(std::sqrt(spectrum.depth2[k]));
   }
@@ -176,12 +177,11 @@ void cannot_tell(Diagnosis& d) {
 /// "No fault" holds only if nothing else repeats: with a wrong bearing number the damaged bearing's
 /// lines stand where nobody looked. A strong family that is neither the shaft's nor this bearing's
 /// makes it "cannot tell".
-void question_the_bearing(Diagnosis& d, std::span<const RecordSpectrum> flat,
-                          const JudgementModel& model, FftPlans& plans,
+void question_the_bearing(Diagnosis& d, const EnvelopeSpectrum& whole, const JudgementModel& model,
                           const std::vector<Hz>& mains) {
   if (d.verdict != Verdict::no_fault) return;
   const UnknownFamily unknown =
-      search_unknown_family(flat, d.speed.rate, plans, mains, strength_at(model.fault_from, model));
+      search_unknown_family(whole, d.speed.rate, mains, strength_at(model.fault_from, model));
   if (damage_probability(unknown.strength, model) < model.fault_from) return;
   d.unknown_order = unknown.fundamental;
   cannot_tell(d);
@@ -389,11 +389,13 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     d.probability_of_damage = judgement->damage;
     d.probability_of_part = judgement->part;
     d.probability_of_place = judgement->place_probability;
-    question_the_bearing(d, flat, JudgementModel{}, plans, mains);
+    question_the_bearing(d, whole, JudgementModel{}, mains);
     question_the_speed(d);
     question_the_record(d);
   } else {
-    UnknownFamily unknown = search_unknown_family(flat, d.speed.rate, plans, mains);
+    whole = whole_envelope_spectrum(flat, d.speed.rate, plans);
+    strongest = whole;
+    const UnknownFamily unknown = search_unknown_family(whole, d.speed.rate, mains);
     const JudgementModel model;
     d.probability_of_damage = damage_probability(unknown.strength, model);
     if (d.probability_of_damage >= model.fault_from) {
@@ -401,17 +403,17 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
       d.place = Place::unclear;
       d.probability_of_place = d.probability_of_damage;
     }
-    strongest = unknown.spectrum;
-    whole = std::move(unknown.spectrum);
     d.unknown_order = unknown.strength > 0 ? std::optional{unknown.fundamental} : std::nullopt;
   }
   for (std::size_t a = 0, f = 0; f < d.figures.size(); ++f)
     if (d.figures[f].rms > 0)
       d.figures[f].envelope_rms = envelope_level(plain[a++], strongest.band, plans);
   if (options.keep_curves != CurvesKept::none) {
-    d.curves.push_back(envelope_curve(whole, d.speed.rate, "envelope spectrum, whole band"));
+    // The whole band's reaches farther than the bearing's lines.
+    const std::size_t lines = strongest.depth2.size();
+    d.curves.push_back(envelope_curve(whole, lines, d.speed.rate, "envelope spectrum, whole band"));
     d.curves.push_back(
-        envelope_curve(strongest, d.speed.rate, "envelope spectrum, strongest band"));
+        envelope_curve(strongest, lines, d.speed.rate, "envelope spectrum, strongest band"));
   }
   if (options.keep_curves == CurvesKept::all)
     d.coherence = cyclic_coherence(flat, highest_shown(d), plans);

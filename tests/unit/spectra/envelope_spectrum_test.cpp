@@ -48,9 +48,10 @@ TEST_CASE(
     const auto record = record_spectrum({x, Hz{rate}, SampleUnit::acceleration}, plans);
     const auto s = squared_envelope_spectrum(record, {Hz{1500}, Hz{2500}}, Hz{200}, plans);
     const double dc = 1 + m * m / 2;
-    CHECK(test::close_rel(at(s, 40), 2 * m / dc, 1e-9));
-    CHECK(test::close_rel(at(s, 80), m * m / 2 / dc, 1e-9));
-    CHECK(at(s, 120) < 1e-9);
+    // Single precision: about 1e-7 of the envelope.
+    CHECK(test::close_rel(at(s, 40), 2 * m / dc, 1e-6));
+    CHECK(test::close_abs(at(s, 80), m * m / 2 / dc, 1e-6));
+    CHECK(at(s, 120) < 1e-6);
     // Mean square of the band's signal: half the mean of the squared envelope.
     CHECK(test::close_rel(s.mean_square, dc / 2, 1e-9));
   }
@@ -59,14 +60,14 @@ TEST_CASE(
 TEST_CASE(
     "two tones beat with depth 2 A B / (A^2 + B^2), a gain changes nothing [src:closed-form]") {
   FftPlans plans;
-  for (const double gain : {1.0, 1e-6, 1e6}) {
+  for (const double gain : {1.0, 1e-30, 1e30}) {
     const auto x = made(2, [&](double t) {
       return gain * (3 * std::sin(2 * std::numbers::pi * 1900 * t) +
                      1 * std::sin(2 * std::numbers::pi * 1964 * t));
     });
     const auto record = record_spectrum({x, Hz{rate}, SampleUnit::acceleration}, plans);
     const auto s = squared_envelope_spectrum(record, {Hz{1500}, Hz{2500}}, Hz{200}, plans);
-    CHECK(test::close_rel(at(s, 64), 2 * 3.0 * 1.0 / (9 + 1), 1e-9));
+    CHECK(test::close_rel(at(s, 64), 2 * 3.0 * 1.0 / (9 + 1), 1e-6));
   }
 }
 
@@ -157,7 +158,7 @@ TEST_CASE("bands that share a transform give what each gives alone") {
     CHECK(together[b].mean_square == alone.mean_square);
     REQUIRE(together[b].depth2.size() == alone.depth2.size());
     for (std::size_t k = 0; k < alone.depth2.size(); ++k)
-      CHECK(std::abs(together[b].depth2[k] - alone.depth2[k]) < 1e-13);
+      CHECK(std::abs(together[b].depth2[k] - alone.depth2[k]) < 1e-9);
   }
 }
 

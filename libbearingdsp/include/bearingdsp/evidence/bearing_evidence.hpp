@@ -50,7 +50,7 @@ struct BearingEvidence {
 /// Envelope spectra of all bands of the tree, pooled over the axes of one measuring point. They do
 /// not depend on the speed, so several speeds can be weighed on them.
 struct BandSpectra {
-  std::vector<EnvelopeSpectrum> spectra;  ///< widest first
+  std::vector<EnvelopeSpectrum> spectra;  ///< widest first; that one reaches unknown_family_reach()
   std::vector<double> share;              ///< of the whole frequency range, 0 .. 1
 };
 
