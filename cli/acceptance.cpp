@@ -26,7 +26,7 @@ Exit exit_of(Acceptance outcome) {
 }
 
 Exit run_acceptance(const AcceptanceCommand& o) {
-  const auto k = acceptance_plan(o);
+  auto k = acceptance_plan(o);
   if (!k) return fail(k.error());
   if (!o.store.empty() && k->key.machine.empty())
     return fail({Errc::bad_argument, "--store", "needs to know the machine and the point",
@@ -35,6 +35,7 @@ Exit run_acceptance(const AcceptanceCommand& o) {
   if (!files) return fail(files.error());
   auto page = PageFile::create(o.page);
   if (!page) return fail(page.error());
+  if (page->wanted()) k->setup.diagnosis.keep_curves = CurvesKept::all;
   auto keeping = AcceptanceStore::open(o.store, k->key);
   if (!keeping) return fail(keeping.error());
   std::vector<Capture> captures;
@@ -49,7 +50,7 @@ Exit run_acceptance(const AcceptanceCommand& o) {
   if (!run) return fail(run.error());
   if (const auto kept = keeping->keep(*run, captures, *files, o.time); !kept)
     return fail(kept.error());
-  const Report report = acceptance_report(run->result, k->title);
+  const Report report = acceptance_report(run->result, k->title, run->recordings);
   if (const auto done = page->write(report); !done) return fail(done.error());
   if (o.json)
     print(acceptance_json(run->result, k->title) + "\n");

@@ -1,5 +1,5 @@
-# bearingdsp_bill_of_materials(FILE): writes what the build is made of, with version and licence, as SPDX 2.3
-# (ISO/IEC 5962). Licences are those of the Debian 12 packages' copyright files, as SPDX names them.
+# bearingdsp_bill_of_materials(FILE): writes what the build is made of (NAME|VERSION|LICENCE in the global property
+# BEARINGDSP_PARTS) as SPDX 2.3 (ISO/IEC 5962). Licences are those of the Debian 12 packages' copyright files, as SPDX names them.
 function(bearingdsp_bill_of_materials file)
   set(packages "")
   set(relations "")
@@ -9,7 +9,8 @@ function(bearingdsp_bill_of_materials file)
   else()
     set(created "${empty_time}") # the same build, the same bytes
   endif()
-  foreach(row IN LISTS ARGN)
+  get_property(parts GLOBAL PROPERTY BEARINGDSP_PARTS)
+  foreach(row IN LISTS parts)
     string(REPLACE "|" ";" row "${row}")
     list(GET row 0 name)
     list(GET row 1 version)

@@ -7,6 +7,10 @@ const SIDEBANDS = 3;
 
 const dateText = (seconds) => new Date(seconds * 1000).toISOString().slice(0, 10);
 
+// Width of an upright axis: as wide as its longest number, so that its name is not written over it.
+const numberRoom = (texts, least) =>
+  Math.max(least, 20 + 7.7 * Math.max(0, ...(texts || []).map((t) => String(t ?? '').length)));
+
 class Plot extends View {
   constructor(figure, plot) {
     super(plot);
@@ -200,7 +204,7 @@ class Plot extends View {
         x: {time: this.isReadings, auto: false, range: (u, low, high) => [low, high]},
         y: {auto: false, distr: this.logarithmic ? 3 : 1, range: (u, low, high) => [low, high]},
       },
-      axes: [this.axis(this.xAxis(), dates), this.axis(this.plot.y, {size: narrow ? 54 : 64})],
+      axes: [this.axis(this.xAxis(), dates), this.axis(this.plot.y, {size: (u, texts) => numberRoom(texts, narrow ? 54 : 64)})],
       series: [{}, {
         stroke: () => colour('--curve'),
         width: this.isReadings ? 1.5 : 1,

@@ -158,6 +158,26 @@ TEST_CASE("house: every error code and finding has its row in the documents") {
   CHECK(rows({"a"}, {"a", "e"}, "made.md").size() == 1);
 }
 
+TEST_CASE("house: each page of the theory says what its method assumes and when it fails") {
+  const auto missing = [](const std::string& text) {
+    return text.find("ssumes") == std::string::npos || (text.find("ails") == std::string::npos);
+  };
+  int pages = 0;
+  const std::string index = house::read_text(top, "docs/theory/README.md");
+  for (const auto& entry : std::filesystem::directory_iterator{top + "/docs/theory"}) {
+    const std::string name = entry.path().filename().string();
+    if (name == "README.md") continue;
+    ++pages;
+    INFO(name);
+    CHECK_FALSE(missing(house::read_text(top, "docs/theory/" + name)));
+    CHECK(index.find("(" + name + ")") != std::string::npos);
+  }
+  CHECK(pages >= 12);
+
+  CHECK(missing("It *fails* at night."));
+  CHECK(missing("It *assumes* daylight."));
+}
+
 TEST_CASE("house: every cited source is in the register") {
   const auto registered = house::table_keys(house::read_text(top, "docs/sources.md"));
   REQUIRE(registered.size() > 5);

@@ -64,6 +64,8 @@ TEST_CASE("acceptance: pass 0, fail 1, repeat 3 [src:the simulation's truth]") {
   CHECK(accept(good, {"--unit", "m/s2", "--report", f.file("a.html")}).out == pass.out);
   CHECK(has(f.read("a.html"), "PASS"));
   CHECK(has(f.read("a.html"), "IEC 60034-14:2003"));
+  for (const char* picture : {"velocity spectrum", "envelope spectrum, whole band"})
+    CHECK(has(f.read("a.html"), picture));
   CHECK(accept(good, {"--unit", "m/s2", "--report", f.file("no/a.html")}).code == 2);
   CHECK(accept(good, {}).code == 3);  // no unit
   CHECK(accept(good, {"--unit", "m/s2", "--synchronous", "1800"}).code == 3);

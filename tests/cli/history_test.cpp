@@ -77,6 +77,7 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
   const std::string page = f.read("r.html");
   CHECK(has(page, "<a href=\"#point-1\">big-saw, DE</a>"));
   CHECK(has(page, "id=\"point-2\""));
+  CHECK(has(page, "outer ring of the bearing damaged, developed (more than 99 % sure"));
   CHECK(has(page, "level above 1 kHz over time"));
   const json j = json::parse(again.out);
   CHECK(j["schema"] == "bearingdsp.standings/1");
@@ -113,10 +114,43 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
                          f.file("t.svg"), "--report", f.file("t.html")});
   CHECK(drawn.out == trend.out);
   for (const char* file : {"t.svg", "t.html"}) {
-    CHECK(has(f.read(file), "envelope spectrum over the visits"));
-    CHECK(has(f.read(file), "velocity spectrum over the visits"));
+    CHECK(has(f.read(file), "nvelope spectrum over the visits"));
+    CHECK(has(f.read(file), "elocity spectrum over the visits"));
     CHECK(has(f.read(file), "velocity / mm/s rms"));
   }
+}
+
+TEST_CASE("trend: one picture for several points is refused, and nothing is written") {
+  const Folder f;
+  make_mill(f, 1);
+  f.write("mill.toml", R"(
+[[machine]]
+name = "saw"
+rated_rpm = 1480
+bearing.DE = { elements = 9, element_diameter_mm = 7.94, pitch_diameter_mm = 39.04 }
+point = [{ name = "DE", end = "DE", unit = "m/s2" }, { name = "DE axial", end = "DE", unit = "m/s2" }]
+)");
+  f.write("route.toml", R"(
+machines = "mill.toml"
+point = [{ machine = "saw", point = "DE", files = "{date}_saw.wav" },
+         { machine = "saw", point = "DE axial", files = "{date}_fan.wav" }]
+)");
+  REQUIRE(run(route(f)).code == 1);
+  const auto trend = [&](std::vector<std::string> more) {
+    more.insert(more.begin(), {"trend", "saw", "--store", f.file("h.db")});
+    return run(more);
+  };
+  const Ran r = trend({"--picture", f.file("t.svg")});
+  CHECK(r.code == 2);
+  CHECK(r.out.empty());
+  CHECK(r.err ==
+        "bearingdsp: --picture: one picture for several points; choose one with --point\n");
+  CHECK_FALSE(std::filesystem::exists(f.file("t.svg")));
+  // A page has room for both; one point can be drawn.
+  CHECK(trend({"--report", f.file("t.html")}).code == 1);
+  CHECK(has(f.read("t.html"), "id=\"point-2\""));
+  CHECK(trend({"--point", "DE", "--picture", f.file("t.svg")}).code == 1);
+  CHECK(has(f.read("t.svg"), "</svg>"));
 }
 
 TEST_CASE("route run: copies within the round's folder are refused before anything is made") {

@@ -16,7 +16,11 @@ import bearingdsp as b
 import support
 
 FOLDER = os.path.join(support.REPOSITORY, "libbearingdsp/data/manifests")
-MANIFESTS = sorted(p for p in glob.glob(os.path.join(FOLDER, "*.csv")) if not p.endswith("bearings.csv"))
+ALL = sorted(p for p in glob.glob(os.path.join(FOLDER, "*.csv")) if not p.endswith("bearings.csv"))
+# Sets that were never at hand: their rows say so, and nothing was tuned on them.
+FROM_MEMORY = [p for p in ALL if os.path.basename(p) in
+               ("four-bearing-runs.csv", "real-and-artificial.csv", "variable-speed.csv")]
+MANIFESTS = [p for p in ALL if p not in FROM_MEMORY]
 
 
 class Ready(unittest.TestCase):
@@ -38,13 +42,108 @@ class Ready(unittest.TestCase):
     def test_the_documents_list_each(self):
         with open(os.path.join(support.REPOSITORY, "docs/manifest.md"), encoding="utf-8") as file:
             text = file.read()
-        for path in MANIFESTS:
+        for path in ALL:
             self.assertIn(f"`{os.path.basename(path)}`", text)
 
     def test_without_the_recordings_every_row_says_so(self):
         outcomes = b.validate(b.read_manifest(os.path.join(FOLDER, "programmable-load.csv")))
         self.assertTrue(all(o.named == "failed" for o in outcomes))
         self.assertIn("InnerRaceFault_vload_1.mat: cannot be", outcomes[0].reason)
+
+    def test_what_is_from_memory_says_so_in_every_row(self):
+        self.assertEqual(len(FROM_MEMORY), 3)
+        counted = {}
+        for path in FROM_MEMORY:
+            with open(path, encoding="utf-8", newline="") as file:
+                rows = list(csv.DictReader(file))
+            for row in rows:
+                self.assertIn("from memory and never tried on the set", row["note"])
+                self.assertNotEqual(row["split"], "tuning")
+                self.assertEqual(row["sha256"], "")
+            manifest = b.read_manifest(path)
+            self.assertEqual(len({r.file for r in manifest.records}), len(manifest.records))
+            self.assertEqual(len(manifest.records) + len(manifest.notes), len(rows))
+            counted[os.path.basename(path)] = len(manifest.records)
+        self.assertEqual(counted, {"four-bearing-runs.csv": 0, "real-and-artificial.csv": 128,
+                                   "variable-speed.csv": 60})
+        real = b.read_manifest(os.path.join(FOLDER, "real-and-artificial.csv"))
+        for split, damaged in (("artificial", 12), ("real", 14)):  # bearings, each in four conditions
+            rows = real.of_split(split).records
+            self.assertEqual(sum(r.label != "none" for r in rows), 4 * damaged)
+            self.assertEqual(sum(r.label == "none" for r in rows), 4 * 3)
+
+    def test_bearings_from_memory_give_the_published_multiples(self):
+        by_name = {}
+        for name in ("real-and-artificial.csv", "variable-speed.csv"):
+            for r in b.read_manifest(os.path.join(FOLDER, name)).records:
+                by_name[r.bearing] = r.orders
+        # As the sets' descriptions are quoted by others.
+        self.assertAlmostEqual(by_name["6203-pitch-28.55"].bpfo, 3.0543, delta=1e-4)
+        self.assertAlmostEqual(by_name["ER16K"].bpfi, 5.43, delta=5e-3)
+        self.assertAlmostEqual(by_name["ER16K"].bpfo, 3.57, delta=5e-3)
+
+    @support.needs("scipy")
+    def test_a_file_of_the_shape_that_is_remembered_is_read_and_diagnosed(self):
+        from scipy.io import savemat
+        import numpy as np
+
+        with tempfile.TemporaryDirectory() as folder:
+            for text in ("real-and-artificial.csv", "variable-speed.csv", "bearings.csv"):
+                with open(os.path.join(FOLDER, text), "rb") as source:
+                    with open(os.path.join(folder, text), "wb") as copy:
+                        copy.write(source.read())
+
+            def record(name, file):
+                manifest = b.read_manifest(os.path.join(folder, name))
+                row = next(r for r in manifest.records if r.file == file)
+                os.makedirs(os.path.dirname(row.path), exist_ok=True)
+                return row, os.path.join(folder, name), row.path
+
+            def named(manifest_path, row):
+                """What validate makes of that row alone."""
+                with open(manifest_path, encoding="utf-8", newline="") as file:
+                    rows = list(csv.DictReader(file))
+                alone = os.path.join(folder, "alone.csv")
+                with open(alone, "w", encoding="utf-8", newline="") as file:
+                    table = csv.DictWriter(file, rows[0].keys())
+                    table.writeheader()
+                    table.writerow(next(r for r in rows if r["file"] == row.file))
+                return b.validate(b.read_manifest(alone))[0]
+
+            def orders(row):
+                return {"bpfo": row.orders.bpfo, "bpfi": row.orders.bpfi, "bsf": row.orders.bsf,
+                        "ftf": row.orders.ftf}
+
+            # A struct named as the file; seven channels, the last of them the vibration.
+            row, path, file = record("real-and-artificial.csv",
+                                     "real-and-artificial/KA04/N15_M07_F10_KA04_1.mat")
+            x = b.simulate({"rate_hz": 64000, "duration_s": 4, "speed_rpm": 1500, "bearing": orders(row),
+                            "shaft_harmonics_m_s2": [0.5, 0.2],
+                            "defects": [{"part": "outer ring", "severity_m_s2": 12}]}
+                           ).capture.channels[0].samples
+            channels = np.zeros((1, 7), dtype=[("Name", "O"), ("Data", "O")])
+            for i, (name, y) in enumerate((("force", x[::16]), ("phase_current_1", 0 * x),
+                                           ("phase_current_2", 0 * x), ("speed", x[::16]),
+                                           ("temp_2_bearing_module", x[:4]), ("torque", x[::16]),
+                                           ("vibration_1", x))):
+                channels[0, i] = (name, y.reshape(1, -1))
+            savemat(file, {"N15_M07_F10_KA04_1": {"Info": "made", "Y": channels}})
+            read = row.read()
+            self.assertEqual(read.rate_hz, 64000)
+            np.testing.assert_array_equal(read.channels[0].samples, x)
+            self.assertEqual(named(path, row).named, "outer ring")
+
+            # Two channels, the second an encoder's pulses; the speed rises by a half.
+            row, path, file = record("variable-speed.csv", "variable-speed/I-A-1.mat")
+            made = b.simulate({"rate_hz": 200000, "duration_s": 10, "speed_rpm": 900, "speed_drift": 0.5,
+                               "bearing": orders(row), "tacho_pulses": 1024,
+                               "shaft_harmonics_m_s2": [0.5, 0.2],
+                               "defects": [{"part": "inner ring", "severity_m_s2": 12}]})
+            savemat(file, {"Channel_1": made.capture.channels[0].samples.reshape(-1, 1),
+                           "Channel_2": made.capture.channels[1].samples.reshape(-1, 1)})
+            outcome = named(path, row)
+            self.assertEqual(outcome.named, "inner ring", outcome.reason)
+            self.assertEqual(outcome.speed_method, "tacho")
 
     @unittest.skipUnless(os.environ.get("BEARINGDSP_DATASETS"), "BEARINGDSP_DATASETS is not set")
     def test_checksums_and_labels_of_the_sets(self):

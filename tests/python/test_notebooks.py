@@ -45,5 +45,23 @@ class Notebooks(unittest.TestCase):
                 self.assertGreater(figures, 0)
 
 
+    @unittest.skipUnless(os.environ.get("BEARINGDSP_DATASETS"), "BEARINGDSP_DATASETS is not set")
+    @support.needs("matplotlib")
+    def test_validation_runs_on_the_open_sets_where_they_are(self):
+        path = next(p for p in NOTEBOOKS if "validation" in p)
+        manifest = os.path.join(os.environ["BEARINGDSP_DATASETS"], "manifest.csv")
+        runner = os.path.join(os.path.dirname(os.path.abspath(__file__)), "run_notebook.py")
+        ran = subprocess.run(
+            [sys.executable, runner, path], capture_output=True, text=True, check=False,
+            cwd=support.REPOSITORY, env={**os.environ, "BEARINGDSP_MANIFEST": manifest},
+        )
+        self.assertEqual(ran.returncode, 0, ran.stdout + ran.stderr)
+        self.assertNotIn("SIMULATED", ran.stdout)
+        # The same rates as the tool's own table of the same records.
+        table = support.tool("validate", manifest)
+        said = next(l for l in table.splitlines() if "records named rightly" in l)
+        self.assertIn(said, ran.stdout)
+
+
 if __name__ == "__main__":
     support.main()

@@ -97,12 +97,14 @@ export class Page {
     return new Promise((resolve) => this.events.set(method, resolve));
   }
 
-  async go(url, {width = 1280, height = 900, dark = false, script = true} = {}) {
+  // `before` is a script that runs before the page's own.
+  async go(url, {width = 1280, height = 900, dark = false, script = true, before = ''} = {}) {
     for (const domain of ['Page', 'Runtime', 'Log', 'Network']) await this.send(`${domain}.enable`);
     await this.send('Emulation.setDeviceMetricsOverride', {width, height, deviceScaleFactor: 1, mobile: width < 600});
     await this.send('Emulation.setEmulatedMedia',
       {features: [{name: 'prefers-color-scheme', value: dark ? 'dark' : 'light'}]});
     if (!script) await this.send('Emulation.setScriptExecutionDisabled', {value: true});
+    if (before) await this.send('Page.addScriptToEvaluateOnNewDocument', {source: before});
     const loaded = this.once('Page.loadEventFired');
     await this.send('Page.navigate', {url});
     await loaded;

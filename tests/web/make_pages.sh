@@ -1,6 +1,7 @@
 #!/bin/sh
-# Makes a page of each kind in the current folder: diagnosis.html, compare.html, trend.html, route.html (200 points of
-# twelve visits). usage: make_pages.sh BINARY. All recordings are invented.
+# Makes a page of each kind in the current folder: diagnosis.html, axes.html (three axes), compare.html, trend.html,
+# round.html (a route of one point), acceptance.html, validation.html, card.html (a job card) and route.html (200 points
+# of twelve visits). usage: make_pages.sh BINARY. All recordings are invented.
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 binary=$1
@@ -16,6 +17,15 @@ answer() {
 name='<img src=x onerror=alert(1)>.wav'
 answer simulate --bearing 6205 --rpm 1772 --duration 10 --rate 51200 --defect outer:8 --seed 5 --out "$name" --force
 answer diagnose "$name" --bearing 6205 --rpm 1772 --unit m/s2 --report diagnosis.html --picture diagnosis.svg
+
+# Three axes of one point, in a file whose name has no blank to break at.
+for axis in 1 2 3; do
+  answer simulate --bearing 6205 --rpm 1772 --duration 2 --rate 25600 --defect inner:10 --seed "$axis" --out "axis-$axis.csv" \
+    --force
+done
+name=$(printf 'a%.0s' $(seq 120)).csv
+paste -d, axis-1.csv axis-2.csv axis-3.csv | cut -d, -f 1,2,4,6 | sed '1s/.*/time,x,y,z/' >"$name"
+answer diagnose "$name" --bearing 6205 --rpm 1772 --unit m/s2 --report axes.html
 
 rm -rf rounds history.db*
 mkdir -p rounds none
@@ -54,6 +64,19 @@ answer route run rounds --route route.toml --store history.db
 answer trend planer-feed --store history.db --report trend.html --picture trend.svg
 answer compare rounds/2026-06-08.wav rounds/2026-01-05.wav --bearing 6205 --rpm 1432 --unit m/s2 --full-scale 128 \
   --report compare.html --picture compare.svg
+
+answer route run rounds --route route.toml --store history.db --report round.html
+answer acceptance rounds/2026-06-08.wav rounds/2026-01-05.wav --bearing 6205 --rpm 1432 --unit m/s2 --full-scale 128 \
+  --shaft-height 90 --mounting rigid --report acceptance.html
+answer replacement 6205-2Z/C3 --rpm 1432 --shaft-height 90 --vfd --job-card card.html --force
+{
+  echo dataset,file,signal,unit,rpm,bearing,fault
+  for visit in 2026-01-05:none 2026-01-19:none 2026-05-25:outer 2026-06-08:outer; do
+    echo "made,rounds/${visit%:*}.wav,,,1432,6205,${visit#*:}" | sed 's/outer$/outer ring/'
+  done
+} >manifest.csv
+printf 'name,rolling_elements,element_diameter,pitch_diameter\n6205,9,7.94,39.04\n' >bearings.csv
+answer validate manifest.csv --report validation.html
 
 if command -v python3 >/dev/null 2>&1 && python3 -c 'import sqlite3' 2>/dev/null; then
   python3 "$here/many_points.py" history.db planer-feed 200 many-machines.toml many-route.toml

@@ -10,7 +10,9 @@ import {Browser, findChromium} from './browser.mjs';
 const file = resolve('diagnosis.html');
 const urlOf = (name) => pathToFileURL(resolve(name)).href;
 const url = urlOf('diagnosis.html');
-const kinds = ['diagnosis.html', 'compare.html', 'trend.html'];
+const kinds = ['diagnosis.html', 'axes.html', 'compare.html', 'trend.html', 'acceptance.html'];  // with pictures to ask
+const many = ['round.html'];  // chapters: as long as the round
+const still = ['validation.html', 'card.html'];  // nothing to ask
 const hasRoute = existsSync('route.html');
 let browser;
 before(async () => { browser = await Browser.start(findChromium()); });
@@ -67,9 +69,9 @@ test('the page is small and draws its first picture; how soon is printed, not ju
   assert.ok(Number.isFinite(taken));
 });
 
-for (const name of kinds)
+for (const name of [...kinds, ...many, ...still])
   test(`${name}: nothing is asked for from outside, nothing is refused, nothing goes wrong`, async () => {
-    const page = await open({}, urlOf(name));
+    const page = still.includes(name) ? await browser.open(urlOf(name)) : await open({}, urlOf(name));
     await page.value(`(async () => { for (const f of document.querySelectorAll('figure')) {
       f.scrollIntoView(); await new Promise((r) => setTimeout(r, 100)); } })()`);
     await page.until("document.querySelectorAll('.live canvas').length >= document.querySelectorAll('figure[data-plot], figure[data-map]').length");
@@ -132,6 +134,162 @@ test('pointing reads, clicking tries a line with harmonics, dragging zooms, the 
   await page.value("document.querySelector('button[aria-label=\"Show the whole record\"]').click()");
   assert.ok(Math.max(...await lines()) >= Math.max(...before) * 0.99);
 });
+
+// Columns of pixels near the frame's upper edge, where upright lines are and curves rarely.
+const upperEdge = (page, number) => page.value(`(() => { const f = document.querySelector('figure[data-plot="${number}"]');
+  const canvas = f.querySelector('canvas'), at = canvas.getBoundingClientRect(), over = f.querySelector('.u-over').getBoundingClientRect();
+  return [...canvas.getContext('2d').getImageData(Math.round(over.left - at.left), Math.round(over.top - at.top) + 1,
+    Math.round(over.width), 1).data]; })()`);
+
+test('a line of the reader\'s own is drawn with its harmonics, and with sidebands where they are chosen', async () => {
+  const page = await open();
+  const {width} = await frame(page, 0);
+  const plot = data.plots[0];
+  const changed = async (from) => {
+    const now = await upperEdge(page, 0);
+    return Array.from({length: now.length / 4}, (_, x) => x).filter((x) =>
+      [0, 1, 2].some((k) => Math.abs(now[4 * x + k] - from[4 * x + k]) > 24));
+  };
+  const set = (selector, value) => page.value(`(() => { const e = document.querySelector('${selector}'); e.value = '${value}';
+    e.dispatchEvent(new Event('change')); return new Promise((r) => setTimeout(r, 100)); })()`);
+  const clean = await upperEdge(page, 0);
+  const line = 2.7;  // where no line is expected
+  const harmonics = Array.from({length: Math.floor(plot.end / line)}, (_, k) => (k + 1) * line);
+  const column = (x) => width * x / plot.end;
+  const near = (wanted, x) => wanted.some((w) => Math.abs(column(w) - x) <= 2);
+
+  await set('.trial input', line);
+  const alone = await changed(clean);
+  for (const h of harmonics) assert.ok(alone.some((x) => near([h], x)), `harmonic at ${h}: ${alone.join()}`);
+  assert.ok(alone.every((x) => near(harmonics, x)), `nothing but harmonics: ${alone.join()}`);
+
+  const cage = plot.spacings.find((s) => s[0] === 'cage' || s.name === 'cage');
+  const spacing = cage.spacing ?? cage[1];
+  await set('.trial select', spacing);
+  const sides = harmonics.flatMap((h) => [-3, -2, -1, 1, 2, 3].map((s) => h + s * spacing)).filter((x) => x > 0.1 && x < plot.end - 0.1);
+  const both = await changed(clean);
+  for (const s of sides) assert.ok(both.some((x) => near([s], x)), `sideband at ${s}: ${both.join()}`);
+
+  await page.value("[...document.querySelectorAll('.trial button')].find((b) => b.textContent === 'Clear').click()");
+  await new Promise((r) => setTimeout(r, 100));
+  assert.deepEqual(await changed(clean), []);
+});
+
+test('buttons, keys, wheel and fingers zoom and pan, and no further than the record', async () => {
+  const page = await open();
+  const place = await frame(page, 0);
+  const {end, start, step, count} = data.plots[0];
+  const last = start + (count - 1) * step;  // the curve goes on behind what is shown at first
+  await page.value("document.querySelector('details.lines').open = true");
+  // The view, out of the highest lines in it: the table is the only thing on the page that says so.
+  const view = async () => {
+    await new Promise((r) => setTimeout(r, 150));
+    return page.value(`(() => { const all = [...document.querySelectorAll('details.lines')][0].querySelectorAll('tbody td:first-child');
+      const x = [...all].map((c) => Number(c.textContent)); return {from: Math.min(...x), to: Math.max(...x)}; })()`);
+  };
+  const press = (label) => page.value(`document.querySelector('figure[data-plot="0"] button[aria-label="${label}"]').click()`);
+  const within = ({from, to}, low, high) => assert.ok(from >= low * end - 1e-9 && to <= high * end + 1e-9, `${from} to ${to} in ${low} to ${high} of ${end}`);
+  await press('Zoom in');  // about the middle
+  within(await view(), 0.25, 0.75);
+  await press('Pan right');  // a quarter of what is shown
+  within(await view(), 0.375, 0.875);
+  for (let i = 0; i < 99; ++i) await press('Pan right');
+  within(await view(), last / end - 0.5, last / end);
+  await press('Show the whole record');
+  assert.ok((await view()).from < 0.25 * end);
+  await page.value("document.querySelector('figure[data-plot=\"0\"] .live').focus()");
+  await page.press('+');
+  await page.press('PageUp');
+  within(await view(), 0, 0.5 * last / end);
+  await page.press('Home');
+  assert.ok((await view()).to > 0.75 * end);
+  await page.press('+');
+  await page.press('PageDown');
+  assert.ok((await view()).from > 0.25 * end);
+  await page.press('Home');
+
+  const again = await frame(page, 0);
+  const x = again.left + 0.5 * again.width, y = again.top + 60;
+  await page.mouse('mouseMoved', x, y, {button: 'none'});
+  for (let i = 0; i < 4; ++i) await page.send('Input.dispatchMouseEvent', {type: 'mouseWheel', x, y, deltaX: 0, deltaY: -100, modifiers: 2});
+  const {from, to} = await view();
+  assert.ok(to - from < 0.42 * last, `${from} to ${to}`);  // 0.8^4 of the whole
+  await press('Show the whole record');
+  assert.equal(place.width, again.width);
+
+  await page.send('Emulation.setTouchEmulationEnabled', {enabled: true, maxTouchPoints: 2});
+  const touch = (type, points) => page.send('Input.dispatchTouchEvent', {type, touchPoints: points.map(([at, id]) => ({x: again.left + at * again.width, y, id}))});
+  await touch('touchStart', [[0.4, 0]]);
+  await touch('touchStart', [[0.4, 0], [0.6, 1]]);
+  for (let k = 1; k <= 10; ++k) await touch('touchMove', [[0.4 - 0.02 * k, 0], [0.6 + 0.02 * k, 1]]);
+  await touch('touchEnd', []);
+  const pinched = await view();
+  assert.ok(pinched.to - pinched.from < 0.4 * last, JSON.stringify(pinched));  // three times as far apart: a third
+  assert.deepEqual(page.complaints, []);
+});
+
+// Where every text on a canvas stands, kept from the page's first moment.
+const watchTexts = `(() => {
+  window.texts = new Map();
+  const draw = CanvasRenderingContext2D.prototype;
+  const {fillText, clearRect} = draw;
+  draw.clearRect = function (...at) { window.texts.set(this.canvas, []); return clearRect.apply(this, at); };
+  draw.fillText = function (text, x, y, ...more) {
+    const m = this.measureText(text), t = this.getTransform();
+    const corners = [[x - m.actualBoundingBoxLeft, y - m.actualBoundingBoxAscent], [x + m.actualBoundingBoxRight, y + m.actualBoundingBoxDescent]]
+      .map(([a, b]) => [t.a * a + t.c * b + t.e, t.b * a + t.d * b + t.f]);
+    const [[x1, y1], [x2, y2]] = corners;
+    if (!window.texts.has(this.canvas)) window.texts.set(this.canvas, []);
+    if (String(text).trim()) window.texts.get(this.canvas).push({text: String(text), left: Math.min(x1, x2), right: Math.max(x1, x2), top: Math.min(y1, y2), bottom: Math.max(y1, y2)});
+    return fillText.call(this, text, x, y, ...more);
+  };
+})()`;
+
+// Pairs of texts of one picture of which one is written over the other by more than a pixel.
+function overlapping(pictures) {
+  const found = [];
+  for (const {name, texts} of pictures)
+    texts.forEach((a, i) => texts.slice(i + 1).forEach((b) => {
+      if (Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1 && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 1)
+        found.push(`${name}: "${a.text}" and "${b.text}"`);
+    }));
+  return found;
+}
+
+const svgTexts = (selector) => `[...document.querySelectorAll('${selector}')].map((svg) => ({name: svg.getAttribute('aria-label') || 'picture',
+  texts: [...svg.querySelectorAll('text')].filter((t) => getComputedStyle(t).display !== 'none' && t.textContent.trim()).map((t) => {
+    const {left, right, top, bottom} = t.getBoundingClientRect();
+    return {text: t.textContent, left, right, top: top + (bottom - top) * 0.15, bottom: bottom - (bottom - top) * 0.15}; })}))`;
+
+for (const name of [...kinds, ...many, 'validation.html'])
+  for (const width of [1280, 390])
+    test(`${name}: no text of a picture is written over another, ${width} px wide`, async () => {
+      const page = await browser.open(urlOf(name), {width, before: watchTexts});
+      if (name !== 'validation.html') {
+        await page.until(firstPicture);
+        await page.value(`(async () => { for (const f of document.querySelectorAll('figure')) {
+          f.scrollIntoView(); await new Promise((r) => setTimeout(r, 150)); } })()`);
+        const drawn = await page.value(`[...window.texts].filter(([canvas]) => canvas.isConnected).map(([canvas, texts]) =>
+          ({name: canvas.closest('figure').querySelector('figcaption').textContent, texts}))`);
+        assert.ok(drawn.length >= 2 && drawn.every(({texts}) => texts.length > 4), `${drawn.length} pictures`);
+        assert.deepEqual(overlapping(drawn), []);
+        await page.value("document.querySelectorAll('figure').forEach((f) => f.classList.remove('is-live'))");
+      }
+      // The static ones; on a phone they stand in for the others only where there is no script.
+      if (width > 1000 || name === 'validation.html') {
+        const still = await page.value(svgTexts('.static svg'));
+        assert.ok(still.length >= 2 && still.every(({texts}) => texts.length > 4));
+        assert.deepEqual(overlapping(still), []);
+      }
+    });
+
+for (const name of ['diagnosis.svg', 'compare.svg', 'trend.svg'])
+  test(`${name}: no text is written over another`, async () => {
+    const page = await browser.open(urlOf(name));
+    const [picture] = await page.value(svgTexts('svg'));
+    assert.ok(picture.texts.length > 30);
+    assert.deepEqual(overlapping([picture]), []);
+  });
 
 test('the keyboard does the same', async () => {
   const page = await open();
@@ -284,9 +442,10 @@ for (const name of kinds)
     }
   });
 
-for (const name of hasRoute ? [...kinds, 'route.html'] : kinds)
+for (const name of [...kinds, ...many, ...still, ...(hasRoute ? ['route.html'] : [])])
   test(`${name}: nothing is wider than a phone`, async () => {
-    const page = await open({width: 360, height: 740}, urlOf(name));
+    const page = still.includes(name) ? await browser.open(urlOf(name), {width: 360, height: 740})
+      : await open({width: 360, height: 740}, urlOf(name));
     const wide = await page.value('document.documentElement.scrollWidth');
     assert.ok(wide <= 360, `${wide} px`);
   });
@@ -298,11 +457,11 @@ test('without script the pictures are there', async () => {
   assert.equal(nodeIds.length, data.plots.length + data.maps.length);
 });
 
-for (const [name, dark] of kinds.flatMap((kind) => [[kind, false], [kind, true]]))
+for (const [name, dark] of [...kinds, ...many, ...still].flatMap((kind) => [[kind, false], [kind, true]]))
   test(`${name}: the accessibility checker finds nothing serious, ${dark ? 'dark' : 'light'}`,
     {skip: existsSync('node_modules/axe-core/axe.min.js') ? false : 'axe-core was not fetched (npm)'}, async () => {
       const page = await browser.open(urlOf(name), {dark});
-      await page.until(firstPicture);
+      if (!still.includes(name)) await page.until(firstPicture);
       // Not bound by the page's policy, which would refuse a script in it.
       await page.send('Runtime.evaluate', {expression: readFileSync('node_modules/axe-core/axe.min.js', 'utf8')});
       const found = await page.value(`axe.run(document).then((r) => r.violations

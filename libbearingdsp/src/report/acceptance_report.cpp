@@ -1,7 +1,10 @@
+#include <algorithm>
 #include <string>
+#include <tuple>
 #include <utility>
 
 #include "bearingdsp/report/acceptance.hpp"
+#include "plots.hpp"
 #include "report/json_parts.hpp"
 
 namespace bearingdsp {
@@ -24,9 +27,22 @@ ReportSection criteria_section(const AcceptanceResult& r) {
   return s;
 }
 
+/// A damaged recording before sound ones, then the one that shakes most: what fails is shown.
+const ComparedRecording* worst_of(const Side& recordings) {
+  const auto rank = [](const ComparedRecording& r) {
+    return std::tuple{r.reading.verdict == Verdict::fault,
+                      r.reading.levels.at(Indicator::velocity).value_or(0)};
+  };
+  const auto worst = std::max_element(
+      recordings.begin(), recordings.end(),
+      [&](const ComparedRecording& a, const ComparedRecording& b) { return rank(a) < rank(b); });
+  return worst == recordings.end() ? nullptr : &*worst;
+}
+
 }  // namespace
 
-Report acceptance_report(const AcceptanceResult& r, std::string_view source) {
+Report acceptance_report(const AcceptanceResult& r, std::string_view source,
+                         const Side& recordings) {
   Report report;
   report.source = source;
   report.title = r.outcome == Acceptance::pass   ? "PASS"
@@ -43,6 +59,12 @@ Report acceptance_report(const AcceptanceResult& r, std::string_view source) {
   advice.items = r.advice;
   report.sections.push_back(std::move(advice));
   report.sections.push_back(criteria_section(r));
+  const ComparedRecording* worst = worst_of(recordings);
+  if (worst == nullptr) return report;
+  report.plots = recording_plots(*worst);
+  if (!report.plots.empty() && recordings.size() > 1)
+    report.sections.back().notes.push_back("The pictures are of " + worst->reading.path +
+                                           ", the worst of these recordings.");
   return report;
 }
 

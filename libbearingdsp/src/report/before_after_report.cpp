@@ -121,8 +121,8 @@ std::string level_text(const LevelChange& c, double value) {
 /// "1.94 to 0.61 mm/s (-10.0 dB, more than chance)"
 std::string change_text(const LevelChange& c) {
   const std::string unit = unit_text(c);
-  return fmt::format("{} to {}{}{} ({:+.1f} dB, {})", level_text(c, c.before),
-                     level_text(c, c.after), unit.empty() ? "" : " ", unit, c.change_db,
+  return fmt::format("{} to {}{}{} ({} dB, {})", level_text(c, c.before), level_text(c, c.after),
+                     unit.empty() ? "" : " ", unit, signed_tenths(c.change_db),
                      c.beyond ? "more than chance" : "within chance");
 }
 
@@ -171,7 +171,7 @@ ReportSection level_change_section(const BeforeAfter& r) {
                {"More than chance", "", false}};
   for (const LevelChange& c : r.levels)
     t.rows.push_back({c.name, unit_text(c), level_text(c, c.before), level_text(c, c.after),
-                      fmt::format("{:+.1f}", c.change_db),
+                      signed_tenths(c.change_db),
                       fmt::format("±{:.1f}", std::max(1.0, 3 * c.scatter_db)),
                       c.beyond ? (c.change_db > 0 ? "yes, rose" : "yes, fell") : "no"});
   s.table = std::move(t);

@@ -32,29 +32,49 @@ std::vector<std::pair<const Curve*, const Curve*>> pairs_of(const BeforeAfter& r
 
 std::string file_of(const std::string& path) { return path.substr(path.find_last_of('/') + 1); }
 
-ReportPlot plot_of(const BeforeAfter& r, const Curve& before, const Curve& after) {
+double last_x(const Curve& c) { return c.x.empty() ? 0 : c.x.back(); }
+
+ReportPlot plot_of(const Curve& c, double x_end, const std::optional<DefectOrders>& orders,
+                   const std::optional<Rpm>& speed) {
   ReportPlot p;
   p.kind = PlotKind::spectrum;
-  p.title = after.title;
-  if (!after.channel.empty()) p.title += ", " + after.channel;
-  p.x = after.x;
-  p.y = after.y;
-  p.name = "after: " + file_of(r.after.curves_of);
-  p.behind = PlotBackground{"before: " + file_of(r.before.curves_of), before.x, before.y};
-  p.x_unit = after.x_unit;
-  p.x_label = over_orders(after) ? "events per shaft revolution" : "frequency";
-  p.x_end = std::max(after.x.empty() ? 0 : after.x.back(), before.x.empty() ? 0 : before.x.back());
-  if (r.after.speed) p.shaft_hz = shaft_rate(*r.after.speed).value();
-  const auto& orders = r.after.orders ? r.after.orders : r.before.orders;
-  p.spacings = spacings(orders, over_orders(after) ? 1.0 : p.shaft_hz);
-  if (!over_orders(after)) {
-    name_axis(p, "amplitude", after.y_unit);
+  p.title = c.title;
+  if (!c.channel.empty()) p.title += ", " + c.channel;
+  p.x = c.x;
+  p.y = c.y;
+  p.x_unit = c.x_unit;
+  p.x_label = over_orders(c) ? "events per shaft revolution" : "frequency";
+  p.x_end = x_end;
+  if (speed) p.shaft_hz = shaft_rate(*speed).value();
+  p.spacings = spacings(orders, over_orders(c) ? 1.0 : p.shaft_hz);
+  if (!over_orders(c)) {
+    name_axis(p, "amplitude", c.y_unit);
     return p;
   }
-  p.y_label = after.y_unit;
+  p.y_label = c.y_unit;
   p.x_end = std::min(p.x_end, orders_shown(orders));
   p.markers = expected_markers(orders, p.x_end);
   return p;
+}
+
+ReportPlot plot_of(const BeforeAfter& r, const Curve& before, const Curve& after) {
+  ReportPlot p = plot_of(after, std::max(last_x(after), last_x(before)),
+                         r.after.orders ? r.after.orders : r.before.orders, r.after.speed);
+  p.name = "after: " + file_of(r.after.curves_of);
+  p.behind = PlotBackground{"before: " + file_of(r.before.curves_of), before.x, before.y};
+  return p;
+}
+
+/// A plain spectrum: as velocity, which standards judge, and as it was measured.
+void add_plain(std::vector<ReportPlot>& plots, ReportPlot p) {
+  if (auto velocity = velocity_plot(p)) {
+    velocity->title = "velocity " + p.title;
+    const bool is_velocity = p.y_unit == "m/s rms";
+    plots.push_back(std::move(*velocity));
+    if (is_velocity) return;
+  }
+  if (p.y_unit == "m/s² rms") p.title = "acceleration " + p.title;
+  plots.push_back(std::move(p));
 }
 
 std::string shown(const LevelChange& c, double value) {
@@ -72,17 +92,20 @@ std::vector<ReportPlot> comparison_plots(const BeforeAfter& r) {
   std::vector<ReportPlot> plots;
   for (const auto& [before, after] : pairs_of(r, true))
     plots.push_back(plot_of(r, *before, *after));
-  for (const auto& [before, after] : pairs_of(r, false)) {
-    ReportPlot p = plot_of(r, *before, *after);
-    if (auto velocity = velocity_plot(p)) {
-      velocity->title = "velocity " + p.title;
-      const bool is_velocity = p.y_unit == "m/s rms";
-      plots.push_back(std::move(*velocity));
-      if (is_velocity) continue;
-    }
-    if (p.y_unit == "m/s² rms") p.title = "acceleration " + p.title;
-    plots.push_back(std::move(p));
-  }
+  for (const auto& [before, after] : pairs_of(r, false))
+    add_plain(plots, plot_of(r, *before, *after));
+  return plots;
+}
+
+std::vector<ReportPlot> recording_plots(const ComparedRecording& r) {
+  std::vector<ReportPlot> plots;
+  const auto plot = [&](const Curve& c) {
+    return plot_of(c, last_x(c), r.orders, r.reading.speed);
+  };
+  for (const Curve& c : r.curves)
+    if (over_orders(c)) plots.push_back(plot(c));
+  for (const Curve& c : r.curves)
+    if (!over_orders(c)) add_plain(plots, plot(c));
   return plots;
 }
 
@@ -92,6 +115,8 @@ std::optional<ReportChanges> level_changes(const BeforeAfter& r) {
   changes.title = "change of every level, and what chance does";
   changes.label = "change";
   changes.unit = "dB";
+  changes.notes = {
+      "Broad bar: what chance does. Filled dot: the change is more than that; hollow: it is not."};
   for (const LevelChange& c : r.levels)
     if (std::isfinite(c.change_db))
       changes.rows.push_back({c.name, shown(c, c.before), shown(c, c.after), unit_text(c),

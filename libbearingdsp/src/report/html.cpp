@@ -24,6 +24,9 @@ constexpr double changes_width = 520;  // so that its letters can be read on a p
 /// Sections that answer what a reader asks first; they stand side by side under the verdict.
 constexpr std::array<std::string_view, 6> answers{"certainty", "sides",  "severity",
                                                   "now",       "advice", "tasks"};
+/// One a channel: where there are several, their pictures are printed in pairs.
+bool is_waveform(const ReportPlot& p) { return p.x_unit == "s"; }
+
 bool is_answer(const ReportSection& s) {
   return std::find(answers.begin(), answers.end(), s.id) != answers.end();
 }
@@ -160,8 +163,8 @@ class Page {
   void pictures(const Report& report) {
     std::string figures;
     if (report.changes) {
-      figures += figure(report.changes->title, "changes", content_.changes.size(), {},
-                        svg::picture(*report.changes, changes_width));
+      figures += figure(report.changes->title, "changes", content_.changes.size(),
+                        report.changes->notes, svg::picture(*report.changes, changes_width));
       content_.changes.push_back(&*report.changes);
     }
     std::size_t map = 0;
@@ -174,6 +177,7 @@ class Page {
         content_.maps.push_back(&m);
       }
     };
+    const bool several = std::count_if(report.plots.begin(), report.plots.end(), is_waveform) > 1;
     for (std::size_t i = 0; i < report.plots.size(); ++i) {
       maps_until(i);
       const ReportPlot& p = report.plots[i];
@@ -181,12 +185,14 @@ class Page {
       if (p.kind == PlotKind::rates) {
         // As wide as high, or nearly: both axes are percent.
         figures += fmt::format(
-            "<figure>\n<figcaption>{}</figcaption>\n<div class=\"static\">{}</div>\n</figure>\n",
+            "<figure class=\"rates\">\n<figcaption>{}</figcaption>\n<div "
+            "class=\"static\">{}</div>\n</figure>\n",
             escaped(p.title), svg::picture(p, picture_width, 2 * picture_height));
         continue;
       }
-      figures += figure(p.title, "plot", content_.plots.size(), {},
-                        svg::picture(p, picture_width, picture_height));
+      figures +=
+          figure(p.title, "plot", content_.plots.size(), {},
+                 svg::picture(p, picture_width, picture_height), several && p.x_unit != "orders");
       content_.plots.push_back(&p);
     }
     maps_until(report.plots.size());
@@ -201,11 +207,12 @@ class Page {
   }
 
   static std::string figure(std::string_view title, std::string_view kind, std::size_t number,
-                            const std::vector<std::string>& notes, std::string_view picture) {
+                            const std::vector<std::string>& notes, std::string_view picture,
+                            bool of_several = false) {
     std::string out = fmt::format(
-        "<figure data-{0}=\"{1}\">\n<figcaption>{2}</figcaption>\n<div "
+        "<figure data-{0}=\"{1}\"{4}>\n<figcaption>{2}</figcaption>\n<div "
         "class=\"static\">{3}</div>\n",
-        kind, number, escaped(title), picture);
+        kind, number, escaped(title), picture, of_several ? " class=\"of-several\"" : "");
     for (const std::string& note : notes)
       out += fmt::format("<p class=\"about\">{}</p>\n", escaped(note));
     return out + "</figure>\n";

@@ -11,6 +11,8 @@ namespace bearingdsp {
 namespace {
 
 constexpr std::string_view blank = "____________________";
+// To be ticked; it stands in the margin, also under a caution.
+constexpr std::string_view box = "<span class=\"box\">&#9744;</span>";
 
 std::string filled(const JobFact& fact) {
   return fact.value.empty() ? std::string{blank} : printable(fact.value);
@@ -21,7 +23,7 @@ constexpr std::string_view style =
     "h1{font-size:1.4em}h2{font-size:1.1em;margin:1.2em 0 .3em;border-bottom:1px solid #000}"
     "table{border-collapse:collapse}td{border:1px solid #888;padding:.2em .6em}"
     "ul{padding-left:1.2em}ul.steps{list-style:none;padding:0}ul.steps li{margin:.35em 0 .35em "
-    "1.7em;text-indent:-1.7em;break-inside:avoid}ul.steps p{text-indent:0}"
+    "1.7em;break-inside:avoid}.box{display:inline-block;width:1.7em;margin-left:-1.7em}"
     "p.caution{margin:.2em 0;padding:.2em .6em;border:2px solid #000;font-weight:bold}"
     "h2{break-after:avoid}@page{margin:15mm}";
 
@@ -67,7 +69,7 @@ std::string job_card_html(const JobCard& card) {
   out += "</table>\n";
   const auto list = [&](std::string_view name, const std::vector<std::string>& items) {
     out += fmt::format("<h2>{}</h2>\n<ul class=\"steps\">\n", name);
-    for (const auto& i : items) out += "<li>&#9744; " + escaped(i) + "</li>\n";
+    for (const auto& i : items) out += "<li>" + std::string{box} + escaped(i) + "</li>\n";
     out += "</ul>\n";
   };
   list("Parts", card.parts);
@@ -78,7 +80,7 @@ std::string job_card_html(const JobCard& card) {
       out += "<li>";
       for (const auto& caution : step.cautions)
         out += "<p class=\"caution\">Caution: " + escaped(caution) + "</p>";
-      out += "&#9744; " + escaped(step.text) + "</li>\n";
+      out += std::string{box} + escaped(step.text) + "</li>\n";
     }
     out += "</ul>\n";
   }

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <string>
 
-#include "bearingdsp/report/model.hpp"
+#include "sections.hpp"
 
 namespace bearingdsp {
 
@@ -29,6 +29,11 @@ std::string percent(double probability) {
   if (probability > 0.99) return "more than 99 %";
   if (probability < 0.01) return "less than 1 %";
   return fmt::format("{:.0f} %", 100.0 * probability);
+}
+
+std::string signed_tenths(double value) {
+  const std::string text = fmt::format("{:+.1f}", value);
+  return text == "-0.0" || text == "+0.0" ? "0.0" : text;
 }
 
 std::string odds(double log10_probability) {

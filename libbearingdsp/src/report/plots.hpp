@@ -21,6 +21,8 @@ namespace bearingdsp {
 
 /// Spectra of both sides over each other: envelope, velocity, acceleration; those that both have.
 [[nodiscard]] std::vector<ReportPlot> comparison_plots(const BeforeAfter& result);
+/// The spectra of one recording, where they were kept; markers where lines are expected.
+[[nodiscard]] std::vector<ReportPlot> recording_plots(const ComparedRecording& recording);
 /// Every level's change against what chance does; none where no levels were compared.
 [[nodiscard]] std::optional<ReportChanges> level_changes(const BeforeAfter& result);
 

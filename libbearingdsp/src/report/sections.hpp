@@ -21,6 +21,8 @@ namespace bearingdsp {
 [[nodiscard]] std::string vibration_text(const VelocityJudgement& vibration);
 /// "A up to 0.71, B up to 1.8, C up to 4.5 mm/s, D above; class I, ISO 10816-1:1995 ..."
 [[nodiscard]] std::string limits_text(const ZoneLimits& limits);
+/// "+6.3", "-13.7", "0.0": a change with one decimal; what rounds to nothing has no sign.
+[[nodiscard]] std::string signed_tenths(double value);
 /// The unit as written for people, with the power as a superscript: "m/s²".
 [[nodiscard]] std::string shown_unit(SampleUnit unit);
 

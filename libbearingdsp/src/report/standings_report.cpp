@@ -79,11 +79,13 @@ std::string task_text(const Task& task) {
   const Standing& s = *task.worst;
   std::string points;
   for (const std::string& p : task.points) points += (points.empty() ? "" : ", ") + p;
-  const std::string zone =
-      s.zone && *s.zone >= Zone::c
-          ? fmt::format(" ({:.1f} mm/s, zone {})", *s.velocity_mm_s, name(*s.zone))
-          : "";
-  std::string text = fmt::format("{} ({}): {}{}{}. {}", s.at.machine, points, s.finding, zone,
+  std::string brackets;
+  if (s.verdict == Verdict::fault) brackets = percent(s.probability_of_damage) + " sure";
+  if (s.zone && *s.zone >= Zone::c)
+    brackets += fmt::format("{}{:.1f} mm/s, zone {}", brackets.empty() ? "" : "; ",
+                            *s.velocity_mm_s, name(*s.zone));
+  if (!brackets.empty()) brackets = " (" + brackets + ")";
+  std::string text = fmt::format("{} ({}): {}{}{}. {}", s.at.machine, points, s.finding, brackets,
                                  since_text(s), s.what_to_do);
   if (s.verdict == Verdict::fault && s.urgency >= Urgency::plan)
     text += s.order.empty() ? " Order: read the number off the bearing; the machine file has none."

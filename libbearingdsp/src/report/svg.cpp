@@ -56,14 +56,18 @@ std::string to_svg(const Report& report, const SvgOptions& options) {
   constexpr double between = 14;
   if (report.changes) {
     body += svg::changes_panel(*report.changes, y, width);
-    y += svg::changes_height(*report.changes) + between;
+    y += svg::changes_height(*report.changes) - 10;
+    for (const std::string& note : report.changes->notes) paragraph(note, "class=\"small\"");
+    y += between;
   }
   std::size_t map = 0;
   const auto maps_until = [&](std::size_t plots) {
     for (; map < report.maps.size() && report.maps[map].after <= plots; ++map) {
       if (!svg::drawable(report.maps[map])) continue;
-      body += svg::map_panel(report.maps[map], y, width);
-      y += svg::map_height(report.maps[map]) + between;
+      const ReportMap& m = report.maps[map];
+      const double lift = svg::title_lift(m.title, m.markers, width);
+      body += svg::map_panel(m, y + lift, width, lift);
+      y += svg::map_height(m) + lift + between;
     }
   };
   for (std::size_t i = 0; i < report.plots.size(); ++i) {
@@ -71,8 +75,9 @@ std::string to_svg(const Report& report, const SvgOptions& options) {
     const ReportPlot& plot = report.plots[i];
     if (!svg::drawable(plot)) continue;
     const double room = height + svg::name_room(plot);
-    body += svg::panel(plot, y, width, room);
-    y += room + between;
+    const double lift = svg::title_lift(plot.title, plot.markers, width);
+    body += svg::panel(plot, y + lift, width, room, lift);
+    y += room + lift + between;
   }
   maps_until(report.plots.size());
   y += 4;

@@ -148,7 +148,7 @@ double map_height(const ReportMap& m) {
   return map_top_room(m) + row_height(m) * static_cast<double>(m.rows.size()) + axis_height;
 }
 
-std::string map_panel(const ReportMap& m, double top, double width) {
+std::string map_panel(const ReportMap& m, double top, double width, double lift) {
   std::size_t longest = 0;
   for (const MapRow& row : m.rows) longest = std::max(longest, row.name.size());
   const double room = std::max(margin_left, 32 + letter_width * static_cast<double>(longest));
@@ -160,7 +160,7 @@ std::string map_panel(const ReportMap& m, double top, double width) {
                 m.x_end,
                 0,
                 1};
-  std::string out = text_at(room, top + 15, m.title, "class=\"panel\"");
+  std::string out = title_text(room, top + 15 - lift, m.title);
   out += legend(m.markers, width - margin_right, top + 15);
   out += shaded(m, f) + frame_box(f);
   out += x_axis(f, axis_name(m.x_label, m.x_unit), false);
@@ -189,7 +189,7 @@ std::string changes_panel(const ReportChanges& c, double top, double width) {
                 most,
                 0,
                 1};
-  std::string out = text_at(name_column, top + 15, c.title, "class=\"panel\"");
+  std::string out = title_text(name_column, top + 15, c.title);
   out += x_axis(f, axis_name(c.label, c.unit), true);
   out += rule(f.px(0), f.top, f.px(0), f.top + f.height, curve_ink);
   for (std::size_t i = 0; i < c.rows.size(); ++i) {

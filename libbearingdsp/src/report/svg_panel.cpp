@@ -149,6 +149,8 @@ std::string bars_and_diagonal(const ReportPlot& plot, const Frame& f) {
     out += text_at(f.px(at) + 8, f.py(at) + 16, plot.diagonal, "class=\"tick\"");
   }
   if (plot.low.size() != plot.x.size() || plot.high.size() != plot.x.size()) return out;
+  out += text_at(f.left + f.width - 8, f.top + f.height - 10, "bars: 95 % interval",
+                 fmt::format("class=\"tick\" text-anchor=\"end\" {}", edged));
   for (std::size_t i = 0; i < plot.x.size(); ++i) {
     if (!std::isfinite(plot.y[i]) || !std::isfinite(plot.low[i])) continue;
     const double x = f.px(plot.x[i]);
@@ -195,7 +197,14 @@ double name_room(const ReportPlot& plot) {
   return plot.markers.empty() ? 0 : label_row * label_rows + 4;
 }
 
-std::string panel(const ReportPlot& plot, double top, double width, double height) {
+double title_lift(const std::string& title, const std::vector<PlotMarker>& markers, double width) {
+  constexpr double title_letter = 8;  // px a letter of the titles, on the safe side
+  const double names = legend_width(markers);
+  const double needed = margin_left + title_letter * static_cast<double>(title.size()) + names;
+  return names > 0 && needed > width - margin_right ? 16 : 0;
+}
+
+std::string panel(const ReportPlot& plot, double top, double width, double height, double lift) {
   const double names = name_room(plot);
   Frame f{margin_left,
           top + title_height + names,
@@ -231,7 +240,7 @@ std::string panel(const ReportPlot& plot, double top, double width, double heigh
     f.y_high += head_room;
     if (f.y_low != 0) f.y_low -= head_room;
   }
-  std::string out = text_at(margin_left, top + 15, plot.title, "class=\"panel\"");
+  std::string out = title_text(margin_left, top + 15 - lift, plot.title);
   out += legend(plot.markers, width - margin_right, top + 15);
   out += axes(plot, f);
   out += limits_and_ranges(plot, f);

@@ -2,6 +2,7 @@
 /// One plot, map or chart of changes as SVG elements: frame, axes, marks, curve.
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "bearingdsp/report/model.hpp"
 
@@ -16,12 +17,19 @@ inline constexpr std::string_view ink = "#1a1a1a";
 [[nodiscard]] bool drawable(const ReportMap& map);
 /// Height that the names of the markers need above the frame, px.
 [[nodiscard]] double name_room(const ReportPlot& plot);
-/// The plot with its title, from `top` down. Classes: panel, label, tick, mark.
-[[nodiscard]] std::string panel(const ReportPlot& plot, double top, double width, double height);
+/// How far a title has to stand above its usual line, so that it is not written over the names of
+/// the markers: 0 where both fit side by side, px.
+[[nodiscard]] double title_lift(const std::string& title, const std::vector<PlotMarker>& markers,
+                                double width);
+/// The plot with its title, from `top` down; the title `lift` above it. Classes: panel, label,
+/// tick, mark.
+[[nodiscard]] std::string panel(const ReportPlot& plot, double top, double width, double height,
+                                double lift = 0);
 
 /// Height of a map that gives each row its room, px.
 [[nodiscard]] double map_height(const ReportMap& map);
-[[nodiscard]] std::string map_panel(const ReportMap& map, double top, double width);
+[[nodiscard]] std::string map_panel(const ReportMap& map, double top, double width,
+                                    double lift = 0);
 [[nodiscard]] double changes_height(const ReportChanges& changes);
 [[nodiscard]] std::string changes_panel(const ReportChanges& changes, double top, double width);
 [[nodiscard]] std::string picture(const ReportMap& map, double width);

@@ -153,20 +153,47 @@ std::string marks(const std::vector<PlotMarker>& markers, const Frame& f, bool s
   return out;
 }
 
+std::string title_text(double x, double y, const std::string& title) {
+  std::string text = title;
+  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] += 'A' - 'a';
+  return text_at(x, y, text, "class=\"panel\"");
+}
+
+namespace {
+
+constexpr double legend_letter = 6.2, legend_sample = 44;  // px a letter; of the dash with its gaps
+
+bool in_use(const std::vector<PlotMarker>& markers, std::size_t kind) {
+  return std::any_of(markers.begin(), markers.end(),
+                     [&](const PlotMarker& m) { return static_cast<std::size_t>(m.kind) == kind; });
+}
+
+std::string legend_text(std::size_t kind) {
+  return fmt::format("{} {}", styles.at(kind).letter, styles.at(kind).name);
+}
+
+}  // namespace
+
+double legend_width(const std::vector<PlotMarker>& markers) {
+  double width = 0;
+  for (std::size_t k = 0; k < styles.size(); ++k)
+    if (in_use(markers, k))
+      width += legend_letter * static_cast<double>(legend_text(k).size()) + legend_sample;
+  return width;
+}
+
 std::string legend(const std::vector<PlotMarker>& markers, double x_end, double y) {
   std::string out;
   double x = x_end;
   for (std::size_t k = styles.size(); k-- > 0;) {
+    if (!in_use(markers, k)) continue;
     const MarkerStyle& s = styles.at(k);
-    if (std::none_of(markers.begin(), markers.end(),
-                     [&](const PlotMarker& m) { return static_cast<std::size_t>(m.kind) == k; }))
-      continue;
-    const std::string text = fmt::format("{} {}", s.letter, s.name);
-    x -= 6.6 * static_cast<double>(text.size());
+    const std::string text = legend_text(k);
+    x -= legend_letter * static_cast<double>(text.size());
     out += text_at(x, y, text, "class=\"tick\"");
     out += rule(x - 30, y - 4, x - 6, y - 4, s.colour,
                 fmt::format("stroke-width=\"2\" stroke-dasharray=\"{}\" ", s.dash));
-    x -= 46;
+    x -= legend_sample;
   }
   return out;
 }

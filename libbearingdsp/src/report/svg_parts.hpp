@@ -46,7 +46,11 @@ inline constexpr std::string_view edged =
 /// Upright marks with their names above the frame; of a map short ones, so that it shows.
 [[nodiscard]] std::string marks(const std::vector<PlotMarker>& markers, const Frame& frame,
                                 bool short_ones);
+/// A title, which begins with a capital.
+[[nodiscard]] std::string title_text(double x, double y, const std::string& title);
 /// Which letter and dash stands for what, from its right end.
 [[nodiscard]] std::string legend(const std::vector<PlotMarker>& markers, double x_end, double y);
+/// Width of that, px; 0 without markers.
+[[nodiscard]] double legend_width(const std::vector<PlotMarker>& markers);
 
 }  // namespace bearingdsp::svg

@@ -19,8 +19,8 @@ std::string level_text(const Levels& levels, Indicator indicator) {
 
 std::string change_text(const LevelTrend& level) {
   if (!level.baseline) return "-";
-  return fmt::format("{:+.1f} dB against the baseline ({:.1f} standard deviations)",
-                     level.change_db, level.significance);
+  return fmt::format("{} dB against the baseline ({:.1f} standard deviations)",
+                     signed_tenths(level.change_db), level.significance);
 }
 
 std::string days_text(double days) {

@@ -5,7 +5,9 @@
 #include <algorithm>
 #include <numbers>
 #include <string>
+#include <utility>
 
+#include "bearingdsp/report/acceptance.hpp"
 #include "support/close.hpp"
 #include "support/made_diagnosis.hpp"
 #include "support/made_recording.hpp"
@@ -91,4 +93,44 @@ TEST_CASE("comparison chart: every level with its change, what chance does and b
   CHECK(high->before == "4.00");
   CHECK(high->after == "1.00");
   CHECK(high->own_unit == "m/s²");
+  REQUIRE(changes->notes.size() == 1);
+  CHECK(changes->notes[0].find("Filled dot: the change is more than that") != std::string::npos);
+}
+
+TEST_CASE("comparison: a change that rounds to nothing has no sign") {
+  const BeforeAfter result =
+      compare_sides({test::louder(test::sound_recording(), 0.04)}, {test::sound_recording()});
+  const Report r = before_after_report(result);
+  const auto now = std::find_if(r.sections.begin(), r.sections.end(),
+                                [](const ReportSection& s) { return s.id == "severity"; });
+  REQUIRE(now != r.sections.end());
+  const auto velocity =
+      std::find_if(now->figures.begin(), now->figures.end(),
+                   [](const KeyFigure& k) { return k.label == "Vibration velocity"; });
+  REQUIRE(velocity != now->figures.end());
+  CHECK(velocity->text == "2.01 to 2.00 mm/s (0.0 dB, within chance)");
+}
+
+TEST_CASE("acceptance pictures: of the damaged recording, else of the one that shakes most") {
+  const auto named = [](ComparedRecording r, const std::string& path, double depth) {
+    r.reading.path = path;
+    return with_curves(std::move(r), depth);
+  };
+  const Side run{named(test::sound_recording(), "quiet.wav", 0.2),
+                 named(test::louder(test::sound_recording(), 6), "loud.wav", 0.3)};
+  const Report r = acceptance_report({}, "motor", run);
+  REQUIRE(r.plots.size() == 4);  // two envelopes, velocity, acceleration
+  CHECK(*std::max_element(r.plots[0].y.begin(), r.plots[0].y.end()) == 0.3);
+  CHECK(r.plots[2].title == "velocity spectrum, DE");
+  CHECK_FALSE(r.plots[0].behind);
+  CHECK(r.plots[0].markers.size() > 3);
+  CHECK(r.sections.back().notes.back() ==
+        "The pictures are of loud.wav, the worst of these recordings.");
+  Side with_damage = run;
+  with_damage.push_back(named(test::damaged_recording(), "damaged.wav", 1.5));
+  CHECK(acceptance_report({}, "motor", with_damage)
+            .sections.back()
+            .notes.back()
+            .find("damaged.wav") != std::string::npos);
+  CHECK(acceptance_report({}, "motor", {test::sound_recording()}).plots.empty());
 }

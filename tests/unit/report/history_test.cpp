@@ -44,6 +44,8 @@ std::vector<Standing> four() {
                             standing("pump", "DE", Urgency::none, "no fault found")};
   all[0].reach = ReachRange{20, 40, 100};
   all[0].since = test::day(2);
+  all[0].probability_of_damage = all[1].probability_of_damage = 0.874;
+  all[0].zone = Zone::c;
   all[0].order = all[1].order = "6205-2Z C3 (DE)";
   all[2].since = all[2].latest;
   all[0].changed = "early, was none";
@@ -70,8 +72,10 @@ TEST_CASE("worst-first report: people and machines first, points of one finding 
   REQUIRE(r.sections.size() == 3);
   REQUIRE(r.sections[0].items.size() == 2);
   CHECK(has(r.sections[0].items[0],
-            "planer (DE, NDE): outer ring damaged, since 2026-03-04. Do something. "
+            "planer (DE, NDE): outer ring damaged (87 % sure; 2.2 mm/s, zone C), since "
+            "2026-03-04. Do something. "
             "Order: 6205-2Z C3 (DE)."));
+  // Likely says how sure; the probability of a damaged bearing is not that of the unbalance.
   CHECK(has(r.sections[0].items[1], "unbalance likely, new on 2026-03-11."));
   CHECK(has(r.sections[0].items[0], "20 days to 14 weeks") == false);
   CHECK(has(r.sections[0].items[0], "3 weeks to 14 weeks"));
@@ -192,6 +196,9 @@ TEST_CASE("trend chapter: spectra over the visits, latest on top, work between t
   const Report few = trend_chapter(h, find_standing(h), 2);
   CHECK(few.maps[0].rows.size() == 2);
   CHECK(few.maps[0].rows[0].name == "2026-03-30");
+  // What is left out is said.
+  CHECK(std::find(few.maps[0].notes.begin(), few.maps[0].notes.end(),
+                  "The latest 2 of 4 visits.") != few.maps[0].notes.end());
   h.readings.resize(2);
   CHECK(trend_chapter(h, find_standing(h)).maps.empty());
 }

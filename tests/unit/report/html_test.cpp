@@ -319,6 +319,18 @@ TEST_CASE("html data: the curve behind and the chart of changes carry their numb
   CHECK(data.at("changes")[0].at("rows")[0][4] == -6.02);
 }
 
+TEST_CASE(
+    "html: spectra and waveforms of several channels are printed in pairs, of one at full size") {
+  Diagnosis d = test::made_diagnosis();
+  CHECK(count(to_html(diagnosis_report(d)), "class=\"of-several\"") == 0);
+  Curve second = d.curves.front();
+  second.channel = "axial";
+  d.curves.push_back(second);
+  const std::string page = to_html(diagnosis_report(d));
+  CHECK(count(page, "<figure data-plot=") == 3);
+  CHECK(count(page, " class=\"of-several\">") == 2);  // not the envelope, which pools them
+}
+
 TEST_CASE("html: maps stand behind the plots they belong to, each with its words") {
   const std::string page = to_html(diagnosis_report(test::made_diagnosis_with_maps()));
   const auto at = [&](const char* what) { return page.find(what); };

@@ -114,6 +114,34 @@ TEST_CASE("svg: a report without curves is still a picture, empty and broken cur
   CHECK(svg.find("inf") == std::string::npos);
 }
 
+namespace {
+
+/// x and y of the text that holds `what`.
+std::pair<double, double> place_of_text(const std::string& svg, const std::string& what) {
+  const auto at = svg.find(">" + what);
+  REQUIRE(at != std::string::npos);
+  const auto tag = svg.rfind("<text x=\"", at);
+  double x = 0, y = 0;
+  std::from_chars(svg.data() + tag + 9, svg.data() + svg.size(), x);
+  std::from_chars(svg.data() + svg.find("y=\"", tag) + 3, svg.data() + svg.size(), y);
+  return {x, y};
+}
+
+}  // namespace
+
+TEST_CASE("svg: a long title stands above the names of the markers, a short one beside them") {
+  Report r = diagnosis_report(test::made_diagnosis());
+  r.plots[0].title = "envelope";
+  const std::string beside = to_svg(r);
+  const auto name = place_of_text(beside, "O outer ring");
+  CHECK(place_of_text(beside, "Envelope").second == name.second);  // and begins with a capital
+  CHECK(place_of_text(beside, "Envelope").first + 8 * 8 < name.first);
+  r.plots[0].title = std::string(90, 'w');
+  const std::string above = to_svg(r);
+  CHECK(place_of_text(above, "Www").second <= place_of_text(above, "O outer ring").second - 16);
+  CHECK(balanced(above));
+}
+
 TEST_CASE("svg: a waveform on a large offset fills its frame [src:construction, 2 units on 100]") {
   Diagnosis d = test::made_diagnosis();
   d.curves.resize(1);

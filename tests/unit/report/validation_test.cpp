@@ -128,6 +128,7 @@ TEST_CASE("validation: plots are of rates, from none called to all called, and a
   CHECK(page.find("<svg") != std::string::npos);
   CHECK(page.find("by chance") != std::string::npos);
   CHECK(page.find("as said") != std::string::npos);
+  CHECK(page.find("bars: 95 % interval") != std::string::npos);
   // Static pictures need no script.
   CHECK(page.find("<script") == std::string::npos);
   CHECK(page.find("script-src 'none'") != std::string::npos);

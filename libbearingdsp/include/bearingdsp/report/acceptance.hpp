@@ -10,8 +10,10 @@
 namespace bearingdsp {
 
 /// Pass, fail or repeat; what to do next; every criterion with its limit. `source` names the
-/// motor or the recording.
-[[nodiscard]] Report acceptance_report(const AcceptanceResult& result, std::string_view source);
+/// motor or the recording. Of the `recordings` the one that shakes most, a damaged one before all
+/// others, is drawn if it kept its spectra; that is said where there are several.
+[[nodiscard]] Report acceptance_report(const AcceptanceResult& result, std::string_view source,
+                                       const Side& recordings = {});
 /// "bearingdsp.acceptance/1"
 [[nodiscard]] std::string acceptance_json(const AcceptanceResult& result, std::string_view source,
                                           const JsonOptions& options = {});

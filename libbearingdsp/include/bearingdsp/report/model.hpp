@@ -166,6 +166,7 @@ struct ChangeRow {
 struct ReportChanges {
   std::string title, label, unit;  ///< of the axis: "change", "dB"
   std::vector<ChangeRow> rows;
+  std::vector<std::string> notes{};  ///< small print under the chart
 };
 
 struct Report {
