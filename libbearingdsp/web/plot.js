@@ -192,7 +192,7 @@ class Plot extends View {
 
   options() {
     const narrow = this.box.clientWidth < 520;
-    const dates = this.isReadings ? {space: 90, values: (u, ticks) => ticks.map(dateText)} : {};
+    const dates = this.isReadings ? {space: narrow ? 74 : 90, values: (u, ticks) => ticks.map(dateText)} : {};
     return {
       width: this.box.clientWidth || 600,
       height: this.height(),
