@@ -299,7 +299,11 @@ class Plot extends View {
     const middle = (u.valToPos(range.from * this.factor(), 'x', true) + u.valToPos(range.to * this.factor(), 'x', true)) / 2;
     const half = ctx.measureText(range.name).width / 2;
     const at = Math.min(Math.max(middle, bbox.left + half), bbox.left + bbox.width - half);
-    this.haloed(ctx, range.name, at, bbox.top + 14 * scale, colour('--ink'), scale);
+    // Below the limits that would strike it through.
+    const struck = (y) => this.plot.limits.some((l) => Math.abs(u.valToPos(l.y, 'y', true) - (y - 4 * scale)) < 9 * scale);
+    let y = bbox.top + 14 * scale;
+    while (struck(y) && y + 16 * scale < bbox.top + bbox.height) y += 8 * scale;
+    this.haloed(ctx, range.name, at, y, colour('--ink'), scale);
   }
 
   trialLines(u, ctx, bbox, taken, scale) {

@@ -142,6 +142,31 @@ TEST_CASE("svg: a long title stands above the names of the markers, a short one 
   CHECK(balanced(above));
 }
 
+TEST_CASE("svg: no limit strikes through the name of a range") {
+  Report r;
+  ReportPlot p;
+  p.kind = PlotKind::readings;
+  p.title = "level";
+  p.x = {0, 864000, 1728000};
+  p.y = {0, 3, 6};
+  p.x_end = 1728000;
+  p.limits = {{12, "alarm"}, {11.4, "near it"}, {0, "baseline"}};
+  p.ranges = {{2e6, 4e6, "12 dB reached"}};
+  r.plots.push_back(p);
+  const std::string svg = to_svg(r);
+  const double name = place_of_text(svg, "12 dB reached").second - 4;  // the middle of its letters
+  int limits = 0;
+  for (auto at = svg.find("stroke=\"#a33b00\""); at != std::string::npos;
+       at = svg.find("stroke=\"#a33b00\"", at + 1)) {
+    double y = 0;
+    const auto start = svg.rfind("y1=\"", at) + 4;
+    std::from_chars(svg.data() + start, svg.data() + svg.size(), y);
+    CHECK(std::abs(y - name) >= 9);
+    ++limits;
+  }
+  CHECK(limits == 3);
+}
+
 TEST_CASE("svg: a waveform on a large offset fills its frame [src:construction, 2 units on 100]") {
   Diagnosis d = test::made_diagnosis();
   d.curves.resize(1);
