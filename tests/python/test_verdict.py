@@ -85,6 +85,25 @@ class SameVerdict(unittest.TestCase):
         # The tool draws its chart in plain characters where the locale is not UTF-8.
         self.assertEqual(got.split("envelope spectrum")[0], want.split("envelope spectrum")[0])
 
+    def test_draws_the_same_pictures(self):
+        name, bearing, rpm, reading = RECORDINGS[0]
+        file = support.testdata(name)
+        with tempfile.TemporaryDirectory() as folder:
+            page, picture = (os.path.join(folder, n) for n in ("a.html", "a.svg"))
+            support.tool(
+                "diagnose", file, "--bearing", bearing, "--rpm", str(rpm), "--unit", "m/s2",
+                "--full-scale", "128", "--report", page, "--picture", picture, codes=(1,),
+            )
+            with open(page, encoding="utf-8") as f:
+                page = f.read()
+            with open(picture, encoding="utf-8") as f:
+                picture = f.read()
+        got = b.diagnose(
+            b.read_capture(file, **reading), bearing=bearing, speed_rpm=rpm, curves="all"
+        )
+        self.assertEqual(got.to_svg(), picture)
+        self.assertEqual(got.to_html(), page)
+
     def test_steps_lead_to_the_verdict_of_the_whole(self):
         made = b.simulate(
             {"seed": 5, "speed_rpm": 1470, "bearing": {"bpfo": 3.6, "bpfi": 5.4, "bsf": 2.4,
