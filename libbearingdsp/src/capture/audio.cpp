@@ -18,7 +18,7 @@ namespace {
 
 /// What libsndfile itself stops at; a header that asks for more is a lie or not ours to read.
 constexpr int most_channels = 1024;
-constexpr std::size_t block_samples = 65536;
+constexpr std::size_t block_samples = 8192;  // 64 KiB: stays in a core's own cache
 
 struct Cursor {
   ByteSource* source;
@@ -224,25 +224,38 @@ Result<Capture> read_audio(ByteSource& source, const std::string& name,
   // Room for what the header says, as far as the file can hold it uncompressed; beyond, grow.
   const std::uint64_t backed = source.size() / channels + 1;
   const auto room = static_cast<std::size_t>(std::min({said, backed, options.max_samples}));
+  const std::size_t frames_per_block = std::max<std::size_t>(1, block_samples / channels);
   for (std::size_t k = 0; k < picked.size(); ++k) {
     capture.channels[k].name = names[picked[k]];
-    capture.channels[k].samples.reserve(room);
+    // A whole block is asked for at the end, too.
+    capture.channels[k].samples.reserve(room + frames_per_block);
   }
-  const std::size_t frames_per_block = std::max<std::size_t>(1, block_samples / channels);
-  std::vector<double> block(frames_per_block * channels);
+  std::vector<double> block(channels == 1 ? 0 : frames_per_block * channels);
   std::uint64_t total = 0;
+  bool usable = true;
   while (true) {
-    const sf_count_t got =
-        sf_readf_double(file, block.data(), static_cast<sf_count_t>(frames_per_block));
-    if (got <= 0) break;
-    const auto n = static_cast<std::size_t>(got);
+    // One channel is read where it stays; of several each takes its own out of the block.
+    std::vector<double>& first = capture.channels.front().samples;
+    const std::size_t before = first.size();
+    const auto make_room = [&](std::vector<double>& x, std::size_t n) {
+      if (before + n > x.capacity()) x.reserve(before + before / 4 + n);
+      x.resize(before + n);
+    };
+    if (channels == 1) make_room(first, frames_per_block);
+    double* const to = channels == 1 ? first.data() + before : block.data();
+    const sf_count_t got = sf_readf_double(file, to, static_cast<sf_count_t>(frames_per_block));
+    const auto n = static_cast<std::size_t>(std::max<sf_count_t>(got, 0));
+    if (channels == 1) first.resize(before + n);
+    if (n == 0) break;
     total += n;
     if (total > options.max_samples / picked.size()) return too_many();
-    for (std::size_t k = 0; k < picked.size(); ++k) {
+    usable = usable && (!is_float(info.format) || all_usable({to, n * channels}));
+    for (std::size_t k = 0; k < picked.size() && channels > 1; ++k) {
       std::vector<double>& x = capture.channels[k].samples;
-      if (x.size() + n > x.capacity()) x.reserve(x.size() + x.size() / 4 + n);
+      make_room(x, n);
       const double* in = block.data() + picked[k];
-      for (std::size_t f = 0; f < n; ++f) x.push_back(in[f * channels]);
+      double* out = x.data() + before;
+      for (std::size_t f = 0; f < n; ++f) out[f] = in[f * channels];
     }
   }
 
@@ -273,6 +286,7 @@ Result<Capture> read_audio(ByteSource& source, const std::string& name,
   Finish end;
   end.storage = is_float(info.format) ? Storage::float_fractions : Storage::fractions;
   end.rate = info.samplerate;
+  end.all_usable = usable;
   end.rate_advice = "give the rate";
   return finish(std::move(capture), end, options);
 }

@@ -235,12 +235,9 @@ std::uint64_t H5File::read(const H5Object& dataset, const Sink& sink) {
   if (dataset.layout == H5Layout::chunked) {
     return bytes > most_unpacked(source_->size()) ? 0 : read_chunks(dataset, sink);
   }
-  std::uint64_t at = 0;
-  if (dataset.layout != H5Layout::contiguous || __builtin_add_overflow(dataset.at, base_, &at)) {
-    return 0;
-  }
-  if (element > block_bytes) return 0;
-  const std::uint64_t there = std::min(count, dataset.size / element);
+  const auto row = in_a_row(dataset);
+  if (!row || element > block_bytes) return 0;
+  const auto [at, there] = *row;
   const std::uint64_t in_block = block_bytes / element;
   std::vector<std::byte> block(static_cast<std::size_t>(in_block * element));
   std::uint64_t done = 0;
@@ -253,6 +250,16 @@ std::uint64_t H5File::read(const H5Object& dataset, const Sink& sink) {
     if (!sink(std::span{block}.first(static_cast<std::size_t>(n * element))) || n < want) break;
   }
   return done;
+}
+
+std::optional<std::pair<std::uint64_t, std::uint64_t>> H5File::in_a_row(
+    const H5Object& dataset) const noexcept {
+  std::uint64_t at = 0;
+  if (!dataset.type || dataset.type->size == 0 || dataset.elsewhere ||
+      dataset.layout != H5Layout::contiguous || __builtin_add_overflow(dataset.at, base_, &at)) {
+    return {};
+  }
+  return std::pair{at, std::min(dataset.count(), dataset.size / dataset.type->size)};
 }
 
 std::vector<std::byte> H5File::first(const H5Object& dataset, std::uint64_t most) {

@@ -79,6 +79,10 @@ class H5File {
   /// how many there were: fewer than count() if data are missing, damaged or packed by a method
   /// that is not known. At most a block of chunks is held in memory.
   std::uint64_t read(const H5Object& dataset, const Sink& sink);
+  /// Where in the file the elements lie one after the other, and how many of them; nothing if they
+  /// do not.
+  [[nodiscard]] std::optional<std::pair<std::uint64_t, std::uint64_t>> in_a_row(
+      const H5Object& dataset) const noexcept;
   /// The first elements, as stored; at most `most`.
   std::vector<std::byte> first(const H5Object& dataset, std::uint64_t most);
 

@@ -130,35 +130,57 @@ std::string dims_text(const std::vector<std::uint64_t>& dims) {
   return out;
 }
 
+/// Parts the numbers of a variable into its channels.
+class ColumnSink final : public NumberSink {
+ public:
+  ColumnSink(const Shape& shape, std::uint64_t backed, std::vector<std::vector<double>>& columns)
+      : shape_{shape}, columns_{columns} {
+    columns_.assign(static_cast<std::size_t>(shape.columns), {});
+    const auto room = static_cast<std::size_t>(std::min(shape.samples, backed / shape.columns));
+    for (auto& c : columns_) c.reserve(room);
+  }
+  std::span<double> room(std::size_t n) override {
+    const bool one = columns_.size() == 1;
+    std::vector<double>& to = one ? columns_.front() : mixed_;
+    before_ = one ? to.size() : 0;
+    if (before_ + n > to.capacity()) to.reserve(before_ + before_ / 4 + n);
+    to.resize(before_ + n);
+    return std::span{to}.last(n);
+  }
+  void filled(std::size_t n) override {
+    const bool one = columns_.size() == 1;
+    std::vector<double>& to = one ? columns_.front() : mixed_;
+    to.resize(before_ + n);
+    usable_ = usable_ && all_usable(std::span{to}.last(n));
+    if (one) return;
+    for (const double v : mixed_) {
+      std::vector<double>& c = columns_[static_cast<std::size_t>(
+          shape_.interleaved ? at_ % shape_.columns : at_ / shape_.samples)];
+      if (c.size() == c.capacity()) c.reserve(c.size() + c.size() / 4 + 1024);
+      c.push_back(v);
+      ++at_;
+    }
+  }
+  [[nodiscard]] bool usable() const noexcept { return usable_; }
+
+ private:
+  Shape shape_;
+  std::vector<std::vector<double>>& columns_;
+  std::vector<double> mixed_;
+  std::size_t before_{};  ///< the numbers that are there already
+  std::uint64_t at_{};    ///< of several columns
+  bool usable_{true};
+};
+
+/// usable is left as it is or made false.
 Result<void> read_columns(MatFile& file, const MatNode& node, const Shape& shape,
-                          std::vector<std::vector<double>>& columns, std::uint64_t& got) {
-  columns.assign(static_cast<std::size_t>(shape.columns), {});
-  const std::uint64_t room = file.backed(node) / shape.columns;
-  for (auto& c : columns) c.reserve(static_cast<std::size_t>(std::min(shape.samples, room)));
-  std::uint64_t at = 0;
-  const auto put = [&](std::vector<double>& c, double v) {
-    if (c.size() == c.capacity()) c.reserve(c.size() + c.size() / 4 + 1024);
-    c.push_back(v);
-  };
-  auto n = file.read(node, [&](std::span<const double> block) {
-    if (columns.size() == 1) {
-      std::vector<double>& c = columns.front();
-      if (c.size() + block.size() > c.capacity()) {
-        c.reserve(std::min<std::size_t>(static_cast<std::size_t>(shape.samples),
-                                        c.size() + c.size() / 4 + block.size()));
-      }
-      c.insert(c.end(), block.begin(), block.end());
-      return;
-    }
-    for (const double v : block) {
-      put(columns[static_cast<std::size_t>(shape.interleaved ? at % shape.columns
-                                                             : at / shape.samples)],
-          v);
-      ++at;
-    }
-  });
+                          std::vector<std::vector<double>>& columns, std::uint64_t& got,
+                          bool& usable) {
+  ColumnSink sink{shape, file.backed(node), columns};
+  auto n = file.read(node, sink);
   if (!n) return n.error();
   got = *n;
+  usable = usable && sink.usable();
   // A file that ends early leaves columns of different length: keep what all have.
   std::size_t shortest = columns.front().size();
   for (const auto& c : columns) shortest = std::min(shortest, c.size());
@@ -291,11 +313,14 @@ Result<Capture> read_mat(ByteSource& source, const std::string& name, const Read
   if (hint.speed) capture.noted_speed = Rpm{*hint.speed};
   end.rate = hint.rate;
   end.rate_advice = "give the rate";
+  end.all_usable = true;
 
   if (time && shape(nodes[*time])->samples == length) {
     std::vector<std::vector<double>> stamps;
     std::uint64_t got = 0;
-    if (auto ok = read_columns(file, nodes[*time], *shape(nodes[*time]), stamps, got); !ok) {
+    bool ignored = true;  // analyse_time() looks at them itself
+    if (auto ok = read_columns(file, nodes[*time], *shape(nodes[*time]), stamps, got, ignored);
+        !ok) {
       return ok.error();
     }
     auto axis = analyse_time(stamps.front(), 1, options.rate.has_value(), [&](std::size_t i) {
@@ -317,7 +342,9 @@ Result<Capture> read_mat(ByteSource& source, const std::string& name, const Read
     const Shape s = *shape(node);
     std::vector<std::vector<double>> columns;
     std::uint64_t got = 0;
-    if (auto ok = read_columns(file, node, s, columns, got); !ok) return ok.error();
+    if (auto ok = read_columns(file, node, s, columns, got, end.all_usable); !ok) {
+      return ok.error();
+    }
     if (got < node.count) {
       capture.findings.push_back(
           {FindingKind::truncated, Weight::caution, node.path,

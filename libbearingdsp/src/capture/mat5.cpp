@@ -91,8 +91,16 @@ T load(const std::byte* p, bool swapped) noexcept {
 
 template <class T>
 void convert(const std::byte* in, std::size_t n, bool swapped, double* out) noexcept {
+  if (swapped) {
+    for (std::size_t i = 0; i < n; ++i) {
+      out[i] = static_cast<double>(load<T>(in + i * sizeof(T), true));
+    }
+    return;
+  }
   for (std::size_t i = 0; i < n; ++i) {
-    out[i] = static_cast<double>(load<T>(in + i * sizeof(T), swapped));
+    T value;
+    std::memcpy(&value, in + i * sizeof(T), sizeof(T));
+    out[i] = static_cast<double>(value);
   }
 }
 
@@ -139,6 +147,25 @@ std::uint64_t product(const std::vector<std::uint64_t>& dims) noexcept {
   return n;
 }
 
+/// Characters that a v4 file keeps as numbers.
+class TextSink final : public NumberSink {
+ public:
+  std::span<double> room(std::size_t n) override {
+    numbers_.resize(n);
+    return numbers_;
+  }
+  void filled(std::size_t n) override {
+    for (std::size_t i = 0; i < n; ++i) {
+      const double c = numbers_[i];
+      text += c >= 32 && c < 127 ? static_cast<char>(c) : ' ';
+    }
+  }
+  std::string text;
+
+ private:
+  std::vector<double> numbers_;
+};
+
 /// A stream that knows its place.
 class Cursor {
  public:
@@ -181,23 +208,25 @@ class Mat5File final : public MatFile {
   [[nodiscard]] const std::vector<MatNode>& nodes() const noexcept override { return nodes_; }
   [[nodiscard]] const std::string& damage() const noexcept override { return damage_; }
 
-  Result<std::uint64_t> read(const MatNode& node,
-                             const std::function<void(std::span<const double>)>& sink) override {
+  Result<std::uint64_t> read(const MatNode& node, NumberSink& sink) override {
     const Place& place = places_.at(node.handle);
     Cursor in{stream_of(place), swapped_};
     if (!in.skip(place.data_at)) return std::uint64_t{0};
     const std::uint64_t size = width(place.type);
-    std::vector<std::byte> raw(block_numbers * static_cast<std::size_t>(size));
-    std::vector<double> numbers(block_numbers);
+    const bool as_held = place.type == mi_double && !swapped_;
+    std::vector<std::byte> raw(as_held ? 0 : block_numbers * static_cast<std::size_t>(size));
     std::uint64_t done = 0;
     while (done < node.count) {
       const auto want =
           static_cast<std::size_t>(std::min<std::uint64_t>(block_numbers, node.count - done));
+      const std::span<double> numbers = sink.room(want);
+      const std::span<std::byte> to =
+          as_held ? std::as_writable_bytes(numbers) : std::span<std::byte>{raw};
       const std::size_t bytes =
-          in.stream().read_full(std::span{raw}.first(want * static_cast<std::size_t>(size)));
+          in.stream().read_full(to.first(want * static_cast<std::size_t>(size)));
       const std::size_t got = bytes / static_cast<std::size_t>(size);
-      to_doubles(place.type, raw.data(), got, swapped_, numbers.data());
-      sink(std::span<const double>{numbers}.first(got));
+      if (!as_held) to_doubles(place.type, raw.data(), got, swapped_, numbers.data());
+      sink.filled(got);
       done += got;
       if (got < want) break;
     }
@@ -280,11 +309,9 @@ class Mat5File final : public MatFile {
         MatNode copy = node;
         copy.handle = places_.size();
         places_.push_back(place);
-        std::string text;
-        auto n = read(copy, [&](std::span<const double> v) {
-          for (const double c : v) text += c >= 32 && c < 127 ? static_cast<char>(c) : ' ';
-        });
-        node.text = n ? text : std::string{};
+        TextSink text;
+        auto n = read(copy, text);
+        node.text = n ? text.text : std::string{};
         places_.pop_back();
       }
       std::array<std::byte, 8> scalar{};

@@ -1,9 +1,9 @@
 #pragma once
 /// MAT files as a flat list of what they hold, whatever their version.
 #include <cstdint>
-#include <functional>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -25,6 +25,16 @@ struct MatNode {
   std::size_t handle{};         ///< the back end's own
 };
 
+/// Where the numbers of a node go, so that they are written once.
+class NumberSink {
+ public:
+  virtual ~NumberSink() = default;
+  /// Memory for the next n numbers, valid until filled() is called.
+  virtual std::span<double> room(std::size_t n) = 0;
+  /// The first n of it hold numbers now.
+  virtual void filled(std::size_t n) = 0;
+};
+
 class MatFile {
  public:
   virtual ~MatFile() = default;
@@ -32,11 +42,10 @@ class MatFile {
   [[nodiscard]] virtual const std::vector<MatNode>& nodes() const noexcept = 0;
   /// Damage that ended the listing early, in words; empty if all was listed.
   [[nodiscard]] virtual const std::string& damage() const noexcept = 0;
-  /// Hands the numbers (real part) to sink in order, block by block, as doubles. Gives how many
+  /// Puts the numbers (real part) into sink in order, block by block, as doubles. Gives how many
   /// there were: fewer than count if the file is cut off.
   /// Errors: corrupt_file, io.
-  virtual Result<std::uint64_t> read(const MatNode& node,
-                                     const std::function<void(std::span<const double>)>& sink) = 0;
+  virtual Result<std::uint64_t> read(const MatNode& node, NumberSink& sink) = 0;
   /// Upper bound of the numbers of this node that the file's bytes can back without growth.
   [[nodiscard]] virtual std::uint64_t backed(const MatNode& node) const noexcept = 0;
 };

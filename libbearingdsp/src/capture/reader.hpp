@@ -3,6 +3,7 @@
 #include <cstdint>
 #include <limits>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -42,6 +43,9 @@ Result<std::vector<std::size_t>> choose(const std::vector<std::string>& names,
                                         const std::vector<std::string>& select,
                                         std::string_view what, const std::string& where);
 
+/// Whether all are numbers that a recorder can have meant: finite and not a mark for "no value".
+bool all_usable(std::span<const double> x) noexcept;
+
 /// How samples as stored become SI.
 struct Calibration {
   double factor{1};
@@ -70,6 +74,9 @@ struct Finish {
   Storage storage{Storage::numbers};
   std::optional<double> rate;
   std::string rate_advice;  ///< what to do if no rate is known
+  /// The reader looked at every sample as it came, which costs less than to come back for them, and
+  /// all_usable() said yes to each.
+  bool all_usable{false};
 };
 Result<Capture> finish(Capture capture, const Finish& finish, const ReadOptions& options);
 

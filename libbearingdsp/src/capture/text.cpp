@@ -115,19 +115,29 @@ class RowParser {
 
   /// One line without its end; false if there are more rows than allowed.
   bool line(const char* p, const char* e, std::size_t number) {
-    if (!fast(p, e) && !slow({p, static_cast<std::size_t>(e - p)}, number)) return true;
+    if (fast(p, e) != e && !slow({p, static_cast<std::size_t>(e - p)}, number)) return true;
     if (columns.front().size() >= most_rows_) return false;
-    const std::size_t index = columns.front().size();
-    if (number - index != offset_ && breaks_.size() < 4096) {
-      offset_ = number - index;
-      breaks_.emplace_back(index, offset_);
-    }
-    for (std::size_t k = 0; k < row_.size(); ++k) {
-      std::vector<double>& c = columns[k];
-      if (c.size() == c.capacity()) c.reserve(c.size() + c.size() / 4 + 1024);
-      c.push_back(row_[k]);
-    }
+    note_place(number);
+    append();
     return true;
+  }
+  /// As many lines as are rows of numbers, up to stop, which is behind the end of a line; number is
+  /// that of the line before and counts on. Gives the start of the first line that is not.
+  const char* lines(const char* p, const char* const stop, std::size_t& number) {
+    bool first = true;
+    while (p < stop) {
+      const char* const e = fast(p, stop);
+      if (e == nullptr || e == stop || *e != layout_.end_of_line ||
+          columns.front().size() >= most_rows_) {
+        break;
+      }
+      ++number;
+      if (first) note_place(number);
+      first = false;
+      append();
+      p = e + 1;
+    }
+    return p;
   }
   /// The last line had no end and too few fields: it was cut off.
   bool drop_short_last(std::size_t number) {
@@ -161,40 +171,60 @@ class RowParser {
   std::size_t most_fields{};
 
  private:
-  bool fast(const char* p, const char* e) noexcept {
+  void note_place(std::size_t number) {
+    const std::size_t index = columns.front().size();
+    if (number - index == offset_ || breaks_.size() >= 4096) return;
+    offset_ = number - index;
+    breaks_.emplace_back(index, offset_);
+  }
+  void append() {
+    for (std::size_t k = 0; k < row_.size(); ++k) {
+      std::vector<double>& c = columns[k];
+      if (c.size() == c.capacity()) c.reserve(c.size() + c.size() / 4 + 1024);
+      c.push_back(row_[k]);
+    }
+  }
+
+  /// The row that begins at p, if it is one of numbers. Gives its end: e, or the end of a line
+  /// before it; nullptr or another place if it is no such row.
+  const char* fast(const char* p, const char* e) noexcept {
     const char delimiter = layout_.delimiter;
+    const char end_of_line = layout_.end_of_line;
     const bool blanks = delimiter == ' ';
-    const std::size_t count = layout_.names.size();
-    if (layout_.time_kind == TimeKind::stamp) return false;
+    const std::size_t count = slot_.size();
+    const bool stamped = layout_.time_kind == TimeKind::stamp;
+    if (stamped) return nullptr;
+    const auto blank = [&](char c) {
+      return c == ' ' || (c == '\t' && delimiter != '\t') || (c == '\r' && end_of_line != '\r');
+    };
+    const auto ended = [&] { return p == e || *p == end_of_line; };
     for (std::size_t c = 0; c < count; ++c) {
       while (p < e && (*p == ' ' || (*p == '\t' && delimiter != '\t'))) ++p;
       if (slot_[c] >= 0) {
         double v = 0;
         const auto [q, code] = fast_float::from_chars_advanced(p, e, v, options_);
-        if (code != std::errc{} || !std::isfinite(v)) return false;
+        if (code != std::errc{} || !std::isfinite(v)) return nullptr;
         row_[static_cast<std::size_t>(slot_[c])] = v;
         p = q;
-        if (blanks && p < e && *p != ' ' && *p != '\t' && *p != '\r') return false;
-        while (p < e && (*p == ' ' || *p == '\r' || (*p == '\t' && delimiter != '\t'))) ++p;
+        if (blanks && !ended() && !blank(*p)) return nullptr;
+        while (p < e && blank(*p)) ++p;
       } else {
-        if (p == e) return false;
-        if (*p == '"') return false;
-        const char* q = p;
-        while (q < e && *q != delimiter && !(blanks && *q == '\t')) ++q;
-        p = q;
-        while (blanks && p < e && (*p == ' ' || *p == '\t' || *p == '\r')) ++p;
+        if (ended()) return nullptr;
+        if (*p == '"') return nullptr;
+        while (!ended() && *p != delimiter && !(blanks && *p == '\t')) ++p;
+        while (blanks && p < e && blank(*p)) ++p;
       }
       if (c + 1 == count) break;
       if (blanks) {
-        if (p == e) return false;
+        if (ended()) return nullptr;
       } else {
-        if (p == e || *p != delimiter) return false;
+        if (p == e || *p != delimiter) return nullptr;
         ++p;
       }
     }
     if (p != e && !blanks && *p == delimiter) ++p;
-    while (p < e && (*p == ' ' || *p == '\r' || *p == '\t')) ++p;
-    return p == e;
+    while (p < e && (*p == '\t' || blank(*p))) ++p;
+    return p;
   }
 
   /// false: not a row (blank, comment, words only).
@@ -305,7 +335,14 @@ Result<Capture> read_text(ByteSource& source, const std::string& name, const Rea
       if (std::string_view{p, static_cast<std::size_t>(stop - p)}.starts_with("\xef\xbb\xbf"))
         p += 3;
     }
+    const void* const last_end =
+        held + n == 0 ? nullptr
+                      : ::memrchr(p, layout.end_of_line, static_cast<std::size_t>(stop - p));
+    const char* const whole =
+        last_end == nullptr ? p : static_cast<const char*>(last_end) + 1;  // lines end before it
     while (p < stop) {
+      if (number >= layout.skip_lines) p = rows.lines(p, whole, number);
+      if (p == stop) break;
       const void* found_end =
           std::memchr(p, layout.end_of_line, static_cast<std::size_t>(stop - p));
       const char* e = static_cast<const char*>(found_end);

@@ -260,3 +260,29 @@ TEST_CASE("a refused or failed write leaves no file and keeps the old one [src:c
   REQUIRE(back.has_value());
   CHECK(back->channels[0].samples == std::vector<double>{1, 2, 3});
 }
+
+TEST_CASE("audio of several blocks: every sample, and the one that is no number [src:written]") {
+  const test::Scratch scratch;
+  for (const std::size_t channels : {std::size_t{1}, std::size_t{3}}) {
+    CAPTURE(channels);
+    std::vector<std::vector<double>> x;
+    for (std::size_t c = 0; c < channels; ++c)
+      x.push_back(sine(20001, 0.01 * static_cast<double>(c + 1)));
+    const std::string path = scratch.path("a.wav");
+    write(path, SF_FORMAT_WAV | SF_FORMAT_DOUBLE, 8000, x);
+    auto r = read_capture(path);
+    REQUIRE(r.has_value());
+    REQUIRE(r->channels.size() == channels);
+    for (std::size_t c = 0; c < channels; ++c) CHECK(r->channels[c].samples == x[c]);
+    CHECK(r->findings.empty());
+    // In the last block of all.
+    x[channels - 1][19000] = std::numeric_limits<double>::quiet_NaN();
+    write(path, SF_FORMAT_WAV | SF_FORMAT_DOUBLE, 8000, x);
+    r = read_capture(path);
+    REQUIRE(r.has_value());
+    const std::vector<double>& y = r->channels[channels - 1].samples;
+    CHECK(test::close_abs(y[19000], 0.5 * (y[18999] + y[19001]), 1e-15));
+    REQUIRE(r->findings.size() == 1);
+    CHECK(r->findings[0].kind == FindingKind::repaired);
+  }
+}

@@ -171,6 +171,41 @@ TEST_CASE("fields of structs, integers, single, matrices and a time vector [src:
   }
 }
 
+TEST_CASE("numbers of several blocks, and one that is none, in every form [src:written values]") {
+  const test::Scratch scratch;
+  for (const Version& v : versions) {
+    if (v.type == MAT_FT_MAT4) continue;  // matio's 16-bit class is not one of v4
+    CAPTURE(v.label);
+    const std::string path = scratch.path("a.mat");
+    std::vector<std::int16_t> whole;
+    for (std::size_t i = 0; i < 40002; ++i)
+      whole.push_back(static_cast<std::int16_t>((i * 7919) % 65521 - 32760));
+    std::vector<double> holed = ramp(20001);
+    holed[19000] = std::nan("");
+    {
+      Maker m{path, v};
+      m.put(Maker::variable("one", MAT_C_INT16, MAT_T_INT16, whole, whole.size(), 1));
+      m.put(Maker::variable("two", MAT_C_INT16, MAT_T_INT16, whole, 20001, 2));
+      m.put(Maker::column("holed", holed));
+    }
+    const std::vector<double> numbers(whole.begin(), whole.end());
+    auto r = read_capture(path, {.rate = Hz{8000}, .select = {"one"}});
+    REQUIRE(r.has_value());
+    CHECK(r->channels[0].samples == numbers);
+    r = read_capture(path, {.rate = Hz{8000}, .select = {"two"}});
+    REQUIRE(r.has_value());
+    REQUIRE(r->channels.size() == 2);
+    CHECK(r->channels[0].samples == std::vector<double>(numbers.begin(), numbers.begin() + 20001));
+    CHECK(r->channels[1].samples == std::vector<double>(numbers.begin() + 20001, numbers.end()));
+    r = read_capture(path, {.rate = Hz{8000}, .select = {"holed"}});
+    REQUIRE(r.has_value());
+    CHECK(r->channels[0].samples == ramp(20001));  // a straight line fills the hole in a ramp
+    REQUIRE(r->findings.size() == 1);
+    CHECK(r->findings[0].kind == FindingKind::repaired);
+    std::filesystem::remove(path);
+  }
+}
+
 TEST_CASE("a vector named t gives the rate [src:1 ms steps]") {
   const test::Scratch scratch;
   std::vector<double> t(400);

@@ -209,6 +209,26 @@ TEST_CASE("ragged rows: a few are told, many are refused with the line [src:cont
       "fewer than 3 fields");
 }
 
+TEST_CASE("odd lines in a file of several blocks: every other row is kept [src:written values]") {
+  std::string text = "t [s],x,y\n";
+  std::vector<double> x;
+  const std::size_t n = 180000;  // some 4 MB: several of the reader's blocks of 1 MiB
+  for (std::size_t i = 0; i < n; ++i) {
+    if (i % 5000 == 4999) text += "# a remark within the data\n";
+    x.push_back(static_cast<double>((i * 7919) % 100003) / 64 - 700);
+    text += fmt::format("{:.4f},{},{}\n", static_cast<double>(i) * 1e-4, x.back(),
+                        i == 150000 ? "gone" : "1");
+  }
+  REQUIRE(text.size() > (std::size_t{3} << 20U));
+  const Capture c = good(text);
+  CHECK(c.rate == Hz{10000});
+  REQUIRE(c.channels.size() == 2);
+  CHECK(c.channels[0].samples == x);
+  CHECK(c.channels[1].samples == std::vector<double>(n, 1.0));
+  REQUIRE(c.findings.size() == 2);
+  CHECK(c.findings[0].where == "a.csv:150032");  // the header, 150000 rows, 30 remarks
+}
+
 TEST_CASE("gaps, jitter and clocks running back in the stamps [src:made stamps]") {
   std::string gap = "t [s],x\n";
   for (int i = 0; i < 1000; ++i)
