@@ -1,37 +1,30 @@
 // What each step costs, as a ratio to something that everyone can run: one forward real transform
-// of the same record by FFTW, or libsndfile reading the same file. All of a row's repetitions are
-// taken in turns with the yardstick's in one run; the median ratio and its quartiles are printed.
+// of the same record by FFTW. The median ratio of a row and its quartiles are printed.
 // Results: docs/validation/cost.md
 //
 // usage: engine_cost [REPETITIONS]
 #include <fftw3.h>
 #include <fmt/core.h>
-#include <sndfile.h>
 
 #include <algorithm>
-#include <charconv>
-#include <chrono>
 #include <complex>
 #include <cstdio>
-#include <filesystem>
-#include <functional>
 #include <memory>
 #include <span>
-#include <string>
-#include <string_view>
 #include <vector>
 
 #include "bearingdsp/bearing/geometry.hpp"
-#include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/dsp/analytic.hpp"
 #include "bearingdsp/dsp/spectrum.hpp"
 #include "bearingdsp/evidence/bearing_evidence.hpp"
-#include "bearingdsp/simulate/save.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
+#include "bearingdsp/spectra/cyclic_coherence.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
+#include "ratio.hpp"
 
 using namespace bearingdsp;
+using bench::row;
 
 namespace {
 
@@ -55,35 +48,6 @@ class BareTransform {
   std::unique_ptr<fftw_complex, void (*)(void*)> out_;
   fftw_plan plan_;
 };
-
-double seconds(const std::function<void()>& work) {
-  const auto from = std::chrono::steady_clock::now();
-  work();
-  return std::chrono::duration<double>(std::chrono::steady_clock::now() - from).count();
-}
-
-void row(std::string_view name, int repetitions, const std::function<void()>& yardstick,
-         const std::function<void()>& ours) {
-  std::vector<double> ratio;
-  yardstick();
-  ours();
-  for (int i = 0; i < repetitions; ++i) {
-    // The yardstick on both sides, so that a machine that slows down does not favour either; and
-    // run once before it counts, so that it is as quick as it can be.
-    const auto warm = [&] {
-      yardstick();
-      return seconds(yardstick);
-    };
-    const double before = warm();
-    const double work = seconds(ours);
-    ratio.push_back(work / (0.5 * (before + warm())));
-  }
-  std::sort(ratio.begin(), ratio.end());
-  const auto at = [&](double q) {
-    return ratio[static_cast<std::size_t>(q * static_cast<double>(ratio.size() - 1))];
-  };
-  fmt::print("{:<64} {:>8.2f} {:>8.2f} .. {:.2f}\n", name, at(0.5), at(0.25), at(0.75));
-}
 
 SimulationPlan plan_of(double seconds_long, double severity) {
   BearingGeometry g;  // a 6205
@@ -145,6 +109,8 @@ void library(int repetitions) {
   row("families of four parts in all bands", repetitions, bare10, [&] {
     (void)bearing_evidence(bands, shaft, orders, 0.02, {Hz{50}, Hz{60}});
   });
+  row("cyclic coherence up to 500 Hz", repetitions, bare10,
+      [&] { (void)cyclic_coherence(flat, Hz{500}, plans); });
   DiagnoseOptions options;
   options.orders = orders;
   options.speed = Rpm{1483};
@@ -159,40 +125,14 @@ void library(int repetitions) {
   });
 }
 
-void reading(int repetitions) {
-  const auto folder = std::filesystem::temp_directory_path() / "bearingdsp-engine-cost";
-  std::filesystem::create_directories(folder);
-  const std::string wav = (folder / "made.wav").string();
-  const auto made = simulate(plan_of(60, 0)).value();
-  if (auto saved = save(made, wav); !saved) {
-    fmt::print("not measured: {}\n", saved.error().message());
-    return;
-  }
-  std::vector<double> samples(made.capture.channels[0].samples.size());
-  const auto bare = [&] {
-    SF_INFO info{};
-    SNDFILE* file = sf_open(wav.c_str(), SFM_READ, &info);
-    (void)sf_readf_double(file, samples.data(), static_cast<sf_count_t>(samples.size()));
-    sf_close(file);
-  };
-  fmt::print("\nlibsndfile reading the same 60 s at 51.2 kHz = 1\n");
-  row("read_capture of the WAV file", repetitions, bare, [&] { (void)read_capture(wav); });
-  std::filesystem::remove_all(folder);
-}
-
 }  // namespace
 
 int main(int argc, char** argv) {
-  int repetitions = 15;
-  if (argc > 1) {
-    const std::string_view text{argv[1]};
-    const auto parsed = std::from_chars(text.data(), text.data() + text.size(), repetitions);
-    if (parsed.ec != std::errc{} || repetitions < 1) {
-      fmt::print(stderr, "usage: engine_cost [REPETITIONS >= 1]\n");
-      return 2;
-    }
+  const auto repetitions = bench::repetitions(argc, argv, 15);
+  if (!repetitions) {
+    fmt::print(stderr, "usage: engine_cost [REPETITIONS >= 1]\n");
+    return 2;
   }
-  library(repetitions);
-  reading(repetitions);
+  library(*repetitions);
   return 0;
 }
