@@ -1,27 +1,16 @@
 #pragma once
-/// What holds for every file, however it was damaged.
+/// What holds for every recording, however it was damaged.
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
-#include <cstdlib>
 #include <span>
 #include <string>
 
 #include "bearingdsp/capture/contents.hpp"
 #include "bearingdsp/capture/read.hpp"
+#include "invariants.hpp"
 
 namespace fuzz {
-
-inline void require(bool holds) {
-  if (!holds) std::abort();
-}
-
-inline void require_error_line(const bearingdsp::Error& error) {
-  const std::string line = error.message();
-  require(!error.what.empty() && !error.where.empty() && !error.advice.empty());
-  require(error.code != bearingdsp::Errc::internal);
-  for (const char c : line) require(static_cast<unsigned char>(c) >= 0x20);
-}
 
 /// Reads and lists the bytes; the last byte chooses among the options.
 inline void read_and_check(const std::uint8_t* data, std::size_t size, const std::string& name) {

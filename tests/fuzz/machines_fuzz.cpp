@@ -1,0 +1,35 @@
+// Machine and route files that are damaged or made to harm are refused in one line each, or say
+// what can be trusted: numbers that are finite, names that can be found again.
+#include <cmath>
+#include <string_view>
+
+#include "bearingdsp/machine/machine.hpp"
+#include "bearingdsp/machine/route.hpp"
+#include "invariants.hpp"
+
+extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
+  using namespace bearingdsp;
+  const std::string_view text{reinterpret_cast<const char*>(data), size};
+  const auto all = check_machine_text(text, "a.toml");
+  for (const Error& e : all.errors) fuzz::require_error_line(e);
+  const auto machines = parse_machines(text, "a.toml");
+  fuzz::require(machines.has_value() == all.errors.empty());
+  if (!machines) {
+    fuzz::require_error_line(machines.error());
+  } else {
+    for (const Machine& m : *machines) {
+      fuzz::require(find_machine(*machines, m.name).has_value());
+      if (m.rated_speed) fuzz::require(std::isfinite(m.rated_speed->value()));
+      for (const MeasuringPoint& p : m.points)
+        fuzz::require(!p.name.empty() && find_point(m, p.name).has_value());
+    }
+  }
+  const auto route = parse_route(text, "a.toml", all.machines);
+  if (!route) fuzz::require_error_line(route.error());
+  if (route) {
+    const auto list = parse_recording_list(*route, text, "recordings.toml");
+    if (!list) fuzz::require_error_line(list.error());
+    (void)match_recording(*route, text.substr(0, 200));
+  }
+  return 0;
+}
