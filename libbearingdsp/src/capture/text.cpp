@@ -24,6 +24,7 @@ constexpr std::size_t block_bytes = 1U << 20U;
 /// Rows with too many or too few fields, and lines without numbers, beyond this part: the layout
 /// was misread or the file is damaged.
 constexpr double tolerable_rows = 0.01;
+constexpr int rows_till_due = 31;
 constexpr std::size_t no_column = ~std::size_t{0};
 constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
 
@@ -84,6 +85,42 @@ Result<TextLayout> layout_of(ByteSource& source, bool packed, const std::string&
   return find_layout(*more, name, options);
 }
 
+/// A number of digits alone, as most recorders write them: its end, or nullptr if it is of another
+/// form or longer than is exact. Digits as a whole number up to 2^53 over a power of ten up to
+/// 10^22 are both exact doubles, so the quotient is the nearest double, as any right reader gives
+/// it. Source: W. D. Clinger, How to read floating point numbers accurately, PLDI 1990
+const char* plain_decimal(const char* p, const char* e, char decimal, double& value) noexcept {
+  static constexpr std::array powers{1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,  1e8, 1e9,
+                                     1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18};
+  const bool negative = p != e && *p == '-';
+  if (negative) ++p;
+  std::uint64_t digits = 0;
+  const auto take = [&] {
+    const char* const from = p;
+    for (; p != e; ++p) {
+      const auto d = static_cast<unsigned>(static_cast<unsigned char>(*p)) - unsigned{'0'};
+      if (d > 9) break;
+      digits = 10 * digits + d;
+    }
+    return static_cast<std::size_t>(p - from);
+  };
+  const std::size_t before = take();
+  std::size_t after = 0;
+  if (p != e && *p == decimal) {
+    ++p;
+    after = take();
+  }
+  // 18 digits cannot overflow.
+  const bool exponent = p != e && (*p == 'e' || *p == 'E');
+  if (before + after == 0 || before + after >= powers.size() || exponent ||
+      digits > std::uint64_t{1} << 53U) {
+    return nullptr;
+  }
+  value = static_cast<double>(digits) / powers[after];
+  if (negative) value = -value;
+  return p;
+}
+
 /// A field that is no number: where and what.
 struct Oddity {
   std::size_t count{};
@@ -106,7 +143,8 @@ class RowParser {
         columns(wanted.size()),
         bad(wanted.size()),
         slot_(layout.names.size(), -1),
-        row_(wanted.size()) {
+        row_(wanted.size()),
+        unlike_(wanted.size()) {
     for (std::size_t k = 0; k < wanted.size(); ++k) {
       slot_[wanted[k]] = static_cast<int>(k);
       last_ = std::max(last_, wanted[k] + 1);
@@ -201,11 +239,19 @@ class RowParser {
     for (std::size_t c = 0; c < count; ++c) {
       while (p < e && (*p == ' ' || (*p == '\t' && delimiter != '\t'))) ++p;
       if (slot_[c] >= 0) {
-        double v = 0;
-        const auto [q, code] = fast_float::from_chars_advanced(p, e, v, options_);
-        if (code != std::errc{} || !std::isfinite(v)) return nullptr;
-        row_[static_cast<std::size_t>(slot_[c])] = v;
-        p = q;
+        const auto k = static_cast<std::size_t>(slot_[c]);
+        double& v = row_[k];
+        // Where a column's numbers are of another form, that is tried now and then only.
+        const bool due = unlike_[k] == 0;
+        const char* const q = due ? plain_decimal(p, e, layout_.decimal, v) : nullptr;
+        if (q != nullptr) {
+          p = q;
+        } else {
+          unlike_[k] = due ? rows_till_due : unlike_[k] - 1;
+          const auto [end, code] = fast_float::from_chars_advanced(p, e, v, options_);
+          if (code != std::errc{} || !std::isfinite(v)) return nullptr;
+          p = end;
+        }
         if (blanks && !ended() && !blank(*p)) return nullptr;
         while (p < e && blank(*p)) ++p;
       } else {
@@ -277,6 +323,7 @@ class RowParser {
 
   std::vector<int> slot_;
   std::vector<double> row_;
+  std::vector<int> unlike_;  ///< rows before plain_decimal() is tried again, a wanted column
   std::vector<std::string_view> fields_;
   std::vector<std::pair<std::size_t, std::size_t>> breaks_;
   std::size_t offset_{1};

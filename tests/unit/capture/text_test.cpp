@@ -1,5 +1,9 @@
 // Delimited text: the variants that recorders and spreadsheets write, and what goes wrong.
+#include <charconv>
 #include <cmath>
+#include <cstdint>
+#include <string>
+#include <vector>
 
 #include <doctest/doctest.h>
 #include <fmt/format.h>
@@ -207,6 +211,56 @@ TEST_CASE("ragged rows: a few are told, many are refused with the line [src:cont
   CHECK(has(good(text), FindingKind::repaired));
   bad("t,x,y\n0,1,2\n1,1,2\n2,1,2\n3,1\n4,1,2\n5,1\n6,1,2\n", Errc::corrupt_file, "a.csv:5",
       "fewer than 3 fields");
+}
+
+TEST_CASE("every form of a number is the nearest double [src:the standard library's from_chars]") {
+  std::vector<std::string> numbers{"0",
+                                   "-0",
+                                   "-0.000",
+                                   ".5",
+                                   "-.25",
+                                   "7.",
+                                   "9007199254740993",
+                                   "9007199254740992",
+                                   "-9007199254740991.0",
+                                   "0.1",
+                                   "0.3",
+                                   "123456789012345678",
+                                   "0.123456789012345678",
+                                   "1234567890123456789",
+                                   "0.000000000000000001",
+                                   "1e-5",
+                                   "-2.5E+3",
+                                   "1.7976931348623157e29",
+                                   "4.9e-324"};
+  std::uint64_t state = 88172645463325252U;
+  const auto next = [&] {
+    state ^= state << 13U;
+    state ^= state >> 7U;
+    state ^= state << 17U;
+    return state;
+  };
+  for (int i = 0; i < 20000; ++i) {
+    std::string digits = std::to_string(next()).substr(0, 1 + next() % 19);
+    digits.insert(next() % (digits.size() + 1), ".");
+    numbers.push_back((next() % 2 == 0 ? "-" : "") + digits);
+  }
+  std::string text;
+  for (const std::string& n : numbers) text += n + "\n";
+  const Capture c = good(text, at_1k);
+  REQUIRE(c.size() == numbers.size());
+  CHECK(c.findings.empty());
+  std::size_t same = 0;
+  for (std::size_t i = 0; i < numbers.size(); ++i) {
+    double want = 0;
+    const char* const from = numbers[i].data();
+    REQUIRE(std::from_chars(from, from + numbers[i].size(), want).ec == std::errc{});
+    const double got = c.channels[0].samples[i];
+    INFO(numbers[i]);
+    CHECK_MESSAGE((got == want && std::signbit(got) == std::signbit(want)), got);
+    same += got == want ? 1U : 0U;
+  }
+  CHECK(same == numbers.size());
 }
 
 TEST_CASE("odd lines in a file of several blocks: every other row is kept [src:written values]") {
