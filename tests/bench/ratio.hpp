@@ -1,11 +1,11 @@
 #pragma once
 /// Work timed beside a yardstick, in turns, in one run: what the measurements of cost share.
 #include <fmt/core.h>
-#include <time.h>
 
 #include <algorithm>
 #include <charconv>
 #include <cstddef>
+#include <ctime>
 #include <functional>
 #include <optional>
 #include <string_view>
