@@ -1,0 +1,20 @@
+// The closed list of findings has a name each.
+#include "bearingdsp/core/finding.hpp"
+
+#include <set>
+#include <string_view>
+
+#include <doctest/doctest.h>
+
+TEST_CASE("every finding and every weight has a name of its own [src:contract]") {
+  using namespace bearingdsp;
+  std::set<std::string_view> names;
+  int kinds = 0;
+  for (; name(static_cast<FindingKind>(kinds)) != "unknown"; ++kinds)
+    names.insert(name(static_cast<FindingKind>(kinds)));
+  CHECK(static_cast<int>(FindingKind::dead_channel) == kinds - 1);
+  CHECK(names.size() == static_cast<std::size_t>(kinds));
+  CHECK(name(Weight::note) == "note");
+  CHECK(name(Weight::caution) == "caution");
+  CHECK(name(Weight::blocking) == "blocking");
+}

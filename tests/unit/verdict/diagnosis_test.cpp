@@ -1,0 +1,156 @@
+// The whole chain on made captures: what is refused, which bearing of several, and what is drawn.
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+#include <string>
+#include <vector>
+
+#include <doctest/doctest.h>
+
+#include "bearingdsp/bearing/geometry.hpp"
+#include "bearingdsp/simulate/simulation.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
+#include "bearingdsp/verdict/variants.hpp"
+#include "support/close.hpp"
+
+namespace {
+
+using namespace bearingdsp;
+
+DefectOrders made_bearing(int elements) {
+  BearingGeometry g;
+  g.rolling_elements = elements;
+  g.pitch_diameter = 39.04;
+  g.element_diameter = 7.94;
+  return defect_orders(g).value();
+}
+
+/// Four seconds at 1480 rpm with a damaged outer ring.
+Capture damaged(int elements) {
+  SimulationPlan plan;
+  plan.orders = made_bearing(elements);
+  plan.rate = Hz{20480};
+  plan.duration = Seconds{4};
+  plan.speed = Rpm{1480};
+  plan.shaft_harmonics = {0.5, 0.2};
+  SimulatedDefect defect;
+  defect.severity = 12;
+  plan.defects = {defect};
+  return simulate(plan).value().capture;
+}
+
+/// What a call changes in the options; the rest as it is by itself.
+template <class Change>
+DiagnoseOptions options_with(const Change& change) {
+  DiagnoseOptions options;
+  change(options);
+  return options;
+}
+
+template <class Change>
+void refused(const Capture& capture, const Change& change, Errc code, std::string_view where) {
+  const DiagnoseOptions options = options_with(change);
+  FftPlans plans;
+  const auto d = diagnose(capture, plans, options);
+  REQUIRE_FALSE(d.has_value());
+  CHECK(name(d.error().code) == name(code));
+  CHECK(d.error().where == where);
+  CHECK_FALSE(d.error().what.empty());
+}
+
+}  // namespace
+
+TEST_CASE("options that cannot be are refused by name [src:contract]") {
+  Capture c = damaged(9);
+  c.source = "a.wav";
+  const double nothing = std::numeric_limits<double>::quiet_NaN();
+  refused(
+      c, [&](DiagnoseOptions& o) { o.speed = Rpm{0}; }, Errc::bad_argument, "speed");
+  refused(
+      c, [&](DiagnoseOptions& o) { o.speed = Rpm{nothing}; }, Errc::bad_argument, "speed");
+  refused(
+      c, [&](DiagnoseOptions& o) { o.speed_tolerance = 0; }, Errc::bad_argument, "speed tolerance");
+  refused(
+      c, [&](DiagnoseOptions& o) { o.speed_tolerance = 0.5; }, Errc::bad_argument,
+      "speed tolerance");
+  refused(
+      c,
+      [&](DiagnoseOptions& o) {
+        o.speed_low = Rpm{1500};
+        o.speed_high = Rpm{1400};
+      },
+      Errc::bad_argument, "speed interval");
+  DefectOrders without_cage = made_bearing(9);
+  without_cage.ftf = Order{0};
+  refused(
+      c, [&](DiagnoseOptions& o) { o.orders = without_cage; }, Errc::bad_argument, "defect orders");
+  refused(
+      c, [&](DiagnoseOptions& o) { o.channels = {"no such"}; }, Errc::not_found, "a.wav");
+  c.channels[0].samples.resize(1023);
+  refused(
+      c, [](DiagnoseOptions&) {}, Errc::too_short, "a.wav");
+  c.rate = Hz{0};
+  refused(
+      c, [](DiagnoseOptions&) {}, Errc::missing_metadata, "a.wav");
+}
+
+TEST_CASE("of two bearings of one name the one that the record speaks for is taken, and said") {
+  FftPlans plans;
+  const auto d = diagnose_variants(damaged(9), plans,
+                                   options_with([](DiagnoseOptions& o) { o.speed = Rpm{1480}; }),
+                                   {made_bearing(7), made_bearing(9)});
+  REQUIRE(d.has_value());
+  CHECK(d->verdict == Verdict::fault);
+  CHECK(d->place == Place::outer_ring);
+  REQUIRE(d->orders.has_value());
+  CHECK(d->orders->rolling_elements == 9);
+  const auto said = std::find_if(d->findings.begin(), d->findings.end(),
+                                 [](const Finding& f) { return f.kind == FindingKind::ambiguous; });
+  REQUIRE(said != d->findings.end());
+  CHECK(said->what.find("2 different bearings") != std::string::npos);
+  CHECK(said->what.find("7") != std::string::npos);
+}
+
+TEST_CASE(
+    "curves: samples as they are, a sine's rms in its line, the defect's line in the envelope "
+    "[src:closed-form rms = peak / sqrt(2), a made capture]") {
+  Capture c = damaged(9);
+  // A strong sine on a line of the record: 640 whole periods in four seconds.
+  const double amplitude = 30;
+  for (std::size_t i = 0; i < c.size(); ++i)
+    c.channels[0].samples[i] += amplitude * std::sin(2 * std::numbers::pi * 160.0 *
+                                                     static_cast<double>(i) / c.rate.value());
+  FftPlans plans;
+  const auto d = diagnose(c, plans, options_with([](DiagnoseOptions& o) {
+                            o.orders = made_bearing(9);
+                            o.speed = Rpm{1480};
+                            o.keep_curves = CurvesKept::all;
+                          }));
+  REQUIRE(d.has_value());
+  const auto curve = [&](std::string_view title) {
+    const auto it = std::find_if(d->curves.begin(), d->curves.end(),
+                                 [&](const Curve& k) { return k.title.starts_with(title); });
+    REQUIRE_MESSAGE(it != d->curves.end(), title);
+    return *it;
+  };
+  const Curve wave = curve("waveform");
+  CHECK(wave.y == c.channels[0].samples);
+  CHECK(test::close_rel(wave.x.back(), static_cast<double>(c.size() - 1) / 20480, 1e-15));
+  const Curve spectrum = curve("spectrum");
+  const auto top = std::max_element(spectrum.y.begin(), spectrum.y.end());
+  CHECK(test::close_abs(spectrum.x[static_cast<std::size_t>(top - spectrum.y.begin())], 160, 1e-9));
+  // The noise beside it adds within its line: a per cent covers it.
+  CHECK(test::close_rel(*top, amplitude / std::sqrt(2), 0.01));
+  const Curve envelope = curve("envelope spectrum");
+  REQUIRE(envelope.x_unit == "orders");
+  // The highest line between 3 and 4 orders is the outer ring's, up to slip.
+  double highest = 0;
+  double at = 0;
+  for (std::size_t k = 0; k < envelope.x.size(); ++k) {
+    if (envelope.x[k] < 3.2 || envelope.x[k] > 3.9 || envelope.y[k] < highest) continue;
+    highest = envelope.y[k];
+    at = envelope.x[k];
+  }
+  CHECK(test::close_rel(at, made_bearing(9).bpfo.value(), 0.02));
+}
