@@ -80,14 +80,17 @@ Result<void> repair(Channel& channel, const std::string& where, Findings& findin
 }  // namespace
 
 bool all_usable(std::span<const double> x) noexcept {
-  // Counted, not searched, and in four sums, so that several are looked at in one step.
-  std::array<std::size_t, 4> good{};
-  const std::size_t whole = x.size() / 4 * 4;
-  for (std::size_t i = 0; i < whole; i += 4) {
-    for (std::size_t k = 0; k < 4; ++k) good[k] += usable(x[i + k]) ? 1U : 0U;
+  // A sum of magnitudes below the limit has no part above it, and none that is no number. Eight
+  // sums, so that several are added in one step.
+  std::array<double, 8> sums{};
+  const std::size_t whole = x.size() / sums.size() * sums.size();
+  for (std::size_t i = 0; i < whole; i += sums.size()) {
+    for (std::size_t k = 0; k < sums.size(); ++k) sums[k] += std::abs(x[i + k]);
   }
-  for (std::size_t i = whole; i < x.size(); ++i) good[0] += usable(x[i]) ? 1U : 0U;
-  return good[0] + good[1] + good[2] + good[3] == x.size();
+  double sum = 0;
+  for (const double s : sums) sum += s;
+  for (std::size_t i = whole; i < x.size(); ++i) sum += std::abs(x[i]);
+  return sum < largest_value || std::all_of(x.begin(), x.end(), usable);
 }
 
 std::string_view trim(std::string_view text) noexcept {
