@@ -26,8 +26,8 @@ DefectOrders made_bearing(int elements) {
   return defect_orders(g).value();
 }
 
-/// Four seconds at 1480 rpm with a damaged outer ring.
-Capture damaged(int elements) {
+/// Four seconds at 1480 rpm with a damaged part.
+Capture damaged(int elements, Part part = Part::outer_ring) {
   SimulationPlan plan;
   plan.orders = made_bearing(elements);
   plan.rate = Hz{20480};
@@ -35,6 +35,7 @@ Capture damaged(int elements) {
   plan.speed = Rpm{1480};
   plan.shaft_harmonics = {0.5, 0.2};
   SimulatedDefect defect;
+  defect.part = part;
   defect.severity = 12;
   plan.defects = {defect};
   return simulate(plan).value().capture;
@@ -153,4 +154,34 @@ TEST_CASE(
     at = envelope.x[k];
   }
   CHECK(test::close_rel(at, made_bearing(9).bpfo.value(), 0.02));
+}
+
+TEST_CASE(
+    "an inner ring turns through the load with the shaft, an element with the cage: so do their "
+    "sidebands [src:randall2011 section 2, a made capture]") {
+  const DefectOrders orders = made_bearing(9);
+  for (const auto& [part, modulation] :
+       {std::pair{Part::inner_ring, Order{1}}, std::pair{Part::rolling_element, orders.ftf}}) {
+    CAPTURE(modulation.value());
+    FftPlans plans;
+    const auto d = diagnose(damaged(9, part), plans, options_with([&](DiagnoseOptions& o) {
+                              o.orders = orders;
+                              o.speed = Rpm{1480};
+                            }));
+    REQUIRE(d.has_value());
+    const auto family = std::find_if(d->families.begin(), d->families.end(),
+                                     [&](const FamilyEvidence& f) { return f.part == part; });
+    REQUIRE(family != d->families.end());
+    int found = 0;
+    for (const LineEvidence& line : family->lines) {
+      if (line.sideband == 0 || !line.stands) continue;
+      // An element strikes both rings in each turn: its harmonics are those of 2 x BSF.
+      const double carrier = (part == Part::rolling_element ? 2 : 1) * family->fitted.value();
+      const double away = line.order.value() - line.harmonic * carrier;
+      CHECK(test::close_abs(away, line.sideband * modulation.value(), 0.02));
+      ++found;
+    }
+    CHECK(found >= 4);
+    CHECK(family->sidebands_standing == found);
+  }
 }
