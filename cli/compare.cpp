@@ -115,11 +115,14 @@ Exit compare_history(const CompareCommand& o) {
     if (!point) return fail(point.error());
     if (page->wanted())
       if (const auto done = history->read_spectra(*point); !done) return fail(done.error());
+    const auto event = event_meant(*point, when);
     const auto sides = sides_of_event(*point, when);
     if (!std::exchange(first, false) && !o.json && !o.quiet) print("\n");
-    exit = worse(exit, sides ? show_result(compare_sides(sides->first, sides->second), o,
-                                           keys->size() == 1, key.machine + ", " + key.point, *page)
-                             : fail(sides.error()));
+    exit = worse(
+        exit, sides
+                  ? show_result(compare_sides(sides->first, sides->second, options_around(*event)),
+                                o, keys->size() == 1, key.machine + ", " + key.point, *page)
+                  : fail(sides.error()));
   }
   return exit;
 }

@@ -1,15 +1,18 @@
 // How right is the comparison of before and after? Pairs of labelled records of one rig at one
 // speed and load, each way round; halves of one record; pairs that must not be compared. A table to
-// stdout. Usage: compare_pairs MANIFEST [--all]   Results: docs/validation/compare.md
+// stdout. Usage: compare_pairs MANIFEST [pieces of each record, 1] [--all]   Results:
+// docs/validation/compare.md
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <charconv>
 #include <cmath>
 #include <cstdio>
 #include <functional>
 #include <map>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -31,11 +34,12 @@ struct Count {
 
 class Table {
  public:
-  Table(FftPlans& plans, bool all) : plans_{plans}, all_{all} {}
+  Table(FftPlans& plans, std::size_t pieces, bool all)
+      : plans_{plans}, pieces_{pieces}, all_{all} {}
 
   void pair(const std::string& kind, const Labelled& before, const Labelled& after,
             const Right& right) {
-    const auto r = test::compare(before, after, plans_);
+    const auto r = test::compare(before, after, plans_, pieces_);
     Count& count = counts_[before.record.dataset + ": " + kind];
     if (!r) {
       fmt::print("FAILED {}\n", r.error().message());
@@ -85,6 +89,7 @@ class Table {
 
  private:
   FftPlans& plans_;
+  std::size_t pieces_;
   bool all_;
   std::map<std::string, Count> counts_;
   std::map<std::string, std::vector<double>> halves_;  ///< by set and level
@@ -143,7 +148,7 @@ void unlike(Table& table, const std::vector<Labelled>& records) {
 
 int main(int argc, char** argv) {
   if (argc < 2) {
-    fmt::print(stderr, "usage: compare_pairs MANIFEST [--all]\n");
+    fmt::print(stderr, "usage: compare_pairs MANIFEST [pieces] [--all]\n");
     return 2;
   }
   const auto records = test::read_labelled(argv[1]);
@@ -152,7 +157,17 @@ int main(int argc, char** argv) {
     return 2;
   }
   FftPlans plans;
-  Table table{plans, argc > 2};
+  std::size_t pieces = 1;
+  bool all = false;
+  for (int i = 2; i < argc; ++i) {
+    const std::string_view word{argv[i]};
+    if (word == "--all")
+      all = true;
+    else
+      std::from_chars(word.data(), word.data() + word.size(), pieces);
+  }
+  if (pieces == 0) return 2;
+  Table table{plans, pieces, all};
   both_ways(table, *records);
   halves(table, *records);
   unlike(table, *records);

@@ -133,7 +133,7 @@ point = [{ name = "DE", end = "DE", unit = "m/s2" }]
   f.write("route.toml", R"(
 name = "mill"
 machines = "mill.toml"
-point = [{ machine = "big-saw", point = "DE", files = "{date}_saw.wav" }]
+point = [{ machine = "big-saw", point = "DE", files = "{date}_saw.wav", load_percent = 80 }]
 )");
   for (int i = 0; i < 5; ++i)
     make(f, "2026-02-1" + std::to_string(i) + "_saw.wav", std::to_string(i),
@@ -154,6 +154,17 @@ point = [{ machine = "big-saw", point = "DE", files = "{date}_saw.wav" }]
   CHECK(has(r.out, "  1x "));
   CHECK(has(r.out, "  3x "));
   CHECK(run({"compare", "big-saw", "--store", store, "--event", "2026-02-12"}).out == r.out);
+  // The run at no load that was stored in between is not compared with the loaded ones.
+  const std::string idle = f.simulated(
+      "idle.wav",
+      {"--rpm", "1480", "--rate", "12800", "--duration", "3", "--noise", "0.05", "--seed", "77"});
+  REQUIRE(run({"acceptance", idle, "--machine", f.file("mill.toml"), "--point", "DE",
+               "--shaft-height", "90", "--mounting", "rigid", "--rpm", "1480", "--store", store,
+               "--time", "2026-02-12T19:00"})
+              .code == 0);
+  const Ran still = run({"compare", "big-saw", "--store", store});
+  INFO(still.out);
+  CHECK(still.out == r.out);
 }
 
 TEST_CASE("compare: pictures of both sides, on a page and as a drawing, the text stays the same") {

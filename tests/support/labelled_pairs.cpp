@@ -88,10 +88,18 @@ Labelled slowed(const Labelled& whole, Hz rate) {
   return slow;
 }
 
-Result<BeforeAfter> compare(const Labelled& before, const Labelled& after, FftPlans& plans) {
-  const auto side = [](const Labelled& l) {
+Result<BeforeAfter> compare(const Labelled& before, const Labelled& after, FftPlans& plans,
+                            std::size_t pieces) {
+  const auto side = [&](const Labelled& l) {
     CapturedSide s;
-    s.captures = {l.capture};
+    const std::size_t length = l.capture.size() / pieces;
+    for (std::size_t i = 0; i < pieces; ++i) {
+      s.captures.push_back(l.capture);
+      for (Channel& c : s.captures.back().channels) {
+        const auto from = c.samples.begin() + static_cast<std::ptrdiff_t>(i * length);
+        c.samples = std::vector<double>(from, from + static_cast<std::ptrdiff_t>(length));
+      }
+    }
     s.diagnosis.speed = l.record.speed;
     s.facts.load_percent = l.load_percent;
     return s;

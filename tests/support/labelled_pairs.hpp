@@ -1,5 +1,6 @@
 #pragma once
 /// Labelled records of test rigs with their load, to be compared in pairs.
+#include <cstddef>
 #include <string>
 #include <utility>
 #include <vector>
@@ -32,8 +33,10 @@ struct Labelled {
 [[nodiscard]] std::pair<Labelled, Labelled> halves_of(const Labelled& whole);
 /// The same, brought to a lower rate.
 [[nodiscard]] Labelled slowed(const Labelled& whole, bearingdsp::Hz rate);
+/// `pieces`: each record cut into so many, as if recorded so often without touching anything.
 [[nodiscard]] bearingdsp::Result<bearingdsp::BeforeAfter> compare(const Labelled& before,
                                                                   const Labelled& after,
-                                                                  bearingdsp::FftPlans& plans);
+                                                                  bearingdsp::FftPlans& plans,
+                                                                  std::size_t pieces = 1);
 
 }  // namespace test

@@ -155,10 +155,14 @@ Criterion noise_criterion(const Side& run, const Side& reference, const Acceptan
     const LevelChange* floor = comparing::find_level(change, Indicator::floor);
     if (floor != nullptr && change.change != Change::not_comparable) {
       c.measured = fmt::format("{:+.1f} dB", floor->change_db);
-      c.limit =
-          fmt::format("{:+.1f} dB against {} earlier run{}", std::max(1.0, 3 * floor->scatter_db),
-                      reference.size(), reference.size() == 1 ? "" : "s");
-      judge_noise(c, floor->rose(), o);
+      c.limit = fmt::format("{:+.1f} dB against {} earlier run{}",
+                            settling(o) ? std::max(1.0, 3 * floor->scatter_db) : floor->alone_db,
+                            reference.size(), reference.size() == 1 ? "" : "s");
+      judge_noise(c, settling(o) ? floor->rose() : floor->rose_alone(), o);
+      if (c.outcome == Acceptance::pass && floor->rose())
+        c.why =
+            "louder than before, which another bearing can be without harm: listen, feel how "
+            "warm it gets, measure again";
       return c;
     }
   }

@@ -211,10 +211,51 @@ Result<BeforeAfter> compare_captures(const CapturedSide& before, const CapturedS
   return compare_sides(*b, *a, options);
 }
 
-Result<std::pair<Side, Side>> sides_of_event(const PointHistory& history,
-                                             std::optional<UtcTime> when) {
+Result<Event> event_meant(const PointHistory& history, std::optional<UtcTime> when) {
   const Event* event = chosen_event(history, when);
   if (event == nullptr) return no_event(history, when);
+  return *event;
+}
+
+CompareOptions options_around(const Event& event) {
+  CompareOptions options;
+  if (event.kind == EventKind::greased) options.rebuilding_db = 0;
+  return options;
+}
+
+namespace {
+
+/// Whether readings so far apart could be compared at all.
+bool comparable(const Reading& a, const Reading& b) {
+  const CompareOptions o;
+  if (a.speed && b.speed && std::abs(*a.speed / *b.speed - 1) > o.speed_correctable) return false;
+  return !a.load_percent || !b.load_percent ||
+         std::abs(*a.load_percent - *b.load_percent) <= o.load_tolerance;
+}
+
+using Readings = std::vector<const Reading*>;
+
+/// A run at no load after the work, or a reading at another speed, is not what the machine is
+/// compared by: of both sides those alike to the latest one before that has a like after. If there
+/// is none, all, so that the comparison says why it cannot be made.
+void keep_comparable(Readings& before, Readings& after) {
+  for (auto reference = before.rbegin(); reference != before.rend(); ++reference) {
+    const Reading& as = **reference;
+    const auto like = [&](const Reading* r) { return comparable(*r, as); };
+    if (std::none_of(after.begin(), after.end(), like)) continue;
+    const auto unlike = [&](const Reading* r) { return !comparable(*r, as); };
+    before.erase(std::remove_if(before.begin(), before.end(), unlike), before.end());
+    after.erase(std::remove_if(after.begin(), after.end(), unlike), after.end());
+    return;
+  }
+}
+
+}  // namespace
+
+Result<std::pair<Side, Side>> sides_of_event(const PointHistory& history,
+                                             std::optional<UtcTime> when) {
+  const auto event = event_meant(history, when);
+  if (!event) return event.error();
   std::pair<Side, Side> sides;
   std::optional<UtcTime> previous;
   std::optional<UtcTime> next;
@@ -223,15 +264,18 @@ Result<std::pair<Side, Side>> sides_of_event(const PointHistory& history,
     if (e.when < event->when) previous = e.when;
     if (e.when > event->when && !next) next = e.when;
   }
+  Readings before;
+  Readings after;
   for (const Reading& r : history.readings) {
-    if (r.taken < event->when && (!previous || r.taken >= *previous))
-      sides.first.push_back(recording_of(r));
-    if (r.taken >= event->when && (!next || r.taken < *next) && sides.second.size() < most_readings)
-      sides.second.push_back(recording_of(r));
+    if (r.taken < event->when && (!previous || r.taken >= *previous)) before.push_back(&r);
+    if (r.taken >= event->when && (!next || r.taken < *next)) after.push_back(&r);
   }
-  if (sides.first.size() > most_readings)
-    sides.first.erase(sides.first.begin(),
-                      sides.first.end() - static_cast<std::ptrdiff_t>(most_readings));
+  keep_comparable(before, after);
+  const std::size_t first = before.size() - std::min(before.size(), most_readings);
+  for (std::size_t i = first; i < before.size(); ++i)
+    sides.first.push_back(recording_of(*before[i]));
+  for (std::size_t i = 0; i < std::min(after.size(), most_readings); ++i)
+    sides.second.push_back(recording_of(*after[i]));
   if (sides.first.empty() || sides.second.empty())
     return Error{Errc::not_found, history.at.machine + ", " + history.at.point,
                  std::string{"no reading "} + (sides.first.empty() ? "before " : "since ") +

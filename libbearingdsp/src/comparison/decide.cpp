@@ -64,15 +64,16 @@ Change still_damaged(const BeforeAfter& r) {
     return more_damage(r) ? Change::new_problem : Change::cannot_tell;
   // A recording that could not be judged has no families either: only levels speak then.
   if (r.before.verdict == Verdict::indeterminate)
-    return impacts_rose(r) ? Change::worse : Change::cannot_tell;
+    return impacts_rose_alone(r) ? Change::worse : Change::cannot_tell;
   if (another_part(r)) return Change::new_problem;
   if (impacts_rose(r)) return Change::worse;
   return impacts_fell(r) ? Change::improved : Change::unchanged;
 }
 
-/// What a sound bearing can still bring with it: noise of the grease, or trouble of the shaft.
+/// What a sound bearing can still bring with it: noise of the grease, or trouble of the shaft. Two
+/// sound bearings differ in noise by themselves.
 bool trouble_without_damage(const BeforeAfter& r) {
-  return impacts_rose(r) || rose(r, Indicator::floor) || !fresh_causes(r).empty();
+  return impacts_rose_alone(r) || rose_alone(r, Indicator::floor) || !fresh_causes(r).empty();
 }
 
 Change now_sound(const BeforeAfter& r) {
@@ -80,13 +81,14 @@ Change now_sound(const BeforeAfter& r) {
   if (r.before.verdict == Verdict::fault)
     return less_damage(r) ? Change::cured : Change::cannot_tell;
   if (rose(r, whole_machine(r))) return Change::worse;
+  if (impacts_rose(r) || rose(r, Indicator::floor)) return Change::cannot_tell;
   const bool less = impacts_fell(r) || fell(r, whole_machine(r)) || fell(r, Indicator::floor);
   return less ? Change::improved : Change::unchanged;
 }
 
 Change not_settled(const BeforeAfter& r) {
   if (r.before.verdict == Verdict::fault) {
-    if (impacts_rose(r)) return Change::worse;
+    if (impacts_rose_alone(r)) return Change::worse;
     return impacts_fell(r) && families_shrank(r) ? Change::improved : Change::cannot_tell;
   }
   if (impacts_rose(r)) return Change::worse;
@@ -108,16 +110,13 @@ bool counts_alone(const BeforeAfter& r, const LevelChange& c) {
 }  // namespace
 
 bool only_louder_or_quieter(const BeforeAfter& r) {
-  constexpr double twice_chance_sigmas = 6;
-  if (r.scatter == ScatterSource::recordings) return false;
   if (r.before.verdict == Verdict::fault || r.after.verdict == Verdict::fault) return false;
   if (std::any_of(r.families.begin(), r.families.end(),
                   [](const FamilyChange& f) { return f.fate != FamilyFate::absent; }) ||
       !fresh_causes(r).empty())
     return false;
   return std::none_of(r.levels.begin(), r.levels.end(), [&](const LevelChange& c) {
-    return counts_alone(r, c) && c.beyond &&
-           std::abs(c.change_db) > twice_chance_sigmas * c.scatter_db;
+    return counts_alone(r, c) && (c.rose_alone() || c.fell_alone());
   });
 }
 

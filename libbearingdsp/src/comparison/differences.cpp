@@ -88,12 +88,31 @@ void words(Differences& out, DifferenceKind kind, const std::string& b, const st
   out.push_back({kind, bar, fmt::format("{} before, {} after: {}", b, a, meaning)});
 }
 
-void range(Differences& out, const ComparedRecording& b, const ComparedRecording& a) {
+/// Whether the recorder's own steps or noise are a good part of what it recorded.
+bool at_the_recorders_noise(const Side& side) {
+  return std::any_of(side.begin(), side.end(), [](const ComparedRecording& r) {
+    return std::any_of(r.reading.findings.begin(), r.reading.findings.end(), [](const Finding& f) {
+      return f.kind == FindingKind::coarse_resolution || f.kind == FindingKind::below_noise;
+    });
+  });
+}
+
+void range(Differences& out, const Side& before, const Side& after) {
+  const ComparedRecording& b = before.front();
+  const ComparedRecording& a = after.front();
   if (!b.range || !a.range || std::abs(*a.range / *b.range - 1) <= same_range) return;
-  out.push_back({DifferenceKind::range, Bar::noted,
-                 fmt::format("The recorder's range was {:.3g} before and {:.3g} after (in the "
-                             "samples' unit): the noise of the wider one may hide what is small.",
-                             *b.range, *a.range)});
+  const bool wide_before = *b.range > *a.range;
+  const std::string both = fmt::format(
+      "The recorder's range was {:.3g} before and {:.3g} after (in the samples' unit): ", *b.range,
+      *a.range);
+  if (at_the_recorders_noise(wide_before ? before : after))
+    out.push_back({DifferenceKind::range, Bar::blocks,
+                   both + fmt::format("{} its own steps or noise are a good part of what was "
+                                      "recorded, and the other side would be compared with them.",
+                                      wide_before ? "before," : "after,")});
+  else
+    out.push_back({DifferenceKind::range, Bar::noted,
+                   both + "the noise of the wider one may hide what is small."});
 }
 
 /// Lowest of a side.
@@ -150,7 +169,7 @@ std::vector<Difference> differences_of(const Side& before, const Side& after,
         "another sensor reads other levels above a few kilohertz.");
   words(out, DifferenceKind::fixing, b.facts.fixing, a.facts.fixing, Bar::blocks,
         "how the sensor is fixed decides what it passes above 1 kHz.");
-  range(out, b, a);
+  range(out, before, after);
   rate(out, before, after);
   std::stable_sort(out.begin(), out.end(),
                    [](const Difference& x, const Difference& y) { return x.bar > y.bar; });

@@ -2,6 +2,7 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <optional>
 #include <string>
 
 #include "comparison/parts.hpp"
@@ -60,7 +61,7 @@ std::string unchanged_headline(const BeforeAfter& r) {
     return fmt::format("The bearing was not the cause: {} is there as before.",
                        cause_words(lasting));
   if (r.after.verdict == Verdict::no_fault)
-    return "Nothing moved by more than the scatter; no damage before or after.";
+    return "Nothing moved by more than the scatter; no damage was found before or after.";
   return "Nothing moved by more than the scatter; whether the bearing is damaged stays open.";
 }
 
@@ -113,7 +114,7 @@ std::string cannot_headline(const BeforeAfter& r) {
                        r.before.usable == 0 ? "before" : "after");
   if (r.before.verdict != Verdict::indeterminate && r.before.verdict == r.after.verdict)
     return fmt::format(
-        "It runs {}, and nothing else has changed: taking a machine apart and putting it together "
+        "It runs {}, and nothing else has changed: opening a machine and fitting another bearing "
         "can do that.",
         moved_up(r) ? "louder" : "quieter");
   const bool flipped =
@@ -156,6 +157,20 @@ std::string level_words(const LevelChange& c) {
                      std::max(1.0, 3 * c.scatter_db));
 }
 
+/// Where a level moved that says nothing by itself: what the work may do to it, dB.
+std::optional<double> done_by_the_work(const BeforeAfter& r) {
+  if (r.change != Change::cured && !(r.change == Change::cannot_tell && only_louder_or_quieter(r)))
+    return std::nullopt;
+  std::optional<double> db;
+  for (const Indicator i :
+       {Indicator::envelope, Indicator::high_band, Indicator::floor, whole_machine(r)}) {
+    const LevelChange* c = find_level(r, i);
+    if (c != nullptr && (r.change == Change::cured ? c->rose() : c->beyond))
+      db = std::max(db.value_or(0), c->alone_db);
+  }
+  return db;
+}
+
 std::vector<std::string> reasons_of(const BeforeAfter& r) {
   std::vector<std::string> out;
   if (r.before.usable > 0 && r.after.usable > 0)
@@ -174,6 +189,11 @@ std::vector<std::string> reasons_of(const BeforeAfter& r) {
       out.push_back(level_words(*c));
       moved = true;
     }
+  if (const auto db = done_by_the_work(r))
+    out.push_back(fmt::format(
+        "Opening the machine and fitting another bearing can move such a level by {:.0f} dB "
+        "without any damage.",
+        *db));
   if (!moved && !r.levels.empty())
     out.emplace_back(
         "No level that is compared (velocity, high band, envelope, noise floor) moved by more than "
@@ -231,6 +251,11 @@ Advice advice_of(const BeforeAfter& r) {
     still_damaged_advice(out, r);
   else if (r.change == Change::new_problem)
     out.emplace_back("Go through what may be behind it, listed below, the first one first.");
+  if (r.change == Change::cured && done_by_the_work(r))
+    out.emplace_back(
+        "It runs louder than before, which the work alone can do: listen, feel how warm the "
+        "bearing "
+        "gets, and compare again with later readings.");
   if (r.change == Change::cured) settle(out);
   if (r.change == Change::new_problem && r.after.verdict != Verdict::fault &&
       rose(r, Indicator::floor))

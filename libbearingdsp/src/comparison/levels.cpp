@@ -101,6 +101,7 @@ void compare_one(BeforeAfter& r, const Side& before, const Side& after, const Co
   const double by_speed = change.unit ? speed_db(r) : 0;
   change.scatter_db = std::sqrt(variance_of_change(b, a, o) + by_speed * by_speed);
   change.beyond = std::abs(change.change_db) > std::max(o.least_db, o.sigmas * change.scatter_db);
+  change.alone_db = std::max(o.least_db, o.sigmas * std::hypot(change.scatter_db, o.rebuilding_db));
   if (b.db.size() + a.db.size() > 2)
     r.scatter = ScatterSource::recordings;
   else if (b.pieces && a.pieces && r.scatter == ScatterSource::assumed)
@@ -144,6 +145,16 @@ bool rose(const BeforeAfter& r, Indicator indicator) noexcept {
 bool fell(const BeforeAfter& r, Indicator indicator) noexcept {
   const LevelChange* c = find_level(r, indicator);
   return c != nullptr && c->fell();
+}
+
+bool rose_alone(const BeforeAfter& r, Indicator indicator) noexcept {
+  const LevelChange* c = find_level(r, indicator);
+  return c != nullptr && c->rose_alone();
+}
+
+bool impacts_rose_alone(const BeforeAfter& r) noexcept {
+  return impacts_rose(r) &&
+         (rose_alone(r, Indicator::envelope) || rose_alone(r, Indicator::high_band));
 }
 
 bool impacts_rose(const BeforeAfter& r) noexcept {

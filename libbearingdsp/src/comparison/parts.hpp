@@ -20,8 +20,8 @@ void compare_levels(BeforeAfter& result, const Side& before, const Side& after,
 
 /// From everything else: the change.
 [[nodiscard]] Change decide(const BeforeAfter& result);
-/// One recording a side, no damage and no family on either, and no level moved by twice what chance
-/// does: taking a machine apart and putting it together again can do that (docs/compare.md).
+/// No damage and no family on either side, and no level moved by more than chance and the work
+/// together do (LevelChange::alone_db).
 [[nodiscard]] bool only_louder_or_quieter(const BeforeAfter& result);
 /// What may be behind a new problem.
 [[nodiscard]] std::vector<Suspicion> suspicions_of(const BeforeAfter& result);
@@ -34,6 +34,9 @@ void explain(BeforeAfter& result);
 /// and neither of them the other way.
 [[nodiscard]] bool impacts_rose(const BeforeAfter& r) noexcept;
 [[nodiscard]] bool impacts_fell(const BeforeAfter& r) noexcept;
+/// The same by so much that it counts without a family or verdict that bears it out.
+[[nodiscard]] bool impacts_rose_alone(const BeforeAfter& r) noexcept;
+[[nodiscard]] bool rose_alone(const BeforeAfter& r, Indicator indicator) noexcept;
 [[nodiscard]] bool rose(const BeforeAfter& r, Indicator indicator) noexcept;
 [[nodiscard]] bool fell(const BeforeAfter& r, Indicator indicator) noexcept;
 /// The level that stands for shaft and structure: velocity, or without a unit the overall level.

@@ -21,7 +21,7 @@ ReportSection criteria_section(const AcceptanceResult& r) {
     t.rows.push_back({c.what, c.measured, c.limit, std::string{name(c.outcome)}});
   s.table = std::move(t);
   for (const Criterion& c : r.criteria)
-    if (c.outcome != Acceptance::pass && !c.why.empty()) s.items.push_back(c.what + ": " + c.why);
+    if (!c.why.empty()) s.items.push_back(c.what + ": " + c.why);
   if (!r.source.empty()) s.notes.push_back("Limits: " + r.source + ".");
   s.notes.insert(s.notes.end(), r.notes.begin(), r.notes.end());
   return s;

@@ -210,6 +210,7 @@ Json level_json(const LevelChange& c) {
           {"after_in_unit", c.after},
           {"change_db", c.change_db},
           {"scatter_db", c.scatter_db},
+          {"alone_db", c.alone_db},
           {"beyond_scatter", c.beyond}};
 }
 

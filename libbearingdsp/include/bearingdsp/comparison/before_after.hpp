@@ -74,8 +74,13 @@ struct LevelChange {
   double change_db{0};                 ///< 20 lg(after / before)
   double scatter_db{0};                ///< standard deviation of that change
   bool beyond{false};                  ///< more than 3 scatters, and at least 1 dB
+  /// Up to here chance and the work itself move it without any damage: what a level says that no
+  /// family and no verdict bears out counts only beyond it.
+  double alone_db{0};
   [[nodiscard]] bool rose() const noexcept { return beyond && change_db > 0; }
   [[nodiscard]] bool fell() const noexcept { return beyond && change_db < 0; }
+  [[nodiscard]] bool rose_alone() const noexcept { return change_db > alone_db; }
+  [[nodiscard]] bool fell_alone() const noexcept { return change_db < -alone_db; }
 };
 
 enum class FamilyFate : std::uint8_t { absent, gone, reduced, still_there, grown, fresh };
@@ -131,8 +136,11 @@ struct CompareOptions {
   double load_tolerance{15};       ///< percentage points; beyond it not comparable
   double repeatability_db{1.5};    ///< of a level between two visits, standard deviation
   double refitting_db{1.0};        ///< of taking the sensor off and putting it back
-  double sigmas{3};                ///< a change counts beyond so many standard deviations ...
-  double least_db{1};              ///< ... and this much
+  /// Of opening the machine and fitting another bearing, standard deviation: common to all
+  /// recordings after it, so that more of them do not lessen it. 0 where it stayed closed.
+  double rebuilding_db{4.0};
+  double sigmas{3};    ///< a change counts beyond so many standard deviations ...
+  double least_db{1};  ///< ... and this much
 };
 
 /// One side: recordings of one point in one state of the machine.
@@ -158,9 +166,18 @@ struct CapturedSide {
                                                    FftPlans& plans,
                                                    const CompareOptions& options = {});
 
+/// The work that sides_of_event() would compare around.
+/// Errors: not_found with what there is
+[[nodiscard]] Result<Event> event_meant(const PointHistory& history,
+                                        std::optional<UtcTime> when = {});
+/// How sides around that work are to be compared: greasing leaves the machine closed.
+[[nodiscard]] CompareOptions options_around(const Event& event);
+
 /// The readings of a point around an event: up to five before and after it, none beyond the next
 /// event of a kind that begins a baseline. `when` names the event by its time or day; without it
 /// the latest "bearing replaced" counts, or where there is none the latest repair or greasing.
+/// Readings at another load or speed than the others (the run at no load after the work) are left
+/// out, as long as some remain on both sides.
 /// Errors: not_found with what there is: no such event, no reading on one side of it
 [[nodiscard]] Result<std::pair<Side, Side>> sides_of_event(const PointHistory& history,
                                                            std::optional<UtcTime> when = {});
