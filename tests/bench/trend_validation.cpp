@@ -23,8 +23,16 @@
 #include "bearingdsp/history/forecast.hpp"
 #include "bearingdsp/history/trend.hpp"
 #include "bearingdsp/simulate/random.hpp"
+#include "support/growth_laws.hpp"
 
 using namespace bearingdsp;
+using test::Coverage;
+using test::growing_laws;
+using test::Growth;
+using test::Law;
+using test::Series;
+using test::simulated_coverage;
+using test::visits;
 
 namespace {
 
@@ -131,51 +139,19 @@ void compare_alarms(const Run& run) {
 
 // ---- forecasts
 
-struct Coverage {
-  std::size_t asked{0}, given{0}, inside{0}, too_early{0}, too_late{0}, open{0}, says_nothing{0};
-  std::vector<double> likely_error;    ///< likely over actual, of those that came
-  std::vector<double> earliest_error;  ///< earliest over actual, of those that came
-  std::vector<double> earliest_gaps;   ///< without an end: earliest in readings
-  std::vector<double> latest_gaps;     ///< with one: latest in readings
-  void count(const Forecast& f, std::optional<double> actual, double gap) {
-    ++asked;
-    if (!f.reach) {
-      says_nothing += f.why.find("would say nothing") != std::string::npos ? 1U : 0U;
-      return;
-    }
-    ++given;
-    const ReachRange& r = *f.reach;
-    if (r.latest_days) {
-      latest_gaps.push_back(*r.latest_days / gap);
-    } else {
-      ++open;
-      earliest_gaps.push_back(r.earliest_days / gap);
-    }
-    const double reached = actual.value_or(INFINITY);
-    if (reached < r.earliest_days)
-      ++too_early;
-    else if (r.latest_days && reached > *r.latest_days)
-      ++too_late;
-    else
-      ++inside;
-    if (!actual || !(*actual > 0)) return;
-    likely_error.push_back(r.likely_days / *actual);
-    earliest_error.push_back(r.earliest_days / *actual);
-  }
-  void print(std::string_view what) const {
-    const auto part = [&](std::size_t n) {
-      return given == 0 ? 0.0 : 100.0 * static_cast<double>(n) / static_cast<double>(given);
-    };
-    const auto middle = [](const std::vector<double>& values, const char* format) {
-      return values.empty() ? std::string{"-"} : fmt::format(fmt::runtime(format), median(values));
-    };
-    fmt::print(
-        "| {} | {} | {} | {} | {:.0f} % | {:.0f} % | {:.0f} % | {:.0f} % | {} | {} | {} | {} |\n",
-        what, asked, given, says_nothing, part(inside), part(too_early), part(too_late), part(open),
-        middle(likely_error, "{:.2f}"), middle(earliest_error, "{:.2f}"),
-        middle(earliest_gaps, "{:.1f}"), middle(latest_gaps, "{:.1f}"));
-  }
-};
+void print_coverage(const Coverage& c, std::string_view what) {
+  const auto part = [&](std::size_t n) {
+    return c.given == 0 ? 0.0 : 100.0 * static_cast<double>(n) / static_cast<double>(c.given);
+  };
+  const auto middle = [](const std::vector<double>& values, const char* format) {
+    return values.empty() ? std::string{"-"} : fmt::format(fmt::runtime(format), median(values));
+  };
+  fmt::print(
+      "| {} | {} | {} | {} | {:.0f} % | {:.0f} % | {:.0f} % | {:.0f} % | {} | {} | {} | {} |\n",
+      what, c.asked, c.given, c.says_nothing, part(c.inside), part(c.too_early), part(c.too_late),
+      part(c.open), middle(c.likely_error, "{:.2f}"), middle(c.earliest_error, "{:.2f}"),
+      middle(c.earliest_gaps, "{:.1f}"), middle(c.latest_gaps, "{:.1f}"));
+}
 
 /// Each reading of a run is asked when the high band will be at a limit.
 Coverage forecast_run(const Run& run, double limit_db) {
@@ -200,99 +176,6 @@ Coverage forecast_run(const Run& run, double limit_db) {
     coverage.count(forecast(known, options), *reached - now, seconds_between_records / 86400);
   }
   return coverage;
-}
-
-enum class Law {
-  steady,
-  exponential,
-  accelerating,
-  wandering,
-  standstill,
-  pieces,
-  amplitude,
-  turning,
-  falling_back
-};
-
-/// Level above the baseline in dB at a day, growth beginning on day 0.
-class Growth {
- public:
-  Growth(Law law, Random& random) : law_{law} {
-    rate_ = 0.03 * std::exp(1.2 * random.uniform());
-    life_ = 12 / rate_ * (1 + random.uniform());
-    stop_ = 4 + 10 * random.uniform();
-    turn_ = (2 + 6 * random.uniform()) / rate_;
-    double rate = rate_;
-    double sum = 0;
-    for (double& v : walk_) {
-      v = sum;
-      rate = rate_ * std::exp(0.6 * random.normal());
-      sum += rate * period_;
-    }
-    sum = 0;
-    for (auto& [day, level] : steps_) {
-      day = sum -= std::log(1 - random.uniform()) * 2 / rate_;
-      level = 0.5 - std::log(1 - random.uniform()) * 1.5;
-    }
-  }
-  [[nodiscard]] double at(double day) const {
-    if (day <= 0 || law_ == Law::steady) return 0;
-    switch (law_) {
-      case Law::exponential:
-        return rate_ * day;
-      case Law::accelerating:
-        return day < life_ ? std::min(60.0, -12 * std::log10(1 - day / life_)) : 60;
-      case Law::wandering: {
-        const auto i = std::min<std::size_t>(static_cast<std::size_t>(day / period_), 198);
-        const double part = day / period_ - static_cast<double>(i);
-        return walk_[i] + part * (walk_[i + 1] - walk_[i]);
-      }
-      case Law::standstill:
-        return std::min(rate_ * day, stop_);
-      case Law::pieces: {
-        double level = 0;
-        for (const auto& [at, step] : steps_) level += at <= day ? step : 0;
-        return level;
-      }
-      case Law::amplitude:
-        return 20 * std::log10(1 + rate_ * day / 3);
-      case Law::turning:
-        return day < turn_ ? rate_ * day : rate_ * turn_ + 4 * rate_ * (day - turn_);
-      case Law::falling_back: {
-        const double hill = std::max(0.0, 8 - rate_ * std::abs(day - 8 / rate_));
-        return hill + (day > 16 / rate_ ? rate_ * (day - 16 / rate_) : 0);
-      }
-      default:
-        return 0;
-    }
-  }
-
- private:
-  Law law_;
-  static constexpr double period_ = 45;
-  double rate_, life_, stop_, turn_;
-  std::array<std::pair<double, double>, 100> steps_{};
-  std::array<double, 200> walk_{};
-};
-
-struct Series {
-  std::vector<double> day, db;
-};
-
-/// Visits about every fortnight; scatter of visits, part of it slow (temperature, load), and now
-/// and then a visit that is far off.
-Series visits(const Growth& growth, double begin, std::size_t n, double sigma, Random& random) {
-  Series s;
-  double day = 0;
-  double slow = 0;
-  for (std::size_t i = 0; i < n; ++i) {
-    slow = 0.8 * slow + 0.6 * 0.5 * sigma * random.normal();
-    const double wild = random.uniform() < 0.03 ? 6 * random.normal() : 0;
-    s.day.push_back(day);
-    s.db.push_back(growth.at(day - begin) + slow + sigma * random.normal() + wild);
-    day += 14 * (0.7 + 0.6 * random.uniform());
-  }
-  return s;
 }
 
 TrendPoint point_at(double day, double db) {
@@ -329,31 +212,6 @@ void false_alarms(std::size_t series) {
   }
 }
 
-Coverage simulated_coverage(Law law, double sigma, std::size_t series) {
-  Coverage coverage;
-  const ForecastOptions options;
-  for (std::size_t k = 0; k < series; ++k) {
-    Random random{k, 12};
-    const Growth growth{law, random};
-    constexpr double begin = 200;
-    const Series s = visits(growth, begin, 120, sigma, random);
-    std::optional<double> reached;
-    for (double day = begin; day < 6000 && !reached; day += 0.5)
-      if (growth.at(day - begin) >= options.limit_db) reached = day;
-    const double normal = median({s.db.data(), 8});
-    std::vector<double> above;
-    for (const double v : s.db) above.push_back(v - normal);
-    for (std::size_t n = 10; n < s.day.size(); ++n) {
-      const double now = s.day[n - 1];
-      if (reached && now >= *reached) break;
-      coverage.count(forecast(std::span{s.day}.first(n), std::span<const double>{above}.first(n),
-                              sigma, options),
-                     reached ? std::optional{*reached - now} : std::nullopt, 14);
-    }
-  }
-  return coverage;
-}
-
 void print_coverage_head() {
   fmt::print(
       "\n| growth | asked | given | says nothing | inside | before it | after it | no end | "
@@ -378,20 +236,17 @@ int main(int argc, char** argv) {
     print_coverage_head();
     for (const Run& run : runs)
       for (const double limit : {6.0, 9.0, 12.0, 15.0})
-        forecast_run(run, limit).print(fmt::format("{}, to {:.0f} dB", run.name, limit));
+        print_coverage(forecast_run(run, limit), fmt::format("{}, to {:.0f} dB", run.name, limit));
     if (runs.empty()) fmt::print("no run to failure in {}\n", argv[2]);
   }
   false_alarms(series);
   print_coverage_head();
   for (const double sigma : {0.7, 1.5}) {
-    for (const auto& [law, what] :
-         {std::pair{Law::exponential, "constant rate"},
-          std::pair{Law::accelerating, "accelerating"}, std::pair{Law::wandering, "changing rate"},
-          std::pair{Law::standstill, "stands still"}, std::pair{Law::pieces, "in steps"},
-          std::pair{Law::amplitude, "even in amplitude"},
-          std::pair{Law::turning, "turns four times as fast"},
-          std::pair{Law::falling_back, "falls back in between"}, std::pair{Law::steady, "none"}})
-      simulated_coverage(law, sigma, series).print(fmt::format("{}, {} dB", what, sigma));
+    for (const Law law : growing_laws)
+      print_coverage(simulated_coverage(law, sigma, series, 12),
+                     fmt::format("{}, {} dB", name(law), sigma));
+    print_coverage(simulated_coverage(Law::steady, sigma, series, 12),
+                   fmt::format("{}, {} dB", name(Law::steady), sigma));
   }
   return 0;
 }

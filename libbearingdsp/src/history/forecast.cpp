@@ -22,6 +22,8 @@ constexpr double step_share = 0.5;
 constexpr double ended_share = 0.2;
 // Of the uncertainty of the level, added to what is missing when it is asked whether growth stops.
 constexpr double stop_sigmas = 3;
+// How far the latest readings stand above the line is the median of so many.
+constexpr std::size_t latest_readings = 3;
 // Efficiency of the median of pairwise slopes and of the MAD against least squares, for Gaussian
 // scatter: the variance of the robust slope is larger by about this [sen1968].
 constexpr double robust_inflation = 1.1;
@@ -82,6 +84,20 @@ Outlook outlook_of(std::span<const double> x, std::span<const double> y, double 
   return o;
 }
 
+/// The same by the latest readings where they stand above the line or rise faster than it: a robust
+/// line follows growth that turns upwards late. Only the earliest day may rest on them: they
+/// scatter.
+Outlook hastened(Outlook o, std::span<const double> x, std::span<const double> y) {
+  std::vector<double> above;
+  for (std::size_t i = x.size() - latest_readings; i < x.size(); ++i)
+    above.push_back(y[i] - o.level - o.slope * (x[i] - x.back()));
+  o.level += std::max(0.0, median(above));
+  const std::size_t half = x.size() / 2;
+  if (x[half] < x.back())
+    o.slope = std::max(o.slope, robust_line(x.subspan(half), y.subspan(half)).slope);
+  return o;
+}
+
 /// The chance that the limit is reached within some days, for days on a logarithmic grid.
 class Arrival {
  public:
@@ -133,15 +149,14 @@ class Arrival {
 };
 
 /// No further than twice the time it was seen growing: what comes later the readings do not know.
-ReachRange range_of(const Outlook& o, const ForecastOptions& options) {
+ReachRange range_of(const Outlook& o, const Outlook& hasty, const ForecastOptions& options) {
   constexpr double last_end_spans = 2;
-  const Arrival arrival{o, options};
   const double outside = 1 - options.probability;
   ReachRange r;
   r.likely_days = std::max(0.0, (options.limit_db - o.level) / o.slope);
-  r.latest_days = arrival.day_of(1 - outside / 2);
+  r.latest_days = Arrival{o, options}.day_of(1 - outside / 2);
   if (r.latest_days && *r.latest_days > last_end_spans * o.span) r.latest_days.reset();
-  const auto earliest = arrival.day_of(r.latest_days ? outside / 2 : outside);
+  const auto earliest = Arrival{hasty, options}.day_of(r.latest_days ? outside / 2 : outside);
   r.earliest_days = std::min(earliest.value_or(r.likely_days), r.likely_days);
   if (r.latest_days) r.likely_days = std::min(r.likely_days, *r.latest_days);
   return r;
@@ -188,7 +203,7 @@ Forecast forecast(std::span<const double> days, std::span<const double> db, doub
   if (has_ended(x, y, outlook.slope))
     return refused(
         "it rose and has stopped: damage may stand still for long, or go on at any time");
-  const ReachRange reach = range_of(outlook, o);
+  const ReachRange reach = range_of(outlook, hastened(outlook, x, y), o);
   if (reach.likely_days > o.farthest * span)
     return refused(
         fmt::format("the limit is further ahead than {:.0f} times the time it was seen "

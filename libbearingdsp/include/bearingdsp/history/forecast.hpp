@@ -26,7 +26,7 @@ struct Forecast {
   std::string why;          ///< what it rests on, or why none is given
 };
 
-/// The figures of growth were chosen on simulated growth of six kinds, docs/validation/trend.md.
+/// The figures of growth were chosen on simulated growth of eight kinds, docs/validation/trend.md.
 struct ForecastOptions {
   double probability{0.8};
   double limit_db{12};            ///< above the baseline
@@ -38,12 +38,13 @@ struct ForecastOptions {
   /// while edges are smoothed.
   double rate_median{2}, rate_spread{1.1};
   double piece_db{0.5};  ///< it grows in pieces: variance of what is gained, dB^2 for each dB
-  double stop_db{20};    ///< growth stops within this many dB with the chance 1 - 1/e
+  double stop_db{16};    ///< growth stops within this many dB with the chance 1 - 1/e
 };
 
 /// A robust straight line through the level in dB (exponential growth of the level) since it left
 /// the baseline, carried on with what is not known: where the line lies, how the rate changes, that
-/// growth comes in pieces, and that it may stop. Measured coverage: docs/validation/trend.md
+/// growth comes in pieces, and that it may stop. The earliest day is that of the latest readings
+/// where they rise faster than the line. Measured coverage: docs/validation/trend.md
 ///
 /// Shape:   days, db [n], days ascending, db above the baseline; sigma_db of the baseline
 /// Refuses: too few readings since the growth began, a rise that chance may make, or that is mostly
