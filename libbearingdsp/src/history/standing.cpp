@@ -109,7 +109,19 @@ std::string sentence(std::string text) {
   return text + '.';
 }
 
-std::string what_to_do(const Standing& s, const Trend& trend, const Reading& r) {
+/// A damage that is gone without anything noted: bearings do not heal.
+bool gone_unexplained(const Standing& s, const Trend& trend, const PointHistory& history) {
+  if (s.verdict != Verdict::no_fault) return false;
+  const UtcTime start = baseline_start(history);
+  const bool damaged = std::any_of(
+      history.readings.begin(), history.readings.end(),
+      [&](const Reading& r) { return r.taken >= start && r.verdict == Verdict::fault; });
+  return damaged && std::any_of(trend.alarms.begin(), trend.alarms.end(),
+                                [](const Alarm& a) { return a.rule == AlarmRule::new_family; });
+}
+
+std::string what_to_do(const Standing& s, const Trend& trend, const PointHistory& history) {
+  const Reading& r = history.readings.back();
   switch (s.urgency) {
     case Urgency::act:
       if (const Alarm* alarm = standard_alarm(trend))
@@ -127,6 +139,10 @@ std::string what_to_do(const Standing& s, const Trend& trend, const Reading& r) 
         return "Measure again now; if it shakes as much, stop and look for the cause.";
       if (too_much(s.zone))
         return "Find what shakes it: loose feet, alignment, balance, a resonance.";
+      if (gone_unexplained(s, trend, history))
+        return "Was the bearing changed? Then note it: bearingdsp history event " + s.at.machine +
+               " bearing-replaced --time DAY. If not, measure again this week: damage does not "
+               "heal.";
       return "Listen, feel and measure again this week: something changed.";
     case Urgency::measure_again:
       return "Measure again: " + sentence(how_to_measure(r));
@@ -151,29 +167,6 @@ std::string why_of(const Standing& s, const Glance& g, const Reading& r) {
   return why.empty() ? r.headline : why;
 }
 
-std::string changed_since(const Standing& s, const Glance& now, const Glance& before,
-                          const PointHistory& history) {
-  const Reading& last = history.readings.back();
-  const Reading& previous = history.readings[history.readings.size() - 2];
-  std::string text;
-  if (before.stage.stage != s.stage && before.stage.stage != Stage::unknown &&
-      s.stage != Stage::unknown)
-    add_part(text, fmt::format("{}, was {}", name(s.stage), name(before.stage.stage)));
-  else if (previous.verdict != last.verdict)
-    add_part(text, fmt::format("{}, was {}", name(last.verdict), name(previous.verdict)));
-  if (before.trend.level != now.trend.level)
-    add_part(text, fmt::format("alarm level: {}, was {}", name(now.trend.level),
-                               name(before.trend.level)));
-  const auto a = previous.levels.at(Indicator::high_band);
-  const auto b = last.levels.at(Indicator::high_band);
-  if (a && b && *a > 0 && *b > 0 && previous.levels.unit == last.levels.unit) {
-    const double db = 20 * std::log10(*b / *a);
-    if (std::abs(db) >= told_change_db)
-      add_part(text, fmt::format("level above 1 kHz {:+.0f} dB", db));
-  }
-  return text;
-}
-
 VelocityJudgement judge_reading(const PointHistory& history, const Reading& r) {
   MeasuredVelocity measured;
   measured.unit = r.levels.unit;
@@ -185,6 +178,53 @@ VelocityJudgement judge_reading(const PointHistory& history, const Reading& r) {
     judged.why_not = "the recording cannot be used: " + spoilt->what;
   }
   return judged;
+}
+
+void causes_changed(std::string& text, const Reading& previous, const Reading& last) {
+  const CauseEvidence* was = other_cause(previous);
+  const CauseEvidence* is = other_cause(last);
+  if (was == is || (was != nullptr && is != nullptr && was->cause == is->cause)) return;
+  if (is != nullptr)
+    add_part(text, fmt::format("{} likely, was {}", name(is->cause),
+                               was == nullptr ? std::string_view{"not"} : name(was->cause)));
+  else if (!useless(last))
+    add_part(text, fmt::format("{} no longer likely", name(was->cause)));
+}
+
+/// Against the latest reading before it in which the machine ran alike: a run at no load, or at
+/// another speed, says nothing about what became of it.
+std::string changed_since(const Standing& s, const Glance& now, const PointHistory& history,
+                          std::span<const TrendPoint> points, const TrendOptions& options) {
+  std::size_t n = points.size() - 1;
+  while (n > 0 && !ran_alike(points[n - 1], points.back(), options)) --n;
+  if (n == 0) return "";
+  const Glance before = glance_at(history, points, n, options);
+  const Reading& last = history.readings.back();
+  const Reading& previous = history.readings[n - 1];
+  std::string text;
+  if (before.stage.stage != s.stage && before.stage.stage != Stage::unknown &&
+      s.stage != Stage::unknown)
+    add_part(text, fmt::format("{}, was {}", name(s.stage), name(before.stage.stage)));
+  else if (previous.verdict != last.verdict)
+    add_part(text, fmt::format("{}, was {}", name(last.verdict), name(previous.verdict)));
+  if (previous.verdict == Verdict::fault && s.verdict == Verdict::fault &&
+      previous.place != s.place)
+    add_part(text, fmt::format("{}, was {}", name(s.place), name(previous.place)));
+  causes_changed(text, previous, last);
+  const auto zone = judge_reading(history, previous).zone;
+  if (zone && s.zone && *zone != *s.zone)
+    add_part(text, fmt::format("zone {}, was {}", name(*s.zone), name(*zone)));
+  if (before.trend.level != now.trend.level)
+    add_part(text, fmt::format("alarm level: {}, was {}", name(now.trend.level),
+                               name(before.trend.level)));
+  const auto a = previous.levels.at(Indicator::high_band);
+  const auto b = last.levels.at(Indicator::high_band);
+  if (a && b && *a > 0 && *b > 0 && previous.levels.unit == last.levels.unit) {
+    const double db = 20 * std::log10(*b / *a);
+    if (std::abs(db) >= told_change_db)
+      add_part(text, fmt::format("level above 1 kHz {:+.0f} dB", db));
+  }
+  return text;
 }
 
 /// Whether an earlier reading shows what is the matter now.
@@ -224,19 +264,31 @@ std::optional<UtcTime> since_when(const PointHistory& history, const Standing& s
   return since;
 }
 
-/// A person has seen it, and it was as bad then.
+/// That reading had what is the matter now, and no less of it. What only an alarm speaks of is
+/// compared by its level.
+bool as_bad(const PointHistory& history, const Standing& s, const Reading& then) {
+  const auto zone = judge_reading(history, then).zone;
+  if (zone && s.zone && *s.zone > *zone && too_much(s.zone)) return false;
+  if (s.verdict == Verdict::fault && then.place != s.place && then.place != Place::several)
+    return false;
+  const bool only_alarm = s.verdict != Verdict::fault && !too_much(s.zone) &&
+                          other_cause(history.readings.back()) == nullptr;
+  return only_alarm || shows_the_same(history, s, then);
+}
+
+/// A person has seen it, and it was as bad then. A repair or a new bearing since begins anew.
 bool acknowledged(const Standing& s, const Glance& now, const PointHistory& history,
                   std::span<const TrendPoint> points, const TrendOptions& options) {
   const auto seen =
       std::find_if(history.events.rbegin(), history.events.rend(),
                    [](const Event& e) { return e.kind == EventKind::alarm_acknowledged; });
-  if (seen == history.events.rend()) return false;
+  if (seen == history.events.rend() || baseline_start(history) > seen->when) return false;
   const auto then = static_cast<std::size_t>(std::count_if(
       points.begin(), points.end(), [&](const TrendPoint& p) { return p.time <= seen->when; }));
   if (then == 0) return false;
   const Glance before = glance_at(history, points, then, options);
   return before.stage.stage != Stage::unknown && s.stage <= before.stage.stage &&
-         now.trend.level <= before.trend.level;
+         now.trend.level <= before.trend.level && as_bad(history, s, history.readings[then - 1]);
 }
 
 /// The latest reading is older than the bearing that is in there now.
@@ -249,6 +301,7 @@ const Event* replaced_since(const PointHistory& history) {
 
 void wait_for_baseline(Standing& s, const Event& event) {
   s.urgency = Urgency::measure_again;
+  s.acknowledged = false;
   s.verdict = Verdict::indeterminate;
   s.place = Place::cannot_tell;
   s.stage = Stage::unknown;
@@ -338,11 +391,9 @@ Standing find_standing(const PointHistory& history, const TrendOptions& given) {
   s.order = history.bearing;
   s.since = since_when(history, s, now.trend);
   s.finding = finding_of(s, now.trend, r);
-  s.what_to_do = what_to_do(s, now.trend, r);
+  s.what_to_do = what_to_do(s, now.trend, history);
   s.why = why_of(s, now, r);
-  if (points.size() > 1)
-    s.changed =
-        changed_since(s, now, glance_at(history, points, points.size() - 1, options), history);
+  if (points.size() > 1) s.changed = changed_since(s, now, history, points, options);
   s.acknowledged =
       s.urgency > Urgency::measure_again && acknowledged(s, now, history, points, options);
   if (const Event* event = replaced_since(history)) wait_for_baseline(s, *event);

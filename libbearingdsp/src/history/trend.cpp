@@ -47,10 +47,7 @@ bool measured(const TrendPoint& p) {
 bool alike(const TrendPoint& p, const TrendPoint& q, const TrendOptions& o) {
   if (p.levels.unit != q.levels.unit || p.levels.high_band.high != q.levels.high_band.high)
     return false;
-  if (p.speed && q.speed && std::abs(p.speed->value() / q.speed->value() - 1) > o.speed_tolerance)
-    return false;
-  return !p.load_percent || !q.load_percent ||
-         std::abs(*p.load_percent - *q.load_percent) <= o.load_tolerance;
+  return ran_alike(p, q, o);
 }
 
 /// Indices of the readings that make the baseline; fewer than least_baseline: none.
@@ -337,6 +334,13 @@ std::vector<bool> debounced(std::span<const double> above, double hysteresis_db,
     active[i] = now;
   }
   return active;
+}
+
+bool ran_alike(const TrendPoint& a, const TrendPoint& b, const TrendOptions& o) {
+  if (a.speed && b.speed && std::abs(a.speed->value() / b.speed->value() - 1) > o.speed_tolerance)
+    return false;
+  return !a.load_percent || !b.load_percent ||
+         std::abs(*a.load_percent - *b.load_percent) <= o.load_tolerance;
 }
 
 Trend find_trend(std::span<const TrendPoint> points, UtcTime start, const TrendOptions& o) {

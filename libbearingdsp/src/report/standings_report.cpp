@@ -39,7 +39,7 @@ std::string outlook(const ReachRange& r) {
 
 /// ", since 2026-03-16"; nothing where it was first seen in the latest reading of several.
 std::string since_text(const Standing& s) {
-  if (!s.since) return "";
+  if (!s.since || s.finding.find(" since ") != std::string::npos) return "";
   const std::string day = format_date(*s.since);
   return s.readings > 1 && *s.since == s.latest ? ", new on " + day : ", since " + day;
 }
@@ -101,6 +101,9 @@ ReportSection task_section(const std::vector<Standing>& standings) {
   section.title = "What to do, worst first";
   section.numbered = true;
   for (const Task& task : tasks_of(standings)) section.items.push_back(task_text(task));
+  if (standings.front().urgency >= Urgency::check)
+    section.notes.emplace_back(
+        "Before hands go to a machine: stop it, isolate and lock it out, by your local rules.");
   return section;
 }
 
@@ -172,10 +175,12 @@ std::string title_of(const std::vector<Standing>& standings) {
   if (standings.empty()) return "NO POINTS YET";
   const std::size_t people = machines(standings, Urgency::check);
   const std::size_t all = machines(standings, Urgency::none);
+  const std::size_t again = machines(standings, Urgency::measure_again) - people;
   if (people > 0)
     return fmt::format("{} OF {} MACHINE{} NEED{} A PERSON", people, all, all == 1 ? "" : "S",
-                       people == 1 ? "S" : "");
-  return machines(standings, Urgency::measure_again) > 0 ? "MEASURE AGAIN" : "ALL IN ORDER";
+                       people == 1 ? "S" : "") +
+           (again > 0 ? fmt::format(", {} TO MEASURE AGAIN", again) : "");
+  return again > 0 ? "MEASURE AGAIN" : "ALL IN ORDER";
 }
 
 std::string headline_of(const std::vector<Standing>& standings) {

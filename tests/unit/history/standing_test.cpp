@@ -158,6 +158,62 @@ TEST_CASE("standing: what a person has seen stays seen until it gets worse") {
   CHECK_FALSE(find_standing(h).acknowledged);
 }
 
+TEST_CASE("standing: damage that is gone without anything noted is asked about") {
+  PointHistory h = history_of({damaged(60, 0.5), damaged(67, 0.5), damaged(74, 0.5), sound(81)});
+  const Standing s = find_standing(h);
+  CHECK(s.urgency == Urgency::check);
+  CHECK(has(s.what_to_do,
+            "Was the bearing changed? Then note it: bearingdsp history event "
+            "planer-feed bearing-replaced"));
+  h.events = {{EventKind::bearing_replaced, test::day(80), "", "", {}}};
+  CHECK(find_standing(h).urgency == Urgency::none);
+}
+
+TEST_CASE("standing: what was seen of the old bearing, or of another part, is not seen of this") {
+  PointHistory h = history_of({damaged(60, 0.5), damaged(67, 0.5)});
+  h.events = {{EventKind::alarm_acknowledged, test::day(61), "", "", {}}};
+  REQUIRE(find_standing(h).acknowledged);
+  h.events.push_back({EventKind::bearing_replaced, test::day(68), "", "", {}});
+  CHECK_FALSE(find_standing(h).acknowledged);  // waits for its first reading
+  h.readings.push_back(damaged(74, 0.1));      // the new bearing, early damage
+  CHECK_FALSE(find_standing(h).acknowledged);
+
+  PointHistory other = history_of({damaged(60, 0.5), damaged(67, 0.5)});
+  other.events = {{EventKind::alarm_acknowledged, test::day(61), "", "", {}}};
+  other.readings.back().place = Place::inner_ring;
+  CHECK_FALSE(find_standing(other).acknowledged);
+
+  Reading shaken = sound(60);
+  shaken.causes = {{OtherCause::unbalance, 0.8, ""}};
+  PointHistory shaft = history_of({shaken, shaken});
+  shaft.readings.back().taken = test::day(67);
+  shaft.events = {{EventKind::alarm_acknowledged, test::day(61), "", "", {}}};
+  CHECK(find_standing(shaft).acknowledged);
+  shaft.readings.back().causes = {{OtherCause::looseness, 0.8, ""}};
+  CHECK_FALSE(find_standing(shaft).acknowledged);
+}
+
+TEST_CASE("standing: another part, another cause and another zone are told") {
+  PointHistory part = history_of({damaged(60, 0.5), damaged(67, 0.5)});
+  part.readings.back().place = Place::inner_ring;
+  CHECK(has(find_standing(part).changed, "inner ring, was outer ring"));
+  Reading shaken = sound(67);
+  shaken.causes = {{OtherCause::unbalance, 0.8, ""}};
+  CHECK(has(find_standing(history_of({sound(60), shaken})).changed, "unbalance likely, was not"));
+  CHECK(has(find_standing(history_of({shaken, sound(74)})).changed, "unbalance no longer likely"));
+  // Between them a run at no load: it is left out.
+  PointHistory unloaded = history_of({sound(60), sound(62, 0.2), damaged(67, 0.5)});
+  for (Reading& r : unloaded.readings) r.load_percent = 80;
+  unloaded.readings[9].load_percent = 0;
+  CHECK(find_standing(unloaded).changed.find("level above") == std::string::npos);
+  CHECK(has(find_standing(unloaded).changed, "developed, was none"));
+  unloaded.readings.back().load_percent = 40;  // none to compare it with
+  CHECK(find_standing(unloaded).changed.empty());
+  PointHistory zones = with_limits_of_a_small_motor(history_of({sound(60), sound(67)}));
+  zones.readings.back().levels.at(Indicator::velocity) = 1.2e-3;  // 2.3 mm/s before
+  CHECK(has(find_standing(zones).changed, "zone B, was C"));
+}
+
 TEST_CASE("standing: after a new bearing the old fault is gone, and it asks for a reading") {
   PointHistory h = history_of({damaged(60, 0.5)});
   h.events = {{EventKind::bearing_replaced, test::day(62), "", "", {}}};

@@ -79,6 +79,8 @@ TEST_CASE("worst-first report: people and machines first, points of one finding 
   CHECK(has(r.sections[0].items[1], "unbalance likely, new on 2026-03-11."));
   CHECK(has(r.sections[0].items[0], "20 days to 14 weeks") == false);
   CHECK(has(r.sections[0].items[0], "3 weeks to 14 weeks"));
+  REQUIRE(r.sections[0].notes.size() == 1);
+  CHECK(has(r.sections[0].notes[0], "lock it out"));
   CHECK(r.sections[1].items == std::vector<std::string>{"planer, DE: early, was none"});
   CHECK(r.sections[2].table->rows.size() == 4);
   CHECK(r.sections[2].table->rows[0][3] == "+7");
@@ -95,6 +97,12 @@ TEST_CASE("worst-first report: nothing to do is said, and nothing there too") {
         "MEASURE AGAIN");
   CHECK(worst_first_report({standing("p", "DE", Urgency::check, "")}, "").title ==
         "1 OF 1 MACHINE NEEDS A PERSON");
+  CHECK(worst_first_report({standing("p", "DE", Urgency::check, ""),
+                            standing("p", "NDE", Urgency::measure_again, ""),
+                            standing("q", "DE", Urgency::measure_again, ""),
+                            standing("r", "DE", Urgency::none, "")},
+                           "")
+            .title == "1 OF 3 MACHINES NEEDS A PERSON, 1 TO MEASURE AGAIN");
   CHECK(worst_first_report({}, "").title == "NO POINTS YET");
 }
 

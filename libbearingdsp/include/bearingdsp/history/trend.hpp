@@ -45,6 +45,10 @@ struct TrendOptions {
   std::optional<double> velocity_alert{}, velocity_alarm{};
 };
 
+/// Whether the machine ran alike: in speed and load as far as both are known.
+[[nodiscard]] bool ran_alike(const TrendPoint& a, const TrendPoint& b,
+                             const TrendOptions& options = {});
+
 /// The options with the limits of the machine's own class, where it has one and the options name
 /// none.
 [[nodiscard]] TrendOptions with_limits(TrendOptions options, const KnownLimits& limits);
