@@ -12,6 +12,7 @@
 #include <string>
 #include <string_view>
 
+#include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/history/standing.hpp"
 #include "bearingdsp/history/store.hpp"
 #include "bearingdsp/history/trend.hpp"
@@ -28,7 +29,14 @@ std::size_t argument(int argc, char** argv, int at, std::size_t otherwise) {
   return otherwise;
 }
 
-/// A reading of a sound machine, with the words and lists that a real one has.
+/// As many columns as a 6208 and 10-1000 Hz have.
+KeptSpectrum spectrum(double start, double step, std::size_t columns, Random& random) {
+  KeptSpectrum s{start, step, {}};
+  for (std::size_t i = 0; i < columns; ++i) s.level.push_back(1e-3 * random.uniform());
+  return s;
+}
+
+/// A reading of a sound machine, with the words, lists and spectra that a real one has.
 Reading made(std::size_t point, std::size_t visit, Random& random) {
   Reading r;
   r.hash = fmt::format("{:064x}", point * 1'000'000 + visit);
@@ -52,6 +60,8 @@ Reading made(std::size_t point, std::size_t visit, Random& random) {
   r.causes = {{OtherCause::unbalance, 0.2, "1x carries 31 % of the acceleration up to 50 orders"}};
   r.findings = {{FindingKind::mains_hum, Weight::note, "channel 1", "hum of 0.1 m/s2 at 50 Hz",
                  "lines near 50 Hz are not counted", "ground the shield"}};
+  r.spectra = VisitSpectra{spectrum(0, 0.05, 380, random), spectrum(10, 2.5, 396, random),
+                           defect_orders({9, 11.9, 60, Degrees{0}}).value()};
   return r;
 }
 
