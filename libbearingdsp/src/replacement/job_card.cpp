@@ -1,6 +1,7 @@
 #include "bearingdsp/replacement/job_card.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <cmath>
 #include <utility>
@@ -40,6 +41,32 @@ std::string heat_to(const ReplacementPlan& p) {
              : limit;
 }
 
+/// What a smaller seat needs: the card is printed before it can be measured.
+std::string heat_by_seat(const ReplacementPlan& p) {
+  if (!p.fit || !p.heat || p.duty.shaft_mm) return "";
+  const double bore = p.facts.designation.bore_mm;
+  const auto at = [&](double over_um) {
+    return fmt::format("{:.3f} mm: {:.0f} °C", bore + over_um / 1000,
+                       heating(over_um - p.fit->bore.lower_um, bore, p.duty.workshop_c).aim_c);
+  };
+  const Deviations& seat = p.fit->shaft;
+  return fmt::format(" By the seat as measured, at {:g} °C in the workshop: {}; {}; {}.",
+                     p.duty.workshop_c, at(seat.lower_um),
+                     at(std::round(0.5 * (seat.lower_um + seat.upper_um))), at(seat.upper_um));
+}
+
+/// What a person types to have the recordings judged; what the recorder decides stays blank unless
+/// the machine file knows it.
+std::string command_for(const ReplacementPlan& p, std::string_view what,
+                        const std::optional<Rpm>& speed) {
+  if (!p.duty.machine_words.empty())
+    return fmt::format("bearingdsp {} {}{}", what, p.duty.machine_words,
+                       speed ? fmt::format(" --rpm {:.0f}", speed->value()) : "");
+  return fmt::format("bearingdsp {} --bearing \"{}\" --rpm {} --unit {}", what,
+                     p.facts.designation.text(),
+                     speed ? fmt::format("{:.0f}", speed->value()) : blank, blank);
+}
+
 std::string size_text(const BearingSize& s) {
   const auto part = [](const std::optional<double>& v) {
     return v ? fmt::format("{:g}", *v) : blank;
@@ -61,8 +88,11 @@ JobSection make_safe(const ReplacementPlan& p) {
         "pressurised pipes, fans that turn in the draught."}},
       {"Try to start: it must not. Put the switch back to off.", {}},
       {"Prove dead with a tested instrument, then disconnect and mark the cables.",
-       {"Only someone licensed for electrical work does this; local rules come first."}},
-      {"Let the motor cool until a hand can rest on it.", {"Hot surfaces burn."}}};
+       {"Only someone licensed for electrical work does this; local rules come first.",
+        "Capacitors (single-phase motors, power factor) stay charged: discharge them by their "
+        "manual and prove them dead, too."}},
+      {"Let the motor cool: below 45 °C by the thermometer before a bare hand touches it.",
+       {"Hot surfaces burn."}}};
   if (p.duty.variable_speed)
     s[3].cautions.emplace_back(
         "A variable-frequency drive stays charged after it is off: wait as long as its manual says "
@@ -78,15 +108,24 @@ bool to_settle(const Advice& a) {
 }
 
 JobSection record_first(const ReplacementPlan& p) {
-  std::string before = "Record the vibration before you stop it, at every measuring point";
+  std::string before =
+      p.duty.points.empty()
+          ? std::string{"Record the vibration before you stop it, on both bearing housings, "
+                        "horizontal, vertical and axial"}
+          : fmt::format("Record the vibration before you stop it, at every measuring point ({})",
+                        fmt::join(p.duty.points, ", "));
   if (p.duty.speed) before += fmt::format(" and at {:.0f} rpm", p.duty.speed->value());
   Steps s;
   for (const Advice& a : p.advice)
     if (to_settle(a)) s.push_back({fmt::format("Settle first: {}: {}", a.topic, a.text), {}});
   s.push_back(
-      {before + "; keep the files. 'bearingdsp compare BEFORE AFTER' shows afterwards "
-                "whether the work cured it.",
+      {"Mark where the sensor goes: bare clean metal of the bearing housing, stud or strong "
+       "magnet, not held by hand. It sits there again after the work, or the two cannot be "
+       "compared.",
        {"It is running: guards stay on, keep sleeves, hair and cables clear of the shaft."}});
+  s.push_back({before + "; warm, at its usual load, 10 s or more each, 20 000 samples a second or "
+                        "more. Keep the files: section 7 compares with them.",
+               {}});
   s.push_back({"Check that the new bearing is there, in its wrapping, and that its number is " +
                    p.facts.designation.text() + ", or what was settled above. Leave it wrapped.",
                {}});
@@ -98,7 +137,9 @@ JobSection take_apart(const ReplacementPlan& p) {
       {"Mark the end shields against the frame, the coupling halves against each other, and shims "
        "by foot.",
        {}},
-      {"Uncouple. If the motor leaves its place: undo the feet and lift it by its eyebolt.",
+      {"Uncouple. If the motor leaves its place: undo the feet and lift it by its eyebolt, screwed "
+       "home. Weight on its plate: " +
+           blank + " kg.",
        {"Heavy motor: sling and hoist rated for it, nobody under it; never lift it by the shaft or "
         "by hand alone."}},
       {"Take off coupling or pulley, fan cover and fan; pull, do not hammer.",
@@ -143,8 +184,8 @@ JobSection look_at_old() {
         "red powder, blue colour. Photograph the load zone.",
         {"Cutting it open: clamp it in a vice away from the machine, eye and hand protection, "
          "edges are sharp."}},
-       {"Ask why it failed: 'bearingdsp cause --seen ...'. Change the cause, or the next one "
-        "fails too.",
+       {"Ask why it failed: 'bearingdsp cause' lists what to look for, 'bearingdsp cause --seen "
+        "WORDS' says why. Change the cause, or the next one fails too.",
         {}}}};
 }
 
@@ -154,8 +195,8 @@ JobSection check_seats(const ReplacementPlan& p) {
       {{"Clean shaft, shoulder, housing and covers with lint-free cloth; deburr with an oilstone, "
         "never a file or emery on the seat.",
         {"Solvent: air the room, no flame, gloves."}},
-       {"Shaft seat at three places, two directions: must be " + seat_limits(p) +
-            ". Measured: " + blank + " mm.",
+       {"Shaft seat at three places, two directions, as cold as the workshop: must be " +
+            seat_limits(p) + ". Measured: " + blank + " mm.",
         {}},
        {"Housing bore at two places, two directions: must be " + housing_limits(p) +
             ". Measured: " + blank + " mm.",
@@ -172,8 +213,8 @@ JobSection check_seats(const ReplacementPlan& p) {
 
 JobStep heating_step(const ReplacementPlan& p) {
   JobStep step{
-      "Heat the bearing to " + heat_to(p) +
-          ". Probe on the inner ring; demagnetise before you lift it. A small bearing takes "
+      "Heat the bearing to " + heat_to(p) + "." + heat_by_seat(p) +
+          " Probe on the inner ring; demagnetise before you lift it. A small bearing takes "
           "a few minutes on an induction heater, half an hour on a hot plate. Have shaft, "
           "sleeve and gloves ready first: it grips within seconds.",
       {"Hot bearing: heat-proof gloves. No open flame.",
@@ -219,6 +260,15 @@ JobSection mount(const ReplacementPlan& p) {
   return {"5. Heat and mount", std::move(s)};
 }
 
+std::string axial_hold(const ReplacementPlan& p) {
+  if (!p.duty.locating)
+    return "Check that one bearing holds the shaft axially and the other is free to move.";
+  return *p.duty.locating ? "Check that this bearing holds the shaft axially, and that the one at "
+                            "the other end is free to move."
+                          : "Check that this bearing is free to move axially: the one at the other "
+                            "end holds the shaft.";
+}
+
 JobSection put_together(const ReplacementPlan& p) {
   std::vector<std::string> electrical{"Licensed person only."};
   if (p.duty.variable_speed)
@@ -226,12 +276,17 @@ JobSection put_together(const ReplacementPlan& p) {
         "Disconnect the drive before the insulation is measured: the test voltage destroys it.");
   return {
       "6. Put together",
-      {{"Rotor in level, end shields by their marks; draw the bolts up crosswise.",
+      {{"Rotor in level, end shields by their marks; draw the bolts up crosswise, torque by the "
+        "motor's manual: " +
+            blank + " Nm.",
         {"Heavy rotor: as when taking apart."}},
        {"Press an outer ring only by the outer ring when it goes into the housing.", {}},
        {"Turn the shaft by hand, ten turns: even, no rub, no tight place, no axial knock.", {}},
-       {"Check that one bearing holds the shaft axially and the other is free to move.", {}},
-       {"Connect the cables by your marks, earth first; measure insulation before power returns.",
+       {axial_hold(p), {}},
+       {"Connect the cables by your marks, earth first; measure insulation before power returns "
+        "(500 V DC below 1 kV): at least what the motor's manual says, 5 MΩ if it says nothing. "
+        "Measured: " +
+            blank + " MΩ.",
         std::move(electrical)}}};
 }
 
@@ -258,27 +313,43 @@ std::string no_load_speed(const ReplacementPlan& p) {
              : fmt::format("a little above {:.0f} rpm, that at load", p.duty.speed->value());
 }
 
+std::string accept_command(const ReplacementPlan& p) {
+  std::string text = command_for(p, "acceptance RECORDINGS",
+                                 p.duty.synchronous ? p.duty.synchronous : p.duty.speed);
+  if (p.duty.machine_words.empty() || !p.duty.shaft_height_mm)
+    text += p.duty.shaft_height_mm ? fmt::format(" --shaft-height {:g}", *p.duty.shaft_height_mm)
+                                   : " --shaft-height " + blank;
+  return text + (p.duty.rigid_mount ? " --mounting rigid" : " --mounting flexible");
+}
+
 JobSection prove(const ReplacementPlan& p) {
   return {
       "7. No-load run and acceptance",
-      {{"Uncoupled, guards on, tools counted; remove your lock last. Jog: right way round?",
-        {"Nobody in line with shaft or coupling at the first start; loose key taken out or "
-         "secured."}},
+      {{"Uncoupled, a half key in the keyway (it fills it level with the shaft), guards on, tools "
+        "counted; remove your lock last. Jog: right way round?",
+        {"Nobody in line with shaft or coupling at the first start. A key flies off: tie it "
+         "down."}},
        {fmt::format("Run at no load, {}, for at least 30 minutes. Bearing temperature at 5, "
                     "15, 30 min: {} {} {} °C. It must settle, not climb; more than 40 K above the "
                     "room: stop and look.",
                     no_load_speed(p), blank, blank, blank),
         {}},
-       {"Vibration at both bearings, three directions, " + limit_text(p) +
+       {"Record 10 s at both bearings, three directions. Vibration: " + limit_text(p) +
             ". Worst measured: " + blank + " mm/s.",
         {}},
-       {"'bearingdsp acceptance' on the recordings says PASS: vibration, no damage, no raised "
-        "noise. "
-        "Fresh grease may hiss in the first hours: then measure again after a day.",
+       {accept_command(p) +
+            " says PASS: vibration, no damage, no raised noise. Fresh grease may hiss in the first "
+            "hours: if it says REPEAT, run it an hour or two and record again.",
         {}},
        {"Couple, align, check belt tension; guards back on.",
         {"Isolate, lock out and try to start again before you touch shaft, coupling or belt."}},
-       {"Run loaded, warm, and record at every measuring point: this is the new baseline.", {}},
+       {"Run loaded and warm, as in section 0: same points, same sensor, same speed and load, and "
+        "record. " +
+            command_for(p, "compare BEFORE AFTER", p.duty.speed) +
+            " says CURED (UNCHANGED, if the old one showed no damage). Measure again after 24 to "
+            "48 running hours and after a month: these are "
+            "the new baseline.",
+        {"It is running: guards stay on, keep sleeves, hair and cables clear of the shaft."}},
        {"Write down date, bearing number, grease, hours, who did it: " + blank, {}}}};
 }
 
@@ -298,7 +369,8 @@ std::vector<std::string> tools(const ReplacementPlan& p) {
       fmt::format("fitting sleeve that touches only the inner ring (bore {:g} mm)", bore),
       "feeler gauge 0.03 mm, oilstone, lint-free cloth, solvent",
       "heat-proof gloves, eye protection, safety shoes",
-      "vibration recorder, thermometer"};
+      "insulation tester, torque wrench, half key",
+      "vibration recorder with its sensor and magnet or stud, thermometer"};
   if (hours_to_allow(p) > 2) t.emplace_back("hoist and sling rated for the rotor");
   return t;
 }
@@ -310,6 +382,9 @@ std::vector<std::string> parts(const ReplacementPlan& p) {
                        ? fmt::format("grease as on the motor's plate (regreasing takes {:.1f} g)",
                                      *p.regreasing_g)
                        : std::string{"grease as on the motor's plate"});
+  list.push_back("bearing of the other end (" +
+                 (p.duty.other_bearing.empty() ? "number: " + blank : p.duty.other_bearing) +
+                 "): usually changed while the motor is open");
   list.emplace_back("shaft seal or V-ring, spring washer, gasket, as found in this motor");
   return list;
 }
@@ -359,7 +434,9 @@ JobCard job_card(const ReplacementPlan& p) {
       "Local rules, the machine's manual and the judgement of a licensed person come before this "
       "card.",
       "Fit, heating and limits: see 'bearingdsp replacement' for the source of each number. Hours, "
-      "order of work, times of heating, 40 K and 30 minutes: common practice, no source."};
+      "order of work, times of heating, changing both bearings, 45 °C, 40 K and 30 minutes: common "
+      "practice, no "
+      "source. Half key: IEC 60034-14; 5 MΩ: IEEE 43; both from memory."};
   return c;
 }
 

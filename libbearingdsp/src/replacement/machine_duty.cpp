@@ -28,6 +28,21 @@ bool belt(const Machine& m, MachineEnd end) {
   return end == MachineEnd::drive_end && says(m.drives, "belt");
 }
 
+/// `where` is "machines.toml:12".
+std::string words_for(const Machine& m, MachineEnd end) {
+  const std::string file = m.where.substr(0, m.where.rfind(':'));
+  if (file.empty()) return "";
+  const auto point = std::find_if(m.points.begin(), m.points.end(),
+                                  [&](const MeasuringPoint& p) { return p.end == end; });
+  return "--machine \"" + file + "#" + m.name + "\"" +
+         (point == m.points.end() ? " --end " + std::string{name(end)}
+                                  : " --point \"" + point->name + "\"");
+}
+
+MachineEnd other_end(MachineEnd end) {
+  return end == MachineEnd::drive_end ? MachineEnd::non_drive_end : MachineEnd::drive_end;
+}
+
 bool is_cylindrical_roller(const std::string& designation) {
   const auto readings = read_designation(designation);
   return readings && readings->size() == 1 &&
@@ -51,8 +66,13 @@ MotorDuty duty_of(const Machine& m, MachineEnd end) {
   d.wet = wet(m);
   d.dusty = surrounded_by(m, Surroundings::dusty);
   d.rigid_mount = m.mounting != Mounting::flexible;
+  for (const MeasuringPoint& p : m.points) d.points.push_back(p.name);
+  d.machine_words = words_for(m, end);
+  const auto& other = m.bearing(other_end(end));
+  if (other) d.other_bearing = other->designation;
   const auto& bearing = m.bearing(end);
   if (!bearing) return d;
+  d.locating = bearing->locating;
   if (bearing->temperature) {
     d.bearing_c = bearing->temperature->value();
     d.bearing_c_known = true;

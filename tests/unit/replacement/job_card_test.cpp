@@ -59,6 +59,9 @@ TEST_CASE("the card of a known motor has each number filled in") {
                              "1432 rpm", "1.6 mm/s, 25 µm and 2.5 m/s²", "25 x 52 x 15 mm",
                              "micrometer 25-50 mm", "Hours to allow: 2", "smaller than 1 mm"})
     CHECK(has(text, number));
+  // 12, 17 and 21 um of interference need 38, 54 and 67 K, and 25 K (at most to 110) on top
+  // [src:closed-form].
+  CHECK(has(text, "25.002 mm: 83 °C; 25.007 mm: 99 °C; 25.011 mm: 110 °C"));
   // blanks are left only for what the person measures or reads
   for (const char* line : {"Speed", "Shaft height", "Power", "Heat to", "Shaft seat", "Housing"})
     CHECK_FALSE(has(text, std::string{"- "} + line + ": __"));
@@ -77,6 +80,10 @@ TEST_CASE("each danger is named before its step") {
   CHECK(caution_at("Isolate electrically", "Stored energy"));
   CHECK(caution_at("Prove dead", "stays charged"));
   CHECK(caution_at("Prove dead", "licensed"));
+  CHECK(caution_at("Prove dead", "Capacitors"));
+  CHECK(caution_at("Mark where the sensor goes", "guards stay on"));
+  CHECK(caution_at("Run loaded and warm", "guards stay on"));
+  CHECK(caution_at("a half key in the keyway", "flies off"));
   CHECK(caution_at("draw out the rotor", "Heavy rotor"));
   CHECK(caution_at("Take off coupling", "Puller under force"));
   CHECK(caution_at("Undo what holds the bearing", "flies off"));
@@ -106,6 +113,45 @@ TEST_CASE("the run at no load is at the field's speed, not at the plate's") {
   m.synchronous.reset();
   CHECK(has(job_card_markdown(card("6205", m)), "Run at no load, a little above 1432 rpm"));
   CHECK(has(job_card_markdown(card("6205", feed())), "Run at no load, 1432 rpm"));
+}
+
+TEST_CASE("what the machine file knows stands on the card: points, the other end, the held end") {
+  MotorDuty m = feed();
+  CHECK(has(job_card_markdown(card("6205", m)), "both bearing housings, horizontal, vertical"));
+  CHECK(has(job_card_markdown(card("6205", m)), "bearing of the other end (number: ____"));
+  CHECK(has(job_card_markdown(card("6205", m)), "one bearing holds the shaft axially"));
+  m.points = {"DE horizontal", "DE axial"};
+  m.other_bearing = "6203-2Z";
+  m.locating = true;
+  const std::string text = job_card_markdown(card("6205", m));
+  CHECK(has(text, "every measuring point (DE horizontal, DE axial) and at 1432 rpm"));
+  CHECK(has(text, "bearing of the other end (6203-2Z)"));
+  CHECK(has(text, "this bearing holds the shaft axially"));
+  m.locating = false;
+  CHECK(has(job_card_markdown(card("6205", m)), "this bearing is free to move axially"));
+}
+
+TEST_CASE("the proof is on the card as it has to be typed") {
+  MotorDuty m = feed();
+  m.variable_speed = false;
+  m.synchronous = Rpm{1500};
+  m.rigid_mount = true;
+  const std::string text = job_card_markdown(card("6205-2Z/C3", m));
+  CHECK(has(text,
+            "bearingdsp acceptance RECORDINGS --bearing \"6205-2Z/C3\" --rpm 1500 --unit ________ "
+            "--shaft-height 90 --mounting rigid says PASS"));
+  CHECK(has(text, "bearingdsp compare BEFORE AFTER --bearing \"6205-2Z/C3\" --rpm 1432 --unit"));
+  // With a machine file that knows sensor and unit.
+  m.machine_words = "--machine \"mill.toml#feed\" --point \"DE horizontal\"";
+  const std::string known = job_card_markdown(card("6205-2Z/C3", m));
+  CHECK(has(known,
+            "bearingdsp acceptance RECORDINGS --machine \"mill.toml#feed\" --point \"DE "
+            "horizontal\" --rpm 1500 --mounting rigid says PASS"));
+  CHECK(has(known,
+            "bearingdsp compare BEFORE AFTER --machine \"mill.toml#feed\" --point \"DE "
+            "horizontal\" --rpm 1432 says CURED"));
+  CHECK(has(text, "a half key in the keyway"));
+  CHECK(has(text, "5 MΩ"));
 }
 
 TEST_CASE("what has to be decided before ordering stands at the head of the card") {

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <string>
+#include <vector>
 
 #include "bearingdsp/replacement/cause.hpp"
 
@@ -51,11 +52,27 @@ TEST_CASE("every field that the machine file knows reaches the duty") {
   CHECK(d.bearing_c_known);
   CHECK(d.radial_n == 900.0);
   CHECK(d.axial_n == 50.0);
+  CHECK(d.other_bearing == "6208");
+  CHECK(d.points.empty());
+  CHECK(d.machine_words == "--machine \"m.toml#fan\" --end DE");
   // The belt pulls on the other end, and this end's loads are not known.
   const MotorDuty other = duty_of(machine(full), MachineEnd::non_drive_end);
   CHECK_FALSE(other.belt_drive);
   CHECK_FALSE(other.radial_n.has_value());
   CHECK_FALSE(other.bearing_c_known);
+  CHECK(other.other_bearing == "NU208");
+}
+
+TEST_CASE("the points and the held end reach the duty") {
+  const Machine m = machine(R"(rated_rpm = 1432
+bearing.DE = { designation = "6205", locating = true }
+point = [{ end = "NDE", direction = "axial" }, { end = "DE", direction = "vertical" }]
+)");
+  const MotorDuty d = duty_of(m, MachineEnd::drive_end);
+  CHECK(d.points == std::vector<std::string>{"NDE axial", "DE vertical"});
+  CHECK(d.locating == true);
+  CHECK(d.other_bearing.empty());
+  CHECK(d.machine_words == "--machine \"m.toml#fan\" --point \"DE vertical\"");
 }
 
 TEST_CASE("what the file does not say stays open") {

@@ -34,7 +34,12 @@ struct MotorDuty {
   double workshop_c{20};
   LoadLevel load{LoadLevel::light};
   std::optional<double> radial_n, axial_n;
-  std::optional<double> shaft_mm;  ///< diameter of the seat as measured
+  std::optional<double> shaft_mm;   ///< diameter of the seat as measured
+  std::optional<bool> locating;     ///< holds the shaft axially
+  std::string other_bearing;        ///< at the other end, as the machine file has it; may be empty
+  std::vector<std::string> points;  ///< where the machine's vibration is measured; may be empty
+  /// What to type so that the machine file is used, --machine ... --point ...; may be empty.
+  std::string machine_words;
 };
 
 /// How a point of advice weighs.
