@@ -213,9 +213,11 @@ BearingSize size_of(const Designation& d) {
   return s;
 }
 
-Result<SizeSearch> find_by_size(const MeasuredSize& m, const SizeTolerance& t) {
-  if (auto ok = sensible(m); !ok) return ok.error();
-  SizeSearch search;
+namespace {
+
+/// Sizes of the tables that the measures may be, best first.
+std::vector<SizeCandidate> fitting_sizes(const MeasuredSize& m, const SizeTolerance& t) {
+  std::vector<SizeCandidate> fitting;
   for (const Row& r : rows()) {
     const double rings =
         misfit(m.bore, r.size.bore, t.bore_under, t.bore_over) +
@@ -223,20 +225,32 @@ Result<SizeSearch> find_by_size(const MeasuredSize& m, const SizeTolerance& t) {
     const double width = misfit(m.width, r.size.width, t.width_under, t.width_over);
     if (!std::isfinite(rings)) continue;
     if (std::isfinite(width))
-      search.fitting.push_back(candidate(r, rings + width, true));
+      fitting.push_back(candidate(r, rings + width, true));
     else if (m.bore && m.outside_diameter)
-      search.fitting.push_back(candidate(r, rings + squared(*m.width - r.size.width), false));
+      fitting.push_back(candidate(r, rings + squared(*m.width - r.size.width), false));
   }
-  std::stable_sort(search.fitting.begin(), search.fitting.end(), [](const auto& a, const auto& b) {
+  std::stable_sort(fitting.begin(), fitting.end(), [](const auto& a, const auto& b) {
     return a.width_fits != b.width_fits ? a.width_fits : a.misfit_mm < b.misfit_mm;
   });
+  return fitting;
+}
+
+}  // namespace
+
+Result<SizeSearch> find_by_size(const MeasuredSize& m, const SizeTolerance& t) {
+  if (auto ok = sensible(m); !ok) return ok.error();
+  SizeSearch search;
+  search.fitting = fitting_sizes(m, t);
   // A tenth of a millimetre off in all: a metric size explains the measures as well as an inch one.
   constexpr double good = 0.1;
   const bool metric = !search.fitting.empty() && search.fitting.front().width_fits &&
                       search.fitting.front().misfit_mm <= good;
   const std::string inch = as_inches(m);
   if (!metric) search.inch = inch;
-  if (search.fitting.empty()) search.nearest = three_nearest(m);
+  if (search.fitting.empty()) {
+    search.nearest = three_nearest(m);
+    search.fits_in_inches = !fitting_sizes(from_inches(m), t).empty();
+  }
   return search;
 }
 

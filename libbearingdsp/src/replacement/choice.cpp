@@ -2,6 +2,7 @@
 #include <fmt/ranges.h>
 
 #include <cmath>
+#include <optional>
 #include <string>
 
 #include "advisers.hpp"
@@ -49,16 +50,19 @@ void speed(ReplacementPlan& p) {
   }
   const double n = p.duty.speed->value();
   const double ndm = n * 0.5 * (size.bore + *size.outside_diameter);
-  const bool slow = ndm <= usual_limit && p.facts.designation.closure != Closure::seal;
+  const bool fast = ndm > usual_limit;
+  const bool slow = !fast && p.facts.designation.closure != Closure::seal;
   p.advice.push_back(
-      {"Speed", slow ? Weighing::good : Weighing::look_up,
+      {"Speed",
+       fast   ? Weighing::caution
+       : slow ? Weighing::good
+              : Weighing::look_up,
        fmt::format("n x mean diameter = {:.0f} x {:g} mm = {:.0f} mm/min. {} The limiting speed "
                    "itself differs between makers: look it up.",
                    n, 0.5 * (size.bore + *size.outside_diameter), ndm,
-                   p.facts.designation.closure == Closure::seal
-                       ? "Rubbing seals lower the limiting speed."
+                   fast   ? "Above 500 000 ordinary grease and cages may not do."
                    : slow ? "Below 500 000 greased ball bearings seldom have difficulty with speed."
-                          : "Above 500 000 ordinary grease and cages may not do."),
+                          : "Rubbing seals lower the limiting speed."),
        std::string{sources::practice} + "; mean diameter: " + std::string{sources::catalogue_b}});
 }
 
@@ -157,9 +161,21 @@ std::string play_left(double um) {
                    : fmt::format("{:.0f} µm left", std::abs(whole));
 }
 
+/// On the seat as measured, where it was.
+std::optional<ShaftFit> actual_fit(const ReplacementPlan& p) {
+  auto fit = motor_shaft_fit(p.facts.designation);
+  if (!fit || !p.duty.shaft_mm) return fit;
+  const double over_um = 1000 * (*p.duty.shaft_mm - p.facts.designation.bore_mm);
+  fit->code = fmt::format("{:.3f} mm", *p.duty.shaft_mm);
+  fit->shaft = {over_um, over_um};
+  fit->least_interference_um = over_um - fit->bore.upper_um;
+  fit->most_interference_um = over_um - fit->bore.lower_um;
+  return fit;
+}
+
 void clearance(ReplacementPlan& p) {
   const Designation& d = p.facts.designation;
-  const auto fit = motor_shaft_fit(d);
+  const auto fit = actual_fit(p);
   if (!p.facts.clearance || !fit || !p.facts.size.outside_diameter) return;
   const bool rollers = has_rollers(d.type);
   const auto left = running_clearance(*p.facts.clearance, *fit, rollers, d.bore_mm,

@@ -223,6 +223,8 @@ Report size_search_report(const MeasuredSize& measured, const SizeSearch& search
     r.headline = "No size in the tables is within the wear and error of a caliper.";
     s = sizes_section(search.nearest);
     s.title = "The nearest sizes";
+    if (search.fits_in_inches)
+      s.notes.emplace_back("Were these inches? Add --inch: then a size of the tables fits.");
     s.notes.emplace_back("Measure again at several places; a worn ring is oval.");
   }
   if (!search.inch.empty())

@@ -76,6 +76,15 @@ TEST_CASE("another width is said to be of another series") {
   CHECK_FALSE(has(s.fitting.front().designations, "6205"));
 }
 
+TEST_CASE("measures that were taken in inches are noticed [src:closed-form 1 in = 25.4 mm]") {
+  // 25 x 52 x 15 mm
+  const auto s = find_by_size({0.9843, 2.0472, 0.5906}).value();
+  CHECK(s.fitting.empty());
+  CHECK(s.fits_in_inches);
+  CHECK_FALSE(find_by_size(from_inches({0.9843, 2.0472, 0.5906})).value().fitting.empty());
+  CHECK_FALSE(find_by_size({31.0, 52.0, 15.0}).value().fits_in_inches);
+}
+
 TEST_CASE("inch sizes are told apart from metric ones [src:closed-form 1 in = 25.4 mm]") {
   const auto s = find_by_size(from_inches({0.5, 1.125, 0.25})).value();
   CHECK(s.inch == "1/2 x 1 1/8 x 1/4 in");

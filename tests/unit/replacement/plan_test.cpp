@@ -26,6 +26,12 @@ Weighing weighed(const ReplacementPlan& p, std::string_view topic) {
   return Weighing::note;
 }
 
+std::string text_of(const ReplacementPlan& p, std::string_view topic) {
+  for (const Advice& a : p.advice)
+    if (a.topic == topic) return a.text;
+  return {};
+}
+
 bool advises(const ReplacementPlan& p, std::string_view topic) {
   return std::any_of(p.advice.begin(), p.advice.end(),
                      [&](const Advice& a) { return a.topic == topic; });
@@ -91,6 +97,11 @@ TEST_CASE("a seat out of its fit is refused and sets the interference") {
   CHECK(weighed(p, "Seat as measured") == Weighing::good);
   CHECK(test::close_abs(p.interference_um.value(), 15, 1e-6));  // 5 um over, bore down to -10
   CHECK(p.heat.value().aim_c < plan("6205").heat.value().aim_c);
+  // 5 to 20 um, less 0.8 of 2 to 12 um, less 4.4 um by heat: 2.5 um [src:closed-form].
+  m.shaft_mm = 25.002;
+  CHECK(text_of(plan("6205", m), "Clearance")
+            .find("on a 25.002 mm shaft and warm, likely 3 µm left") != std::string::npos);
+  CHECK(text_of(plan("6205"), "Clearance").find("likely 1 µm too tight") != std::string::npos);
   m.shaft_mm = 24.98;
   CHECK(weighed(plan("6205", m), "Seat as measured") == Weighing::wrong);
   m.shaft_mm = 30;

@@ -64,6 +64,7 @@ struct SizeSearch {
   std::vector<SizeCandidate> nearest;  ///< the three nearest sizes, if none fits
   std::string inch;  ///< "1/2 x 1 1/8 x 1/4 in" where every measure is a fraction of an inch that
                      ///< fits better than any metric size; else empty
+  bool fits_in_inches{false};  ///< none fits, but one would were the measures inches
 };
 
 /// Bearings that a measured size may belong to.
