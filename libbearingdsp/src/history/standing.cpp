@@ -54,6 +54,27 @@ bool useless(const Reading& r) { return spoiling(r) != nullptr; }
 
 bool too_much(std::optional<Zone> zone) { return zone && *zone >= Zone::c; }
 
+/// Damage that was called twice in the three readings before, under like conditions, and is not
+/// now. Bearings do not heal, and one reading may miss it; three in a row without it end the
+/// matter.
+bool vanished(const PointHistory& history, std::span<const TrendPoint> points,
+              const TrendOptions& options) {
+  constexpr std::size_t looked_at = 3;
+  constexpr std::size_t enough = 2;
+  if (history.readings.back().verdict != Verdict::no_fault) return false;
+  const UtcTime start = baseline_start(history);
+  std::size_t seen = 0;
+  std::size_t faults = 0;
+  for (std::size_t i = points.size() - 1; i > 0 && seen < looked_at; --i) {
+    const TrendPoint& p = points[i - 1];
+    if (p.time < start) break;
+    if (!ran_alike(p, points.back(), options)) continue;
+    ++seen;
+    faults += p.verdict == Verdict::fault ? 1U : 0U;
+  }
+  return faults >= enough;
+}
+
 Urgency urgency_of(const Glance& g, const Reading& r, std::optional<Zone> zone) {
   if (g.stage.stage == Stage::advanced || standard_alarm(g.trend) != nullptr) return Urgency::act;
   if (r.verdict == Verdict::fault) return Urgency::plan;
@@ -83,7 +104,7 @@ std::string zone_words(const Standing& s) {
                      meaning(*s.zone));
 }
 
-std::string finding_of(const Standing& s, const Trend& trend, const Reading& r) {
+std::string finding_of(const Standing& s, const Trend& trend, const Reading& r, bool gone) {
   if (s.verdict == Verdict::fault)
     return fmt::format("{}, {}", damaged_part(s.place), name(s.stage));
   if (s.urgency == Urgency::measure_again) return "the recording cannot tell";
@@ -91,6 +112,7 @@ std::string finding_of(const Standing& s, const Trend& trend, const Reading& r) 
     return fmt::format("{} likely", name(cause->cause));
   const bool by_zone = trend.alarms.empty() || trend.alarms.front().rule == AlarmRule::standard;
   if (by_zone && too_much(s.zone)) return fmt::format("vibration {}", meaning(*s.zone));
+  if (gone) return "damage of the bearing that was there shows no longer";
   if (!trend.alarms.empty()) return trend.alarms.front().why;
   return "no fault found";
 }
@@ -109,19 +131,7 @@ std::string sentence(std::string text) {
   return text + '.';
 }
 
-/// A damage that is gone without anything noted: bearings do not heal.
-bool gone_unexplained(const Standing& s, const Trend& trend, const PointHistory& history) {
-  if (s.verdict != Verdict::no_fault) return false;
-  const UtcTime start = baseline_start(history);
-  const bool damaged = std::any_of(
-      history.readings.begin(), history.readings.end(),
-      [&](const Reading& r) { return r.taken >= start && r.verdict == Verdict::fault; });
-  return damaged && std::any_of(trend.alarms.begin(), trend.alarms.end(),
-                                [](const Alarm& a) { return a.rule == AlarmRule::new_family; });
-}
-
-std::string what_to_do(const Standing& s, const Trend& trend, const PointHistory& history) {
-  const Reading& r = history.readings.back();
+std::string what_to_do(const Standing& s, const Trend& trend, const Reading& r, bool gone) {
   switch (s.urgency) {
     case Urgency::act:
       if (const Alarm* alarm = standard_alarm(trend))
@@ -139,7 +149,7 @@ std::string what_to_do(const Standing& s, const Trend& trend, const PointHistory
         return "Measure again now; if it shakes as much, stop and look for the cause.";
       if (too_much(s.zone))
         return "Find what shakes it: loose feet, alignment, balance, a resonance.";
-      if (gone_unexplained(s, trend, history))
+      if (gone)
         return "Was the bearing changed? Then note it: bearingdsp history event " + s.at.machine +
                " bearing-replaced --time DAY. If not, measure again this week: damage does not "
                "heal.";
@@ -384,14 +394,18 @@ Standing find_standing(const PointHistory& history, const TrendOptions& given) {
   s.zone = vibration.zone;
   s.no_zone = vibration.why_not;
   s.urgency = urgency_of(now, r, s.zone);
+  // A cause or a zone that sends someone anyway comes first.
+  const bool gone =
+      vanished(history, points, options) && other_cause(r) == nullptr && !too_much(s.zone);
+  if (gone && s.urgency == Urgency::none) s.urgency = Urgency::check;
   if (s.urgency == Urgency::measure_again && useless(r)) {
     s.stage = Stage::unknown;
     s.velocity_mm_s.reset();
   }
   s.order = history.bearing;
-  s.since = since_when(history, s, now.trend);
-  s.finding = finding_of(s, now.trend, r);
-  s.what_to_do = what_to_do(s, now.trend, history);
+  s.since = gone ? std::optional{r.taken} : since_when(history, s, now.trend);
+  s.finding = finding_of(s, now.trend, r, gone);
+  s.what_to_do = what_to_do(s, now.trend, r, gone);
   s.why = why_of(s, now, r);
   if (points.size() > 1) s.changed = changed_since(s, now, history, points, options);
   s.acknowledged =

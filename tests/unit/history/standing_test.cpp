@@ -165,8 +165,27 @@ TEST_CASE("standing: damage that is gone without anything noted is asked about")
   CHECK(has(s.what_to_do,
             "Was the bearing changed? Then note it: bearingdsp history event "
             "planer-feed bearing-replaced"));
+  CHECK(has(s.finding, "shows no longer"));
+  CHECK(s.since == test::day(81));
   h.events = {{EventKind::bearing_replaced, test::day(80), "", "", {}}};
   CHECK(find_standing(h).urgency == Urgency::none);
+
+  // Without a baseline no alarm stands: one sound reading is still no all-clear, three are.
+  PointHistory young;
+  young.at = {"saw", "DE"};
+  for (int i = 0; i < 3; ++i) young.readings.push_back(damaged(7 * i, 0.5));
+  young.readings.push_back(sound(21));
+  CHECK(find_standing(young).urgency == Urgency::check);
+  CHECK(has(find_standing(young).what_to_do, "Was the bearing changed?"));
+  young.readings.push_back(sound(28));
+  CHECK(find_standing(young).urgency == Urgency::check);
+  young.readings.push_back(sound(35));
+  CHECK(find_standing(young).urgency == Urgency::none);
+  // One call among sound readings is left alone.
+  PointHistory once;
+  once.at = {"saw", "DE"};
+  once.readings = {sound(0), damaged(7, 0.5), sound(14)};
+  CHECK(find_standing(once).urgency == Urgency::none);
 }
 
 TEST_CASE("standing: what was seen of the old bearing, or of another part, is not seen of this") {
