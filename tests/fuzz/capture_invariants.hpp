@@ -28,6 +28,7 @@ inline void read_and_check(const std::uint8_t* data, std::size_t size, const std
   const auto capture = read_capture_bytes(bytes, name, options);
   if (!capture) {
     require_error_line(capture.error());
+    require(!capture.error().advice.empty());
   } else {
     require(std::isfinite(capture->rate.value()) && capture->rate.value() > 0);
     require(capture->size() > 0 &&
