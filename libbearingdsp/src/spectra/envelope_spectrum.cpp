@@ -125,7 +125,8 @@ double relative_squared_envelope(std::span<const Complex> z, std::span<float> e)
 void turn_evenly(const RecordSpectrum& spectrum, std::span<float> e) {
   if (!spectrum.track) return;
   const double seconds = static_cast<double>(spectrum.n) / spectrum.rate.value();
-  const double turns = spectrum.track->revolutions_until(Seconds{seconds});
+  const double turns =
+      spectrum.turns > 0 ? spectrum.turns : spectrum.track->revolutions_until(Seconds{seconds});
   const auto m = static_cast<double>(e.size());
   const std::vector<double> x(e.begin(), e.end());
   const auto even = resample_to_angle(x, Hz{m / seconds}, *spectrum.track, m / turns);

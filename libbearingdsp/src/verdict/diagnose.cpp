@@ -37,6 +37,10 @@ constexpr double least_strength = 0.03;
 // Fewer turns cannot part a family from its neighbours: half an order must hold six lines.
 constexpr double least_turns = 14;
 
+// A longer record is taken in pieces. Slip spreads a line over a share of its frequency, the smears
+// that are tried are made for some hundred turns, and arrays of half an hour are unwieldy.
+constexpr double most_turns = 1000;
+
 bool vibration(const Channel& channel) { return channel.unit != SampleUnit::revolution; }
 
 Error refusal(Errc code, std::string where, std::string what, std::string advice) {
@@ -229,6 +233,39 @@ void keep_bands_tried(Diagnosis& d, std::span<const RecordSpectrum> flat, double
   if (strongest != d.bands_tried.end() && strongest->strength > 0) strongest->chosen = true;
 }
 
+/// The track as a piece sees it that begins later.
+PhaseTrack from(const PhaseTrack& whole, Seconds start) {
+  PhaseTrack piece = whole;
+  const double before = whole.revolutions_until(start);
+  for (double& t : piece.time) t -= start.value();
+  for (double& r : piece.revolutions) r -= before;
+  return piece;
+}
+
+/// Spectra of equal pieces of each axis, axis by axis, each under the same part of the track.
+std::vector<RecordSpectrum> spectra_of_pieces(const std::vector<SignalView>& axes,
+                                              std::size_t pieces,
+                                              const std::optional<PhaseTrack>& track,
+                                              FftPlans& plans) {
+  const std::size_t size = axes[0].x.size() / pieces;
+  const double seconds = static_cast<double>(axes[0].x.size()) / axes[0].rate.value();
+  std::vector<std::shared_ptr<const PhaseTrack>> tracks(pieces);
+  for (std::size_t i = 0; track && i < pieces; ++i)
+    tracks[i] = std::make_shared<const PhaseTrack>(
+        from(*track, Seconds{static_cast<double>(i * size) / axes[0].rate.value()}));
+  std::vector<RecordSpectrum> out;
+  for (const auto& axis : axes)
+    for (std::size_t i = 0; i < pieces; ++i) {
+      const SignalView piece{axis.x.subspan(i * size, size), axis.rate, axis.unit};
+      out.push_back(record_spectrum(piece, plans));
+      out.back().track = tracks[i];
+      if (track && pieces > 1)
+        out.back().turns = track->revolutions_until(Seconds{seconds}) / seconds *
+                           static_cast<double>(out.back().n) / axis.rate.value();
+    }
+  return out;
+}
+
 /// The cyclic frequencies that are looked at: three to four harmonics of the inner ring's family.
 Hz highest_shown(const Diagnosis& d) {
   constexpr double without_bearing = 20;
@@ -349,16 +386,13 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     return d;
   }
 
-  std::vector<RecordSpectrum> flat;
-  std::vector<RecordSpectrum> plain;
-  const auto track = motion.track ? std::make_shared<const PhaseTrack>(*motion.track) : nullptr;
-  if (track) d.trail.push_back({"order_tracking", "source=" + track->source});
+  if (motion.track) d.trail.push_back({"order_tracking", "source=" + motion.track->source});
+  const auto pieces = static_cast<std::size_t>(std::ceil(turns / most_turns));
+  if (pieces > 1) d.trail.push_back({"cut", "pieces=" + std::to_string(pieces)});
+  const auto plain = spectra_of_pieces(axes, pieces, motion.track, plans);
   const Hz smoothing{std::max(50.0, 3 * d.speed.rate.value())};
-  for (const auto& axis : axes) {
-    plain.push_back(record_spectrum(axis, plans));
-    plain.back().track = track;
-    flat.push_back(flattened(plain.back(), smoothing));
-  }
+  std::vector<RecordSpectrum> flat;
+  for (const auto& one : plain) flat.push_back(flattened(one, smoothing));
   d.trail.push_back({"flatten", "smoothing=" + words::number(smoothing.value()) + " Hz"});
 
   const std::vector<Hz> mains = options.line_frequency ? std::vector<Hz>{*options.line_frequency}
@@ -367,7 +401,8 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
   EnvelopeSpectrum strongest;
   EnvelopeSpectrum whole;
   if (options.orders) {
-    Weighed weighed = weigh(flat, motion.speed, *options.orders, d.duration, plans, mains);
+    Weighed weighed = weigh(flat, motion.speed, *options.orders,
+                            (1 / static_cast<double>(pieces)) * d.duration, plans, mains);
     BearingEvidence& evidence = weighed.evidence;
     judgement = weighed.judgement;
     d.speed = weighed.speed;
@@ -406,8 +441,12 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     d.unknown_order = unknown.strength > 0 ? std::optional{unknown.fundamental} : std::nullopt;
   }
   for (std::size_t a = 0, f = 0; f < d.figures.size(); ++f)
-    if (d.figures[f].rms > 0)
-      d.figures[f].envelope_rms = envelope_level(plain[a++], strongest.band, plans);
+    if (d.figures[f].rms > 0) {
+      double sum = 0;
+      for (std::size_t i = 0; i < pieces; ++i)
+        sum += std::pow(envelope_level(plain[a++], strongest.band, plans), 2);
+      d.figures[f].envelope_rms = std::sqrt(sum / static_cast<double>(pieces));
+    }
   if (options.keep_curves != CurvesKept::none) {
     // The whole band's reaches farther than the bearing's lines.
     const std::size_t lines = strongest.depth2.size();

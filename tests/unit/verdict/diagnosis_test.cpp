@@ -114,6 +114,35 @@ TEST_CASE("of two bearings of one name the one that the record speaks for is tak
 }
 
 TEST_CASE(
+    "a long record is taken in pieces: slip would spread its lines too thin [src:simulation]") {
+  SimulationPlan plan;
+  plan.orders = made_bearing(9);
+  plan.rate = Hz{20480};
+  plan.duration = Seconds{60};
+  plan.speed = Rpm{3000};
+  plan.shaft_harmonics = {0.5, 0.2};
+  for (const double severity : {0.0, 4.0}) {
+    CAPTURE(severity);
+    SimulatedDefect defect;
+    defect.severity = severity;
+    plan.defects.clear();
+    if (severity > 0) plan.defects = {defect};
+    FftPlans plans;
+    const auto d =
+        diagnose(simulate(plan).value().capture, plans, options_with([&](DiagnoseOptions& o) {
+                   o.orders = plan.orders;
+                   o.speed = plan.speed;
+                 }));
+    REQUIRE(d.has_value());
+    // Taken whole, the damaged one cannot be told.
+    CHECK(d->place == (severity > 0 ? Place::outer_ring : Place::none));
+    CHECK(std::any_of(d->trail.begin(), d->trail.end(),
+                      [](const Step& s) { return s.op == "cut" && s.args == "pieces=3"; }));
+    CHECK(test::close_rel(d->duration.value(), 60, 1e-9));
+  }
+}
+
+TEST_CASE(
     "curves: samples as they are, a sine's rms in its line, the defect's line in the envelope "
     "[src:closed-form rms = peak / sqrt(2), a made capture]") {
   Capture c = damaged(9);

@@ -25,6 +25,9 @@ struct RecordSpectrum {
   std::size_t n{0};
   Hz rate;
   std::shared_ptr<const PhaseTrack> track{};  ///< null: the shaft turns evenly
+  /// How many turns the lines are counted by where there is a track; 0: those of the track. Pieces
+  /// of one record share their mean, so that an order has one line in all of them.
+  double turns{0};
   [[nodiscard]] Hz line_spacing() const noexcept { return rate / static_cast<double>(n); }
 };
 
