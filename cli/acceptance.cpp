@@ -50,8 +50,9 @@ Exit run_acceptance(const AcceptanceCommand& o) {
   if (!run) return fail(run.error());
   if (const auto kept = keeping->keep(*run, captures, *files, o.time); !kept)
     return fail(kept.error());
-  const Report report = acceptance_report(run->result, k->title, run->recordings);
+  Report report = acceptance_report(run->result, k->title, run->recordings);
   if (const auto done = page->write(report); !done) return fail(done.error());
+  report.plots.clear();  // the page's; what is printed is the same without it
   if (o.json)
     print(acceptance_json(run->result, k->title) + "\n");
   else

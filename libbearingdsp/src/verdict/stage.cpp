@@ -60,6 +60,8 @@ StageEvidence stage_evidence(const Diagnosis& d) {
   e.verdict = d.verdict;
   for (const FamilyEvidence& f : d.families)
     if (f.strength > JudgementModel{}.even_strength) ++e.parts;
+  // Two families on the same lines are one part: only the verdict knows whether both are damaged.
+  if (d.place != Place::several) e.parts = std::min(e.parts, 1);
   if (d.families.empty()) return e;
   const FamilyEvidence& strongest = d.families.front();
   e.harmonics = strongest.harmonics_standing;

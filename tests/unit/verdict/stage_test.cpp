@@ -70,6 +70,8 @@ TEST_CASE("stage: evidence is taken from the strongest family and its band") {
   CHECK(e.share == 0.4);
   CHECK(e.band.high == Hz{5000});
   d.families[1].strength = 0.5;
+  CHECK(stage_evidence(d).parts == 1);  // the same lines, perhaps
+  d.place = Place::several;
   CHECK(stage_evidence(d).parts == 2);
   CHECK(stage_evidence(Diagnosis{}).parts == 0);
 }
