@@ -42,16 +42,16 @@ class RealFft {
 template <class Real>
 class BasicComplexFft {
  public:
-  /// n >= 1 points; throws std::invalid_argument for 0.
+  /// n: points, 1 .. 2^30; throws std::invalid_argument outside.
   explicit BasicComplexFft(std::size_t n);
   ~BasicComplexFft();
   BasicComplexFft(const BasicComplexFft&) = delete;
   BasicComplexFft& operator=(const BasicComplexFft&) = delete;
 
   [[nodiscard]] std::size_t size() const noexcept { return n_; }
-  /// exp(-) kernel, no scaling. Shape: x [n] -> out [n]; x and out are different arrays.
+  /// exp(-) kernel, unscaled. x [n] -> out [n], different arrays; else std::invalid_argument.
   void forward(std::span<const std::complex<Real>> x, std::span<std::complex<Real>> out) const;
-  /// exp(+) kernel, no scaling. Shape: x [n] -> out [n]; x and out are different arrays.
+  /// exp(+) kernel, unscaled. x [n] -> out [n], different arrays; else std::invalid_argument.
   void inverse(std::span<const std::complex<Real>> x, std::span<std::complex<Real>> out) const;
 
  private:
