@@ -1,7 +1,6 @@
 // The pages in a real browser. Runs in the folder where make_pages.sh made them.
 import assert from 'node:assert/strict';
 import {existsSync, mkdtempSync, readFileSync, readdirSync, statSync} from 'node:fs';
-import {tmpdir} from 'node:os';
 import {join, resolve} from 'node:path';
 import test, {after, before} from 'node:test';
 import {pathToFileURL} from 'node:url';
@@ -314,19 +313,21 @@ test('orders and Hz are the same lines', async () => {
   assert.ok(Math.abs(hz / (2 * data.plots[0].shaftHz) - 1) < 1e-4, `${hz}`);
 });
 
+// In the browser's own folder, which goes with it.
+const newFolder = () => mkdtempSync(join(browser.profile, 'saved-'));
+
 // What a click on CSV saves, as rows of cells; quoted cells hold no quotes here.
-async function saved(page, kind, number, folder) {
+async function saved(page, kind, number) {
+  const folder = newFolder();
   await browser.send('Browser.setDownloadBehavior', {behavior: 'allow', downloadPath: folder});
   const figure = `document.querySelector('figure[data-${kind}="${number}"]')`;
   await page.value(`${figure}.scrollIntoView({block: 'center'})`);
   const button = `${figure}.querySelector('button[aria-label="Save all values as CSV"]')`;
   await page.until(`!!${button}`);
-  const before = readdirSync(folder).length;
   await page.value(`${button}.click()`);
   const done = () => readdirSync(folder).filter((f) => f.endsWith('.csv'));
-  for (let i = 0; i < 100 && done().length <= before; ++i) await new Promise((r) => setTimeout(r, 100));
-  const latest = done().map((f) => join(folder, f)).sort((x, y) => statSync(y).mtimeMs - statSync(x).mtimeMs)[0];
-  return readFileSync(latest, 'utf8').trimEnd().split('\r\n').map((row) =>
+  for (let i = 0; i < 100 && done().length === 0; ++i) await new Promise((r) => setTimeout(r, 100));
+  return readFileSync(join(folder, done()[0]), 'utf8').trimEnd().split('\r\n').map((row) =>
     row.match(/"[^"]*"|[^,]+|(?<=,)(?=,|$)/g).map((cell) => (cell.startsWith('"') ? cell.slice(1, -1) : Number(cell))));
 }
 const near = (a, b) => (Number.isNaN(a) && Number.isNaN(b)) || Math.abs(a - b) <= 1e-5 * Math.abs(b) + 1e-12;
@@ -335,9 +336,8 @@ for (const name of kinds)
   test(`${name}: CSV of every picture holds every value that the page carries`, async () => {
     const page = await open({}, urlOf(name));
     const {plots, maps, changes} = dataOf(name);
-    const folder = () => mkdtempSync(join(tmpdir(), 'bearingdsp-csv-'));
     for (const [i, plot] of plots.entries()) {
-      const [head, ...rows] = await saved(page, 'plot', i, folder());
+      const [head, ...rows] = await saved(page, 'plot', i);
       const values = decoded(plot.values).concat(plot.behind ? decoded(plot.behind.values) : []);
       assert.equal(rows.length, values.length, plot.title);
       assert.equal(head.length, plot.behind ? 3 : 2);
@@ -346,7 +346,7 @@ for (const name of kinds)
       if (plot.behind) assert.deepEqual([rows[0][2], rows.at(-1)[2]], [plot.name, plot.behind.name]);
     }
     for (const [i, map] of maps.entries()) {
-      const [head, ...rows] = await saved(page, 'map', i, folder());
+      const [head, ...rows] = await saved(page, 'map', i);
       const values = decoded(map.values);
       assert.equal(rows.length, values.length, map.title);
       assert.ok(rows.every((row, k) => near(row[3], values[k])), map.title);
@@ -355,7 +355,7 @@ for (const name of kinds)
       assert.ok(near(rows[0][2] - rows[0][1], map.rows[0].step));
     }
     for (const [i, chart] of changes.entries()) {
-      const [, ...rows] = await saved(page, 'changes', i, folder());
+      const [, ...rows] = await saved(page, 'changes', i);
       assert.deepEqual(rows.map((row) => row[0]), chart.rows.map((row) => row[0]));
       assert.ok(rows.every((row, k) => near(row[4], chart.rows[k][4])));
     }
@@ -395,7 +395,7 @@ test('the band map names the part in the band that was chosen', async () => {
 
 test('CSV holds every value, within the tolerance that the page states', async () => {
   const page = await open();
-  const folder = mkdtempSync(join(tmpdir(), 'bearingdsp-csv-'));
+  const folder = newFolder();
   await browser.send('Browser.setDownloadBehavior', {behavior: 'allow', downloadPath: folder});
   const number = data.plots.findIndex((p) => p.x.unit === 's');
   await frame(page, number);
