@@ -89,6 +89,10 @@ typename Fftw<Real>::Complex* raw(const std::complex<Real>* p) {
   return reinterpret_cast<typename Fftw<Real>::Complex*>(const_cast<std::complex<Real>*>(p));
 }
 
+const double* raw_reals(const std::complex<double>* p) {
+  return reinterpret_cast<const double*>(p);
+}
+
 bool smooth(std::size_t n) {
   for (const std::size_t p : {2U, 3U, 5U, 7U})
     while (n % p == 0) n /= p;
@@ -112,14 +116,13 @@ class LazyPlan {
     const std::scoped_lock lock{planner()};
     Fftw<Real>::destroy(plan_);
   }
-  /// make(a, b) plans between two arrays of 2n numbers that ESTIMATE does not touch.
+  /// make() plans between the arrays that the plan runs on first; ESTIMATE does not touch them. Any
+  /// other two as well aligned may follow.
   template <class Make>
-  Plan get(std::size_t n, const Make& make) {
+  Plan get(const Make& make) {
     std::call_once(once_, [&] {
-      const auto a = std::make_unique_for_overwrite<Real[]>(2 * n + 2);
-      const auto b = std::make_unique_for_overwrite<Real[]>(2 * n + 2);
       const std::scoped_lock lock{planner()};
-      plan_ = make(static_cast<int>(n), a.get(), b.get());
+      plan_ = make();
       if (plan_ == nullptr) throw std::bad_alloc{};
     });
     return plan_;
@@ -129,11 +132,6 @@ class LazyPlan {
   std::once_flag once_;
   Plan plan_{nullptr};
 };
-
-template <class Real>
-typename Fftw<Real>::Complex* as_complex(Real* p) {
-  return reinterpret_cast<typename Fftw<Real>::Complex*>(p);
-}
 
 }  // namespace
 
@@ -149,27 +147,32 @@ RealFft::RealFft(std::size_t n) : n_{n}, plans_{std::make_unique<Plans>()} {
 RealFft::~RealFft() = default;
 
 void RealFft::forward(std::span<const double> x, std::span<std::complex<double>> out) const {
-  require(x.size() == n_ && out.size() == bins(),
-          "RealFft::forward: length differs from the plan's");
-  const fftw_plan plan = plans_->forward.get(n_, [](int n, double* a, double* b) {
-    return fftw_plan_dft_r2c_1d(n, a, as_complex(b), flags | FFTW_PRESERVE_INPUT);
-  });
+  require(x.size() == n_ && out.size() == bins() && x.data() != raw_reals(out.data()),
+          "RealFft::forward: lengths must equal the plan's and the arrays must differ");
+  const auto length = static_cast<int>(n_);
   read_aligned(x, [&](const double* in) {
+    auto* const from = const_cast<double*>(in);
     write_aligned(out, [&](std::complex<double>* to) {
-      fftw_execute_dft_r2c(plan, const_cast<double*>(in), raw<double>(to));
+      const fftw_plan plan = plans_->forward.get([&] {
+        return fftw_plan_dft_r2c_1d(length, from, raw<double>(to), flags | FFTW_PRESERVE_INPUT);
+      });
+      fftw_execute_dft_r2c(plan, from, raw<double>(to));
     });
   });
 }
 
 void RealFft::inverse(std::span<std::complex<double>> spectrum, std::span<double> out) const {
-  require(out.size() == n_ && spectrum.size() == bins(),
-          "RealFft::inverse: length differs from the plan's");
-  const fftw_plan plan = plans_->inverse.get(n_, [](int n, double* a, double* b) {
-    return fftw_plan_dft_c2r_1d(n, as_complex(a), b, flags | FFTW_DESTROY_INPUT);
-  });
+  require(out.size() == n_ && spectrum.size() == bins() && out.data() != raw_reals(spectrum.data()),
+          "RealFft::inverse: lengths must equal the plan's and the arrays must differ");
+  const auto length = static_cast<int>(n_);
   read_aligned(std::span<const std::complex<double>>{spectrum},
                [&](const std::complex<double>* in) {
-                 write_aligned(out, [&](double* to) { fftw_execute_dft_c2r(plan, raw(in), to); });
+                 write_aligned(out, [&](double* to) {
+                   const fftw_plan plan = plans_->inverse.get([&] {
+                     return fftw_plan_dft_c2r_1d(length, raw(in), to, flags | FFTW_DESTROY_INPUT);
+                   });
+                   fftw_execute_dft_c2r(plan, raw(in), to);
+                 });
                });
 }
 
@@ -192,12 +195,13 @@ namespace {
 template <class Real>
 void transform(LazyPlan<Real>& lazy, int sign, std::span<const std::complex<Real>> x,
                std::span<std::complex<Real>> out) {
-  const auto plan = lazy.get(x.size(), [sign](int n, Real* a, Real* b) {
-    return Fftw<Real>::plan(n, as_complex(a), as_complex(b), sign);
-  });
+  const auto length = static_cast<int>(x.size());
   read_aligned(x, [&](const std::complex<Real>* in) {
-    write_aligned(out,
-                  [&](std::complex<Real>* to) { Fftw<Real>::execute(plan, raw(in), raw(to)); });
+    write_aligned(out, [&](std::complex<Real>* to) {
+      const auto plan =
+          lazy.get([&] { return Fftw<Real>::plan(length, raw(in), raw<Real>(to), sign); });
+      Fftw<Real>::execute(plan, raw(in), raw<Real>(to));
+    });
   });
 }
 
@@ -224,6 +228,10 @@ template class BasicComplexFft<float>;
 
 namespace {
 
+/// A plan's tables take nearly the room of what it transforms. Of plans from this length on the
+/// latest alone is kept: making it again costs such a record a few per cent of its diagnosis.
+constexpr std::size_t long_plan = 1U << 19U;
+
 /// The plan of length n, made if it is new. Not under the lock: two threads may both make one.
 template <class Fft>
 std::shared_ptr<const Fft> kept(std::map<std::size_t, std::shared_ptr<const Fft>>& plans,
@@ -234,6 +242,7 @@ std::shared_ptr<const Fft> kept(std::map<std::size_t, std::shared_ptr<const Fft>
   }
   auto made = std::make_shared<const Fft>(n);
   const std::scoped_lock lock{mutex};
+  if (n >= long_plan) plans.erase(plans.lower_bound(long_plan), plans.end());
   return plans.try_emplace(n, std::move(made)).first->second;
 }
 

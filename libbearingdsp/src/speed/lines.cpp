@@ -24,11 +24,8 @@ std::vector<double> hann_power(std::span<const Complex> spectrum, std::size_t bi
 // band's own width: the squared envelope then folds about that width, far above the lines sought.
 std::vector<double> soft_squared_envelope(std::span<const Complex> spectrum, std::size_t first,
                                           std::size_t m, FftPlans& plans) {
-  const auto fft = plans.complex(m);
-  std::vector<Complex> band(spectrum.begin() + static_cast<std::ptrdiff_t>(first),
-                            spectrum.begin() + static_cast<std::ptrdiff_t>(first + m));
   std::vector<Complex> z(m);
-  fft->inverse(band, z);
+  plans.complex(m)->inverse(spectrum.subspan(first, m), z);
   std::vector<double> e(m);
   double mean = 0;
   for (std::size_t j = 0; j < m; ++j) mean += e[j] = std::norm(z[j]);
@@ -188,15 +185,17 @@ LineSets find_lines(std::span<const SignalView> axes, FftPlans& plans, double vi
   const auto block = static_cast<std::size_t>(std::max(12.0 / spacing, 48.0));
   std::vector<Line> vibration;
   std::vector<Line> envelope;
-  std::vector<double> x(n);
   std::vector<Complex> spectrum(bins);
-  const auto fft = plans.real(n);
   for (const SignalView& axis : axes) {
     double mean = 0;
     for (std::size_t j = 0; j < n; ++j) mean += axis.x[j];
     mean /= static_cast<double>(n);
-    for (std::size_t j = 0; j < n; ++j) x[j] = axis.x[j] - mean;
-    fft->forward(x, spectrum);
+    {
+      // Gone, like the plan of a long record, before the envelopes need room.
+      std::vector<double> x(n);
+      for (std::size_t j = 0; j < n; ++j) x[j] = axis.x[j] - mean;
+      plans.real(n)->forward(x, spectrum);
+    }
     const auto whitened = whiten(hann_power(spectrum, std::min(top_bin, bins - 1)), block);
     const auto lines = pick_lines(whitened, spacing, 10.0);
     vibration.insert(vibration.end(), lines.begin(), lines.end());

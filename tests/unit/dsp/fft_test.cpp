@@ -5,7 +5,10 @@
 #include <cmath>
 #include <complex>
 #include <cstddef>
+#include <memory>
 #include <numbers>
+#include <span>
+#include <stdexcept>
 #include <thread>
 #include <vector>
 
@@ -89,4 +92,29 @@ TEST_CASE("fft: samples that start between two aligned places give the same bits
   fft.inverse(a, std::span{back}.subspan(1));
   fft.inverse(b, there);
   CHECK(std::equal(there.begin(), there.end(), back.begin() + 1));
+}
+
+TEST_CASE("of long plans the latest alone is kept, which a user holds on to, and short ones stay") {
+  FftPlans plans;
+  const std::size_t n = std::size_t{1} << 20U;  // planned when it first runs, so not here
+  const std::weak_ptr<const RealFft> small = plans.real(1024);
+  const auto used = plans.real(n);
+  const std::weak_ptr<const RealFft> left = plans.real(2 * n);
+  CHECK(plans.real(2 * n) == left.lock());
+  const std::weak_ptr<const RealFft> latest = plans.real(3 * n);
+  CHECK(left.expired());
+  CHECK_FALSE(latest.expired());
+  CHECK_FALSE(small.expired());
+  CHECK(used->size() == n);
+  CHECK(plans.real(n) != used);
+}
+
+TEST_CASE("a transform into its own input is refused: its plan would be another") {
+  std::vector<std::complex<double>> y(9);
+  const std::span x{reinterpret_cast<double*>(y.data()), 16};
+  const RealFft real{16};
+  CHECK_THROWS_AS(real.forward(x, y), std::invalid_argument);
+  CHECK_THROWS_AS(real.inverse(y, x), std::invalid_argument);
+  const ComplexFft complex{9};
+  CHECK_THROWS_AS(complex.forward(y, y), std::invalid_argument);
 }
