@@ -17,6 +17,7 @@
 #include "bearingdsp/speed/estimate.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
+#include "verdict/foreign_family.hpp"
 #include "verdict/shaft_motion.hpp"
 #include "verdict/words.hpp"
 
@@ -178,15 +179,32 @@ void cannot_tell(Diagnosis& d) {
   d.probability_of_place = 0;
 }
 
-/// "No fault" holds only if nothing else repeats: with a wrong bearing number the damaged bearing's
-/// lines stand where nobody looked. A strong family that is neither the shaft's nor this bearing's
-/// makes it "cannot tell".
-void question_the_bearing(Diagnosis& d, const EnvelopeSpectrum& whole, const JudgementModel& model,
-                          const std::vector<Hz>& mains) {
-  if (d.verdict != Verdict::no_fault) return;
-  const UnknownFamily unknown =
-      search_unknown_family(whole, d.speed.rate, mains, strength_at(model.fault_from, model));
-  if (damage_probability(unknown.strength, model) < model.fault_from) return;
+/// The evidence under the speed that it speaks for most.
+struct Weighed {
+  BearingEvidence evidence;
+  Judgement judgement;
+  ShaftSpeed speed;
+  double tolerance{0};
+};
+
+/// With a wrong bearing number the damaged bearing's lines stand where nobody looked, and what
+/// stands at this bearing's orders are their sidebands and multiples. A strong family that is
+/// neither the shaft's nor this bearing's makes both "no fault" and a fault that it explains
+/// "cannot tell".
+void question_the_bearing(Diagnosis& d, const Weighed& weighed, const JudgementModel& model,
+                          double order_resolution, const std::vector<Hz>& mains) {
+  const BearingEvidence& evidence = weighed.evidence;
+  const Judgement& judgement = weighed.judgement;
+  double least = strength_at(model.fault_from, model);
+  if (d.verdict != Verdict::no_fault) least = std::max(least, judgement.strength);
+  const UnknownFamily unknown = search_unknown_family(evidence.whole, d.speed.rate, mains, least);
+  if (unknown.strength < least) return;
+  if (d.verdict != Verdict::no_fault) {
+    if (of_this_bearing(unknown.fundamental, evidence, *d.orders, order_resolution)) return;
+    const double left = strength_beside(unknown, evidence, judgement, *d.orders, order_resolution,
+                                        2 * d.speed.relative_uncertainty);
+    if (damage_probability(left, model) >= model.fault_from) return;
+  }
   d.unknown_order = unknown.fundamental;
   cannot_tell(d);
 }
@@ -272,14 +290,6 @@ Hz highest_shown(const Diagnosis& d) {
   const double most = d.orders ? 3.5 * d.orders->bpfi.value() : without_bearing;
   return at_speed(Order{most}, d.speed.rate);
 }
-
-/// The evidence under the speed that it speaks for most.
-struct Weighed {
-  BearingEvidence evidence;
-  Judgement judgement;
-  ShaftSpeed speed;
-  double tolerance{0};
-};
 
 /// Strength of the strongest part, less the farther its slip is from zero: two speeds explain the
 /// same lines, one of them by a slip that bearings do not have. `open`: how far the speed itself
@@ -418,15 +428,15 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     if (options.keep_curves == CurvesKept::all)
       keep_bands_tried(d, flat, weighed.tolerance, mains, plans);
     strongest = std::move(evidence.strongest);
-    whole = std::move(evidence.whole);
     d.verdict = judgement->verdict;
     d.place = judgement->place;
     d.probability_of_damage = judgement->damage;
     d.probability_of_part = judgement->part;
     d.probability_of_place = judgement->place_probability;
-    question_the_bearing(d, whole, JudgementModel{}, mains);
+    question_the_bearing(d, weighed, JudgementModel{}, static_cast<double>(pieces) / turns, mains);
     question_the_speed(d);
     question_the_record(d);
+    whole = std::move(evidence.whole);
   } else {
     whole = whole_envelope_spectrum(flat, d.speed.rate, plans);
     strongest = whole;

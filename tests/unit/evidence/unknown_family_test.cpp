@@ -76,6 +76,32 @@ TEST_CASE("the wrong bearing number over a damaged bearing is not called sound [
   CHECK(diagnosed(sound(5), ten_elements()).verdict == Verdict::no_fault);
 }
 
+TEST_CASE(
+    "sidebands and multiples of another bearing's family do not name a part [src:simulation]") {
+  // A load zone puts lines at BPFI - 1, BPFI + 1 and 2 x BPFI, where these wrong bearings have an
+  // order of theirs.
+  const double bpfi = nine_elements().bpfi.value();
+  const auto below = test::orders_of(11, bpfi - 1, 11 - (bpfi - 1), 2.93, (bpfi - 1) / 11);
+  const auto above = test::orders_of(11, 11 - (bpfi + 1), bpfi + 1, 2.95, (10 - bpfi) / 11);
+  const auto twice = test::orders_of(18, 18 - 2 * bpfi, 2 * bpfi, 3.61, (18 - 2 * bpfi) / 18);
+  for (std::uint64_t seed = 3; seed < 6; ++seed)
+    for (const auto& wrong : {below, above, twice}) {
+      CAPTURE(seed);
+      CAPTURE(wrong.rolling_elements);
+      CAPTURE(wrong.bpfi.value());
+      auto p = damaged(seed);
+      p.defects[0].part = Part::inner_ring;
+      p.defects[0].load_zone = 0.8;
+      const auto right = diagnosed(p, nine_elements());
+      CHECK(right.verdict == Verdict::fault);
+      CHECK(right.place == Place::inner_ring);
+      const auto d = diagnosed(p, wrong);
+      CHECK(d.verdict == Verdict::indeterminate);
+      REQUIRE(d.unknown_order.has_value());
+      CHECK(test::close_rel(d.unknown_order->value(), bpfi, 0.005));
+    }
+}
+
 TEST_CASE("without a bearing, damage is called but no part is named [src:simulation]") {
   const auto d = diagnosed(damaged(5), std::nullopt);
   CHECK(d.verdict == Verdict::fault);
