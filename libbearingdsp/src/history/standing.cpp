@@ -52,7 +52,8 @@ const Finding* spoiling(const Reading& r) {
 
 bool useless(const Reading& r) { return spoiling(r) != nullptr; }
 
-bool too_much(std::optional<Zone> zone) { return zone && *zone >= Zone::c; }
+// Asked so, no compiler reads a zone that is none before it asks whether there is one.
+bool too_much(std::optional<Zone> zone) { return zone.value_or(Zone::a) >= Zone::c; }
 
 /// Damage that was called twice in the three readings before, under like conditions, and is not
 /// now. Bearings do not heal, and one reading may miss it; three in a row without it end the
