@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "bearingdsp/dataset/manifest.hpp"
+#include "bearingdsp/report/svg.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "support/close.hpp"
 #include "support/made_reading.hpp"
@@ -167,6 +168,66 @@ TEST_CASE("trend chapter: pictures with limits against the baseline, zones of th
   REQUIRE(velocity.limits.size() == 2);
   CHECK(test::close_rel(velocity.limits[0].y, in_mm_per_s_rms(h.limits.zones->bc), 1e-9));
   CHECK(test::close_rel(velocity.limits[1].y, in_mm_per_s_rms(h.limits.zones->cd), 1e-9));
+}
+
+TEST_CASE("trend chapter drawn: a dot a reading, dates below, every limit by its name") {
+  PointHistory h;
+  h.at = {"planer", "DE"};
+  for (int i = 0; i < 12; ++i) {
+    h.readings.push_back(test::made_reading(7 * i));
+    h.readings.back().verdict = Verdict::no_fault;
+    // A steady rise of 1 dB a week from the fifth on: the forecast has something to say.
+    *h.readings.back().levels.at(Indicator::high_band) *= std::pow(10, 0.05 * std::max(0, i - 4));
+  }
+  h.limits.zones = group_limits(2, Mounting::rigid).value();
+  Report r = trend_chapter(h, find_standing(h));
+  const std::string svg = to_svg(r);
+  const auto count = [&](const std::string& what) {
+    std::size_t n = 0;
+    for (auto at = svg.find(what); at != std::string::npos; at = svg.find(what, at + 1)) ++n;
+    return n;
+  };
+  CHECK(count("<circle") == 24);
+  for (const char* name : {">baseline<", ">alert<", ">alarm<", ">zone C<", ">zone D<"})
+    CHECK(count(name) == 1);
+  // From 2 March over eleven weeks; dates, not seconds since 1970.
+  CHECK(count(">2026-03-") + count(">2026-04-") + count(">2026-05-") >= 4);
+  CHECK(count(">17") == 0);
+  CAPTURE(to_text(r));
+  REQUIRE(r.plots[0].ranges.size() == 1);
+  CHECK(count(r.plots[0].ranges[0].name) == 1);
+  CHECK(r.plots[0].ranges[0].from > r.plots[0].x.back());
+}
+
+TEST_CASE("trend report: how sure the latest recording is and when the limit is reached") {
+  PointHistory h;
+  h.at = {"planer", "DE"};
+  for (int i = 0; i < 3; ++i) h.readings.push_back(test::made_reading(i));
+  Reading& latest = h.readings.back();
+  const auto told = [&](const Forecast& forecast) {
+    const Trend trend = find_trend(trend_points(h), baseline_start(h));
+    std::string all;
+    for (const ReportSection& s : trend_report(h, find_standing(h), trend, forecast).sections)
+      for (const KeyFigure& f : s.figures) all += f.label + ": " + f.text + "\n";
+    return all;
+  };
+  Forecast f;
+  f.why = "the line";
+  f.reach = ReachRange{1.5, 10, 40};
+  CHECK(has(told(f), "in 36 hours to 40 days (80 % sure; 10 days if it goes on: the line)"));
+  f.reach = ReachRange{3, 10, std::nullopt};
+  CHECK(has(told(f), "not before 3 days (80 % sure); in 10 days if it goes on, later or never"));
+
+  latest.verdict = Verdict::fault;
+  latest.place = Place::outer_ring;
+  latest.probability_of_damage = 0.97;
+  latest.probability_of_place = 0.9;
+  CHECK(has(told(f), "bearing damaged: 97 %; outer ring: 90 % (2026-03-04)"));
+  latest.verdict = Verdict::no_fault;
+  latest.probability_of_damage = 0.12;
+  CHECK(has(told(f), "bearing damaged: 12 % (2026-03-04)"));
+  latest.verdict = Verdict::indeterminate;
+  CHECK(has(told(f), "the recording of 2026-03-04 cannot tell"));
 }
 
 TEST_CASE("trend chapter: spectra over the visits, latest on top, work between them marked") {
