@@ -19,5 +19,7 @@ function(bearingdsp_embed_text target name text)
     CONTENT
       "#include <string_view>\n\nnamespace bearingdsp::data {\nextern const std::string_view ${name};\nconst std::string_view ${name} = R\"csv(@text@)csv\";\n}  // namespace bearingdsp::data\n"
     @ONLY)
+  # The standard promises 65536 characters of a literal, compilers take more.
+  set_source_files_properties("${generated}" PROPERTIES COMPILE_OPTIONS -Wno-overlength-strings)
   target_sources(${target} PRIVATE "${generated}")
 endfunction()

@@ -103,8 +103,9 @@ TEST_CASE("reliability puts each forecast into one bin, ends included [src:close
 TEST_CASE("reliability refuses what is no probability") {
   CHECK_THROWS_AS(static_cast<void>(reliability(std::array<StatedProbability, 1>{{{1.5, true}}})),
                   std::invalid_argument);
-  CHECK_THROWS_AS(static_cast<void>(reliability(std::array<StatedProbability, 1>{{{NAN, true}}})),
-                  std::invalid_argument);
+  CHECK_THROWS_AS(
+      static_cast<void>(reliability(std::array<StatedProbability, 1>{{{std::nan(""), true}}})),
+      std::invalid_argument);
   CHECK_THROWS_AS(static_cast<void>(reliability({}, 0)), std::invalid_argument);
 }
 
@@ -141,7 +142,7 @@ TEST_CASE(
   CHECK(std::isnan(
       area_under_curve(detection_curve(std::array<StatedProbability, 1>{{{0.5, true}}}))));
   CHECK(std::isnan(area_under_curve({})));
-  CHECK_THROWS_AS(
-      static_cast<void>(detection_at(std::array<StatedProbability, 1>{{{NAN, true}}}, 0.5)),
-      std::invalid_argument);
+  CHECK_THROWS_AS(static_cast<void>(
+                      detection_at(std::array<StatedProbability, 1>{{{std::nan(""), true}}}, 0.5)),
+                  std::invalid_argument);
 }

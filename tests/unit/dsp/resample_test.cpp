@@ -82,8 +82,9 @@ TEST_CASE("awkward lengths and a caller's mistakes") {
   CHECK_THROWS_AS((void)interpolate_at({}, {}), std::invalid_argument);
   CHECK_THROWS_AS((void)interpolate_at(std::vector<double>{1, 3}, std::vector<double>{1.1}),
                   std::invalid_argument);
-  CHECK_THROWS_AS((void)interpolate_at(std::vector<double>{1, 3}, std::vector<double>{NAN}),
-                  std::invalid_argument);
+  CHECK_THROWS_AS(
+      (void)interpolate_at(std::vector<double>{1, 3}, std::vector<double>{std::nan("")}),
+      std::invalid_argument);
   CHECK_THROWS_AS((void)resample(std::vector<double>{1, 3}, 0), std::invalid_argument);
   CHECK_THROWS_AS((void)decimate(std::vector<double>{1, 3}, 0), std::invalid_argument);
 }

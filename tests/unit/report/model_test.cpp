@@ -32,7 +32,7 @@ TEST_CASE("significant keeps the digits asked for, zeros included [src:definitio
   CHECK(significant(0.0, 3) == "0");
   CHECK(significant(1.5e-9, 2) == "1.5e-09");
   CHECK(significant(12345678.0, 3) == "1.23e+07");
-  CHECK(significant(NAN) == "-");
+  CHECK(significant(std::nan("")) == "-");
   CHECK(significant(std::numeric_limits<double>::infinity()) == "-");
 }
 
@@ -40,7 +40,7 @@ TEST_CASE("percent never says 0 or 100, odds never more than a million [src:defi
   CHECK(percent(0.5) == "50 %");
   CHECK(percent(1.0) == "more than 99 %");
   CHECK(percent(0.0) == "less than 1 %");
-  CHECK(percent(NAN) == "-");
+  CHECK(percent(std::nan("")) == "-");
   CHECK(odds(0.0) == "> 99 %");
   CHECK(odds(std::log10(0.5)) == "50 %");
   CHECK(odds(std::log10(1.0 / 40.0)) == "1 in 40");

@@ -39,8 +39,8 @@ std::vector<Outcome> mixed() {
                                 made("b", "outer ring", "cannot tell", 0.5),
                                 made("c", "inner ring", "place unclear", 0.8),
                                 made("d", "none", "none", 0.1), made("e", "none", "cage", 0.7)};
-  outcomes.push_back(made("f", "none", "failed", NAN));
-  outcomes.back().seconds = NAN;
+  outcomes.push_back(made("f", "none", "failed", std::nan("")));
+  outcomes.back().seconds = std::nan("");
   return outcomes;
 }
 
@@ -160,7 +160,7 @@ TEST_CASE("validation: JSON holds every record, the curve and null for what is n
 
 TEST_CASE("validation: times that were left out are in no table") {
   std::vector<Outcome> outcomes{made("a", "none", "none", 0.1)};
-  outcomes[0].seconds = NAN;
+  outcomes[0].seconds = std::nan("");
   for (const ReportSection& s : validation_report(outcomes).sections) CHECK(s.id != "time");
   CHECK(results_csv(outcomes).find(",,") != std::string::npos);
   CHECK(parse_results(results_csv(outcomes), "t").has_value());
