@@ -26,6 +26,8 @@ constexpr std::array entries{
     Entry{"m/s/s", {SampleUnit::acceleration, 1}},
     Entry{"m/sec2", {SampleUnit::acceleration, 1}},
     Entry{"ms-2", {SampleUnit::acceleration, 1}},
+    Entry{"ms2", {SampleUnit::acceleration, 1}},  // "acc_ms2": a name cannot hold a stroke
+    Entry{"mps2", {SampleUnit::acceleration, 1}},
     Entry{"mm/s2", {SampleUnit::acceleration, 1e-3}},
     Entry{"cm/s2", {SampleUnit::acceleration, 1e-2}},
     Entry{"in/s2", {SampleUnit::acceleration, inch}},

@@ -7,6 +7,7 @@
 
 #include "bearingdsp/capture/contents.hpp"
 #include "reader.hpp"
+#include "text_encoding.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -36,7 +37,6 @@ std::string_view foreign(std::string_view head) noexcept {
       starts(head, "\x28\xb5\x2f\xfd")) {
     return "packed by a method other than gzip";
   }
-  if (starts(head, "\xff\xfe") || starts(head, "\xfe\xff")) return "UTF-16 text";
   if (starts(head, "\xd0\xcf\x11\xe0")) return "an office document";
   return {};
 }
@@ -78,6 +78,7 @@ Result<Format> sniff(ByteSource& source, const std::string& name) {
     return Format::mat;
   }
   if (audio_magic(head)) return Format::audio;
+  if (is_utf16(head)) return Format::text;
   if (const std::string_view what = foreign(head); !what.empty()) {
     return Error{Errc::unsupported_format, name, "is " + std::string{what},
                  "export it as WAV, CSV (UTF-8) or MAT"};
@@ -87,8 +88,8 @@ Result<Format> sniff(ByteSource& source, const std::string& name) {
   if (binary && mat4_magic(head)) return Format::mat;
   const std::string ext = lower(extension(name));
   if (ext == "mat" && (binary || starts(head, "MATLAB"))) return Format::mat;
-  constexpr std::array audio_names{"wav",  "w64", "rf64", "flac", "aif", "aiff",
-                                   "aifc", "au",  "caf",  "ogg",  "snd", "bwf"};
+  constexpr std::array audio_names{"wav", "w64", "rf64", "flac", "aif", "aiff", "aifc",
+                                   "au",  "caf", "ogg",  "snd",  "bwf", "mp3",  "opus"};
   if (std::find(audio_names.begin(), audio_names.end(), ext) != audio_names.end()) {
     return Format::audio;
   }

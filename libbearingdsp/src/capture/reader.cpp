@@ -22,7 +22,8 @@ constexpr std::size_t harmless_run = 8;
 constexpr double largest_value = 1e30;
 bool usable(double v) noexcept { return std::abs(v) < largest_value; }
 
-Result<void> repair(Channel& channel, const std::string& where, Findings& findings) {
+Result<void> repair(Channel& channel, const std::string& where, const Finish& how,
+                    std::string_view seen, Findings& findings) {
   std::vector<double>& x = channel.samples;
   if (all_usable(x)) return {};
   const std::size_t n = x.size();
@@ -41,13 +42,15 @@ Result<void> repair(Channel& channel, const std::string& where, Findings& findin
     longest = std::max(longest, end - i);
     i = end;
   }
+  const std::string place = how.place ? how.place(first) : fmt::format("sample {}", first + 1);
+  const std::string like = seen.empty() ? "" : fmt::format(", such as '{}'", seen);
   const double share = static_cast<double>(bad) / static_cast<double>(n);
   if (share > repairable_fraction) {
-    return Error{Errc::corrupt_file, where,
-                 fmt::format("channel '{}': {} of {} samples are missing or not numbers, first at "
-                             "sample {}",
-                             excerpt(channel.name), bad, n, first + 1),
-                 "choose another channel or export the recording again"};
+    return Error{
+        Errc::corrupt_file, how.place ? place : where,
+        fmt::format("channel '{}': {} of {} samples are missing or not numbers{}{}",
+                    excerpt(channel.name), bad, n, like, how.place ? "" : ", first at " + place),
+        "choose another channel or export the recording again"};
   }
   for (std::size_t i = first; i < n;) {
     if (usable(x[i])) {
@@ -67,9 +70,9 @@ Result<void> repair(Channel& channel, const std::string& where, Findings& findin
   findings.push_back(
       {FindingKind::repaired, longest > harmless_run ? Weight::caution : Weight::note, channel.name,
        fmt::format(
-           "{} of {} samples were missing or not numbers (first: sample {}, longest run {}) "
-           "and were filled by straight lines",
-           bad, n, first + 1, longest),
+           "{} of {} samples were missing or not numbers{} (first: {}, longest run {}) and were "
+           "filled by straight lines",
+           bad, n, like, place, longest),
        longest > harmless_run
            ? "an impact in a filled stretch is lost and its edges may look like one"
            : "none worth naming",
@@ -113,7 +116,9 @@ std::string excerpt(std::string_view text) {
   std::string out;
   for (const char c : text.substr(0, most)) {
     const auto byte = static_cast<unsigned char>(c);
-    if (byte < 0x20 || byte == 0x7f) {
+    if (byte == '\t') {
+      out += ' ';
+    } else if (byte < 0x20 || byte == 0x7f) {
       out += fmt::format("\\x{:02x}", byte);
     } else {
       out += c;
@@ -406,7 +411,8 @@ Result<Capture> finish(Capture capture, const Finish& finish, const ReadOptions&
   for (std::size_t i = 0; i < capture.channels.size(); ++i) {
     Channel& channel = capture.channels[i];
     if (!finish.all_usable) {
-      if (auto ok = repair(channel, where, capture.findings); !ok) return ok.error();
+      const std::string_view seen = i < finish.seen.size() ? finish.seen[i] : std::string_view{};
+      if (auto ok = repair(channel, where, finish, seen, capture.findings); !ok) return ok.error();
     }
     auto scale = calibration(i, capture.channels.size(), where,
                              i < finish.units.size() ? finish.units[i] : std::nullopt,
@@ -430,9 +436,10 @@ void take_hint(Hint& hint, std::string_view name, double value, std::string_view
   const double hz = u == "khz" ? 1e3 : u == "mhz" ? 1e6 : 1;
   const bool exact = key == "fs" || key == "sr" || key == "rate" || key == "fsamp" ||
                      key == "samplerate" || key == "sample_rate" || key == "srate";
-  const bool sampling = has("sampl") && (has("rate") || has("freq") || has("fs") || has("hz"));
+  const bool sampled = has("sampl") || has("abtast");
+  const bool sampling = sampled && (has("rate") || has("freq") || has("fs") || has("hz"));
   const bool interval = key == "dt" || key == "delta t" || key == "deltat" || key == "delta_t" ||
-                        (has("sampl") && (has("interval") || has("period")));
+                        (sampled && (has("interval") || has("period")));
   if (u != "rpm" && (exact || sampling)) {
     // "sr" says sampling rate more surely than "rate", which may mean the shaft's.
     const bool weak = key == "rate";
@@ -440,7 +447,7 @@ void take_hint(Hint& hint, std::string_view name, double value, std::string_view
   } else if (interval) {
     const double s = u == "ms" ? 1e-3 : u == "us" || u == "µs" ? 1e-6 : 1;
     if (!hint.rate) hint.rate = 1.0 / (value * s);
-  } else if (u == "rpm" || has("rpm") || key == "speed_rpm" || key == "1/min") {
+  } else if (u == "rpm" || u == "1/min" || has("rpm") || key == "1/min" || key == "drehzahl") {
     if (!hint.speed) hint.speed = value;
   } else if (has("shaft") && (has("speed") || has("freq") || has("rate")) && u == "hz") {
     if (!hint.speed) hint.speed = value * 60;

@@ -1,6 +1,7 @@
 #pragma once
 /// What the readers share: one function a format, and the steps that do not depend on it.
 #include <cstdint>
+#include <functional>
 #include <limits>
 #include <optional>
 #include <span>
@@ -74,6 +75,9 @@ struct Finish {
   Storage storage{Storage::numbers};
   std::optional<double> rate;
   std::string rate_advice;  ///< what to do if no rate is known
+  /// Where sample i stands in the file ("data.csv:17"); empty: samples are told by their number.
+  std::function<std::string(std::size_t)> place;
+  std::vector<std::string> seen;  ///< a channel: what stood where a number should be, if anything
   /// The reader looked at every sample as it came, which costs less than to come back for them, and
   /// all_usable() said yes to each.
   bool all_usable{false};

@@ -11,6 +11,8 @@
 #include <fmt/format.h>
 
 #include "reader.hpp"
+#include "stamp.hpp"
+#include "text_encoding.hpp"
 #include "text_layout.hpp"
 #include "time_axis.hpp"
 
@@ -28,21 +30,31 @@ constexpr int rows_till_due = 31;
 constexpr std::size_t no_column = ~std::size_t{0};
 constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
 
-bool is_gzip(ByteSource& source) {
-  std::array<std::byte, 2> magic{};
-  return source.read_at(0, magic) == 2 && magic[0] == std::byte{0x1f} &&
-         magic[1] == std::byte{0x8b};
+enum class Wrapping : std::uint8_t { none, gzip, utf16 };
+
+Wrapping wrapping_of(ByteSource& source) {
+  std::array<char, 2> magic{};
+  const std::size_t n = source.read_at(0, std::as_writable_bytes(std::span{magic}));
+  const std::string_view head{magic.data(), n};
+  return head == "\x1f\x8b" ? Wrapping::gzip : is_utf16(head) ? Wrapping::utf16 : Wrapping::none;
 }
 
-std::unique_ptr<ByteStream> open_stream(ByteSource& source, bool packed) {
-  return packed ? unpacking_stream(source, 0, source.size(), Packing::gzip)
-                : plain_stream(source, 0, source.size());
+std::string format_of(Wrapping wrapping) {
+  return wrapping == Wrapping::gzip    ? "delimited text, gzip"
+         : wrapping == Wrapping::utf16 ? "delimited text, UTF-16"
+                                       : "delimited text";
+}
+
+std::unique_ptr<ByteStream> open_stream(ByteSource& source, Wrapping wrapping) {
+  return wrapping == Wrapping::gzip    ? unpacking_stream(source, 0, source.size(), Packing::gzip)
+         : wrapping == Wrapping::utf16 ? utf16_stream(source)
+                                       : plain_stream(source, 0, source.size());
 }
 
 /// The first bytes, cut behind the last whole line unless they are all there is.
-Result<std::string> read_head(ByteSource& source, bool packed, const std::string& name,
+Result<std::string> read_head(ByteSource& source, Wrapping wrapping, const std::string& name,
                               std::size_t bytes) {
-  const auto stream = open_stream(source, packed);
+  const auto stream = open_stream(source, wrapping);
   std::string head;
   bool ended = false;
   while (head.size() < bytes && !ended) {
@@ -59,8 +71,9 @@ Result<std::string> read_head(ByteSource& source, bool packed, const std::string
   if (head.empty()) {
     return Error{Errc::too_short, name, "is empty", "check the recorder and the copy"};
   }
-  if (packed && (head.compare(0, 4, "RIFF") == 0 || head.compare(0, 6, "MATLAB") == 0 ||
-                 head.compare(0, 4, "fLaC") == 0)) {
+  if (wrapping == Wrapping::gzip &&
+      (head.compare(0, 4, "RIFF") == 0 || head.compare(0, 6, "MATLAB") == 0 ||
+       head.compare(0, 4, "fLaC") == 0)) {
     return Error{Errc::unsupported_format, name, "is a packed binary recording",
                  "unpack it first (only text is read packed)"};
   }
@@ -72,15 +85,15 @@ Result<std::string> read_head(ByteSource& source, bool packed, const std::string
   return head;
 }
 
-Result<TextLayout> layout_of(ByteSource& source, bool packed, const std::string& name,
+Result<TextLayout> layout_of(ByteSource& source, Wrapping wrapping, const std::string& name,
                              const ReadOptions& options) {
-  auto head = read_head(source, packed, name, head_bytes);
+  auto head = read_head(source, wrapping, name, head_bytes);
   if (!head) return head.error();
   auto layout = find_layout(*head, name, options);
   if (layout || layout.error().code != Errc::unsupported_format || head->size() < head_bytes / 2) {
     return layout;
   }
-  auto more = read_head(source, packed, name, longest_head);
+  auto more = read_head(source, wrapping, name, longest_head);
   if (!more) return more.error();
   return find_layout(*more, name, options);
 }
@@ -133,6 +146,29 @@ struct Oddity {
     }
   }
 };
+
+/// "1,234.5" or "1.234,5": digits in groups of three before a decimal sign; nothing else.
+std::optional<double> parse_grouped(std::string_view field, char decimal) {
+  const char group = decimal == '.' ? ',' : '.';
+  const std::size_t point = field.find(decimal);
+  if (point == std::string_view::npos || field.find(group) == std::string_view::npos)
+    return std::nullopt;
+  std::string plain;
+  std::size_t in_group = 0;
+  for (std::size_t i = point; i-- > 0;) {
+    const char c = field[i];
+    if (c == group) {
+      if (in_group != 3 || i == 0) return std::nullopt;
+      in_group = 0;
+      continue;
+    }
+    plain.insert(plain.begin(), c);
+    if (c >= '0' && c <= '9' && ++in_group > 3) return std::nullopt;
+  }
+  if (in_group == 0) return std::nullopt;
+  plain += field.substr(point);
+  return parse_number(plain, decimal);
+}
 
 class RowParser {
  public:
@@ -206,6 +242,7 @@ class RowParser {
   std::vector<std::vector<double>> columns;
   std::vector<Oddity> bad;  ///< text where a number should be, a wanted column
   Oddity fewer, more, wordy;
+  std::size_t rows_before_words{};  ///< when the first line without numbers came
   std::size_t most_fields{};
 
  private:
@@ -288,6 +325,7 @@ class RowParser {
       const bool gap_row = std::all_of(fields_.begin(), fields_.end(), is_missing) &&
                            fields_.size() == layout_.names.size();
       if (!gap_row) {
+        if (wordy.count == 0) rows_before_words = columns.front().size();
         wordy.note(number, text);
         return false;
       }
@@ -306,19 +344,31 @@ class RowParser {
       if (c >= fields_.size()) continue;
       if (layout_.time == c && layout_.time_kind == TimeKind::stamp) {
         if (const auto t = parse_stamp(fields_[c])) {
-          // From the first stamp's day, so that the fraction keeps its digits.
-          if (!day_) day_ = std::floor(*t / 86400) * 86400;
-          row_[k] = *t - *day_;
+          row_[k] = seconds_of(*t);
           continue;
         }
       }
-      if (const auto v = parse_number(fields_[c], layout_.decimal)) {
+      auto v = parse_number(fields_[c], layout_.decimal);
+      if (!v) v = parse_grouped(fields_[c], layout_.decimal);
+      if (v) {
         row_[k] = std::isfinite(*v) ? *v : nothing;
       } else if (!is_missing(fields_[c])) {
         bad[k].note(number, fields_[c]);
       }
     }
     return true;
+  }
+
+  /// Since the midnight before the first stamp, so that fractions of a second keep their digits.
+  double seconds_of(const Stamp& stamp) {
+    if (stamp.day) {
+      if (!day_) day_ = *stamp.day;
+      return 86400 * (*stamp.day - *day_) + stamp.seconds;
+    }
+    // A clock alone begins anew at midnight.
+    if (stamp.seconds < clock_ - 43200) midnights_ += 1;
+    clock_ = stamp.seconds;
+    return 86400 * midnights_ + stamp.seconds;
   }
 
   std::vector<int> slot_;
@@ -330,44 +380,27 @@ class RowParser {
   std::size_t last_{};
   std::size_t last_short_{};
   std::optional<double> day_;
+  double clock_{};
+  double midnights_{};
 };
 
-}  // namespace
+/// How reading the lines ended.
+struct LinesRead {
+  std::size_t lines{};
+  bool cut_off{};      ///< the last line had no end and too few fields
+  std::string damage;  ///< of a packed file
+};
 
-Result<Capture> read_text(ByteSource& source, const std::string& name, const ReadOptions& options) {
-  const bool packed = is_gzip(source);
-  auto found = layout_of(source, packed, name, options);
-  if (!found) return found.error();
-  const TextLayout& layout = *found;
-
-  std::vector<std::size_t> picked;
-  if (options.select.empty()) {
-    for (std::size_t c = 0; c < layout.names.size(); ++c) {
-      if (layout.time != c && layout.index != c) picked.push_back(c);
-    }
-  } else {
-    auto chosen = choose(layout.names, options.select, "column", name);
-    if (!chosen) return chosen.error();
-    picked = *std::move(chosen);
-  }
-  if (picked.empty()) {
-    return Error{Errc::too_short, name, "holds no column besides time", "check the export"};
-  }
-  std::size_t time = layout.time.value_or(no_column);
-  if (std::find(picked.begin(), picked.end(), time) != picked.end()) time = no_column;
-  std::vector<std::size_t> wanted = picked;
-  if (time != no_column) wanted.push_back(time);
-  const std::uint64_t limit =
-      packed ? std::min(options.max_samples, most_unpacked(source.size()) / sizeof(double))
-             : options.max_samples;
-  RowParser rows{layout, wanted, limit / picked.size()};
-
-  const auto stream = open_stream(source, packed);
+/// Every row into rows, at most limit of them.
+Result<LinesRead> read_lines(ByteSource& source, Wrapping wrapping, const std::string& name,
+                             const TextLayout& layout, std::uint64_t limit,
+                             const ReadOptions& options, RowParser& rows) {
+  const auto stream = open_stream(source, wrapping);
   std::vector<char> buffer(block_bytes);
   std::size_t held = 0;
   std::size_t number = 0;
   std::uint64_t taken = 0;
-  bool reserved = packed;
+  bool reserved = wrapping != Wrapping::none;
   bool cut_off = false;
   bool first_block = true;
   for (bool ended = false; !ended;) {
@@ -434,18 +467,84 @@ Result<Capture> read_text(ByteSource& source, const std::string& name, const Rea
       reserved = true;
     }
   }
-  const std::string damage = stream->damage();
-  const std::size_t n = rows.rows();
-  if (n == 0) {
-    return Error{damage.empty() ? Errc::too_short : Errc::corrupt_file, name,
-                 damage.empty() ? std::string{"holds no rows of samples"} : damage,
-                 "check the recorder and the copy"};
+  return LinesRead{number, cut_off, stream->damage()};
+}
+
+/// Columns (0-based) to read.
+Result<std::vector<std::size_t>> pick_columns(const TextLayout& layout, const std::string& name,
+                                              const ReadOptions& options) {
+  if (!options.select.empty()) return choose(layout.names, options.select, "column", name);
+  std::vector<std::size_t> picked;
+  for (std::size_t c = 0; c < layout.names.size(); ++c) {
+    if (layout.time != c && !layout.aside[c]) picked.push_back(c);
   }
+  if (picked.empty()) {
+    return Error{Errc::too_short, name, "holds no column besides time", "check the export"};
+  }
+  return picked;
+}
+
+/// A column called rpm may be the pulses of a shaft marker: nearly all of it at two levels, the
+/// lower near zero.
+bool looks_pulsed(std::span<const double> x) {
+  const auto [low, high] = std::minmax_element(x.begin(), x.end());
+  const double range = *high - *low;
+  if (!(range > 0) || !(*low < 0.2 * *high)) return false;
+  const auto at_level = std::count_if(x.begin(), x.end(), [&](double v) {
+    return v <= *low + 0.1 * range || v >= *high - 0.1 * range;
+  });
+  return static_cast<double>(at_level) > 0.9 * static_cast<double>(x.size());
+}
+
+/// The speed that a column of rpm says, if it was the same all along.
+std::optional<Rpm> steady_speed(std::span<const double> x) {
+  constexpr double steady = 0.02;
+  double sum = 0;
+  std::size_t count = 0;
+  double low = std::numeric_limits<double>::infinity();
+  double high = 0;
+  for (const double v : x) {
+    if (!std::isfinite(v)) continue;
+    sum += v;
+    ++count;
+    low = std::min(low, v);
+    high = std::max(high, v);
+  }
+  const double mean = count > 0 ? sum / static_cast<double>(count) : 0;
+  if (!(mean > 0) || high - low > steady * mean) return std::nullopt;
+  return Rpm{mean};
+}
+
+/// Which of the picked columns are no vibration (speed, temperature ...), unless there is nothing
+/// else; a steady speed among them goes to the capture.
+std::vector<bool> companions(const TextLayout& layout, const std::vector<std::size_t>& picked,
+                             const RowParser& rows, Capture& capture) {
+  std::vector<bool> apart(picked.size(), false);
+  for (std::size_t k = 0; k < picked.size(); ++k) {
+    if (!layout.companion[picked[k]]) continue;
+    const bool speed = says_speed(layout.names[picked[k]], layout.units[picked[k]]);
+    apart[k] = !speed || !looks_pulsed(rows.columns[k]);
+  }
+  if (std::find(apart.begin(), apart.end(), false) == apart.end()) return {};
+  for (std::size_t k = 0; k < picked.size(); ++k) {
+    const bool speed = says_speed(layout.names[picked[k]], layout.units[picked[k]]);
+    if (apart[k] && speed && !capture.noted_speed)
+      capture.noted_speed = steady_speed(rows.columns[k]);
+  }
+  return apart;
+}
+
+/// Errors: corrupt_file, if too many lines are not as the layout says.
+Result<void> check_rows(const TextLayout& layout, const std::vector<std::size_t>& picked,
+                        const std::vector<bool>& apart, const RowParser& rows,
+                        const std::string& name) {
+  const std::size_t n = rows.rows();
   const auto here = [&](std::size_t line) { return fmt::format("{}:{}", name, line); };
   const double most = std::max(1.0, tolerable_rows * static_cast<double>(n));
   for (std::size_t k = 0; k < picked.size(); ++k) {
     const Oddity& odd = rows.bad[k];
-    if (odd.count > 0 && static_cast<double>(odd.count) > most) {
+    const bool counts = apart.empty() || !apart[k];
+    if (counts && odd.count > 0 && static_cast<double>(odd.count) > most) {
       return Error{Errc::corrupt_file, here(odd.line),
                    fmt::format("column {} '{}' holds '{}' where a number should be, and {} of {} "
                                "rows are like it",
@@ -465,19 +564,21 @@ Result<Capture> read_text(ByteSource& source, const std::string& name, const Rea
                              rows.most_fields, layout.names.size(), rows.more.count, n),
                  "give the delimiter and the decimal separator"};
   }
-  if (static_cast<double>(rows.wordy.count) > most) {
+  const bool behind = rows.rows_before_words == n;
+  if (!behind && static_cast<double>(rows.wordy.count) > most) {
     return Error{Errc::corrupt_file, here(rows.wordy.line),
                  fmt::format("'{}' is no row of numbers, and {} lines among {} rows are like it",
                              rows.wordy.seen, rows.wordy.count, n),
                  "remove them, or mark them as comments with #"};
   }
+  return {};
+}
 
-  Capture capture;
-  capture.source = name;
-  capture.format = packed ? "delimited text, gzip" : "delimited text";
-  capture.start_utc = layout.start_utc;
-  if (layout.hint.speed) capture.noted_speed = Rpm{*layout.hint.speed};
-  Findings& findings = capture.findings;
+/// What was odd about the lines and yet did no harm.
+void note_oddities(const TextLayout& layout, const std::vector<std::size_t>& picked,
+                   const RowParser& rows, const LinesRead& end, const std::string& name,
+                   Findings& findings) {
+  const auto here = [&](std::size_t line) { return fmt::format("{}:{}", name, line); };
   if (rows.more.count > 0) {
     findings.push_back({FindingKind::header_mismatch, Weight::note, here(rows.more.line),
                         fmt::format("{} row{} more fields ({}) than the others ({}); the extra "
@@ -486,53 +587,95 @@ Result<Capture> read_text(ByteSource& source, const std::string& name, const Rea
                                     rows.most_fields, layout.names.size()),
                         "none, if they are notes of the recorder", ""});
   }
-  for (std::size_t k = 0; k < picked.size(); ++k) {
-    if (rows.bad[k].count == 0) continue;
-    findings.push_back({FindingKind::repaired, Weight::note, here(rows.bad[k].line),
-                        fmt::format("column {} '{}' holds '{}' where a number should be ({} such "
-                                    "row{})",
-                                    picked[k] + 1, layout.names[picked[k]], rows.bad[k].seen,
-                                    rows.bad[k].count, rows.bad[k].count == 1 ? "" : "s"),
-                        "the places are filled by straight lines", "look for the cause"});
-  }
-  if (rows.fewer.count > 0) {
+  // Where the last column is read, what is said of its filled places says this.
+  const bool last_read =
+      std::find(picked.begin(), picked.end(), layout.names.size() - 1) != picked.end();
+  if (rows.fewer.count > 0 && !last_read) {
     findings.push_back({FindingKind::repaired, Weight::note, here(rows.fewer.line),
                         fmt::format("{} row{} fewer fields than {}", rows.fewer.count,
                                     rows.fewer.count == 1 ? " has" : "s have", layout.names.size()),
-                        "the places are filled by straight lines", "look for the cause"});
+                        "none for the columns that are read", "look for the cause"});
   }
   if (rows.wordy.count > 0) {
-    findings.push_back({FindingKind::repaired, Weight::note, here(rows.wordy.line),
-                        fmt::format("{} line{} without numbers ('{}') left out", rows.wordy.count,
-                                    rows.wordy.count == 1 ? "" : "s", rows.wordy.seen),
-                        "samples may be missing there", "look at that place"});
+    const bool behind = rows.rows_before_words == rows.rows();
+    const std::string lines = fmt::format("{} line{} without numbers ('{}')", rows.wordy.count,
+                                          rows.wordy.count == 1 ? "" : "s", rows.wordy.seen);
+    findings.push_back(
+        {FindingKind::repaired, Weight::note, here(rows.wordy.line),
+         behind ? lines + " behind the last row left out" : lines + " left out",
+         behind ? "none, if they are notes of the recorder" : "samples may be missing there",
+         behind ? "" : "look at that place"});
   }
-  if (cut_off || !damage.empty()) {
-    findings.push_back({FindingKind::truncated, Weight::caution, here(number),
-                        damage.empty() ? std::string{"the last row is cut off and was left out"}
-                                       : damage + fmt::format("; {} rows could be read", n),
-                        "the record is shorter than it was: fine lines may not part",
-                        "copy it again if you can"});
+  if (end.cut_off || !end.damage.empty()) {
+    findings.push_back(
+        {FindingKind::truncated, Weight::caution, here(end.lines),
+         end.damage.empty() ? std::string{"the last row is cut off and was left out"}
+                            : end.damage + fmt::format("; {} rows could be read", rows.rows()),
+         "the record is shorter than it was: fine lines may not part", "copy it again if you can"});
+  }
+}
+
+}  // namespace
+
+Result<Capture> read_text(ByteSource& source, const std::string& name, const ReadOptions& options) {
+  const Wrapping wrapping = wrapping_of(source);
+  auto found = layout_of(source, wrapping, name, options);
+  if (!found) return found.error();
+  const TextLayout& layout = *found;
+  auto picked = pick_columns(layout, name, options);
+  if (!picked) return picked.error();
+
+  std::size_t time = layout.time.value_or(no_column);
+  if (std::find(picked->begin(), picked->end(), time) != picked->end()) time = no_column;
+  std::vector<std::size_t> wanted = *picked;
+  if (time != no_column) wanted.push_back(time);
+  const std::uint64_t limit =
+      wrapping == Wrapping::gzip
+          ? std::min(options.max_samples, most_unpacked(source.size()) / sizeof(double))
+          : options.max_samples;
+  RowParser rows{layout, wanted, limit / picked->size()};
+  const auto lines = read_lines(source, wrapping, name, layout, limit, options, rows);
+  if (!lines) return lines.error();
+  const std::size_t n = rows.rows();
+  if (n == 0) {
+    return Error{lines->damage.empty() ? Errc::too_short : Errc::corrupt_file, name,
+                 lines->damage.empty() ? std::string{"holds no rows of samples"} : lines->damage,
+                 "check the recorder and the copy"};
   }
 
+  Capture capture;
+  capture.source = name;
+  capture.format = format_of(wrapping);
+  capture.start_utc = layout.start_utc;
+  if (layout.hint.speed) capture.noted_speed = Rpm{*layout.hint.speed};
+  std::vector<bool> apart;
+  if (options.select.empty()) apart = companions(layout, *picked, rows, capture);
+  if (auto ok = check_rows(layout, *picked, apart, rows, name); !ok) return ok.error();
+  note_oddities(layout, *picked, rows, *lines, name, capture.findings);
+
+  const auto place = [&](std::size_t i) { return fmt::format("{}:{}", name, rows.line_of(i)); };
   Finish end;
   end.rate = layout.hint.rate;
   end.rate_advice = "give the rate, or name the time column";
+  end.place = place;
   if (time != no_column) {
-    auto axis = analyse_time(rows.columns.back(), layout.time_scale, options.rate.has_value(),
-                             [&](std::size_t i) { return here(rows.line_of(i)); });
+    auto axis =
+        analyse_time(rows.columns.back(), layout.time_scale, options.rate.has_value(), place);
     if (!axis) return axis.error();
     if (axis->rate > 0) end.rate = axis->rate;
-    for (Finding& f : axis->findings) findings.push_back(std::move(f));
+    for (Finding& f : axis->findings) capture.findings.push_back(std::move(f));
     std::vector<double>{}.swap(rows.columns.back());
   }
-  for (std::size_t k = 0; k < picked.size(); ++k) {
+  for (std::size_t k = 0; k < picked->size(); ++k) {
+    if (!apart.empty() && apart[k]) continue;
+    const std::size_t column = (*picked)[k];
     Channel channel;
-    channel.name = layout.names[picked[k]];
+    channel.name = layout.names[column];
     channel.samples = std::move(rows.columns[k]);
     capture.channels.push_back(std::move(channel));
-    end.units.push_back(find_file_unit(layout.units[picked[k]]));
-    if (layout.units[picked[k]].empty()) end.units.back().reset();
+    const std::string& unit = layout.units[column].empty() ? layout.unit : layout.units[column];
+    end.units.push_back(unit.empty() ? std::nullopt : find_file_unit(unit));
+    end.seen.push_back(rows.bad[k].seen);
   }
   capture.trail.push_back(
       {"read",
@@ -540,17 +683,17 @@ Result<Capture> read_text(ByteSource& source, const std::string& name, const Rea
                    layout.delimiter == '\t'  ? std::string{"tab"}
                    : layout.delimiter == ' ' ? std::string{"blank"}
                                              : std::string{layout.delimiter},
-                   layout.decimal, picked.size(), layout.names.size(), n)});
+                   layout.decimal, capture.channels.size(), layout.names.size(), n)});
   return finish(std::move(capture), end, options);
 }
 
 Result<Contents> list_text(ByteSource& source, const std::string& name) {
-  const bool packed = is_gzip(source);
-  auto layout = layout_of(source, packed, name, {});
+  const Wrapping wrapping = wrapping_of(source);
+  auto layout = layout_of(source, wrapping, name, {});
   if (!layout) return layout.error();
   Contents out;
   out.source = name;
-  out.format = packed ? "delimited text, gzip" : "delimited text";
+  out.format = format_of(wrapping);
   if (layout->hint.rate) out.rate = Hz{*layout->hint.rate};
   if (layout->row_rate) out.rate = Hz{*layout->row_rate};
   if (layout->hint.speed) out.noted_speed = Rpm{*layout->hint.speed};
@@ -561,9 +704,9 @@ Result<Contents> list_text(ByteSource& source, const std::string& name) {
     item.number = c + 1;
     item.name = layout->names[c];
     item.type = layout->time == c && layout->time_kind == TimeKind::stamp ? "time stamp" : "number";
-    item.unit = layout->units[c];
     item.is_time = layout->time == c;
-    item.is_signal = layout->time != c && layout->index != c;
+    item.is_signal = !item.is_time && !layout->aside[c] && !layout->companion[c];
+    item.unit = layout->units[c].empty() && item.is_signal ? layout->unit : layout->units[c];
     out.items.push_back(std::move(item));
   }
   return out;

@@ -8,6 +8,8 @@
 
 #include <fmt/format.h>
 
+#include "stamp.hpp"
+#include "text_encoding.hpp"
 #include "time_axis.hpp"
 
 namespace bearingdsp::capture_detail {
@@ -24,7 +26,6 @@ constexpr std::size_t fewest_even_steps = 4;
 struct Line {
   std::string_view text;
   std::size_t number;  // from 0
-  bool comment;
 };
 
 struct Trial {
@@ -35,16 +36,19 @@ struct Trial {
   std::size_t first{};  // index into lines of the first row
 };
 
+/// Clock and calendar stand in one of the first columns: behind a count, a date before its time.
+constexpr std::size_t stamp_columns = 3;
+
 bool number_like(std::string_view field, char decimal, bool stamp_allowed) noexcept {
   if (parse_number(field, decimal)) return true;
-  return stamp_allowed && parse_stamp(field).has_value();
+  return stamp_allowed && (parse_stamp(field) || parse_day(field));
 }
 
 /// Columns of a line if it is a row of samples, else 0.
 std::size_t row_columns(const std::vector<std::string_view>& fields, char decimal) noexcept {
   bool any = false;
   for (std::size_t i = 0; i < fields.size(); ++i) {
-    if (number_like(fields[i], decimal, i == 0)) {
+    if (number_like(fields[i], decimal, i < stamp_columns)) {
       // "1." with a decimal comma is "1," cut from a list by blanks
       if (decimal == ',' && !fields[i].empty() && fields[i].back() == ',') return 0;
       any = true;
@@ -75,59 +79,145 @@ Trial attempt(const std::vector<Line>& lines, char delimiter, char decimal) {
   return best;
 }
 
-/// "x [g]" -> "x", "g"; "accel m/s^2" -> "accel", "m/s^2".
+bool time_unit(std::string_view unit) {
+  const std::string low = lower(trim(unit));
+  constexpr std::array times{"s",    "sec", "secs", "second", "seconds", "sek", "ms",
+                             "msec", "us",  "µs",   "μs",     "ns",      "min"};
+  return std::find(times.begin(), times.end(), low) != times.end();
+}
+
+bool time_name(std::string_view name) {
+  const std::string key = lower(trim(name));
+  constexpr std::array whole{
+      "t",           "s",         "sec",       "seconds",      "time",      "zeit",
+      "temps",       "tijd",      "tiempo",    "tid",          "timestamp", "datetime",
+      "x_value",     "x-value",   "time_s",    "time_ms",      "t_s",       "uhrzeit",
+      "zeitstempel", "date time", "date/time", "datum uhrzeit"};
+  if (std::find(whole.begin(), whole.end(), key) != whole.end()) return true;
+  return key.starts_with("time ") || key.starts_with("time(") || key.starts_with("time[") ||
+         key.starts_with("time stamp") || key.starts_with("elapsed") || key.ends_with(" time");
+}
+
+constexpr std::array speed_units{"rpm", "1/min", "min-1", "min^-1", "u/min", "r/min", "rev/min"};
+
+/// Units of what goes along with a vibration: speed, temperature, current, pressure, power ...
+bool companion_unit(std::string_view unit) {
+  const std::string low = lower(trim(unit));
+  if (std::find(speed_units.begin(), speed_units.end(), low) != speed_units.end()) return true;
+  constexpr std::array units{"°c",
+                             "degc",
+                             "deg c",
+                             "\xb0"
+                             "c",
+                             "°f",
+                             "degf",
+                             "deg f",
+                             "ma",
+                             "kw",
+                             "bar",
+                             "mbar",
+                             "kpa",
+                             "psi",
+                             "nm",
+                             "kn",
+                             "%",
+                             "%rh",
+                             "l/min",
+                             "m3/h"};
+  return std::find(units.begin(), units.end(), low) != units.end();
+}
+
+/// Headers of what goes along with a vibration where no unit tells.
+bool companion_name(std::string_view name) {
+  const std::string key = lower(trim(name));
+  constexpr std::array whole{"rpm", "speed_rpm", "rpm_speed", "drehzahl", "temp", "humidity"};
+  if (std::find(whole.begin(), whole.end(), key) != whole.end()) return true;
+  return key.starts_with("temperatur") || key.ends_with("temperature") ||
+         key.starts_with("temp (") || key.starts_with("temp [") || key.starts_with("temp_");
+}
+
+/// "time /" and "acceleration in" of "time / ms" and "acceleration in g": the name alone.
+std::string bare_name(std::string_view name) {
+  name = trim(name);
+  while (!name.empty() && name.back() == '/') name = trim(name.substr(0, name.size() - 1));
+  if (name.ends_with(" in")) name = trim(name.substr(0, name.size() - 3));
+  return std::string{name};
+}
+
+/// "x [g]" -> "x", "g"; "accel m/s^2" -> "accel", "m/s^2"; "t/ms" -> "t", "ms" (the form of ISO
+/// 80000-1); "mm/s" -> "mm/s", "mm/s".
 std::pair<std::string, std::string> name_and_unit(std::string_view field) {
   field = trim(field);
+  const bool telling = lower(field) == "g" || field.find('/') != std::string_view::npos;
+  if ((telling && find_file_unit(field)) || (time_unit(field) && lower(field) != "min"))
+    return {std::string{field}, std::string{field}};
   for (const auto& [open, close] : {std::pair{'[', ']'}, std::pair{'(', ')'}}) {
     const std::size_t a = field.find_last_of(open);
     const std::size_t b = field.find_last_of(close);
     if (a != std::string_view::npos && b != std::string_view::npos && b > a) {
       const std::string_view inner = trim(field.substr(a + 1, b - a - 1));
       const std::string_view before = trim(field.substr(0, a));
-      const std::string low = lower(inner);
-      constexpr std::array times{"s", "sec", "seconds", "ms", "us", "µs", "ns", "min"};
-      const bool is_time = std::find(times.begin(), times.end(), low) != times.end();
-      if (find_file_unit(inner) || is_time) return {std::string{before}, std::string{inner}};
+      if (find_file_unit(inner) || time_unit(inner) || companion_unit(inner))
+        return {bare_name(before), std::string{inner}};
     }
   }
+  if (companion_unit(field)) return {std::string{field}, std::string{field}};
   // Without brackets only units that are no words or letters in their own right.
   for (const char separator : {' ', ',', '_'}) {
     const std::size_t cut = field.find_last_of(separator);
     if (cut == std::string_view::npos || cut == 0) continue;
     const std::string_view unit = trim(field.substr(cut + 1));
     const std::string low = lower(unit);
-    const bool clear = low == "g" || low == "s" || low == "ms" || low == "mv" || low == "um" ||
+    const bool clear = low == "g" || low == "s" || low == "ms" || low == "us" || low == "mv" ||
+                       low == "um" || low == "ms2" || low == "rpm" ||
                        low.find('/') != std::string::npos;
-    if (clear && (find_file_unit(unit) || low == "s" || low == "ms")) {
-      return {std::string{trim(field.substr(0, cut))}, std::string{unit}};
+    if (clear && (find_file_unit(unit) || time_unit(unit) || companion_unit(unit))) {
+      return {bare_name(field.substr(0, cut)), std::string{unit}};
     }
+  }
+  // "deg/s" is no time in seconds: only what is called time may be parted before one.
+  if (const std::size_t slash = field.find('/'); slash != std::string_view::npos && slash > 0) {
+    const std::string_view name = trim(field.substr(0, slash));
+    const std::string_view unit = trim(field.substr(slash + 1));
+    if (find_file_unit(unit) || companion_unit(unit) || (time_unit(unit) && time_name(name)))
+      return {std::string{name}, std::string{unit}};
   }
   return {std::string{field}, {}};
 }
 
 double seconds_in(std::string_view unit) noexcept {
   const std::string low = lower(trim(unit));
-  if (low == "ms") return 1e-3;
-  if (low == "us" || low == "µs") return 1e-6;
+  if (low == "ms" || low == "msec") return 1e-3;
+  if (low == "us" || low == "µs" || low == "μs") return 1e-6;
   if (low == "ns") return 1e-9;
   if (low == "min") return 60;
   return 1;
-}
-
-bool time_name(std::string_view name) {
-  const std::string key = lower(trim(name));
-  constexpr std::array whole{"t",       "s",       "sec",    "seconds", "time",      "zeit",
-                             "temps",   "tijd",    "tiempo", "tid",     "timestamp", "datetime",
-                             "x_value", "x-value", "time_s", "time_ms", "t_s"};
-  if (std::find(whole.begin(), whole.end(), key) != whole.end()) return true;
-  return key.starts_with("time ") || key.starts_with("time(") || key.starts_with("time[") ||
-         key.starts_with("time stamp") || key.starts_with("elapsed") || key.ends_with(" time");
 }
 
 bool index_name(std::string_view name) {
   const std::string key = lower(trim(name));
   constexpr std::array whole{"index", "sample", "samples", "n", "no", "no.", "#", "nr", "i", "row"};
   return std::find(whole.begin(), whole.end(), key) != whole.end();
+}
+
+/// "[g]" or "(g)" -> "g".
+std::string unbracketed(std::string_view word) {
+  word = trim(word);
+  if (word.size() >= 2 && (word.front() == '[' || word.front() == '('))
+    word = trim(word.substr(1, word.size() - 2));
+  return std::string{word};
+}
+
+/// Whether a row of the header says units: every word one or a dash, not all of them dashes.
+bool are_units(const std::vector<std::string>& words) {
+  bool any = false;
+  for (const std::string& word : words) {
+    const std::string bare = unbracketed(word);
+    if (is_missing(bare)) continue;
+    if (!time_unit(bare) && !companion_unit(bare) && !find_file_unit(bare)) return false;
+    any = true;
+  }
+  return any;
 }
 
 /// Header names split by blanks: a unit in brackets belongs to the word before.
@@ -184,6 +274,10 @@ void take_metadata(std::string_view line, char decimal, TextLayout& layout) {
     take_hint(layout.hint, key, *v, unit);
   }
   const std::string low = lower(key);
+  const bool unit_key = low.ends_with("unit") || low.ends_with("units") || low.ends_with("einheit");
+  if (unit_key && layout.unit.empty()) {
+    if (find_file_unit(value) && !time_unit(value)) layout.unit = std::string{value};
+  }
   if (!layout.start_utc && value.size() >= 20 && value.back() == 'Z' && parse_stamp(value) &&
       (low.find("start") != std::string::npos || low.find("date") != std::string::npos ||
        low.find("time") != std::string::npos)) {
@@ -193,15 +287,9 @@ void take_metadata(std::string_view line, char decimal, TextLayout& layout) {
 
 std::optional<double> field_number(std::string_view field, char decimal) {
   if (const auto v = parse_number(field, decimal)) return v;
-  return parse_stamp(field);
-}
-
-std::optional<int> two_digits(std::string_view text, std::size_t at) noexcept {
-  if (at + 2 > text.size()) return std::nullopt;
-  const char a = text[at];
-  const char b = text[at + 1];
-  if (a < '0' || a > '9' || b < '0' || b > '9') return std::nullopt;
-  return (a - '0') * 10 + (b - '0');
+  const auto stamp = parse_stamp(field);
+  if (!stamp) return std::nullopt;
+  return 86400 * stamp->day.value_or(0) + stamp->seconds;
 }
 
 }  // namespace
@@ -247,6 +335,13 @@ void split(std::string_view line, char delimiter, std::vector<std::string_view>&
   }
 }
 
+bool says_speed(std::string_view name, std::string_view unit) {
+  const std::string u = lower(trim(unit));
+  const std::string key = lower(trim(name));
+  return std::find(speed_units.begin(), speed_units.end(), u) != speed_units.end() ||
+         (u.empty() && (key.find("rpm") != std::string::npos || key == "drehzahl"));
+}
+
 bool is_missing(std::string_view field) noexcept {
   constexpr std::array words{"",        "nan",     "-nan",   "na",        "n/a",
                              "#n/a",    "null",    "none",   "-",         "--",
@@ -270,299 +365,305 @@ bool is_comment(std::string_view line, char delimiter) noexcept {
   return line.front() == ';' && delimiter != ';';
 }
 
-std::optional<double> parse_stamp(std::string_view text) noexcept {
-  text = trim(text);
-  double day = 0;
-  if (text.size() >= 11 && text[4] == text[7] && (text[4] == '-' || text[4] == '/') &&
-      (text[10] == 'T' || text[10] == ' ')) {
-    const auto century = two_digits(text, 0);
-    const auto year = two_digits(text, 2);
-    const auto month = two_digits(text, 5);
-    const auto date = two_digits(text, 8);
-    if (!century || !year || !month || !date || *month < 1 || *month > 12 || *date < 1 ||
-        *date > 31) {
-      return std::nullopt;
-    }
-    // Days since 1970-01-01 in the proleptic Gregorian calendar, year counted from March.
-    const int m = *month;
-    const int y = *century * 100 + *year - (m <= 2 ? 1 : 0);
-    const int era = y / 400;
-    const int of_era = y - era * 400;
-    const int of_year = (153 * (m + (m > 2 ? -3 : 9)) + 2) / 5 + *date - 1;
-    const int days = era * 146097 + of_era * 365 + of_era / 4 - of_era / 100 + of_year - 719468;
-    day = days;
-    text.remove_prefix(11);
+namespace {
+
+/// Finds the layout step by step, each building on those before.
+class LayoutFinder {
+ public:
+  LayoutFinder(std::string_view head, const std::string& name, const ReadOptions& options)
+      : name_{name}, options_{options} {
+    read_lines(head);
   }
-  if (!text.empty() && text.back() == 'Z') text.remove_suffix(1);
-  const auto hour = two_digits(text, 0);
-  const auto minute = two_digits(text, 3);
-  if (!hour || !minute || text[2] != ':' || *hour > 23 || *minute > 59) return std::nullopt;
-  double second = 0;
-  if (text.size() > 5) {
-    const auto whole = two_digits(text, 6);
-    if (text[5] != ':' || !whole || *whole > 60) return std::nullopt;
-    second = *whole;
-    if (text.size() > 8) {
-      if (text[8] != '.' && text[8] != ',') return std::nullopt;
-      double place = 0.1;
-      for (std::size_t i = 9; i < text.size(); ++i, place /= 10) {
-        if (text[i] < '0' || text[i] > '9') return std::nullopt;
-        second += place * (text[i] - '0');
+  Result<TextLayout> find() {
+    if (auto ok = find_signs(); !ok) return ok.error();
+    if (auto ok = settle_commas(); !ok) return ok.error();
+    find_rows();
+    find_names();
+    if (auto ok = find_time(); !ok) return ok.error();
+    measure_time();
+    return std::move(layout_);
+  }
+
+ private:
+  /// All lines up to the first rows; comments are kept for what they say.
+  void read_lines(std::string_view head) {
+    if (head.substr(0, 3) == "\xef\xbb\xbf") head.remove_prefix(3);
+    if (head.find('\n') == std::string_view::npos && head.find('\r') != std::string_view::npos)
+      layout_.end_of_line = '\r';
+    std::size_t number = 0;
+    for (std::size_t at = 0; at < head.size() && lines_.size() < 4 * rows_wanted; ++number) {
+      std::size_t end = head.find(layout_.end_of_line, at);
+      if (end == std::string_view::npos) end = head.size();
+      const std::string_view text = trim(head.substr(at, end - at));
+      if (!text.empty()) lines_.push_back({text, number});
+      at = end + 1;
+    }
+  }
+
+  [[nodiscard]] std::string place(std::size_t line) const {
+    return fmt::format("{}:{}", name_, lines_[line].number + 1);
+  }
+
+  /// Delimiter and decimal sign under which most lines are rows.
+  Result<void> find_signs() {
+    std::optional<Trial> best;
+    for (const char delimiter : {'\t', ';', ',', '|', ' ', ':'}) {
+      if (options_.delimiter != 0 ? options_.delimiter != delimiter : delimiter == ':') continue;
+      for (const char decimal : {'.', ','}) {
+        if (decimal == delimiter) continue;
+        if (options_.decimal != 0 && options_.decimal != decimal) continue;
+        const Trial t = attempt(lines_, delimiter, decimal);
+        if (t.rows == 0) continue;
+        const bool much_longer = best && t.rows * 10 > best->rows * 11;
+        const bool alike = best && t.rows * 11 >= best->rows * 10;
+        if (!best || much_longer || (alike && t.columns > best->columns)) best = t;
       }
     }
-  } else if (text.size() != 5) {
-    return std::nullopt;
-  }
-  return day * 86400.0 + *hour * 3600.0 + *minute * 60.0 + second;
-}
-
-Result<TextLayout> find_layout(std::string_view head, const std::string& name,
-                               const ReadOptions& options) {
-  TextLayout layout;
-  if (head.find('\0') != std::string_view::npos) {
-    return Error{Errc::unsupported_format, name, "is neither text nor a binary format we read",
-                 "export it as WAV, CSV (UTF-8) or MAT"};
-  }
-  if (head.substr(0, 3) == "\xef\xbb\xbf") head.remove_prefix(3);
-  if (head.find('\n') == std::string_view::npos && head.find('\r') != std::string_view::npos) {
-    layout.end_of_line = '\r';
-  }
-  // All lines up to the first rows; comments are kept for what they say.
-  std::vector<Line> lines;
-  std::size_t number = 0;
-  for (std::size_t at = 0; at < head.size() && lines.size() < 4 * rows_wanted; ++number) {
-    std::size_t end = head.find(layout.end_of_line, at);
-    if (end == std::string_view::npos) end = head.size();
-    const std::string_view text = trim(head.substr(at, end - at));
-    // Tabs at the ends part columns too.
-    if (!text.empty()) lines.push_back({text, number, false});
-    at = end + 1;
-  }
-  std::vector<Trial> trials;
-  for (const char delimiter : {'\t', ';', ',', '|', ' ', ':'}) {
-    if (options.delimiter != 0 ? options.delimiter != delimiter : delimiter == ':') continue;
-    for (const char decimal : {'.', ','}) {
-      if (decimal == delimiter) continue;
-      if (options.decimal != 0 && options.decimal != decimal) continue;
-      trials.push_back(attempt(lines, delimiter, decimal));
+    if (!best) {
+      if (lines_.empty()) {
+        return Error{Errc::unsupported_format, name_, "holds no text",
+                     "export columns of numbers parted by comma, semicolon, tab or blanks"};
+      }
+      return Error{Errc::unsupported_format, place(0),
+                   fmt::format("no row of numbers found (first line: '{}')",
+                               excerpt(as_utf8(lines_.front().text))),
+                   "export columns of numbers parted by comma, semicolon, tab or blanks"};
     }
+    if (best->columns > most_columns) {
+      return Error{Errc::unsupported_format, place(best->first),
+                   fmt::format("a row has {} columns", best->columns),
+                   "export one row a sample, one column a channel"};
+    }
+    layout_.delimiter = best->delimiter;
+    layout_.decimal = best->decimal;
+    first_ = best->first;
+    columns_ = best->columns;
+    return {};
   }
-  const Trial* best = nullptr;
-  for (const Trial& t : trials) {
-    if (t.rows == 0) continue;
-    const bool much_longer = best != nullptr && t.rows * 10 > best->rows * 11;
-    const bool alike = best != nullptr && t.rows * 11 >= best->rows * 10;
-    if (best == nullptr || much_longer || (alike && t.columns > best->columns)) best = &t;
-  }
-  if (best == nullptr) {
-    const std::string_view first = lines.empty() ? std::string_view{} : lines.front().text;
-    return Error{Errc::unsupported_format,
-                 lines.empty() ? name : fmt::format("{}:{}", name, lines.front().number + 1),
-                 lines.empty()
-                     ? std::string{"holds no text"}
-                     : fmt::format("no row of numbers found (first line: '{}')", excerpt(first)),
-                 "export columns of numbers parted by comma, semicolon, tab or blanks"};
-  }
-  if (best->columns > most_columns) {
-    return Error{Errc::unsupported_format,
-                 fmt::format("{}:{}", name, lines[best->first].number + 1),
-                 fmt::format("a row has {} columns", best->columns),
-                 "export one row a sample, one column a channel"};
-  }
-  layout.delimiter = best->delimiter;
-  layout.decimal = best->decimal;
-  std::vector<std::string_view> fields;
 
-  // Rows of "1,5": two columns of whole numbers, or one column with a decimal comma?
-  if (layout.delimiter == ',' && best->columns == 2 && options.delimiter == 0 &&
-      options.decimal == 0) {
+  /// Rows of "1,5": two columns of whole numbers, or one column with a decimal comma?
+  Result<void> settle_commas() {
+    if (layout_.delimiter != ',' || columns_ != 2 || options_.delimiter != 0 ||
+        options_.decimal != 0)
+      return {};
     bool whole = true;
     bool leading_zero = false;
     bool counts = true;
     std::optional<double> before;
-    for (std::size_t i = best->first; i < lines.size(); ++i) {
-      split(lines[i].text, ',', fields);
-      if (fields.size() != 2) continue;
-      for (const std::string_view f : fields) {
+    for (std::size_t i = first_; i < lines_.size(); ++i) {
+      split(lines_[i].text, ',', fields_);
+      if (fields_.size() != 2) continue;
+      for (const std::string_view f : fields_) {
         whole = whole && f.find_first_not_of("+-0123456789") == std::string_view::npos;
       }
-      whole = whole && (fields[1].empty() || (fields[1][0] != '-' && fields[1][0] != '+'));
-      leading_zero = leading_zero || (fields[1].size() > 1 && fields[1][0] == '0');
-      const auto v = parse_number(fields[0]);
+      whole = whole && (fields_[1].empty() || (fields_[1][0] != '-' && fields_[1][0] != '+'));
+      leading_zero = leading_zero || (fields_[1].size() > 1 && fields_[1][0] == '0');
+      const auto v = parse_number(fields_[0]);
       counts = counts && v && (!before || *v == *before + 1);
       before = v;
     }
-    std::vector<std::string_view> header;
     const bool two_names =
-        best->first > 0 && (split(lines[best->first - 1].text, ',', header), header.size() == 2);
+        first_ > 0 && (split(lines_[first_ - 1].text, ',', fields_), fields_.size() == 2);
     if (whole && leading_zero && !two_names) {
-      layout.delimiter = ' ';
-      layout.decimal = ',';
+      layout_.delimiter = ' ';
+      layout_.decimal = ',';
+      columns_ = 1;
     } else if (whole && !two_names && !counts) {
-      return Error{Errc::bad_argument, fmt::format("{}:{}", name, lines[best->first].number + 1),
+      return Error{Errc::bad_argument, place(first_),
                    fmt::format("'{}' may be two columns or one number with a decimal comma",
-                               excerpt(lines[best->first].text)),
+                               excerpt(lines_[first_].text)),
                    "say which: give the delimiter or the decimal separator"};
     }
+    return {};
   }
 
-  // The first row may carry extra fields (offsets, settings) behind the samples.
-  std::size_t first = best->first;
-  std::size_t columns = layout.delimiter == best->delimiter ? best->columns : 1;
-  if (first > 0 && !is_comment(lines[first - 1].text, layout.delimiter)) {
-    split(lines[first - 1].text, layout.delimiter, fields);
-    if (row_columns(fields, layout.decimal) > columns) --first;
-  }
-  layout.skip_lines = lines[first].number;
-
-  // Columns at the end that are empty in every row are a delimiter too many.
-  std::vector<std::size_t> filled(columns, 0);
-  std::vector<double> leading;
-  for (std::size_t i = first; i < lines.size(); ++i) {
-    if (is_comment(lines[i].text, layout.delimiter)) continue;
-    split(lines[i].text, layout.delimiter, fields);
-    for (std::size_t c = 0; c < std::min(columns, fields.size()); ++c) {
-      if (!is_missing(fields[c])) ++filled[c];
+  void find_rows() {
+    // The first row may carry extra fields (offsets, settings) behind the samples.
+    if (first_ > 0 && !is_comment(lines_[first_ - 1].text, layout_.delimiter)) {
+      split(lines_[first_ - 1].text, layout_.delimiter, fields_);
+      if (row_columns(fields_, layout_.decimal) > columns_) --first_;
     }
+    layout_.skip_lines = lines_[first_].number;
   }
 
-  // Names and units: the last lines before the rows.
-  std::vector<std::string> header;
-  std::size_t header_line = first;
-  std::vector<std::string> unit_row;
-  const auto header_fields = [&](std::string_view text, std::vector<std::string>& out) {
+  std::vector<std::string> header_fields(std::string_view text) {
     while (!text.empty() && (text.front() == '#' || text.front() == '%')) text.remove_prefix(1);
-    out.clear();
-    if (layout.delimiter == ' ') {
-      join_brackets(text, out);
-    } else {
-      split(text, layout.delimiter, fields);
-      for (const std::string_view f : fields) out.emplace_back(f);
-    }
-  };
-  const auto looks_named = [&](const std::vector<std::string>& words) {
-    if (words.size() != columns) return false;
-    return std::any_of(words.begin(), words.end(), [&](const std::string& w) {
-      return !w.empty() && !parse_number(w, layout.decimal);
-    });
-  };
-  if (first > 0) {
     std::vector<std::string> words;
-    header_fields(lines[first - 1].text, words);
-    const auto is_unit = [](const std::string& w) {
-      const std::string low = lower(trim(w));
-      const std::string bare = low.size() >= 2 && (low.front() == '[' || low.front() == '(')
-                                   ? low.substr(1, low.size() - 2)
-                                   : low;
-      return low.empty() || bare == "s" || bare == "sec" || bare == "ms" || bare == "us" ||
-             find_file_unit(w).has_value();
-    };
-    if (looks_named(words)) {
-      header_line = first - 1;
-      std::vector<std::string> above;
-      if (first > 1 && std::all_of(words.begin(), words.end(), is_unit)) {
-        header_fields(lines[first - 2].text, above);
-        if (looks_named(above)) {
-          unit_row = words;
-          words = above;
-          header_line = first - 2;
-        }
-      }
-      header = words;
+    if (layout_.delimiter == ' ') {
+      join_brackets(text, words);
+    } else {
+      split(text, layout_.delimiter, fields_);
+      words.assign(fields_.begin(), fields_.end());
     }
+    return words;
   }
-  while (columns > 1 && filled[columns - 1] == 0 &&
-         (header.size() < columns || header[columns - 1].empty())) {
-    --columns;
-  }
-  layout.named = !header.empty();
-  for (std::size_t c = 0; c < columns; ++c) {
-    auto [column, unit] =
-        c < header.size() ? name_and_unit(header[c]) : std::pair<std::string, std::string>{};
-    if (c < unit_row.size() && !trim(unit_row[c]).empty()) {
-      unit = std::string{trim(unit_row[c])};
-      if (unit.size() >= 2 && (unit.front() == '[' || unit.front() == '(')) {
-        unit = unit.substr(1, unit.size() - 2);
-      }
-    }
-    layout.names.push_back(column.empty() ? fmt::format("column {}", c + 1) : excerpt(column));
-    layout.units.push_back(unit);
-  }
-  for (std::size_t i = 0; i < first; ++i) {
-    if (layout.notes.size() < 50) layout.notes.push_back(excerpt(lines[i].text));
-    if (i < header_line) take_metadata(lines[i].text, layout.decimal, layout);
+  [[nodiscard]] bool looks_named(const std::vector<std::string>& words) const {
+    if (words.size() != columns_) return false;
+    return std::any_of(words.begin(), words.end(), [&](const std::string& w) {
+      return !w.empty() && !parse_number(w, layout_.decimal);
+    });
   }
 
-  // Which column is time.
-  const auto column_values = [&](std::size_t column) {
+  /// Names and units: the last lines before the rows; what stands above are settings.
+  void find_names() {
+    std::vector<std::string> header;
+    std::vector<std::string> unit_row;
+    std::size_t header_line = first_;
+    if (first_ > 0) {
+      std::vector<std::string> words = header_fields(lines_[first_ - 1].text);
+      if (looks_named(words)) {
+        header_line = first_ - 1;
+        if (first_ > 1 && are_units(words)) {
+          std::vector<std::string> above = header_fields(lines_[first_ - 2].text);
+          if (looks_named(above)) {
+            unit_row = std::move(words);
+            words = std::move(above);
+            header_line = first_ - 2;
+          }
+        }
+        header = std::move(words);
+      }
+    }
+    drop_empty_columns(header);
+    layout_.named = !header.empty();
+    for (std::size_t c = 0; c < columns_; ++c) {
+      auto [column, unit] =
+          c < header.size() ? name_and_unit(header[c]) : std::pair<std::string, std::string>{};
+      if (c < unit_row.size() && !is_missing(unbracketed(unit_row[c])))
+        unit = unbracketed(unit_row[c]);
+      layout_.companion.push_back(companion_unit(unit) || (unit.empty() && companion_name(column)));
+      layout_.names.push_back(column.empty() ? fmt::format("column {}", c + 1)
+                                             : excerpt(as_utf8(column)));
+      layout_.units.push_back(as_utf8(unit));
+    }
+    for (std::size_t i = 0; i < first_; ++i) {
+      if (layout_.notes.size() < 50) layout_.notes.push_back(excerpt(as_utf8(lines_[i].text)));
+      if (i < header_line) take_metadata(lines_[i].text, layout_.decimal, layout_);
+    }
+  }
+
+  /// Columns at the end that are empty in every row are a delimiter too many.
+  void drop_empty_columns(const std::vector<std::string>& header) {
+    std::vector<std::size_t> filled(columns_, 0);
+    for (std::size_t i = first_; i < lines_.size(); ++i) {
+      if (is_comment(lines_[i].text, layout_.delimiter)) continue;
+      split(lines_[i].text, layout_.delimiter, fields_);
+      for (std::size_t c = 0; c < std::min(columns_, fields_.size()); ++c) {
+        if (!is_missing(fields_[c])) ++filled[c];
+      }
+    }
+    while (columns_ > 1 && filled[columns_ - 1] == 0 &&
+           (header.size() < columns_ || header[columns_ - 1].empty())) {
+      --columns_;
+    }
+  }
+
+  /// The first values of a column, as far as they are numbers or stamps.
+  std::vector<double> column_values(std::size_t column) {
     std::vector<double> v;
-    for (std::size_t i = first; i < lines.size() && v.size() < rows_wanted; ++i) {
-      if (is_comment(lines[i].text, layout.delimiter)) continue;
-      split(lines[i].text, layout.delimiter, fields);
-      if (column >= fields.size()) break;
-      const auto x = field_number(fields[column], layout.decimal);
+    for (std::size_t i = first_; i < lines_.size() && v.size() < rows_wanted; ++i) {
+      if (is_comment(lines_[i].text, layout_.delimiter)) continue;
+      split(lines_[i].text, layout_.delimiter, fields_);
+      if (column >= fields_.size()) break;
+      const auto x = field_number(fields_[column], layout_.decimal);
       if (!x || !std::isfinite(*x)) break;
       v.push_back(*x);
     }
     return v;
-  };
-  if (!options.time_column.empty()) {
-    if (options.time_column != "none") {
-      auto chosen = choose(layout.names, {options.time_column}, "column", name);
+  }
+  /// The field of the first row; empty where it has none.
+  std::string_view first_field(std::size_t column) {
+    split(lines_[first_].text, layout_.delimiter, fields_);
+    return column < fields_.size() ? fields_[column] : std::string_view{};
+  }
+  bool stamped(std::size_t column) {
+    const std::string_view field = first_field(column);
+    return !parse_number(field, layout_.decimal) && parse_stamp(field).has_value();
+  }
+
+  /// Which column is time, and which only count or hold the day.
+  Result<void> find_time() {
+    layout_.aside.assign(columns_, false);
+    for (std::size_t c = 0; c < std::min(columns_, stamp_columns); ++c)
+      layout_.aside[c] = parse_day(first_field(c)).has_value();
+    if (options_.time_column.empty()) {
+      find_time_unasked();
+    } else if (options_.time_column != "none") {
+      auto chosen = choose(layout_.names, {options_.time_column}, "column", name_);
       if (!chosen) return chosen.error();
-      layout.time = chosen->front();
+      layout_.time = chosen->front();
     }
-  } else {
-    for (std::size_t c = 0; c < columns && layout.named && !layout.time; ++c) {
-      const std::string unit = lower(layout.units[c]);
-      const bool time_unit = unit == "s" || unit == "ms" || unit == "us" || unit == "sec";
-      if (time_name(layout.names[c]) || time_unit) layout.time = c;
+    if (layout_.named && layout_.time != std::size_t{0} && columns_ > 1 &&
+        index_name(layout_.names[0])) {
+      layout_.aside[0] = true;
     }
-    leading = column_values(0);
-    if (!layout.time && columns > 1 && leading.size() > fewest_even_steps) {
-      std::vector<double> steps;
-      for (std::size_t i = 1; i < leading.size(); ++i) steps.push_back(leading[i] - leading[i - 1]);
-      const double mean = (leading.back() - leading.front()) / static_cast<double>(steps.size());
-      const double slack = std::max(even_steps * mean, 1.05 * printed_resolution(leading));
-      const bool even = mean > 0 && std::all_of(steps.begin(), steps.end(), [&](double d) {
-                          return d > 0 && std::abs(d - mean) <= slack;
-                        });
-      if (even && (steps.front() == 1 || index_name(layout.names[0]))) {
-        layout.index = 0;
-      } else if (even) {
-        layout.time = 0;
-      }
+    return {};
+  }
+
+  /// By its name or unit, by stamps, or by the even steps of the first column.
+  void find_time_unasked() {
+    for (std::size_t c = 0; c < columns_ && layout_.named && !layout_.time; ++c) {
+      if (layout_.aside[c]) continue;
+      if (time_name(layout_.names[c]) || time_unit(layout_.units[c])) layout_.time = c;
+    }
+    for (std::size_t c = 0; c < std::min(columns_, stamp_columns) && !layout_.time; ++c)
+      if (stamped(c)) layout_.time = c;
+    const std::vector<double> leading = column_values(0);
+    if (layout_.time || columns_ == 1 || leading.size() <= fewest_even_steps) return;
+    std::vector<double> steps;
+    for (std::size_t i = 1; i < leading.size(); ++i) steps.push_back(leading[i] - leading[i - 1]);
+    const double mean = (leading.back() - leading.front()) / static_cast<double>(steps.size());
+    const double slack = std::max(even_steps * mean, 1.05 * printed_resolution(leading));
+    const bool even = mean > 0 && std::all_of(steps.begin(), steps.end(), [&](double d) {
+                        return d > 0 && std::abs(d - mean) <= slack;
+                      });
+    if (even && (steps.front() == 1 || index_name(layout_.names[0]))) {
+      layout_.aside[0] = true;
+    } else if (even) {
+      layout_.time = 0;
     }
   }
-  if (!layout.index && layout.named && layout.time != std::size_t{0} && columns > 1 &&
-      index_name(layout.names[0])) {
-    layout.index = 0;
-  }
-  if (layout.time) {
-    layout.time_scale = seconds_in(layout.units[*layout.time]);
-    const std::string low = lower(layout.names[*layout.time]);
-    if (layout.units[*layout.time].empty() && low.ends_with("_ms")) layout.time_scale = 1e-3;
-    for (std::size_t i = first; i < lines.size(); ++i) {
-      if (is_comment(lines[i].text, layout.delimiter)) continue;
-      split(lines[i].text, layout.delimiter, fields);
-      if (*layout.time < fields.size() && !parse_number(fields[*layout.time], layout.decimal) &&
-          parse_stamp(fields[*layout.time])) {
-        layout.time_kind = TimeKind::stamp;
-        const std::string_view stamp = fields[*layout.time];
-        if (!layout.start_utc && stamp.size() >= 20 && stamp.back() == 'Z') {
-          layout.start_utc = std::string{stamp};
-          if ((*layout.start_utc)[10] == ' ') (*layout.start_utc)[10] = 'T';
-        }
+
+  /// What the column of time says: its unit, its kind, the start and a first rate.
+  void measure_time() {
+    if (!layout_.time) return;
+    const std::size_t column = *layout_.time;
+    layout_.time_scale = seconds_in(layout_.units[column]);
+    if (layout_.units[column].empty() && lower(layout_.names[column]).ends_with("_ms"))
+      layout_.time_scale = 1e-3;
+    if (stamped(column)) {
+      layout_.time_kind = TimeKind::stamp;
+      const std::string_view stamp = first_field(column);
+      if (!layout_.start_utc && stamp.size() >= 20 && stamp.back() == 'Z' && stamp[4] == '-') {
+        layout_.start_utc = std::string{stamp};
+        (*layout_.start_utc)[10] = 'T';
       }
-      break;
     }
-    leading = column_values(*layout.time);
+    const std::vector<double> leading = column_values(column);
     if (leading.size() > 1 && leading.back() > leading.front()) {
-      layout.row_rate = static_cast<double>(leading.size() - 1) /
-                        ((leading.back() - leading.front()) * layout.time_scale);
+      layout_.row_rate = static_cast<double>(leading.size() - 1) /
+                         ((leading.back() - leading.front()) * layout_.time_scale);
     }
   }
-  return layout;
+
+  const std::string& name_;
+  const ReadOptions& options_;
+  TextLayout layout_;
+  std::vector<Line> lines_;
+  std::vector<std::string_view> fields_;
+  std::size_t first_{};  ///< of lines_: the first row
+  std::size_t columns_{};
+};
+
+}  // namespace
+
+Result<TextLayout> find_layout(std::string_view head, const std::string& name,
+                               const ReadOptions& options) {
+  if (head.find('\0') != std::string_view::npos) {
+    return Error{Errc::unsupported_format, name, "is neither text nor a binary format we read",
+                 "export it as WAV, CSV (UTF-8) or MAT"};
+  }
+  return LayoutFinder{head, name, options}.find();
 }
 
 }  // namespace bearingdsp::capture_detail

@@ -20,12 +20,14 @@ struct TextLayout {
   char end_of_line{'\n'};
   char delimiter{','};  ///< ' ' stands for runs of blanks and tabs
   char decimal{'.'};
-  std::vector<std::string> names;    ///< one a column
-  std::vector<std::string> units;    ///< one a column, empty where the file says none
-  bool named{};                      ///< the names are from the file
-  std::size_t skip_lines{};          ///< lines before the first row of samples
-  std::optional<std::size_t> time;   ///< column of time
-  std::optional<std::size_t> index;  ///< column that only counts the rows
+  std::vector<std::string> names;   ///< one a column
+  std::vector<std::string> units;   ///< one a column, empty where the file says none
+  bool named{};                     ///< the names are from the file
+  std::string unit;                 ///< of every column that has none, from a metadata line
+  std::vector<bool> aside;          ///< columns that count the rows or hold the day
+  std::vector<bool> companion;      ///< columns of what goes along: speed, temperature ...
+  std::size_t skip_lines{};         ///< lines before the first row of samples
+  std::optional<std::size_t> time;  ///< column of time
   TimeKind time_kind{TimeKind::number};
   double time_scale{1};            ///< to seconds
   std::optional<double> row_rate;  ///< Hz, by the first rows
@@ -43,9 +45,8 @@ Result<TextLayout> find_layout(std::string_view head, const std::string& name,
 void split(std::string_view line, char delimiter, std::vector<std::string_view>& fields);
 /// Empty, or one of the words that stand for no value (nan, n/a, null, - ...).
 bool is_missing(std::string_view field) noexcept;
+/// Whether a column's name or unit says revolutions per minute.
+bool says_speed(std::string_view name, std::string_view unit);
 bool is_comment(std::string_view line, char delimiter) noexcept;
-/// Seconds since 1970-01-01 of "2024-05-01T06:00:00.25Z" (T or blank, Z optional), or since
-/// midnight of "06:00:00.25"; nothing for any other text.
-std::optional<double> parse_stamp(std::string_view text) noexcept;
 
 }  // namespace bearingdsp::capture_detail

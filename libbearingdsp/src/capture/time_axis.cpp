@@ -19,6 +19,100 @@ constexpr double jitter_caution = 0.1;
 /// Stamps unreadable beyond this part are not a time axis.
 constexpr double unreadable = 0.01;
 
+/// Slope of the straight line nearest to the stamps over their number (least squares). Rounded to
+/// a grid q over a time T of N grid steps, its standard deviation is q / (T sqrt(N)) of the slope.
+/// Source: closed form; the rounding is taken as even and independent from one grid step to the
+/// next.
+double fitted_step(std::span<const double> t) noexcept {
+  const auto n = static_cast<double>(t.size());
+  const double middle = (n - 1) / 2;
+  double sum = 0;
+  for (std::size_t i = 0; i < t.size(); ++i)
+    sum += (static_cast<double>(i) - middle) * (t[i] - t.front());
+  return sum / (n * (n * n - 1) / 12);
+}
+
+/// Unreadable stamps are carried on by the step before. Gives how many there were.
+std::size_t fill_stamps(std::span<double> t) noexcept {
+  std::size_t bad = 0;
+  for (std::size_t i = 0; i < t.size(); ++i) {
+    if (std::isfinite(t[i])) continue;
+    ++bad;
+    const double step = i > 1 ? t[i - 1] - t[i - 2] : 0;
+    if (i > 0) t[i] = t[i - 1] + step;
+  }
+  return bad;
+}
+
+double middle_of(std::vector<double>& values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+/// The usual step, over a stride long enough that coarse printing does not matter.
+double usual_step(std::span<const double> t) {
+  const std::size_t n = t.size();
+  const std::size_t stride = std::clamp<std::size_t>((n - 1) / 4, 1, 1000);
+  const std::size_t every = std::max<std::size_t>(1, (n - stride) / 65536);
+  std::vector<double> steps;
+  for (std::size_t i = 0; i + stride < n; i += every) steps.push_back(t[i + stride] - t[i]);
+  return middle_of(steps) / static_cast<double>(stride);
+}
+
+/// The usual step between different stamps where several samples share one, else 0.
+double coarse_step(std::span<const double> t) {
+  if (std::adjacent_find(t.begin(), t.end()) == t.end()) return 0;
+  std::vector<double> steps;
+  for (std::size_t i = 1; i < t.size() && steps.size() < 65536; ++i) {
+    if (t[i] > t[i - 1]) steps.push_back(t[i] - t[i - 1]);
+  }
+  return steps.empty() ? 0 : middle_of(steps);
+}
+
+/// Steps by kind: even enough, a hole, back in time.
+struct Steps {
+  std::size_t holes{}, first_hole{};
+  std::size_t back{}, first_back{};
+  double missing{};  ///< time that the holes are longer than a step
+  double sum{};      ///< of the even ones
+  std::size_t count{};
+};
+Steps sort_steps(std::span<const double> t, double usual, double hole) noexcept {
+  Steps s;
+  for (std::size_t i = 1; i < t.size(); ++i) {
+    const double d = t[i] - t[i - 1];
+    if (d > hole) {
+      if (s.holes++ == 0) s.first_hole = i;
+      s.missing += d - usual;
+    } else if (d < -1e-9 * usual) {
+      if (s.back++ == 0) s.first_back = i;
+    } else {
+      s.sum += d;
+      ++s.count;
+    }
+  }
+  return s;
+}
+
+/// How the even steps scatter about their mean.
+struct Jitter {
+  double deviation{};  ///< standard
+  double worst{};
+};
+Jitter jitter_of(std::span<const double> t, double step, double hole, std::size_t count) noexcept {
+  Jitter jitter;
+  for (std::size_t i = 1; i < t.size(); ++i) {
+    const double d = t[i] - t[i - 1];
+    if (d > hole || d < 0) continue;
+    jitter.deviation += (d - step) * (d - step);
+    jitter.worst = std::max(jitter.worst, std::abs(d - step));
+  }
+  jitter.deviation =
+      std::sqrt(jitter.deviation / static_cast<double>(std::max<std::size_t>(1, count)));
+  return jitter;
+}
+
 }  // namespace
 
 double printed_resolution(std::span<const double> t) noexcept {
@@ -40,124 +134,75 @@ Result<TimeAxis> analyse_time(std::span<double> t, double scale, bool known_rate
   if (n < 2) {
     return Error{Errc::too_short, place(0), "one sample alone has no rate", "give the rate"};
   }
-  std::size_t bad = 0;
-  for (std::size_t i = 0; i < n; ++i) {
-    if (std::isfinite(t[i])) continue;
-    ++bad;
-    const double step = i > 1 ? t[i - 1] - t[i - 2] : 0;
-    if (i > 0) t[i] = t[i - 1] + step;
-  }
+  const std::size_t bad = fill_stamps(t);
   if (static_cast<double>(bad) > unreadable * static_cast<double>(n) || !std::isfinite(t[0])) {
     return Error{Errc::corrupt_file, place(0),
                  fmt::format("{} of {} time stamps are missing or not numbers", bad, n),
                  "name the right time column, or none and give the rate"};
   }
-  // The usual step, over a stride long enough that coarse printing does not matter.
-  const std::size_t stride = std::clamp<std::size_t>((n - 1) / 4, 1, 1000);
-  std::vector<double> steps;
-  const std::size_t every = std::max<std::size_t>(1, (n - stride) / 65536);
-  for (std::size_t i = 0; i + stride < n; i += every) steps.push_back(t[i + stride] - t[i]);
-  const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
-  std::nth_element(steps.begin(), middle, steps.end());
-  const double usual = *middle / static_cast<double>(stride);
+  TimeAxis axis;
+  const double usual = usual_step(t);
   if (!(usual > 0)) {
-    if (known_rate) {
-      TimeAxis axis;
-      axis.findings.push_back({FindingKind::time_jitter, Weight::note, "",
-                               "the time column does not rise; it is not used", "none",
-                               "check the recorder's clock"});
-      return axis;
+    if (!known_rate) {
+      return Error{Errc::corrupt_file, place(1), "the time stamps do not rise",
+                   "name the right time column, or none and give the rate"};
     }
-    return Error{Errc::corrupt_file, place(1), "the time stamps do not rise",
-                 "name the right time column, or none and give the rate"};
+    axis.findings.push_back({FindingKind::time_jitter, Weight::note, "",
+                             "the time column does not rise; it is not used", "none",
+                             "check the recorder's clock"});
+    return axis;
   }
-  // Repeated stamps: printed so coarsely that several samples share one.
-  double coarse = 0;
-  bool repeated = false;
-  for (std::size_t i = 1; i < n; ++i) repeated = repeated || t[i] == t[i - 1];
-  if (repeated) {
-    steps.clear();
-    for (std::size_t i = 1; i < n && steps.size() < 65536; ++i) {
-      if (t[i] > t[i - 1]) steps.push_back(t[i] - t[i - 1]);
-    }
-    const auto half = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
-    std::nth_element(steps.begin(), half, steps.end());
-    coarse = *half;
-  }
+  const double coarse = coarse_step(t);
   const double hole = usual + std::max((gap_step - 1) * usual, 1.01 * coarse);
-  std::size_t holes = 0;
-  std::size_t first_hole = 0;
-  std::size_t back = 0;
-  std::size_t first_back = 0;
-  double missing = 0;
-  double sum = 0;
-  std::size_t count = 0;
-  for (std::size_t i = 1; i < n; ++i) {
-    const double d = t[i] - t[i - 1];
-    if (d > hole) {
-      if (holes++ == 0) first_hole = i;
-      missing += d - usual;
-    } else if (d < -1e-9 * usual) {
-      if (back++ == 0) first_back = i;
-    } else {
-      sum += d;
-      ++count;
-    }
-  }
-  if (back > 0 && !known_rate) {
-    return Error{Errc::corrupt_file, place(first_back),
-                 fmt::format("time goes back, from {:.9g} s to {:.9g} s", t[first_back - 1] * scale,
-                             t[first_back] * scale),
+  const Steps steps = sort_steps(t, usual, hole);
+  if (steps.back > 0 && !known_rate) {
+    return Error{Errc::corrupt_file, place(steps.first_back),
+                 fmt::format("time goes back, from {:.9g} s to {:.9g} s",
+                             t[steps.first_back - 1] * scale, t[steps.first_back] * scale),
                  "cut the file there, or give the rate if only the stamps are wrong"};
   }
-  const double step = count > 0 ? sum / static_cast<double>(count) : usual;
-  const std::span tail = t.last(std::min<std::size_t>(n, 1000));
-  const double grid = std::max(coarse, printed_resolution(tail));
-  double spread = 0;
-  double worst = 0;
-  for (std::size_t i = 1; i < n; ++i) {
-    const double d = t[i] - t[i - 1];
-    if (d > hole || d < 0) continue;
-    spread += (d - step) * (d - step);
-    worst = std::max(worst, std::abs(d - step));
-  }
-  spread = std::sqrt(spread / static_cast<double>(std::max<std::size_t>(1, count)));
+  // The ends of coarse stamps are off by up to a grid; a straight line through all is not.
+  const bool fitted = coarse > 0 && steps.holes == 0 && steps.back == 0;
+  const double mean_step = steps.count > 0 ? steps.sum / static_cast<double>(steps.count) : usual;
+  const double step = fitted ? fitted_step(t) : mean_step;
+  const double grid = std::max(coarse, printed_resolution(t.last(std::min<std::size_t>(n, 1000))));
 
-  TimeAxis axis;
   axis.rate = 1 / (step * scale);
   // Whole hertz, if the stamps cannot tell the difference.
-  const double blur = std::max(1e-9, grid / (step * static_cast<double>(count + 1)));
+  const double length = step * static_cast<double>(steps.count + 1);
+  const double ends = grid / length;
+  const double blur = fitted ? 3 * ends * std::sqrt(std::min(1.0, ends)) : ends;
   if (const double whole = std::round(axis.rate);
-      whole >= 1 && std::abs(axis.rate - whole) <= blur * axis.rate) {
+      whole >= 1 && std::abs(axis.rate - whole) <= std::max(1e-9, blur) * axis.rate) {
     axis.rate = whole;
   }
-  const bool rounding = worst <= 1.05 * grid;
-  if (spread > jitter_note * step && !rounding) {
+  const Jitter jitter = jitter_of(t, step, hole, steps.count);
+  const bool rounding = jitter.worst <= 1.05 * grid;
+  if (jitter.deviation > jitter_note * step && !rounding) {
     axis.findings.push_back(
-        {FindingKind::time_jitter, spread > jitter_caution * step ? Weight::caution : Weight::note,
-         "",
+        {FindingKind::time_jitter,
+         jitter.deviation > jitter_caution * step ? Weight::caution : Weight::note, "",
          fmt::format("the time stamps scatter by {:.2g} % of a step (largest deviation {:.2g} %); "
                      "an even rate of {:.9g} Hz is used",
-                     100 * spread / step, 100 * worst / step, axis.rate),
+                     100 * jitter.deviation / step, 100 * jitter.worst / step, axis.rate),
          "lines at high frequency smear and the noise floor rises",
          "use a recorder that samples evenly"});
   }
-  if (holes > 0) {
-    const double share = missing / (t[n - 1] - t[0]);
+  if (steps.holes > 0) {
     axis.findings.push_back(
-        {FindingKind::gap, Weight::caution, place(first_hole),
+        {FindingKind::gap, Weight::caution, place(steps.first_hole),
          fmt::format("{} gap{} in time, {:.3g} s missing in all ({:.2g} % of the record), first "
                      "after {:.6g} s",
-                     holes, holes == 1 ? "" : "s", missing * scale, 100 * share,
-                     t[first_hole - 1] * scale),
+                     steps.holes, steps.holes == 1 ? "" : "s", steps.missing * scale,
+                     100 * steps.missing / (t[n - 1] - t[0]), t[steps.first_hole - 1] * scale),
          "the samples are taken as if nothing were missing: each gap breaks the phase of every "
          "line",
          "choose a stretch without a gap, or record again"});
   }
-  if (back > 0) {
-    axis.findings.push_back({FindingKind::time_jitter, Weight::caution, place(first_back),
-                             fmt::format("time goes back {} time{}; the stamps are not used", back,
-                                         back == 1 ? "" : "s"),
+  if (steps.back > 0) {
+    axis.findings.push_back({FindingKind::time_jitter, Weight::caution, place(steps.first_back),
+                             fmt::format("time goes back {} time{}; the stamps are not used",
+                                         steps.back, steps.back == 1 ? "" : "s"),
                              "records may have been strung together there", "look at that place"});
   }
   return axis;

@@ -20,7 +20,7 @@ struct ContentItem {
   std::vector<std::uint64_t>
       dims;                     ///< samples, or rows x columns ...; empty if only a full read tells
   std::string unit;             ///< as written in the file; empty if it says none
-  bool is_signal{};             ///< can be selected as samples
+  bool is_signal{};             ///< taken for samples (MAT: can be)
   bool is_time{};               ///< taken for the time axis unless told otherwise
   std::optional<double> value;  ///< of a scalar
 };

@@ -29,7 +29,8 @@ struct ReadOptions {
   std::optional<double> full_scale{};
   /// Which signals, in this order. Each is a name ("x", "X105_DE_time", "bearing.gs"), a pattern
   /// with * and ? ("*_DE_time"), a 1-based number ("3") or a range of numbers ("2-4"). Empty: every
-  /// channel or column that is not time; in a MAT file the only long vector.
+  /// channel or column that is neither time nor goes along with the vibration (speed, temperature
+  /// ...); in a MAT file the only long vector.
   std::vector<std::string> select{};
   /// New names for the signals read, in order; may be shorter than the selection.
   std::vector<std::string> names{};
@@ -49,8 +50,9 @@ struct ReadOptions {
 
 /// Read a recording. The format is decided by the content, then by the file's extension:
 /// - audio: whatever libsndfile reads (WAV, RF64, W64, AIFF, FLAC ...);
-/// - delimited text, plain or gzip: columns by comma, semicolon, tab or blanks; decimal comma;
-///   names and units in header rows; leading rows of metadata; comment lines (# % ;);
+/// - delimited text, plain or gzip, UTF-8, UTF-16 or Latin-1: columns by comma, semicolon, tab or
+///   blanks; decimal comma; names and units in header rows; leading rows of metadata; comment
+///   lines (# % ;); time as numbers, clocks or days with clocks (docs/recordings.md);
 /// - MAT v4, v5 (also compressed) and v7.3.
 ///
 /// Gives:  channels [n] each, in SI (m/s2, m/s, m), V if the sensitivity is unknown, or
