@@ -84,8 +84,14 @@ Result<Opened> open_audio(ByteSource& source, const std::string& name) {
 
 bool is_float(int format) noexcept {
   const int sub = format & SF_FORMAT_SUBMASK;
-  return sub == SF_FORMAT_FLOAT || sub == SF_FORMAT_DOUBLE || sub == SF_FORMAT_VORBIS ||
-         sub == SF_FORMAT_OPUS;
+  return sub == SF_FORMAT_FLOAT || sub == SF_FORMAT_DOUBLE;
+}
+
+/// Made for ears: what they would not hear is left out.
+bool is_lossy(int format) noexcept {
+  const int sub = format & SF_FORMAT_SUBMASK;
+  return sub == SF_FORMAT_VORBIS || sub == SF_FORMAT_OPUS || sub == SF_FORMAT_MPEG_LAYER_I ||
+         sub == SF_FORMAT_MPEG_LAYER_II || sub == SF_FORMAT_MPEG_LAYER_III;
 }
 
 std::string type_name(int format) {
@@ -249,7 +255,8 @@ Result<Capture> read_audio(ByteSource& source, const std::string& name,
     if (n == 0) break;
     total += n;
     if (total > options.max_samples / picked.size()) return too_many();
-    usable = usable && (!is_float(info.format) || all_usable({to, n * channels}));
+    const bool whole = !is_float(info.format) && !is_lossy(info.format);
+    usable = usable && (whole || all_usable({to, n * channels}));
     for (std::size_t k = 0; k < picked.size() && channels > 1; ++k) {
       std::vector<double>& x = capture.channels[k].samples;
       make_room(x, n);
@@ -277,6 +284,13 @@ Result<Capture> read_audio(ByteSource& source, const std::string& name,
     capture.findings.push_back({FindingKind::header_mismatch, Weight::note, "",
                                 "the header was never completed; all that is there was read",
                                 "none, if the recorder was only stopped hard", ""});
+  }
+  if (is_lossy(info.format)) {
+    capture.findings.push_back(
+        {FindingKind::coarse_resolution, Weight::caution, "",
+         fmt::format("the sound was packed with loss ({})", type_name(info.format)),
+         "what ears would not hear is left out: quiet impacts and high frequencies may be missing",
+         "record as WAV or FLAC"});
   }
   capture.trail.push_back({"read", fmt::format("format={} channels={} of {} samples={}",
                                                capture.format, picked.size(), channels, total)});

@@ -1,4 +1,5 @@
 // Audio files: every coding that libsndfile writes losslessly, and damaged ones.
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstring>
@@ -124,6 +125,33 @@ TEST_CASE("fractions become acceleration by full scale and sensitivity [src:1 g 
   CHECK(one->channels.size() == 1);
   CHECK(one->channels[0].name == "axial");
   refused(read_capture(path, {.select = {"3"}}), Errc::not_found, "no channel 3");
+}
+
+TEST_CASE("sound packed with loss is fractions of full scale, and said [src:contract]") {
+  const test::Scratch scratch;
+  const std::vector<double> x = sine(44100, 0.1);
+  for (const int format :
+       {SF_FORMAT_OGG | SF_FORMAT_VORBIS, SF_FORMAT_MPEG | SF_FORMAT_MPEG_LAYER_III}) {
+    const std::string path =
+        scratch.path(format == (SF_FORMAT_OGG | SF_FORMAT_VORBIS) ? "a.ogg" : "a.mp3");
+    write(path, format, 44100, {x});
+    CAPTURE(path);
+    const auto bare = read_capture(path);
+    REQUIRE_MESSAGE(bare.has_value(), bare.error().message());
+    REQUIRE(bare->findings.size() == 1);
+    CHECK(bare->findings[0].kind == FindingKind::coarse_resolution);
+    CHECK(bare->findings[0].weight == Weight::caution);
+    // 0.8 of full scale at 20 m/s2, as near as the packing leaves it.
+    const auto scaled = read_capture(path, {.units = {"m/s2"}, .full_scale = 20});
+    REQUIRE(scaled.has_value());
+    double peak = 0;
+    for (std::size_t i = 10000; i < 30000; ++i)
+      peak = std::max(peak, scaled->channels[0].samples[i]);
+    CHECK(test::close_rel(peak, 16, 0.05));
+    const auto unit_alone = read_capture(path, {.units = {"m/s2"}});
+    REQUIRE_FALSE(unit_alone.has_value());
+    CHECK(unit_alone.error().code == Errc::missing_metadata);
+  }
 }
 
 TEST_CASE("a cut WAV is read to its end, with a finding [src:bytes cut by hand]") {
