@@ -29,6 +29,7 @@ constexpr double clipped_caution = 1e-4;    ///< part of the samples: impacts lo
 constexpr double clipped_blocking = 0.02;   ///< a square wave: its harmonics are the limiter's
 constexpr double beyond_full_scale = 1.01;  ///< no converter goes there
 constexpr double near_full_scale = 0.999;   ///< of the range: a converter's last steps
+constexpr double only_levels = 0.9;         ///< part of the samples at two values: no vibration
 
 // Stuck. Samples of a live 12-bit or better recorder repeat by chance for a few samples, not for
 // this many; a dropout repeats (or is zero) for as long as the transmission was down.
@@ -61,6 +62,9 @@ constexpr double mains_width = 0.5;  ///< Hz
 // 2-10 kHz; below 5 kHz of band little of it is left, below 1 kHz nothing.
 constexpr double band_caution = 5000.0;  ///< Hz, half the rate
 constexpr double band_poor = 1000.0;     ///< Hz
+/// The outer ring's family begins at some 3 to 5 orders and the inner ring's at 5 to 8: a band that
+/// ends below holds no more than one line of a bearing.
+constexpr double band_least_orders = 10.0;
 
 // Length. Two lines part when they are two lines of the spectrum apart (Hann window: main lobe of
 // four lines, half height of two).
@@ -155,7 +159,8 @@ void look_for_wrong_scale(const SignalView& s, const Moments& m, std::optional<d
                  "leave the full scale out if the file holds values in its unit already"});
 }
 
-void look_for_clipping(const SignalView& s, const Moments& m, const std::optional<Grid>& grid,
+/// True if it is no vibration at all.
+bool look_for_clipping(const SignalView& s, const Moments& m, const std::optional<Grid>& grid,
                        std::optional<double> full_scale, Findings& out) {
   const double slack = at_limit * std::max(std::abs(m.low), std::abs(m.high));
   std::array<std::size_t, 2> count{};
@@ -200,17 +205,28 @@ void look_for_clipping(const SignalView& s, const Moments& m, const std::optiona
     total += count[side];
     where += fmt::format("{}{:.6g}", where.empty() ? "" : " and ", limit[side]);
   }
-  if (total == 0) return;
+  if (total == 0) return false;
   const double share = static_cast<double>(total) / static_cast<double>(s.x.size());
   const Weight weight = share >= clipped_blocking  ? Weight::blocking
                         : share >= clipped_caution ? Weight::caution
                                                    : Weight::note;
+  // A vibration far beyond the range stands at both ends of it alike.
+  const bool even_ends = std::abs(m.high + m.low) < 0.1 * (m.high - m.low);
+  if (share >= only_levels && count[0] > 0 && count[1] > 0 && !even_ends) {
+    out.push_back(
+        {FindingKind::clipped, weight, "",
+         fmt::format("{} of the samples are {}, with little between", percent(share), where),
+         "this is no vibration but pulses, as of a shaft marker",
+         "name it as the tacho, or choose the other channels"});
+    return true;
+  }
   out.push_back({FindingKind::clipped, weight, "",
                  fmt::format("{} samples ({}) stand at the limit {} {}", total, percent(share),
                              where, unit_words(s.unit)),
                  "impacts are cut: their height, crest factor and kurtosis read too low and false "
                  "harmonics appear",
                  "record again with a larger range or a less sensitive sensor"});
+  return false;
 }
 
 void look_for_stuck(const SignalView& s, const Moments& m, Findings& out) {
@@ -387,7 +403,7 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
   if (s.unit == SampleUnit::revolution) return out;
 
   const std::optional<Grid> grid = converter_grid(s.x);
-  look_for_clipping(s, m, grid, needs.full_scale, out);
+  if (look_for_clipping(s, m, grid, needs.full_scale, out)) return out;
   look_for_wrong_scale(s, m, needs.full_scale, out);
   look_for_stuck(s, m, out);
   if (const double dc = std::abs(m.mean) / m.rms; dc > dc_note) {
@@ -401,7 +417,15 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
   if (grid) look_at_steps(s, m, *grid, out);
 
   const double band = rate / 2;
-  if (s.unit != SampleUnit::velocity && s.unit != SampleUnit::displacement && band < band_caution) {
+  if (needs.shaft && band < at_speed(Order{band_least_orders}, *needs.shaft).value()) {
+    out.push_back({FindingKind::low_bandwidth, Weight::blocking, "",
+                   fmt::format("the band ends at {:.5g} Hz, {:.3g} times the shaft rate", band,
+                               band / needs.shaft->value()),
+                   "the lines of the bearing are not in the record",
+                   "make sure that the sample rate and the unit of the time column are right, and "
+                   "record at 20 kHz or more"});
+  } else if (s.unit != SampleUnit::velocity && s.unit != SampleUnit::displacement &&
+             band < band_caution) {
     const bool poor = band < band_poor;
     out.push_back(
         {FindingKind::low_bandwidth, Weight::caution, "",

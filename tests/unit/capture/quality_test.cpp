@@ -85,6 +85,22 @@ TEST_CASE("samples parked at a limit are clipped [src:made signal, counts known]
   CHECK(f->weight == Weight::caution);
 }
 
+TEST_CASE("pulses of a shaft marker are told as such, not as clipping [src:made signal]") {
+  std::vector<double> x(25600, 0.0);
+  for (std::size_t i = 0; i < x.size(); ++i)
+    if (i % 1024 < 50) x[i] = 0.8;
+  const auto all = look(x, {}, SampleUnit::volt);
+  REQUIRE(only(all, FindingKind::clipped));
+  const Finding* pulses = &all[0];
+  CHECK(pulses->weight == Weight::blocking);
+  CHECK(pulses->what.find("0.8 and 0") != std::string::npos);
+  CHECK(pulses->advice.find("tacho") != std::string::npos);
+  for (double& v : x) v = v > 0 ? 0.8 : -0.8;  // far beyond a range of 0.8
+  const auto square = look(x, {}, SampleUnit::volt);
+  REQUIRE(find(square, FindingKind::clipped) != nullptr);
+  CHECK(find(square, FindingKind::clipped)->advice.find("range") != std::string::npos);
+}
+
 TEST_CASE("the last code of a converter tells clipping of two samples [src:two's complement]") {
   const double step = 0.0004060878;
   auto x = noise(100000, 0.5);
@@ -183,6 +199,14 @@ TEST_CASE("a low band and a short record say what they cannot show [src:2 lines 
   CHECK(look(noise(40000, 1.0), {}, SampleUnit::acceleration, 12000).empty());
   // Velocity is for overall levels up to 1 kHz: no such remark.
   CHECK(look(noise(40000, 1.0), {}, SampleUnit::velocity, 4000).empty());
+
+  // With the time in milliseconds taken for seconds the band ends below the shaft's own line.
+  const auto wrong = look(noise(40000, 1.0), {.shaft = Hz{25}}, SampleUnit::velocity, 25.6);
+  REQUIRE(find(wrong, FindingKind::low_bandwidth) != nullptr);
+  CHECK(find(wrong, FindingKind::low_bandwidth)->weight == Weight::blocking);
+  CHECK(find(wrong, FindingKind::low_bandwidth)->what ==
+        "the band ends at 12.8 Hz, 0.512 times the shaft rate");
+  CHECK(look(noise(40000, 1.0), {.shaft = Hz{25}}, SampleUnit::velocity, 512).empty());
 
   // 0.4 orders at 25 Hz are 10 Hz: 2 lines need 0.2 s.
   const QualityNeeds needs{.shaft = Hz{25}, .smallest_spacing = Order{0.4}};
