@@ -9,6 +9,7 @@
 #include "acceptance_options.hpp"
 #include "acceptance_store.hpp"
 #include "bearingdsp/report/acceptance.hpp"
+#include "checks.hpp"
 #include "commands.hpp"
 #include "compare_options.hpp"
 #include "page_file.hpp"
@@ -67,7 +68,7 @@ void add_acceptance(CLI::App& app, Run& run) {
   CLI::App* c = app.add_subcommand(
       "acceptance",
       "The run at no load after the work: may the motor go back into service?\n"
-      "Example: bearingdsp acceptance noload.wav --bearing 6205 --rpm 1498 --unit g "
+      "Example: bearingdsp acceptance noload.csv --bearing 6205 --rpm 1498 --unit g "
       "--shaft-height 90 --mounting rigid");
   c->add_option("files", o->files, "recordings at one end of the motor, or folders of them")
       ->type_name("FILE")
@@ -79,7 +80,7 @@ void add_acceptance(CLI::App& app, Run& run) {
   c->add_option("--time", o->time, "when it was recorded, for the history")->type_name("UTC");
   c->add_option("-n,--rpm", o->rpm, "shaft speed at no load")
       ->type_name("RPM")
-      ->check(CLI::Range(1.0, 1e6));
+      ->check(between(1.0, 1e6));
   add_limit_options(*c, *o);
   add_bearing_options(*c, o->bearing);
   add_reading_options(*c, o->reading);

@@ -1,6 +1,7 @@
 #include "acceptance_options.hpp"
 
-#include <map>
+#include "checks.hpp"
+
 #include <utility>
 
 namespace cli {
@@ -50,28 +51,28 @@ void add_limit_options(CLI::App& c, AcceptanceCommand& o) {
   c.add_option("--standard", o.limits.standard, "iec (60034-14, the default) or nema (MG 1)")
       ->type_name("NAME")
       ->group(group)
-      ->transform(CLI::CheckedTransformer(std::map<std::string, NoLoadStandard>{
-          {"iec", NoLoadStandard::iec60034_14}, {"nema", NoLoadStandard::nema_mg1}}));
+      ->transform(one_word_of({{"iec", static_cast<int>(NoLoadStandard::iec60034_14)},
+                               {"nema", static_cast<int>(NoLoadStandard::nema_mg1)}}));
   c.add_option("--shaft-height", o.shaft_height, "centre of the shaft above the feet")
       ->type_name("MM")
       ->group(group);
   c.add_option("--mounting", o.limits.mounting, "in this run: rigid, or flexible (springs, rubber)")
       ->type_name("WORD")
       ->group(group)
-      ->transform(CLI::CheckedTransformer(std::map<std::string, Mounting>{
-          {"rigid", Mounting::rigid}, {"flexible", Mounting::flexible}}));
+      ->transform(one_word_of({{"rigid", static_cast<int>(Mounting::rigid)},
+                               {"flexible", static_cast<int>(Mounting::flexible)}}));
   c.add_option("--grade", o.limits.grade, "vibration grade on the plate: A (the default) or B")
       ->type_name("LETTER")
       ->group(group)
-      ->transform(CLI::CheckedTransformer(std::map<std::string, VibrationGrade>{
-          {"A", VibrationGrade::a}, {"B", VibrationGrade::b}}));
+      ->transform(one_word_of({{"A", static_cast<int>(VibrationGrade::a)},
+                               {"B", static_cast<int>(VibrationGrade::b)}}));
   c.add_option("--synchronous", o.synchronous, "speed of the field: shows whether it is unloaded")
       ->type_name("RPM")
-      ->check(CLI::Range(1.0, 1e6))
+      ->check(between(1.0, 1e6))
       ->group(group);
   c.add_option("--hours", o.limits.hours_run, "that the new bearing has run")
       ->type_name("H")
-      ->check(CLI::Range(0.0, 1e6))
+      ->check(between(0.0, 1e6))
       ->group(group);
 }
 

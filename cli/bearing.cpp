@@ -6,6 +6,7 @@
 #include "bearingdsp/bearing/facts.hpp"
 #include "bearingdsp/report/bearing.hpp"
 #include "bearingdsp/report/text.hpp"
+#include "checks.hpp"
 #include "commands.hpp"
 #include "show.hpp"
 
@@ -78,7 +79,7 @@ void add_bearing(CLI::App& app, Run& run) {
   command->add_flag("--inch", o->inch, "these were measured in inches")->group(group);
   command->add_option("--rpm", o->rpm, "shaft speed: defect frequencies in Hz")
       ->type_name("RPM")
-      ->check(CLI::Range(0.01, 1e6));
+      ->check(between(0.01, 1e6));
   command->add_flag("--json", o->json, "print JSON");
   add_colour_option(*command, o->colour);
   command->callback([o, &run] { run = [o] { return run_bearing(*o); }; });

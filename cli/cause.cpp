@@ -1,8 +1,6 @@
 #include "bearingdsp/replacement/cause.hpp"
 
 #include <algorithm>
-#include <fstream>
-#include <iterator>
 #include <memory>
 #include <string>
 #include <vector>
@@ -11,6 +9,7 @@
 #include "bearingdsp/report/cause.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
+#include "input_file.hpp"
 #include "machine_option.hpp"
 #include "show.hpp"
 
@@ -29,11 +28,9 @@ struct CauseCommand {
 
 Result<std::vector<std::string>> diagnosed(const std::string& path) {
   if (path.empty()) return std::vector<std::string>{};
-  std::ifstream in{path, std::ios::binary};
-  if (!in)
-    return Error{Errc::io, path, "cannot be opened", "check the name and that you may read it"};
-  const std::string text{std::istreambuf_iterator<char>{in}, std::istreambuf_iterator<char>{}};
-  return signs_of_diagnosis(text, path);
+  const auto text = text_of(path);
+  if (!text) return text.error();
+  return signs_of_diagnosis(*text, path);
 }
 
 /// What was typed and what the machine file knows, each once.

@@ -134,7 +134,7 @@ void add_compare(CLI::App& app, Run& run) {
   CLI::App* c = app.add_subcommand(
       "compare",
       "Did the work cure it? Recordings of one point before and after it.\n"
-      "Example: bearingdsp compare old.wav new.wav --bearing 6205 --rpm 1480 --unit g\n"
+      "Example: bearingdsp compare old.csv new.csv --bearing 6205 --rpm 1480 --unit g\n"
       "         bearingdsp compare planer-feed --store history.db");
   add_compare_options(*c, *o);
   c->callback([o, &run] {

@@ -4,6 +4,7 @@
 #include <array>
 #include <filesystem>
 
+#include "checks.hpp"
 #include "commands.hpp"
 #include "page_file.hpp"
 
@@ -28,11 +29,11 @@ void add_side(CLI::App& c, const std::string& side, SideOptions& o) {
       ->group(group);
   c.add_option(dashes + "-rpm", o.rpm, "shaft speed")
       ->type_name("RPM")
-      ->check(CLI::Range(1.0, 1e6))
+      ->check(between(1.0, 1e6))
       ->group(group);
   c.add_option(dashes + "-load", o.load, "load of the motor, of the rated one")
       ->type_name("PERCENT")
-      ->check(CLI::Range(0.0, 1000.0))
+      ->check(between(0.0, 1000.0))
       ->group(group);
   c.add_option(dashes + "-unit", o.unit, "unit of the samples")->type_name("UNIT")->group(group);
   c.add_option(dashes + "-channel", o.channel, "what to read: channel, column or variable")
@@ -113,10 +114,10 @@ void add_compare_options(CLI::App& c, CompareCommand& o) {
   add_reading_options(c, o.reading);
   c.add_option("-n,--rpm", o.rpm, "shaft speed of both sides, as on the nameplate or better")
       ->type_name("RPM")
-      ->check(CLI::Range(1.0, 1e6));
+      ->check(between(1.0, 1e6));
   c.add_option("--line-frequency", o.line_hz, "of the mains, 50 or 60")
       ->type_name("HZ")
-      ->check(CLI::Range(10.0, 500.0));
+      ->check(between(10.0, 500.0));
   c.add_flag("--json", o.json, "print JSON");
   add_report_option(c, o.page);
   add_picture_option(c, o.page);

@@ -26,11 +26,33 @@ Exit exit_of(Verdict verdict) {
                                         : Exit::cannot_tell;
 }
 
+/// What only the recording tells: which channel the tacho is, and a speed noted in it where no
+/// other is given.
+Result<void> complete(PointSetup& setup, const Capture& capture, bool tacho_typed) {
+  DiagnoseOptions& d = setup.diagnosis;
+  if (!d.tacho_channel.empty()) {
+    const auto& chosen = setup.reading.select;
+    const bool read_last = !chosen.empty() && chosen.back() == d.tacho_channel;
+    auto name = channel_named(capture, d.tacho_channel, read_last);
+    if (!name && tacho_typed) return name.error();
+    if (!name) print_note(name.error().message() + "; the speed is taken without it");
+    d.tacho_channel = name ? std::move(*name) : std::string{};
+  }
+  const bool told = d.speed || d.speed_low || !d.tacho_channel.empty();
+  if (!told && capture.noted_speed) {
+    d.speed = capture.noted_speed;
+    print_note(
+        fmt::format("{}: speed {:.5g} rpm, as noted in it", capture.source, d.speed->value()));
+  }
+  return {};
+}
+
 Result<Diagnosis> diagnose_file(const std::string& file, const DiagnosePlan& plan,
                                 FftPlans& plans) {
-  const PointSetup& setup = plan.setup;
+  PointSetup setup = plan.setup;
   const auto capture = read_recording(file, setup.reading);
   if (!capture) return capture.error();
+  if (const auto done = complete(setup, *capture, plan.tacho_typed); !done) return done.error();
   if (plan.machine) return diagnose_at(*capture, plans, *plan.machine, plan.point, setup);
   if (setup.variants.empty()) return diagnose(*capture, plans, setup.diagnosis);
   return diagnose_variants(*capture, plans, setup.diagnosis, setup.variants);
@@ -91,7 +113,7 @@ void add_diagnose(CLI::App& app, Run& run) {
   CLI::App* c = app.add_subcommand(
       "diagnose",
       "Is the bearing failing, which part, how sure, and what to do.\n"
-      "Examples: bearingdsp diagnose fan.wav --bearing 6205 --rpm 1480 --unit g\n"
+      "Examples: bearingdsp diagnose fan.csv --bearing 6205 --rpm 1480 --unit g\n"
       "          bearingdsp diagnose fan.wav --machine machines.toml#fan "
       "--point \"DE horizontal\"");
   add_diagnose_options(*c, *o);

@@ -2,6 +2,7 @@
 
 #include <utility>
 
+#include "checks.hpp"
 #include "commands.hpp"
 
 namespace cli {
@@ -70,6 +71,7 @@ Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o) {
   if (auto done = put_speed(d, o); !done) return done.error();
   if (o.line_hz) d.line_frequency = Hz{*o.line_hz};
   if (!o.tacho.empty()) d.tacho_channel = o.tacho;
+  plan->tacho_typed = !o.tacho.empty();
   if (o.pulses) d.pulses_per_revolution = *o.pulses;
   // A tacho has to be read too where only some channels are asked for.
   if (!o.tacho.empty() && !plan->setup.reading.select.empty())
@@ -89,25 +91,25 @@ void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
   const std::string speed = "The speed (found from the recording if it can be)";
   c.add_option("-n,--rpm", o.rpm, "shaft speed, as on the nameplate or better")
       ->type_name("RPM")
-      ->check(CLI::Range(1.0, 1e6))
+      ->check(between(1.0, 1e6))
       ->group(speed);
   c.add_option("--rpm-tolerance", o.tolerance_percent, "how far off that may be (5)")
       ->type_name("PERCENT")
-      ->check(CLI::Range(0.0, 50.0))
+      ->check(between(0.0, 50.0))
       ->group(speed);
   c.add_option("--rpm-range", o.rpm_range, "look for the speed in here")
       ->type_name("LOW,HIGH")
       ->group(speed);
-  c.add_option("--tacho", o.tacho, "channel with the shaft marker")
+  c.add_option("--tacho", o.tacho, "channel with the shaft marker, by name or number")
       ->type_name("NAME")
       ->group(speed);
   c.add_option("--pulses", o.pulses, "of the tacho, per revolution (1)")
       ->type_name("N")
-      ->check(CLI::Range(0.001, 1e5))
+      ->check(between(0.001, 1e5))
       ->group(speed);
   c.add_option("--line-frequency", o.line_hz, "of the mains, 50 or 60")
       ->type_name("HZ")
-      ->check(CLI::Range(10.0, 500.0))
+      ->check(between(10.0, 500.0))
       ->group(speed);
   const std::string output = "What to print";
   c.add_flag("--json", o.json, "JSON (a line a file for several files)")->group(output);

@@ -33,7 +33,8 @@ struct DiagnosePlan {
   std::optional<bearingdsp::Machine> machine;
   bearingdsp::MeasuringPoint point;  ///< of the machine
   bearingdsp::PointSetup setup;
-  std::string bearing;  ///< as the user or the machine file names it
+  std::string bearing;      ///< as the user or the machine file names it
+  bool tacho_typed{false};  ///< not from the machine file
 };
 /// Errors: bad_argument for a range that is none; those of the machine file and the bearing
 [[nodiscard]] bearingdsp::Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& command);

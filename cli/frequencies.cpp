@@ -4,6 +4,7 @@
 
 #include "bearingdsp/report/json.hpp"
 #include "bearingdsp/report/text.hpp"
+#include "checks.hpp"
 #include "commands.hpp"
 #include "options.hpp"
 #include "show.hpp"
@@ -54,11 +55,9 @@ Exit run_frequencies(const FrequenciesOptions& o) {
 void add_colour_option(CLI::App& command, When& when) {
   command.add_option("--colour", when, "always, never or auto")
       ->type_name("WHEN")
-      ->transform(CLI::CheckedTransformer(std::map<std::string, When>{{"auto", When::automatic},
-                                                                      {"always", When::always},
-                                                                      {"never", When::never}},
-                                          CLI::ignore_case)
-                      .description(""));
+      ->transform(one_word_of({{"always", static_cast<int>(When::always)},
+                               {"never", static_cast<int>(When::never)},
+                               {"auto", static_cast<int>(When::automatic)}}));
 }
 
 void add_frequencies(CLI::App& app, Run& run) {
@@ -68,9 +67,7 @@ void add_frequencies(CLI::App& app, Run& run) {
                          "Defect frequencies of a bearing, in orders and at a speed.\n"
                          "Example: bearingdsp frequencies --bearing 6205 --rpm 1480");
   add_bearing_options(*command, o->bearing);
-  command->add_option("--rpm", o->rpm, "shaft speed")
-      ->type_name("RPM")
-      ->check(CLI::Range(0.01, 1e6));
+  command->add_option("--rpm", o->rpm, "shaft speed")->type_name("RPM")->check(between(0.01, 1e6));
   command->add_flag("--json", o->json, "print JSON");
   add_colour_option(*command, o->colour);
   command->callback([o, &run] { run = [o] { return run_frequencies(*o); }; });

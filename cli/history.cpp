@@ -8,6 +8,7 @@
 #include "bearingdsp/history/standing.hpp"
 #include "bearingdsp/history/store.hpp"
 #include "bearingdsp/report/history.hpp"
+#include "checks.hpp"
 #include "commands.hpp"
 #include "history_options.hpp"
 #include "show.hpp"
@@ -104,7 +105,7 @@ void add_event_options(CLI::App& c, HistoryCommand& o) {
   c.add_option("--note", o.note, "in words: a noise, who, which bearing")->type_name("TEXT");
   c.add_option("--temperature", o.temperature, "of the bearing housing")
       ->type_name("CELSIUS")
-      ->check(CLI::Range(-100.0, 1000.0));
+      ->check(between(-100.0, 1000.0));
 }
 
 }  // namespace

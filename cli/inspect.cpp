@@ -40,13 +40,15 @@ Exit inspect_one(const std::string& file, const InspectOptions& o, FftPlans& pla
     if (o.json) print(error_json(file, once, json) + "\n");
     return Exit::failed;
   }
+  const auto capture = read_recording(file, read_options(o.reading));
   auto contents = list_contents(file);
-  if (!contents) {
-    print_error(contents.error());
-    if (o.json) print(error_json(file, contents.error(), json) + "\n");
+  if (!contents && !capture) {
+    print_error(capture.error());
+    if (o.json) print(error_json(file, capture.error(), json) + "\n");
     return Exit::failed;
   }
-  const auto capture = read_recording(file, read_options(o.reading));
+  // Listing knows nothing of the options that made it readable.
+  if (!contents) contents = Contents{capture->source, capture->format, {}, {}, {}, {}, {}};
   Findings findings;
   if (capture) {
     findings = capture->findings;

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "allocator.hpp"
+#include "checks.hpp"
 #include "commands.hpp"
 #include "terminal.hpp"
 
@@ -48,7 +49,7 @@ Exit run_command(int argc, char** argv) {
       return refuse("'" + std::string{argv[1]} + "' is no command", app);
     return refuse(wrong.what(), app);
   } catch (const CLI::ParseError& wrong) {
-    return refuse(wrong.what(), app);
+    return refuse(cli::in_plain_words(wrong.what()), app);
   }
   return run();
 }

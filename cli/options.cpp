@@ -3,15 +3,16 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <charconv>
 #include <cstdio>
-#include <fstream>
-#include <iterator>
+#include <string_view>
 #include <utility>
 
 #include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/bearing/estimate.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
+#include "input_file.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -44,6 +45,53 @@ void add_bearing_options(CLI::App& command, BearingOptions& o) {
       ->group(group);
 }
 
+namespace {
+
+/// Signs that a shell makes hard to type, by their names.
+using SignWords = std::array<std::pair<std::string_view, char>, 5>;
+constexpr SignWords delimiters{
+    {{"comma", ','}, {"semicolon", ';'}, {"tab", '\t'}, {"blank", ' '}, {"bar", '|'}}};
+constexpr SignWords decimals{{{"point", '.'}, {"comma", ','}}};
+
+/// The sign that a word names, or the sign itself; 0 for none of them.
+char sign_of(const std::string& text, const SignWords& words) {
+  for (const auto& [word, sign] : words)
+    if (!word.empty() && (text == word || text == std::string(1, sign))) return sign;
+  return 0;
+}
+
+CLI::Validator sign_word(const SignWords& words) {
+  return {[&words](std::string& text) -> std::string {
+            if (sign_of(text, words) != 0) return {};
+            std::string known;
+            for (const auto& [word, sign] : words)
+              if (!word.empty()) known += (known.empty() ? "" : ", ") + std::string{word};
+            return fmt::format("'{}' is none of {}", text, known);
+          },
+          ""};
+}
+
+/// The options that an advice of the reader speaks of.
+std::string options_meant(const std::string& advice) {
+  static constexpr std::array<std::pair<std::string_view, std::string_view>, 9> known{
+      {{"rate", "--rate"},
+       {"time column", "--time-column"},
+       {"delimiter", "--delimiter"},
+       {"decimal separator", "--decimal"},
+       {"full scale", "--full-scale"},
+       {"unit", "--unit"},
+       {"sensitivity", "--sensitivity"},
+       {"channel", "--channel"},
+       {"choose", "--channel"}}};
+  std::string text;
+  for (const auto& [word, option] : known)
+    if (advice.find(word) != std::string::npos && text.find(option) == std::string::npos)
+      text += (text.empty() ? "" : ", ") + std::string{option};
+  return text;
+}
+
+}  // namespace
+
 void add_reading_options(CLI::App& command, ReadingOptions& o) {
   const std::string group = "The recording";
   command.add_option("--rate", o.rate_hz, "samples per second, where the file does not say")
@@ -73,14 +121,42 @@ void add_reading_options(CLI::App& command, ReadingOptions& o) {
   command.add_option("--time-column", o.time_column, "column that holds the time, or none")
       ->type_name("NAME")
       ->group(group);
+  command
+      .add_option("--delimiter", o.delimiter,
+                  "between columns of text: comma, semicolon, tab, blank, bar (found)")
+      ->type_name("WORD")
+      ->check(sign_word(delimiters))
+      ->group(group);
+  command.add_option("--decimal", o.decimal, "sign in numbers of text: point or comma (found)")
+      ->type_name("WORD")
+      ->check(sign_word(decimals))
+      ->group(group);
 }
 
 Result<Capture> read_recording(const std::string& file, const ReadOptions& options) {
   auto capture = read_capture(file, options);
-  if (capture || capture.error().code != Errc::missing_metadata) return capture;
+  if (capture || capture.error().code == Errc::io) return capture;
   Error error = capture.error();
-  error.advice += " (--channel, --rate, --unit)";
+  if (const std::string options_for = options_meant(error.advice); !options_for.empty())
+    error.advice += fmt::format(" ({})", options_for);
   return error;
+}
+
+Result<std::string> channel_named(const Capture& capture, const std::string& wanted,
+                                  bool read_last) {
+  std::string names;
+  for (const Channel& c : capture.channels) {
+    if (c.name == wanted) return wanted;
+    names += (names.empty() ? "" : ", ") + c.name;
+  }
+  if (read_last) return capture.channels.back().name;
+  std::size_t number = 0;
+  const char* const end = wanted.data() + wanted.size();
+  const auto [stop, code] = std::from_chars(wanted.data(), end, number);
+  if (code == std::errc{} && stop == end && number >= 1 && number <= capture.channels.size())
+    return capture.channels[number - 1].name;
+  return Error{Errc::not_found, capture.source, "has no channel '" + wanted + "'",
+               "it holds: " + names};
 }
 
 ReadOptions read_options(const ReadingOptions& o) {
@@ -91,6 +167,8 @@ ReadOptions read_options(const ReadingOptions& o) {
   read.full_scale = o.full_scale;
   read.select = o.channels;
   read.time_column = o.time_column;
+  if (!o.delimiter.empty()) read.delimiter = sign_of(o.delimiter, delimiters);
+  if (!o.decimal.empty()) read.decimal = sign_of(o.decimal, decimals);
   return read;
 }
 
@@ -122,7 +200,8 @@ Result<std::vector<double>> numbers(const std::string& text, const std::string& 
   }
   if (values.size() < least || values.size() > most)
     return Error{
-        Errc::bad_argument, option, fmt::format("{} numbers given", values.size()),
+        Errc::bad_argument, option,
+        fmt::format("{} number{} given", values.size(), values.size() == 1 ? "" : "s"),
         least == most ? fmt::format("give {}", least) : fmt::format("give {} to {}", least, most)};
   return values;
 }
@@ -168,12 +247,9 @@ Result<ChosenBearing> by_name(const BearingOptions& o) {
   if (o.catalogue.empty()) {
     rows = find_bearing(o.name);
   } else {
-    std::ifstream in{o.catalogue, std::ios::binary};
-    if (!in)
-      return Error{Errc::io, o.catalogue, "cannot be opened",
-                   "check the name and that you may read it"};
-    const std::string text{std::istreambuf_iterator<char>{in}, std::istreambuf_iterator<char>{}};
-    const auto catalogue = parse_catalogue(text, o.catalogue);
+    const auto text = text_of(o.catalogue);
+    if (!text) return text.error();
+    const auto catalogue = parse_catalogue(*text, o.catalogue);
     if (!catalogue) return catalogue.error();
     rows = find_bearing(o.name, *catalogue);
   }

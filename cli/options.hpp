@@ -32,7 +32,7 @@ struct ReadingOptions {
   std::optional<double> rate_hz, full_scale;
   std::vector<std::string> units, channels;
   std::vector<double> sensitivities;
-  std::string time_column;
+  std::string time_column, delimiter, decimal;
 };
 void add_reading_options(CLI::App& command, ReadingOptions& options);
 [[nodiscard]] bearingdsp::ReadOptions read_options(const ReadingOptions& options);
@@ -42,6 +42,11 @@ void add_reading_options(CLI::App& command, ReadingOptions& options);
 /// read_capture() with the options that say what the file does not, named in the error.
 [[nodiscard]] bearingdsp::Result<bearingdsp::Capture> read_recording(
     const std::string& file, const bearingdsp::ReadOptions& options);
+/// The name of the channel that `wanted` names, or numbers as the file counts them; `read_last`: it
+/// was read behind the channels chosen. Errors: not_found.
+[[nodiscard]] bearingdsp::Result<std::string> channel_named(const bearingdsp::Capture& capture,
+                                                            const std::string& wanted,
+                                                            bool read_last);
 
 /// Numbers separated by commas ("9,7.94,39.04"), at least `least` and at most `most` of them.
 /// Errors: bad_argument naming the option.

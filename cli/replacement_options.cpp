@@ -1,8 +1,7 @@
 #include "replacement_options.hpp"
 
-#include <map>
-
 #include "bearingdsp/replacement/machine_duty.hpp"
+#include "checks.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -109,11 +108,10 @@ void add_motor_options(CLI::App& c, ReplacementCommand& o) {
   c.add_option("--load", m.load, "light, moderate, heavy or very-heavy (for the grease)")
       ->type_name("WORD")
       ->group(bearing)
-      ->transform(CLI::CheckedTransformer(
-          std::map<std::string, LoadLevel>{{"light", LoadLevel::light},
-                                           {"moderate", LoadLevel::moderate},
-                                           {"heavy", LoadLevel::heavy},
-                                           {"very-heavy", LoadLevel::very_heavy}}));
+      ->transform(one_word_of({{"light", static_cast<int>(LoadLevel::light)},
+                               {"moderate", static_cast<int>(LoadLevel::moderate)},
+                               {"heavy", static_cast<int>(LoadLevel::heavy)},
+                               {"very-heavy", static_cast<int>(LoadLevel::very_heavy)}}));
   c.add_option("--shaft", m.shaft_mm, "diameter of the seat as measured")
       ->type_name("MM")
       ->group(bearing);

@@ -8,6 +8,7 @@
 #include "bearingdsp/history/route_run.hpp"
 #include "bearingdsp/history/standing.hpp"
 #include "bearingdsp/report/history.hpp"
+#include "checks.hpp"
 #include "commands.hpp"
 #include "history_options.hpp"
 #include "page_file.hpp"
@@ -137,7 +138,7 @@ void add_route(CLI::App& app, Run& run) {
       ->type_name("FOLDER");
   c->add_option("--jobs", o->jobs, "recordings at a time (all cores)")
       ->type_name("N")
-      ->check(CLI::Range(1, 1024));
+      ->check(whole_between(1, 1024));
   auto* json = c->add_flag("--json", o->json, "print JSON");
   c->add_flag("--ndjson", o->ndjson, "a JSON line a recording as it is done, then the list")
       ->excludes(json);

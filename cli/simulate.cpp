@@ -1,8 +1,6 @@
 #include <fmt/format.h>
 
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <memory>
 #include <string>
 
@@ -10,6 +8,7 @@
 #include "bearingdsp/simulate/simulation.hpp"
 #include "bearingdsp/simulate/truth.hpp"
 #include "commands.hpp"
+#include "input_file.hpp"
 #include "options.hpp"
 #include "output_file.hpp"
 
@@ -30,10 +29,9 @@ struct SimulateOptions {
 Result<SimulationPlan> make_plan(const SimulateOptions& o) {
   SimulationPlan plan;
   if (!o.plan.empty()) {
-    std::ifstream in{o.plan, std::ios::binary};
-    if (!in) return Error{Errc::io, o.plan, "cannot be opened", "check the name"};
-    const std::string text{std::istreambuf_iterator<char>{in}, std::istreambuf_iterator<char>{}};
-    auto read = plan_from_json(text, o.plan);
+    const auto text = text_of(o.plan);
+    if (!text) return text.error();
+    auto read = plan_from_json(*text, o.plan);
     if (!read) return read.error();
     plan = *read;
   }

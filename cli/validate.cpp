@@ -1,7 +1,5 @@
 #include <fmt/format.h>
 
-#include <fstream>
-#include <iterator>
 #include <limits>
 #include <memory>
 #include <optional>
@@ -13,7 +11,9 @@
 #include "bearingdsp/report/html.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "bearingdsp/report/validation.hpp"
+#include "checks.hpp"
 #include "commands.hpp"
+#include "input_file.hpp"
 #include "output_file.hpp"
 #include "show.hpp"
 
@@ -31,10 +31,9 @@ struct ValidateCommand {
 };
 
 Result<std::vector<Outcome>> read_results(const std::string& path) {
-  std::ifstream in{path, std::ios::binary};
-  if (!in) return Error{Errc::io, path, "cannot be opened", "check the name"};
-  const std::string text{std::istreambuf_iterator<char>{in}, std::istreambuf_iterator<char>{}};
-  return parse_results(text, path);
+  const auto text = text_of(path);
+  if (!text) return text.error();
+  return parse_results(*text, path);
 }
 
 /// The files that were asked for: opened before the work, whole or not at all.
@@ -130,7 +129,7 @@ void add_validate(CLI::App& app, Run& run) {
   c->add_option("--split", o->split, "only the records of this split")->type_name("NAME");
   c->add_option("--jobs", o->jobs, "records at a time (all cores)")
       ->type_name("N")
-      ->check(CLI::Range(1, 1024));
+      ->check(whole_between(1, 1024));
   c->add_flag("--blind-speed", o->blind_speed, "withhold the speed");
   c->add_flag("--without-times", o->without_times,
               "leave out how long each took: two runs then write the same bytes");

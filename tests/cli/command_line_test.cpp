@@ -95,6 +95,44 @@ TEST_CASE("a wrong command line: exit 2, one line on stderr, nothing on stdout")
   }
 }
 
+TEST_CASE("help is text, and a wrong value is told in plain words") {
+  for (const char* command : {"diagnose", "acceptance", "replacement", "compare", "frequencies"}) {
+    const auto help = run({command, "--help"}).out;
+    CHECK_FALSE(has(help, "->"));
+    CHECK(std::none_of(help.begin(), help.end(),
+                       [](char c) { return c >= 0 && c < ' ' && c != '\n'; }));
+  }
+  const auto said = [](std::vector<std::string> words) {
+    const auto r = run(words);
+    CHECK(r.code == 2);
+    CHECK(one_error(r.err));
+    return r.err;
+  };
+  CHECK(has(said({"diagnose", "x.wav", "--rpm", "1480,5"}), "--rpm: '1480,5' is not a number"));
+  CHECK(has(said({"diagnose", "x.wav", "--rpm", "0"}), "--rpm: 0 is not between 1 and 1000000"));
+  CHECK(has(said({"diagnose", "x.wav", "--rate", "25.6k"}), "--rate: '25.6k' is not a number"));
+  CHECK(has(said({"inspect", "x.wav", "--colour", "red"}), "'red' is not always, never or auto"));
+  CHECK(has(said({"inspect", "x.csv", "--decimal", "dot"}), "'dot' is none of point, comma"));
+  CHECK(has(said({"validate", "m.csv", "--jobs", "1.5"}), "'1.5' is not a whole number"));
+  CHECK(has(said({"diagnose", "x.wav", "--rpm-range", "1480"}), "1 number given"));
+}
+
+TEST_CASE("what a file does not say is asked for by the option that gives it") {
+  const Folder f;
+  std::string one = "x\n";
+  for (int i = 0; i < 50; ++i) one += std::to_string(i % 7) + ".5\n";
+  f.write("no_rate.csv", one);
+  const auto no_rate = run({"diagnose", f.file("no_rate.csv"), "--rpm", "1480"});
+  CHECK(has(no_rate.err, "(--rate, --time-column)"));
+  f.write("two_ways.csv", "1,5\n2,25\n4,75\n");
+  const auto two_ways = run({"inspect", f.file("two_ways.csv"), "--rate", "1000"});
+  CHECK(has(two_ways.err, "(--delimiter, --decimal)"));
+  CHECK(has(run({"inspect", f.file("two_ways.csv"), "--rate", "1000", "--decimal", "comma"}).out,
+            "3 samples a channel"));
+  CHECK(has(run({"inspect", f.file("two_ways.csv"), "--rate", "1000", "--delimiter", ","}).out,
+            "column 2"));
+}
+
 TEST_CASE("a full disk at stdout: exit 2 and said so") {
   if (!std::filesystem::exists("/dev/full")) return;
   for (const std::vector<std::string>& words :

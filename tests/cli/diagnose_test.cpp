@@ -303,6 +303,45 @@ bearing.DE = { designation = "6205" }
   CHECK(has(bare.out, "no zone: neither power nor shaft height is known"));
 }
 
+TEST_CASE("diagnose: a tacho by name or number, a speed noted in the file, and no tacho at all") {
+  const Folder f;
+  const std::string made =
+      f.read(make(f, "outer.csv", {"--defect", "outer:30"}).substr(f.file("").size()));
+  // The shaft turns once in 60/1480 s: 1037.8 samples.
+  std::string with_tacho = "t [s],x [m/s2],key,n [rpm]\n";
+  std::size_t row = 0;
+  for (std::size_t at = made.find('\n') + 1; at < made.size(); ++row) {
+    const std::size_t end = made.find('\n', at);
+    const double turns = static_cast<double>(row) / 25600 * 1480 / 60;
+    with_tacho += made.substr(at, end - at) +
+                  (turns - static_cast<double>(static_cast<int>(turns)) < 0.05 ? ",5" : ",0") +
+                  ",1480\n";
+    at = end + 1;
+  }
+  f.write("tacho.csv", with_tacho);
+  const std::vector<std::string> base{"diagnose", f.file("tacho.csv"), "--geometry", geometry};
+  const auto with = [&](std::vector<std::string> more) {
+    more.insert(more.begin(), base.begin(), base.end());
+    return run(more);
+  };
+  for (const char* tacho : {"key", "2"}) {
+    const Ran r = with({"--tacho", tacho});
+    CHECK(r.code == 1);
+    CHECK(has(r.out, "from the tacho"));
+    CHECK(has(r.out, "Channels     x\n"));
+  }
+  const Ran chosen = with({"--tacho", "3", "--channel", "x"});
+  CHECK(chosen.code == 1);
+  CHECK(has(chosen.out, "from the tacho"));
+  const Ran none = with({"--tacho", "nosuch"});
+  CHECK(none.code == 2);
+  CHECK(has(none.err, "has no channel 'nosuch'; it holds: x, key"));
+  f.write("noted.csv", "# rpm = 1480\n" + made);
+  const Ran from_file = run({"diagnose", f.file("noted.csv"), "--geometry", geometry});
+  CHECK(from_file.code == 1);
+  CHECK(has(from_file.err, "speed 1480 rpm, as noted in it"));
+}
+
 TEST_CASE("diagnose: a record that is half clipped is not called sound") {
   const auto r =
       run({"diagnose", TESTDATA_DIR "/hydraulic-power-pack/2026-03-09_NDE_vertical.wav",
