@@ -179,7 +179,11 @@ Result<Manifest> read_manifest(const std::string& path) {
   if (!table) return table.error();
   const auto folder = std::filesystem::path{path}.parent_path();
   auto bearings = read_bearings((folder / "bearings.csv").string());
-  if (!bearings) return bearings.error();
+  if (!bearings) {
+    Error error = bearings.error();
+    if (error.code == Errc::io) error.advice = "the manifest needs this file beside it";
+    return error;
+  }
   Manifest manifest;
   for (std::size_t i = 0; i < table->size(); ++i) {
     LabelledRecord r;

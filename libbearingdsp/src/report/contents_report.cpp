@@ -70,8 +70,10 @@ ReportSection samples(const Capture& capture) {
                {"Level", "rms", true}, {"Peak", "", true},  {"Crest", "", true}};
   for (const Channel& c : capture.channels) {
     const ChannelLevels l = channel_levels(c);
-    t.rows.push_back({c.name, shown_unit(c.unit), significant(l.mean), significant(l.rms),
-                      significant(l.peak), significant(l.crest_factor)});
+    const ReadingUnit unit = reading_unit(c.unit);
+    const auto level = [&](double si) { return significant(si * unit.per_si); };
+    t.rows.push_back({c.name, unit.name, level(l.mean), level(l.rms), level(l.peak),
+                      significant(l.crest_factor)});
   }
   s.table = std::move(t);
   s.notes.emplace_back("Level and peak are without the mean, in the unit of the channel.");

@@ -24,6 +24,12 @@ std::string shown_unit(SampleUnit unit) {
   return {};
 }
 
+ReadingUnit reading_unit(SampleUnit unit) {
+  if (unit == SampleUnit::velocity) return {"mm/s", 1e3};
+  if (unit == SampleUnit::displacement) return {"µm", 1e6};
+  return {shown_unit(unit), 1};
+}
+
 std::string origin_text(const DefectOrders& o) {
   std::string text;
   switch (o.origin) {
@@ -70,11 +76,12 @@ ReportSection level_section(const std::vector<SignalFigures>& figures) {
   bool with_velocity = false;
   bool acceleration = false;
   for (const SignalFigures& f : figures) {
-    t.rows.push_back({f.channel, shown_unit(f.unit),
+    const ReadingUnit unit = reading_unit(f.unit);
+    const auto level = [&](double si) { return significant(si * unit.per_si); };
+    t.rows.push_back({f.channel, unit.name,
                       f.velocity_rms ? significant(in_mm_per_s(*f.velocity_rms)) : "-",
-                      significant(f.rms), significant(f.peak), significant(f.crest_factor),
-                      significant(f.kurtosis),
-                      f.envelope_rms ? significant(*f.envelope_rms) : "-"});
+                      level(f.rms), level(f.peak), significant(f.crest_factor),
+                      significant(f.kurtosis), f.envelope_rms ? level(*f.envelope_rms) : "-"});
     const bool known = f.unit == SampleUnit::acceleration || f.unit == SampleUnit::velocity;
     with_velocity = with_velocity || f.velocity_rms;
     unit_unknown = unit_unknown || !known;

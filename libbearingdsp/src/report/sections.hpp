@@ -7,6 +7,8 @@
 
 namespace bearingdsp {
 
+struct Standing;
+
 /// "6205: BPFO 3.585, BPFI 5.415 ... orders (9 elements, from geometry)" with the uncertainty.
 [[nodiscard]] std::string orders_text(const DefectOrders& orders);
 /// Where orders come from, in plain words with how well they are known.
@@ -25,5 +27,14 @@ namespace bearingdsp {
 [[nodiscard]] std::string signed_tenths(double value);
 /// The unit as written for people, with the power as a superscript: "m/s²".
 [[nodiscard]] std::string shown_unit(SampleUnit unit);
+/// "since 2026-03-16", or "new on" the day of the latest reading of several; s.since has a value.
+[[nodiscard]] std::string since_text(const Standing& standing);
+/// Unit in which the trade reads levels, mm/s and µm instead of m/s and m, and how many of it are
+/// one of the SI unit.
+struct ReadingUnit {
+  std::string name;
+  double per_si{1};
+};
+[[nodiscard]] ReadingUnit reading_unit(SampleUnit unit);
 
 }  // namespace bearingdsp

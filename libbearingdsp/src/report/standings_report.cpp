@@ -5,6 +5,7 @@
 #include <string>
 
 #include "bearingdsp/report/history.hpp"
+#include "sections.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -37,11 +38,10 @@ std::string outlook(const ReachRange& r) {
                    in_weeks(r.earliest_days), in_weeks(r.likely_days));
 }
 
-/// ", since 2026-03-16"; nothing where it was first seen in the latest reading of several.
-std::string since_text(const Standing& s) {
-  if (!s.since || s.finding.find(" since ") != std::string::npos) return "";
-  const std::string day = format_date(*s.since);
-  return s.readings > 1 && *s.since == s.latest ? ", new on " + day : ", since " + day;
+/// ", since 2026-03-16"; nothing where the finding says it itself.
+std::string since_behind(const Standing& s) {
+  const bool said = s.finding.find(" since ") != std::string::npos;
+  return said || !s.since ? "" : ", " + since_text(s);
 }
 
 /// "1.9 C"
@@ -86,7 +86,7 @@ std::string task_text(const Task& task) {
                             *s.velocity_mm_s, name(*s.zone));
   if (!brackets.empty()) brackets = " (" + brackets + ")";
   std::string text = fmt::format("{} ({}): {}{}{}. {}", s.at.machine, points, s.finding, brackets,
-                                 since_text(s), s.what_to_do);
+                                 since_behind(s), s.what_to_do);
   if (s.verdict == Verdict::fault && s.urgency >= Urgency::plan)
     text += s.order.empty() ? " Order: read the number off the bearing; the machine file has none."
                             : fmt::format(" Order: {}.", s.order);
@@ -198,6 +198,11 @@ std::string headline_of(const std::vector<Standing>& standings) {
 }
 
 }  // namespace
+
+std::string since_text(const Standing& s) {
+  const std::string day = format_date(*s.since);
+  return s.readings > 1 && *s.since == s.latest ? "new on " + day : "since " + day;
+}
 
 Report worst_first_report(const std::vector<Standing>& standings, std::string_view source) {
   Report r;

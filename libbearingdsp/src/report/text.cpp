@@ -69,8 +69,13 @@ void put_section(Page& page, const ReportSection& s, const TextOptions&) {
   for (const KeyFigure& f : s.figures)
     label_width = std::max(label_width, display_width(printable(f.label)) + 2);
   label_width = std::min(label_width, page.width() / 2);
-  for (const KeyFigure& f : s.figures)
-    page.hanging(printable(f.label), f.text, indent, label_width);
+  for (const KeyFigure& f : s.figures) {
+    const std::string label = printable(f.label);
+    // A label that leaves no room stands in a line of its own.
+    const bool fits = display_width(label) < label_width;
+    if (!fits) page.hanging("", label, indent, 0);
+    page.hanging(fits ? label : "", f.text, indent, label_width);
+  }
   if (s.table)
     for (const std::string& l : table_lines(*s.table, page.width() - indent))
       page.line(l.empty() ? l : std::string(indent, ' ') + l);

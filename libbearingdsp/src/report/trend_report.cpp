@@ -28,7 +28,7 @@ std::string days_text(double days) {
 }
 
 std::string forecast_text(const Forecast& f) {
-  if (!f.reach) return "none: " + f.why;
+  if (!f.reach) return "none: " + (f.why.empty() ? "no reading to go by" : f.why);
   const std::string earliest = days_text(f.reach->earliest_days);
   const std::string likely = days_text(f.reach->likely_days);
   return f.reach->latest_days
@@ -64,6 +64,7 @@ ReportSection now_section(const PointHistory& history, const Standing& s, const 
   if (!history.readings.empty())
     section.figures.push_back({"How sure", certainty_text(history.readings.back())});
   if (!s.why.empty()) section.figures.push_back({"Why", s.why});
+  if (s.since) section.figures.push_back({"How long", since_text(s)});
   if (!s.changed.empty()) section.figures.push_back({"Since last time", s.changed});
   for (const Indicator i : {Indicator::high_band, Indicator::floor, Indicator::velocity})
     if (const LevelTrend* level = trend.find(i); level != nullptr && level->baseline) {
@@ -105,10 +106,20 @@ ReportSection readings_section(const PointHistory& history) {
   t.columns = {{"Date", "UTC", false},    {"Speed", "rpm", true}, {"Velocity", "mm/s", true},
                {"High band", unit, true}, {"Floor", unit, true},  {"Kurtosis", "", true},
                {"Verdict", "", false}};
+  // Where a day holds several the time of day tells them apart.
+  const auto same_day = [](const Reading& a, const Reading& b) {
+    return format_date(a.taken) == format_date(b.taken);
+  };
+  const bool timed = std::adjacent_find(all.begin() + static_cast<std::ptrdiff_t>(first), all.end(),
+                                        same_day) != all.end();
+  const auto when = [&](UtcTime taken) {
+    const std::string day = format_date(taken);
+    return timed ? day + " " + format_time(taken).substr(day.size() + 1, 5) : day;
+  };
   for (std::size_t i = first; i < all.size(); ++i) {
     const Reading& r = all[i];
     t.rows.push_back(
-        {format_date(r.taken), r.speed ? fmt::format("{:.0f}", r.speed->value()) : "-",
+        {when(r.taken), r.speed ? fmt::format("{:.0f}", r.speed->value()) : "-",
          level_text(r.levels, Indicator::velocity), level_text(r.levels, Indicator::high_band),
          level_text(r.levels, Indicator::floor), level_text(r.levels, Indicator::kurtosis),
          r.verdict == Verdict::fault ? std::string{name(r.place)} : std::string{name(r.verdict)}});

@@ -96,6 +96,20 @@ TEST_CASE("text: a table too wide even for wrapped words becomes a block a row")
   CHECK(count(text, "123456") == 24);
 }
 
+TEST_CASE("text: a label as wide as its place has a line of its own") {
+  Report r;
+  ReportSection s;
+  s.figures = {{"A label of thirty characters..", "its text"}, {"Short", "more"}};
+  r.sections.push_back(s);
+  TextOptions narrow;
+  narrow.width = 44;
+  const auto lines = lines_of(to_text(r, narrow));
+  REQUIRE(lines.size() >= 3);
+  CHECK(lines[lines.size() - 3] == "  A label of thirty characters..");
+  CHECK(lines[lines.size() - 2] == std::string(24, ' ') + "its text");
+  CHECK(lines[lines.size() - 1] == "  Short                 more");
+}
+
 TEST_CASE("text: colour only when asked for, and nothing else changes") {
   const Report r = diagnosis_report(test::made_diagnosis());
   const std::string plain = to_text(r);
