@@ -25,6 +25,7 @@ void add_comparison(py::module_& m) {
             .value("cured", Change::cured)
             .value("improved", Change::improved)
             .value("unchanged", Change::unchanged)
+            .value("no_change_seen", Change::no_change_seen)
             .value("worse", Change::worse)
             .value("new_problem", Change::new_problem)
             .value("cannot_tell", Change::cannot_tell)

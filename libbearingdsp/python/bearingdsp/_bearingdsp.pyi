@@ -108,6 +108,7 @@ class Change:
     cured: ClassVar[Change]
     improved: ClassVar[Change]
     unchanged: ClassVar[Change]
+    no_change_seen: ClassVar[Change]
     worse: ClassVar[Change]
     new_problem: ClassVar[Change]
     cannot_tell: ClassVar[Change]

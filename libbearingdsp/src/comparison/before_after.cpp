@@ -90,6 +90,8 @@ std::string_view name(Change change) noexcept {
       return "improved";
     case Change::unchanged:
       return "unchanged";
+    case Change::no_change_seen:
+      return "no change seen";
     case Change::worse:
       return "worse";
     case Change::new_problem:
@@ -176,10 +178,13 @@ BeforeAfter compare_sides(const Side& before, const Side& after, const CompareOp
   const Side a = comparing::usable_of(after);
   if (!b.empty() && !a.empty()) {
     r.differences = comparing::differences_of(b, a, options);
+    r.taken_alike = comparing::taken_alike(b, a);
     comparing::compare_levels(r, b, a, options);
     r.families = comparing::family_changes(b, a);
+    r.hits = comparing::hits_change(b, a);
   }
   r.change = comparing::decide(r);
+  r.sensitivity = comparing::sensitivity_of(r);
   r.suspicions = comparing::suspicions_of(r);
   comparing::explain(r);
   return r;

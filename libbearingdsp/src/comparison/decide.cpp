@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "bearingdsp/verdict/judgement.hpp"
 #include "comparison/parts.hpp"
 
 namespace bearingdsp::comparing {
@@ -8,11 +9,8 @@ namespace {
 
 constexpr double clearly = 2;  // 6 dB of strength
 
-double strongest(const BeforeAfter& r, PartReading FamilyChange::*side) {
-  double s = 0;
-  for (const FamilyChange& f : r.families) s = std::max(s, (f.*side).strength);
-  return s;
-}
+/// Too weak to be called, and still more than most sound bearings show.
+constexpr double weak_family = JudgementModel{}.even_strength / 2;
 
 bool families_grew(const BeforeAfter& r) {
   return !r.families.empty() &&
@@ -39,8 +37,12 @@ bool another_part(const BeforeAfter& r) {
 }
 
 /// A verdict that flips at its threshold while nothing else moves is no change.
-bool more_damage(const BeforeAfter& r) { return impacts_rose(r) || families_grew(r); }
-bool less_damage(const BeforeAfter& r) { return impacts_fell(r) || families_shrank(r); }
+bool more_damage(const BeforeAfter& r) {
+  return impacts_rose(r) || families_grew(r) || hits_came(r);
+}
+bool less_damage(const BeforeAfter& r) {
+  return impacts_fell(r) || families_shrank(r) || hits_went(r);
+}
 
 bool shaft_rose(const BeforeAfter& r) {
   return rose(r, whole_machine(r)) ||
@@ -70,31 +72,34 @@ Change still_damaged(const BeforeAfter& r) {
   return impacts_fell(r) ? Change::improved : Change::unchanged;
 }
 
-/// What a sound bearing can still bring with it: noise of the grease, or trouble of the shaft. Two
-/// sound bearings differ in noise by themselves.
+/// What a bearing without a family can still bring with it: hits, noise of the grease, or trouble
+/// of the shaft. Two sound bearings differ in noise by themselves.
 bool trouble_without_damage(const BeforeAfter& r) {
-  return impacts_rose_alone(r) || rose_alone(r, Indicator::floor) || !fresh_causes(r).empty();
+  return hits_came(r) || impacts_rose_alone(r) || rose_alone(r, Indicator::floor) ||
+         !fresh_causes(r).empty();
 }
 
 Change now_sound(const BeforeAfter& r) {
   if (trouble_without_damage(r)) return Change::new_problem;
   if (r.before.verdict == Verdict::fault)
     return less_damage(r) ? Change::cured : Change::cannot_tell;
-  if (rose(r, whole_machine(r))) return Change::worse;
+  if (signs_say_more(r) || rose(r, whole_machine(r))) return Change::worse;
   if (impacts_rose(r) || rose(r, Indicator::floor)) return Change::cannot_tell;
-  const bool less = impacts_fell(r) || fell(r, whole_machine(r)) || fell(r, Indicator::floor);
+  const bool less =
+      hits_went(r) || impacts_fell(r) || fell(r, whole_machine(r)) || fell(r, Indicator::floor);
   return less ? Change::improved : Change::unchanged;
 }
 
 Change not_settled(const BeforeAfter& r) {
   if (r.before.verdict == Verdict::fault) {
-    if (impacts_rose_alone(r)) return Change::worse;
+    if (hits_came(r) || impacts_rose_alone(r)) return Change::worse;
     return impacts_fell(r) && families_shrank(r) ? Change::improved : Change::cannot_tell;
   }
+  if (hits_came(r)) return Change::new_problem;
   if (impacts_rose(r)) return Change::worse;
   if (rose(r, Indicator::floor)) return Change::new_problem;
   if (r.before.verdict == Verdict::no_fault) return Change::cannot_tell;
-  return impacts_fell(r) ? Change::improved : Change::unchanged;
+  return hits_went(r) || impacts_fell(r) ? Change::improved : Change::unchanged;
 }
 
 Change by_verdicts(const BeforeAfter& r) {
@@ -102,18 +107,55 @@ Change by_verdicts(const BeforeAfter& r) {
   return r.after.verdict == Verdict::no_fault ? now_sound(r) : not_settled(r);
 }
 
-bool counts_alone(const BeforeAfter& r, const LevelChange& c) {
+bool cause_of_the_shaft(const SideSummary& side) {
+  return std::any_of(side.causes.begin(), side.causes.end(), [](const CauseEvidence& c) {
+    return c.cause == OtherCause::unbalance || c.cause == OtherCause::misalignment_or_bent_shaft ||
+           c.cause == OtherCause::looseness;
+  });
+}
+
+}  // namespace
+
+double strongest(const BeforeAfter& r, PartReading FamilyChange::*side) noexcept {
+  double s = 0;
+  for (const FamilyChange& f : r.families) s = std::max(s, (f.*side).strength);
+  return s;
+}
+
+bool counts_alone(const BeforeAfter& r, const LevelChange& c) noexcept {
   return c.indicator == Indicator::envelope || c.indicator == Indicator::high_band ||
          c.indicator == Indicator::floor || c.indicator == whole_machine(r);
 }
 
-}  // namespace
+bool shaft_signs_say_more(const BeforeAfter& r) noexcept {
+  return cause_of_the_shaft(r.after) && rose(r, whole_machine(r)) &&
+         std::any_of(r.levels.begin(), r.levels.end(),
+                     [](const LevelChange& c) { return !c.indicator && c.rose(); });
+}
+
+bool shaft_signs_say_less(const BeforeAfter& r) noexcept {
+  return cause_of_the_shaft(r.before) && fell(r, whole_machine(r)) &&
+         std::any_of(r.levels.begin(), r.levels.end(),
+                     [](const LevelChange& c) { return !c.indicator && c.fell(); });
+}
+
+bool signs_say_more(const BeforeAfter& r) noexcept {
+  return strongest(r, &FamilyChange::after) >= weak_family && families_grew(r) && impacts_rose(r);
+}
+
+bool signs_say_less(const BeforeAfter& r) noexcept {
+  return strongest(r, &FamilyChange::before) >= weak_family && families_shrank(r) &&
+         impacts_fell(r);
+}
 
 bool only_louder_or_quieter(const BeforeAfter& r) {
   if (r.before.verdict == Verdict::fault || r.after.verdict == Verdict::fault) return false;
   if (std::any_of(r.families.begin(), r.families.end(),
                   [](const FamilyChange& f) { return f.fate != FamilyFate::absent; }) ||
       !fresh_causes(r).empty())
+    return false;
+  if (hits_came(r) || hits_went(r) || signs_say_more(r) || signs_say_less(r) ||
+      shaft_signs_say_more(r) || shaft_signs_say_less(r))
     return false;
   return std::none_of(r.levels.begin(), r.levels.end(), [&](const LevelChange& c) {
     return counts_alone(r, c) && (c.rose_alone() || c.fell_alone());
@@ -124,7 +166,10 @@ Change decide(const BeforeAfter& r) {
   if (r.before.usable == 0 || r.after.usable == 0) return Change::cannot_tell;
   if (blocked(r)) return Change::not_comparable;
   const Change change = by_verdicts(r);
-  return change != Change::unchanged && only_louder_or_quieter(r) ? Change::cannot_tell : change;
+  if (change == Change::unchanged)
+    return r.after.verdict == Verdict::fault || !lasting_causes(r).empty() ? change
+                                                                           : Change::no_change_seen;
+  return only_louder_or_quieter(r) ? Change::cannot_tell : change;
 }
 
 Indicator whole_machine(const BeforeAfter& r) noexcept {

@@ -176,6 +176,16 @@ std::vector<Difference> differences_of(const Side& before, const Side& after,
   return out;
 }
 
+std::vector<DifferenceKind> taken_alike(const Side& before, const Side& after) {
+  std::vector<DifferenceKind> out;
+  if (!mean_load(before) || !mean_load(after)) out.push_back(DifferenceKind::load);
+  const RecordingFacts& b = before.front().facts;
+  const RecordingFacts& a = after.front().facts;
+  if (b.sensor.empty() || a.sensor.empty()) out.push_back(DifferenceKind::sensor);
+  if (b.fixing.empty() || a.fixing.empty()) out.push_back(DifferenceKind::fixing);
+  return out;
+}
+
 bool blocked(const BeforeAfter& r) noexcept {
   return std::any_of(r.differences.begin(), r.differences.end(),
                      [](const Difference& d) { return d.bar == Bar::blocks; });

@@ -2,6 +2,8 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <cctype>
+#include <cmath>
 #include <optional>
 #include <string>
 
@@ -40,6 +42,11 @@ std::string verdict_words(const SideSummary& s) {
   return s.verdict == Verdict::no_fault ? "no damage found" : "cannot tell";
 }
 
+std::string capital(std::string text) {
+  text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
+  return text;
+}
+
 std::string why_blocked(const BeforeAfter& r) {
   for (const Difference& d : r.differences)
     if (d.bar == Bar::blocks) return d.what;
@@ -58,11 +65,19 @@ std::string unchanged_headline(const BeforeAfter& r) {
     return fmt::format("The damage of {} is still there, as before.", damaged_thing(r.after));
   const auto lasting = lasting_causes(r);
   if (r.after.verdict == Verdict::no_fault && !lasting.empty())
-    return fmt::format("The bearing was not the cause: {} is there as before.",
+    return fmt::format("The bearing does not look like the cause: {} is there as before.",
                        cause_words(lasting));
-  if (r.after.verdict == Verdict::no_fault)
-    return "Nothing moved by more than the scatter; no damage was found before or after.";
-  return "Nothing moved by more than the scatter; whether the bearing is damaged stays open.";
+  return fmt::format("{} is there as before; whether the bearing is damaged stays open.",
+                     capital(cause_words(lasting)));
+}
+
+std::string nothing_seen_headline(const BeforeAfter& r) {
+  if (r.before.verdict == Verdict::no_fault && r.after.verdict == Verdict::no_fault)
+    return "No damage of the bearing is seen before or after, and no level that counts moved by "
+           "more than chance does.";
+  return "No level that counts moved by more than chance does; whether the bearing is damaged "
+         "stays "
+         "open.";
 }
 
 std::string new_problem_headline(const BeforeAfter& r) {
@@ -76,16 +91,22 @@ std::string new_problem_headline(const BeforeAfter& r) {
                                  ? "The damage of " + damaged_thing(r.before) + " is gone, but "
                                  : "";
   const auto fresh = fresh_causes(r);
-  std::string text = !fresh.empty() ? cause_words(fresh) + " is new."
-                                    : "the bearing runs noisier than before, without damage that "
-                                      "can be named.";
-  if (before.empty()) text.front() = static_cast<char>(std::toupper(text.front()));
-  return before + text;
+  std::string text =
+      !fresh.empty() ? cause_words(fresh) + " is new."
+      : hits_came(r) ? "sharp hits are there that were not before, in no rhythm of the bearing."
+                     : "the bearing runs noisier than before, without damage that can be named.";
+  return before.empty() ? capital(std::move(text)) : before + text;
 }
 
 std::string worse_headline(const BeforeAfter& r) {
   if (r.after.verdict == Verdict::fault)
     return fmt::format("Damage of {}, and more of it than before.", damaged_thing(r.after));
+  if (r.before.verdict == Verdict::fault && hits_came(r))
+    return "Sharp hits have come on top; whether the damage is still there cannot be told.";
+  if (signs_say_more(r))
+    return "Stronger impacts than before, and more of the bearing's rhythm in them; still too "
+           "little "
+           "to call it damaged.";
   if (impacts_rose(r)) return "The impacts and the noise above 1 kHz have risen.";
   return "The vibration of the shaft and the structure has risen; the bearing shows no damage.";
 }
@@ -98,6 +119,14 @@ std::string improved_headline(const BeforeAfter& r) {
         "Much less of the damage of {}; that it is gone altogether the recording "
         "cannot say.",
         damaged_thing(r.before));
+  if (hits_went(r))
+    return "The sharp hits that were there before are gone; no part of the bearing was named for "
+           "them.";
+  if (signs_say_less(r))
+    return "Weaker impacts than before, and less of the bearing's rhythm in them; no damage was "
+           "named before it.";
+  if (shaft_signs_say_less(r))
+    return "The vibration of the shaft and the structure has fallen; the bearing shows no damage.";
   return "It runs quieter than before; no damage was named before it.";
 }
 
@@ -134,6 +163,8 @@ std::string headline_of(const BeforeAfter& r) {
       return improved_headline(r);
     case Change::unchanged:
       return unchanged_headline(r);
+    case Change::no_change_seen:
+      return nothing_seen_headline(r);
     case Change::worse:
       return worse_headline(r);
     case Change::new_problem:
@@ -147,14 +178,58 @@ std::string headline_of(const BeforeAfter& r) {
 }
 
 std::string level_words(const LevelChange& c) {
-  return fmt::format("{} {} by {:.1f} dB; chance would do up to {:.1f} dB.",
-                     c.indicator == Indicator::floor       ? "The noise between the impacts"
-                     : c.indicator == Indicator::high_band ? "The level above 1 kHz"
-                     : c.indicator == Indicator::envelope  ? "The impacts (envelope above 1 kHz)"
-                     : c.indicator == Indicator::velocity  ? "The velocity"
-                                                           : "The level of the whole signal",
-                     c.change_db > 0 ? "rose" : "fell", std::abs(c.change_db),
-                     std::max(1.0, 3 * c.scatter_db));
+  const double ratio = std::pow(10, c.change_db / 20);
+  return fmt::format(
+      "{} {} by {:.1f} dB, {}; chance would do up to {:.1f} dB.",
+      c.indicator == Indicator::floor       ? "The noise between the impacts"
+      : c.indicator == Indicator::high_band ? "The level above 1 kHz"
+      : c.indicator == Indicator::envelope  ? "The impacts (envelope above 1 kHz)"
+      : c.indicator == Indicator::velocity  ? "The velocity"
+                                            : "The level of the whole signal",
+      c.change_db > 0 ? "rose" : "fell", std::abs(c.change_db),
+      ratio > 1 ? fmt::format("to {:.1f} times", ratio) : fmt::format("to {:.0f} %", 100 * ratio),
+      c.chance_db);
+}
+
+std::string hits_words(const HitsChange& hits) {
+  return fmt::format(
+      "Sharp hits through most of the recording {}: kurtosis of a typical piece {:.1f} before, "
+      "{:.1f} after (even noise has 3; from {:.0f} on hits stand out).",
+      hits.fate == FamilyFate::fresh  ? "are new"
+      : hits.fate == FamilyFate::gone ? "are gone"
+                                      : "are there on both sides",
+      hits.before, hits.after, kurtosis_of_hits);
+}
+
+std::string rhythm_words(const BeforeAfter& r) {
+  return fmt::format(
+      "At the rates of the bearing's parts the vibration pulses with a strength of at most {:.2f} "
+      "before and {:.2f} after: too little to be called by itself, but a factor of two or more, "
+      "and the impacts moved the same way.",
+      strongest(r, &FamilyChange::before), strongest(r, &FamilyChange::after));
+}
+
+/// The shaft's small lines move by themselves: said, because the table shows it.
+std::string small_lines_words(const BeforeAfter& r) {
+  std::vector<std::string> moved;
+  for (const LevelChange& c : r.levels)
+    if (!c.indicator && c.beyond)
+      moved.push_back(fmt::format("{} {} by {:.0f} dB", c.name, c.change_db > 0 ? "rose" : "fell",
+                                  std::abs(c.change_db)));
+  if (moved.empty()) return {};
+  return fmt::format(
+      "Of the shaft's lines {}. Small ones do that by themselves, so that they decide nothing; if "
+      "one keeps growing, look at alignment, balance and fastening.",
+      fmt::join(moved, " and "));
+}
+
+std::string sensitivity_words(const Sensitivity& s) {
+  return fmt::format(
+      "What would have shown: a part of the bearing that makes the vibration pulse at its rate by "
+      "{:.0f} % of its mean level or more (found: {:.0f} % before, {:.0f} % after); a level that "
+      "counts and moves by more than {:.1f} dB. Less can be there unseen: on test rigs about one "
+      "damaged bearing in seven shows no more.",
+      100 * s.strength, 100 * s.before, 100 * s.after, s.level_db);
 }
 
 /// Where a level moved that says nothing by itself: what the work may do to it, dB.
@@ -182,6 +257,10 @@ std::vector<std::string> reasons_of(const BeforeAfter& r) {
           fmt::format("The family of the {} is {}: strength {:.2f} before, {:.2f} after "
                       "(sound bearings stay below about 0.2).",
                       name(f.part), name(f.fate), f.before.strength, f.after.strength));
+  if (r.hits && r.hits->fate != FamilyFate::absent) out.push_back(hits_words(*r.hits));
+  if (r.before.verdict != Verdict::fault && r.after.verdict != Verdict::fault &&
+      (signs_say_more(r) || signs_say_less(r)))
+    out.push_back(rhythm_words(r));
   bool moved = false;
   for (const Indicator i :
        {Indicator::envelope, Indicator::high_band, Indicator::floor, whole_machine(r)})
@@ -196,12 +275,34 @@ std::vector<std::string> reasons_of(const BeforeAfter& r) {
         *db));
   if (!moved && !r.levels.empty())
     out.emplace_back(
-        "No level that is compared (velocity, high band, envelope, noise floor) moved by more than "
+        "No level that counts (velocity, high band, envelope, noise floor) moved by more than "
         "chance does.");
+  if (r.change == Change::no_change_seen ||
+      (r.change == Change::unchanged && r.after.verdict != Verdict::fault)) {
+    if (std::string lines = small_lines_words(r); !lines.empty()) out.push_back(std::move(lines));
+    if (r.sensitivity) out.push_back(sensitivity_words(*r.sensitivity));
+  }
   return out;
 }
 
 using Advice = std::vector<std::string>;
+
+void nothing_seen_advice(Advice& out, const BeforeAfter& r) {
+  if (r.before.verdict == Verdict::no_fault && r.after.verdict == Verdict::no_fault)
+    out.emplace_back(
+        "If the bearing was changed because of something heard, felt or measured, these recordings "
+        "neither confirm nor clear it: look at the old bearing (bearingdsp cause) and trust what "
+        "is seen on it.");
+  out.emplace_back(
+      "To see smaller changes: three or more recordings a side, 10 s or more each, at full load, "
+      "the sensor on the bearing's housing itself.");
+}
+
+void grows_advice(Advice& out) {
+  out.emplace_back(
+      "Record it again within days, several times. If it stays or grows, listen and feel for what "
+      "changed: the bearing (noise, heat), alignment, balance, what holds the machine.");
+}
 
 void settle(Advice& out) {
   out.emplace_back(
@@ -249,6 +350,10 @@ Advice advice_of(const BeforeAfter& r) {
     cannot_advice(out, r);
   else if (r.after.verdict == Verdict::fault)
     still_damaged_advice(out, r);
+  else if (r.change == Change::no_change_seen)
+    nothing_seen_advice(out, r);
+  else if (r.change == Change::worse)
+    grows_advice(out);
   else if (r.change == Change::new_problem)
     out.emplace_back("Go through what may be behind it, listed below, the first one first.");
   if (r.change == Change::cured && done_by_the_work(r))

@@ -13,10 +13,14 @@ namespace bearingdsp::comparing {
 [[nodiscard]] SideSummary summary_of(const Side& side);
 [[nodiscard]] std::vector<Difference> differences_of(const Side& before, const Side& after,
                                                      const CompareOptions& options);
+[[nodiscard]] std::vector<DifferenceKind> taken_alike(const Side& before, const Side& after);
 /// Fills levels and scatter. Sides hold usable recordings only; speeds from the summaries.
 void compare_levels(BeforeAfter& result, const Side& before, const Side& after,
                     const CompareOptions& options);
 [[nodiscard]] std::vector<FamilyChange> family_changes(const Side& before, const Side& after);
+[[nodiscard]] std::optional<HitsChange> hits_change(const Side& before, const Side& after);
+/// None where a side has damage, or nothing could be compared.
+[[nodiscard]] std::optional<Sensitivity> sensitivity_of(const BeforeAfter& result);
 
 /// From everything else: the change.
 [[nodiscard]] Change decide(const BeforeAfter& result);
@@ -39,6 +43,22 @@ void explain(BeforeAfter& result);
 [[nodiscard]] bool rose_alone(const BeforeAfter& r, Indicator indicator) noexcept;
 [[nodiscard]] bool rose(const BeforeAfter& r, Indicator indicator) noexcept;
 [[nodiscard]] bool fell(const BeforeAfter& r, Indicator indicator) noexcept;
+/// Sharp hits of any rhythm that are on one side only.
+[[nodiscard]] bool hits_came(const BeforeAfter& r) noexcept;
+[[nodiscard]] bool hits_went(const BeforeAfter& r) noexcept;
+/// Rhythm and loudness agree: the bearing's strongest family, though too weak to be called, is
+/// twice that of the other side, and the impacts moved the same way beyond the scatter. The rhythm
+/// is read on flattened spectra, so that neither follows from the other.
+[[nodiscard]] bool signs_say_more(const BeforeAfter& r) noexcept;
+[[nodiscard]] bool signs_say_less(const BeforeAfter& r) noexcept;
+/// A cause of the shaft is likely, and both the vibration of the whole and one of the shaft's lines
+/// moved beyond the scatter.
+[[nodiscard]] bool shaft_signs_say_more(const BeforeAfter& r) noexcept;
+[[nodiscard]] bool shaft_signs_say_less(const BeforeAfter& r) noexcept;
+/// Strength of the strongest family of a side.
+[[nodiscard]] double strongest(const BeforeAfter& r, PartReading FamilyChange::*side) noexcept;
+/// Levels that can count without a family or a verdict.
+[[nodiscard]] bool counts_alone(const BeforeAfter& r, const LevelChange& level) noexcept;
 /// The level that stands for shaft and structure: velocity, or without a unit the overall level.
 [[nodiscard]] Indicator whole_machine(const BeforeAfter& r) noexcept;
 /// Causes other than the bearing that are likely after it (0.5 or more): those that came, and those

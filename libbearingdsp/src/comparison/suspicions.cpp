@@ -56,6 +56,23 @@ void damaged_new(std::vector<Suspicion>& out, const BeforeAfter& r) {
        "the raceways; keep the old bearing to compare."});
 }
 
+void hits(std::vector<Suspicion>& out, const BeforeAfter& r) {
+  if (r.after.verdict == Verdict::fault || !hits_came(r)) return;
+  const std::string why = fmt::format(
+      "hits stand out through most of the recording (kurtosis {:.1f} before, {:.1f} after) and "
+      "keep "
+      "to no rhythm of a part",
+      r.hits->before, r.hits->after);
+  out.push_back(
+      {"something loose, rubbing or knocking beside the bearing", why,
+       "Listen where the hits are loudest; then, stopped and locked out, feel cover, fan, "
+       "guard, coupling and key for play."});
+  out.push_back(
+      {"a rolling element or the cage damaged: these hit unevenly, not at a steady rate", why,
+       "Record 10 s or more; turn the shaft by hand, stopped and locked out, and feel for "
+       "catching."});
+}
+
 void noise(std::vector<Suspicion>& out, const BeforeAfter& r) {
   const LevelChange* floor = find_level(r, Indicator::floor);
   if (r.after.verdict == Verdict::fault || floor == nullptr || !floor->rose()) return;
@@ -111,6 +128,7 @@ std::vector<Suspicion> suspicions_of(const BeforeAfter& r) {
     dents(out, r);
     damaged_new(out, r);
   }
+  hits(out, r);
   noise(out, r);
   shaft(out, r);
   std::vector<Suspicion> once;

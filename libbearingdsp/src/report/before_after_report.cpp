@@ -19,6 +19,7 @@ Tone tone_of(const BeforeAfter& r) {
       return Tone::good;
     case Change::improved:
     case Change::unchanged:
+    case Change::no_change_seen:
       return r.after.verdict == Verdict::fault      ? Tone::bad
              : r.after.verdict == Verdict::no_fault ? Tone::good
                                                     : Tone::doubt;
@@ -86,6 +87,14 @@ ReportSection difference_section(const BeforeAfter& r) {
   for (const Difference& d : r.differences)
     s.items.push_back(fmt::format("{} ({}): {}", name(d.kind), name(d.bar), d.what));
   if (s.items.empty()) s.items.emplace_back("None in speed, rate, band, unit or range.");
+  std::string untold;
+  for (const DifferenceKind kind : r.taken_alike)
+    untold += (untold.empty() ? "" : ", ") + std::string{name(kind)};
+  if (!untold.empty())
+    s.items.push_back(fmt::format(
+        "Not told, and taken as the same on both sides: {}. If it was not, this answer does not "
+        "hold.",
+        untold));
   return s;
 }
 
@@ -171,14 +180,15 @@ ReportSection level_change_section(const BeforeAfter& r) {
                {"More than chance", "", false}};
   for (const LevelChange& c : r.levels)
     t.rows.push_back({c.name, unit_text(c), level_text(c, c.before), level_text(c, c.after),
-                      signed_tenths(c.change_db),
-                      fmt::format("±{:.1f}", std::max(1.0, 3 * c.scatter_db)),
+                      signed_tenths(c.change_db), fmt::format("±{:.1f}", c.chance_db),
                       c.beyond ? (c.change_db > 0 ? "yes, rose" : "yes, fell") : "no"});
   s.table = std::move(t);
-  s.notes = {scatter_note(r),
-             "By chance: three standard deviations. Velocity: 10-1000 Hz. High band, envelope "
-             "(impacts) and noise floor (between them): from 1 kHz up. 1x, 2x, 3x: at multiples of "
-             "the shaft rate. +6 dB is twice, -6 dB half."};
+  s.notes = {
+      scatter_note(r),
+      "By chance: three standard deviations. Velocity: 10-1000 Hz. High band, envelope "
+      "(impacts) and noise floor (between them): from 1 kHz up. 1x, 2x, 3x: at multiples of "
+      "the shaft rate. +6 dB is twice, -6 dB half. Peak, kurtosis, crest factor and the small "
+      "lines of the shaft are shown and decide nothing by themselves."};
   return s;
 }
 
@@ -210,6 +220,7 @@ Json level_json(const LevelChange& c) {
           {"after_in_unit", c.after},
           {"change_db", c.change_db},
           {"scatter_db", c.scatter_db},
+          {"chance_db", c.chance_db},
           {"alone_db", c.alone_db},
           {"beyond_scatter", c.beyond}};
 }
@@ -248,6 +259,8 @@ std::string before_after_json(const BeforeAfter& r, const JsonOptions& options) 
   j["differences"] = Json::array();
   for (const Difference& d : r.differences)
     j["differences"].push_back({{"kind", name(d.kind)}, {"bar", name(d.bar)}, {"what", d.what}});
+  j["taken_as_the_same"] = Json::array();
+  for (const DifferenceKind kind : r.taken_alike) j["taken_as_the_same"].push_back(name(kind));
   j["scatter_from"] = name(r.scatter);
   j["levels"] = Json::array();
   for (const LevelChange& c : r.levels) j["levels"].push_back(level_json(c));
@@ -257,6 +270,15 @@ std::string before_after_json(const BeforeAfter& r, const JsonOptions& options) 
                              {"fate", name(f.fate)},
                              {"before", part_json(f.before)},
                              {"after", part_json(f.after)}});
+  j["hits"] = r.hits ? Json{{"kurtosis_before", r.hits->before},
+                            {"kurtosis_after", r.hits->after},
+                            {"fate", name(r.hits->fate)}}
+                     : Json{};
+  j["would_have_shown"] = r.sensitivity ? Json{{"strength", r.sensitivity->strength},
+                                               {"strength_before", r.sensitivity->before},
+                                               {"strength_after", r.sensitivity->after},
+                                               {"level_change_db", r.sensitivity->level_db}}
+                                        : Json{};
   j["suspicions"] = Json::array();
   for (const Suspicion& s : r.suspicions)
     j["suspicions"].push_back({{"what", s.what}, {"why", s.why}, {"check", s.check}});

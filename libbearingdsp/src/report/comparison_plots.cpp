@@ -120,7 +120,7 @@ std::optional<ReportChanges> level_changes(const BeforeAfter& r) {
   for (const LevelChange& c : r.levels)
     if (std::isfinite(c.change_db))
       changes.rows.push_back({c.name, shown(c, c.before), shown(c, c.after), unit_text(c),
-                              c.change_db, std::max(1.0, 3 * c.scatter_db), c.beyond});
+                              c.change_db, c.chance_db, c.beyond});
   return changes;
 }
 

@@ -19,13 +19,15 @@ namespace bearingdsp {
 enum class Change : std::uint8_t {
   cured,           ///< the bearing was damaged and no longer is
   improved,        ///< less of it than before
-  unchanged,       ///< nothing moved by more than the scatter
+  unchanged,       ///< the same damage, or the same cause of the shaft, is there as before
+  no_change_seen,  ///< no damage on either side and nothing moved: what would have shown is said
   worse,           ///< more of it than before
   new_problem,     ///< something is there that was not before
   cannot_tell,     ///< a recording does not settle it
   not_comparable,  ///< the two sides are not alike enough
 };
-/// "cured", "improved", "unchanged", "worse", "new problem", "cannot tell", "not comparable"
+/// "cured", "improved", "unchanged", "no change seen", "worse", "new problem", "cannot tell", "not
+/// comparable"
 [[nodiscard]] std::string_view name(Change change) noexcept;
 
 /// In which way the two sides were not recorded alike.
@@ -73,7 +75,8 @@ struct LevelChange {
   double before{0}, after{0};          ///< geometric means over the recordings
   double change_db{0};                 ///< 20 lg(after / before)
   double scatter_db{0};                ///< standard deviation of that change
-  bool beyond{false};                  ///< more than 3 scatters, and at least 1 dB
+  double chance_db{0};                 ///< so much chance does: 3 scatters, at least 1 dB
+  bool beyond{false};                  ///< more than chance
   /// Up to here chance and the work itself move it without any damage: what a level says that no
   /// family and no verdict bears out counts only beyond it.
   double alone_db{0};
@@ -92,6 +95,23 @@ struct FamilyChange {
   Part part{Part::outer_ring};
   FamilyFate fate{FamilyFate::absent};
   PartReading before, after;
+};
+
+/// Sharp hits through most of a recording, whatever their rhythm.
+struct HitsChange {
+  /// Kurtosis of a typical piece of a recording, the median: one knock from outside does not move
+  /// it, as it would that of the whole. Even noise has 3.
+  double before{0}, after{0};
+  FamilyFate fate{FamilyFate::absent};  ///< without degrees: kurtosis falls as damage spreads
+};
+/// From here on hits stand out of the noise: twice what even noise has.
+inline constexpr double kurtosis_of_hits = 6;
+
+/// What a pair that shows nothing would have shown.
+struct Sensitivity {
+  /// A part is called damaged from this strength on; the strongest family of either side.
+  double strength{0}, before{0}, after{0};
+  double level_db{0};  ///< largest change of a level that counts which chance can do
 };
 
 /// One side as a whole.
@@ -124,10 +144,15 @@ struct BeforeAfter {
   std::vector<std::string> advice;   ///< what to do, in order
   SideSummary before, after;
   std::vector<Difference> differences;  ///< those that block first
+  /// What decides a comparison and was not told of both sides: the answer holds if it was the same.
+  std::vector<DifferenceKind> taken_alike;
   std::vector<LevelChange> levels;
   ScatterSource scatter{ScatterSource::assumed};
   std::vector<FamilyChange> families;  ///< by Part; empty where no bearing was given
-  std::vector<Suspicion> suspicions;   ///< of a new problem
+  /// Of single captures; out of a history only with three readings or more on both sides.
+  std::optional<HitsChange> hits;
+  std::optional<Sensitivity> sensitivity;  ///< where no damage is named on either side
+  std::vector<Suspicion> suspicions;       ///< of a new problem
 };
 
 struct CompareOptions {

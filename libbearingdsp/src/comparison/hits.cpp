@@ -1,0 +1,70 @@
+#include <algorithm>
+#include <optional>
+#include <vector>
+
+#include "bearingdsp/dsp/statistics.hpp"
+#include "bearingdsp/verdict/judgement.hpp"
+#include "comparison/parts.hpp"
+
+namespace bearingdsp::comparing {
+namespace {
+
+constexpr std::size_t least_pieces = 4;
+constexpr std::size_t least_readings = 3;
+constexpr double clearly = 2;
+
+/// Of most pieces of most recordings: a knock or two must not decide it.
+std::optional<double> typical_kurtosis(const Side& side) {
+  std::vector<double> of_recordings;
+  bool in_pieces = true;
+  for (const ComparedRecording& r : side) {
+    std::vector<double> pieces;
+    for (const Levels& piece : r.pieces)
+      if (piece.at(Indicator::kurtosis)) pieces.push_back(*piece.at(Indicator::kurtosis));
+    if (pieces.size() >= least_pieces) {
+      of_recordings.push_back(median(pieces));
+    } else if (const auto& whole = r.reading.levels.at(Indicator::kurtosis)) {
+      of_recordings.push_back(*whole);
+      in_pieces = false;
+    }
+  }
+  if (of_recordings.empty() || (!in_pieces && of_recordings.size() < least_readings))
+    return std::nullopt;
+  return median(of_recordings);
+}
+
+FamilyFate fate_of(double before, double after) {
+  const bool stood = before >= kurtosis_of_hits;
+  const bool stands = after >= kurtosis_of_hits;
+  if (stands && after >= clearly * before) return FamilyFate::fresh;
+  if (stood && before >= clearly * after) return FamilyFate::gone;
+  return stood && stands ? FamilyFate::still_there : FamilyFate::absent;
+}
+
+}  // namespace
+
+std::optional<HitsChange> hits_change(const Side& before, const Side& after) {
+  const auto b = typical_kurtosis(before);
+  const auto a = typical_kurtosis(after);
+  if (!b || !a) return std::nullopt;
+  return HitsChange{*b, *a, fate_of(*b, *a)};
+}
+
+bool hits_came(const BeforeAfter& r) noexcept {
+  return r.hits && r.hits->fate == FamilyFate::fresh;
+}
+
+bool hits_went(const BeforeAfter& r) noexcept { return r.hits && r.hits->fate == FamilyFate::gone; }
+
+std::optional<Sensitivity> sensitivity_of(const BeforeAfter& r) {
+  if (r.before.usable == 0 || r.after.usable == 0 || r.change == Change::not_comparable ||
+      r.before.verdict == Verdict::fault || r.after.verdict == Verdict::fault)
+    return std::nullopt;
+  Sensitivity s{JudgementModel{}.even_strength, strongest(r, &FamilyChange::before),
+                strongest(r, &FamilyChange::after), 0};
+  for (const LevelChange& c : r.levels)
+    if (counts_alone(r, c)) s.level_db = std::max(s.level_db, c.chance_db);
+  return s;
+}
+
+}  // namespace bearingdsp::comparing
