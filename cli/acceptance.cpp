@@ -85,8 +85,10 @@ void add_acceptance(CLI::App& app, Run& run) {
   add_bearing_options(*c, o->bearing);
   add_reading_options(*c, o->reading);
   add_report_option(*c, o->page);
+  add_picture_option(*c, o->page);
   c->add_flag("--json", o->json, "print JSON");
   add_colour_option(*c, o->colour);
+  c->footer(help_footer("0 pass, 1 fail, 2 failed to run, 3 repeat the run"));
   c->callback([o, &run] { run = [o] { return run_acceptance(*o); }; });
 }
 

@@ -82,6 +82,7 @@ void add_bearing(CLI::App& app, Run& run) {
       ->check(between(0.01, 1e6));
   command->add_flag("--json", o->json, "print JSON");
   add_colour_option(*command, o->colour);
+  command->footer(help_footer("0 done, 2 failed"));
   command->callback([o, &run] { run = [o] { return run_bearing(*o); }; });
 }
 

@@ -86,6 +86,7 @@ void add_cause(CLI::App& app, Run& run) {
   command->add_option("--end", o->at.end, "which end of that machine")->type_name("DE|NDE");
   command->add_flag("--json", o->json, "print JSON");
   add_colour_option(*command, o->colour);
+  command->footer(help_footer("0 done, 2 failed"));
   command->callback([o, &run] { run = [o] { return run_cause(*o); }; });
 }
 

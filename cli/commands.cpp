@@ -20,4 +20,8 @@ void add_commands(CLI::App& app, Run& run) {
   add_manual(app, run);
 }
 
+std::string help_footer(std::string_view codes) {
+  return "'bearingdsp COMMAND --help' explains a command.\nExit code: " + std::string{codes} + ".";
+}
+
 }  // namespace cli

@@ -2,6 +2,8 @@
 /// The subcommands. Each adds itself and sets `run` when it was chosen.
 #include <CLI/CLI.hpp>
 #include <functional>
+#include <string>
+#include <string_view>
 
 #include "terminal.hpp"
 
@@ -30,5 +32,8 @@ void add_validate(CLI::App& app, Run& run);
 
 /// --colour, for the commands that print a report.
 void add_colour_option(CLI::App& command, When& when);
+/// What stands under every help: where to read on, and what the exit codes mean.
+[[nodiscard]] std::string help_footer(
+    std::string_view codes = "0 no fault found, 1 fault, 2 failed, 3 cannot tell");
 
 }  // namespace cli

@@ -137,6 +137,10 @@ void add_compare(CLI::App& app, Run& run) {
       "Example: bearingdsp compare old.csv new.csv --bearing 6205 --rpm 1480 --unit g\n"
       "         bearingdsp compare planer-feed --store history.db");
   add_compare_options(*c, *o);
+  c->footer(
+      help_footer("0 cured or nothing wrong seen, 1 damaged, worse or a new problem, 2 failed, 3 "
+                  "cannot tell or "
+                  "not comparable"));
   c->callback([o, &run] {
     run = [o] { return o->store.empty() ? compare_files(*o) : compare_history(*o); };
   });

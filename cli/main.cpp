@@ -31,9 +31,7 @@ Exit run_command(int argc, char** argv) {
       "bearingdsp"};
   app.set_version_flag("--version", "bearingdsp " BEARINGDSP_VERSION);
   app.require_subcommand(1);
-  app.footer(
-      "'bearingdsp COMMAND --help' explains a command.\n"
-      "Exit code: 0 no fault found, 1 fault, 2 failed, 3 cannot tell.");
+  app.footer(cli::help_footer());
   cli::Run run;
   cli::add_commands(app, run);
   try {

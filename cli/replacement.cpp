@@ -83,6 +83,7 @@ void add_replacement(CLI::App& app, Run& run) {
   command->add_flag("--force", o->force, "overwrite the card if it is there");
   command->add_flag("--json", o->json, "print JSON");
   add_colour_option(*command, o->colour);
+  command->footer(help_footer("0 done, 2 failed"));
   command->callback([o, &run] { run = [o] { return run_replacement(*o); }; });
 }
 

@@ -225,7 +225,8 @@ Result<std::vector<CatalogueEntry>> find_bearing(std::string_view designation,
   }
   std::vector<std::string> known;
   for (const auto& e : catalogue.entries) known.push_back(compact_designation(e.name));
-  const std::string otherwise = "give the number of elements and the two diameters instead";
+  const std::string otherwise =
+      "give the number of elements, better with the two diameters, instead";
   auto advice = did_you_mean(wanted.back(), known, "");
   if (advice.empty()) advice = did_you_mean(wanted.front(), known, otherwise);
   return Error{Errc::not_found, fmt::format("bearing '{}'", designation.substr(0, 60)),

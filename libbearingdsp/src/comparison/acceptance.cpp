@@ -132,7 +132,8 @@ Criterion bearing_criterion(const Side& run) {
     c.outcome = Acceptance::repeat;
     c.why = "record 10 s or more at steady speed";
   }
-  c.measured += fmt::format(" ({:.0f} %)", std::clamp(100 * highest, 1.0, 99.0));
+  c.measured +=
+      fmt::format(" (probability of damage {:.0f} %)", std::clamp(100 * highest, 1.0, 99.0));
   return c;
 }
 
@@ -225,6 +226,12 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
   };
   if (r.outcome == Acceptance::pass) {
     out.push_back(next_measurement(o));
+    if (settling(o))
+      out.emplace_back(
+          "While it runs in, listen and feel the bearings (guards stay on): they get warm and "
+          "settle "
+          "within hours. One that goes on getting hotter has too little play or too much grease: "
+          "stop and look.");
     return out;
   }
   if (failed("Bearing"))

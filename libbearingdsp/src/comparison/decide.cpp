@@ -122,11 +122,6 @@ double strongest(const BeforeAfter& r, PartReading FamilyChange::*side) noexcept
   return s;
 }
 
-bool counts_alone(const BeforeAfter& r, const LevelChange& c) noexcept {
-  return c.indicator == Indicator::envelope || c.indicator == Indicator::high_band ||
-         c.indicator == Indicator::floor || c.indicator == whole_machine(r);
-}
-
 bool shaft_signs_say_more(const BeforeAfter& r) noexcept {
   return cause_of_the_shaft(r.after) && rose(r, whole_machine(r)) &&
          std::any_of(r.levels.begin(), r.levels.end(),
@@ -158,7 +153,7 @@ bool only_louder_or_quieter(const BeforeAfter& r) {
       shaft_signs_say_more(r) || shaft_signs_say_less(r))
     return false;
   return std::none_of(r.levels.begin(), r.levels.end(), [&](const LevelChange& c) {
-    return counts_alone(r, c) && (c.rose_alone() || c.fell_alone());
+    return c.counts && (c.rose_alone() || c.fell_alone());
   });
 }
 

@@ -193,8 +193,8 @@ std::string level_words(const LevelChange& c) {
 
 std::string hits_words(const HitsChange& hits) {
   return fmt::format(
-      "Sharp hits through most of the recording {}: kurtosis of a typical piece {:.1f} before, "
-      "{:.1f} after (even noise has 3; from {:.0f} on hits stand out).",
+      "Sharp hits through most of the recording {}: three pieces of it in four have a kurtosis of "
+      "{:.1f} or more before, {:.1f} after (even noise has 3; from {:.0f} on hits stand out).",
       hits.fate == FamilyFate::fresh  ? "are new"
       : hits.fate == FamilyFate::gone ? "are gone"
                                       : "are there on both sides",

@@ -1,5 +1,7 @@
 #include <algorithm>
+#include <cstddef>
 #include <optional>
+#include <utility>
 #include <vector>
 
 #include "bearingdsp/dsp/statistics.hpp"
@@ -13,8 +15,14 @@ constexpr std::size_t least_pieces = 4;
 constexpr std::size_t least_readings = 3;
 constexpr double clearly = 2;
 
-/// Of most pieces of most recordings: a knock or two must not decide it.
-std::optional<double> typical_kurtosis(const Side& side) {
+/// What three pieces in four reach or exceed: knocks in some of them must not decide it.
+double most_reach(std::vector<double> values) {
+  const auto at = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 4);
+  std::nth_element(values.begin(), at, values.end());
+  return *at;
+}
+
+std::optional<double> kurtosis_of_most(const Side& side) {
   std::vector<double> of_recordings;
   bool in_pieces = true;
   for (const ComparedRecording& r : side) {
@@ -22,15 +30,16 @@ std::optional<double> typical_kurtosis(const Side& side) {
     for (const Levels& piece : r.pieces)
       if (piece.at(Indicator::kurtosis)) pieces.push_back(*piece.at(Indicator::kurtosis));
     if (pieces.size() >= least_pieces) {
-      of_recordings.push_back(median(pieces));
+      of_recordings.push_back(most_reach(std::move(pieces)));
     } else if (const auto& whole = r.reading.levels.at(Indicator::kurtosis)) {
       of_recordings.push_back(*whole);
       in_pieces = false;
     }
   }
-  if (of_recordings.empty() || (!in_pieces && of_recordings.size() < least_readings))
-    return std::nullopt;
-  return median(of_recordings);
+  if (of_recordings.empty()) return std::nullopt;
+  if (in_pieces) return median(of_recordings);
+  if (of_recordings.size() < least_readings) return std::nullopt;
+  return most_reach(std::move(of_recordings));
 }
 
 FamilyFate fate_of(double before, double after) {
@@ -44,8 +53,8 @@ FamilyFate fate_of(double before, double after) {
 }  // namespace
 
 std::optional<HitsChange> hits_change(const Side& before, const Side& after) {
-  const auto b = typical_kurtosis(before);
-  const auto a = typical_kurtosis(after);
+  const auto b = kurtosis_of_most(before);
+  const auto a = kurtosis_of_most(after);
   if (!b || !a) return std::nullopt;
   return HitsChange{*b, *a, fate_of(*b, *a)};
 }
@@ -63,7 +72,7 @@ std::optional<Sensitivity> sensitivity_of(const BeforeAfter& r) {
   Sensitivity s{JudgementModel{}.even_strength, strongest(r, &FamilyChange::before),
                 strongest(r, &FamilyChange::after), 0};
   for (const LevelChange& c : r.levels)
-    if (counts_alone(r, c)) s.level_db = std::max(s.level_db, c.chance_db);
+    if (c.counts) s.level_db = std::max(s.level_db, c.chance_db);
   return s;
 }
 

@@ -130,6 +130,9 @@ void compare_levels(BeforeAfter& r, const Side& before, const Side& after,
     compare_one(r, before, after, o, std::move(change),
                 [=](const ComparedRecording& c) { return c.reading.levels.shaft.at(k); });
   }
+  for (LevelChange& c : r.levels)
+    c.counts = c.indicator == Indicator::envelope || c.indicator == Indicator::high_band ||
+               c.indicator == Indicator::floor || c.indicator == whole_machine(r);
 }
 
 const LevelChange* find_level(const BeforeAfter& r, Indicator indicator) noexcept {

@@ -57,8 +57,6 @@ void explain(BeforeAfter& result);
 [[nodiscard]] bool shaft_signs_say_less(const BeforeAfter& r) noexcept;
 /// Strength of the strongest family of a side.
 [[nodiscard]] double strongest(const BeforeAfter& r, PartReading FamilyChange::*side) noexcept;
-/// Levels that can count without a family or a verdict.
-[[nodiscard]] bool counts_alone(const BeforeAfter& r, const LevelChange& level) noexcept;
 /// The level that stands for shaft and structure: velocity, or without a unit the overall level.
 [[nodiscard]] Indicator whole_machine(const BeforeAfter& r) noexcept;
 /// Causes other than the bearing that are likely after it (0.5 or more): those that came, and those

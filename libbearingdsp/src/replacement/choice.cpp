@@ -119,9 +119,10 @@ void thrust(ReplacementPlan& p) {
   } else if (p.duty.vertical_shaft && d.type == BearingType::deep_groove_ball) {
     p.advice.push_back(
         {"Thrust", Weighing::caution,
-         "On a vertical shaft this bearing may carry the rotor's weight and the load's thrust. A "
-         "deep groove bearing does so within limits: check the life with --axial; large thrust "
-         "takes angular contact bearings, mounted the right way round.",
+         fmt::format("On a vertical shaft this bearing may carry the rotor's weight and the load's "
+                     "thrust. A deep groove bearing does so within limits: {}; large thrust takes "
+                     "angular contact bearings, mounted the right way round.",
+                     p.duty.axial_n ? "see the life below" : "check the life with --axial"),
          std::string{sources::practice}});
   }
 }

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <cmath>
 #include <string>
 
 #include "advisers.hpp"
@@ -8,6 +9,12 @@
 
 namespace bearingdsp {
 namespace {
+
+/// Two digits: loads and the formula itself are known no better.
+std::string about(double value) {
+  const double unit = std::pow(10, std::floor(std::log10(value)) - 1);
+  return fmt::format("{:.12g}", unit * std::round(value / unit));
+}
 
 std::string hours(const GreaseInterval& t) {
   // Two figures: the rule knows no more.
@@ -128,12 +135,13 @@ void advise_on_life(ReplacementPlan& plan) {
   const double revolutions = *plan.life_h * 60 * m.speed->value() / 1e6;
   plan.advice.push_back(
       {"Life", *plan.life_h < short_life_h ? Weighing::caution : Weighing::good,
-       fmt::format("L10 = {:.0f} million turns, L10h = {:.0f} h (9 of 10 bearings reach it) under "
-                   "{:.0f} N equivalent, with C = {:g} N.{}",
-                   revolutions, *plan.life_h, p.newtons, ratings->dynamic_n,
-                   *plan.life_h < short_life_h
-                       ? " Below 20 000 h (common practice) look for the cause of the load."
-                       : ""),
+       fmt::format(
+           "L10 = about {} million turns, L10h = about {} h (9 of 10 bearings reach it) under "
+           "{:.0f} N equivalent, with C = {:g} N.{}",
+           about(revolutions), about(*plan.life_h), p.newtons, ratings->dynamic_n,
+           *plan.life_h < short_life_h
+               ? " Below 20 000 h (common practice) look for the cause of the load."
+               : ""),
        "ISO 281; ratings: " + ratings->source + ", other makers' differ by several percent"});
   const double least = 0.01 * ratings->dynamic_n;
   if (p.newtons < least)

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <utility>
 
+#include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/machine/limits.hpp"
 
 namespace bearingdsp {
@@ -57,13 +58,19 @@ std::string heat_by_seat(const ReplacementPlan& p) {
 
 /// What a person types to have the recordings judged; what the recorder decides stays blank unless
 /// the machine file knows it.
+/// Without an entry the commands need at least the number of elements.
+bool in_catalogue(const ReplacementPlan& p) {
+  return find_bearing(p.facts.designation.text()).has_value();
+}
+
 std::string command_for(const ReplacementPlan& p, std::string_view what,
                         const std::optional<Rpm>& speed) {
   if (!p.duty.machine_words.empty())
     return fmt::format("bearingdsp {} {}{}", what, p.duty.machine_words,
                        speed ? fmt::format(" --rpm {:.0f}", speed->value()) : "");
-  return fmt::format("bearingdsp {} --bearing \"{}\" --rpm {} --unit {}", what,
-                     p.facts.designation.text(),
+  return fmt::format("bearingdsp {} {} --rpm {} --unit {}", what,
+                     in_catalogue(p) ? fmt::format("--bearing \"{}\"", p.facts.designation.text())
+                                     : "--elements " + blank,
                      speed ? fmt::format("{:.0f}", speed->value()) : blank, blank);
 }
 
@@ -170,7 +177,7 @@ JobSection take_apart(const ReplacementPlan& p) {
   return {"2. Take apart", std::move(s)};
 }
 
-JobSection look_at_old() {
+JobSection look_at_old(const ReplacementPlan& p) {
   return {
       "3. Look at the old bearing",
       {{"Keep it as it is: do not wash it yet. Note colour, smell and hardness of the grease, "
@@ -178,7 +185,12 @@ JobSection look_at_old() {
         {}},
        {"Read the full number on the rings: " + blank +
             ". If it differs from the card, stop "
-            "and ask.",
+            "and ask." +
+            (in_catalogue(p) || !p.duty.machine_words.empty()
+                 ? std::string{}
+                 : " Count the balls or rollers of a row: " + blank +
+                       "; its number is not in the catalogue, and the commands of section 7 ask "
+                       "for them."),
         {}},
        {"Look at both raceways, elements, cage, bore and outside: flakes, grooves, dents, rust, "
         "red powder, blue colour. Photograph the load zone.",
@@ -270,7 +282,9 @@ std::string axial_hold(const ReplacementPlan& p) {
 }
 
 JobSection put_together(const ReplacementPlan& p) {
-  std::vector<std::string> electrical{"Licensed person only."};
+  std::vector<std::string> electrical{
+      "Licensed person only, for this and the next step. The winding keeps the test voltage: "
+      "discharge it to earth before you touch a terminal."};
   if (p.duty.variable_speed)
     electrical.emplace_back(
         "Disconnect the drive before the insulation is measured: the test voltage destroys it.");
@@ -283,11 +297,11 @@ JobSection put_together(const ReplacementPlan& p) {
        {"Press an outer ring only by the outer ring when it goes into the housing.", {}},
        {"Turn the shaft by hand, ten turns: even, no rub, no tight place, no axial knock.", {}},
        {axial_hold(p), {}},
-       {"Connect the cables by your marks, earth first; measure insulation before power returns "
-        "(500 V DC below 1 kV): at least what the motor's manual says, 5 MΩ if it says nothing. "
-        "Measured: " +
+       {"Measure the insulation of the winding against earth, its cables still off (500 V DC below "
+        "1 kV): at least what the motor's manual says, 5 MΩ if it says nothing. Measured: " +
             blank + " MΩ.",
-        std::move(electrical)}}};
+        std::move(electrical)},
+       {"Connect the cables by your marks, earth first.", {}}}};
 }
 
 std::string limit_text(const ReplacementPlan& p) {
@@ -346,9 +360,8 @@ JobSection prove(const ReplacementPlan& p) {
        {"Run loaded and warm, as in section 0: same points, same sensor, same speed and load, and "
         "record. " +
             command_for(p, "compare BEFORE AFTER", p.duty.speed) +
-            " says CURED (UNCHANGED, if the old one showed no damage). Measure again after 24 to "
-            "48 running hours and after a month: these are "
-            "the new baseline.",
+            " says CURED (NO CHANGE SEEN, if the old one showed no damage). Measure again after 24 "
+            "to 48 running hours and after a month: these are the new baseline.",
         {"It is running: guards stay on, keep sleeves, hair and cables clear of the shaft."}},
        {"Write down date, bearing number, grease, hours, who did it: " + blank, {}}}};
 }
@@ -428,7 +441,7 @@ JobCard job_card(const ReplacementPlan& p) {
   c.hours = hours_to_allow(p);
   c.tools = tools(p);
   c.parts = parts(p);
-  c.sections = {record_first(p), make_safe(p), take_apart(p),   look_at_old(),
+  c.sections = {record_first(p), make_safe(p), take_apart(p),   look_at_old(p),
                 check_seats(p),  mount(p),     put_together(p), prove(p)};
   c.notes = {
       "Local rules, the machine's manual and the judgement of a licensed person come before this "

@@ -221,6 +221,7 @@ Json level_json(const LevelChange& c) {
           {"change_db", c.change_db},
           {"scatter_db", c.scatter_db},
           {"chance_db", c.chance_db},
+          {"counts", c.counts},
           {"alone_db", c.alone_db},
           {"beyond_scatter", c.beyond}};
 }

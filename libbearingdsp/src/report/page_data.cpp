@@ -182,7 +182,8 @@ Json map_json(const ReportMap& map) {
 Json changes_json(const ReportChanges& changes) {
   Json rows = Json::array();
   for (const ChangeRow& r : changes.rows)
-    rows.push_back({r.name, r.before, r.after, r.own_unit, r.change, r.chance, r.beyond});
+    rows.push_back(
+        {r.name, r.before, r.after, r.own_unit, r.change, r.chance, r.beyond, r.harmless});
   return {{"title", changes.title},
           {"x", axis(changes.label, changes.unit)},
           {"rows", std::move(rows)}};

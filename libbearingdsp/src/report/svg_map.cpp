@@ -179,7 +179,8 @@ double changes_height(const ReportChanges& c) {
 
 std::string changes_panel(const ReportChanges& c, double top, double width) {
   double most = 3;
-  for (const ChangeRow& r : c.rows) most = std::max({most, std::abs(r.change), r.chance});
+  for (const ChangeRow& r : c.rows)
+    most = std::max({most, std::abs(r.change), r.chance, r.harmless});
   most *= 1.08;
   const Frame f{name_column,
                 top + title_height,
@@ -199,6 +200,12 @@ std::string changes_panel(const ReportChanges& c, double top, double width) {
     out +=
         fmt::format("<rect x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"8\" fill=\"{}\"/>\n",
                     f.px(-r.chance), y - 4, f.px(r.chance) - f.px(-r.chance), behind_ink);
+    for (const double end : {-r.harmless, r.harmless})
+      if (r.harmless > 0) {
+        out += rule(f.px(std::copysign(r.chance, end)), y, f.px(end), y, behind_ink,
+                    "stroke-width=\"2\" ");
+        out += rule(f.px(end), y - 5, f.px(end), y + 5, behind_ink, "stroke-width=\"2\" ");
+      }
     out += rule(f.px(0), y, f.px(r.change), y, curve_ink, "stroke-width=\"2\" ");
     out += fmt::format(
         "<circle cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"5\" fill=\"{}\" stroke=\"{}\" "

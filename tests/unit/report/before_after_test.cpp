@@ -86,6 +86,7 @@ TEST_CASE("comparison chart: every level with its change, what chance does and b
     CHECK(changes->rows[i].change == result.levels[i].change_db);
     CHECK(changes->rows[i].chance == std::max(1.0, 3 * result.levels[i].scatter_db));
     CHECK(changes->rows[i].beyond == result.levels[i].beyond);
+    CHECK(changes->rows[i].harmless == (result.levels[i].counts ? result.levels[i].alone_db : 0));
   }
   const auto high = std::find_if(changes->rows.begin(), changes->rows.end(),
                                  [](const ChangeRow& r) { return r.name == "high band"; });
@@ -93,7 +94,8 @@ TEST_CASE("comparison chart: every level with its change, what chance does and b
   CHECK(high->before == "4.00");
   CHECK(high->after == "1.00");
   CHECK(high->own_unit == "m/s²");
-  REQUIRE(changes->notes.size() == 1);
+  CHECK(high->harmless > high->chance);
+  REQUIRE(changes->notes.size() == 2);
   CHECK(changes->notes[0].find("Filled dot: the change is more than that") != std::string::npos);
 }
 

@@ -77,6 +77,7 @@ struct LevelChange {
   double scatter_db{0};                ///< standard deviation of that change
   double chance_db{0};                 ///< so much chance does: 3 scatters, at least 1 dB
   bool beyond{false};                  ///< more than chance
+  bool counts{false};                  ///< decides; the others are shown
   /// Up to here chance and the work itself move it without any damage: what a level says that no
   /// family and no verdict bears out counts only beyond it.
   double alone_db{0};
@@ -99,8 +100,9 @@ struct FamilyChange {
 
 /// Sharp hits through most of a recording, whatever their rhythm.
 struct HitsChange {
-  /// Kurtosis of a typical piece of a recording, the median: one knock from outside does not move
-  /// it, as it would that of the whole. Even noise has 3.
+  /// Kurtosis that three in four of the pieces of a recording reach, the middle one of several
+  /// recordings: a knock from outside does not move it, as it would that of the whole. Even noise
+  /// has 3. Shape: four pieces or more
   double before{0}, after{0};
   FamilyFate fate{FamilyFate::absent};  ///< without degrees: kurtosis falls as damage spreads
 };

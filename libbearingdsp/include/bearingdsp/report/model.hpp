@@ -160,6 +160,8 @@ struct ChangeRow {
   double change{0};           ///< in the unit of the chart
   double chance{0};           ///< a change within plus or minus this is no change
   bool beyond{false};
+  /// Up to here something harmless moves it, where that is more than chance; else 0.
+  double harmless{0};
 };
 
 /// Changes side by side.
