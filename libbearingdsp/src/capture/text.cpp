@@ -268,7 +268,7 @@ class RowParser {
     const bool blanks = delimiter == ' ';
     const std::size_t count = slot_.size();
     const bool stamped = layout_.time_kind == TimeKind::stamp;
-    if (stamped) return nullptr;
+    if (stamped || delimiter == layout_.decimal) return nullptr;
     const auto blank = [&](char c) {
       return c == ' ' || (c == '\t' && delimiter != '\t') || (c == '\r' && end_of_line != '\r');
     };

@@ -22,6 +22,7 @@ constexpr std::size_t most_columns = 4096;
 /// Steps of the first column this even make it time although no header says so.
 constexpr double even_steps = 0.01;
 constexpr std::size_t fewest_even_steps = 4;
+constexpr std::size_t fewest_worded_rows = 16;
 
 struct Line {
   std::string_view text;
@@ -34,6 +35,7 @@ struct Trial {
   std::size_t columns{};
   std::size_t rows{};
   std::size_t first{};  // index into lines of the first row
+  bool words{};         // found with words allowed among the numbers
 };
 
 /// Clock and calendar stand in one of the first columns: behind a count, a date before its time.
@@ -44,35 +46,39 @@ bool number_like(std::string_view field, char decimal, bool stamp_allowed) noexc
   return stamp_allowed && (parse_stamp(field) || parse_day(field));
 }
 
+/// Whether words may stand among the numbers of a row, as in a column that says "OK".
+enum class Words : bool { none, allowed };
+
 /// Columns of a line if it is a row of samples, else 0.
-std::size_t row_columns(const std::vector<std::string_view>& fields, char decimal) noexcept {
-  bool any = false;
+std::size_t row_columns(const std::vector<std::string_view>& fields, char decimal,
+                        Words words = Words::none) noexcept {
+  std::size_t numbers = 0;
   for (std::size_t i = 0; i < fields.size(); ++i) {
     if (number_like(fields[i], decimal, i < stamp_columns)) {
       // "1." with a decimal comma is "1," cut from a list by blanks
       if (decimal == ',' && !fields[i].empty() && fields[i].back() == ',') return 0;
-      any = true;
-    } else if (!is_missing(fields[i])) {
+      ++numbers;
+    } else if (words == Words::none && !is_missing(fields[i])) {
       return 0;
     }
   }
-  return any ? fields.size() : 0;
+  return numbers > (words == Words::none ? 0U : 1U) ? fields.size() : 0;
 }
 
 /// The commonest number of columns among the lines that are rows, and the first such line.
-Trial attempt(const std::vector<Line>& lines, char delimiter, char decimal) {
+Trial attempt(const std::vector<Line>& lines, char delimiter, char decimal, Words words) {
   std::map<std::size_t, Trial> by_columns;
   std::vector<std::string_view> fields;
   for (std::size_t i = 0; i < lines.size(); ++i) {
     if (is_comment(lines[i].text, delimiter)) continue;
     split(lines[i].text, delimiter, fields);
-    const std::size_t columns = row_columns(fields, decimal);
+    const std::size_t columns = row_columns(fields, decimal, words);
     if (columns == 0) continue;
-    Trial& t =
-        by_columns.try_emplace(columns, Trial{delimiter, decimal, columns, 0, i}).first->second;
+    const Trial fresh{delimiter, decimal, columns, 0, i, words == Words::allowed};
+    Trial& t = by_columns.try_emplace(columns, fresh).first->second;
     ++t.rows;
   }
-  Trial best{delimiter, decimal, 0, 0, 0};
+  Trial best{delimiter, decimal, 0, 0, 0, false};
   for (const auto& [columns, t] : by_columns) {
     if (t.rows >= best.rows) best = t;
   }
@@ -191,6 +197,16 @@ double seconds_in(std::string_view unit) noexcept {
   if (low == "us" || low == "µs" || low == "μs") return 1e-6;
   if (low == "ns") return 1e-9;
   if (low == "min") return 60;
+  return 1;
+}
+
+/// Seconds of one of a clock's units, told by how many of them have passed since 1970: of seconds
+/// there are some 1e9, of milliseconds 1e12 and so on. 1 for what is no such clock.
+double since_1970(double value) noexcept {
+  constexpr double from = 9e8;  // 1998
+  constexpr double to = 9e9;    // 2255
+  for (const double unit : {1e-3, 1e-6, 1e-9})
+    if (value * unit > from && value * unit < to) return unit;
   return 1;
 }
 
@@ -400,25 +416,38 @@ class LayoutFinder {
     }
   }
 
-  [[nodiscard]] std::string place(std::size_t line) const {
-    return fmt::format("{}:{}", name_, lines_[line].number + 1);
-  }
-
-  /// Delimiter and decimal sign under which most lines are rows.
-  Result<void> find_signs() {
+  std::optional<Trial> best_trial(Words words) {
     std::optional<Trial> best;
+    const bool quoted = std::any_of(lines_.begin(), lines_.end(), [](const Line& line) {
+      return line.text.find('"') != std::string_view::npos;
+    });
     for (const char delimiter : {'\t', ';', ',', '|', ' ', ':'}) {
       if (options_.delimiter != 0 ? options_.delimiter != delimiter : delimiter == ':') continue;
+      if (words == Words::allowed && delimiter == ' ') continue;
       for (const char decimal : {'.', ','}) {
-        if (decimal == delimiter) continue;
+        // "0,5","1,5": the quotes keep the two commas apart.
+        if (decimal == delimiter && !quoted) continue;
         if (options_.decimal != 0 && options_.decimal != decimal) continue;
-        const Trial t = attempt(lines_, delimiter, decimal);
+        const Trial t = attempt(lines_, delimiter, decimal, words);
         if (t.rows == 0) continue;
         const bool much_longer = best && t.rows * 10 > best->rows * 11;
         const bool alike = best && t.rows * 11 >= best->rows * 10;
         if (!best || much_longer || (alike && t.columns > best->columns)) best = t;
       }
     }
+    return best;
+  }
+
+  [[nodiscard]] std::string place(std::size_t line) const {
+    return fmt::format("{}:{}", name_, lines_[line].number + 1);
+  }
+
+  /// Delimiter and decimal sign under which most lines are rows.
+  Result<void> find_signs() {
+    std::optional<Trial> best = best_trial(Words::none);
+    if (!best) best = best_trial(Words::allowed);
+    // A few lines of prose with numbers in them are no table.
+    if (best && best->words && best->rows < fewest_worded_rows) best.reset();
     if (!best) {
       if (lines_.empty()) {
         return Error{Errc::unsupported_format, name_, "holds no text",
@@ -438,6 +467,7 @@ class LayoutFinder {
     layout_.decimal = best->decimal;
     first_ = best->first;
     columns_ = best->columns;
+    worded_ = best->words;
     return {};
   }
 
@@ -481,7 +511,8 @@ class LayoutFinder {
     // The first row may carry extra fields (offsets, settings) behind the samples.
     if (first_ > 0 && !is_comment(lines_[first_ - 1].text, layout_.delimiter)) {
       split(lines_[first_ - 1].text, layout_.delimiter, fields_);
-      if (row_columns(fields_, layout_.decimal) > columns_) --first_;
+      const Words words = worded_ ? Words::allowed : Words::none;
+      if (row_columns(fields_, layout_.decimal, words) > columns_) --first_;
     }
     layout_.skip_lines = lines_[first_].number;
   }
@@ -584,8 +615,13 @@ class LayoutFinder {
   /// Which column is time, and which only count or hold the day.
   Result<void> find_time() {
     layout_.aside.assign(columns_, false);
-    for (std::size_t c = 0; c < std::min(columns_, stamp_columns); ++c)
-      layout_.aside[c] = parse_day(first_field(c)).has_value();
+    for (std::size_t c = 0; c < columns_; ++c) {
+      const std::string_view field = first_field(c);
+      layout_.aside[c] =
+          c < stamp_columns && parse_day(field)
+              ? true
+              : worded_ && !is_missing(field) && !number_like(field, layout_.decimal, true);
+    }
     if (options_.time_column.empty()) {
       find_time_unasked();
     } else if (options_.time_column != "none") {
@@ -631,6 +667,8 @@ class LayoutFinder {
     layout_.time_scale = seconds_in(layout_.units[column]);
     if (layout_.units[column].empty() && lower(layout_.names[column]).ends_with("_ms"))
       layout_.time_scale = 1e-3;
+    const auto first = parse_number(first_field(column), layout_.decimal);
+    if (layout_.units[column].empty() && first) layout_.time_scale *= since_1970(*first);
     if (stamped(column)) {
       layout_.time_kind = TimeKind::stamp;
       const std::string_view stamp = first_field(column);
@@ -653,6 +691,7 @@ class LayoutFinder {
   std::vector<std::string_view> fields_;
   std::size_t first_{};  ///< of lines_: the first row
   std::size_t columns_{};
+  bool worded_{};  ///< some columns hold words
 };
 
 }  // namespace

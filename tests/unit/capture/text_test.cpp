@@ -259,6 +259,28 @@ TEST_CASE("thousands in groups are read where the decimal sign tells [src:the nu
   }
 }
 
+TEST_CASE("quoted decimal commas, columns of words, clocks since 1970 [src:the numbers written]") {
+  const Capture quoted =
+      good("\"t [s]\",\"x\"\n\"0,000\",\"1,5\"\n\"0,002\",\"-2,25\"\n\"0,004\",\"3\"\n0,\"4,5\"\n",
+           {.rate = Hz{500}, .select = {"x"}, .time_column = "none"});
+  CHECK(quoted.channels[0].samples == std::vector<double>{1.5, -2.25, 3, 4.5});
+  std::string status = "time;x [g];state\n";
+  for (int i = 0; i < 40; ++i)
+    status += fmt::format("{:.3f};{};{}\n", i * 1e-3, (i * 7) % 5, i % 3 == 0 ? "OK" : "high");
+  const Capture c = good(status);
+  REQUIRE(c.channels.size() == 1);
+  CHECK(c.channels[0].name == "x");
+  CHECK(c.rate == Hz{1000});
+  CHECK(c.findings.empty());
+  bad("1 word and 2 more, 3\nor 4 words, 5\n", Errc::unsupported_format, "a.csv:1", "no row");
+  for (const double unit : {1e-3, 1e-6, 1e-9}) {
+    std::string since = "timestamp,x\n";
+    for (int i = 0; i < 1000; ++i)
+      since += fmt::format("{:.0f},{}\n", (1778400000 + i * 0.02) / unit, i % 7);
+    CHECK(test::close_rel(good(since).rate.value(), 50, 1e-4));
+  }
+}
+
 TEST_CASE("notes behind the last row are left out, however many [src:contract]") {
   const Capture c = good(rows(100) + "\nEnd of record\nBy hand\nTemperature: warm\n");
   CHECK(c.size() == 100);
