@@ -193,7 +193,7 @@ Result<std::vector<double>> numbers(const std::string& text, const std::string& 
     const auto [stop, code] = std::from_chars(text.data() + begin, last, value);
     if (code != std::errc{} || stop != last)
       return Error{Errc::bad_argument, option, "'" + text + "' is not numbers with commas between",
-                   "write it like 9,7.94,39.04"};
+                   "part them by commas and write decimals with a point"};
     values.push_back(value);
     if (end == text.size()) break;
     begin = end + 1;
@@ -253,7 +253,14 @@ Result<ChosenBearing> by_name(const BearingOptions& o) {
     if (!catalogue) return catalogue.error();
     rows = find_bearing(o.name, *catalogue);
   }
-  if (!rows) return rows.error();
+  if (!rows) {
+    Error error = rows.error();
+    if (error.code == Errc::not_found)
+      error.advice +=
+          " (--geometry), or the number of elements alone (--elements), or the outer "
+          "sizes (--sizes)";
+    return error;
+  }
   ChosenBearing chosen{o.name, variants(*rows)};
   if (!o.elements) return chosen;
   const std::string known = element_counts(chosen.variants);
