@@ -52,6 +52,19 @@ TEST_CASE("compare: cured is 0, a new problem 1, another load 3 [src:the simulat
   CHECK(has(broken.out, "NEW PROBLEM"));
   CHECK(has(broken.out, "What may be behind it"));
 
+  const std::string again = make(f, "again.wav", "3");
+  const Ran same = run(compare({good, again, "--before-load", "80", "--after-load", "80"}));
+  CHECK(same.code == 0);
+  CHECK(has(same.out, "NO CHANGE SEEN\nNo damage of the bearing is seen before or after"));
+  CHECK(has(same.out, "What would have shown"));
+  CHECK(has(same.out, "taken as the same on both sides: sensor, fixing of the sensor"));
+  const json facts = json::parse(run(compare({good, again, "--json"})).out);
+  CHECK(facts.at("change") == "no change seen");
+  CHECK(facts.at("would_have_shown").at("strength") == 0.22);
+  CHECK(facts.at("hits").at("fate") == "not there");
+  CHECK(facts.at("taken_as_the_same") == json{"load", "sensor", "fixing of the sensor"});
+  CHECK(has(run({"compare", "--help"}).out, "0 cured or nothing wrong seen"));
+
   const Ran load = run(compare({bad, good, "--before-load", "90", "--after-load", "10"}));
   CHECK(load.code == 3);
   CHECK(has(load.out, "NOT COMPARABLE"));

@@ -2,6 +2,9 @@
 
 #include <doctest/doctest.h>
 
+#include <array>
+#include <cmath>
+
 using namespace bearingdsp;
 
 TEST_CASE("clearances [src:iso5753-1 as in five makers' catalogues, confirmed, rollers in two]") {
@@ -25,6 +28,92 @@ TEST_CASE("clearances [src:iso5753-1 as in five makers' catalogues, confirmed, r
   CHECK(is(ball, cm, 50, 9, 17));
   CHECK(is(roller, c3, 50, 50, 80));
   CHECK(is(roller, cm, 100, 35, 55));
+}
+
+TEST_CASE(
+    "every row up to 160 mm [src:iso5753-1, balls as in five makers' catalogues that agree, "
+    "rollers "
+    "in two, confirmed]") {
+  using enum ClearanceClass;
+  // At the largest bore of each row, which still belongs to it, and just above that of the one
+  // before.
+  const auto hold = [](BearingType type, double low_bore, double bore, ClearanceClass c,
+                       const double(&r)[2]) {
+    for (const double d : {std::nextafter(low_bore, bore), bore}) {
+      CAPTURE(d);
+      const auto found = radial_clearance(type, c, d);
+      REQUIRE(found);
+      CHECK(found->low_um == r[0]);
+      CHECK(found->high_um == r[1]);
+    }
+  };
+  struct {
+    double bore;
+    double classes[5][2];
+  } const balls[] = {
+      {10, {{0, 7}, {2, 13}, {8, 23}, {14, 29}, {20, 37}}},
+      {18, {{0, 9}, {3, 18}, {11, 25}, {18, 33}, {25, 45}}},
+      {24, {{0, 10}, {5, 20}, {13, 28}, {20, 36}, {28, 48}}},
+      {30, {{1, 11}, {5, 20}, {13, 28}, {23, 41}, {30, 53}}},
+      {40, {{1, 11}, {6, 20}, {15, 33}, {28, 46}, {40, 64}}},
+      {50, {{1, 11}, {6, 23}, {18, 36}, {30, 51}, {45, 73}}},
+      {65, {{1, 15}, {8, 28}, {23, 43}, {38, 61}, {55, 90}}},
+      {80, {{1, 15}, {10, 30}, {25, 51}, {46, 71}, {65, 105}}},
+      {100, {{1, 18}, {12, 36}, {30, 58}, {53, 84}, {75, 120}}},
+      {120, {{2, 20}, {15, 41}, {36, 66}, {61, 97}, {90, 140}}},
+      {140, {{2, 23}, {18, 48}, {41, 81}, {71, 114}, {105, 160}}},
+      {160, {{2, 23}, {18, 53}, {46, 91}, {81, 130}, {120, 180}}},
+  };
+  double before = 6;
+  for (const auto& row : balls) {
+    for (std::size_t k = 0; k < 5; ++k)
+      hold(BearingType::deep_groove_ball, before, row.bore,
+           std::array{c2, normal, c3, c4, c5}.at(k), row.classes[k]);
+    before = row.bore;
+  }
+  struct {
+    double bore;
+    double classes[4][2];
+  } const rollers[] = {
+      {24, {{0, 25}, {20, 45}, {35, 60}, {50, 75}}},
+      {30, {{0, 25}, {20, 45}, {35, 60}, {50, 75}}},
+      {40, {{5, 30}, {25, 50}, {45, 70}, {60, 85}}},
+      {50, {{5, 35}, {30, 60}, {50, 80}, {70, 100}}},
+      {65, {{10, 40}, {40, 70}, {60, 90}, {80, 110}}},
+      {80, {{10, 45}, {40, 75}, {65, 100}, {90, 125}}},
+      {100, {{15, 50}, {50, 85}, {75, 110}, {105, 140}}},
+      {120, {{15, 55}, {50, 90}, {85, 125}, {125, 165}}},
+  };
+  before = 10;
+  for (const auto& row : rollers) {
+    for (std::size_t k = 0; k < 4; ++k)
+      hold(BearingType::cylindrical_roller, before, row.bore, std::array{c2, normal, c3, c4}.at(k),
+           row.classes[k]);
+    before = row.bore;
+  }
+}
+
+TEST_CASE("clearance of electric motors [src:maker's catalogue A, table 9.13, confirmed]") {
+  struct {
+    double bore, low, high;
+  } const balls[] = {{18, 4, 11},  {30, 5, 12},   {50, 9, 17},
+                     {80, 12, 22}, {120, 18, 30}, {160, 24, 38}};
+  for (const auto& r : balls) {
+    const auto c = radial_clearance(BearingType::deep_groove_ball, ClearanceClass::cm, r.bore);
+    REQUIRE(c);
+    CHECK(c->low_um == r.low);
+    CHECK(c->high_um == r.high);
+  }
+  struct {
+    double bore, low, high;
+  } const rollers[] = {{40, 15, 30}, {50, 20, 35},  {65, 25, 40},
+                       {80, 30, 45}, {100, 35, 55}, {120, 35, 60}};
+  for (const auto& r : rollers) {
+    const auto c = radial_clearance(BearingType::cylindrical_roller, ClearanceClass::cm, r.bore);
+    REQUIRE(c);
+    CHECK(c->low_um == r.low);
+    CHECK(c->high_um == r.high);
+  }
 }
 
 TEST_CASE("no row, no number") {

@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <array>
+#include <cmath>
 #include <string>
 
 #include "support/close.hpp"
@@ -25,6 +27,124 @@ TEST_CASE(
   const auto m5 = shaft_fit("m5", 100).value();
   CHECK(m5.most_interference_um == 48);
   CHECK(m5.least_interference_um == 13);
+}
+
+TEST_CASE(
+    "every deviation from 6 to 180 mm, upper and lower [src:iso286 in two makers' catalogues that "
+    "agree, confirmed]") {
+  constexpr std::array codes{"j5", "j6", "js5", "js6", "k5", "k6",
+                             "m5", "m6", "n6",  "h5",  "h6", "PN"};
+  struct {
+    double to;
+    double um[codes.size()][2];
+  } const rows[] = {
+      {10,
+       {{4, -2},
+        {7, -2},
+        {3, -3},
+        {4.5, -4.5},
+        {7, 1},
+        {10, 1},
+        {12, 6},
+        {15, 6},
+        {19, 10},
+        {0, -6},
+        {0, -9},
+        {0, -8}}},
+      {18,
+       {{5, -3},
+        {8, -3},
+        {4, -4},
+        {5.5, -5.5},
+        {9, 1},
+        {12, 1},
+        {15, 7},
+        {18, 7},
+        {23, 12},
+        {0, -8},
+        {0, -11},
+        {0, -8}}},
+      {30,
+       {{5, -4},
+        {9, -4},
+        {4.5, -4.5},
+        {6.5, -6.5},
+        {11, 2},
+        {15, 2},
+        {17, 8},
+        {21, 8},
+        {28, 15},
+        {0, -9},
+        {0, -13},
+        {0, -10}}},
+      {50,
+       {{6, -5},
+        {11, -5},
+        {5.5, -5.5},
+        {8, -8},
+        {13, 2},
+        {18, 2},
+        {20, 9},
+        {25, 9},
+        {33, 17},
+        {0, -11},
+        {0, -16},
+        {0, -12}}},
+      {80,
+       {{6, -7},
+        {12, -7},
+        {6.5, -6.5},
+        {9.5, -9.5},
+        {15, 2},
+        {21, 2},
+        {24, 11},
+        {30, 11},
+        {39, 20},
+        {0, -13},
+        {0, -19},
+        {0, -15}}},
+      {120,
+       {{6, -9},
+        {13, -9},
+        {7.5, -7.5},
+        {11, -11},
+        {18, 3},
+        {25, 3},
+        {28, 13},
+        {35, 13},
+        {45, 23},
+        {0, -15},
+        {0, -22},
+        {0, -20}}},
+      {180,
+       {{7, -11},
+        {14, -11},
+        {9, -9},
+        {12.5, -12.5},
+        {21, 3},
+        {28, 3},
+        {33, 15},
+        {40, 15},
+        {52, 27},
+        {0, -18},
+        {0, -25},
+        {0, -25}}},
+  };
+  double over = 6;
+  for (const auto& row : rows) {
+    for (std::size_t k = 0; k < codes.size(); ++k)
+      for (const double d : {std::nextafter(over, row.to), row.to}) {
+        CAPTURE(codes.at(k));
+        CAPTURE(d);
+        const auto found = fit_deviations(codes.at(k), d);
+        REQUIRE(found);
+        CHECK(found->upper_um == row.um[k][0]);
+        CHECK(found->lower_um == row.um[k][1]);
+      }
+    over = row.to;
+  }
+  CHECK_FALSE(fit_deviations("k5", 6));
+  CHECK_FALSE(fit_deviations("k5", std::nextafter(180, 200)));
 }
 
 TEST_CASE("fit of electric motors by size and kind [src:maker's catalogue C, confirmed]") {

@@ -49,3 +49,8 @@ TEST_CASE("a small axial load does not count, rollers use 10/3 [src:iso281]") {
   CHECK_FALSE(load_ratings(read_designation("NU208").value().front()));
   CHECK_FALSE(load_ratings(read_designation("6008").value().front()));
 }
+
+TEST_CASE(
+    "10 000 h at 1900 rpm under 3000 N ask for 31 339 N [src:maker's catalogue A, example 2]") {
+  CHECK(close_abs(rating_life_h(31339, 3000, Rpm{1900}, false), 10000, 1));
+}
