@@ -63,14 +63,14 @@ TEST_CASE("without vector instructions in FFTW and the C library the diagnosis i
   struct Recording {
     const char *file, *bearing, *rpm;
   };
-  for (const auto& [file, bearing, rpm] :
+  for (const Recording& r :
        {Recording{"/planer-feed/2026-05-11_DE_horizontal.wav", "6205", "1432"},
         Recording{"/hydraulic-power-pack/2026-03-02_DE_vertical.wav", "6206", "1460"},
         Recording{"/dust-extraction-fan/2026-03-02_DE_horizontal.wav", "6208", "1478"}}) {
-    CAPTURE(file);
-    const std::vector<std::string> words{"diagnose",     std::string{TESTDATA_DIR} + file,
-                                         "--bearing",    bearing,
-                                         "--rpm",        rpm,
+    CAPTURE(r.file);
+    const std::vector<std::string> words{"diagnose",     std::string{TESTDATA_DIR} + r.file,
+                                         "--bearing",    r.bearing,
+                                         "--rpm",        r.rpm,
                                          "--unit",       "m/s2",
                                          "--full-scale", "128",
                                          "--json"};

@@ -242,6 +242,8 @@ Result<Json> parsed(std::string_view text, std::string_view where) {
     const auto line = 1 + std::count(upto.begin(), upto.end(), '\n');
     return bad(fmt::format("{}:{}", where, line), "is not JSON from here on",
                "check commas, quotes and brackets");
+  } catch (const Json::out_of_range&) {
+    return bad(std::string{where}, "holds a number that is too large", "write one up to 1e308");
   }
 }
 

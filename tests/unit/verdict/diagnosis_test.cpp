@@ -189,8 +189,10 @@ TEST_CASE(
     "an inner ring turns through the load with the shaft, an element with the cage: so do their "
     "sidebands [src:randall2011 section 2, a made capture]") {
   const DefectOrders orders = made_bearing(9);
-  for (const auto& [part, modulation] :
+  for (const auto& of_part :
        {std::pair{Part::inner_ring, Order{1}}, std::pair{Part::rolling_element, orders.ftf}}) {
+    const Part part = of_part.first;
+    const Order modulation = of_part.second;
     CAPTURE(modulation.value());
     FftPlans plans;
     const auto d = diagnose(damaged(9, part), plans, options_with([&](DiagnoseOptions& o) {
