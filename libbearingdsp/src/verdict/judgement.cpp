@@ -106,9 +106,20 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
                 double order_resolution, const JudgementModel& model) {
   Judgement out;
   const auto& parts = evidence.parts;
+  // A family far from its kinematic order is less likely that part's: slip is small, and a speed
+  // that is only nominal is mostly right to half of what is allowed for.
+  const auto near = [](const PartEvidence& e) {
+    const double spread = std::max(least_slip_spread, e.tolerance / 4);
+    return std::exp(-0.5 * std::pow(e.score.slip / spread, 2));
+  };
+  const auto likely = [&](const PartEvidence& e) {
+    return std::pow(e.strength, model.place_power) * near(e);
+  };
+  // Of two families that explain each other's lines, that which is likelier a family of its part
+  // explains the other.
   const auto strongest = std::max_element(
       parts.begin(), parts.end(),
-      [](const PartEvidence& a, const PartEvidence& b) { return a.strength < b.strength; });
+      [&](const PartEvidence& a, const PartEvidence& b) { return likely(a) < likely(b); });
   for (const auto& part : parts)
     out.own_strength[index(part.part)] =
         &part == &*strongest ? part.strength
@@ -133,18 +144,13 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   out.damage = damage_probability(out.strength, model);
 
   std::array<double, part_count> weight{};
-  // A family far from its kinematic order is less likely that part's: slip is small.
-  const auto near = [&](Part part) {
-    const auto& e = parts[index(part)];
-    const double spread = std::max(least_slip_spread, e.tolerance / 2);
-    return std::exp(-0.5 * std::pow(e.score.slip / spread, 2));
-  };
   for (const Part ring : {Part::outer_ring, Part::inner_ring})
-    weight[index(ring)] = std::pow(s[index(ring)], model.place_power) * near(ring);
+    weight[index(ring)] = std::pow(s[index(ring)], model.place_power) * near(parts[index(ring)]);
   // Cage-rate lines alone: a damaged element is the commoner cause, but the cage cannot be ruled
   // out.
-  const double rolling_weight = std::pow(rolling, model.place_power) *
-                                near(element > cage ? Part::rolling_element : Part::cage);
+  const double rolling_weight =
+      std::pow(rolling, model.place_power) *
+      near(parts[index(element > cage ? Part::rolling_element : Part::cage)]);
   const double cage_share = 0.4 * std::exp(-std::pow(element / model.unplaced, 2)) *
                             (rolling > 0 ? cage * cage / (rolling * rolling) : 0.0);
   weight[index(Part::rolling_element)] = rolling_weight * (1 - cage_share);
