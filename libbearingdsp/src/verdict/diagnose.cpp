@@ -303,6 +303,27 @@ double plausible_strength(const Weighed& w, double open) {
   return best;
 }
 
+/// What each speed that was tried says of the place. Where two say different parts and neither
+/// speaks clearly louder, the place is open: the record does not fix the speed.
+class SpeedsWeighed {
+ public:
+  void add(const Weighed& w, double plausible) {
+    const double weight = std::pow(plausible, JudgementModel{}.place_power);
+    total_ += weight;
+    for (std::size_t p = 0; p < part_.size(); ++p)
+      if (w.judgement.damage > 0) part_[p] += weight * w.judgement.part[p] / w.judgement.damage;
+  }
+  void share_out(Judgement& j) const {
+    if (j.verdict != Verdict::fault || j.place == Place::several || !(total_ > 0)) return;
+    for (std::size_t p = 0; p < part_.size(); ++p) j.part[p] = j.damage * part_[p] / total_;
+    name_place(j, {});
+  }
+
+ private:
+  std::array<double, part_count> part_{};
+  double total_{0};
+};
+
 Weighed weigh(std::span<const RecordSpectrum> flat, const SpeedEstimate& speed,
               const DefectOrders& orders, Seconds duration, FftPlans& plans,
               const std::vector<Hz>& mains) {
@@ -316,6 +337,8 @@ Weighed weigh(std::span<const RecordSpectrum> flat, const SpeedEstimate& speed,
     return w;
   };
   Weighed best = under(speed.best, least_strength);
+  SpeedsWeighed all;
+  all.add(best, plausible_strength(best, speed.best.relative_uncertainty));
   // A nominal speed is only good to some per cent. Speeds that the record itself speaks for, each
   // good to a few hundredths of a per cent, are tried beside it: a family shows much more clearly
   // at the right one.
@@ -339,11 +362,12 @@ Weighed weigh(std::span<const RecordSpectrum> flat, const SpeedEstimate& speed,
     const bool nominal = best.speed.method == SpeedMethod::given;
     const double open =
         nominal && best.judgement.strength > least ? speed.best.relative_uncertainty : 0.0;
-    if (w.judgement.strength <= least ||
-        plausible_strength(w, 0) <= 1.05 * plausible_strength(best, open))
-      continue;
+    if (w.judgement.strength <= least) continue;
+    all.add(w, plausible_strength(w, 0));
+    if (plausible_strength(w, 0) <= 1.05 * plausible_strength(best, open)) continue;
     best = std::move(w);
   }
+  all.share_out(best.judgement);
   // A family alone cannot part speed from slip: what is reported is no better than the slip.
   if (best.speed.method == SpeedMethod::defect_comb)
     best.speed.relative_uncertainty = std::hypot(best.speed.relative_uncertainty, slip_spread);

@@ -102,6 +102,16 @@ double strength_at(double probability, const JudgementModel& model) noexcept {
   return model.even_strength * std::pow(share / (1 - share), 1 / model.steepness);
 }
 
+void name_place(Judgement& j, const JudgementModel& model) noexcept {
+  constexpr std::array places{Place::outer_ring, Place::inner_ring, Place::rolling_element,
+                              Place::cage};
+  const auto best =
+      static_cast<std::size_t>(std::max_element(j.part.begin(), j.part.end()) - j.part.begin());
+  const bool named = j.part[best] >= model.name_from;
+  j.place = named ? places[best] : Place::unclear;
+  j.place_probability = named ? j.part[best] : j.damage;
+}
+
 Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
                 double order_resolution, const JudgementModel& model) {
   Judgement out;
@@ -182,8 +192,6 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   }
   if (out.damage < model.fault_from) return out;
   out.verdict = Verdict::fault;
-  const auto best = static_cast<std::size_t>(std::max_element(out.part.begin(), out.part.end()) -
-                                             out.part.begin());
   const auto& outer = parts[index(Part::outer_ring)];
   const auto& inner = parts[index(Part::inner_ring)];
   const double both = std::min(s[index(Part::outer_ring)], s[index(Part::inner_ring)]);
@@ -191,14 +199,8 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
       one_cage_speed(outer, inner, orders)) {
     out.place = Place::several;
     out.place_probability = out.part[index(Part::outer_ring)] + out.part[index(Part::inner_ring)];
-  } else if (out.part[best] >= model.name_from) {
-    constexpr std::array places{Place::outer_ring, Place::inner_ring, Place::rolling_element,
-                                Place::cage};
-    out.place = places[best];
-    out.place_probability = out.part[best];
   } else {
-    out.place = Place::unclear;
-    out.place_probability = out.damage;
+    name_place(out, model);
   }
   return out;
 }

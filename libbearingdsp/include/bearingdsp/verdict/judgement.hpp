@@ -46,6 +46,10 @@ struct Judgement {
 /// infinite from 1 on.
 [[nodiscard]] double strength_at(double probability, const JudgementModel& model) noexcept;
 
+/// Names the place of a damaged bearing from its parts' probabilities: the likeliest one from
+/// JudgementModel::name_from on, unclear below.
+void name_place(Judgement& judgement, const JudgementModel& model) noexcept;
+
 /// Weighs the evidence. Lines of a weaker family that fall on the lattice of the strongest one (its
 /// harmonics with sidebands at 1x) are the stronger one's and do not count twice. Cage-rate lines
 /// speak for a rolling element or the cage; only lines at the element's own rate tell the two
