@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/report/ends.hpp"
 #include "bearingdsp/report/json.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "bearingdsp/verdict/variants.hpp"
@@ -58,10 +59,12 @@ Result<Diagnosis> diagnose_file(const std::string& file, const DiagnosePlan& pla
   return diagnose_variants(*capture, plans, setup.diagnosis, setup.variants);
 }
 
+bool single(const DiagnoseCommand& o) { return o.files.size() == 1 && o.points.size() < 2; }
+
 void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::string& bearing) {
   if (o.json) {
     JsonOptions json;
-    json.pretty = o.files.size() == 1;
+    json.pretty = single(o);
     json.bearing = bearing;
     print(diagnosis_json(d, json) + "\n");
     return;
@@ -74,35 +77,63 @@ void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::st
 
 /// One page and one picture are of one recording.
 Result<PageFile> page_of(const DiagnoseCommand& o) {
-  if (o.page.wanted() && o.files.size() > 1)
+  if (o.page.wanted() && !single(o))
     return Error{Errc::bad_argument, o.page.report.empty() ? "--picture" : "--report",
-                 "one of them for several files", "give one file at a time"};
+                 "one of them for several recordings", "give one file and point at a time"};
   return PageFile::create(o.page);
 }
 
+/// Recordings at both ends of one machine also answer which bearing it is. Where an end has
+/// several, that which speaks loudest for damage stands for it.
+void print_ends(const std::vector<Diagnosis>& done, const DiagnoseCommand& o) {
+  const Diagnosis* de = nullptr;
+  const Diagnosis* nde = nullptr;
+  for (const Diagnosis& d : done) {
+    const Diagnosis*& at = d.machine->end == MachineEnd::drive_end ? de : nde;
+    if (at == nullptr || at->probability_of_damage < d.probability_of_damage) at = &d;
+  }
+  if (de == nullptr || nde == nullptr) return;
+  const EndsCompared ends = compare_ends(*de, *nde);
+  if (o.json) {
+    JsonOptions json;
+    json.pretty = false;
+    print(ends_json(ends, de->machine->machine, json) + "\n");
+    return;
+  }
+  TextOptions text = text_options(o.colour);
+  text.brief = o.quiet;
+  if (!o.quiet) print("\n");
+  print(to_text(ends_report(ends, de->machine->machine), text));
+}
+
 Exit run_diagnose(const DiagnoseCommand& o) {
-  const auto plan = diagnose_plan(o);
-  if (!plan) return fail(plan.error());
+  const auto plans = diagnose_plans(o);
+  if (!plans) return fail(plans.error());
   auto page = page_of(o);
   if (!page) return fail(page.error());
-  FftPlans plans;
+  FftPlans fft;
   Exit exit = Exit::no_fault;
   bool first = true;
-  for (const std::string& file : o.files) {
-    const auto d = diagnose_file(file, *plan, plans);
+  std::vector<Diagnosis> at_machine;
+  for (const auto& [file, which] : plans->files) {
+    const DiagnosePlan& plan = plans->plans[which];
+    auto d = diagnose_file(file, plan, fft);
     if (!std::exchange(first, false) && !o.json && !o.quiet) print("\n");
     if (!d) {
       exit = worse(exit, fail(d.error()));
       JsonOptions json;
-      json.pretty = o.files.size() == 1;
+      json.pretty = single(o);
       if (o.json) print(error_json(file, d.error(), json) + "\n");
       continue;
     }
-    print_diagnosis(*d, o, plan->bearing);
+    print_diagnosis(*d, o, plan.bearing);
     exit = worse(exit, exit_of(d->verdict));
     if (page->wanted())
       if (const auto done = page->write(diagnosis_report(*d)); !done) return fail(done.error());
+    d->curves.clear();
+    if (d->machine) at_machine.push_back(std::move(*d));
   }
+  print_ends(at_machine, o);
   return exit;
 }
 

@@ -1,5 +1,8 @@
 #include "diagnose_options.hpp"
 
+#include <fmt/format.h>
+
+#include <algorithm>
 #include <utility>
 
 #include "checks.hpp"
@@ -55,10 +58,10 @@ Result<DiagnosePlan> from_machine(const MachineOptions& at) {
   return plan;
 }
 
-}  // namespace
-
-Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o) {
-  auto plan = from_machine(o.at);
+Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o, const std::string& point) {
+  MachineOptions at = o.at;
+  at.point = point;
+  auto plan = from_machine(at);
   if (!plan) return plan;
   auto bearing = choose_bearing(o.bearing);
   if (!bearing) return bearing.error();
@@ -80,12 +83,41 @@ Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o) {
   return plan;
 }
 
+}  // namespace
+
+Result<DiagnosePlans> diagnose_plans(const DiagnoseCommand& o) {
+  DiagnosePlans all;
+  const std::size_t n = std::max<std::size_t>(1, o.points.size());
+  if (n > 1 && o.files.size() > 1 && n != o.files.size())
+    return Error{Errc::bad_argument, "--point",
+                 fmt::format("{} points for {} files", n, o.files.size()),
+                 "give one point for all files, or one for each in the same order"};
+  for (std::size_t i = 0; i < n; ++i) {
+    auto plan = diagnose_plan(o, o.points.empty() ? "" : o.points[i]);
+    if (!plan) return plan.error();
+    all.plans.push_back(std::move(*plan));
+  }
+  for (std::size_t i = 0; i < std::max(n, o.files.size()); ++i)
+    all.files.push_back({o.files[o.files.size() == 1 ? 0 : i], n == 1 ? 0 : i});
+  return all;
+}
+
 void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
   c.add_option("files", o.files, "recordings of one measuring point each")
       ->type_name("FILE")
       ->required();
   add_machine_option(c, o.at);
-  add_point_options(c, o.at);
+  const std::string machine = "The machine (instead of typing what is below)";
+  c.add_option("--point", o.points,
+               "where it was measured, as in the machine file; one a file for several points, "
+               "which also answers which end it is")
+      ->type_name("NAME")
+      ->expected(1)
+      ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll)
+      ->group(machine);
+  c.add_option("--end", o.at.end, "only which end it was measured at")
+      ->type_name("DE|NDE")
+      ->group(machine);
   add_bearing_options(c, o.bearing);
   add_reading_options(c, o.reading);
   const std::string speed = "The speed (found from the recording if it can be)";

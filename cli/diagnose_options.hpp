@@ -16,6 +16,7 @@ namespace cli {
 struct DiagnoseCommand {
   std::vector<std::string> files;
   MachineOptions at;
+  std::vector<std::string> points;  ///< one for all files, or one a file
   BearingOptions bearing;
   ReadingOptions reading;
   std::optional<double> rpm, line_hz, pulses;
@@ -27,7 +28,7 @@ struct DiagnoseCommand {
 };
 
 void add_diagnose_options(CLI::App& command, DiagnoseCommand& options);
-/// What is done with every file: from the machine file, where one is named, and from the options,
+/// What is done with a file: from the machine file, where one is named, and from the options,
 /// which win.
 struct DiagnosePlan {
   std::optional<bearingdsp::Machine> machine;
@@ -36,7 +37,17 @@ struct DiagnosePlan {
   std::string bearing;      ///< as the user or the machine file names it
   bool tacho_typed{false};  ///< not from the machine file
 };
-/// Errors: bad_argument for a range that is none; those of the machine file and the bearing
-[[nodiscard]] bearingdsp::Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& command);
+/// One for each recording of the command: the files in turn, or one file for each of its points.
+/// Errors: bad_argument for a range that is none, for points that do not match the files; those of
+/// the machine file and the bearing
+struct PlannedFile {
+  std::string file;
+  std::size_t plan;  ///< index
+};
+struct DiagnosePlans {
+  std::vector<DiagnosePlan> plans;
+  std::vector<PlannedFile> files;
+};
+[[nodiscard]] bearingdsp::Result<DiagnosePlans> diagnose_plans(const DiagnoseCommand& command);
 
 }  // namespace cli

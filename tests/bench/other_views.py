@@ -12,9 +12,13 @@ usage: other_views.py BEARINGDSP [GEOMETRIES]      (GEOMETRIES: made bearings pe
    of which an order, its half or its double lies within 9 % of the damaged part's are left out: a nominal speed
    may be that far off, and then they cannot be told apart.
 
+4. Which end: drive end and fan end of the motor-bearing records as two ends of one machine, with the bearing
+   that is there at each, and as if the damaged one's type were at both. All damage is at the drive end.
+
 The sets lie at BEARINGDSP_DATASETS, unpacked; without them it says so and exits with 77.
 """
 import csv
+import json
 import math
 import os
 import random
@@ -86,6 +90,30 @@ def other_channels(rows, data):
                 yield end, dict(row, signal=signal)
 
 
+def which_end(tool, rows, data):
+    """Answers of `diagnose` for damaged records, with another bearing at the fan end and with the same."""
+    de = "{ elements = 9, element_diameter_mm = 7.94, pitch_diameter_mm = 39.04 }"
+    fe = "{ elements = 8, element_diameter_mm = 6.746, pitch_diameter_mm = 28.5 }"
+    for title, other in (("another", fe), ("the same", de)):
+        answers = []
+        for end, row in rows:
+            if end != "FE" or row["fault"] not in PARTS:
+                continue
+            with tempfile.TemporaryDirectory() as folder:
+                machine = os.path.join(folder, "machine.toml")
+                with open(machine, "w") as file:
+                    file.write(f'[[machine]]\nname = "motor"\nrated_rpm = {row["rpm"]}\n'
+                               f"bearing.DE = {de}\nbearing.NDE = {other}\n")
+                    for name, signal in (("DE", row["signal"].replace("_FE_", "_DE_")), ("NDE", row["signal"])):
+                        file.write(f'[[machine.point]]\nname = "{name}"\nend = "{name}"\nunit = "g"\n'
+                                   f'rate_hz = {row["rate_hz"]}\nchannel = "{signal}"\n')
+                done = subprocess.run([tool, "diagnose", os.path.join(data, row["file"]), "--machine", machine,
+                                       "--point", "DE", "--point", "NDE", "--json"],
+                                      stdout=subprocess.PIPE, text=True, check=False)
+            answers.append(json.loads(done.stdout.strip().split("\n")[-1]))
+        yield title, answers
+
+
 def main():
     tool, count = sys.argv[1], int(sys.argv[2]) if len(sys.argv) > 2 else 24
     data = os.environ.get("BEARINGDSP_DATASETS", "")
@@ -143,6 +171,14 @@ def main():
             unclear, open_, none = (sum(r["named"] == x for r in mine)
                                     for x in ("place unclear", "cannot tell", "none"))
             print(f"| {title}, {dataset} | {len(mine)} | {wilson(len(named), len(mine))} | {sure} | {unclear} | {open_} | {none} |")
+
+    print("\n| bearing at the fan end | n | drive end | fan end | both | same lines at both, cannot tell | no damage seen |")
+    print("|---|---|---|---|---|---|---|")
+    for title, answers in which_end(tool, views, data):
+        de, nde = (sum(a["end"] == x for a in answers) for x in ("DE", "NDE"))
+        both = sum(a["both"] for a in answers)
+        open_ = sum(a["end"] is None and not a["both"] and a["strength_ratio"] is not None for a in answers)
+        print(f"| {title} | {len(answers)} | {de} | {nde} | {both} | {open_} | {len(answers) - de - nde - both - open_} |")
     return 0
 
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <nlohmann/json.hpp>
+#include <sstream>
 #include <string>
 #include <vector>
 
@@ -340,6 +341,54 @@ TEST_CASE("diagnose: a tacho by name or number, a speed noted in the file, and n
   const Ran from_file = run({"diagnose", f.file("noted.csv"), "--geometry", geometry});
   CHECK(from_file.code == 1);
   CHECK(has(from_file.err, "speed 1480 rpm, as noted in it"));
+}
+
+TEST_CASE("recordings of both ends of a machine say which bearing it is") {
+  const Folder f;
+  f.write("mill.toml", R"([[machine]]
+name = "saw"
+rated_rpm = 1480
+bearing.DE = { designation = "6205", elements = 9 }
+bearing.NDE = { designation = "6205", elements = 9 }
+[[machine.point]]
+name = "DE"
+end = "DE"
+unit = "m/s2"
+[[machine.point]]
+name = "NDE"
+end = "NDE"
+unit = "m/s2"
+)");
+  const std::string faint = make(f, "faint.wav", {"--defect", "outer:10"});
+  const std::string loud = make(f, "loud.wav", {"--defect", "outer:40", "--seed", "2"});
+  const std::vector<std::string> both{
+      "diagnose", faint, loud, "--machine", f.file("mill.toml"), "--point", "DE", "--point", "NDE"};
+  const Ran text = run(both);
+  INFO(text.err);
+  INFO(text.out);
+  CHECK(text.code == 1);
+  CHECK(has(text.out, "WHICH END: NDE"));
+  CHECK(has(text.out, " dB louder"));
+
+  auto words = both;
+  words.emplace_back("--json");
+  std::istringstream lines{run(words).out};
+  std::vector<json> documents;
+  for (std::string line; std::getline(lines, line);) documents.push_back(json::parse(line));
+  REQUIRE(documents.size() == 3);
+  CHECK(documents[0]["machine"]["end"] == "DE");
+  CHECK(documents[1]["machine"]["end"] == "NDE");
+  CHECK(documents[2]["schema"] == "bearingdsp.ends/1");
+  CHECK(documents[2]["end"] == "NDE");
+
+  // One end only: the question is not asked. Points that do not match the files: an error.
+  CHECK_FALSE(
+      has(run({"diagnose", faint, loud, "--machine", f.file("mill.toml"), "--point", "DE"}).out,
+          "WHICH END"));
+  const Ran wrong = run({"diagnose", faint, loud, faint, "--machine", f.file("mill.toml"),
+                         "--point", "DE", "--point", "NDE"});
+  CHECK(wrong.code == 2);
+  CHECK(has(wrong.err, "2 points for 3 files"));
 }
 
 TEST_CASE("diagnose: a record that is half clipped is not called sound") {

@@ -6,7 +6,9 @@
 #include <cmath>
 #include <utility>
 
+#include "bearingdsp/verdict/judgement.hpp"
 #include "bearingdsp/verdict/variants.hpp"
+#include "verdict/words.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -49,13 +51,66 @@ Result<Diagnosis> diagnose_bearing(const Capture& capture, FftPlans& plans,
                           : diagnose_variants(capture, plans, options, variants);
 }
 
-Result<OtherEnd> look_at_other_end(const Capture& capture, FftPlans& plans, const Machine& machine,
-                                   const MeasuringPoint& point, const PointSetup& setup) {
-  OtherEnd o;
+/// How well a bearing explains the lines that speak for its damage: the weight that judge() gives
+/// its strongest part.
+double explains(const Diagnosis& d) {
+  constexpr double least_spread = 0.012;
+  const double spread = std::hypot(least_spread, std::min(d.speed.relative_uncertainty, slip));
+  double best = 0;
+  for (const auto& f : d.families)
+    best = std::max(best, std::pow(f.strength, JudgementModel{}.place_power) *
+                              std::exp(-0.5 * std::pow(f.slip / spread, 2)));
+  return best;
+}
+
+/// Takes a verdict back: the lines are those of the other end's bearing.
+void give_to(const OtherEnd& o, Diagnosis& d) {
+  const std::string strikes =
+      d.unknown_order ? fmt::format("strikes {:.3f} times a turn", d.unknown_order->value())
+                      : "speaks for damage";
+  d.verdict = Verdict::indeterminate;
+  d.place = Place::cannot_tell;
+  d.probability_of_damage = 0.5;
+  d.probability_of_part = {};
+  d.probability_of_place = 0;
+  d.headline = fmt::format(
+      "Cannot tell of this bearing, because what {} fits the one at the {} ({}: {}, {} sure of "
+      "damage) and drowns it.",
+      strikes, name(o.end), o.bearing, name(o.place), words::percent(o.probability_of_damage));
+}
+
+/// One damaged bearing may look like two: its lines fit the other one's orders somehow.
+void part_ends(Diagnosis& d, OtherEnd& o, double others) {
+  constexpr double clearly = 0.8;
+  if (o.verdict != Verdict::fault) return;
+  if (d.verdict == Verdict::indeterminate && d.unknown_order) return give_to(o, d);
+  if (d.verdict != Verdict::fault) return;
+  const double own = explains(d);
+  if (own + others <= 0) return;
+  const double share = own / (own + others);
+  if (share >= clearly) {
+    o.verdict = Verdict::indeterminate;
+    o.place = Place::cannot_tell;
+    o.probability_of_damage = 0.5;
+  } else if (share <= 1 - clearly) {
+    give_to(o, d);
+  }
+}
+
+/// What the record says of the other end's bearing, and how well that one explains it.
+struct Seen {
+  OtherEnd end;
+  double explains{0};
+};
+
+Result<Seen> look_at_other_end(const Capture& capture, FftPlans& plans, const Machine& machine,
+                               const MeasuringPoint& point, const PointSetup& setup) {
+  Seen seen;
+  OtherEnd& o = seen.end;
   o.end = other(point.end);
   o.bearing = title_of(machine.bearing(o.end));
   o.tells_apart = tell_apart(setup.variants, setup.other_end);
-  if (!o.tells_apart) return o;
+  if (!o.tells_apart) return seen;
   DiagnoseOptions options = setup.diagnosis;
   options.keep_curves = CurvesKept::none;
   const auto d = diagnose_bearing(capture, plans, options, setup.other_end);
@@ -63,7 +118,8 @@ Result<OtherEnd> look_at_other_end(const Capture& capture, FftPlans& plans, cons
   o.verdict = d->verdict;
   o.place = d->place;
   o.probability_of_damage = d->probability_of_damage;
-  return o;
+  seen.explains = explains(*d);
+  return seen;
 }
 
 VelocityJudgement vibration_of(const Diagnosis& d, const Machine& machine) {
@@ -147,7 +203,8 @@ Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans, const Mac
   if (!setup.variants.empty() && !setup.other_end.empty()) {
     auto seen = look_at_other_end(capture, plans, machine, point, setup);
     if (!seen) return seen.error();
-    m.other_end = std::move(*seen);
+    part_ends(*d, seen->end, seen->explains);
+    m.other_end = std::move(seen->end);
   }
   d->machine = std::move(m);
   advise(*d);
