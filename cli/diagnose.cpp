@@ -7,11 +7,11 @@
 #include <vector>
 
 #include "bearingdsp/capture/read.hpp"
-#include "bearingdsp/report/ends.hpp"
 #include "bearingdsp/report/json.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "bearingdsp/verdict/variants.hpp"
 #include "commands.hpp"
+#include "diagnose_ends.hpp"
 #include "diagnose_options.hpp"
 #include "page_file.hpp"
 #include "show.hpp"
@@ -83,29 +83,6 @@ Result<PageFile> page_of(const DiagnoseCommand& o) {
   return PageFile::create(o.page);
 }
 
-/// Recordings at both ends of one machine also answer which bearing it is. Where an end has
-/// several, that which speaks loudest for damage stands for it.
-void print_ends(const std::vector<Diagnosis>& done, const DiagnoseCommand& o) {
-  const Diagnosis* de = nullptr;
-  const Diagnosis* nde = nullptr;
-  for (const Diagnosis& d : done) {
-    const Diagnosis*& at = d.machine->end == MachineEnd::drive_end ? de : nde;
-    if (at == nullptr || at->probability_of_damage < d.probability_of_damage) at = &d;
-  }
-  if (de == nullptr || nde == nullptr) return;
-  const EndsCompared ends = compare_ends(*de, *nde);
-  if (o.json) {
-    JsonOptions json;
-    json.pretty = false;
-    print(ends_json(ends, de->machine->machine, json) + "\n");
-    return;
-  }
-  TextOptions text = text_options(o.colour);
-  text.brief = o.quiet;
-  if (!o.quiet) print("\n");
-  print(to_text(ends_report(ends, de->machine->machine), text));
-}
-
 Exit run_diagnose(const DiagnoseCommand& o) {
   const auto plans = diagnose_plans(o);
   if (!plans) return fail(plans.error());
@@ -133,7 +110,7 @@ Exit run_diagnose(const DiagnoseCommand& o) {
     d->curves.clear();
     if (d->machine) at_machine.push_back(std::move(*d));
   }
-  print_ends(at_machine, o);
+  print_ends(at_machine, o.json, o.quiet, o.colour);
   return exit;
 }
 
