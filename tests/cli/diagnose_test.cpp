@@ -391,6 +391,29 @@ unit = "m/s2"
   CHECK(has(wrong.err, "2 points for 3 files"));
 }
 
+TEST_CASE("diagnose: a silent channel beside a live one takes nothing away") {
+  const Folder f;
+  for (const bool damaged : {true, false}) {
+    std::vector<std::string> more;
+    if (damaged) more = {"--defect", "outer:30"};
+    const std::string name = damaged ? "outer.csv" : "sound.csv";
+    const std::string made = f.read(make(f, name, more).substr(f.file("").size()));
+    std::string both = "t [s],left [m/s2],right [m/s2]\n";
+    for (std::size_t at = made.find('\n') + 1; at < made.size();) {
+      const std::size_t end = made.find('\n', at);
+      both += made.substr(at, end - at) + ",0\n";
+      at = end + 1;
+    }
+    f.write(name, both);
+    const Ran alone = run(diagnose(f.file(name), {"--channel", "left"}));
+    const Ran beside = run(diagnose(f.file(name)));
+    INFO(beside.err);
+    CHECK(beside.code == alone.code);
+    CHECK(beside.code == (damaged ? 1 : 0));
+    CHECK(has(beside.out, "right: all samples are 0"));
+  }
+}
+
 TEST_CASE("diagnose: a record that is half clipped is not called sound") {
   const auto r =
       run({"diagnose", TESTDATA_DIR "/hydraulic-power-pack/2026-03-09_NDE_vertical.wav",

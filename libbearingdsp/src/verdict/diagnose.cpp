@@ -161,10 +161,17 @@ void assess(Diagnosis& d, const Capture& capture, const std::vector<std::size_t>
   QualityNeeds needs;
   if (d.speed.found()) needs.shaft = d.speed.rate;
   if (options.orders) needs.smallest_spacing = 0.9 * options.orders->ftf;
+  const bool others_live = std::any_of(d.figures.begin(), d.figures.end(),
+                                       [](const SignalFigures& f) { return f.rms > 0; });
   for (const std::size_t i : chosen) {
     needs.full_scale = capture.channels[i].full_scale;
     for (auto& finding : assess_quality(capture.view(i), needs, plans)) {
       finding.where = capture.channels[i].name;
+      // A silent axis takes nothing from what the others show.
+      if (finding.kind == FindingKind::dead_channel && others_live) {
+        finding.weight = Weight::caution;
+        finding.consequence += "; the others are judged without it";
+      }
       d.findings.push_back(std::move(finding));
     }
   }
@@ -390,13 +397,17 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
   d.findings = capture.findings;
   d.trail = capture.trail;
   std::vector<SignalView> axes;
+  std::vector<std::string> axis_names;
   std::string names;
   for (const std::size_t i : *chosen) {
     const Channel& channel = capture.channels[i];
     d.channels.push_back(channel.name);
     names += (names.empty() ? "" : "+") + channel.name;
     d.figures.push_back(figures_of(channel, capture.rate, plans));
-    if (d.figures.back().rms > 0) axes.push_back(capture.view(i));
+    if (d.figures.back().rms > 0) {
+      axes.push_back(capture.view(i));
+      axis_names.push_back(channel.name);
+    }
     if (options.keep_curves == CurvesKept::all) add_plain_curves(d, channel, capture.rate, plans);
   }
   if (axes.empty()) {
@@ -411,7 +422,7 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
   d.speed = motion.speed.best;
   assess(d, capture, *chosen, options, plans);
   const EvenAxes even = evened(axes, motion.track);
-  d.other_causes = other_causes(even.views, d.channels, d.speed,
+  d.other_causes = other_causes(even.views, axis_names, d.speed,
                                 {.line_frequency = options.line_frequency}, plans);
 
   const double turns = d.speed.found() ? d.duration.value() * d.speed.rate.value() : 0.0;
