@@ -78,6 +78,13 @@ double element_odds(const BearingEvidence& evidence, Part ring, const JudgementM
                     widest);
 }
 
+/// Nothing stands at the cage's rate, nor beside the element's harmonics.
+bool unmodulated(const BearingEvidence& evidence) {
+  constexpr double nothing = 0.03;
+  return evidence.parts[index(Part::cage)].strength < nothing &&
+         evidence.parts[index(Part::rolling_element)].score.sidebands == 0;
+}
+
 /// The slip of both rings' families comes from one cage speed: BPFI = Z - BPFO.
 bool one_cage_speed(const PartEvidence& outer, const PartEvidence& inner,
                     const DefectOrders& orders) {
@@ -173,6 +180,9 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   }
   double total = std::pow(model.unplaced, model.place_power);
   for (const double w : weight) total += w;
+  // The cage carries an element round through the load: lines at its rate that nothing modulates
+  // may as well be a ring's of another bearing, or of a wrong number.
+  if (unmodulated(evidence)) total += weight[index(Part::rolling_element)];
   for (std::size_t p = 0; p < weight.size(); ++p) out.part[p] = out.damage * weight[p] / total;
 
   if (out.damage < model.none_below) {

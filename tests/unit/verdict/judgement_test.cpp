@@ -84,6 +84,16 @@ TEST_CASE("cage-rate lines alone say damage, not which part") {
   CHECK(element.place == Place::rolling_element);
 }
 
+TEST_CASE("lines at the element's rate that the cage does not modulate do not name the element") {
+  const auto bare = judge(with(0.0, 0.0, 0.8, 0.0), orders(), 0.001);
+  CHECK(bare.verdict == Verdict::fault);
+  CHECK(bare.place == Place::unclear);
+  CHECK(judge(with(0.0, 0.0, 0.8, 0.2), orders(), 0.001).place == Place::rolling_element);
+  auto beside = with(0.0, 0.0, 0.8, 0.0);
+  beside.parts[static_cast<std::size_t>(Part::rolling_element)].score.sidebands = 2;
+  CHECK(judge(beside, orders(), 0.001).place == Place::rolling_element);
+}
+
 TEST_CASE("between sound and damaged the answer is 'cannot tell'") {
   const auto j = judge(with(0.20, 0.0, 0.0, 0.0), orders(), 0.01);
   CHECK(j.verdict == Verdict::indeterminate);
