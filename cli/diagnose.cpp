@@ -78,8 +78,10 @@ void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::st
 /// One page and one picture are of one recording.
 Result<PageFile> page_of(const DiagnoseCommand& o) {
   if (o.page.wanted() && !single(o))
-    return Error{Errc::bad_argument, o.page.report.empty() ? "--picture" : "--report",
-                 "one of them for several recordings", "give one file and point at a time"};
+    return Error{
+        Errc::bad_argument, o.page.report.empty() ? "--picture" : "--report",
+        o.files.size() > 1 ? "one of them for several files" : "one of them for several points",
+        "give one file and one point at a time"};
   return PageFile::create(o.page);
 }
 
