@@ -83,7 +83,9 @@ void one_source(EndsCompared& e, const Diagnosis& de, const Diagnosis& nde) {
         "It is the bearing at the {}: {}. The same lines show at both ends, there {:.1f} times as "
         "clear{}.",
         title(end), name(d.place), ratio, level);
-    e.advice = "The other end hears it through the frame; record there again after the change.";
+    e.advice =
+        "Change that one. The other end hears it through the frame: record there again after the "
+        "change, before its bearing is changed too.";
     return;
   }
   e.headline = fmt::format(
