@@ -26,9 +26,10 @@ struct PointSetup {
                                              std::optional<Rpm> speed = {});
 
 /// Diagnoses with the variants of the setup, or without a bearing, and adds Diagnosis::machine: the
-/// zone of the velocity, and what the record says of the bearing at the other end. Zones C and D,
-/// and damage that only the other end's frequencies speak for, come first in the advice.
-/// Errors: as diagnose()
+/// zone of the velocity, and what the record says of the bearing at the other end. Where the lines
+/// fit both bearings, the one that explains them clearly better (4 to 1) keeps its verdict and the
+/// other's is taken back. Zones C and D, and damage that only the other end's frequencies speak
+/// for, come first in the advice. Source: docs/theory/which-end.md Errors: as diagnose()
 [[nodiscard]] Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans,
                                             const Machine& machine, const MeasuringPoint& point,
                                             const PointSetup& setup);
