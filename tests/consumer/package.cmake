@@ -1,8 +1,9 @@
 # Makes the Debian package twice and compares; run by ctest as:  cmake -D BUILD=... -D WORK=... -P package.cmake
 find_program(shlibdeps dpkg-shlibdeps)
 find_program(dpkg_deb dpkg-deb)
-if(NOT shlibdeps OR NOT dpkg_deb)
-  message("skipped: dpkg-shlibdeps is not installed (package dpkg-dev)")
+find_program(file_type file)  # with it CPack tells programs from other files
+if(NOT shlibdeps OR NOT dpkg_deb OR NOT file_type)
+  message("skipped: dpkg-shlibdeps or file is not installed (packages dpkg-dev, file)")
   return()
 endif()
 set(ENV{SOURCE_DATE_EPOCH} 1700000000)
