@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "verdict/struck_order.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -18,9 +20,7 @@ constexpr double rivalry = 0.6;
 constexpr int reach = 3;
 
 double fundamental(const PartEvidence& part, const DefectOrders& orders) {
-  const double kinematic =
-      part.part == Part::rolling_element ? 2 * orders.bsf.value() : orders.of(part.part).value();
-  return kinematic * (1 + part.score.slip);
+  return struck_order(part.part, orders).value() * (1 + part.score.slip);
 }
 
 /// Every line of a family at a multiple of another is the other's; the other's own odd ones are

@@ -5,6 +5,8 @@
 #include <limits>
 #include <optional>
 
+#include "verdict/struck_order.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -12,10 +14,6 @@ namespace {
 constexpr double least_slip_spread = 0.012;
 
 constexpr std::size_t index(Part part) { return static_cast<std::size_t>(part); }
-
-double fundamental(Part part, const DefectOrders& orders) {
-  return part == Part::rolling_element ? 2 * orders.bsf.value() : orders.of(part).value();
-}
 
 /// How far sidebands at 1x reach round a harmonic of the part.
 int sideband_reach(Part part) {
@@ -43,7 +41,7 @@ bool on_lattice(double order, double f, int reach, double tolerance) {
 /// Strength that is left of a family when the lines that the stronger one explains are taken off.
 double unexplained(const PartEvidence& weaker, const PartEvidence& stronger,
                    const DefectOrders& orders, double order_resolution) {
-  const double f = fundamental(stronger.part, orders) * (1 + stronger.score.slip);
+  const double f = struck_order(stronger.part, orders).value() * (1 + stronger.score.slip);
   double own = 0;
   double all = 0;
   for (const auto& line : weaker.score.lines) {
@@ -61,8 +59,8 @@ double unexplained(const PartEvidence& weaker, const PartEvidence& stronger,
 bool same_lines(const PartEvidence& a, const PartEvidence& b, const DefectOrders& orders,
                 double order_resolution) {
   if (!(a.strength > 0 && b.strength > 0)) return false;
-  const double fa = fundamental(a.part, orders) * (1 + a.score.slip);
-  const double fb = fundamental(b.part, orders) * (1 + b.score.slip);
+  const double fa = struck_order(a.part, orders).value() * (1 + a.score.slip);
+  const double fb = struck_order(b.part, orders).value() * (1 + b.score.slip);
   return std::abs(fa - fb) <= 2 * order_resolution;
 }
 

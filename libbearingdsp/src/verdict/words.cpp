@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "verdict/struck_order.hpp"
+
 namespace bearingdsp {
 
 std::string_view remedy(OtherCause cause) noexcept {
@@ -101,8 +103,14 @@ std::string_view place_phrase(Place place) {
 
 void explain_fault(Diagnosis& d) {
   d.headline = fmt::format("{} ({} sure).", place_phrase(d.place), percent(d.probability_of_place));
-  for (const auto& f : d.families)
-    if (f.strength > 0.1 && f.harmonics_standing > 0) d.reasons.push_back(family_words(d, f) + ".");
+  // A family that a stronger one explains would only puzzle the reader; the evidence lists it.
+  constexpr double counts = 0.05;
+  for (const auto& f : d.families) {
+    const bool speaks = d.place == Place::unclear || f.part == Part::cage ||
+                        d.probability_of_part[static_cast<std::size_t>(f.part)] >= counts;
+    if (speaks && f.strength > 0.1 && f.harmonics_standing > 0)
+      d.reasons.push_back(family_words(d, f) + ".");
+  }
   if (d.unknown_order)
     d.reasons.push_back(fmt::format(
         "A family of lines that is not the shaft's stands at {:.3f} x shaft speed ({}).",
@@ -164,8 +172,7 @@ void explain_doubt(Diagnosis& d, const std::optional<Judgement>& judgement,
             "Give the bearing number, its geometry or the number of rolling elements.");
   } else if (judgement && judgement->unresolved && turns) {
     const Part part = *judgement->unresolved;
-    const double order =
-        part == Part::rolling_element ? 2 * d.orders->bsf.value() : d.orders->of(part).value();
+    const double order = struck_order(part, *d.orders).value();
     const double whole = std::round(order);
     const double needed = turns_to_part(std::abs(order - whole));
     const std::string damage =
