@@ -490,9 +490,10 @@ bool looks_pulsed(std::span<const double> x) {
   const auto [low, high] = std::minmax_element(x.begin(), x.end());
   const double range = *high - *low;
   if (!(range > 0) || !(*low < 0.2 * *high)) return false;
-  const auto at_level = std::count_if(x.begin(), x.end(), [&](double v) {
-    return v <= *low + 0.1 * range || v >= *high - 0.1 * range;
-  });
+  const double lower = *low + 0.1 * range;
+  const double upper = *high - 0.1 * range;
+  const auto at_level =
+      std::count_if(x.begin(), x.end(), [&](double v) { return v <= lower || v >= upper; });
   return static_cast<double>(at_level) > 0.9 * static_cast<double>(x.size());
 }
 
