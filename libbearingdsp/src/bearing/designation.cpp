@@ -6,6 +6,9 @@
 #include <array>
 #include <charconv>
 #include <cstddef>
+#include <optional>
+#include <string>
+#include <unordered_set>
 #include <utility>
 
 #include "bearing/naming.hpp"
@@ -72,23 +75,9 @@ Written written(std::string_view text) {
   return w;
 }
 
-/// The suffixes of one way to take them apart, and what that costs.
-struct Tail {
-  int cost{0};
-  std::vector<const naming::Suffix*> rows;  ///< nullptr: the maker's own
-  std::vector<std::string> texts;
-};
-
 bool holds_for(const naming::Suffix& row, BearingType type) {
   return row.types.empty() ||
          std::find(row.types.begin(), row.types.end(), type) != row.types.end();
-}
-
-/// Letters alone say too little to be picked out of an unknown word: the JN of GJN is no cage. What
-/// holds a figure (C3, 2RS) or closes the bearing (ZZ, LLU) is.
-bool stands_out(const naming::Suffix& row) {
-  return std::any_of(row.text.begin(), row.text.end(), figure) ||
-         (row.group == "closure" && row.text.size() > 1);
 }
 
 /// The cheapest way on from an index, by what begins there.
@@ -101,11 +90,53 @@ struct Way {
 enum Begins : std::size_t { unknown_word, letters_only, outstanding };
 using Ways = std::array<Way, 3>;
 
+/// Cheapest ways to read the end of a text as suffixes of one type of bearing: each index once,
+/// from the last one on, whoever asks.
+class Tails {
+ public:
+  Tails(const Written& w, BearingType type) : w_{w}, type_{type}, first_{w.chars.size()} {
+    ways_.resize(first_ + 1);
+    ways_[first_][outstanding].cost = 0;
+  }
+
+  /// What begins at an index behind the basic number.
+  const Way& from(std::size_t begin) {
+    while (first_ > begin) add(--first_);
+    return follow(begin, false, true);
+  }
+
+  /// Puts what stands behind the basic number into the designation. `begin` was asked for before.
+  void write(std::size_t begin, Designation& d) const;
+
+ private:
+  void add(std::size_t i);
+  [[nodiscard]] const Way& follow(std::size_t i, bool unknown, bool behind_outstanding) const;
+
+  const Written& w_;
+  BearingType type_;
+  std::size_t first_;  ///< index from which on `ways_` is known
+  std::vector<Ways> ways_;
+};
+
+void Tails::add(std::size_t i) {
+  const std::size_t n = w_.chars.size();
+  ways_[i][unknown_word] = {unread_cost + follow(i + 1, true, false).cost, i + 1, nullptr};
+  for (const naming::Suffix* row : naming::suffixes_from(w_.chars[i])) {
+    const std::size_t end = i + row->text.size();
+    if (end > n || w_.chars.compare(i, row->text.size(), row->text) != 0 || !holds_for(*row, type_))
+      continue;
+    int cost = token_cost + follow(end, false, row->stands_out).cost;
+    for (std::size_t k = i + 1; k < end; ++k)
+      if (w_.apart[k] != '\0') cost += across_blank_cost;
+    Way& way = ways_[i][row->stands_out ? outstanding : letters_only];
+    if (cost < way.cost) way = {cost, end, row};
+  }
+}
+
 /// Cheapest of what may follow at index i behind a part that stands out or not.
-const Way& follow(const std::vector<Ways>& ways, const Written& w, std::size_t i, bool unknown,
-                  bool behind_outstanding) {
-  const Ways& here = ways[i];
-  const bool apart = i >= w.chars.size() || w.apart[i] != '\0';
+const Way& Tails::follow(std::size_t i, bool unknown, bool behind_outstanding) const {
+  const Ways& here = ways_[i];
+  const bool apart = i >= w_.chars.size() || w_.apart[i] != '\0';
   const auto allowed = [&](std::size_t begins) {
     if (apart) return true;
     if (unknown) return begins != letters_only;
@@ -115,45 +146,6 @@ const Way& follow(const std::vector<Ways>& ways, const Written& w, std::size_t i
   for (const std::size_t k : {std::size_t{unknown_word}, std::size_t{letters_only}})
     if (allowed(k) && here[k].cost < here[best].cost) best = k;
   return here[best];
-}
-
-/// Cheapest way to read chars from `begin` on as suffixes of this type of bearing.
-Tail read_tail(const Written& w, std::size_t begin, BearingType type) {
-  const std::size_t n = w.chars.size();
-  std::vector<Ways> ways(n + 1);
-  ways[n][outstanding].cost = 0;
-  for (std::size_t i = n; i-- > begin;) {
-    ways[i][unknown_word] = {unread_cost + follow(ways, w, i + 1, true, false).cost, i + 1,
-                             nullptr};
-    for (const auto& row : naming::suffixes()) {
-      const std::size_t end = i + row.text.size();
-      if (end > n || w.chars.compare(i, row.text.size(), row.text) != 0 || !holds_for(row, type))
-        continue;
-      const bool out = stands_out(row);
-      int cost = token_cost + follow(ways, w, end, false, out).cost;
-      for (std::size_t k = i + 1; k < end; ++k)
-        if (w.apart[k] != '\0') cost += across_blank_cost;
-      Way& way = ways[i][out ? outstanding : letters_only];
-      if (cost < way.cost) way = {cost, end, &row};
-    }
-  }
-  Tail tail;
-  const Way* way = &follow(ways, w, begin, false, true);
-  tail.cost = way->cost;
-  for (std::size_t i = begin; i < n;) {
-    const std::string text = w.chars.substr(i, way->end - i);
-    const bool joins = way->row == nullptr && !tail.rows.empty() && tail.rows.back() == nullptr &&
-                       w.apart[i] == '\0';
-    if (joins) {
-      tail.texts.back() += text;
-    } else {
-      tail.rows.push_back(way->row);
-      tail.texts.push_back(text);
-    }
-    i = way->end;
-    way = &follow(ways, w, i, way->row == nullptr, way->row != nullptr && stands_out(*way->row));
-  }
-  return tail;
 }
 
 /// Bore in mm of a code of two figures.
@@ -238,73 +230,107 @@ void take(Designation& d, const naming::Suffix& s) {
   if (says("polyamide") || s.meaning.find("polyamide") != std::string::npos) d.plastic_cage = true;
 }
 
-struct Reading {
-  Designation designation;
-  int cost{0};
-  std::size_t core_end{0};
-};
-
-/// A figure that directly follows the basic number and means nothing is part of another number.
-bool torn_number(const Written& w, std::size_t end, const Tail& tail) {
-  return !tail.rows.empty() && tail.rows.front() == nullptr && figure(w.chars[end]) &&
-         w.apart[end] == '\0';
-}
-
-void read_series_at(const Written& w, std::size_t letters_end, const naming::Series& s,
-                    std::vector<Reading>& readings) {
-  if (s.letters.size() > letters_end) return;
-  const std::size_t prefix = letters_end - s.letters.size();
-  if (w.chars.compare(prefix, s.letters.size(), s.letters) != 0) return;
-  if (w.chars.compare(letters_end, s.figures.size(), s.figures) != 0) return;
-  const std::size_t after = letters_end + s.figures.size();
-  for (std::size_t k = letters_end + 1; k < std::min(after, w.chars.size()); ++k)
-    if (w.slash(k)) return;
-  for (const Bore& bore : bores_at(w, after, s)) {
-    const Tail tail = read_tail(w, bore.end, s.type);
-    if (torn_number(w, bore.end, tail)) continue;
-    Reading r;
-    Designation& d = r.designation;
-    d.prefix = w.chars.substr(0, prefix);
-    d.letters = s.letters;
-    d.series = s.figures;
-    d.bore_code = bore.code;
-    d.type = s.type;
-    d.detail = s.detail;
-    d.dimension_series = s.dimension_series;
-    d.bore_mm = bore.mm;
-    d.usual_bore = bore.usual;
-    for (std::size_t i = 0; i < tail.rows.size(); ++i) {
-      const auto* row = tail.rows[i];
-      d.suffixes.push_back(
-          {tail.texts[i], row != nullptr ? row->group : "",
-           row != nullptr ? row->meaning : "the maker's own: look it up at the maker"});
-      if (row != nullptr) take(d, *row);
+void Tails::write(std::size_t begin, Designation& d) const {
+  const Way* way = &follow(begin, false, true);
+  const naming::Suffix* before = nullptr;
+  for (std::size_t i = begin; i < w_.chars.size();) {
+    const std::string text = w_.chars.substr(i, way->end - i);
+    const naming::Suffix* row = way->row;
+    if (row != nullptr) {
+      d.suffixes.push_back({text, row->group, row->meaning});
+      take(d, *row);
+    } else if (i > begin && before == nullptr && w_.apart[i] == '\0') {
+      d.suffixes.back().text += text;
+    } else {
+      d.suffixes.push_back({text, "", "the maker's own: look it up at the maker"});
     }
-    r.cost = unread_cost * static_cast<int>(prefix) + tail.cost;
-    r.core_end = bore.end;
-    readings.push_back(std::move(r));
+    before = row;
+    i = way->end;
+    way = &follow(i, row == nullptr, row != nullptr && row->stands_out);
   }
 }
 
-/// The reading that explains most; of equals the longer basic number.
-std::optional<Reading> best_reading(const Written& w) {
-  std::size_t letters_end = 0;
-  while (letters_end < w.chars.size() && letter(w.chars[letters_end])) ++letters_end;
-  std::vector<Reading> readings;
-  for (const auto& s : naming::series()) read_series_at(w, letters_end, s, readings);
-  const auto best =
-      std::min_element(readings.begin(), readings.end(), [](const auto& a, const auto& b) {
-        return a.cost != b.cost ? a.cost < b.cost : a.core_end > b.core_end;
-      });
-  if (best == readings.end()) return std::nullopt;
-  return std::move(*best);
-}
+struct Reading {
+  Designation designation;
+  int cost{0};
+};
+
+/// A series and a bore that can be read, and what they leave unread.
+struct Candidate {
+  const naming::Series* series{nullptr};
+  std::size_t prefix{0};  ///< characters before it
+  Bore bore;
+  int cost{Way::none};
+};
+
+/// Reads one text, in which nothing is unreadable.
+class Reader {
+ public:
+  explicit Reader(const Written& w) : w_{w} {
+    while (letters_end_ < w.chars.size() && letter(w.chars[letters_end_])) ++letters_end_;
+  }
+
+  /// The reading that explains most; of equals the longer basic number.
+  std::optional<Reading> best() {
+    for (const auto& s : naming::series()) try_series(s);
+    if (best_.series == nullptr) return std::nullopt;
+    Reading r;
+    r.cost = best_.cost;
+    Designation& d = r.designation;
+    d.prefix = w_.chars.substr(0, best_.prefix);
+    d.letters = best_.series->letters;
+    d.series = best_.series->figures;
+    d.bore_code = best_.bore.code;
+    d.type = best_.series->type;
+    d.detail = best_.series->detail;
+    d.dimension_series = best_.series->dimension_series;
+    d.bore_mm = best_.bore.mm;
+    d.usual_bore = best_.bore.usual;
+    tails(d.type).write(best_.bore.end, d);
+    return r;
+  }
+
+ private:
+  Tails& tails(BearingType type) {
+    auto& known = tails_[static_cast<std::size_t>(type)];
+    if (!known) known.emplace(w_, type);
+    return *known;
+  }
+
+  /// A figure that directly follows the basic number and means nothing is part of another number.
+  [[nodiscard]] bool torn_number(std::size_t end, const Way& behind) const {
+    return end < w_.chars.size() && behind.row == nullptr && figure(w_.chars[end]) &&
+           w_.apart[end] == '\0';
+  }
+
+  void try_series(const naming::Series& s) {
+    if (s.letters.size() > letters_end_) return;
+    const std::size_t prefix = letters_end_ - s.letters.size();
+    if (w_.chars.compare(prefix, s.letters.size(), s.letters) != 0) return;
+    if (w_.chars.compare(letters_end_, s.figures.size(), s.figures) != 0) return;
+    const std::size_t after = letters_end_ + s.figures.size();
+    for (std::size_t k = letters_end_ + 1; k < std::min(after, w_.chars.size()); ++k)
+      if (w_.slash(k)) return;
+    for (Bore& bore : bores_at(w_, after, s)) {
+      const Way& behind = tails(s.type).from(bore.end);
+      if (torn_number(bore.end, behind)) continue;
+      const int cost = unread_cost * static_cast<int>(prefix) + behind.cost;
+      if (cost < best_.cost || (cost == best_.cost && bore.end > best_.bore.end))
+        best_ = {&s, prefix, std::move(bore), cost};
+    }
+  }
+
+  const Written& w_;
+  std::size_t letters_end_{0};
+  std::array<std::optional<Tails>, bearing_type_count> tails_;
+  Candidate best_;
+};
 
 /// Every reading with the '?' from index `from` on replaced by what may stand there.
 void read_each(const Written& w, std::size_t from, std::vector<Reading>& readings) {
   const auto at = w.chars.find('?', from);
   if (at == std::string::npos) {
-    if (auto r = best_reading(w)) readings.push_back(std::move(*r));
+    if (auto r = Reader{w}.best()) readings.push_back(std::move(*r));
     return;
   }
   read_each(w, at + 1, readings);  // left as it is: part of a suffix of the maker's own
@@ -344,12 +370,10 @@ std::vector<Designation> ranked(std::vector<Reading> readings) {
     Designation d;
   };
   std::vector<Ranked> kept;
-  std::vector<std::string> seen;
+  std::unordered_set<std::string> seen;
   for (auto& r : readings) {
     if (unread(r) != least || (usual && !r.designation.usual_bore)) continue;
-    const std::string text = r.designation.text();
-    if (std::find(seen.begin(), seen.end(), text) != seen.end()) continue;
-    seen.push_back(text);
+    if (!seen.insert(r.designation.text()).second) continue;
     kept.push_back({in_size_table(r.designation), series_rank(r.designation), r.designation});
   }
   std::stable_sort(kept.begin(), kept.end(), [](const Ranked& a, const Ranked& b) {
@@ -442,7 +466,7 @@ Result<std::vector<Designation>> read_designation(std::string_view text) {
   if (readings.empty()) {
     Written likely = w;
     for (char& c : likely.chars) c = c == 'O' ? '0' : c == 'I' || c == 'L' ? '1' : c;
-    if (const auto r = best_reading(likely); r && r->cost < unread_cost)
+    if (const auto r = Reader{likely}.best(); r && r->cost < unread_cost)
       return refuse(Errc::not_found, "no bearing series can be read in it",
                     fmt::format("did you mean {}?", r->designation.text()));
     return refuse(Errc::not_found, "no bearing series can be read in it",

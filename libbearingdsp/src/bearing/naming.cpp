@@ -1,6 +1,9 @@
 #include "bearing/naming.hpp"
 
 #include <algorithm>
+#include <array>
+#include <cstddef>
+#include <string>
 #include <string_view>
 #include <utility>
 
@@ -29,6 +32,12 @@ std::vector<BearingType> types_named(std::string_view list) {
   return types;
 }
 
+bool figure(char c) { return c >= '0' && c <= '9'; }
+
+bool stands_out(std::string_view text, std::string_view group) {
+  return std::any_of(text.begin(), text.end(), figure) || (group == "closure" && text.size() > 1);
+}
+
 std::vector<Suffix> read_suffixes() {
   const auto t =
       table::read(data::designation_suffixes, "designation suffixes",
@@ -38,10 +47,22 @@ std::vector<Suffix> read_suffixes() {
   for (const auto& r : t.rows)
     rows.push_back({std::string{t.field(r, "suffix")}, types_named(t.field(r, "types")),
                     std::string{t.field(r, "group")}, std::string{t.field(r, "value")},
-                    std::string{t.field(r, "meaning")}, t.field(r, "same_inside") == "yes"});
+                    std::string{t.field(r, "meaning")}, t.field(r, "same_inside") == "yes",
+                    stands_out(t.field(r, "suffix"), t.field(r, "group"))});
   std::stable_sort(rows.begin(), rows.end(), [](const Suffix& a, const Suffix& b) {
     return !a.types.empty() && b.types.empty();
   });
+  return rows;
+}
+
+using ByFirst = std::array<std::vector<const Suffix*>, 128>;
+
+ByFirst sorted_by_first() {
+  ByFirst rows;
+  for (const Suffix& s : suffixes())
+    if (const auto c = static_cast<unsigned char>(s.text.empty() ? '\0' : s.text[0]);
+        c < rows.size())
+      rows[c].push_back(&s);
   return rows;
 }
 
@@ -62,6 +83,12 @@ std::vector<Series> read_series() {
 const std::vector<Suffix>& suffixes() {
   static const std::vector<Suffix> rows = read_suffixes();
   return rows;
+}
+
+const std::vector<const Suffix*>& suffixes_from(char first) {
+  static const ByFirst rows = sorted_by_first();
+  const auto c = static_cast<unsigned char>(first);
+  return rows[c < rows.size() ? c : 0];
 }
 
 const std::vector<Series>& series() {

@@ -12,9 +12,14 @@ struct Suffix {
   std::vector<BearingType> types;  ///< where it has this meaning; empty: anywhere
   std::string group, value, meaning;
   bool same_inside{false};  ///< the rolling elements stay as they are
+  /// Letters alone say too little to be picked out of an unknown word: the JN of GJN is no cage.
+  /// What holds a figure (C3, 2RS) or closes the bearing (ZZ, LLU) is.
+  bool stands_out{false};
 };
 /// Most special first: rows that name a type come before rows that hold anywhere.
 [[nodiscard]] const std::vector<Suffix>& suffixes();
+/// Those that begin with this character, in the same order.
+[[nodiscard]] const std::vector<const Suffix*>& suffixes_from(char first);
 
 struct Series {
   std::string letters, figures;
