@@ -36,7 +36,7 @@ export class Browser {
 
   hear(message) {
     if (message.id === undefined) {
-      for (const listener of this.heard) listener(message);
+      for (const listener of [...this.heard]) listener(message);
       return;
     }
     const {resolve, reject, method} = this.waiting.get(message.id);
@@ -49,6 +49,18 @@ export class Browser {
     const id = this.next++;
     this.child.stdio[3].write(JSON.stringify({id, method, params, sessionId}) + '\0');
     return new Promise((resolve, reject) => this.waiting.set(id, {resolve, reject, method}));
+  }
+
+  // The next event of this name that `wanted` takes.
+  once(method, wanted = () => true) {
+    return new Promise((resolve) => {
+      const listener = (message) => {
+        if (message.method !== method || !wanted(message.params)) return;
+        this.heard.splice(this.heard.indexOf(listener), 1);
+        resolve(message.params);
+      };
+      this.heard.push(listener);
+    });
   }
 
   async open(url, view = {}) {
