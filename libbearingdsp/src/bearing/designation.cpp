@@ -272,6 +272,7 @@ class Reader {
 
   /// The reading that explains most; of equals the longer basic number.
   std::optional<Reading> best() {
+    if (letters_end_ == w_.chars.size()) return std::nullopt;
     for (const auto& s : naming::series()) try_series(s);
     if (best_.series == nullptr) return std::nullopt;
     Reading r;
@@ -304,7 +305,7 @@ class Reader {
   }
 
   void try_series(const naming::Series& s) {
-    if (s.letters.size() > letters_end_) return;
+    if (s.letters.size() > letters_end_ || s.figures[0] != w_.chars[letters_end_]) return;
     const std::size_t prefix = letters_end_ - s.letters.size();
     if (w_.chars.compare(prefix, s.letters.size(), s.letters) != 0) return;
     if (w_.chars.compare(letters_end_, s.figures.size(), s.figures) != 0) return;

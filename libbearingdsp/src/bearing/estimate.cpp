@@ -94,8 +94,8 @@ Result<std::vector<DefectOrders>> orders_from_boundary(const BoundaryDimensions&
 }
 
 Result<BoundaryDimensions> boundary_dimensions(std::string_view designation) {
-  const auto t = table::read(data::boundary_dimensions, "boundary dimensions",
-                             {"name", "bore", "outside_diameter", "width", "chamfer"});
+  static const auto t = table::read(data::boundary_dimensions, "boundary dimensions",
+                                    {"name", "bore", "outside_diameter", "width", "chamfer"});
   if (!t) return t.error();
   for (const auto& basic : basic_designations(designation))
     for (const auto& row : t->rows) {

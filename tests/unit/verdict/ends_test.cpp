@@ -84,6 +84,39 @@ TEST_CASE("a level that contradicts the strength leaves it open") {
   CHECK(e.carrier == MachineEnd::drive_end);
 }
 
+TEST_CASE(
+    "an element strikes both rings: its lines are those of a ring at twice its BSF "
+    "[src:randall2011 section 2]") {
+  const auto with = [](Part part, Order fitted, double strength) {
+    Diagnosis d;
+    d.verdict = Verdict::fault;
+    d.place = part == Part::outer_ring ? Place::outer_ring : Place::rolling_element;
+    d.speed.rate = Hz{25};
+    FamilyEvidence f;
+    f.part = part;
+    f.fitted = fitted;
+    f.strength = strength;
+    d.families = {f};
+    return d;
+  };
+  const auto element = with(Part::rolling_element, Order{2.3}, 2);
+  const auto e = compare_ends(element, with(Part::outer_ring, Order{4.6}, 0.5));
+  CHECK(e.carrier == MachineEnd::drive_end);
+  CHECK(test::close_rel(e.strength_ratio.value(), 4.0, 1e-12));
+  // What strikes at BSF itself is another source.
+  CHECK(compare_ends(element, with(Part::outer_ring, Order{2.3}, 0.5)).both);
+}
+
+TEST_CASE("which end is louder is counted in dB of amplitude [src:closed-form 20 lg 2]") {
+  auto de = heard_at_end(20, nine_elements(), 1);
+  auto nde = de;
+  de.figures[0].envelope_rms = 2;
+  nde.figures[0].envelope_rms = 1;
+  const auto e = compare_ends(de, nde);
+  CHECK(test::close_abs(e.level_db.value(), 6.0206, 1e-4));
+  CHECK(e.carrier == MachineEnd::drive_end);
+}
+
 TEST_CASE("damage at one end, at both, at none [src:simulation]") {
   const auto damaged = heard_at_end(30, nine_elements(), 1);
   const auto sound = heard_at_end(0, ten_elements(), 2);
