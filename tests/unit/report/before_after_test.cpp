@@ -3,9 +3,12 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <nlohmann/json.hpp>
 #include <numbers>
 #include <string>
+#include <tuple>
 #include <utility>
+#include <vector>
 
 #include "bearingdsp/report/acceptance.hpp"
 #include "support/close.hpp"
@@ -13,6 +16,7 @@
 #include "support/made_recording.hpp"
 
 using namespace bearingdsp;
+using nlohmann::json;
 
 namespace {
 
@@ -135,4 +139,94 @@ TEST_CASE("acceptance pictures: of the damaged recording, else of the one that s
             .notes.back()
             .find("damaged.wav") != std::string::npos);
   CHECK(acceptance_report({}, "motor", {test::sound_recording()}).plots.empty());
+}
+
+TEST_CASE("comparison as JSON: both sides, every level and family, what is not known is null") {
+  ComparedRecording shaking = test::damaged_recording();
+  shaking.reading.causes.push_back({OtherCause::unbalance, 0.8, "made up"});
+  const BeforeAfter r = compare_sides({shaking}, {test::sound_recording()});
+  const auto j = json::parse(before_after_json(r));
+  CHECK(j["schema"] == "bearingdsp.comparison/1");
+  CHECK(j["change"] == "cured");
+  CHECK(j["before"]["verdict"] == "fault");
+  CHECK(j["before"]["place"] == "outer ring");
+  CHECK(j["before"]["speed_rpm"] == 1480);
+  CHECK(j["before"]["other_causes"].size() == 1);
+  CHECK(j["after"]["verdict"] == "no fault found");
+  REQUIRE(j["levels"].size() == r.levels.size());
+  const auto high = std::find_if(j["levels"].begin(), j["levels"].end(),
+                                 [](const json& l) { return l["level"] == "high band"; });
+  REQUIRE(high != j["levels"].end());
+  CHECK((*high)["unit"] == "m/s2");
+  CHECK((*high)["before_in_unit"].get<double>() > (*high)["after_in_unit"].get<double>());
+  CHECK(test::close_abs((*high)["change_db"].get<double>(), -12.0412, 1e-4));  // 20 lg (1/4)
+  const auto kurtosis = std::find_if(j["levels"].begin(), j["levels"].end(),
+                                     [](const json& l) { return l["level"] == "kurtosis"; });
+  REQUIRE(kurtosis != j["levels"].end());
+  CHECK((*kurtosis)["unit"].is_null());
+  REQUIRE(j["families"].size() == 4);
+  CHECK(j["families"][0]["part"] == "outer ring");
+  CHECK(j["families"][0]["fate"] == "gone");
+  CHECK(j["families"][0]["before"]["strength"] == 1.5);
+  CHECK(j["taken_as_the_same"] == json{"load", "sensor", "fixing of the sensor"});
+  CHECK(j["would_have_shown"].is_null());  // damage was named
+  CHECK(j["suspicions"].empty());
+  CHECK(j["hits"].is_null());
+}
+
+TEST_CASE("comparison as JSON: differences, hits, suspicions and what would have shown") {
+  const auto hitting = [](double kurtosis) {
+    ComparedRecording c = test::sound_recording();
+    Levels piece = c.reading.levels;
+    piece.at(Indicator::kurtosis) = kurtosis;
+    c.pieces.assign(8, piece);
+    return c;
+  };
+  ComparedRecording faster = hitting(15);
+  faster.reading.speed = Rpm{1480 * 1.08};
+  const auto j = json::parse(before_after_json(compare_sides({hitting(3)}, {faster})));
+  REQUIRE(j["differences"].size() == 1);
+  CHECK(j["differences"][0]["kind"] == "speed");
+  CHECK(j["differences"][0]["bar"] == "allowed for");
+  CHECK(j["hits"]["kurtosis_before"] == 3);
+  CHECK(j["hits"]["kurtosis_after"] == 15);
+  CHECK(j["hits"]["fate"] == "new");
+  CHECK(j["change"] == "new problem");
+  CHECK(j["suspicions"].size() >= 2);
+  CHECK(j["would_have_shown"]["strength"].get<double>() > 0);
+  CHECK(j["would_have_shown"]["level_change_db"].get<double>() >= 1);
+}
+
+TEST_CASE("acceptance, for readers and programs: each criterion with what was found and allowed") {
+  AcceptanceResult a;
+  a.headline = "It shakes too much.";
+  a.advice = {"Balance it."};
+  a.criteria = {{"Velocity, rms", "2.00 mm/s", "1.30 mm/s", Acceptance::fail, "above the limit"},
+                {"Bearing", "no damage found", "no defect family", Acceptance::pass, ""}};
+  a.source = "a standard";
+  a.notes = {"a note"};
+  for (const auto& [outcome, title, tone] :
+       {std::tuple{Acceptance::pass, "PASS", Tone::good},
+        std::tuple{Acceptance::fail, "FAIL", Tone::bad},
+        std::tuple{Acceptance::repeat, "REPEAT", Tone::doubt}}) {
+    a.outcome = outcome;
+    const Report r = acceptance_report(a, "motor");
+    CHECK(r.title == title);
+    CHECK(r.tone == tone);
+  }
+  const Report r = acceptance_report(a, "motor");
+  CHECK(r.sections[0].items == a.advice);
+  REQUIRE(r.sections[1].table->rows.size() == 2);
+  CHECK(r.sections[1].table->rows[0] ==
+        std::vector<std::string>{"Velocity, rms", "2.00 mm/s", "1.30 mm/s", "fail"});
+  CHECK(r.sections[1].items == std::vector<std::string>{"Velocity, rms: above the limit"});
+  CHECK(r.sections[1].notes == std::vector<std::string>{"Limits: a standard.", "a note"});
+  const auto j = json::parse(acceptance_json(a, "motor"));
+  CHECK(j["schema"] == "bearingdsp.acceptance/1");
+  CHECK(j["source"] == "motor");
+  CHECK(j["outcome"] == "repeat");
+  CHECK(j["criteria"][0]["outcome"] == "fail");
+  CHECK(j["criteria"][0]["why"] == "above the limit");
+  CHECK(j["criteria"][1]["why"].is_null());
+  CHECK(j["limits_source"] == "a standard");
 }

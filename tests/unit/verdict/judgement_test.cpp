@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <numeric>
+#include <utility>
 
 #include "support/close.hpp"
 #include "support/orders.hpp"
@@ -92,6 +93,34 @@ TEST_CASE("lines at the element's rate that the cage does not modulate do not na
   auto beside = with(0.0, 0.0, 0.8, 0.0);
   beside.parts[static_cast<std::size_t>(Part::rolling_element)].score.sidebands = 2;
   CHECK(judge(beside, orders(), 0.001).place == Place::rolling_element);
+}
+
+TEST_CASE(
+    "of a ring and an element on the same lines the sidebands decide "
+    "[src:randall2011 section 2]") {
+  // 2 x BSF is BPFO; a little at the cage's rate speaks for neither.
+  const auto twins = test::orders_of(8, 3.05, 4.95, 1.525, 0.381);
+  auto e = with(0.8, 0.0, 0.8, 0.1);
+  auto& ring = e.parts[static_cast<std::size_t>(Part::outer_ring)].score;
+  auto& element = e.parts[static_cast<std::size_t>(Part::rolling_element)].score;
+  element.sidebands = 3;
+  CHECK(judge(e, twins, 0.01).place == Place::rolling_element);
+  std::swap(ring.sidebands, element.sidebands);
+  CHECK(judge(e, twins, 0.01).place == Place::outer_ring);
+  ring.sidebands = 0;
+  CHECK(judge(e, twins, 0.01).place == Place::unclear);
+}
+
+TEST_CASE("both rings are damaged where one cage speed explains both slips [src:closed-form]") {
+  // BPFI = Z - BPFO: a cage that lags makes the outer ring's family slower, the inner's faster.
+  auto e = with(1.0, 1.0, 0.0, 0.0);
+  auto& outer = e.parts[static_cast<std::size_t>(Part::outer_ring)].score.slip;
+  auto& inner = e.parts[static_cast<std::size_t>(Part::inner_ring)].score.slip;
+  outer = -0.01;
+  inner = 0.01 * orders().bpfo.value() / orders().bpfi.value();
+  CHECK(judge(e, orders(), 0.001).place == Place::several);
+  inner = -inner;
+  CHECK(judge(e, orders(), 0.001).place != Place::several);
 }
 
 TEST_CASE("between sound and damaged the answer is 'cannot tell'") {
