@@ -9,6 +9,8 @@
 #include <stdexcept>
 #include <vector>
 
+#include "dsp/long_fft.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -138,10 +140,12 @@ class LazyPlan {
 struct RealFft::Plans {
   LazyPlan<double> forward;
   LazyPlan<double> inverse;
+  std::unique_ptr<const detail::LongRealFft> split;
 };
 
 RealFft::RealFft(std::size_t n) : n_{n}, plans_{std::make_unique<Plans>()} {
   require(n > 0 && n <= static_cast<std::size_t>(1) << 30U, "RealFft: length must be 1 .. 2^30");
+  if (detail::LongRealFft::suits(n)) plans_->split = std::make_unique<detail::LongRealFft>(n);
 }
 
 RealFft::~RealFft() = default;
@@ -149,6 +153,7 @@ RealFft::~RealFft() = default;
 void RealFft::forward(std::span<const double> x, std::span<std::complex<double>> out) const {
   require(x.size() == n_ && out.size() == bins() && x.data() != raw_reals(out.data()),
           "RealFft::forward: lengths must equal the plan's and the arrays must differ");
+  if (plans_->split) return plans_->split->forward(x, out);
   const auto length = static_cast<int>(n_);
   read_aligned(x, [&](const double* in) {
     auto* const from = const_cast<double*>(in);
@@ -228,8 +233,9 @@ template class BasicComplexFft<float>;
 
 namespace {
 
-/// A plan's tables take nearly the room of what it transforms. Of plans from this length on the
-/// latest alone is kept: making it again costs such a record a few per cent of its diagnosis.
+/// A plan's tables take nearly the room of what it transforms, but a split one's. Of plans from
+/// this length on the latest alone is kept: making it again costs such a record a few per cent of
+/// its diagnosis.
 constexpr std::size_t long_plan = 1U << 19U;
 
 /// The plan of length n, made if it is new. Not under the lock: two threads may both make one.

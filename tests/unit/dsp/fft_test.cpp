@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <complex>
 #include <cstddef>
@@ -35,6 +36,53 @@ TEST_CASE("real transform equals the O(n^2) sum at awkward lengths [src:definiti
     fft.inverse(y, back);
     for (std::size_t j = 0; j < n; ++j)
       CHECK(test::close_abs(back[j] / static_cast<double>(n), x[j], 1e-13));
+  }
+}
+
+// FFTW's complex transform of the whole length, by one plan, is the general library asked. The
+// lengths: powers of two, an odd lesser half, one that does not fill the last group, and two that
+// are too short or odd and take FFTW's real plan.
+TEST_CASE("long real transforms, split into short ones, equal FFTW's of one plan [fftw2005]") {
+  for (const std::size_t n : {1U << 16U, 1U << 17U, 2U * 225U * 243U, 2U * 270U * 315U, 512000U,
+                              65534U, 3U * 3U * 3U * 3U * 3U * 3U * 3U * 3U * 25U}) {
+    CAPTURE(n);
+    std::vector<double> x(n);
+    std::vector<std::complex<double>> z(n);
+    double state = 0.3;
+    for (std::size_t j = 0; j < n; ++j) {
+      state = 3.99 * state * (1 - state);
+      z[j] = x[j] = state - 0.5;
+    }
+    const RealFft real{n};
+    std::vector<std::complex<double>> split(real.bins());
+    std::vector<std::complex<double>> one(n);
+    real.forward(x, split);
+    ComplexFft{n}.forward(z, one);
+    double error = 0;
+    double worst = 0;
+    double power = 0;
+    for (std::size_t k = 0; k < split.size(); ++k) {
+      error += std::norm(split[k] - one[k]);
+      worst = std::max(worst, std::abs(split[k] - one[k]));
+      power += std::norm(one[k]);
+    }
+    CHECK(error < 1e-30 * power);
+    CHECK(worst * worst < 1e-28 * power / static_cast<double>(split.size()));
+    CHECK(split.front().imag() == 0);
+    if (n % 2 == 0) CHECK(split.back().imag() == 0);
+
+    // Any place in memory serves, and every time the same bits come.
+    std::vector<double> moved(n + 1);
+    std::copy(x.begin(), x.end(), moved.begin() + 1);
+    std::vector<std::complex<double>> again(real.bins());
+    real.forward(std::span{moved}.subspan(1), again);
+    CHECK(split == again);
+    std::vector<double> back(n);
+    real.inverse(again, back);
+    double off = 0;
+    for (std::size_t j = 0; j < n; ++j)
+      off = std::max(off, std::abs(back[j] / static_cast<double>(n) - x[j]));
+    CHECK(off < 1e-14);
   }
 }
 
