@@ -134,10 +134,17 @@ void turn_evenly(const RecordSpectrum& spectrum, std::span<float> e) {
     e[i] = i < even.x.size() ? static_cast<float>(even.x[i]) : 0.0F;
 }
 
-/// Arrays that the bands of a run share, so that memory is asked for once.
+/// Arrays that bands of one length share, so that memory is asked for once. Bands run from wide to
+/// narrow: what the wide ones took is given back before the spectra of the many narrow ones need it.
 struct Workspace {
   std::vector<Complex> lines, wave;
   std::vector<float> envelope;
+  void fit(std::size_t m, std::size_t bands) {
+    if (lines.size() != m) *this = {};
+    lines.resize(m);
+    wave.resize(m);
+    envelope.resize(bands * m);
+  }
 };
 
 /// One or two bands of one length: the second rides in the imaginary part of the first's
@@ -147,9 +154,7 @@ void transform(const RecordSpectrum& spectrum, std::span<const Cut> cuts,
                std::span<EnvelopeSpectrum> out, Workspace& w, FftPlans& plans) {
   const std::size_t m = cuts[0].points();
   const auto fft = plans.single_complex(m);
-  w.lines.resize(m);
-  w.wave.resize(m);
-  w.envelope.resize(cuts.size() * m);
+  w.fit(m, cuts.size());
   for (std::size_t b = 0; b < cuts.size(); ++b) {
     const std::span<float> e = std::span{w.envelope}.subspan(b * m, m);
     out[b].mean_square = 0.5 * cut_out(spectrum, cuts[b], w.lines);
