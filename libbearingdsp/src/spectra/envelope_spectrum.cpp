@@ -12,31 +12,26 @@ namespace bearingdsp {
 RecordSpectrum record_spectrum(const SignalView& signal, FftPlans& plans) {
   if (signal.x.size() < 16) throw std::invalid_argument{"record_spectrum: needs 16 samples"};
   const std::size_t n = good_fft_size_below(signal.x.size());
-  double mean = 0;
-  for (std::size_t i = 0; i < n; ++i) mean += signal.x[i];
-  mean /= static_cast<double>(n);
-  std::vector<double> x(n);
-  for (std::size_t i = 0; i < n; ++i) x[i] = signal.x[i] - mean;
   RecordSpectrum out{std::vector<std::complex<double>>(n / 2 + 1), n, signal.rate};
-  plans.real(n)->forward(x, out.bins);
+  plans.real(n)->forward(signal.x.first(n), out.bins);
+  out.bins[0] = 0;  // the mean, taken off here without a copy of the record
   return out;
 }
 
-RecordSpectrum flattened(const RecordSpectrum& spectrum, Hz smoothing) {
+RecordSpectrum flattened(RecordSpectrum spectrum, Hz smoothing) {
   const std::size_t m = spectrum.bins.size();
   const auto half = static_cast<std::size_t>(
       std::max(2.0, std::round(0.5 * (smoothing / spectrum.line_spacing()))));
   std::vector<double> sum(m + 1, 0.0);
   for (std::size_t k = 0; k < m; ++k) sum[k + 1] = sum[k] + std::norm(spectrum.bins[k]);
   const double guard = 1e-12 * sum[m] / static_cast<double>(m);
-  RecordSpectrum out = spectrum;
   for (std::size_t k = 0; k < m; ++k) {
     const std::size_t a = k > half ? k - half : 0;
     const std::size_t b = std::min(m, k + half + 1);
     const double local = (sum[b] - sum[a]) / static_cast<double>(b - a);
-    out.bins[k] = local > guard ? out.bins[k] / std::sqrt(local) : std::complex<double>{};
+    spectrum.bins[k] = local > guard ? spectrum.bins[k] / std::sqrt(local) : std::complex<double>{};
   }
-  return out;
+  return spectrum;
 }
 
 EnvelopeSpectrum squared_envelope_spectrum(const RecordSpectrum& spectrum, Band band, Hz up_to,
@@ -135,7 +130,8 @@ void turn_evenly(const RecordSpectrum& spectrum, std::span<float> e) {
 }
 
 /// Arrays that bands of one length share, so that memory is asked for once. Bands run from wide to
-/// narrow: what the wide ones took is given back before the spectra of the many narrow ones need it.
+/// narrow: what the wide ones took is given back before the spectra of the many narrow ones need
+/// it.
 struct Workspace {
   std::vector<Complex> lines, wave;
   std::vector<float> envelope;

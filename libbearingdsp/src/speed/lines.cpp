@@ -187,15 +187,8 @@ LineSets find_lines(std::span<const SignalView> axes, FftPlans& plans, double vi
   std::vector<Line> envelope;
   std::vector<Complex> spectrum(bins);
   for (const SignalView& axis : axes) {
-    double mean = 0;
-    for (std::size_t j = 0; j < n; ++j) mean += axis.x[j];
-    mean /= static_cast<double>(n);
-    {
-      // Gone, like the plan of a long record, before the envelopes need room.
-      std::vector<double> x(n);
-      for (std::size_t j = 0; j < n; ++j) x[j] = axis.x[j] - mean;
-      plans.real(n)->forward(x, spectrum);
-    }
+    plans.real(n)->forward(axis.x.first(n), spectrum);
+    spectrum[0] = 0;  // the mean
     const auto whitened = whiten(hann_power(spectrum, std::min(top_bin, bins - 1)), block);
     const auto lines = pick_lines(whitened, spacing, 10.0);
     vibration.insert(vibration.end(), lines.begin(), lines.end());

@@ -29,18 +29,14 @@ struct Slow {
 Slow slow_copy(SignalView axis, double top, FftPlans& plans) {
   const double rate = axis.rate.value();
   const std::size_t n = good_fft_size_below(axis.x.size());
-  double mean = 0;
-  for (std::size_t j = 0; j < n; ++j) mean += axis.x[j];
-  mean /= static_cast<double>(n);
-  std::vector<double> x(n);
-  for (std::size_t j = 0; j < n; ++j) x[j] = axis.x[j] - mean;
   const double seconds = static_cast<double>(n) / rate;
   const std::size_t m =
       std::min(n, good_fft_size(static_cast<std::size_t>(2.6 * top * seconds) + 64));
   std::vector<Complex> spectrum(n / 2 + 1);
-  plans.real(n)->forward(x, spectrum);
+  plans.real(n)->forward(axis.x.first(n), spectrum);
   std::vector<Complex> kept(m / 2 + 1);
   const auto last = std::min(static_cast<std::size_t>(1.15 * top * seconds), m / 2);
+  // From the first line on: without the mean.
   for (std::size_t k = 1; k < kept.size() && k < spectrum.size() && k <= last; ++k) {
     // Raised-cosine edge, so that the cut does not ring.
     const double f = static_cast<double>(k) / seconds / top;

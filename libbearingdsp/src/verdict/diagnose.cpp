@@ -267,27 +267,33 @@ PhaseTrack from(const PhaseTrack& whole, Seconds start) {
   return piece;
 }
 
-/// Spectra of equal pieces of each axis, axis by axis, each under the same part of the track.
-std::vector<RecordSpectrum> spectra_of_pieces(const std::vector<SignalView>& axes,
-                                              std::size_t pieces,
-                                              const std::optional<PhaseTrack>& track,
-                                              FftPlans& plans) {
+/// Equal pieces of each axis, axis by axis.
+std::vector<SignalView> cut(const std::vector<SignalView>& axes, std::size_t pieces) {
   const std::size_t size = axes[0].x.size() / pieces;
-  const double seconds = static_cast<double>(axes[0].x.size()) / axes[0].rate.value();
+  std::vector<SignalView> out;
+  for (const auto& axis : axes)
+    for (std::size_t i = 0; i < pieces; ++i)
+      out.push_back({axis.x.subspan(i * size, size), axis.rate, axis.unit});
+  return out;
+}
+
+/// Their flattened spectra, each under its part of the track. The plain ones are not kept: made
+/// again where they are asked for, they cost less than their room.
+std::vector<RecordSpectrum> flat_spectra(const std::vector<SignalView>& cuts, std::size_t pieces,
+                                         const std::optional<PhaseTrack>& track, Seconds duration,
+                                         Hz smoothing, FftPlans& plans) {
   std::vector<std::shared_ptr<const PhaseTrack>> tracks(pieces);
   for (std::size_t i = 0; track && i < pieces; ++i)
     tracks[i] = std::make_shared<const PhaseTrack>(
-        from(*track, Seconds{static_cast<double>(i * size) / axes[0].rate.value()}));
+        from(*track, Seconds{static_cast<double>(i * cuts[0].x.size()) / cuts[0].rate.value()}));
   std::vector<RecordSpectrum> out;
-  for (const auto& axis : axes)
-    for (std::size_t i = 0; i < pieces; ++i) {
-      const SignalView piece{axis.x.subspan(i * size, size), axis.rate, axis.unit};
-      out.push_back(record_spectrum(piece, plans));
-      out.back().track = tracks[i];
-      if (track && pieces > 1)
-        out.back().turns = track->revolutions_until(Seconds{seconds}) / seconds *
-                           static_cast<double>(out.back().n) / axis.rate.value();
-    }
+  for (std::size_t i = 0; i < cuts.size(); ++i) {
+    out.push_back(flattened(record_spectrum(cuts[i], plans), smoothing));
+    out.back().track = tracks[i % pieces];
+    if (track && pieces > 1)
+      out.back().turns = track->revolutions_until(duration) / duration.value() *
+                         static_cast<double>(out.back().n) / cuts[i].rate.value();
+  }
   return out;
 }
 
@@ -434,10 +440,9 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
   if (motion.track) d.trail.push_back({"order_tracking", "source=" + motion.track->source});
   const auto pieces = static_cast<std::size_t>(std::ceil(turns / most_turns));
   if (pieces > 1) d.trail.push_back({"cut", "pieces=" + std::to_string(pieces)});
-  const auto plain = spectra_of_pieces(axes, pieces, motion.track, plans);
+  const auto cuts = cut(axes, pieces);
   const Hz smoothing{std::max(50.0, 3 * d.speed.rate.value())};
-  std::vector<RecordSpectrum> flat;
-  for (const auto& one : plain) flat.push_back(flattened(one, smoothing));
+  const auto flat = flat_spectra(cuts, pieces, motion.track, d.duration, smoothing, plans);
   d.trail.push_back({"flatten", "smoothing=" + words::number(smoothing.value()) + " Hz"});
 
   const std::vector<Hz> mains = options.line_frequency ? std::vector<Hz>{*options.line_frequency}
@@ -489,7 +494,8 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     if (d.figures[f].rms > 0) {
       double sum = 0;
       for (std::size_t i = 0; i < pieces; ++i)
-        sum += std::pow(envelope_level(plain[a++], strongest.band, plans), 2);
+        sum +=
+            std::pow(envelope_level(record_spectrum(cuts[a++], plans), strongest.band, plans), 2);
       d.figures[f].envelope_rms = std::sqrt(sum / static_cast<double>(pieces));
     }
   if (options.keep_curves != CurvesKept::none) {

@@ -36,10 +36,11 @@ struct RecordSpectrum {
 /// [n], n >= 16. Errors: std::invalid_argument if shorter.
 [[nodiscard]] RecordSpectrum record_spectrum(const SignalView& signal, FftPlans& plans);
 
-/// Copy with a flat floor: each bin is divided by the root of the power smoothed over `smoothing`,
-/// so that every frequency weighs alike while bursts (fast changes along the frequency axis) stay.
+/// With a flat floor: each bin is divided by the root of the power smoothed over `smoothing`, so
+/// that every frequency weighs alike while bursts (fast changes along the frequency axis) stay. A
+/// spectrum that is moved in is changed in place.
 /// Source: smoothed variant of cepstral pre-whitening [borghesani2013].
-[[nodiscard]] RecordSpectrum flattened(const RecordSpectrum& spectrum, Hz smoothing);
+[[nodiscard]] RecordSpectrum flattened(RecordSpectrum spectrum, Hz smoothing);
 
 /// Spectrum of the squared envelope of one band, as modulation depth.
 /// depth2[k] is (amplitude of the line at k * line_spacing over the mean of the squared
