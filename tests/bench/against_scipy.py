@@ -3,7 +3,7 @@ record. Prints tables for docs/validation/cost.md; judges nothing. A ratio is th
 in one run as processor time of one thread, which other work on the machine does not add to.
 
     PYTHONPATH=build/release/python:build/release/tests/python OMP_NUM_THREADS=1 /usr/bin/python3 \
-        tests/bench/against_scipy.py build/release/cli/bearingdsp [--part transforms|diagnosis|reading|start|length] [--repetitions 9] \
+        tests/bench/against_scipy.py build/release/cli/bearingdsp [--part transforms|bands|diagnosis|reading|start|length] [--repetitions 9] \
         [--longest 100000000]
 """
 
@@ -101,6 +101,50 @@ def transforms(repetitions):
     row("`abs(hilbert(x))**2` and a windowed `rfft`, against the envelope spectrum of 2-4 kHz through the module",
         repetitions, ours, hilbert_spectrum)
     row("the same of 2-4 kHz, filtered by `sosfiltfilt`", repetitions, ours, filtered)
+
+
+def bands(repetitions):
+    """Which band pulses, and how each band pulses at each rate, of a flattened record of 10 s."""
+    import scipy.fft
+
+    import bearingdsp as b
+
+    plans = b.FftPlans()
+    flat = b.flattened(b.record_spectrum(recording(10), RATE, plans), 75.0)
+    bins = np.asarray(flat.bins)
+    n = 2 * (len(bins) - 1)
+    df = RATE / n
+    hann = np.hanning(n)
+    up_to = 700.0
+    tree = [tuple(band) for band in b.band_tree(RATE, 3.2 * 5.421 * 1483 / 60)]
+
+    def envelope(band):
+        one = np.zeros(n, complex)
+        first, last = (round(edge / df) for edge in band)
+        one[first:last] = 2 * bins[first:last]
+        return np.abs(scipy.fft.ifft(one, overwrite_x=True)) ** 2
+
+    def lines(e):
+        return np.abs(scipy.fft.rfft((e - e.mean()) * hann))[: int(up_to / df)]
+
+    def choice():
+        best = (0.0, None)
+        for band in tree:
+            e = envelope(band)
+            lines(e)
+            best = max(best, (np.mean(e**2) / np.mean(e) ** 2, band))
+        return best[1]
+
+    def ours():
+        return max((b.squared_envelope_spectrum(flat, band, up_to, plans).kurtosis, band) for band in tree)[1]
+
+    assert list(choice()) == list(ours())
+    table("10 s at 51.2 kHz, from its flattened spectrum on")
+    row(f"band choice: kurtosis and envelope spectrum of {len(tree)} bands", repetitions, ours, choice)
+    top = 0.49 * RATE
+    even = [(top * i / 16, top * (i + 1) / 16) for i in range(16)]
+    row("cyclic coherence up to 500 Hz in 16 bands, as the envelopes' spectra", repetitions,
+        lambda: b.cyclic_coherence([flat], 500.0, plans), lambda: [lines(envelope(band)) for band in even])
 
 
 def reference(x, orders, shaft):
@@ -267,11 +311,13 @@ def length(tool, longest):
 def main():
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
     parser.add_argument("tool")
-    parser.add_argument("--part", choices=("transforms", "diagnosis", "reading", "start", "length"), action="append")
+    parser.add_argument("--part", action="append",
+                        choices=("transforms", "bands", "diagnosis", "reading", "start", "length"))
     parser.add_argument("--repetitions", type=int, default=9)
     parser.add_argument("--longest", type=int, default=10**8)
     given = parser.parse_args()
-    parts = {"transforms": lambda: transforms(given.repetitions), "diagnosis": lambda: diagnosis(given.repetitions),
+    parts = {"transforms": lambda: transforms(given.repetitions), "bands": lambda: bands(given.repetitions),
+             "diagnosis": lambda: diagnosis(given.repetitions),
              "reading": lambda: reading(given.repetitions), "start": lambda: start(given.tool, given.repetitions),
              "length": lambda: length(given.tool, given.longest)}
     print(f"{os.cpu_count()} processors, load {os.getloadavg()[0]:.1f} at the start")
