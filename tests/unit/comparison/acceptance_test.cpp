@@ -8,9 +8,11 @@
 #include <string>
 #include <vector>
 
+#include "bearingdsp/simulate/simulation.hpp"
 #include "support/close.hpp"
 #include "support/made_reading.hpp"
 #include "support/made_recording.hpp"
+#include "support/orders.hpp"
 
 using namespace bearingdsp;
 using test::close_rel;
@@ -229,4 +231,56 @@ TEST_CASE("what a history keeps of it") {
   history.readings.back().load_percent = 0;
   history.readings.back().verdict = Verdict::no_fault;
   CHECK(no_load_reference(history).size() == 1);
+}
+
+TEST_CASE(
+    "captures at no load are measured, judged and kept [src:simulation, iec60034-14 table 1]") {
+  const auto made = [](double severity, double shaft) {
+    SimulationPlan plan;
+    plan.speed = Rpm{1497};
+    plan.orders = test::nine_elements();
+    plan.noise = 0.3;
+    plan.shaft_harmonics = {shaft};
+    if (severity > 0) {
+      SimulatedDefect defect;
+      defect.severity = severity;
+      plan.defects = {defect};
+    }
+    Capture c = simulate(plan).value().capture;
+    c.source = "noload.wav";
+    return c;
+  };
+  DiagnoseOptions how;
+  how.speed = Rpm{1497};
+  const auto accepted = [&](std::vector<Capture> captures) {
+    FftPlans plans;
+    return accept_captures(captures, how, {test::nine_elements()}, {}, rigid_90(), plans);
+  };
+  const auto good = accepted({made(0, 0.1)});
+  REQUIRE(good.has_value());
+  CHECK(good->result.outcome == Acceptance::pass);
+  REQUIRE(good->recordings.size() == 1);
+  CHECK(good->recordings[0].facts.load_percent == 0);
+  CHECK(good->recordings[0].reading.path == "noload.wav");
+
+  // 0.5 m/s2 peak at 24.95 Hz: 0.5 / (sqrt(2) 2 pi 24.95) = 2.26 mm/s, above 1.3. Of two recordings
+  // the one that shakes more counts.
+  const auto shaking = accepted({made(0, 0.1), made(0, 0.5)});
+  REQUIRE(shaking.has_value());
+  CHECK(shaking->result.outcome == Acceptance::fail);
+  CHECK(criterion(shaking->result, "Velocity, rms").outcome == Acceptance::fail);
+  CHECK(criterion(shaking->result, "Velocity, rms").measured.starts_with("2.2"));
+  CHECK(criterion(shaking->result, "Bearing").outcome == Acceptance::pass);
+  CHECK(shaking->recordings.size() == 2);
+
+  const auto damaged = accepted({made(30, 0.1)});
+  REQUIRE(damaged.has_value());
+  CHECK(criterion(damaged->result, "Bearing").outcome == Acceptance::fail);
+
+  const auto none = accepted({});
+  REQUIRE_FALSE(none.has_value());
+  CHECK(none.error().code == Errc::bad_argument);
+  Capture brief = made(0, 0.1);
+  brief.channels[0].samples.resize(100);
+  CHECK_FALSE(accepted({brief}).has_value());
 }

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "bearingdsp/verdict/judgement.hpp"
@@ -285,6 +286,66 @@ TEST_CASE("new problems: dents, a cocked ring, grease") {
   CHECK(grease.change == Change::new_problem);
   CHECK(suspects(grease, "grease"));
   CHECK(suspects(grease, "preload"));
+}
+
+TEST_CASE("a cause that is new after the work says what was left loose, rubbing or out of place") {
+  // Velocity and 1x have risen with it, the impacts have not.
+  const auto with = [](OtherCause cause) {
+    ComparedRecording after = with_cause(sound_recording(), cause, 0.8);
+    after.reading.levels.at(Indicator::velocity) = 0.008;
+    after.reading.levels.shaft[0] = 0.0075;
+    ComparedRecording before = sound_recording();
+    before.reading.levels.shaft[0] = 0.0015;
+    return compare_sides({before}, {after});
+  };
+  for (const auto& [cause, word] : {std::pair{OtherCause::looseness, "a bolt not tightened"},
+                                    std::pair{OtherCause::rubbing, "fan cover rubs"},
+                                    std::pair{OtherCause::unbalance, "half key not back"},
+                                    std::pair{OtherCause::misalignment_or_bent_shaft, "cocked"}}) {
+    CAPTURE(word);
+    const BeforeAfter r = with(cause);
+    CHECK(r.change == Change::new_problem);
+    REQUIRE_FALSE(r.suspicions.empty());
+    CHECK(has(r.suspicions.front().what, word));
+    CHECK(r.suspicions.front().why == "made up");
+    CHECK_FALSE(r.suspicions.front().check.empty());
+  }
+  // What has no words of its own is named, with its remedy.
+  const BeforeAfter bars = with(OtherCause::rotor_bars);
+  REQUIRE(bars.suspicions.size() == 1);
+  CHECK(bars.suspicions[0].what == name(OtherCause::rotor_bars));
+  CHECK(bars.suspicions[0].check == remedy(OtherCause::rotor_bars));
+
+  ComparedRecording dry = with_cause(sound_recording(), OtherCause::poor_lubrication, 0.8);
+  for (const Indicator i : {Indicator::floor, Indicator::high_band})
+    dry.reading.levels.at(i) = 5 * *sound_recording().reading.levels.at(i);
+  const BeforeAfter grease = compare_sides({sound_recording()}, {dry});
+  // The noise and the cause say the same: it is suspected once.
+  CHECK(std::count_if(grease.suspicions.begin(), grease.suspicions.end(),
+                      [](const Suspicion& s) { return has(s.what, "grease"); }) == 1);
+}
+
+TEST_CASE("words of the comparison are those that docs/json-schema.md lists") {
+  const auto words = [](auto... values) {
+    return std::vector<std::string>{std::string{name(values)}...};
+  };
+  using enum Change;
+  CHECK(words(cured, improved, unchanged, no_change_seen, worse, new_problem, cannot_tell,
+              not_comparable) == std::vector<std::string>{"cured", "improved", "unchanged",
+                                                          "no change seen", "worse", "new problem",
+                                                          "cannot tell", "not comparable"});
+  using enum DifferenceKind;
+  CHECK(words(speed, load, unit, sensor, fixing, range, rate, bandwidth) ==
+        std::vector<std::string>{"speed", "load", "unit", "sensor", "fixing of the sensor", "range",
+                                 "rate", "bandwidth"});
+  using enum FamilyFate;
+  CHECK(words(absent, gone, reduced, still_there, grown, fresh) ==
+        std::vector<std::string>{"not there", "gone", "reduced", "still there", "grown", "new"});
+  CHECK(words(Bar::noted, Bar::allowed, Bar::blocks) ==
+        std::vector<std::string>{"noted", "allowed for", "not comparable"});
+  CHECK(words(ScatterSource::recordings, ScatterSource::pieces, ScatterSource::assumed) ==
+        std::vector<std::string>{"several recordings a side", "pieces of single recordings",
+                                 "assumed"});
 }
 
 TEST_CASE("what is only louder or quieter settles nothing [src:closed-form 3 sqrt(4.5 + 16) dB]") {

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "bearingdsp/simulate/simulation.hpp"
+#include "support/orders.hpp"
 
 using namespace bearingdsp;
 
@@ -89,6 +90,57 @@ TEST_CASE(
   CHECK(d->machine->other_end->place == Place::outer_ring);
   REQUIRE_FALSE(d->advice.empty());
   CHECK(has(d->advice.front(), "Measure at the NDE"));
+}
+
+TEST_CASE(
+    "at a machine: lines that the other end's bearing explains better are that one's "
+    "[src:the simulation's truth]") {
+  const Machine m = machine_of("bearing.NDE = { designation = \"6203\" }");
+  const DefectOrders struck = test::nine_elements();
+  auto setup = point_setup(m, m.points.front()).value();
+  setup.diagnosis.tacho_channel.clear();
+  const auto diagnosed = [&](const DefectOrders& here, const DefectOrders& there) {
+    SimulationPlan plan;
+    plan.seed = 3;
+    plan.orders = struck;
+    plan.speed = Rpm{1483};
+    plan.shaft_harmonics = {4, 2, 1, 0.5};
+    plan.shaft_modulation = 0.3;
+    plan.resonant_noise = 1;
+    SimulatedDefect defect{Part::inner_ring, 30};
+    defect.slip = 0.004;
+    defect.load_zone = 0.8;
+    plan.defects = {defect};
+    setup.variants = {here};
+    setup.other_end = {there};
+    FftPlans plans;
+    return diagnose_at(simulate(plan).value().capture, plans, m, m.points.front(), setup).value();
+  };
+  // A bearing whose inner ring lies 2.1 % beside what is struck: slip would have to be as much.
+  const double off = 5.53;
+  const auto beside = test::orders_of(9, 9 - off, off, 2.2, (9 - off) / 9);
+  const Diagnosis there = diagnosed(beside, struck);
+  CHECK(there.verdict == Verdict::indeterminate);
+  CHECK(there.place == Place::cannot_tell);
+  REQUIRE(there.machine->other_end);
+  CHECK(there.machine->other_end->verdict == Verdict::fault);
+  CHECK(there.machine->other_end->place == Place::inner_ring);
+  CHECK(has(there.headline, "what speaks for damage fits the one at the NDE"));
+  CHECK(has(there.advice.at(0), "shakes too much"));
+  CHECK(has(there.advice.at(1), "Measure at the NDE"));
+  // The other way round it is this one, and nothing is said of the other.
+  const Diagnosis here = diagnosed(struck, beside);
+  CHECK(here.verdict == Verdict::fault);
+  CHECK(here.place == Place::inner_ring);
+  CHECK(here.machine->other_end->verdict == Verdict::indeterminate);
+  CHECK(here.machine->other_end->place == Place::cannot_tell);
+  // Where this end's orders are sidebands of what is struck, that is said by its order.
+  const double side = test::nine_elements().bpfi.value() - 1;
+  const Diagnosis sideband =
+      diagnosed(test::orders_of(11, side, 11 - side, 2.93, side / 11), struck);
+  CHECK(sideband.verdict == Verdict::indeterminate);
+  CAPTURE(sideband.headline);
+  CHECK(has(sideband.headline, "what strikes 5.41"));
 }
 
 TEST_CASE("at a machine: the same bearing at both ends cannot be told apart, and that is said") {

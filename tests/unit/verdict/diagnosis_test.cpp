@@ -216,3 +216,46 @@ TEST_CASE(
     CHECK(family->sidebands_standing == found);
   }
 }
+
+TEST_CASE("why it cannot tell is said with what would help [src:docs/theory/diagnosis.md]") {
+  const auto told = [](const Capture& c, const auto& change) {
+    FftPlans plans;
+    return diagnose(c, plans, options_with(change)).value();
+  };
+  const auto says = [](const Diagnosis& d, std::string_view why, std::string_view advice) {
+    CHECK(d.verdict == Verdict::indeterminate);
+    CHECK(d.headline.find(why) != std::string::npos);
+    REQUIRE_FALSE(d.advice.empty());
+    CHECK(d.advice.front().find(advice) != std::string::npos);
+  };
+  SimulationPlan noise;
+  noise.orders = made_bearing(9);
+  noise.rate = Hz{20480};
+  const Capture nothing = simulate(noise).value().capture;
+  says(told(nothing, [](DiagnoseOptions& o) { o.orders = made_bearing(9); }),
+       "the shaft speed is not known", "Give the speed");
+  noise.shaft_harmonics = {0.5, 0.2};
+  says(told(simulate(noise).value().capture, [](DiagnoseOptions& o) { o.speed = Rpm{1480}; }),
+       "the bearing is not known", "Give the bearing number");
+  // Half a second at 1480 rpm: 12.3 turns.
+  noise.duration = Seconds{0.5};
+  says(told(simulate(noise).value().capture,
+            [](DiagnoseOptions& o) {
+              o.orders = made_bearing(9);
+              o.speed = Rpm{1480};
+            }),
+       "only 12.3 turns of the shaft", "Record at least 2.00 s at this speed");
+}
+
+TEST_CASE("every other cause has a remedy of its own") {
+  using enum OtherCause;
+  std::vector<std::string_view> seen;
+  for (const OtherCause c :
+       {unbalance, misalignment_or_bent_shaft, looseness, rubbing, twice_line_frequency, rotor_bars,
+        electrical_erosion, poor_lubrication}) {
+    CAPTURE(name(c));
+    CHECK_FALSE(remedy(c).empty());
+    CHECK(std::find(seen.begin(), seen.end(), remedy(c)) == seen.end());
+    seen.push_back(remedy(c));
+  }
+}
