@@ -9,20 +9,27 @@
 #include <numbers>
 #include <stdexcept>
 
-#include "lines.hpp"
+#include "comb.hpp"
 
 namespace bearingdsp {
 namespace {
 
+using speed_detail::Field;
+using speed_detail::Fields;
+using speed_detail::fit_apart;
+using speed_detail::gate_sigmas;
 using speed_detail::Line;
-using speed_detail::LineSet;
 using speed_detail::LineSets;
+using speed_detail::make_field;
+using speed_detail::nearest;
+using speed_detail::refine;
+using speed_detail::Scored;
+using speed_detail::wander;
 
 void require(bool ok, const char* what) {
   if (!ok) throw std::invalid_argument{what};
 }
 
-constexpr int fit_harmonics = 20;       // that take part in the fit of the rate
 constexpr int scored_harmonics = 80;    // that are asked whether they stand
 constexpr double vibration_top = 1200;  // Hz; the same for all rates, so that a double of the
 constexpr double envelope_top = 600;    // true rate explains no more lines than the rate itself
@@ -36,8 +43,6 @@ constexpr double unseen_shaft = -3.7;        // log of (1 - both): no line of th
 constexpr double crowded = 30;               // the more lines, the less independent they are
 constexpr double chance_blind = 12;      // log likelihood ratio that chance reaches half the time
 constexpr double chance_in_window = 10;  // the same within a few per cent of a given speed
-constexpr double wander = 1.5e-4;    // rate wander within a record that is not in a line's sigma
-constexpr double gate_sigmas = 3.5;  // a line further off does not belong to the comb
 
 // How often a harmonic of a turning shaft stands, by harmonic number. Round figures; the result
 // hardly depends on them, since a missing line costs log(1 - p) and a standing one gains much more.
@@ -45,76 +50,6 @@ double standing_rate(bool vibration, int h) {
   if (vibration) return h == 1 ? 0.75 : h == 2 ? 0.65 : h <= 4 ? 0.5 : h <= 12 ? 0.3 : 0.12;
   return h == 1 ? 0.5 : h == 2 ? 0.4 : h <= 8 ? 0.25 : 0.1;
 }
-
-// One line set made ready for scoring: for each line the density of chance lines as prominent.
-struct Field {
-  const LineSet* set;
-  std::vector<double> density;  // lines per Hz at least half as prominent, in the neighbourhood
-  std::vector<bool> mains;      // stands at a multiple of the mains frequency
-  bool vibration;
-  double seed_floor{0};  // lines below it start no family: most prominent sixty
-};
-
-Field make_field(const LineSet& set, bool vibration, const std::vector<double>& mains) {
-  Field field{&set, {}, {}, vibration, 0};
-  if (set.lines.size() > 60) {
-    std::vector<double> p;
-    for (const Line& l : set.lines) p.push_back(l.prominence);
-    std::nth_element(p.begin(), p.begin() + 59, p.end(), [](double a, double b) { return a > b; });
-    field.seed_floor = p[59];
-  }
-  const auto& lines = set.lines;
-  constexpr double reach = 75;  // Hz
-  for (const Line& line : lines) {
-    bool hum = false;
-    for (const double m : mains) {
-      const double k = std::round(line.f / m);
-      if (k >= 1 && k <= 12) hum = hum || std::abs(line.f - k * m) < 2e-4 * k * m + 2 * line.sigma;
-    }
-    field.mains.push_back(hum);
-  }
-  // Sidebands cluster round harmonics: a chance line is likelier there than on average.
-  const double near = 8 * set.spacing;
-  for (std::size_t i = 0; i < lines.size(); ++i) {
-    int count = 1;
-    int close = 0;
-    const auto look = [&](std::size_t j) {
-      const double d = std::abs(lines[i].f - lines[j].f);
-      if (d > reach) return false;
-      if (field.mains[j]) return true;  // explained, so no sign of how thick lines stand
-      if (lines[j].prominence > 0.5 * lines[i].prominence) ++count;
-      if (lines[j].prominence > 0.25 * lines[i].prominence && d < near) ++close;
-      return true;
-    };
-    for (std::size_t j = i; j-- > 0;)
-      if (!look(j)) break;
-    for (std::size_t j = i + 1; j < lines.size(); ++j)
-      if (!look(j)) break;
-    const double width = std::min(lines[i].f, reach) + std::min(set.top - lines[i].f, reach);
-    field.density.push_back(std::max(count / std::max(width, 1.0), close / (2 * near)));
-  }
-  return field;
-}
-
-// Line nearest to f, or -1.
-int nearest(const std::vector<Line>& lines, double f) {
-  const auto it = std::lower_bound(lines.begin(), lines.end(), f,
-                                   [](const Line& l, double v) { return l.f < v; });
-  int best = -1;
-  if (it != lines.end()) best = static_cast<int>(it - lines.begin());
-  if (it != lines.begin()) {
-    const auto before = static_cast<int>(it - lines.begin()) - 1;
-    if (best < 0 ||
-        f - lines[static_cast<std::size_t>(before)].f < lines[static_cast<std::size_t>(best)].f - f)
-      best = before;
-  }
-  return best;
-}
-
-struct Match {
-  double score{0};
-  int lines{0};
-};
 
 // Log likelihood ratio of one expected frequency: a line of known scatter stands there with
 // probability p, against lines that stand anywhere.
@@ -142,58 +77,7 @@ using Used = std::array<std::vector<bool>, 2>;
 // Prominence of a line that noise does not make among the thousands of places that are looked at.
 constexpr double beyond_chance = 30;
 
-struct Scored {
-  double f{0};
-  double sigma{0};
-  double score{0};
-  double vibration_score{0};
-  double envelope_score{0};
-  double defect_score{0};
-  double supply_score{0};
-  int vibration_lines{0};
-  int envelope_lines{0};
-  int low_lines{0};        // of 1x and 2x, in vibration and envelopes
-  bool stands_out{false};  // one of these in the vibration that no chance makes
-  int defect_lines{0};
-  bool from_defect{false};  // no line of the shaft itself: the rate follows from a family
-};
-
-// Rate that fits all matched lines best, from a start good to about a third of a line's width at
-// the harmonics in reach; harmonics are taken in rising order as the fit narrows.
-void refine(const std::array<Field, 2>& fields, Scored& s) {
-  for (int pass = 0; pass < 3; ++pass) {
-    double w = pass == 0 ? 1 / (s.sigma * s.sigma) : 0;
-    double wf = w * s.f;
-    double f = s.f;
-    double chi = 0;
-    int used = 0;
-    for (int h = 1; h <= fit_harmonics; ++h) {
-      for (const Field& field : fields) {
-        if (h * f > field.set->top) continue;
-        const int i = nearest(field.set->lines, h * f);
-        if (i < 0) continue;
-        const Line& line = field.set->lines[static_cast<std::size_t>(i)];
-        const double own = std::hypot(line.sigma, wander * h * f);
-        const double known = w > 0 && pass == 0 ? h / std::sqrt(w) : h * s.sigma;
-        const double reach = gate_sigmas * std::hypot(own, known);
-        const double off = line.f - h * f;
-        if (std::abs(off) > std::min(reach, 0.8 * field.set->spacing + gate_sigmas * own)) continue;
-        const double weight = h * h / (own * own);
-        w += weight;
-        wf += weight * line.f / h;
-        chi += std::min(off * off / (own * own), 12.0);
-        ++used;
-        if (pass == 0) f = wf / w;
-      }
-    }
-    if (w <= 0) return;
-    s.f = wf / w;
-    s.sigma = std::sqrt(std::max(chi / std::max(used - 1, 1), 1.0) / w);
-  }
-  s.sigma = std::hypot(s.sigma, 2e-5 * s.f);
-}
-
-void score(const std::array<Field, 2>& fields, Scored& s, Used* used = nullptr) {
+void score(const Fields& fields, Scored& s, Used* used = nullptr) {
   s.vibration_score = s.envelope_score = 0;
   s.vibration_lines = s.envelope_lines = s.low_lines = 0;
   s.stands_out = false;
@@ -226,7 +110,7 @@ void score(const std::array<Field, 2>& fields, Scored& s, Used* used = nullptr) 
 // In the comb of a true rate the strength of a harmonic does not depend on whether its number is
 // divisible by k. If it does, k times the rate is the likelier reading: log likelihood ratio of one
 // mean log prominence against two, worst over k. Only up to the highest harmonic that stands.
-double divisor_penalty(const std::array<Field, 2>& fields, const Scored& s) {
+double divisor_penalty(const Fields& fields, const Scored& s) {
   constexpr int most = 40;
   constexpr double own_variance = 1.0;  // of a log prominence, so that few lines prove little
   std::array<std::vector<double>, 2> strength;
@@ -285,8 +169,8 @@ double family_rate(bool vibration, int h) {
 }
 
 // Log likelihood ratio of the family with this fundamental; lines already used count for nothing.
-double comb_score(const std::array<Field, 2>& fields, const Family& family, double g, double sigma,
-                  double shaft, const Used& used, std::vector<std::pair<int, int>>* taken) {
+double comb_score(const Fields& fields, const Family& family, double g, double sigma, double shaft,
+                  const Used& used, std::vector<std::pair<int, int>>* taken) {
   double sum = 0;
   taken->clear();
   for (int h = 1; h <= family.harmonics && h * g < vibration_top; ++h) {
@@ -315,8 +199,8 @@ double comb_score(const std::array<Field, 2>& fields, const Family& family, doub
 
 // The best family within the interval, given that the shaft turns at s.f and explains its own
 // multiples; the cost of having looked at many fundamentals is taken off.
-double family_score(const std::array<Field, 2>& fields, const Family& family, const Scored& s,
-                    Used& used, int* lines) {
+double family_score(const Fields& fields, const Family& family, const Scored& s, Used& used,
+                    int* lines) {
   double best = 0;
   int tried = 0;
   std::vector<double> seen;
@@ -356,8 +240,7 @@ double family_score(const std::array<Field, 2>& fields, const Family& family, co
 // Slip lowers a family by this much at most, as a share.
 constexpr double most_slip = 0.025;
 
-void add_families(const std::array<Field, 2>& fields, const std::optional<DefectOrders>& orders,
-                  Scored& s) {
+void add_families(const Fields& fields, const std::optional<DefectOrders>& orders, Scored& s) {
   Used used{std::vector<bool>(fields[0].set->lines.size()),
             std::vector<bool>(fields[1].set->lines.size())};
   if (!s.from_defect) {
@@ -394,7 +277,7 @@ void add_families(const std::array<Field, 2>& fields, const std::optional<Defect
 // An induction motor also shows its supply: lines at n f + k d, where d is the slip frequency times
 // the pole pairs, above the shaft's harmonics. They form a comb of their own close to the shaft's
 // and are worth explaining, since the shaft is the lower of the two.
-void add_supply(const std::array<Field, 2>& fields, Scored& s) {
+void add_supply(const Fields& fields, Scored& s) {
   double best = 0;
   int tried = 0;
   for (const Field& seed_field : fields) {
@@ -424,7 +307,7 @@ void add_supply(const std::array<Field, 2>& fields, Scored& s) {
   s.score += s.supply_score;
 }
 
-std::vector<Scored> search(const std::array<Field, 2>& fields, double low, double high,
+std::vector<Scored> search(const Fields& fields, double low, double high,
                            const std::optional<DefectOrders>& orders) {
   std::vector<Scored> all;
   for (const Field& field : fields) {
@@ -601,9 +484,11 @@ SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
     mains = {options.line_frequency->value()};
   else
     mains = {50.0, 60.0};
-  const std::array<Field, 2> fields{make_field(sets.vibration, true, mains),
-                                    make_field(sets.envelope, false, mains)};
-  const auto found = search(fields, search_low, high, options.orders);
+  const Fields fields{make_field(sets.vibration, true, mains),
+                      make_field(sets.envelope, false, mains)};
+  auto found = search(fields, search_low, high, options.orders);
+  if (!found.empty() && !found.front().from_defect)
+    fit_apart(fields, options.orders, found.front());
   out.candidates = rated(found, options.given ? chance_in_window : chance_blind);
   if (out.candidates.empty()) {
     not_found("no line stands at whole multiples of any rate in the interval");
@@ -627,7 +512,9 @@ SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
     not_found(fmt::format("{}: too few to be sure of 1x", lines));
   } else if (top.relative_uncertainty >
              (options.given ? options.given_tolerance / 10 : options.required_uncertainty)) {
-    not_found(fmt::format("{}, known only to {:.2f} %", lines, 100 * top.relative_uncertainty));
+    not_found(top.relative_uncertainty < 1
+                  ? fmt::format("{}, known only to {:.2f} %", lines, 100 * top.relative_uncertainty)
+                  : fmt::format("{}, all of which may be the bearing's", lines));
   } else {
     out.why = lines;
     out.best.method = found.front().from_defect ? SpeedMethod::defect_comb

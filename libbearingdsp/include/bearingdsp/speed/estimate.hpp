@@ -27,7 +27,7 @@ struct SpeedOptions {
   SpeedInterval search{};                ///< where nothing is given
   std::optional<DefectOrders> orders{};  ///< a defect family explains lines that 1x does not
   std::optional<Hz> line_frequency{};    ///< mains; where unknown both 50 and 60 Hz are distrusted
-  double required_uncertainty{0.001};    ///< relative; a coarser result counts as not found
+  double required_uncertainty{0.003};    ///< relative; a coarser result counts as not found
   double required_confidence{0.8};       ///< a less likely result counts as not found
 };
 

@@ -1,0 +1,226 @@
+#include "comb.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <map>
+
+namespace bearingdsp::speed_detail {
+namespace {
+
+constexpr int fit_harmonics = 20;  // that take part in the fit of the rate
+
+// Slip lowers a line of the bearing by this share, and hardly raises it.
+constexpr double usual_slip = 0.015;
+constexpr double raised = 0.005;
+
+// By harmonic of the shaft, from 0; of a line of the bearing, 0 for none.
+using Neighbours = std::array<int, fit_harmonics + 1>;
+
+// For each harmonic the line of the bearing beside which it stands, too close to be told from that
+// line or its sidebands at 1x.
+Neighbours neighbours(const DefectOrders& orders, double width) {
+  constexpr int ring_sidebands = 4;
+  Neighbours group{};
+  std::array<double, fit_harmonics + 1> distance;
+  distance.fill(fit_harmonics);
+  int id = 0;
+  const auto mark = [&](Order order, double shift, int reach) {
+    if (!(order.value() > 0)) return;
+    for (int k = 1; k * order.value() + shift < fit_harmonics + 1 + reach; ++k) {
+      ++id;
+      const double at = k * order.value();
+      const double low = at * (1 - usual_slip - orders.relative_uncertainty) + shift;
+      const double high = at * (1 + raised + orders.relative_uncertainty) + shift;
+      const double whole = std::round(0.5 * (low + high));
+      if (whole < low - width || whole > high + width) continue;
+      // 1x and 2x are the shaft's own.
+      for (int h = std::max(3, static_cast<int>(whole) - reach);
+           h <= std::min(fit_harmonics, static_cast<int>(whole) + reach); ++h) {
+        const auto u = static_cast<std::size_t>(h);
+        if (std::abs(h - whole) >= distance[u]) continue;
+        distance[u] = std::abs(h - whole);
+        group[u] = id;
+      }
+    }
+  };
+  mark(orders.bpfo, 0, ring_sidebands);
+  mark(orders.bpfi, 0, ring_sidebands);
+  for (const int m : {-1, 0, 1}) mark(2 * orders.bsf, m * orders.ftf.value(), 0);
+  return group;
+}
+
+// A line that was matched to a harmonic, and the line of the bearing that it may be a sideband of.
+struct Matched {
+  int harmonic;
+  int group;
+  double f;
+  double weight;
+};
+
+std::vector<Matched> matched_lines(const Fields& fields, double rate, const Neighbours& group) {
+  std::vector<Matched> out;
+  for (int h = 1; h <= fit_harmonics; ++h) {
+    for (const Field& field : fields) {
+      if (h * rate > field.set->top) continue;
+      const int i = nearest(field.set->lines, h * rate);
+      if (i < 0) continue;
+      const Line& line = field.set->lines[static_cast<std::size_t>(i)];
+      const double own = std::hypot(line.sigma, wander * h * rate);
+      if (std::abs(line.f - h * rate) > 0.8 * field.set->spacing + gate_sigmas * own) continue;
+      out.push_back({h, group[static_cast<std::size_t>(h)], line.f, 1 / (own * own)});
+    }
+  }
+  return out;
+}
+
+struct RateFit {
+  double rate{0};
+  double information{0};  // 1 / variance; 0 where no line tells the rate
+};
+
+// Weighted least squares of f = h rate + offset of the group; those beside no line of the bearing
+// have no offset.
+RateFit fitted(const std::vector<Matched>& lines, int left_out) {
+  struct Sums {
+    double w{0}, wh{0}, wf{0}, whh{0}, whf{0};
+  };
+  std::map<int, Sums> groups;
+  for (const Matched& line : lines) {
+    if (line.harmonic == left_out) continue;
+    const double h = line.harmonic;
+    Sums& g = groups[line.group];
+    g.w += line.weight;
+    g.wh += line.weight * h;
+    g.wf += line.weight * line.f;
+    g.whh += line.weight * h * h;
+    g.whf += line.weight * h * line.f;
+  }
+  RateFit out;
+  double right = 0;
+  for (const auto& [id, g] : groups) {
+    const double own = id == 0 ? g.whh : g.whh - g.wh * g.wh / g.w;
+    if (own < 1e-9 * g.whh) continue;  // one harmonic alone, and its offset
+    out.information += own;
+    right += id == 0 ? g.whf : g.whf - g.wh * g.wf / g.w;
+  }
+  if (out.information > 0) out.rate = right / out.information;
+  return out;
+}
+
+}  // namespace
+
+Field make_field(const LineSet& set, bool vibration, const std::vector<double>& mains) {
+  Field field{&set, {}, {}, vibration, 0};
+  if (set.lines.size() > 60) {
+    std::vector<double> p;
+    for (const Line& l : set.lines) p.push_back(l.prominence);
+    std::nth_element(p.begin(), p.begin() + 59, p.end(), [](double a, double b) { return a > b; });
+    field.seed_floor = p[59];
+  }
+  const auto& lines = set.lines;
+  constexpr double reach = 75;  // Hz
+  for (const Line& line : lines) {
+    bool hum = false;
+    for (const double m : mains) {
+      const double k = std::round(line.f / m);
+      if (k >= 1 && k <= 12) hum = hum || std::abs(line.f - k * m) < 2e-4 * k * m + 2 * line.sigma;
+    }
+    field.mains.push_back(hum);
+  }
+  // Sidebands cluster round harmonics: a chance line is likelier there than on average.
+  const double near = 8 * set.spacing;
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    int count = 1;
+    int close = 0;
+    const auto look = [&](std::size_t j) {
+      const double d = std::abs(lines[i].f - lines[j].f);
+      if (d > reach) return false;
+      if (field.mains[j]) return true;  // explained, so no sign of how thick lines stand
+      if (lines[j].prominence > 0.5 * lines[i].prominence) ++count;
+      if (lines[j].prominence > 0.25 * lines[i].prominence && d < near) ++close;
+      return true;
+    };
+    for (std::size_t j = i; j-- > 0;)
+      if (!look(j)) break;
+    for (std::size_t j = i + 1; j < lines.size(); ++j)
+      if (!look(j)) break;
+    const double width = std::min(lines[i].f, reach) + std::min(set.top - lines[i].f, reach);
+    field.density.push_back(std::max(count / std::max(width, 1.0), close / (2 * near)));
+  }
+  return field;
+}
+
+int nearest(const std::vector<Line>& lines, double f) {
+  const auto it = std::lower_bound(lines.begin(), lines.end(), f,
+                                   [](const Line& l, double v) { return l.f < v; });
+  int best = -1;
+  if (it != lines.end()) best = static_cast<int>(it - lines.begin());
+  if (it != lines.begin()) {
+    const auto before = static_cast<int>(it - lines.begin()) - 1;
+    if (best < 0 ||
+        f - lines[static_cast<std::size_t>(before)].f < lines[static_cast<std::size_t>(best)].f - f)
+      best = before;
+  }
+  return best;
+}
+
+void refine(const Fields& fields, Scored& s) {
+  for (int pass = 0; pass < 3; ++pass) {
+    double w = pass == 0 ? 1 / (s.sigma * s.sigma) : 0;
+    double wf = w * s.f;
+    double f = s.f;
+    double chi = 0;
+    int used = 0;
+    for (int h = 1; h <= fit_harmonics; ++h) {
+      for (const Field& field : fields) {
+        if (h * f > field.set->top) continue;
+        const int i = nearest(field.set->lines, h * f);
+        if (i < 0) continue;
+        const Line& line = field.set->lines[static_cast<std::size_t>(i)];
+        const double own = std::hypot(line.sigma, wander * h * f);
+        const double known = w > 0 && pass == 0 ? h / std::sqrt(w) : h * s.sigma;
+        const double reach = gate_sigmas * std::hypot(own, known);
+        const double off = line.f - h * f;
+        if (std::abs(off) > std::min(reach, 0.8 * field.set->spacing + gate_sigmas * own)) continue;
+        const double weight = h * h / (own * own);
+        w += weight;
+        wf += weight * line.f / h;
+        chi += std::min(off * off / (own * own), 12.0);
+        ++used;
+        if (pass == 0) f = wf / w;
+      }
+    }
+    if (w <= 0) return;
+    s.f = wf / w;
+    s.sigma = std::sqrt(std::max(chi / std::max(used - 1, 1), 1.0) / w);
+  }
+  s.sigma = std::hypot(s.sigma, 2e-5 * s.f);
+}
+
+void fit_apart(const Fields& fields, const std::optional<DefectOrders>& orders, Scored& s) {
+  const double width = 1.5 * fields[0].set->spacing / s.f;
+  const auto lines = matched_lines(fields, s.f, orders ? neighbours(*orders, width) : Neighbours{});
+  const RateFit all = fitted(lines, 0);
+  if (!(all.information > 0)) {
+    s.sigma = s.f;  // nothing but lines that may be the bearing's
+    return;
+  }
+  // What the rate moves as each harmonic is left out in turn: one that does not belong is no
+  // witness, however sharp its line.
+  double square = 0;
+  int harmonics = 0;
+  for (int h = 1; h <= fit_harmonics; ++h) {
+    if (std::none_of(lines.begin(), lines.end(),
+                     [&](const Matched& line) { return line.harmonic == h; }))
+      continue;
+    ++harmonics;
+    const RateFit without = fitted(lines, h);
+    if (without.information > 0) square += std::pow(without.rate - all.rate, 2);
+  }
+  const double scatter = square * (harmonics - 1) / std::max(harmonics, 1);
+  s.f = all.rate;
+  s.sigma = std::hypot(std::sqrt(std::max(scatter, 1 / all.information)), 2e-5 * all.rate);
+}
+
+}  // namespace bearingdsp::speed_detail
