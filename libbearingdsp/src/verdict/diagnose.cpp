@@ -442,7 +442,7 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
   if (pieces > 1) d.trail.push_back({"cut", "pieces=" + std::to_string(pieces)});
   const auto cuts = cut(axes, pieces);
   const Hz smoothing{std::max(50.0, 3 * d.speed.rate.value())};
-  const auto flat = flat_spectra(cuts, pieces, motion.track, d.duration, smoothing, plans);
+  auto flat = flat_spectra(cuts, pieces, motion.track, d.duration, smoothing, plans);
   d.trail.push_back({"flatten", "smoothing=" + words::number(smoothing.value()) + " Hz"});
 
   const std::vector<Hz> mains = options.line_frequency ? std::vector<Hz>{*options.line_frequency}
@@ -490,6 +490,9 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     }
     d.unknown_order = unknown.strength > 0 ? std::optional{unknown.fundamental} : std::nullopt;
   }
+  if (options.keep_curves == CurvesKept::all)
+    d.coherence = cyclic_coherence(flat, highest_shown(d), plans);
+  flat = {};
   for (std::size_t a = 0, f = 0; f < d.figures.size(); ++f)
     if (d.figures[f].rms > 0) {
       double sum = 0;
@@ -505,8 +508,6 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     d.curves.push_back(
         envelope_curve(strongest, lines, d.speed.rate, "envelope spectrum, strongest band"));
   }
-  if (options.keep_curves == CurvesKept::all)
-    d.coherence = cyclic_coherence(flat, highest_shown(d), plans);
   words::explain(d, judgement, turns);
   return d;
 }
