@@ -67,14 +67,18 @@ void load(Differences& out, const Side& before, const Side& after, const Compare
                                *b, *a)});
 }
 
+std::string in_unit(SampleUnit unit) {
+  return unit == SampleUnit::uncalibrated ? "without a unit" : fmt::format("in {}", symbol(unit));
+}
+
 void unit(Differences& out, const Side& before, const Side& after) {
   const SampleUnit b = before.front().reading.levels.unit;
   for (const Side* side : {&before, &after})
     for (const ComparedRecording& r : *side)
       if (r.reading.levels.unit != b) {
         out.push_back({DifferenceKind::unit, Bar::blocks,
-                       fmt::format("The samples are in {} in one recording and in {} in another.",
-                                   symbol(b), symbol(r.reading.levels.unit))});
+                       fmt::format("The samples are {} in one recording and {} in another.",
+                                   in_unit(b), in_unit(r.reading.levels.unit))});
         return;
       }
   if (b == SampleUnit::uncalibrated || b == SampleUnit::volt)
