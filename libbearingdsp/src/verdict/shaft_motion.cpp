@@ -74,6 +74,15 @@ std::optional<ShaftMotion> from_tacho(const Capture& capture, std::span<const Si
     }
     return motion;
   }
+  if (!options.tacho_channel.empty()) {
+    std::string names;
+    for (const auto& channel : capture.channels)
+      names += (names.empty() ? "" : ", ") + channel.name;
+    findings.push_back({FindingKind::speed_disagrees, Weight::caution, options.tacho_channel,
+                        "the recording has no such channel, which was to be the tacho",
+                        "the speed is taken from the vibration instead",
+                        "name one of its channels as the tacho: " + names});
+  }
   return std::nullopt;
 }
 
