@@ -14,6 +14,7 @@
 #include <cmath>
 #include <cstdint>
 #include <cstdio>
+#include <exception>
 #include <filesystem>
 #include <functional>
 #include <memory>
@@ -208,9 +209,7 @@ void mat(const test::Scratch& folder, const Capture& capture, int repetitions) {
   }
 }
 
-}  // namespace
-
-int main(int argc, char** argv) {
+int run(int argc, char** argv) {
   const auto repetitions = bench::repetitions(argc, argv, 15);
   double seconds = 60;
   if (argc > 2) {
@@ -244,4 +243,16 @@ int main(int argc, char** argv) {
   heading("matio reading the file, as doubles");
   mat(folder, one, *repetitions);
   return 0;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    return run(argc, argv);
+  } catch (const std::exception& e) {
+    std::fputs(e.what(), stderr);
+    std::fputs("\n", stderr);
+    return 1;
+  }
 }

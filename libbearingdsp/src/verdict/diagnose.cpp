@@ -287,9 +287,10 @@ std::vector<RecordSpectrum> flat_spectra(const std::vector<SignalView>& cuts, st
     tracks[i] = std::make_shared<const PhaseTrack>(
         from(*track, Seconds{static_cast<double>(i * cuts[0].x.size()) / cuts[0].rate.value()}));
   std::vector<RecordSpectrum> out;
-  for (std::size_t i = 0; i < cuts.size(); ++i) {
+  for (std::size_t i = 0, piece = 0; i < cuts.size(); ++i) {
     out.push_back(flattened(record_spectrum(cuts[i], plans), smoothing));
-    out.back().track = tracks[i % pieces];
+    out.back().track = tracks[piece];
+    if (++piece == pieces) piece = 0;
     if (track && pieces > 1)
       out.back().turns = track->revolutions_until(duration) / duration.value() *
                          static_cast<double>(out.back().n) / cuts[i].rate.value();

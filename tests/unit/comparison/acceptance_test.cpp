@@ -252,7 +252,7 @@ TEST_CASE(
   };
   DiagnoseOptions how;
   how.speed = Rpm{1497};
-  const auto accepted = [&](std::vector<Capture> captures) {
+  const auto accepted = [&](const std::vector<Capture>& captures) {
     FftPlans plans;
     return accept_captures(captures, how, {test::nine_elements()}, {}, rigid_90(), plans);
   };

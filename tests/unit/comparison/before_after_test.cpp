@@ -298,15 +298,19 @@ TEST_CASE("a cause that is new after the work says what was left loose, rubbing 
     before.reading.levels.shaft[0] = 0.0015;
     return compare_sides({before}, {after});
   };
-  for (const auto& [cause, word] : {std::pair{OtherCause::looseness, "a bolt not tightened"},
-                                    std::pair{OtherCause::rubbing, "fan cover rubs"},
-                                    std::pair{OtherCause::unbalance, "half key not back"},
-                                    std::pair{OtherCause::misalignment_or_bent_shaft, "cocked"}}) {
-    CAPTURE(word);
-    const BeforeAfter r = with(cause);
+  struct Expected {
+    OtherCause cause;
+    const char* word;
+  };
+  for (const Expected e : {Expected{OtherCause::looseness, "a bolt not tightened"},
+                           Expected{OtherCause::rubbing, "fan cover rubs"},
+                           Expected{OtherCause::unbalance, "half key not back"},
+                           Expected{OtherCause::misalignment_or_bent_shaft, "cocked"}}) {
+    CAPTURE(e.word);
+    const BeforeAfter r = with(e.cause);
     CHECK(r.change == Change::new_problem);
     REQUIRE_FALSE(r.suspicions.empty());
-    CHECK(has(r.suspicions.front().what, word));
+    CHECK(has(r.suspicions.front().what, e.word));
     CHECK(r.suspicions.front().why == "made up");
     CHECK_FALSE(r.suspicions.front().check.empty());
   }

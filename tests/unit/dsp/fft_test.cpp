@@ -110,6 +110,7 @@ TEST_CASE("plans are made and used from many threads at once [src:definition of 
   };
 
   std::vector<double> alone;
+  alone.reserve(lengths.size());
   FftPlans own;
   for (const std::size_t n : lengths) alone.push_back(sum_of_magnitudes(own, n));
 

@@ -91,18 +91,21 @@ TEST_CASE(
   const std::vector<DefectOrders> all{
       below, inner_at(11, bpfi + 1, 2.95), inner_at(18, 2 * bpfi - 1, 3.61),
       inner_at(18, 2 * bpfi, 3.61), inner_at(18, 2.02 * bpfi, 3.61)};
-  for (const auto& [seed, severity] :
-       {std::pair{3, 30.0}, std::pair{4, 30.0}, std::pair{5, 100.0}, std::pair{3, 100.0}}) {
-    auto p = damaged(static_cast<std::uint64_t>(seed));
+  struct Made {
+    std::uint64_t seed;
+    double severity;
+  };
+  for (const Made made : {Made{3, 30}, Made{4, 30}, Made{5, 100}, Made{3, 100}}) {
+    auto p = damaged(made.seed);
     p.defects[0].part = Part::inner_ring;
     p.defects[0].load_zone = 0.8;
-    p.defects[0].severity = severity;
+    p.defects[0].severity = made.severity;
     const auto right = diagnosed(p, nine_elements());
     CHECK(right.verdict == Verdict::fault);
     CHECK(right.place == Place::inner_ring);
     for (const auto& wrong : all) {
-      CAPTURE(seed);
-      CAPTURE(severity);
+      CAPTURE(made.seed);
+      CAPTURE(made.severity);
       CAPTURE(wrong.rolling_elements);
       CAPTURE(wrong.bpfi.value());
       const auto d = diagnosed(p, wrong);
