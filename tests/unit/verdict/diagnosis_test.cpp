@@ -110,7 +110,7 @@ TEST_CASE("of two bearings of one name the one that the record speaks for is tak
                                  [](const Finding& f) { return f.kind == FindingKind::ambiguous; });
   REQUIRE(said != d->findings.end());
   CHECK(said->what.find("2 different bearings") != std::string::npos);
-  CHECK(said->what.find("7") != std::string::npos);
+  CHECK(said->what.find('7') != std::string::npos);
 }
 
 TEST_CASE(
