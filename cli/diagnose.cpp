@@ -31,15 +31,16 @@ Exit exit_of(Verdict verdict) {
 /// other is given.
 Result<void> complete(PointSetup& setup, const Capture& capture, bool tacho_typed) {
   DiagnoseOptions& d = setup.diagnosis;
+  bool has_tacho = false;  // one that is missing becomes a finding of the diagnosis
   if (!d.tacho_channel.empty()) {
     const auto& chosen = setup.reading.select;
     const bool read_last = !chosen.empty() && chosen.back() == d.tacho_channel;
     auto name = channel_named(capture, d.tacho_channel, read_last);
     if (!name && tacho_typed) return name.error();
-    if (!name) print_note(name.error().message() + "; the speed is taken without it");
-    d.tacho_channel = name ? std::move(*name) : std::string{};
+    has_tacho = name.has_value();
+    if (name) d.tacho_channel = std::move(*name);
   }
-  const bool told = d.speed || d.speed_low || !d.tacho_channel.empty();
+  const bool told = d.speed || d.speed_low || has_tacho;
   if (!told && capture.noted_speed) {
     d.speed = capture.noted_speed;
     print_note(

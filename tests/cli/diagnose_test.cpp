@@ -337,6 +337,15 @@ TEST_CASE("diagnose: a tacho by name or number, a speed noted in the file, and n
   const Ran none = with({"--tacho", "nosuch"});
   CHECK(none.code == 2);
   CHECK(has(none.err, "has no channel 'nosuch'; it holds: x, key"));
+  f.write("mill.toml",
+          "[[machine]]\nname = \"saw\"\nbearing.DE = { designation = \"6205\", elements = 9 }\n"
+          "[[machine.point]]\nname = \"DE\"\nend = \"DE\"\ntacho = \"nosuch\"\n");
+  const Ran machine =
+      run({"diagnose", f.file("tacho.csv"), "--machine", f.file("mill.toml"), "--point", "DE"});
+  INFO(machine.err);
+  INFO(machine.out);
+  CHECK(machine.code != 2);
+  CHECK(has(machine.out, "nosuch: the recording has no such channel"));
   f.write("noted.csv", "# rpm = 1480\n" + made);
   const Ran from_file = run({"diagnose", f.file("noted.csv"), "--geometry", geometry});
   CHECK(from_file.code == 1);

@@ -321,8 +321,9 @@ test('orders and Hz are the same lines', async () => {
 // name stands in the folder, empty, before its bytes do. One click in some hundreds the headless browser
 // drops without a word (seen with and without a user's gesture): as a person would, we click again.
 async function savedBy(page, button) {
-  const begun = browser.once('Browser.downloadWillBegin');
-  const ended = browser.once('Browser.downloadProgress', ({state}) => state !== 'inProgress');
+  let first;
+  const begun = browser.once('Browser.downloadWillBegin', ({guid}) => { first = guid; return true; });
+  const ended = browser.once('Browser.downloadProgress', ({guid, state}) => guid === first && state !== 'inProgress');
   let download;
   for (let clicks = 0; clicks < 3 && !download; ++clicks) {
     await page.value(`${button}.click()`);

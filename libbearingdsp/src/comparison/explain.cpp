@@ -2,12 +2,12 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 #include <optional>
 #include <string>
 
 #include "comparison/parts.hpp"
+#include "core/sentence.hpp"
 
 namespace bearingdsp::comparing {
 namespace {
@@ -40,11 +40,6 @@ std::string verdict_words(const SideSummary& s) {
   if (s.usable == 0) return "no usable recording";
   if (s.verdict == Verdict::fault) return "damage of " + damaged_thing(s);
   return s.verdict == Verdict::no_fault ? "no damage found" : "cannot tell";
-}
-
-std::string capital(std::string text) {
-  text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
-  return text;
 }
 
 std::string why_blocked(const BeforeAfter& r) {

@@ -7,6 +7,7 @@
 #include <string>
 #include <utility>
 
+#include "core/sentence.hpp"
 #include "history/standing_text.hpp"
 
 namespace bearingdsp {
@@ -126,12 +127,6 @@ std::string how_to_measure(const Reading& r) {
   return r.advice.empty() ? "record again, longer and closer to the bearing" : r.advice.front();
 }
 
-/// Ends with one full stop.
-std::string sentence(std::string text) {
-  while (!text.empty() && text.back() == '.') text.pop_back();
-  return text + '.';
-}
-
 std::string what_to_do(const Standing& s, const Trend& trend, const Reading& r, bool gone) {
   switch (s.urgency) {
     case Urgency::act:
@@ -156,7 +151,7 @@ std::string what_to_do(const Standing& s, const Trend& trend, const Reading& r, 
                "heal.";
       return "Listen, feel and measure again this week: something changed.";
     case Urgency::measure_again:
-      return "Measure again: " + sentence(how_to_measure(r));
+      return "Measure again: " + full_stop(how_to_measure(r));
     case Urgency::none:
       return "";
   }

@@ -1,11 +1,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
 #include <string>
 #include <utility>
 
 #include "bearingdsp/report/before_after.hpp"
+#include "core/sentence.hpp"
 #include "report/json_parts.hpp"
 #include "report/plots.hpp"
 #include "report/sections.hpp"
@@ -74,9 +74,7 @@ ReportSection suspicion_section(const BeforeAfter& r) {
   s.title = "What may be behind it";
   s.numbered = true;
   for (const Suspicion& x : r.suspicions)
-    s.items.push_back(fmt::format("{}. Why: {}. {}", x.what, x.why, x.check));
-  for (std::string& item : s.items)
-    item.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(item.front())));
+    s.items.push_back(capital(fmt::format("{}. Why: {}. {}", x.what, x.why, x.check)));
   return s;
 }
 

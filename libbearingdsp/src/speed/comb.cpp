@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstddef>
 #include <map>
+#include <optional>
 
 namespace bearingdsp::speed_detail {
 namespace {
@@ -50,6 +51,22 @@ Neighbours neighbours(const DefectOrders& orders, double width) {
   return group;
 }
 
+struct Beside {
+  const Line* line;
+  double sigma;  // of the line, with the rate's wander
+};
+
+// The line next to f, if it lies within its own uncertainty and the spacing.
+std::optional<Beside> line_beside(const Field& field, double f) {
+  if (f > field.set->top) return std::nullopt;
+  const int i = nearest(field.set->lines, f);
+  if (i < 0) return std::nullopt;
+  const Line& line = field.set->lines[static_cast<std::size_t>(i)];
+  const double sigma = std::hypot(line.sigma, wander * f);
+  if (std::abs(line.f - f) > 0.8 * field.set->spacing + gate_sigmas * sigma) return std::nullopt;
+  return Beside{&line, sigma};
+}
+
 // A line that was matched to a harmonic, and the line of the bearing that it may be a sideband of.
 struct Matched {
   int harmonic;
@@ -62,13 +79,9 @@ std::vector<Matched> matched_lines(const Fields& fields, double rate, const Neig
   std::vector<Matched> out;
   for (int h = 1; h <= fit_harmonics; ++h) {
     for (const Field& field : fields) {
-      if (h * rate > field.set->top) continue;
-      const int i = nearest(field.set->lines, h * rate);
-      if (i < 0) continue;
-      const Line& line = field.set->lines[static_cast<std::size_t>(i)];
-      const double own = std::hypot(line.sigma, wander * h * rate);
-      if (std::abs(line.f - h * rate) > 0.8 * field.set->spacing + gate_sigmas * own) continue;
-      out.push_back({h, group[static_cast<std::size_t>(h)], line.f, 1 / (own * own)});
+      if (const auto found = line_beside(field, h * rate))
+        out.push_back({h, group[static_cast<std::size_t>(h)], found->line->f,
+                       1 / (found->sigma * found->sigma)});
     }
   }
   return out;
@@ -174,18 +187,15 @@ void refine(const Fields& fields, Scored& s) {
     int used = 0;
     for (int h = 1; h <= fit_harmonics; ++h) {
       for (const Field& field : fields) {
-        if (h * f > field.set->top) continue;
-        const int i = nearest(field.set->lines, h * f);
-        if (i < 0) continue;
-        const Line& line = field.set->lines[static_cast<std::size_t>(i)];
-        const double own = std::hypot(line.sigma, wander * h * f);
+        const auto found = line_beside(field, h * f);
+        if (!found) continue;
+        const double own = found->sigma;
         const double known = w > 0 && pass == 0 ? h / std::sqrt(w) : h * s.sigma;
-        const double reach = gate_sigmas * std::hypot(own, known);
-        const double off = line.f - h * f;
-        if (std::abs(off) > std::min(reach, 0.8 * field.set->spacing + gate_sigmas * own)) continue;
+        const double off = found->line->f - h * f;
+        if (std::abs(off) > gate_sigmas * std::hypot(own, known)) continue;
         const double weight = h * h / (own * own);
         w += weight;
-        wf += weight * line.f / h;
+        wf += weight * found->line->f / h;
         chi += std::min(off * off / (own * own), 12.0);
         ++used;
         if (pass == 0) f = wf / w;

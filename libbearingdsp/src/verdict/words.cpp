@@ -3,9 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 
+#include "core/sentence.hpp"
 #include "verdict/struck_order.hpp"
 
 namespace bearingdsp {
@@ -143,14 +143,6 @@ void explain_none(Diagnosis& d) {
   d.advice.emplace_back("Record again at the next round and compare.");
 }
 
-/// A finding's advice as a sentence of its own.
-std::string sentence(std::string text) {
-  if (text.empty()) return "Record again.";
-  text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
-  if (text.back() != '.') text += '.';
-  return text;
-}
-
 /// Turns after which a family this far from a whole order is told from the shaft, with room for the
 /// slip that brings it closer.
 double turns_to_part(double orders) {
@@ -167,7 +159,8 @@ void explain_doubt(Diagnosis& d, const std::optional<Judgement>& judgement,
   const auto blocking = std::find_if(d.findings.begin(), d.findings.end(),
                                      [](const Finding& f) { return f.weight == Weight::blocking; });
   if (blocking != d.findings.end()) {
-    because(blocking->what, sentence(blocking->advice));
+    because(blocking->what,
+            blocking->advice.empty() ? "Record again." : full_stop(capital(blocking->advice)));
   } else if (!d.speed.found()) {
     because("the shaft speed is not known" +
                 (d.speed.why.empty() ? std::string{} : " (" + d.speed.why + ")"),

@@ -38,7 +38,8 @@ struct RecordSpectrum {
 
 /// With a flat floor: each bin is divided by the root of the power smoothed over `smoothing`, so
 /// that every frequency weighs alike while bursts (fast changes along the frequency axis) stay. A
-/// spectrum that is moved in is changed in place.
+/// spectrum that is moved in is changed in place. bins [n/2 + 1] in, as many out, without a unit.
+/// smoothing: at least two lines to each side are taken. Errors: none.
 /// Source: smoothed variant of cepstral pre-whitening [borghesani2013].
 [[nodiscard]] RecordSpectrum flattened(RecordSpectrum spectrum, Hz smoothing);
 

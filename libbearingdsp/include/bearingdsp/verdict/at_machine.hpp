@@ -29,7 +29,8 @@ struct PointSetup {
 /// zone of the velocity, and what the record says of the bearing at the other end. Where the lines
 /// fit both bearings, the one that explains them clearly better (4 to 1) keeps its verdict and the
 /// other's is taken back. Zones C and D, and damage that only the other end's frequencies speak
-/// for, come first in the advice. Source: docs/theory/which-end.md Errors: as diagnose()
+/// for, come first in the advice. Errors: as diagnose().
+/// Source: ours, docs/theory/which-end.md
 [[nodiscard]] Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans,
                                             const Machine& machine, const MeasuringPoint& point,
                                             const PointSetup& setup);

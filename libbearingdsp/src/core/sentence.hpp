@@ -1,0 +1,21 @@
+#pragma once
+/// Parts of sentences made whole.
+#include <cctype>
+#include <string>
+
+namespace bearingdsp {
+
+/// Begins with a capital; what does not begin with an ASCII letter stays as it is.
+[[nodiscard]] inline std::string capital(std::string text) {
+  if (!text.empty())
+    text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
+  return text;
+}
+
+/// Ends with one full stop.
+[[nodiscard]] inline std::string full_stop(std::string text) {
+  while (!text.empty() && text.back() == '.') text.pop_back();
+  return text + '.';
+}
+
+}  // namespace bearingdsp
