@@ -8,6 +8,7 @@
 #include <string>
 
 #include "cli/run.hpp"
+#include "paths.hpp"
 #include "support/close.hpp"
 #include "terminal.hpp"
 

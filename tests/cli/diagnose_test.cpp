@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "cli/run.hpp"
+#include "paths.hpp"
 #include "support/close.hpp"
 
 using nlohmann::json;

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "cli/run.hpp"
+#include "paths.hpp"
 
 #ifdef PLAIN_FFTW
 namespace {

@@ -13,6 +13,7 @@
 
 #include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/simulate/truth.hpp"
+#include "paths.hpp"
 #include "support/close.hpp"
 
 using namespace bearingdsp;

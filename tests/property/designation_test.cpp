@@ -10,6 +10,7 @@
 
 #include "bearingdsp/bearing/facts.hpp"
 #include "bearingdsp/simulate/random.hpp"
+#include "paths.hpp"
 
 using namespace bearingdsp;
 

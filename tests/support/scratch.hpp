@@ -11,6 +11,8 @@
 
 #include <unistd.h>
 
+#include "paths.hpp"
+
 namespace test {
 
 class Scratch {

@@ -10,6 +10,8 @@
 #include <string>
 #include <vector>
 
+#include "paths.hpp"
+
 namespace test {
 
 /// Kept for the process: a loop over a part of what is returned would outlive a value.

@@ -13,6 +13,7 @@
 #include <string>
 #include <vector>
 
+#include "paths.hpp"
 #include "support/close.hpp"
 #include "support/vectors.hpp"
 

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "bearingdsp/bearing/catalogue.hpp"
+#include "paths.hpp"
 
 using namespace bearingdsp;
 

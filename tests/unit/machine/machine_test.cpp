@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <string>
 
+#include "paths.hpp"
 #include "support/close.hpp"
 #include "support/scratch.hpp"
 

@@ -4,6 +4,7 @@
 
 #include <string>
 
+#include "paths.hpp"
 #include "support/scratch.hpp"
 
 using namespace bearingdsp;

@@ -9,6 +9,7 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
+#include "paths.hpp"
 #include "support/made_diagnosis.hpp"
 
 using namespace bearingdsp;
