@@ -46,7 +46,7 @@ Exit run_acceptance(const AcceptanceCommand& o) {
     captures.push_back(std::move(*capture));
   }
   FftPlans plans;
-  const auto run = accept_captures(captures, k->setup.diagnosis, k->setup.variants,
+  const auto run = accept_captures(captures, k->setup.diagnosis, k->setup.diagnosis.bearings,
                                    keeping->reference(), k->limits, plans);
   if (!run) return fail(run.error());
   if (const auto kept = keeping->keep(*run, captures, *files, o.time); !kept)

@@ -84,7 +84,7 @@ Exit compare_files(const CompareCommand& o) {
   const auto a = read_side(after, o.after, o.rpm, *setup);
   if (!a) return fail(a.error());
   FftPlans plans;
-  const auto result = compare_captures(*b, *a, setup->variants, plans);
+  const auto result = compare_captures(*b, *a, setup->diagnosis.bearings, plans);
   if (!result) return fail(result.error());
   return show_result(*result, o, true, "", *page);
 }

@@ -9,7 +9,6 @@
 #include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/report/json.hpp"
 #include "bearingdsp/report/text.hpp"
-#include "bearingdsp/verdict/variants.hpp"
 #include "commands.hpp"
 #include "diagnose_ends.hpp"
 #include "diagnose_options.hpp"
@@ -56,8 +55,7 @@ Result<Diagnosis> diagnose_file(const std::string& file, const DiagnosePlan& pla
   if (!capture) return capture.error();
   if (const auto done = complete(setup, *capture, plan.tacho_typed); !done) return done.error();
   if (plan.machine) return diagnose_at(*capture, plans, *plan.machine, plan.point, setup);
-  if (setup.variants.empty()) return diagnose(*capture, plans, setup.diagnosis);
-  return diagnose_variants(*capture, plans, setup.diagnosis, setup.variants);
+  return diagnose(*capture, plans, setup.diagnosis);
 }
 
 bool single(const DiagnoseCommand& o) { return o.files.size() == 1 && o.points.size() < 2; }

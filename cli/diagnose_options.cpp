@@ -66,7 +66,7 @@ Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o, const std::string& 
   auto bearing = choose_bearing(o.bearing);
   if (!bearing) return bearing.error();
   if (!bearing->variants.empty()) {
-    plan->setup.variants = std::move(bearing->variants);
+    plan->setup.diagnosis.bearings = equal_candidates(bearing->variants);
     plan->bearing = bearing->title;
   }
   plan->setup.reading = merged(plan->setup.reading, o.reading);

@@ -62,7 +62,7 @@ void add_comparison(py::module_& m) {
         const CapturedSide a = side(after, options);
         const PlansArgument kept = or_fresh(std::move(plans));
         const py::gil_scoped_release released;
-        return take(compare_captures(b, a, variants, *kept));
+        return take(compare_captures(b, a, equal_candidates(variants), *kept));
       },
       py::arg("before"), py::arg("after"), py::kw_only(), py::arg("bearing") = py::none(),
       py::arg("speed_rpm") = py::none(), py::arg("plans") = py::none(),

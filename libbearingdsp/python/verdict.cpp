@@ -7,7 +7,6 @@
 #include "bearingdsp/report/svg.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
-#include "bearingdsp/verdict/variants.hpp"
 #include "convert.hpp"
 
 namespace bearingdsp::python {
@@ -62,7 +61,7 @@ Diagnosed run(const py::object& recording, std::optional<double> rate_hz, const 
   options.tacho_channel = std::move(tacho);
   options.pulses_per_revolution = pulses;
   options.keep_curves = curves_of(curves);
-  const std::vector<DefectOrders> candidates = bearing_argument(bearing);
+  options.bearings = equal_candidates(bearing_argument(bearing));
 
   std::optional<Capture> made;
   const Capture* capture = nullptr;
@@ -89,8 +88,7 @@ Diagnosed run(const py::object& recording, std::optional<double> rate_hz, const 
   out.bearing = title_of(bearing);
   const py::gil_scoped_release released;
   out.diagnosis =
-      take(candidates.empty() ? diagnose(*capture, *kept, options)
-                              : diagnose_variants(*capture, *kept, options, candidates));
+      take(diagnose(*capture, *kept, options));
   return out;
 }
 

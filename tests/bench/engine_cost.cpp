@@ -112,7 +112,7 @@ void library(int repetitions) {
   row("cyclic coherence up to 500 Hz", repetitions, bare10,
       [&] { (void)cyclic_coherence(flat, Hz{500}, plans); });
   DiagnoseOptions options;
-  options.orders = orders;
+  options.bearings = {orders};
   options.speed = Rpm{1483};
   options.keep_curves = CurvesKept::none;
   row("whole diagnosis, sound, plans kept", repetitions, bare10,

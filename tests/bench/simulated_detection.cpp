@@ -198,7 +198,7 @@ Outcome measure(std::uint64_t seed, std::optional<Part> part) {
   const Hz shaft{made->truth.mean_shaft_rate_hz};
   FftPlans plans;  // of this capture: lengths differ from capture to capture
   DiagnoseOptions options;
-  options.orders = plan->orders;  // kinematic: without the slip of the capture
+  options.bearings = {*plan->orders};  // kinematic: without the slip of the capture
   options.speed = shaft_speed(shaft);
   const auto d = diagnose(made->capture, plans, options);
   if (!d) {

@@ -169,7 +169,7 @@ Answers examine(const LabelledRecord& r, FftPlans& plans) {
     return all;
   }
   Case plain{std::move(*capture), {}};
-  plain.options.orders = r.orders;
+  plain.options.bearings = {*r.orders};
   plain.options.speed = r.speed;
   all.plain = answer(r, plain, plans);
   if (all.plain->outcome.named == "failed") all.error = all.plain->outcome.reason;

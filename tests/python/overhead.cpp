@@ -12,7 +12,6 @@
 
 #include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/dsp/analytic.hpp"
-#include "bearingdsp/verdict/variants.hpp"
 
 namespace py = pybind11;
 using namespace bearingdsp;
@@ -39,10 +38,11 @@ PYBIND11_MODULE(python_overhead, m) {
         const auto orders = variants(find_bearing("6205").value());
         DiagnoseOptions options;
         options.speed = Rpm{rpm};
+        options.bearings = equal_candidates(orders);
         const py::gil_scoped_release released;
         const double start = thread_seconds();
         FftPlans plans;
-        const auto diagnosis = diagnose_variants(capture, plans, options, orders);
+        const auto diagnosis = diagnose(capture, plans, options);
         const double seconds = thread_seconds() - start;
         if (!diagnosis) throw std::runtime_error{diagnosis.error().message()};
         return seconds;

@@ -312,7 +312,7 @@ Result<AcceptanceResult> judge_acceptance(const Side& run,
 
 Result<AcceptanceRun> accept_captures(const std::vector<Capture>& captures,
                                       const DiagnoseOptions& diagnosis,
-                                      const std::vector<DefectOrders>& variants,
+                                      const std::vector<BearingCandidate>& bearings,
                                       const Side& reference, const AcceptanceOptions& options,
                                       FftPlans& plans) {
   if (captures.empty())
@@ -322,7 +322,7 @@ Result<AcceptanceRun> accept_captures(const std::vector<Capture>& captures,
   RecordingFacts facts;
   facts.load_percent = 0;
   for (const Capture& capture : captures) {
-    auto r = measure_recording(capture, diagnosis, variants, facts, plans);
+    auto r = measure_recording(capture, diagnosis, bearings, facts, plans);
     if (!r) return r.error();
     run.push_back(std::move(*r));
     for (std::size_t i = 0; i < capture.channels.size(); ++i) {

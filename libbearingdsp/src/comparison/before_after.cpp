@@ -29,7 +29,7 @@ Hz lowest_reach(const Side& side) {
   return reach;
 }
 
-Result<Side> measure_side(const CapturedSide& side, const std::vector<DefectOrders>& variants,
+Result<Side> measure_side(const CapturedSide& side, const std::vector<BearingCandidate>& bearings,
                           Hz rate, FftPlans& plans) {
   Side out;
   for (const Capture& c : side.captures) {
@@ -40,7 +40,7 @@ Result<Side> measure_side(const CapturedSide& side, const std::vector<DefectOrde
       options.tacho_channel.clear();
       if (d->speed.found()) options.speed = shaft_speed(d->speed.rate);
     }
-    auto r = measure_recording(rate < c.rate ? at_rate(c, rate) : c, options, variants, side.facts,
+    auto r = measure_recording(rate < c.rate ? at_rate(c, rate) : c, options, bearings, side.facts,
                                plans);
     if (!r) return r.error();
     r->recorded_rate = c.rate;
@@ -191,24 +191,24 @@ BeforeAfter compare_sides(const Side& before, const Side& after, const CompareOp
 }
 
 Result<BeforeAfter> compare_captures(const CapturedSide& before, const CapturedSide& after,
-                                     const std::vector<DefectOrders>& variants, FftPlans& plans,
+                                     const std::vector<BearingCandidate>& bearings, FftPlans& plans,
                                      const CompareOptions& options) {
   if (before.captures.empty() || after.captures.empty())
     return Error{Errc::bad_argument, before.captures.empty() ? "before" : "after", "no recording",
                  "give one or more on each side"};
   const Hz rate = common_rate(before, after);
-  auto b = measure_side(before, variants, rate, plans);
+  auto b = measure_side(before, bearings, rate, plans);
   if (!b) return b.error();
-  auto a = measure_side(after, variants, rate, plans);
+  auto a = measure_side(after, bearings, rate, plans);
   if (!a) return a.error();
   const Hz low = std::min(lowest_reach(*b), lowest_reach(*a));
   const Hz high = std::max(lowest_reach(*b), lowest_reach(*a));
   if (low < same_reach * high && rate_over_reach * low < rate) {
     const Side first_b = *b;
     const Side first_a = *a;
-    b = measure_side(before, variants, rate_over_reach * low, plans);
+    b = measure_side(before, bearings, rate_over_reach * low, plans);
     if (!b) return b.error();
-    a = measure_side(after, variants, rate_over_reach * low, plans);
+    a = measure_side(after, bearings, rate_over_reach * low, plans);
     if (!a) return a.error();
     for (std::size_t i = 0; i < b->size(); ++i) (*b)[i].reach = first_b[i].reach;
     for (std::size_t i = 0; i < a->size(); ++i) (*a)[i].reach = first_a[i].reach;

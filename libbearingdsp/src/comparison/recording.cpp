@@ -9,7 +9,6 @@
 #include "bearingdsp/dsp/resample.hpp"
 #include "bearingdsp/dsp/spectrum.hpp"
 #include "bearingdsp/dsp/statistics.hpp"
-#include "bearingdsp/verdict/variants.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -110,10 +109,11 @@ Capture at_rate(const Capture& capture, Hz rate) {
 }
 
 Result<ComparedRecording> measure_recording(const Capture& capture, const DiagnoseOptions& options,
-                                            const std::vector<DefectOrders>& variants,
+                                            const std::vector<BearingCandidate>& bearings,
                                             const RecordingFacts& facts, FftPlans& plans) {
-  const auto d = variants.empty() ? diagnose(capture, plans, options)
-                                  : diagnose_variants(capture, plans, options, variants);
+  DiagnoseOptions here = options;
+  here.bearings = bearings;
+  const auto d = diagnose(capture, plans, here);
   if (!d) return d.error();
   const std::vector<SignalView> axes = diagnosed_axes(capture, *d);
   ComparedRecording r;

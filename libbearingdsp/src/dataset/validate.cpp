@@ -28,7 +28,7 @@ Result<Diagnosis> diagnose_record(const LabelledRecord& r, const ValidateOptions
   DiagnoseOptions diagnosis;
   if (!options.blind_speed) diagnosis.tacho_channel = r.tacho;
   diagnosis.pulses_per_revolution = r.pulses_per_revolution;
-  diagnosis.orders = r.orders;
+  if (r.orders) diagnosis.bearings = {{*r.orders}};
   if (!options.blind_speed) diagnosis.speed = r.speed;
   diagnosis.speed_tolerance = options.speed_tolerance;
   return diagnose(*capture, plans, diagnosis);

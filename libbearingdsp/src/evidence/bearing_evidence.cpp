@@ -134,28 +134,38 @@ std::vector<EnvelopeSpectrum> pooled_envelope_spectra(std::span<const RecordSpec
   return pooled;
 }
 
-BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const DefectOrders& orders,
+BandNeeds band_needs(Hz shaft, const DefectOrders& orders) noexcept {
+  return {at_speed(
+              Order{std::max(search_in_bpfi * orders.bpfi.value(), shaft_harmonics_searched)},
+              shaft),
+          Hz{std::max(narrowest_hz, narrowest_in_bpfi * orders.bpfi.value() * shaft.value())}};
+}
+
+BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const BandNeeds& needs,
                          FftPlans& plans) {
   if (axes.empty()) throw std::invalid_argument{"band_spectra: no axis"};
   for (const auto& axis : axes)
     if (axis.n != axes[0].n || axis.rate != axes[0].rate)
       throw std::invalid_argument{"band_spectra: axes differ in length or rate"};
-  const Hz up_to = at_speed(
-      Order{std::max(search_in_bpfi * orders.bpfi.value(), shaft_harmonics_searched)}, shaft);
-  const Hz narrowest{
-      std::max(narrowest_hz, narrowest_in_bpfi * orders.bpfi.value() * shaft.value())};
   BandSpectra out;
-  const auto tree = band_tree(axes[0].rate, narrowest);
+  const auto tree = band_tree(axes[0].rate, needs.narrowest);
   out.spectra = pooled_envelope_spectra(axes, std::span{tree}.first(1),
-                                        std::max(up_to, unknown_family_reach(shaft)), plans);
-  for (auto& spectrum : pooled_envelope_spectra(axes, std::span{tree}.subspan(1), up_to, plans))
+                                        std::max(needs.up_to, unknown_family_reach(shaft)), plans);
+  for (auto& spectrum :
+       pooled_envelope_spectra(axes, std::span{tree}.subspan(1), needs.up_to, plans))
     out.spectra.push_back(std::move(spectrum));
   for (const Band& band : tree) out.share.push_back(band.width() / tree.front().width());
   return out;
 }
 
+BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const DefectOrders& orders,
+                         FftPlans& plans) {
+  return band_spectra(axes, shaft, band_needs(shaft, orders), plans);
+}
+
 BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const DefectOrders& orders,
-                                 double tolerance, const std::vector<Hz>& mains, double least) {
+                                 double tolerance, const std::vector<Hz>& mains, double least,
+                                 Hz narrowest) {
   if (bands.spectra.empty()) throw std::invalid_argument{"bearing_evidence: no band"};
   BearingEvidence out;
   for (int p = 0; p < part_count; ++p)
@@ -164,6 +174,7 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
   const EnvelopeSpectrum* strongest = nullptr;
   for (std::size_t b = 0; b < bands.spectra.size(); ++b) {
     const EnvelopeSpectrum& spectrum = bands.spectra[b];
+    if (b > 0 && spectrum.band.width() < narrowest) continue;
     const double share = bands.share[b];
     const Smoothed smooth{spectrum.depth2};
     std::optional<FamilyScore> shaft_score;

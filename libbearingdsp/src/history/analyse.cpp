@@ -5,8 +5,6 @@
 #include <algorithm>
 #include <utility>
 
-#include "bearingdsp/verdict/at_machine.hpp"
-#include "bearingdsp/verdict/variants.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -25,29 +23,33 @@ std::string joined(const std::vector<std::string>& words) {
   return text;
 }
 
-std::string orders_text(const std::vector<DefectOrders>& variants) {
+std::string orders_text(const std::vector<BearingCandidate>& bearings) {
   std::string text;
-  for (const DefectOrders& o : variants)
-    text += fmt::format("{}{:.4f}/{:.4f}/{:.4f}/{:.4f}", text.empty() ? "" : ",", o.bpfo.value(),
-                        o.bpfi.value(), o.bsf.value(), o.ftf.value());
+  for (const BearingCandidate& b : bearings)
+    text += fmt::format("{}{:.4f}/{:.4f}/{:.4f}/{:.4f}", text.empty() ? "" : ",",
+                        b.orders.bpfo.value(), b.orders.bpfi.value(), b.orders.bsf.value(),
+                        b.orders.ftf.value());
   return text;
 }
 
 std::string settings_text(const PointSettings& s) {
   std::string text;
-  append(text, "orders", orders_text(s.variants));
-  if (s.diagnosis.speed) append(text, "rpm", s.diagnosis.speed->value());
-  if (s.diagnosis.speed_low) append(text, "rpm_low", s.diagnosis.speed_low->value());
-  if (s.diagnosis.speed_high) append(text, "rpm_high", s.diagnosis.speed_high->value());
-  if (s.diagnosis.line_frequency) append(text, "mains_hz", s.diagnosis.line_frequency->value());
-  append(text, "tacho", s.diagnosis.tacho_channel);
-  if (!s.diagnosis.tacho_channel.empty()) append(text, "pulses", s.diagnosis.pulses_per_revolution);
-  append(text, "channels", joined(s.reading.select));
-  append(text, "unit", joined(s.reading.units));
-  append(text, "full_scale", s.reading.full_scale);
-  if (s.reading.rate) append(text, "rate_hz", s.reading.rate->value());
-  if (!s.reading.sensitivity_mv_per_g.empty())
-    append(text, "mv_per_g", s.reading.sensitivity_mv_per_g.front());
+  const DiagnoseOptions& d = s.setup.diagnosis;
+  const ReadOptions& r = s.setup.reading;
+  append(text, "orders", orders_text(d.bearings));
+  append(text, "other_end", orders_text(s.setup.other_end));
+  if (d.speed) append(text, "rpm", d.speed->value());
+  if (d.speed_low) append(text, "rpm_low", d.speed_low->value());
+  if (d.speed_high) append(text, "rpm_high", d.speed_high->value());
+  if (d.line_frequency) append(text, "mains_hz", d.line_frequency->value());
+  append(text, "tacho", d.tacho_channel);
+  if (!d.tacho_channel.empty()) append(text, "pulses", d.pulses_per_revolution);
+  append(text, "channels", joined(r.select));
+  append(text, "unit", joined(r.units));
+  append(text, "full_scale", r.full_scale);
+  if (r.rate) append(text, "rate_hz", r.rate->value());
+  if (!r.sensitivity_mv_per_g.empty())
+    append(text, "mv_per_g", r.sensitivity_mv_per_g.front());
   append(text, "load_percent", s.load_percent);
   return text;
 }
@@ -70,9 +72,9 @@ Result<PointSettings> point_settings(const Route& route, const RoutePoint& stop)
   PointSettings s;
   auto setup = point_setup(machine, point, stop.speed);
   if (!setup) return setup.error();
-  s.reading = std::move(setup->reading);
-  s.diagnosis = std::move(setup->diagnosis);
-  s.variants = std::move(setup->variants);
+  s.setup = std::move(*setup);
+  s.machine = machine;
+  s.point = point;
   s.load_percent = stop.load_percent;
   s.text = settings_text(s);
   return s;
@@ -81,15 +83,13 @@ Result<PointSettings> point_settings(const Route& route, const RoutePoint& stop)
 Result<Reading> analyse(const std::string& path, const std::string& hash,
                         const PointSettings& settings, std::optional<UtcTime> time,
                         FftPlans& plans) {
-  const auto capture = read_capture(path, settings.reading);
+  const auto capture = read_capture(path, settings.setup.reading);
   if (!capture) return capture.error();
   const auto taken = capture_time(*capture, time);
   if (!taken) return taken.error();
-  DiagnoseOptions options = settings.diagnosis;
-  options.keep_curves = CurvesKept::envelope;
-  const auto diagnosis = settings.variants.empty()
-                             ? diagnose(*capture, plans, options)
-                             : diagnose_variants(*capture, plans, options, settings.variants);
+  PointSetup setup = settings.setup;
+  setup.diagnosis.keep_curves = CurvesKept::envelope;
+  const auto diagnosis = diagnose_at(*capture, plans, settings.machine, settings.point, setup);
   if (!diagnosis) return diagnosis.error();
   const std::vector<SignalView> axes = axes_of(*capture, *diagnosis);
   Levels levels = measure_levels(axes, plans);

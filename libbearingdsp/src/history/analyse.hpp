@@ -6,14 +6,15 @@
 #include "bearingdsp/dsp/fft.hpp"
 #include "bearingdsp/history/record.hpp"
 #include "bearingdsp/machine/route.hpp"
+#include "bearingdsp/verdict/at_machine.hpp"
 
 namespace bearingdsp {
 
 /// What is told to the reader and to the diagnosis about one point of a route.
 struct PointSettings {
-  ReadOptions reading;
-  DiagnoseOptions diagnosis;
-  std::vector<DefectOrders> variants;
+  PointSetup setup;
+  Machine machine;
+  MeasuringPoint point;
   std::optional<double> load_percent;
   std::string text;  ///< all of it that changes the result, as Reading::settings
 };

@@ -436,13 +436,27 @@ SpeedInterval induction_motor_interval(Hz line_frequency, int pole_pairs, double
   return {Hz{synchronous * (1 - max_slip)}, Hz{synchronous}};
 }
 
-SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
-                             const SpeedOptions& options) {
+SpeedLines speed_lines(std::span<const SignalView> axes, FftPlans& plans) {
   require(!axes.empty() && axes.size() <= 8, "estimate_speed: one to eight axes");
   for (const SignalView& a : axes)
     require(
         a.x.size() == axes.front().x.size() && a.rate == axes.front().rate && a.rate.value() > 0,
         "estimate_speed: axes must have one length and one rate above 0");
+  SpeedLines lines;
+  lines.duration =
+      Seconds{static_cast<double>(axes.front().x.size()) / axes.front().rate.value()};
+  if (axes.front().x.size() >= 1024)
+    lines.sets = std::make_shared<const speed_detail::LineSets>(
+        speed_detail::find_lines(axes, plans, vibration_top, envelope_top));
+  return lines;
+}
+
+SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
+                             const SpeedOptions& options) {
+  return estimate_speed(speed_lines(axes, plans), options);
+}
+
+SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& options) {
   require(options.search.low.value() > 0 && options.search.high > options.search.low,
           "estimate_speed: search interval must satisfy 0 < low < high");
   require(options.given_tolerance > 0 && options.given_tolerance < 0.5,
@@ -456,7 +470,7 @@ SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
       options.given ? given * (1 - options.given_tolerance) : options.search.low.value();
   const double high =
       options.given ? given * (1 + options.given_tolerance) : options.search.high.value();
-  const double seconds = static_cast<double>(axes.front().x.size()) / axes.front().rate.value();
+  const double seconds = lines.duration.value();
   const auto not_found = [&](std::string why) {
     out.why = std::move(why);
     out.best = {};
@@ -470,15 +484,15 @@ SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
   };
   // Two harmonics must lie apart by more than a windowed line is wide, with room for a floor.
   constexpr double shortest_revolutions = 8;
-  if (seconds * low < shortest_revolutions || axes.front().x.size() < 1024) {
+  if (seconds * low < shortest_revolutions || !lines.sets) {
     not_found(fmt::format(
         "{:.2f} s hold {:.1f} revolutions at {:.1f} Hz; {:.0f} are needed to part harmonics of 1x",
         seconds, seconds * low, low, shortest_revolutions));
-    if (options.given || seconds * high < 2 * shortest_revolutions) return out;
+    if (options.given || !lines.sets || seconds * high < 2 * shortest_revolutions) return out;
   }
   const double search_low = std::max(low, shortest_revolutions / seconds);
 
-  LineSets sets = speed_detail::find_lines(axes, plans, vibration_top, envelope_top);
+  const LineSets& sets = *lines.sets;
   std::vector<double> mains;
   if (options.line_frequency)
     mains = {options.line_frequency->value()};
@@ -495,35 +509,35 @@ SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
     return out;
   }
   const SpeedCandidate& top = out.candidates.front();
-  const std::string lines =
+  const std::string found_lines =
       fmt::format("{} harmonics of {:.3f} Hz in the vibration and {} in envelopes",
                   top.vibration_lines, top.rate.value(), top.envelope_lines);
   if (top.probability < options.required_confidence) {
     not_found(out.candidates.size() > 1 && out.candidates[1].probability > 0.1
-                  ? fmt::format("{}, but {:.3f} Hz fits nearly as well", lines,
+                  ? fmt::format("{}, but {:.3f} Hz fits nearly as well", found_lines,
                                 out.candidates[1].rate.value())
-                  : fmt::format("{}, but that leaves 1x in doubt", lines));
+                  : fmt::format("{}, but that leaves 1x in doubt", found_lines));
   } else if (!found.front().from_defect && !found.front().stands_out &&
              (top.vibration_lines + top.envelope_lines < least_shaft_lines ||
               found.front().low_lines < least_low_lines)) {
     // A bearing's family alone has combs at simple fractions of it, such as a third or two
     // sevenths, whose third or seventh harmonics stand and whose first do not; and families at the
     // wrong speed and a slip may make up the rest of the score.
-    not_found(fmt::format("{}: too few to be sure of 1x", lines));
+    not_found(fmt::format("{}: too few to be sure of 1x", found_lines));
   } else if (top.relative_uncertainty >
              (options.given ? options.given_tolerance / 10 : options.required_uncertainty)) {
     not_found(top.relative_uncertainty < 1
-                  ? fmt::format("{}, known only to {:.2f} %", lines, 100 * top.relative_uncertainty)
-                  : fmt::format("{}, all of which may be the bearing's", lines));
+                  ? fmt::format("{}, known only to {:.2f} %", found_lines, 100 * top.relative_uncertainty)
+                  : fmt::format("{}, all of which may be the bearing's", found_lines));
   } else {
-    out.why = lines;
+    out.why = found_lines;
     out.best.method = found.front().from_defect ? SpeedMethod::defect_comb
                       : options.given           ? SpeedMethod::given_refined
                                                 : SpeedMethod::harmonic_comb;
     out.best.rate = top.rate;
     out.best.relative_uncertainty = top.relative_uncertainty;
     out.best.confidence = top.probability;
-    out.best.why = lines;
+    out.best.why = found_lines;
   }
   // Nothing fits what was given: does something else stand out beyond doubt?
   if (options.given && out.best.method == SpeedMethod::given) {

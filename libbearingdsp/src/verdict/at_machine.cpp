@@ -4,10 +4,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
 #include <utility>
 
+#include "bearingdsp/verdict/examination.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
-#include "bearingdsp/verdict/variants.hpp"
 #include "verdict/words.hpp"
 
 namespace bearingdsp {
@@ -37,18 +38,13 @@ bool same_frequencies(const DefectOrders& a, const DefectOrders& b) {
 }
 
 /// Whether none of the variants of one could be taken for one of the other.
-bool tell_apart(const std::vector<DefectOrders>& here, const std::vector<DefectOrders>& there) {
-  return std::none_of(here.begin(), here.end(), [&](const DefectOrders& a) {
-    return std::any_of(there.begin(), there.end(),
-                       [&](const DefectOrders& b) { return same_frequencies(a, b); });
+bool tell_apart(const std::vector<BearingCandidate>& here,
+                const std::vector<BearingCandidate>& there) {
+  return std::none_of(here.begin(), here.end(), [&](const BearingCandidate& a) {
+    return std::any_of(there.begin(), there.end(), [&](const BearingCandidate& b) {
+      return same_frequencies(a.orders, b.orders);
+    });
   });
-}
-
-Result<Diagnosis> diagnose_bearing(const Capture& capture, FftPlans& plans,
-                                   const DiagnoseOptions& options,
-                                   const std::vector<DefectOrders>& variants) {
-  return variants.empty() ? diagnose(capture, plans, options)
-                          : diagnose_variants(capture, plans, options, variants);
 }
 
 /// How well a bearing explains the lines that speak for its damage: the weight that judge() gives
@@ -103,18 +99,13 @@ struct Seen {
   double explains{0};
 };
 
-Result<Seen> look_at_other_end(const Capture& capture, FftPlans& plans, const Machine& machine,
-                               const MeasuringPoint& point, const PointSetup& setup) {
+Seen seen_at(const Machine& machine, MachineEnd end, const Diagnosis* d) {
   Seen seen;
   OtherEnd& o = seen.end;
-  o.end = other(point.end);
-  o.bearing = title_of(machine.bearing(o.end));
-  o.tells_apart = tell_apart(setup.variants, setup.other_end);
-  if (!o.tells_apart) return seen;
-  DiagnoseOptions options = setup.diagnosis;
-  options.keep_curves = CurvesKept::none;
-  const auto d = diagnose_bearing(capture, plans, options, setup.other_end);
-  if (!d) return d.error();
+  o.end = end;
+  o.bearing = title_of(machine.bearing(end));
+  o.tells_apart = d != nullptr;
+  if (d == nullptr) return seen;
   o.verdict = d->verdict;
   o.place = d->place;
   o.probability_of_damage = d->probability_of_damage;
@@ -181,17 +172,27 @@ Result<PointSetup> point_setup(const Machine& machine, const MeasuringPoint& poi
   if (const auto& bearing = machine.bearing(point.end)) {
     auto variants = bearing_variants(*bearing);
     if (!variants) return variants.error();
-    s.variants = std::move(*variants);
+    s.diagnosis.bearings = equal_candidates(*variants);
   }
   if (const auto& bearing = machine.bearing(other(point.end)))
-    if (auto variants = bearing_variants(*bearing)) s.other_end = std::move(*variants);
+    if (auto variants = bearing_variants(*bearing))
+      s.other_end = equal_candidates(*variants);
   return s;
 }
 
 Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans, const Machine& machine,
                               const MeasuringPoint& point, const PointSetup& setup) {
-  auto d = diagnose_bearing(capture, plans, setup.diagnosis, setup.variants);
-  if (!d) return d;
+  // Judged before the call returns, so nothing outlives the caller's capture.
+  const std::shared_ptr<const Capture> borrowed{std::shared_ptr<void>{}, &capture};
+  const auto examination = examine(borrowed, plans, setup.diagnosis);
+  if (!examination) return examination.error();
+  const auto& here = setup.diagnosis.bearings;
+  const bool both = !here.empty() && !setup.other_end.empty();
+  std::vector<std::vector<BearingCandidate>> positions{here};
+  if (both && tell_apart(here, setup.other_end)) positions.push_back(setup.other_end);
+  auto judged = judge_positions(*examination, plans, positions);
+  if (!judged) return judged.error();
+  Diagnosis d = std::move(judged->front());
   DiagnosedMachine m;
   m.machine = machine.name;
   m.description = machine.description;
@@ -199,15 +200,14 @@ Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans, const Mac
   m.point = point.name;
   m.end = point.end;
   m.bearing = title_of(machine.bearing(point.end));
-  m.vibration = vibration_of(*d, machine);
-  if (!setup.variants.empty() && !setup.other_end.empty()) {
-    auto seen = look_at_other_end(capture, plans, machine, point, setup);
-    if (!seen) return seen.error();
-    part_ends(*d, seen->end, seen->explains);
-    m.other_end = std::move(seen->end);
+  m.vibration = vibration_of(d, machine);
+  if (both) {
+    Seen seen = seen_at(machine, other(point.end), judged->size() > 1 ? &(*judged)[1] : nullptr);
+    part_ends(d, seen.end, seen.explains);
+    m.other_end = std::move(seen.end);
   }
-  d->machine = std::move(m);
-  advise(*d);
+  d.machine = std::move(m);
+  advise(d);
   return d;
 }
 

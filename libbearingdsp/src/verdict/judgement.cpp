@@ -107,6 +107,11 @@ double strength_at(double probability, const JudgementModel& model) noexcept {
   return model.even_strength * std::pow(share / (1 - share), 1 / model.steepness);
 }
 
+double slip_plausibility(const PartEvidence& e) noexcept {
+  const double spread = std::max(least_slip_spread, e.tolerance / 4);
+  return std::exp(-0.5 * std::pow(e.score.slip / spread, 2));
+}
+
 void name_place(Judgement& j, const JudgementModel& model) noexcept {
   constexpr std::array places{Place::outer_ring, Place::inner_ring, Place::rolling_element,
                               Place::cage};
@@ -123,10 +128,7 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   const auto& parts = evidence.parts;
   // A family far from its kinematic order is less likely that part's: slip is small, and a speed
   // that is only nominal is mostly right to half of what is allowed for.
-  const auto near = [](const PartEvidence& e) {
-    const double spread = std::max(least_slip_spread, e.tolerance / 4);
-    return std::exp(-0.5 * std::pow(e.score.slip / spread, 2));
-  };
+  const auto near = [](const PartEvidence& e) { return slip_plausibility(e); };
   const auto likely = [&](const PartEvidence& e) {
     return std::pow(e.strength, model.place_power) * near(e);
   };
@@ -183,34 +185,44 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   if (unmodulated(evidence)) total += weight[index(Part::rolling_element)];
   for (std::size_t p = 0; p < weight.size(); ++p) out.part[p] = out.damage * weight[p] / total;
 
-  if (out.damage < model.none_below) {
-    const auto hidden = std::max_element(
-        parts.begin(), parts.end(),
-        [](const PartEvidence& a, const PartEvidence& b) { return a.unresolved < b.unresolved; });
-    if (damage_probability(hidden->unresolved, model) >= model.fault_from) {
-      out.unresolved = hidden->part;
-      out.damage = 0.5;
-      out.part = {};
-      return out;
-    }
-    out.verdict = Verdict::no_fault;
-    out.place = Place::none;
-    out.place_probability = 1 - out.damage;
-    return out;
-  }
-  if (out.damage < model.fault_from) return out;
-  out.verdict = Verdict::fault;
+  const auto hidden = std::max_element(
+      parts.begin(), parts.end(),
+      [](const PartEvidence& a, const PartEvidence& b) { return a.unresolved < b.unresolved; });
+  if (damage_probability(hidden->unresolved, model) >= model.fault_from)
+    out.unresolved = hidden->part;
   const auto& outer = parts[index(Part::outer_ring)];
   const auto& inner = parts[index(Part::inner_ring)];
   const double both = std::min(s[index(Part::outer_ring)], s[index(Part::inner_ring)]);
-  if (both > 0.6 * out.strength && both > 1.5 * model.even_strength &&
-      one_cage_speed(outer, inner, orders)) {
-    out.place = Place::several;
-    out.place_probability = out.part[index(Part::outer_ring)] + out.part[index(Part::inner_ring)];
-  } else {
-    name_place(out, model);
-  }
+  const bool several = both > 0.6 * out.strength && both > 1.5 * model.even_strength &&
+                       one_cage_speed(outer, inner, orders);
+  decide(out, several, model);
   return out;
+}
+
+void decide(Judgement& j, bool several, const JudgementModel& model) noexcept {
+  j.verdict = Verdict::indeterminate;
+  j.place = Place::cannot_tell;
+  j.place_probability = 0;
+  if (j.damage < model.none_below) {
+    if (j.unresolved) {
+      j.damage = 0.5;
+      j.part = {};
+      return;
+    }
+    j.verdict = Verdict::no_fault;
+    j.place = Place::none;
+    j.place_probability = 1 - j.damage;
+    return;
+  }
+  j.unresolved.reset();
+  if (j.damage < model.fault_from) return;
+  j.verdict = Verdict::fault;
+  if (several) {
+    j.place = Place::several;
+    j.place_probability = j.part[index(Part::outer_ring)] + j.part[index(Part::inner_ring)];
+  } else {
+    name_place(j, model);
+  }
 }
 
 }  // namespace bearingdsp

@@ -86,16 +86,21 @@ std::optional<ShaftMotion> from_tacho(const Capture& capture, std::span<const Si
   return std::nullopt;
 }
 
-SpeedEstimate from_vibration(std::span<const SignalView> axes, const DiagnoseOptions& options,
-                             FftPlans& plans, Findings& findings) {
+SpeedOptions speed_options(const DiagnoseOptions& options,
+                           const std::optional<DefectOrders>& orders) {
   SpeedOptions wanted;
   if (options.speed) wanted.given = shaft_rate(*options.speed);
   wanted.given_tolerance = options.speed_tolerance;
   if (options.speed_low) wanted.search.low = shaft_rate(*options.speed_low);
   if (options.speed_high) wanted.search.high = shaft_rate(*options.speed_high);
-  wanted.orders = options.orders;
+  wanted.orders = orders;
   wanted.line_frequency = options.line_frequency;
-  SpeedEstimate estimate = estimate_speed(axes, plans, wanted);
+  return wanted;
+}
+
+SpeedEstimate from_vibration(const SpeedLines& lines, const SpeedOptions& wanted,
+                             Findings& findings) {
+  SpeedEstimate estimate = estimate_speed(lines, wanted);
   if (estimate.disagrees_with_given)
     findings.push_back({FindingKind::speed_disagrees, Weight::caution, "", estimate.why,
                         "defect frequencies scale with the speed: a wrong one names a wrong part",
@@ -104,14 +109,14 @@ SpeedEstimate from_vibration(std::span<const SignalView> axes, const DiagnoseOpt
 }
 
 /// Score of the best comb of 1x near a rate; 0 where none stands there.
-SpeedEstimate comb_near(std::span<const SignalView> axes, Hz rate, const DiagnoseOptions& options,
-                        FftPlans& plans) {
+SpeedEstimate comb_near(const SpeedLines& lines, Hz rate, const DiagnoseOptions& options,
+                        const std::optional<DefectOrders>& orders) {
   SpeedOptions wanted;
   wanted.given = rate;
   wanted.given_tolerance = near_mean;
-  wanted.orders = options.orders;
+  wanted.orders = orders;
   wanted.line_frequency = options.line_frequency;
-  return estimate_speed(axes, plans, wanted);
+  return estimate_speed(lines, wanted);
 }
 
 double best_score(const SpeedEstimate& estimate) {
@@ -147,10 +152,9 @@ bool believed(const SpeedEstimate& before, const SpeedEstimate& after) {
          after.candidates.front().vibration_lines >= fewest_lines;
 }
 
-/// Follows a speed that no steady comb explains. A path can be drawn through any record; it is
-/// believed only if harmonics of 1x stand on the evened record that did not stand before.
-void follow(ShaftMotion& motion, std::span<const SignalView> axes, const DiagnoseOptions& options,
-            FftPlans& plans, Findings& findings) {
+/// A path of the speed through the record, where the lines would smear without it.
+std::optional<FollowedPath> follow(std::span<const SignalView> axes, const DiagnoseOptions& options,
+                                   FftPlans& plans) {
   TrackOptions wanted;
   wanted.widest_order = widest_order;
   if (options.speed) {
@@ -161,14 +165,26 @@ void follow(ShaftMotion& motion, std::span<const SignalView> axes, const Diagnos
     if (options.speed_high) wanted.search.high = shaft_rate(*options.speed_high);
   }
   auto track = track_from_vibration(axes, plans, wanted);
-  if (!track || !smears(*track)) return;
+  if (!track || !smears(*track)) return std::nullopt;
+  FollowedPath path{std::move(*track), Hz{0}, std::nullopt, 1};
   const Seconds duration = duration_of(axes[0]);
-  const Hz mean{track->revolutions_until(duration) / duration.value()};
+  path.mean = Hz{path.track.revolutions_until(duration) / duration.value()};
+  if (path.track.worthwhile)
+    path.even_lines = speed_lines(evened(axes, path.track).views, plans);
+  if (path.track.tracked_variation > unsteady_change)
+    path.sharpest = sharpest(axes, path.mean, plans);
+  return path;
+}
+
+/// A path can be drawn through any record; it is believed only if harmonics of 1x stand on the
+/// evened record that did not stand before.
+void take_path(ShaftMotion& motion, const FollowedPath& path, const DiagnoseOptions& options,
+               const std::optional<DefectOrders>& orders, Findings& findings) {
+  const PhaseTrack& track = path.track;
   const std::string change = fmt::format("the speed changed by about {:.1f} % within the record",
-                                         100 * track->tracked_variation);
-  if (track->worthwhile) {
-    const EvenAxes even = evened(axes, *track);
-    const SpeedEstimate after = comb_near(even.views, mean, options, plans);
+                                         100 * track.tracked_variation);
+  if (path.even_lines) {
+    const SpeedEstimate after = comb_near(*path.even_lines, path.mean, options, orders);
     if (believed(motion.speed, after)) {
       findings.push_back({FindingKind::speed_varies, Weight::note, "", change,
                           "envelopes are read at even steps of the shaft's angle", ""});
@@ -176,17 +192,17 @@ void follow(ShaftMotion& motion, std::span<const SignalView> axes, const Diagnos
       speed.method = SpeedMethod::followed;
       speed.rate = after.candidates.front().rate;
       speed.relative_uncertainty = after.candidates.front().relative_uncertainty;
-      speed.relative_variation = track->tracked_variation;
+      speed.relative_variation = track.tracked_variation;
       speed.why =
-          fmt::format("followed through the record on {}; then {}", track->source, after.why);
+          fmt::format("followed through the record on {}; then {}", track.source, after.why);
       motion.speed = {
           .best = speed, .disagrees_with_given = false, .candidates = {}, .why = speed.why};
-      motion.track = std::move(*track);
+      motion.track = track;
       return;
     }
   }
-  if (best_score(motion.speed) < least_gain && track->tracked_variation > unsteady_change &&
-      sharpest(axes, mean, plans) < smeared_share)
+  if (best_score(motion.speed) < least_gain && track.tracked_variation > unsteady_change &&
+      path.sharpest < smeared_share)
     findings.push_back({FindingKind::speed_varies, Weight::caution, "",
                         change + " and could not be followed",
                         "lines of the bearing smear: damage cannot be ruled out",
@@ -195,11 +211,23 @@ void follow(ShaftMotion& motion, std::span<const SignalView> axes, const Diagnos
 
 }  // namespace
 
-ShaftMotion find_motion(const Capture& capture, std::span<const SignalView> axes,
-                        const DiagnoseOptions& options, FftPlans& plans, Findings& findings) {
-  if (auto motion = from_tacho(capture, axes, options, findings)) return std::move(*motion);
-  ShaftMotion motion{from_vibration(axes, options, plans, findings), std::nullopt};
-  follow(motion, axes, options, plans, findings);
+MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalView> axes,
+                               const DiagnoseOptions& options, FftPlans& plans,
+                               Findings& findings) {
+  MotionEvidence evidence;
+  evidence.tacho = from_tacho(capture, axes, options, findings);
+  if (evidence.tacho) return evidence;
+  evidence.lines = speed_lines(axes, plans);
+  evidence.followed = follow(axes, options, plans);
+  return evidence;
+}
+
+ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& options,
+                        const std::optional<DefectOrders>& orders, Findings& findings) {
+  if (evidence.tacho) return *evidence.tacho;
+  ShaftMotion motion{from_vibration(evidence.lines, speed_options(options, orders), findings),
+                     std::nullopt};
+  if (evidence.followed) take_path(motion, *evidence.followed, options, orders, findings);
   return motion;
 }
 

@@ -1,5 +1,5 @@
 #pragma once
-/// How the shaft turned during a record: its speed, and its angle where it did not turn evenly.
+/// How the shaft turned during a recording: its speed, and its angle where it did not turn evenly.
 #include <optional>
 #include <span>
 #include <vector>
@@ -11,16 +11,6 @@
 
 namespace bearingdsp {
 
-struct ShaftMotion {
-  SpeedEstimate speed;
-  /// Only where the speed changed enough to smear the lines that are looked for.
-  std::optional<PhaseTrack> track;
-};
-
-/// From the tacho channel if the options name one, else from the axes.
-ShaftMotion find_motion(const Capture& capture, std::span<const SignalView> axes,
-                        const DiagnoseOptions& options, FftPlans& plans, Findings& findings);
-
 /// Axes as if the shaft had turned evenly: at even steps of its angle, as many as there were
 /// samples. Without a track, the axes themselves.
 struct EvenAxes {
@@ -28,5 +18,32 @@ struct EvenAxes {
   std::vector<SignalView> views;
 };
 EvenAxes evened(std::span<const SignalView> axes, const std::optional<PhaseTrack>& track);
+
+struct ShaftMotion {
+  SpeedEstimate speed;
+  /// Only where the speed changed enough to smear the lines that are looked for.
+  std::optional<PhaseTrack> track;
+};
+
+/// A path of the speed that was found in the vibration and may be believed.
+struct FollowedPath {
+  PhaseTrack track;
+  Hz mean;
+  std::optional<SpeedLines> even_lines;  ///< of the evened axes, where evening them is worthwhile
+  double sharpest{1};  ///< largest share that one sharp line has of the power near 1x, 2x, 3x
+};
+
+/// What a recording shows of the shaft's motion whatever the bearing is.
+struct MotionEvidence {
+  std::optional<ShaftMotion> tacho;
+  SpeedLines lines;                    ///< without a tacho
+  std::optional<FollowedPath> followed;  ///< without a tacho, where the lines would smear
+};
+MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalView> axes,
+                               const DiagnoseOptions& options, FftPlans& plans, Findings& findings);
+
+/// The motion under one bearing, whose defect orders explain lines that the shaft does not.
+ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& options,
+                        const std::optional<DefectOrders>& orders, Findings& findings);
 
 }  // namespace bearingdsp

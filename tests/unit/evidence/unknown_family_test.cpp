@@ -48,7 +48,7 @@ UnknownFamily search(const SimulationPlan& plan) {
 Diagnosis diagnosed(const SimulationPlan& plan, std::optional<DefectOrders> orders) {
   FftPlans plans;
   DiagnoseOptions options;
-  options.orders = std::move(orders);
+  if (orders) options.bearings = {*orders};
   options.speed = plan.speed;
   return diagnose(simulate(plan).value().capture, plans, options).value();
 }

@@ -111,7 +111,7 @@ TEST_CASE(
     defect.slip = 0.004;
     defect.load_zone = 0.8;
     plan.defects = {defect};
-    setup.variants = {here};
+    setup.diagnosis.bearings = {here};
     setup.other_end = {there};
     FftPlans plans;
     return diagnose_at(simulate(plan).value().capture, plans, m, m.points.front(), setup).value();

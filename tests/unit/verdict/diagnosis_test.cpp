@@ -11,7 +11,6 @@
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
-#include "bearingdsp/verdict/variants.hpp"
 #include "support/close.hpp"
 
 namespace {
@@ -85,7 +84,7 @@ TEST_CASE("options that cannot be are refused by name [src:contract]") {
   DefectOrders without_cage = made_bearing(9);
   without_cage.ftf = Order{0};
   refused(
-      c, [&](DiagnoseOptions& o) { o.orders = without_cage; }, Errc::bad_argument, "defect orders");
+      c, [&](DiagnoseOptions& o) { o.bearings = {without_cage}; }, Errc::bad_argument, "defect orders");
   refused(
       c, [&](DiagnoseOptions& o) { o.channels = {"no such"}; }, Errc::not_found, "a.wav");
   c.channels[0].samples.resize(1023);
@@ -98,9 +97,10 @@ TEST_CASE("options that cannot be are refused by name [src:contract]") {
 
 TEST_CASE("of two bearings of one name the one that the record speaks for is taken, and said") {
   FftPlans plans;
-  const auto d = diagnose_variants(damaged(9), plans,
-                                   options_with([](DiagnoseOptions& o) { o.speed = Rpm{1480}; }),
-                                   {made_bearing(7), made_bearing(9)});
+  const auto d = diagnose(damaged(9), plans, options_with([](DiagnoseOptions& o) {
+                            o.speed = Rpm{1480};
+                            o.bearings = {made_bearing(7), made_bearing(9)};
+                          }));
   REQUIRE(d.has_value());
   CHECK(d->verdict == Verdict::fault);
   CHECK(d->place == Place::outer_ring);
@@ -130,7 +130,7 @@ TEST_CASE(
     FftPlans plans;
     const auto d =
         diagnose(simulate(plan).value().capture, plans, options_with([&](DiagnoseOptions& o) {
-                   o.orders = plan.orders;
+                   o.bearings = {*plan.orders};
                    o.speed = plan.speed;
                  }));
     REQUIRE(d.has_value());
@@ -153,7 +153,7 @@ TEST_CASE(
                                                      static_cast<double>(i) / c.rate.value());
   FftPlans plans;
   const auto d = diagnose(c, plans, options_with([](DiagnoseOptions& o) {
-                            o.orders = made_bearing(9);
+                            o.bearings = {made_bearing(9)};
                             o.speed = Rpm{1480};
                             o.keep_curves = CurvesKept::all;
                           }));
@@ -196,7 +196,7 @@ TEST_CASE(
     CAPTURE(modulation.value());
     FftPlans plans;
     const auto d = diagnose(damaged(9, part), plans, options_with([&](DiagnoseOptions& o) {
-                              o.orders = orders;
+                              o.bearings = {orders};
                               o.speed = Rpm{1480};
                             }));
     REQUIRE(d.has_value());
@@ -232,7 +232,7 @@ TEST_CASE("why it cannot tell is said with what would help [src:docs/theory/diag
   noise.orders = made_bearing(9);
   noise.rate = Hz{20480};
   const Capture nothing = simulate(noise).value().capture;
-  says(told(nothing, [](DiagnoseOptions& o) { o.orders = made_bearing(9); }),
+  says(told(nothing, [](DiagnoseOptions& o) { o.bearings = {made_bearing(9)}; }),
        "the shaft speed is not known", "Give the speed");
   noise.shaft_harmonics = {0.5, 0.2};
   says(told(simulate(noise).value().capture, [](DiagnoseOptions& o) { o.speed = Rpm{1480}; }),
@@ -241,7 +241,7 @@ TEST_CASE("why it cannot tell is said with what would help [src:docs/theory/diag
   noise.duration = Seconds{0.5};
   says(told(simulate(noise).value().capture,
             [](DiagnoseOptions& o) {
-              o.orders = made_bearing(9);
+              o.bearings = {made_bearing(9)};
               o.speed = Rpm{1480};
             }),
        "only 12.3 turns of the shaft", "Record at least 2.00 s at this speed");

@@ -35,7 +35,7 @@ Diagnosis heard_at_end(double severity, const DefectOrders& orders, std::uint64_
   capture.channels[0].unit = unit;
   FftPlans plans;
   DiagnoseOptions options;
-  options.orders = orders;
+  options.bearings = {orders};
   options.speed = plan.speed;
   return diagnose(capture, plans, options).value();
 }

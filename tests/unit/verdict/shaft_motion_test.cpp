@@ -28,7 +28,7 @@ SimulationPlan changing_speed(double drift) {
 Diagnosis diagnosed(const Capture& capture, const std::string& tacho = {}) {
   FftPlans plans;
   DiagnoseOptions options;
-  options.orders = test::nine_elements();
+  options.bearings = {test::nine_elements()};
   options.speed = Rpm{1480};
   options.tacho_channel = tacho;
   auto d = diagnose(capture, plans, options);

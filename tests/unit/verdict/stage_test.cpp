@@ -24,7 +24,7 @@ Stage simulated(double severity) {
   const auto made = simulate(plan).value();
   FftPlans plans;
   DiagnoseOptions options;
-  options.orders = plan.orders;
+  options.bearings = {*plan.orders};
   options.speed = plan.speed;
   return judge_stage(stage_evidence(diagnose(made.capture, plans, options).value())).stage;
 }

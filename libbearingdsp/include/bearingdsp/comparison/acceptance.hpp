@@ -87,7 +87,7 @@ struct AcceptanceRun {
 /// Errors: bad_argument for no capture; those of diagnose() and judge_acceptance()
 [[nodiscard]] Result<AcceptanceRun> accept_captures(const std::vector<Capture>& captures,
                                                     const DiagnoseOptions& diagnosis,
-                                                    const std::vector<DefectOrders>& variants,
+                                                    const std::vector<BearingCandidate>& bearings,
                                                     const Side& reference,
                                                     const AcceptanceOptions& options,
                                                     FftPlans& plans);

@@ -189,7 +189,7 @@ struct CapturedSide {
 /// Errors: those of diagnose(), with the file; bad_argument for an empty side
 [[nodiscard]] Result<BeforeAfter> compare_captures(const CapturedSide& before,
                                                    const CapturedSide& after,
-                                                   const std::vector<DefectOrders>& variants,
+                                                   const std::vector<BearingCandidate>& bearings,
                                                    FftPlans& plans,
                                                    const CompareOptions& options = {});
 

@@ -50,7 +50,7 @@ struct ComparedRecording {
 /// Errors: those of diagnose()
 [[nodiscard]] Result<ComparedRecording> measure_recording(const Capture& capture,
                                                           const DiagnoseOptions& options,
-                                                          const std::vector<DefectOrders>& variants,
+                                                          const std::vector<BearingCandidate>& bearings,
                                                           const RecordingFacts& facts,
                                                           FftPlans& plans);
 

@@ -54,6 +54,14 @@ struct BandSpectra {
   std::vector<double> share;              ///< of the whole frequency range, 0 .. 1
 };
 
+/// What the bands of one bearing have to hold.
+struct BandNeeds {
+  Hz up_to;      ///< highest cyclic frequency that is searched
+  Hz narrowest;  ///< narrowest band that holds three harmonics of the inner ring's family
+};
+/// Units: shaft in Hz, > 0. Errors: none
+[[nodiscard]] BandNeeds band_needs(Hz shaft, const DefectOrders& orders) noexcept;
+
 /// Demodulates every band of the tree that is wide enough for the bearing's families at the shaft's
 /// rate. Shape: axes: flattened spectra of equal length and rate, 1 or more. Units: shaft in Hz, >
 /// 0. Errors: std::invalid_argument if axes is empty or they differ in length or rate. Sources:
@@ -61,15 +69,21 @@ struct BandSpectra {
 [[nodiscard]] BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft,
                                        const DefectOrders& orders, FftPlans& plans);
 
+/// The same for several bearings at once: needs that cover each of them.
+[[nodiscard]] BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft,
+                                       const BandNeeds& needs, FftPlans& plans);
+
 /// Weighs every part in every band. Units: shaft in Hz, > 0; tolerance is the half-width of the
 /// search round each order, as a fraction, for slip and speed; each part's own uncertainty of
 /// `orders` comes on top. mains: supply frequencies whose impulses are kept out; give both 50 and
 /// 60 Hz where it is not known. Families whose strength cannot reach `least` may come out as 0,
-/// which saves most of the time. Errors: std::invalid_argument for no band. Source: pooling over
+/// which saves most of the time. Bands below `narrowest` are passed over: band_spectra() of several
+/// bearings has some that are too narrow for this one. Errors: std::invalid_argument for no band. Source: pooling over
 /// axes and depth as the measure: docs/theory/diagnosis.md
 [[nodiscard]] BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft,
                                                const DefectOrders& orders, double tolerance,
-                                               const std::vector<Hz>& mains, double least = 0);
+                                               const std::vector<Hz>& mains, double least = 0,
+                                               Hz narrowest = Hz{0});
 
 /// The part that is strongest in one band.
 struct BandStrength {

@@ -1,5 +1,7 @@
 #pragma once
 /// Speed of the shaft from the vibration itself: lines at whole multiples of one rate.
+#include <cstddef>
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -66,6 +68,24 @@ struct SpeedEstimate {
 ///         harmonics [randall2011]; least squares over harmonics: closed form
 [[nodiscard]] SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
                                            const SpeedOptions& options = {});
+
+namespace speed_detail {
+struct LineSets;
+}
+
+/// The spectral lines of one record that a speed is found by. They do not depend on the bearing: found once,
+/// they serve every hypothesis.
+struct SpeedLines {
+  std::shared_ptr<const speed_detail::LineSets> sets{};  ///< none where the record is too short
+  Seconds duration;
+};
+
+/// Picks the lines. Shape, units and errors as estimate_speed(); below 1024 samples there are none.
+[[nodiscard]] SpeedLines speed_lines(std::span<const SignalView> axes, FftPlans& plans);
+
+/// The same as estimate_speed() of the axes, from lines that were picked before. Errors:
+/// std::invalid_argument for an option out of range
+[[nodiscard]] SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& options = {});
 
 /// Interval of a line-fed induction motor's speed: synchronous speed less at most max_slip.
 /// Errors: std::invalid_argument for pole_pairs < 1, a rate not above zero, or slip outside 0..1.

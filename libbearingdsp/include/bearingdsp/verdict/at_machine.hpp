@@ -16,16 +16,15 @@ namespace bearingdsp {
 /// How to read and to diagnose a recording made at a point.
 struct PointSetup {
   ReadOptions reading;
-  DiagnoseOptions diagnosis;
-  std::vector<DefectOrders> variants;   ///< of the bearing at this end; none where it is not known
-  std::vector<DefectOrders> other_end;  ///< of the bearing at the other end
+  DiagnoseOptions diagnosis;                ///< with the bearings that may be at this end
+  std::vector<BearingCandidate> other_end;  ///< those that may be at the other end
 };
 /// `speed` is that at measuring, where it is known better than from the nameplate.
 /// Errors: those of bearing_variants() for this end; the other end is left out instead
 [[nodiscard]] Result<PointSetup> point_setup(const Machine& machine, const MeasuringPoint& point,
                                              std::optional<Rpm> speed = {});
 
-/// Diagnoses with the variants of the setup, or without a bearing, and adds Diagnosis::machine: the
+/// Diagnoses with the bearings of the setup, and adds Diagnosis::machine: the
 /// zone of the velocity, and what the record says of the bearing at the other end. Where the lines
 /// fit both bearings, the one that explains them clearly better (4 to 1) keeps its verdict and the
 /// other's is taken back. Zones C and D, and damage that only the other end's frequencies speak

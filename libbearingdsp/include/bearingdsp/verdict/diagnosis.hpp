@@ -7,6 +7,7 @@
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/bearing/candidate.hpp"
 #include "bearingdsp/bearing/defect_orders.hpp"
 #include "bearingdsp/capture/capture.hpp"
 #include "bearingdsp/core/result.hpp"
@@ -120,7 +121,8 @@ enum class CurvesKept { none, envelope, all };
 [[nodiscard]] std::string_view remedy(OtherCause cause) noexcept;
 
 struct DiagnoseOptions {
-  std::optional<DefectOrders> orders;  ///< without it only general statements are possible
+  /// Bearings that may be the one here; none: only general statements are possible
+  std::vector<BearingCandidate> bearings;
   std::optional<Rpm> speed;            ///< nominal speed; checked and refined
   double speed_tolerance{0.05};        ///< search interval around a nominal speed, as a fraction
   std::optional<Rpm> speed_low, speed_high;  ///< search interval when no speed is given
@@ -131,9 +133,10 @@ struct DiagnoseOptions {
   CurvesKept keep_curves{CurvesKept::none};
 };
 
-/// Diagnoses one measuring point: all chosen channels of the capture are pooled as axes of that
-/// point. Errors: too_short if no channel holds 1024 samples; not_found for a channel name that
-/// does not exist; bad_argument for options outside their range. Doubt is not an error: it is
+/// Diagnoses one measuring point: examine(), then judge() with DiagnoseOptions::bearings
+/// (verdict/examination.hpp). All chosen channels of the capture are pooled as axes of that point.
+/// Errors: too_short if no channel holds 1024 samples; not_found for a channel name that does not
+/// exist; bad_argument for options outside their range. Doubt is not an error: it is
 /// Verdict::indeterminate. Sources: docs/theory/diagnosis.md
 [[nodiscard]] Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
                                          const DiagnoseOptions& options = {});

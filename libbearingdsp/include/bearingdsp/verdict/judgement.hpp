@@ -46,6 +46,14 @@ struct Judgement {
 /// infinite from 1 on.
 [[nodiscard]] double strength_at(double probability, const JudgementModel& model) noexcept;
 
+/// How plausible a family's fitted slip is for its component, 0 .. 1: slip is small, and a speed that is
+/// only nominal is mostly right to half of what is allowed for. Source: slip of 1-2 % [randall2011]
+[[nodiscard]] double slip_plausibility(const PartEvidence& evidence) noexcept;
+
+/// The verdict and the place that the probabilities of a judgement give. several: both rings show
+/// families of one cage speed. Judgement::unresolved turns "no fault" into "cannot tell".
+void decide(Judgement& judgement, bool several, const JudgementModel& model) noexcept;
+
 /// Names the place of a damaged bearing from its parts' probabilities: the likeliest one from
 /// JudgementModel::name_from on, unclear below.
 void name_place(Judgement& judgement, const JudgementModel& model) noexcept;

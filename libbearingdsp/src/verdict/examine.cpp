@@ -1,0 +1,139 @@
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <utility>
+
+#include "bearingdsp/dsp/integrate.hpp"
+#include "bearingdsp/dsp/spectrum.hpp"
+#include "bearingdsp/dsp/statistics.hpp"
+#include "verdict/examination_detail.hpp"
+
+namespace bearingdsp {
+namespace {
+
+constexpr std::size_t least_samples = 1024;
+
+bool vibration(const Channel& channel) { return channel.unit != SampleUnit::revolution; }
+
+Error refusal(Errc code, std::string where, std::string what, std::string advice) {
+  return {code, std::move(where), std::move(what), std::move(advice)};
+}
+
+Result<void> check(const Capture& capture, const DiagnoseOptions& options) {
+  const auto bad = [](std::string option, std::string what, std::string advice) {
+    return Result<void>{
+        refusal(Errc::bad_argument, std::move(option), std::move(what), std::move(advice))};
+  };
+  if (!(capture.rate.value() > 0) || !std::isfinite(capture.rate.value()))
+    return Result<void>{
+        refusal(Errc::missing_metadata, capture.source, "the sample rate is not known", "give it")};
+  if (options.speed && !(options.speed->value() > 0 && std::isfinite(options.speed->value())))
+    return bad("speed", "is not above zero", "give the speed in revolutions per minute");
+  if (!(options.speed_tolerance > 0 && options.speed_tolerance < 0.5))
+    return bad("speed tolerance", "is outside 0 .. 0.5", "give a fraction such as 0.05");
+  if (options.speed_low && options.speed_high && !(*options.speed_low < *options.speed_high))
+    return bad("speed interval", "is empty", "give the lower speed first");
+  return {};
+}
+
+/// Indices of the channels to analyse.
+Result<std::vector<std::size_t>> choose_channels(const Capture& capture,
+                                                 const DiagnoseOptions& options) {
+  std::vector<std::size_t> chosen;
+  std::string names;
+  for (const auto& c : capture.channels) names += (names.empty() ? "" : ", ") + c.name;
+  for (const auto& wanted : options.channels) {
+    const auto it = std::find_if(capture.channels.begin(), capture.channels.end(),
+                                 [&](const Channel& c) { return c.name == wanted; });
+    if (it == capture.channels.end())
+      return refusal(Errc::not_found, capture.source, "has no channel '" + wanted + "'",
+                     "it holds: " + names);
+    chosen.push_back(static_cast<std::size_t>(it - capture.channels.begin()));
+  }
+  if (options.channels.empty())
+    for (std::size_t i = 0; i < capture.channels.size(); ++i)
+      if (vibration(capture.channels[i]) && capture.channels[i].name != options.tacho_channel)
+        chosen.push_back(i);
+  std::erase_if(chosen,
+                [&](std::size_t i) { return capture.channels[i].samples.size() < least_samples; });
+  if (chosen.empty())
+    return refusal(Errc::too_short, capture.source,
+                   "no vibration channel holds " + std::to_string(least_samples) + " samples",
+                   "record at least a few seconds");
+  return chosen;
+}
+
+SignalFigures figures_of(const Channel& channel, Hz rate, FftPlans& plans) {
+  SignalFigures f;
+  f.channel = channel.name;
+  f.unit = channel.unit;
+  const auto centred = remove_mean(channel.samples);
+  f.rms = rms(centred);
+  f.peak = peak(centred);
+  f.crest_factor = f.rms > 0 ? f.peak / f.rms : 0;
+  f.kurtosis = f.rms > 0 ? kurtosis(centred) : 0;
+  if (auto v = velocity_rms(centred, rate, channel.unit, plans); v) f.velocity_rms = *v;
+  return f;
+}
+
+void add_plain_curves(Diagnosis& d, const Channel& channel, Hz rate, FftPlans& plans) {
+  Curve wave{"waveform", channel.name, "s", std::string{symbol(channel.unit)}, {}, {}};
+  for (std::size_t i = 0; i < channel.samples.size(); ++i)
+    wave.x.push_back(static_cast<double>(i) / rate.value());
+  wave.y = channel.samples;
+  d.curves.push_back(std::move(wave));
+  if (auto s = amplitude_spectrum(channel.samples, rate, plans, {.unit = channel.unit}); s) {
+    Curve spectrum{"spectrum", channel.name, "Hz", std::string{symbol(channel.unit)} + " rms", {},
+                   {}};
+    for (std::size_t k = 1; k < s->y.size(); ++k)
+      spectrum.x.push_back(static_cast<double>(k) * s->line_spacing.value());
+    spectrum.y.assign(s->y.begin() + 1, s->y.end());
+    d.curves.push_back(std::move(spectrum));
+  }
+}
+
+}  // namespace
+
+const Capture& Examination::capture() const noexcept { return *detail_->capture; }
+
+std::vector<SignalView> ExaminationDetail::axes() const {
+  std::vector<SignalView> out;
+  for (const std::size_t i : live) out.push_back(capture->view(i));
+  return out;
+}
+
+Result<Examination> examine(std::shared_ptr<const Capture> recording, FftPlans& plans,
+                            const DiagnoseOptions& options) {
+  const Capture& capture = *recording;
+  if (auto ok = check(capture, options); !ok) return ok.error();
+  auto chosen = choose_channels(capture, options);
+  if (!chosen) return chosen.error();
+
+  auto detail = std::make_shared<ExaminationDetail>();
+  detail->capture = std::move(recording);
+  detail->options = options;
+  detail->options.bearings.clear();
+  detail->chosen = std::move(*chosen);
+  Diagnosis& d = detail->found;
+  d.source = capture.source;
+  d.rate = capture.rate;
+  d.duration = capture.duration();
+  d.findings = capture.findings;
+  d.trail = capture.trail;
+  for (const std::size_t i : detail->chosen) {
+    const Channel& channel = capture.channels[i];
+    d.channels.push_back(channel.name);
+    detail->names += (detail->names.empty() ? "" : "+") + channel.name;
+    d.figures.push_back(figures_of(channel, capture.rate, plans));
+    if (d.figures.back().rms > 0) {
+      detail->live.push_back(i);
+      detail->axis_names.push_back(channel.name);
+    }
+    if (options.keep_curves == CurvesKept::all) add_plain_curves(d, channel, capture.rate, plans);
+  }
+  if (!detail->live.empty())
+    detail->motion = motion_evidence(capture, detail->axes(), options, plans, d.findings);
+  return Examination{std::move(detail)};
+}
+
+}  // namespace bearingdsp

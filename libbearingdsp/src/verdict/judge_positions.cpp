@@ -1,0 +1,473 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <utility>
+
+#include "bearingdsp/capture/quality.hpp"
+#include "bearingdsp/dsp/analytic.hpp"
+#include "bearingdsp/evidence/unknown_family.hpp"
+#include "bearingdsp/spectra/cyclic_coherence.hpp"
+#include "verdict/examination_detail.hpp"
+#include "verdict/foreign_family.hpp"
+#include "verdict/mixture.hpp"
+#include "verdict/shared_bands.hpp"
+#include "verdict/weigh.hpp"
+#include "verdict/words.hpp"
+
+namespace bearingdsp {
+namespace {
+
+// Fewer cannot part a family from its neighbours: half an order must hold six lines.
+constexpr double least_revolutions = 14;
+
+/// rms of the alternating part of the envelope in a band, in the unit of the samples.
+double envelope_level(const RecordSpectrum& spectrum, Band band, FftPlans& plans) {
+  const double df = spectrum.line_spacing().value();
+  const auto first = static_cast<std::size_t>(std::max(1.0, std::round(band.low.value() / df)));
+  const auto last = std::min(spectrum.bins.size() - 1,
+                             static_cast<std::size_t>(std::round(band.high.value() / df)));
+  if (first + 8 > last) return 0;
+  const auto e2 = squared_envelope(spectrum.bins, spectrum.n, first, last, plans,
+                                   {.alias_free_lines = 0, .edge_lines = 0});
+  double sum = 0;
+  double sum2 = 0;
+  for (const double e : e2) {
+    sum += std::sqrt(e);
+    sum2 += e;
+  }
+  const auto n = static_cast<double>(e2.size());
+  return std::sqrt(std::max(0.0, sum2 / n - sum / n * (sum / n)));
+}
+
+Curve envelope_curve(const EnvelopeSpectrum& spectrum, std::size_t lines, Hz shaft,
+                     std::string title) {
+  Curve c{std::move(title), "", "orders", "modulation depth", {}, {}};
+  for (std::size_t k = 1; k < std::min(lines, spectrum.depth2.size()); ++k) {
+    c.x.push_back(static_cast<double>(k) * (spectrum.line_spacing / shaft));
+    c.y.push_back(std::sqrt(spectrum.depth2[k]));
+  }
+  return c;
+}
+
+/// Quality of the chosen channels for what is asked.
+void assess(Diagnosis& d, const ExaminationDetail& detail, FftPlans& plans) {
+  const Capture& capture = *detail.capture;
+  QualityNeeds needs;
+  if (d.speed.found()) needs.shaft = d.speed.rate;
+  if (d.orders) needs.smallest_spacing = 0.9 * d.orders->ftf;
+  const bool others_live = std::any_of(d.figures.begin(), d.figures.end(),
+                                       [](const SignalFigures& f) { return f.rms > 0; });
+  for (const std::size_t i : detail.chosen) {
+    needs.full_scale = capture.channels[i].full_scale;
+    for (auto& finding : assess_quality(capture.view(i), needs, plans)) {
+      finding.where = capture.channels[i].name;
+      // A silent axis takes nothing from what the others show.
+      if (finding.kind == FindingKind::dead_channel && others_live) {
+        finding.weight = Weight::caution;
+        finding.consequence += "; the others are judged without it";
+      }
+      d.findings.push_back(std::move(finding));
+    }
+  }
+}
+
+/// Takes "no fault" back: of this bearing nothing is known.
+void cannot_tell(Diagnosis& d) {
+  d.verdict = Verdict::indeterminate;
+  d.place = Place::cannot_tell;
+  d.probability_of_damage = 0.5;
+  d.probability_of_part = {};
+  d.probability_of_place = 0;
+}
+
+/// With a wrong bearing number the damaged bearing's lines stand where nobody looked, and what
+/// stands at this bearing's orders are their sidebands and multiples. A strong family that is
+/// neither the shaft's nor this bearing's makes both "no fault" and a fault that it explains
+/// "cannot tell".
+void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence,
+                          const Judgement& judgement, const JudgementModel& model,
+                          double order_resolution, const std::vector<Hz>& mains) {
+  double least = strength_at(model.fault_from, model);
+  if (d.verdict != Verdict::no_fault) least = std::max(least, judgement.strength);
+  const UnknownFamily unknown = search_unknown_family(evidence.whole, d.speed.rate, mains, least);
+  if (unknown.strength < least) return;
+  if (d.verdict != Verdict::no_fault) {
+    if (of_this_bearing(unknown.fundamental, evidence, *d.orders, order_resolution)) return;
+    const double left = strength_beside(unknown, evidence, judgement, *d.orders, order_resolution,
+                                        2 * d.speed.relative_uncertainty);
+    if (damage_probability(left, model) >= model.fault_from) return;
+  }
+  d.unknown_order = unknown.fundamental;
+  cannot_tell(d);
+}
+
+/// "No fault" holds only if the shaft's speed was known all through the record.
+void question_the_speed(Diagnosis& d) {
+  const auto unsteady = std::find_if(d.findings.begin(), d.findings.end(), [](const Finding& f) {
+    return f.kind == FindingKind::speed_varies && f.weight == Weight::caution;
+  });
+  if (d.verdict != Verdict::no_fault || unsteady == d.findings.end()) return;
+  unsteady->weight = Weight::blocking;
+  cannot_tell(d);
+}
+
+/// "No fault" holds only for a record that can be trusted: half clipped, it shows no impacts.
+void question_the_record(Diagnosis& d) {
+  if (d.verdict != Verdict::no_fault) return;
+  if (std::any_of(d.findings.begin(), d.findings.end(),
+                  [](const Finding& f) { return f.weight == Weight::blocking; }))
+    cannot_tell(d);
+}
+
+void keep_bands(Diagnosis& d, const BearingEvidence& evidence) {
+  for (const auto& family : d.families) {
+    if (!(family.strength > 0)) continue;
+    const bool known = std::any_of(d.bands.begin(), d.bands.end(), [&](const BandEvidence& b) {
+      return b.band.low == family.band.low && b.band.high == family.band.high;
+    });
+    if (known) continue;
+    const auto& part = evidence.parts[static_cast<std::size_t>(family.part)];
+    d.bands.push_back(
+        {family.band, family.channel, part.band_kurtosis, part.score.evidence, part.share});
+  }
+}
+
+void keep_bands_tried(Diagnosis& d, const BandSpectra& bands, double tolerance,
+                      const std::vector<Hz>& mains) {
+  for (const BandStrength& b : band_strengths(bands, d.speed.rate, *d.orders, tolerance, mains))
+    d.bands_tried.push_back({b.band, b.part, b.strength, b.kurtosis, false});
+  const auto strongest = std::max_element(
+      d.bands_tried.begin(), d.bands_tried.end(),
+      [](const BandTried& a, const BandTried& b) { return a.strength < b.strength; });
+  if (strongest != d.bands_tried.end() && strongest->strength > 0) strongest->chosen = true;
+}
+
+/// The cyclic frequencies that are looked at: three to four harmonics of the inner ring's family.
+Hz highest_shown(const Diagnosis& d) {
+  constexpr double without_bearing = 20;
+  const double most = d.orders ? 3.5 * d.orders->bpfi.value() : without_bearing;
+  return at_speed(Order{most}, d.speed.rate);
+}
+
+
+/// A candidate, or none, under the motion that it gives the shaft.
+struct Hypothesis {
+  std::optional<DefectOrders> orders;
+  ShaftMotion motion;
+  Findings findings;
+  double revolutions{0};
+  std::optional<std::size_t> group;  ///< none: no speed, or too few revolutions
+};
+
+/// The candidates for one bearing.
+struct Position {
+  std::vector<BearingCandidate> candidates;
+  std::vector<Hypothesis> hypotheses;  ///< as many, or one without a bearing
+};
+
+Hypothesis hypothesis(const ExaminationDetail& detail, std::optional<DefectOrders> orders,
+                      BandGroups& groups) {
+  Hypothesis h;
+  h.motion = find_motion(detail.motion, detail.options, orders, h.findings);
+  const ShaftSpeed& speed = h.motion.speed.best;
+  h.orders = std::move(orders);
+  if (!speed.found()) return h;
+  h.revolutions = detail.found.duration.value() * speed.rate.value();
+  if (h.revolutions < least_revolutions) return h;
+  h.group = groups.add(h.motion, h.orders ? std::optional{band_needs(speed.rate, *h.orders)}
+                                          : std::nullopt);
+  return h;
+}
+
+Position position(const ExaminationDetail& detail, std::vector<BearingCandidate> candidates,
+                  BandGroups& groups) {
+  Position p;
+  if (candidates.empty()) {
+    p.hypotheses.push_back(hypothesis(detail, std::nullopt, groups));
+    return p;
+  }
+  for (const BearingCandidate& c : candidates)
+    p.hypotheses.push_back(hypothesis(detail, c.orders, groups));
+  // Of candidates some may leave the speed open: the others are judged without them.
+  const bool any = std::any_of(p.hypotheses.begin(), p.hypotheses.end(),
+                               [](const Hypothesis& h) { return h.group.has_value(); });
+  for (std::size_t i = 0; i < candidates.size();) {
+    if (any && !p.hypotheses[i].group) {
+      p.hypotheses.erase(p.hypotheses.begin() + static_cast<std::ptrdiff_t>(i));
+      candidates.erase(candidates.begin() + static_cast<std::ptrdiff_t>(i));
+    } else {
+      ++i;
+    }
+  }
+  p.candidates = std::move(candidates);
+  return p;
+}
+
+std::vector<Hz> mains_of(const DiagnoseOptions& options) {
+  return options.line_frequency ? std::vector<Hz>{*options.line_frequency}
+                                : std::vector<Hz>{Hz{50}, Hz{60}};
+}
+
+/// What the motion of a hypothesis says of the recording as a whole.
+void take_motion(Diagnosis& d, const Hypothesis& h, const ExaminationDetail& detail, bool causes,
+                 FftPlans& plans) {
+  d.orders = h.orders;
+  d.speed = h.motion.speed.best;
+  d.findings.insert(d.findings.end(), h.findings.begin(), h.findings.end());
+  assess(d, detail, plans);
+  if (!causes) return;
+  const EvenAxes even = evened(detail.axes(), h.motion.track);
+  d.other_causes = other_causes(even.views, detail.axis_names, d.speed,
+                                {.line_frequency = detail.options.line_frequency}, plans);
+}
+
+std::string words_of(const DefectOrders& orders) {
+  return orders.rolling_elements > 0 ? fmt::format("{} elements", orders.rolling_elements)
+                                     : fmt::format("BPFO {:.3f}", orders.bpfo.value());
+}
+
+std::string_view answer(const Judgement& j) {
+  return j.verdict == Verdict::fault ? name(j.place) : name(j.verdict);
+}
+
+/// Which candidates were tried, and what each says by itself.
+Finding ambiguous(const std::vector<BearingCandidate>& candidates,
+                  const std::vector<Weighed>& weighed, const DefectOrders& shown) {
+  std::string tried;
+  bool differ = false;
+  for (std::size_t i = 0; i < weighed.size(); ++i) {
+    const Judgement& j = weighed[i].judgement;
+    differ = differ || answer(j) != answer(weighed[0].judgement);
+    tried +=
+        fmt::format("{}{}: {} (damage {:.0f} %)", tried.empty() ? "" : ", ",
+                    words_of(candidates[i].orders), answer(j), 100 * j.damage);
+  }
+  Finding f;
+  f.kind = FindingKind::ambiguous;
+  f.weight = differ ? Weight::caution : Weight::note;
+  f.what = fmt::format("the designation stands for {} different bearings. Tried: {}",
+                       candidates.size(), tried);
+  f.consequence = differ ? fmt::format("the answer depends on which one is fitted; shown is the "
+                                       "one with {}",
+                                       words_of(shown))
+                         : "all of them give the same answer";
+  f.advice = "count the rolling elements, or read the maker, and give --elements";
+  return f;
+}
+
+void take_judgement(Diagnosis& d, const Judgement& j) {
+  d.verdict = j.verdict;
+  d.place = j.place;
+  d.probability_of_damage = j.damage;
+  d.probability_of_part = j.part;
+  d.probability_of_place = j.place_probability;
+}
+
+void take_families(Diagnosis& d, const BearingEvidence& evidence, const Judgement& own,
+                   const std::string& names) {
+  for (const auto& part : evidence.parts) {
+    d.families.push_back(to_family(part, *d.orders));
+    d.families.back().channel = names;
+    d.families.back().strength = own.own_strength[static_cast<std::size_t>(part.part)];
+  }
+  std::stable_sort(d.families.begin(), d.families.end(),
+                   [](const auto& a, const auto& b) { return a.strength > b.strength; });
+}
+
+/// Without a bearing: is there a family of lines that is not the shaft's?
+void judge_unknown(Diagnosis& d, const EnvelopeSpectrum& whole, const std::vector<Hz>& mains) {
+  const UnknownFamily unknown = search_unknown_family(whole, d.speed.rate, mains);
+  const JudgementModel model;
+  d.probability_of_damage = damage_probability(unknown.strength, model);
+  if (d.probability_of_damage >= model.fault_from) {
+    d.verdict = Verdict::fault;
+    d.place = Place::unclear;
+    d.probability_of_place = d.probability_of_damage;
+  }
+  d.unknown_order = unknown.strength > 0 ? std::optional{unknown.fundamental} : std::nullopt;
+}
+
+/// rms of the envelope in the band that is shown, channel by channel.
+void add_envelope_levels(Diagnosis& d, const SharedBands& shared, Band band, FftPlans& plans) {
+  for (std::size_t a = 0, f = 0; f < d.figures.size(); ++f) {
+    if (!(d.figures[f].rms > 0)) continue;
+    double sum = 0;
+    for (std::size_t i = 0; i < shared.pieces; ++i)
+      sum += std::pow(envelope_level(record_spectrum(shared.cuts[a++], plans), band, plans), 2);
+    d.figures[f].envelope_rms = std::sqrt(sum / static_cast<double>(shared.pieces));
+  }
+}
+
+void add_envelope_curves(Diagnosis& d, const EnvelopeSpectrum& whole,
+                         const EnvelopeSpectrum& strongest) {
+  // The whole band's reaches farther than the bearing's lines.
+  const std::size_t lines = strongest.depth2.size();
+  d.curves.push_back(envelope_curve(whole, lines, d.speed.rate, "envelope spectrum, whole band"));
+  d.curves.push_back(
+      envelope_curve(strongest, lines, d.speed.rate, "envelope spectrum, strongest band"));
+}
+
+/// The judgement of one position, with what a reader is shown of it.
+class Conclusion {
+ public:
+  Conclusion(const ExaminationDetail& detail, FftPlans& plans, const BandGroups& groups,
+             const Position& at, bool full)
+      : detail_{detail}, plans_{plans}, groups_{groups}, at_{at}, full_{full} {
+    d_ = detail.found;
+    if (!full) d_.curves.clear();
+  }
+
+  Diagnosis draw() {
+    const bool any = std::any_of(at_.hypotheses.begin(), at_.hypotheses.end(),
+                                 [](const Hypothesis& h) { return h.group.has_value(); });
+    if (!any) {
+      const Hypothesis& h = at_.hypotheses.front();
+      take_motion(d_, h, detail_, full_, plans_);
+      words::explain(d_, {}, d_.speed.found() ? std::optional{h.revolutions} : std::nullopt);
+      return std::move(d_);
+    }
+    if (at_.candidates.empty()) {
+      take_motion(d_, at_.hypotheses.front(), detail_, full_, plans_);
+      without_bearing(at_.hypotheses.front());
+    } else {
+      with_candidates();
+    }
+    return std::move(d_);
+  }
+
+ private:
+  void add_trail(const Hypothesis& h, const SharedBands& shared) {
+    if (h.motion.track)
+      d_.trail.push_back({"order_tracking", "source=" + h.motion.track->source});
+    if (shared.pieces > 1)
+      d_.trail.push_back({"cut", "pieces=" + std::to_string(shared.pieces)});
+    d_.trail.push_back(
+        {"flatten", "smoothing=" + words::number(shared.smoothing.value()) + " Hz"});
+  }
+
+  void add_shown(const SharedBands& shared, const EnvelopeSpectrum& whole,
+                 const EnvelopeSpectrum& strongest) {
+    if (!full_) return;
+    if (detail_.options.keep_curves == CurvesKept::all)
+      d_.coherence = cyclic_coherence(shared.flat, highest_shown(d_), plans_);
+    add_envelope_levels(d_, shared, strongest.band, plans_);
+    if (detail_.options.keep_curves != CurvesKept::none)
+      add_envelope_curves(d_, whole, strongest);
+  }
+
+  void without_bearing(const Hypothesis& h) {
+    const SharedBands& shared = groups_[*h.group];
+    add_trail(h, shared);
+    const EnvelopeSpectrum& whole = shared.bands.spectra.front();
+    judge_unknown(d_, whole, mains_of(detail_.options));
+    add_shown(shared, whole, whole);
+    words::explain(d_, std::nullopt, h.revolutions);
+  }
+
+  void with_candidates() {
+    const std::vector<Hz> mains = mains_of(detail_.options);
+    std::vector<Weighed> weighed;
+    for (const Hypothesis& h : at_.hypotheses) {
+      const SharedBands& shared = groups_[*h.group];
+      weighed.push_back(weigh(shared.bands, h.motion.speed, *h.orders, shared.piece, mains));
+    }
+    const Mixture mixture = mix(weighed, at_.candidates, {});
+    const Hypothesis& h = at_.hypotheses[mixture.best];
+    const SharedBands& shared = groups_[*h.group];
+    const Weighed& w = weighed[mixture.best];
+    take_motion(d_, h, detail_, full_, plans_);
+    add_trail(h, shared);
+    d_.speed = w.speed;
+    d_.trail.push_back({"bearing_evidence", "tolerance=" + words::number(w.tolerance)});
+    take_families(d_, w.evidence, w.judgement, detail_.names);
+    keep_bands(d_, w.evidence);
+    if (full_ && detail_.options.keep_curves == CurvesKept::all)
+      keep_bands_tried(d_, shared.bands, w.tolerance, mains);
+    take_judgement(d_, mixture.judgement);
+    question_the_bearing(d_, w.evidence, mixture.judgement, JudgementModel{},
+                         static_cast<double>(shared.pieces) / h.revolutions, mains);
+    question_the_speed(d_);
+    question_the_record(d_);
+    if (at_.candidates.size() > 1)
+      d_.findings.push_back(ambiguous(at_.candidates, weighed, *d_.orders));
+    add_shown(shared, w.evidence.whole, w.evidence.strongest);
+    words::explain(d_, mixture.judgement, h.revolutions);
+  }
+
+  const ExaminationDetail& detail_;
+  FftPlans& plans_;
+  const BandGroups& groups_;
+  const Position& at_;
+  bool full_;
+  Diagnosis d_;
+};
+
+/// Nothing varies: there is nothing to judge.
+Diagnosis nothing_recorded(const ExaminationDetail& detail,
+                           const std::vector<BearingCandidate>& bearings) {
+  Diagnosis d = detail.found;
+  if (!bearings.empty()) d.orders = bearings.front().orders;
+  d.findings.push_back({FindingKind::dead_channel, Weight::blocking, detail.names,
+                        "every chosen channel is constant", "there is nothing to analyse",
+                        "check the sensor, the cable and the channel"});
+  words::explain(d, {}, std::nullopt);
+  return d;
+}
+
+Result<void> check(const std::vector<BearingCandidate>& bearings) {
+  for (const BearingCandidate& b : bearings) {
+    for (const Order o : {b.orders.bpfo, b.orders.bpfi, b.orders.bsf, b.orders.ftf})
+      if (!(o.value() > 0 && std::isfinite(o.value())))
+        return Error{Errc::bad_argument, "defect orders", "are not all above zero",
+                     "give BPFO, BPFI, BSF and FTF"};
+    if (!(b.weight > 0 && std::isfinite(b.weight)))
+      return Error{Errc::bad_argument, "weight of a bearing", "is not above zero",
+                   "give each candidate a weight such as 1"};
+  }
+  return {};
+}
+
+}  // namespace
+
+Result<std::vector<Diagnosis>> judge_positions(
+    const Examination& examination, FftPlans& plans,
+    const std::vector<std::vector<BearingCandidate>>& positions) {
+  const ExaminationDetail& detail = examination.detail();
+  for (const auto& bearings : positions)
+    if (auto ok = check(bearings); !ok) return ok.error();
+  std::vector<Diagnosis> out;
+  if (detail.live.empty()) {
+    for (const auto& bearings : positions) out.push_back(nothing_recorded(detail, bearings));
+    return out;
+  }
+  BandGroups groups{detail, plans};
+  std::vector<Position> at;
+  for (const auto& bearings : positions) at.push_back(position(detail, bearings, groups));
+  groups.demodulate(detail.options.keep_curves == CurvesKept::all);
+  for (const Position& p : at)
+    out.push_back(Conclusion{detail, plans, groups, p, out.empty()}.draw());
+  return out;
+}
+
+Result<Diagnosis> judge(const Examination& examination, FftPlans& plans,
+                        const std::vector<BearingCandidate>& bearings) {
+  auto all = judge_positions(examination, plans, {bearings});
+  if (!all) return all.error();
+  return std::move(all->front());
+}
+
+Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
+                           const DiagnoseOptions& options) {
+  // Judged before the call returns, so nothing outlives the caller's capture.
+  const std::shared_ptr<const Capture> borrowed{std::shared_ptr<void>{}, &capture};
+  const auto examination = examine(borrowed, plans, options);
+  if (!examination) return examination.error();
+  return judge(*examination, plans, options.bearings);
+}
+
+}  // namespace bearingdsp

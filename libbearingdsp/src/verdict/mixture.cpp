@@ -1,0 +1,66 @@
+#include "verdict/mixture.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+namespace bearingdsp {
+namespace {
+
+/// Odds of visible damage against none, as in damage_probability().
+double odds(double strength, const JudgementModel& model) {
+  return strength > 0 ? std::pow(strength / model.even_strength, model.steepness) : 0.0;
+}
+
+/// How plausible the slip of the strongest component is.
+double plausible(const Weighed& w) {
+  const auto& own = w.judgement.own_strength;
+  const auto p = static_cast<std::size_t>(std::max_element(own.begin(), own.end()) - own.begin());
+  return slip_plausibility(w.evidence.parts[p]);
+}
+
+void share_out(Judgement& j, std::span<const Weighed> weighed, std::span<const double> counts) {
+  const double total = std::accumulate(counts.begin(), counts.end(), 0.0);
+  j.part = {};
+  if (!(total > 0)) return;
+  for (std::size_t h = 0; h < weighed.size(); ++h) {
+    const Judgement& own = weighed[h].judgement;
+    if (!(own.damage > 0)) continue;
+    for (std::size_t p = 0; p < j.part.size(); ++p)
+      j.part[p] += j.damage * counts[h] / total * own.part[p] / own.damage;
+  }
+}
+
+}  // namespace
+
+Mixture mix(std::span<const Weighed> weighed, std::span<const BearingCandidate> candidates,
+            const JudgementModel& model) {
+  Mixture out;
+  if (weighed.size() == 1) return {weighed[0].judgement, 0, {1.0}};
+  double all = 0;
+  for (const auto& c : candidates) all += c.weight;
+  double joint = 0;
+  std::vector<double> counts;
+  for (std::size_t h = 0; h < weighed.size(); ++h) {
+    const double prior = candidates[h].weight / all;
+    const double o = odds(weighed[h].judgement.strength, model);
+    joint += prior * o;
+    counts.push_back(prior * o * plausible(weighed[h]));
+    // Without damage nothing but the weights parts the candidates.
+    out.share.push_back(prior * (1 + o * plausible(weighed[h])));
+  }
+  out.best = static_cast<std::size_t>(std::max_element(out.share.begin(), out.share.end()) -
+                                      out.share.begin());
+  const double shares = std::accumulate(out.share.begin(), out.share.end(), 0.0);
+  for (double& s : out.share) s /= shares;
+  Judgement& j = out.judgement;
+  j = weighed[out.best].judgement;
+  const bool several = j.place == Place::several;
+  j.damage = model.unseen + (1 - model.unseen) * joint / (1 + joint);
+  j.strength = strength_at(j.damage, model);
+  share_out(j, weighed, counts);
+  decide(j, several, model);
+  return out;
+}
+
+}  // namespace bearingdsp
