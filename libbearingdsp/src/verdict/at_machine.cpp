@@ -69,6 +69,7 @@ void give_to(const OtherEnd& o, Diagnosis& d) {
   d.probability_of_damage = 0.5;
   d.probability_of_part = {};
   d.probability_of_place = 0;
+  d.place_set.clear();
   d.headline = fmt::format(
       "Cannot tell of this bearing, because what {} fits the one at the {} ({}: {}, {} sure of "
       "damage) and drowns it.",

@@ -83,6 +83,7 @@ void cannot_tell(Diagnosis& d) {
   d.probability_of_damage = 0.5;
   d.probability_of_part = {};
   d.probability_of_place = 0;
+  d.place_set.clear();
 }
 
 /// With a wrong bearing number the damaged bearing's lines stand where nobody looked, and what
@@ -266,6 +267,7 @@ void take_judgement(Diagnosis& d, const Judgement& j) {
   d.probability_of_damage = j.damage;
   d.probability_of_part = j.part;
   d.probability_of_place = j.place_probability;
+  d.place_set = j.set;
 }
 
 void take_families(Diagnosis& d, const BearingEvidence& evidence, const Judgement& own,

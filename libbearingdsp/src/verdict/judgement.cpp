@@ -120,6 +120,15 @@ void name_place(Judgement& j, const JudgementModel& model) noexcept {
   const bool named = j.part[best] >= model.name_from;
   j.place = named ? places[best] : Place::unclear;
   j.place_probability = named ? j.part[best] : j.damage;
+  j.set.clear();
+  if (named) return;
+  auto second = best == 0 ? std::size_t{1} : std::size_t{0};
+  for (std::size_t p = 0; p < j.part.size(); ++p)
+    if (p != best && j.part[p] > j.part[second]) second = p;
+  const double both = j.part[best] + j.part[second];
+  if (both < model.name_from) return;
+  j.set = {static_cast<Part>(best), static_cast<Part>(second)};
+  j.place_probability = both;
 }
 
 Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
@@ -129,8 +138,11 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   // A family far from its kinematic order is less likely that part's: slip is small, and a speed
   // that is only nominal is mostly right to half of what is allowed for.
   const auto near = [](const PartEvidence& e) { return slip_plausibility(e); };
+  const auto scaled = [&model](const PartEvidence& e, double strength) {
+    return e.part == Part::cage ? model.cage_gain * strength : strength;
+  };
   const auto likely = [&](const PartEvidence& e) {
-    return std::pow(e.strength, model.place_power) * near(e);
+    return std::pow(scaled(e, e.strength), model.place_power) * near(e);
   };
   // Of two families that explain each other's lines, that which is likelier a family of its part
   // explains the other.
@@ -139,8 +151,9 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
       [&](const PartEvidence& a, const PartEvidence& b) { return likely(a) < likely(b); });
   for (const auto& part : parts)
     out.own_strength[index(part.part)] =
-        &part == &*strongest ? part.strength
-                             : unexplained(part, *strongest, orders, order_resolution);
+        scaled(part, &part == &*strongest
+                         ? part.strength
+                         : unexplained(part, *strongest, orders, order_resolution));
   auto& s = out.own_strength;
   // A ring and an element on the same lines are judged by what surrounds the lines, not by which
   // of the two fits them a little better.

@@ -102,7 +102,10 @@ struct Diagnosis {
   Place place{Place::cannot_tell};
   double probability_of_damage{0.5};                     ///< that the bearing is damaged
   std::array<double, part_count> probability_of_part{};  ///< damage of that part, by Part
-  double probability_of_place{0};           ///< of the named place, 0 where none is named
+  double probability_of_place{0};  ///< of the named place or of place_set, 0 where none is named
+  /// Two components one of which is damaged, likelier one first, where neither can be named by
+  /// itself: place is then Place::unclear. Empty otherwise.
+  std::vector<Part> place_set;
   std::string headline;                     ///< one sentence, plain words
   std::vector<std::string> reasons;         ///< why, strongest first
   std::vector<std::string> advice;          ///< what to do or record next

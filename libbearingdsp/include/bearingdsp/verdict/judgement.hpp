@@ -2,6 +2,7 @@
 /// From evidence to probabilities: is the bearing damaged, and which part.
 #include <array>
 #include <optional>
+#include <vector>
 
 #include "bearingdsp/bearing/defect_orders.hpp"
 #include "bearingdsp/evidence/bearing_evidence.hpp"
@@ -14,6 +15,10 @@ namespace bearingdsp {
 struct JudgementModel {
   double even_strength{
       0.22};                ///< strength at which visible damage and its absence are equally likely
+  /// By how much the cage's strength counts more. Structure and chance put lines of a ring's strength
+  /// near whole orders, but hardly at 0.4: on 768 trials of healthy records under simulated bearings the rings
+  /// and the element reach 0.163-0.192, the cage 0.031 (tests/bench/healthy_strengths.cpp).
+  double cage_gain{2.4};
   double steepness{6};      ///< of the logistic curve in the natural logarithm of strength
   double unseen{0.18};      ///< share of damaged bearings among those that show nothing
   double place_power{4};    ///< strength to this power weighs the parts against one another
@@ -33,6 +38,9 @@ struct Judgement {
   Verdict verdict{Verdict::indeterminate};
   Place place{Place::cannot_tell};
   double place_probability{0};
+  /// Where no single component can be named but two of them can: those two, likelier one first. Empty
+  /// otherwise.
+  std::vector<Part> set{};
   /// Its lines cannot be told from the shaft's in so few turns, and something stands there: why the
   /// verdict is open and not "no fault".
   std::optional<Part> unresolved{};
@@ -55,7 +63,7 @@ struct Judgement {
 void decide(Judgement& judgement, bool several, const JudgementModel& model) noexcept;
 
 /// Names the place of a damaged bearing from its parts' probabilities: the likeliest one from
-/// JudgementModel::name_from on, unclear below.
+/// JudgementModel::name_from on, unclear below; then Judgement::set holds two that reach it together.
 void name_place(Judgement& judgement, const JudgementModel& model) noexcept;
 
 /// Weighs the evidence. Lines of a weaker family that fall on the lattice of the strongest one (its
