@@ -135,9 +135,8 @@ std::vector<EnvelopeSpectrum> pooled_envelope_spectra(std::span<const RecordSpec
 }
 
 BandNeeds band_needs(Hz shaft, const DefectOrders& orders) noexcept {
-  return {at_speed(
-              Order{std::max(search_in_bpfi * orders.bpfi.value(), shaft_harmonics_searched)},
-              shaft),
+  return {at_speed(Order{std::max(search_in_bpfi * orders.bpfi.value(), shaft_harmonics_searched)},
+                   shaft),
           Hz{std::max(narrowest_hz, narrowest_in_bpfi * orders.bpfi.value() * shaft.value())}};
 }
 

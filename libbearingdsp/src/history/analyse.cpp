@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <utility>
 
-
 namespace bearingdsp {
 namespace {
 
@@ -26,9 +25,9 @@ std::string joined(const std::vector<std::string>& words) {
 std::string orders_text(const std::vector<BearingCandidate>& bearings) {
   std::string text;
   for (const BearingCandidate& b : bearings)
-    text += fmt::format("{}{:.4f}/{:.4f}/{:.4f}/{:.4f}", text.empty() ? "" : ",",
-                        b.orders.bpfo.value(), b.orders.bpfi.value(), b.orders.bsf.value(),
-                        b.orders.ftf.value());
+    text +=
+        fmt::format("{}{:.4f}/{:.4f}/{:.4f}/{:.4f}", text.empty() ? "" : ",", b.orders.bpfo.value(),
+                    b.orders.bpfi.value(), b.orders.bsf.value(), b.orders.ftf.value());
   return text;
 }
 
@@ -48,8 +47,7 @@ std::string settings_text(const PointSettings& s) {
   append(text, "unit", joined(r.units));
   append(text, "full_scale", r.full_scale);
   if (r.rate) append(text, "rate_hz", r.rate->value());
-  if (!r.sensitivity_mv_per_g.empty())
-    append(text, "mv_per_g", r.sensitivity_mv_per_g.front());
+  if (!r.sensitivity_mv_per_g.empty()) append(text, "mv_per_g", r.sensitivity_mv_per_g.front());
   append(text, "load_percent", s.load_percent);
   return text;
 }

@@ -443,8 +443,7 @@ SpeedLines speed_lines(std::span<const SignalView> axes, FftPlans& plans) {
         a.x.size() == axes.front().x.size() && a.rate == axes.front().rate && a.rate.value() > 0,
         "estimate_speed: axes must have one length and one rate above 0");
   SpeedLines lines;
-  lines.duration =
-      Seconds{static_cast<double>(axes.front().x.size()) / axes.front().rate.value()};
+  lines.duration = Seconds{static_cast<double>(axes.front().x.size()) / axes.front().rate.value()};
   if (axes.front().x.size() >= 1024)
     lines.sets = std::make_shared<const speed_detail::LineSets>(
         speed_detail::find_lines(axes, plans, vibration_top, envelope_top));
@@ -526,9 +525,10 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
     not_found(fmt::format("{}: too few to be sure of 1x", found_lines));
   } else if (top.relative_uncertainty >
              (options.given ? options.given_tolerance / 10 : options.required_uncertainty)) {
-    not_found(top.relative_uncertainty < 1
-                  ? fmt::format("{}, known only to {:.2f} %", found_lines, 100 * top.relative_uncertainty)
-                  : fmt::format("{}, all of which may be the bearing's", found_lines));
+    not_found(
+        top.relative_uncertainty < 1
+            ? fmt::format("{}, known only to {:.2f} %", found_lines, 100 * top.relative_uncertainty)
+            : fmt::format("{}, all of which may be the bearing's", found_lines));
   } else {
     out.why = found_lines;
     out.best.method = found.front().from_defect ? SpeedMethod::defect_comb

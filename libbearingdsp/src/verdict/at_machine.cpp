@@ -176,8 +176,7 @@ Result<PointSetup> point_setup(const Machine& machine, const MeasuringPoint& poi
     s.diagnosis.bearings = equal_candidates(*variants);
   }
   if (const auto& bearing = machine.bearing(other(point.end)))
-    if (auto variants = bearing_variants(*bearing))
-      s.other_end = equal_candidates(*variants);
+    if (auto variants = bearing_variants(*bearing)) s.other_end = equal_candidates(*variants);
   return s;
 }
 

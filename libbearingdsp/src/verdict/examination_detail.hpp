@@ -12,13 +12,13 @@ namespace bearingdsp {
 
 struct ExaminationDetail {
   std::shared_ptr<const Capture> capture;
-  DiagnoseOptions options;             ///< without its bearings
-  std::vector<std::size_t> chosen;     ///< channels that are analysed
-  std::vector<std::size_t> live;       ///< those of them that are not constant
-  std::vector<std::string> axis_names; ///< of the live ones
-  std::string names;                   ///< of the chosen ones, joined
-  Diagnosis found;                     ///< all that is known before any bearing is considered
-  MotionEvidence motion;               ///< where an axis is live
+  DiagnoseOptions options;              ///< without its bearings
+  std::vector<std::size_t> chosen;      ///< channels that are analysed
+  std::vector<std::size_t> live;        ///< those of them that are not constant
+  std::vector<std::string> axis_names;  ///< of the live ones
+  std::string names;                    ///< of the chosen ones, joined
+  Diagnosis found;                      ///< all that is known before any bearing is considered
+  MotionEvidence motion;                ///< where an axis is live
 
   [[nodiscard]] std::vector<SignalView> axes() const;
 };

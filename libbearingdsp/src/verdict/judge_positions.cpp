@@ -16,6 +16,7 @@
 #include "verdict/foreign_family.hpp"
 #include "verdict/mixture.hpp"
 #include "verdict/shared_bands.hpp"
+#include "verdict/unknown_bearing.hpp"
 #include "verdict/weigh.hpp"
 #include "verdict/words.hpp"
 
@@ -86,13 +87,22 @@ void cannot_tell(Diagnosis& d) {
   d.place_set.clear();
 }
 
+void take_judgement(Diagnosis& d, const Judgement& j) {
+  d.verdict = j.verdict;
+  d.place = j.place;
+  d.probability_of_damage = j.damage;
+  d.probability_of_part = j.part;
+  d.probability_of_place = j.place_probability;
+  d.place_set = j.set;
+}
+
 /// With a wrong bearing number the damaged bearing's lines stand where nobody looked, and what
 /// stands at this bearing's orders are their sidebands and multiples. A strong family that is
 /// neither the shaft's nor this bearing's makes both "no fault" and a fault that it explains
 /// "cannot tell".
-void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence,
-                          const Judgement& judgement, const JudgementModel& model,
-                          double order_resolution, const std::vector<Hz>& mains) {
+void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence, const Judgement& judgement,
+                          const JudgementModel& model, double order_resolution,
+                          const std::vector<Hz>& mains) {
   double least = strength_at(model.fault_from, model);
   if (d.verdict != Verdict::no_fault) least = std::max(least, judgement.strength);
   const UnknownFamily unknown = search_unknown_family(evidence.whole, d.speed.rate, mains, least);
@@ -104,7 +114,19 @@ void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence,
     if (damage_probability(left, model) >= model.fault_from) return;
   }
   d.unknown_order = unknown.fundamental;
-  cannot_tell(d);
+  const auto near = near_component(unknown, *d.orders, model);
+  if (!near) return cannot_tell(d);
+  take_judgement(d, near->judgement);
+  d.order_deviation = near->deviation;
+  d.findings.push_back(
+      {FindingKind::ambiguous, Weight::caution, "",
+       fmt::format("impacts at {:.3f} x shaft speed, {:.1f} % {} {} of the bearing given ({:.3f})",
+                   unknown.fundamental.value(), 100 * std::abs(near->deviation),
+                   near->deviation < 0 ? "below" : "above",
+                   near->part == Part::outer_ring ? "BPFO" : "BPFI",
+                   d.orders->of(near->part).value()),
+       "another bearing is fitted, its inside differs from the catalogue, or it runs without load",
+       "count the rolling elements and give --elements, or check the number on the bearing"});
 }
 
 /// "No fault" holds only if the shaft's speed was known all through the record.
@@ -155,7 +177,6 @@ Hz highest_shown(const Diagnosis& d) {
   return at_speed(Order{most}, d.speed.rate);
 }
 
-
 /// A candidate, or none, under the motion that it gives the shaft.
 struct Hypothesis {
   std::optional<DefectOrders> orders;
@@ -180,8 +201,8 @@ Hypothesis hypothesis(const ExaminationDetail& detail, std::optional<DefectOrder
   if (!speed.found()) return h;
   h.revolutions = detail.found.duration.value() * speed.rate.value();
   if (h.revolutions < least_revolutions) return h;
-  h.group = groups.add(h.motion, h.orders ? std::optional{band_needs(speed.rate, *h.orders)}
-                                          : std::nullopt);
+  h.group = groups.add(h.motion,
+                       h.orders ? std::optional{band_needs(speed.rate, *h.orders)} : std::nullopt);
   return h;
 }
 
@@ -244,30 +265,21 @@ Finding ambiguous(const std::vector<BearingCandidate>& candidates,
   for (std::size_t i = 0; i < weighed.size(); ++i) {
     const Judgement& j = weighed[i].judgement;
     differ = differ || answer(j) != answer(weighed[0].judgement);
-    tried +=
-        fmt::format("{}{}: {} (damage {:.0f} %)", tried.empty() ? "" : ", ",
-                    words_of(candidates[i].orders), answer(j), 100 * j.damage);
+    tried += fmt::format("{}{}: {} (damage {:.0f} %)", tried.empty() ? "" : ", ",
+                         words_of(candidates[i].orders), answer(j), 100 * j.damage);
   }
   Finding f;
   f.kind = FindingKind::ambiguous;
   f.weight = differ ? Weight::caution : Weight::note;
   f.what = fmt::format("the designation stands for {} different bearings. Tried: {}",
                        candidates.size(), tried);
-  f.consequence = differ ? fmt::format("the answer depends on which one is fitted; shown is the "
-                                       "one with {}",
-                                       words_of(shown))
+  f.consequence = differ ? fmt::format(
+                               "the answer depends on which one is fitted; shown is the "
+                               "one with {}",
+                               words_of(shown))
                          : "all of them give the same answer";
   f.advice = "count the rolling elements, or read the maker, and give --elements";
   return f;
-}
-
-void take_judgement(Diagnosis& d, const Judgement& j) {
-  d.verdict = j.verdict;
-  d.place = j.place;
-  d.probability_of_damage = j.damage;
-  d.probability_of_part = j.part;
-  d.probability_of_place = j.place_probability;
-  d.place_set = j.set;
 }
 
 void take_families(Diagnosis& d, const BearingEvidence& evidence, const Judgement& own,
@@ -281,17 +293,15 @@ void take_families(Diagnosis& d, const BearingEvidence& evidence, const Judgemen
                    [](const auto& a, const auto& b) { return a.strength > b.strength; });
 }
 
-/// Without a bearing: is there a family of lines that is not the shaft's?
-void judge_unknown(Diagnosis& d, const EnvelopeSpectrum& whole, const std::vector<Hz>& mains) {
+/// Without a bearing: is there a harmonic series that is not the shaft's?
+Judgement judge_unknown(Diagnosis& d, const EnvelopeSpectrum& whole, const std::vector<Hz>& mains) {
   const UnknownFamily unknown = search_unknown_family(whole, d.speed.rate, mains);
   const JudgementModel model;
-  d.probability_of_damage = damage_probability(unknown.strength, model);
-  if (d.probability_of_damage >= model.fault_from) {
-    d.verdict = Verdict::fault;
-    d.place = Place::unclear;
-    d.probability_of_place = d.probability_of_damage;
-  }
+  const Judgement j =
+      judge_without_bearing(unknown, unknown_cage(whole, d.speed.rate, mains), model);
+  take_judgement(d, j);
   d.unknown_order = unknown.strength > 0 ? std::optional{unknown.fundamental} : std::nullopt;
+  return j;
 }
 
 /// rms of the envelope in the band that is shown, channel by channel.
@@ -344,12 +354,9 @@ class Conclusion {
 
  private:
   void add_trail(const Hypothesis& h, const SharedBands& shared) {
-    if (h.motion.track)
-      d_.trail.push_back({"order_tracking", "source=" + h.motion.track->source});
-    if (shared.pieces > 1)
-      d_.trail.push_back({"cut", "pieces=" + std::to_string(shared.pieces)});
-    d_.trail.push_back(
-        {"flatten", "smoothing=" + words::number(shared.smoothing.value()) + " Hz"});
+    if (h.motion.track) d_.trail.push_back({"order_tracking", "source=" + h.motion.track->source});
+    if (shared.pieces > 1) d_.trail.push_back({"cut", "pieces=" + std::to_string(shared.pieces)});
+    d_.trail.push_back({"flatten", "smoothing=" + words::number(shared.smoothing.value()) + " Hz"});
   }
 
   void add_shown(const SharedBands& shared, const EnvelopeSpectrum& whole,
@@ -358,17 +365,18 @@ class Conclusion {
     if (detail_.options.keep_curves == CurvesKept::all)
       d_.coherence = cyclic_coherence(shared.flat, highest_shown(d_), plans_);
     add_envelope_levels(d_, shared, strongest.band, plans_);
-    if (detail_.options.keep_curves != CurvesKept::none)
-      add_envelope_curves(d_, whole, strongest);
+    if (detail_.options.keep_curves != CurvesKept::none) add_envelope_curves(d_, whole, strongest);
   }
 
   void without_bearing(const Hypothesis& h) {
     const SharedBands& shared = groups_[*h.group];
     add_trail(h, shared);
     const EnvelopeSpectrum& whole = shared.bands.spectra.front();
-    judge_unknown(d_, whole, mains_of(detail_.options));
+    const Judgement j = judge_unknown(d_, whole, mains_of(detail_.options));
+    question_the_speed(d_);
+    question_the_record(d_);
     add_shown(shared, whole, whole);
-    words::explain(d_, std::nullopt, h.revolutions);
+    words::explain(d_, j, h.revolutions);
   }
 
   void with_candidates() {

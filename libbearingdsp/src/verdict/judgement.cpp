@@ -150,10 +150,9 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
       parts.begin(), parts.end(),
       [&](const PartEvidence& a, const PartEvidence& b) { return likely(a) < likely(b); });
   for (const auto& part : parts)
-    out.own_strength[index(part.part)] =
-        scaled(part, &part == &*strongest
-                         ? part.strength
-                         : unexplained(part, *strongest, orders, order_resolution));
+    out.own_strength[index(part.part)] = scaled(
+        part, &part == &*strongest ? part.strength
+                                   : unexplained(part, *strongest, orders, order_resolution));
   auto& s = out.own_strength;
   // A ring and an element on the same lines are judged by what surrounds the lines, not by which
   // of the two fits them a little better.
@@ -181,7 +180,7 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   const double rolling_weight =
       std::pow(rolling, model.place_power) *
       near(parts[index(element > cage ? Part::rolling_element : Part::cage)]);
-  const double cage_share = 0.4 * std::exp(-std::pow(element / model.unplaced, 2)) *
+  const double cage_share = model.cage_alone * std::exp(-std::pow(element / model.unplaced, 2)) *
                             (rolling > 0 ? cage * cage / (rolling * rolling) : 0.0);
   weight[index(Part::rolling_element)] = rolling_weight * (1 - cage_share);
   weight[index(Part::cage)] = rolling_weight * cage_share;

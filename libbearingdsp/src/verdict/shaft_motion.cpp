@@ -169,8 +169,7 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
   FollowedPath path{std::move(*track), Hz{0}, std::nullopt, 1};
   const Seconds duration = duration_of(axes[0]);
   path.mean = Hz{path.track.revolutions_until(duration) / duration.value()};
-  if (path.track.worthwhile)
-    path.even_lines = speed_lines(evened(axes, path.track).views, plans);
+  if (path.track.worthwhile) path.even_lines = speed_lines(evened(axes, path.track).views, plans);
   if (path.track.tracked_variation > unsteady_change)
     path.sharpest = sharpest(axes, path.mean, plans);
   return path;

@@ -36,7 +36,7 @@ struct FollowedPath {
 /// What a recording shows of the shaft's motion whatever the bearing is.
 struct MotionEvidence {
   std::optional<ShaftMotion> tacho;
-  SpeedLines lines;                    ///< without a tacho
+  SpeedLines lines;                      ///< without a tacho
   std::optional<FollowedPath> followed;  ///< without a tacho, where the lines would smear
 };
 MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalView> axes,

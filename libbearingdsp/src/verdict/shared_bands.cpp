@@ -11,8 +11,8 @@ namespace {
 // A longer record is taken in pieces. Slip spreads a line over a share of its frequency, the smears
 // that are tried are made for some hundred revolutions, and arrays of half an hour are unwieldy.
 constexpr double max_revolutions = 1000;
-// Hypotheses whose speeds differ by less share their spectra: only the smoothing of the flattening and the reach
-// of the bands depend on the speed.
+// Hypotheses whose speeds differ by less share their spectra: only the smoothing of the flattening
+// and the reach of the bands depend on the speed.
 constexpr double same_speed = 0.05;
 
 /// The track as a piece sees it that begins later.
@@ -63,8 +63,7 @@ std::size_t BandGroups::add(const ShaftMotion& motion, const std::optional<BandN
   const BandNeeds wanted = needs.value_or(BandNeeds{Hz{0}, detail_.capture->rate});
   for (std::size_t i = 0; i < groups_.size(); ++i) {
     SharedBands& g = groups_[i];
-    if (g.track.has_value() != motion.track.has_value() ||
-        std::abs(g.rate / rate - 1) > same_speed)
+    if (g.track.has_value() != motion.track.has_value() || std::abs(g.rate / rate - 1) > same_speed)
       continue;
     g.needs.up_to = std::max(g.needs.up_to, wanted.up_to);
     g.needs.narrowest = std::min(g.needs.narrowest, wanted.narrowest);
@@ -75,8 +74,7 @@ std::size_t BandGroups::add(const ShaftMotion& motion, const std::optional<BandN
   g.track = motion.track;
   g.needs = wanted;
   const Seconds duration = detail_.found.duration;
-  g.pieces = static_cast<std::size_t>(
-      std::ceil(duration.value() * rate.value() / max_revolutions));
+  g.pieces = static_cast<std::size_t>(std::ceil(duration.value() * rate.value() / max_revolutions));
   g.piece = (1 / static_cast<double>(g.pieces)) * duration;
   g.smoothing = Hz{std::max(50.0, 3 * rate.value())};
   g.cuts = cut(detail_.axes(), g.pieces);

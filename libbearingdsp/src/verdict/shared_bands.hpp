@@ -15,10 +15,10 @@ struct SharedBands {
   Hz rate;
   std::optional<PhaseTrack> track;
   BandNeeds needs{Hz{0}, Hz{0}};
-  std::size_t pieces{1};         ///< that the record is cut into
-  Seconds piece;                 ///< length of one
-  Hz smoothing;                  ///< of the flattening
-  std::vector<SignalView> cuts;  ///< the pieces, axis by axis; views of the examined capture
+  std::size_t pieces{1};             ///< that the record is cut into
+  Seconds piece;                     ///< length of one
+  Hz smoothing;                      ///< of the flattening
+  std::vector<SignalView> cuts;      ///< the pieces, axis by axis; views of the examined capture
   std::vector<RecordSpectrum> flat;  ///< of the cuts; empty unless they are kept
   BandSpectra bands;
 };

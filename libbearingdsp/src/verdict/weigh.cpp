@@ -62,8 +62,8 @@ Weighed weigh(const BandSpectra& bands, const SpeedEstimate& speed, const Defect
     Weighed w;
     w.speed = assumed;
     w.tolerance = std::min(max_tolerance, slip_tolerance + 2 * assumed.relative_uncertainty);
-    w.evidence = bearing_evidence(bands, assumed.rate, orders, w.tolerance, mains, least,
-                                  narrowest);
+    w.evidence =
+        bearing_evidence(bands, assumed.rate, orders, w.tolerance, mains, least, narrowest);
     w.judgement = judge(w.evidence, orders, 1 / (assumed.rate.value() * duration.value()));
     return w;
   };

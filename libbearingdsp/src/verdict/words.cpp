@@ -85,8 +85,19 @@ std::string family_words(const Diagnosis& d, const FamilyEvidence& f) {
   return text;
 }
 
-std::string_view place_phrase(Place place) {
-  switch (place) {
+std::string place_phrase(const Diagnosis& d) {
+  if (d.place_set.size() == 2) {
+    const auto has = [&](Part p) { return d.place_set[0] == p || d.place_set[1] == p; };
+    if (has(Part::rolling_element) && has(Part::cage))
+      return "A rolling element or the cage of the bearing is damaged";
+    const auto words = [](Part p) {
+      return p == Part::rolling_element ? std::string{"a rolling element"}
+                                        : fmt::format("the {}", name(p));
+    };
+    return capital(fmt::format("{} or {} of the bearing is damaged", words(d.place_set[0]),
+                               words(d.place_set[1])));
+  }
+  switch (d.place) {
     case Place::outer_ring:
       return "The outer ring of the bearing is damaged";
     case Place::inner_ring:
@@ -98,12 +109,12 @@ std::string_view place_phrase(Place place) {
     case Place::several:
       return "Both rings of the bearing are damaged";
     default:
-      return "The bearing is damaged, but which part cannot be told";
+      return "The bearing is damaged; the component is not identified";
   }
 }
 
 void explain_fault(Diagnosis& d) {
-  d.headline = fmt::format("{} ({} sure).", place_phrase(d.place), percent(d.probability_of_place));
+  d.headline = fmt::format("{} ({} sure).", place_phrase(d), percent(d.probability_of_place));
   // A family that a stronger one explains would only puzzle the reader; the evidence lists it.
   constexpr double counts = 0.05;
   for (const auto& f : d.families) {
@@ -130,9 +141,21 @@ void explain_fault(Diagnosis& d) {
 }
 
 void explain_none(Diagnosis& d) {
-  d.headline = fmt::format("No bearing fault found ({} sure that the bearing is sound).",
-                           percent(1 - d.probability_of_damage));
-  if (const auto* f = strongest(d); f != nullptr)
+  d.headline = d.orders
+                   ? fmt::format("No bearing fault found ({} sure that the bearing is sound).",
+                                 percent(1 - d.probability_of_damage))
+                   : fmt::format(
+                         "No bearing-like impacts found; the bearing is not known ({} sure that it "
+                         "is healthy).",
+                         percent(1 - d.probability_of_damage));
+  if (!d.orders) {
+    d.reasons.emplace_back(
+        "No harmonic series between 2 and 12 x shaft speed, nor at a cage's rate, is as strong as "
+        "visible damage makes it.");
+    d.advice.emplace_back(
+        "Give the bearing number, its geometry or the number of rolling elements: its own "
+        "frequencies show damage several times smaller.");
+  } else if (const auto* f = strongest(d); f != nullptr)
     d.reasons.push_back("The strongest candidate is weak: " + family_words(d, *f) +
                         ". Sound bearings show as much.");
   else

@@ -84,7 +84,8 @@ TEST_CASE("options that cannot be are refused by name [src:contract]") {
   DefectOrders without_cage = made_bearing(9);
   without_cage.ftf = Order{0};
   refused(
-      c, [&](DiagnoseOptions& o) { o.bearings = {without_cage}; }, Errc::bad_argument, "defect orders");
+      c, [&](DiagnoseOptions& o) { o.bearings = {without_cage}; }, Errc::bad_argument,
+      "defect orders");
   refused(
       c, [&](DiagnoseOptions& o) { o.channels = {"no such"}; }, Errc::not_found, "a.wav");
   c.channels[0].samples.resize(1023);

@@ -48,11 +48,9 @@ struct ComparedRecording {
 /// Diagnoses the capture and measures its levels, as a whole and in up to eight pieces of at least
 /// ten revolutions.
 /// Errors: those of diagnose()
-[[nodiscard]] Result<ComparedRecording> measure_recording(const Capture& capture,
-                                                          const DiagnoseOptions& options,
-                                                          const std::vector<BearingCandidate>& bearings,
-                                                          const RecordingFacts& facts,
-                                                          FftPlans& plans);
+[[nodiscard]] Result<ComparedRecording> measure_recording(
+    const Capture& capture, const DiagnoseOptions& options,
+    const std::vector<BearingCandidate>& bearings, const RecordingFacts& facts, FftPlans& plans);
 
 /// A reading of a history as a recording: without pieces; with curves where the
 /// spectra of the reading were read (History::read_spectra).

@@ -78,8 +78,8 @@ struct BandNeeds {
 /// `orders` comes on top. mains: supply frequencies whose impulses are kept out; give both 50 and
 /// 60 Hz where it is not known. Families whose strength cannot reach `least` may come out as 0,
 /// which saves most of the time. Bands below `narrowest` are passed over: band_spectra() of several
-/// bearings has some that are too narrow for this one. Errors: std::invalid_argument for no band. Source: pooling over
-/// axes and depth as the measure: docs/theory/diagnosis.md
+/// bearings has some that are too narrow for this one. Errors: std::invalid_argument for no band.
+/// Source: pooling over axes and depth as the measure: docs/theory/diagnosis.md
 [[nodiscard]] BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft,
                                                const DefectOrders& orders, double tolerance,
                                                const std::vector<Hz>& mains, double least = 0,

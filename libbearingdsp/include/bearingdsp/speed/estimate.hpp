@@ -73,8 +73,8 @@ namespace speed_detail {
 struct LineSets;
 }
 
-/// The spectral lines of one record that a speed is found by. They do not depend on the bearing: found once,
-/// they serve every hypothesis.
+/// The spectral lines of one record that a speed is found by. They do not depend on the bearing:
+/// found once, they serve every hypothesis.
 struct SpeedLines {
   std::shared_ptr<const speed_detail::LineSets> sets{};  ///< none where the record is too short
   Seconds duration;
@@ -85,7 +85,8 @@ struct SpeedLines {
 
 /// The same as estimate_speed() of the axes, from lines that were picked before. Errors:
 /// std::invalid_argument for an option out of range
-[[nodiscard]] SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& options = {});
+[[nodiscard]] SpeedEstimate estimate_speed(const SpeedLines& lines,
+                                           const SpeedOptions& options = {});
 
 /// Interval of a line-fed induction motor's speed: synchronous speed less at most max_slip.
 /// Errors: std::invalid_argument for pole_pairs < 1, a rate not above zero, or slip outside 0..1.

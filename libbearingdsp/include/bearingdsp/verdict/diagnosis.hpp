@@ -94,7 +94,10 @@ struct Diagnosis {
   std::vector<SignalFigures> figures;    ///< a row per analysed channel
   std::vector<BandEvidence> bands;       ///< strongest first
   std::vector<FamilyEvidence> families;  ///< strongest first; a row per part
-  std::optional<Order> unknown_order;    ///< family found without knowing the bearing
+  std::optional<Order> unknown_order;    ///< harmonic series at no order of a bearing given
+  /// Damage is called although the impacts lie off the order of the bearing given: unknown_order
+  /// over that order, less 1. The inside of the bearing differs, or it runs without load.
+  std::optional<double> order_deviation;
   std::vector<CauseEvidence>
       other_causes;  ///< most probable first; only those with probability >= 0.05
 
@@ -126,8 +129,8 @@ enum class CurvesKept { none, envelope, all };
 struct DiagnoseOptions {
   /// Bearings that may be the one here; none: only general statements are possible
   std::vector<BearingCandidate> bearings;
-  std::optional<Rpm> speed;            ///< nominal speed; checked and refined
-  double speed_tolerance{0.05};        ///< search interval around a nominal speed, as a fraction
+  std::optional<Rpm> speed;      ///< nominal speed; checked and refined
+  double speed_tolerance{0.05};  ///< search interval around a nominal speed, as a fraction
   std::optional<Rpm> speed_low, speed_high;  ///< search interval when no speed is given
   std::optional<Hz> line_frequency;          ///< mains, 50 or 60 Hz
   std::vector<std::string> channels;         ///< names to analyse; empty: every vibration channel

@@ -14,13 +14,21 @@ namespace bearingdsp {
 /// docs/theory/diagnosis.md.
 struct JudgementModel {
   double even_strength{
-      0.22};                ///< strength at which visible damage and its absence are equally likely
-  /// By how much the cage's strength counts more. Structure and chance put lines of a ring's strength
-  /// near whole orders, but hardly at 0.4: on 768 trials of healthy records under simulated bearings the rings
-  /// and the element reach 0.163-0.192, the cage 0.031 (tests/bench/healthy_strengths.cpp).
+      0.22};  ///< strength at which visible damage and its absence are equally likely
+  /// By how much the cage's strength counts more. Structure and chance put lines of a ring's
+  /// strength near whole orders, but hardly at 0.4: on 768 trials of healthy records under
+  /// simulated bearings the rings and the element reach 0.163-0.192, the cage 0.031
+  /// (tests/bench/healthy_strengths.cpp).
   double cage_gain{2.4};
-  double steepness{6};      ///< of the logistic curve in the natural logarithm of strength
-  double unseen{0.18};      ///< share of damaged bearings among those that show nothing
+  double steepness{6};  ///< of the logistic curve in the natural logarithm of strength
+  double unseen{0.18};  ///< share of damaged bearings among those that show nothing
+  /// The same where the bearing is not known: fewer of its lines are looked for. Of the open
+  /// records of which nothing is seen then, 38 % are damaged, against 22 % where the bearing is
+  /// known.
+  double unseen_without_bearing{0.30};
+  /// Share of the cage in damage that shows at the cage's rate alone: a damaged element is the
+  /// commoner cause. Common practice, no source.
+  double cage_alone{0.4};
   double place_power{4};    ///< strength to this power weighs the parts against one another
   double unplaced{0.10};    ///< strength of "none of these parts"
   double name_from{0.70};   ///< a place is named from this probability on
@@ -38,8 +46,8 @@ struct Judgement {
   Verdict verdict{Verdict::indeterminate};
   Place place{Place::cannot_tell};
   double place_probability{0};
-  /// Where no single component can be named but two of them can: those two, likelier one first. Empty
-  /// otherwise.
+  /// Where no single component can be named but two of them can: those two, likelier one first.
+  /// Empty otherwise.
   std::vector<Part> set{};
   /// Its lines cannot be told from the shaft's in so few turns, and something stands there: why the
   /// verdict is open and not "no fault".
@@ -54,8 +62,9 @@ struct Judgement {
 /// infinite from 1 on.
 [[nodiscard]] double strength_at(double probability, const JudgementModel& model) noexcept;
 
-/// How plausible a family's fitted slip is for its component, 0 .. 1: slip is small, and a speed that is
-/// only nominal is mostly right to half of what is allowed for. Source: slip of 1-2 % [randall2011]
+/// How plausible a family's fitted slip is for its component, 0 .. 1: slip is small, and a speed
+/// that is only nominal is mostly right to half of what is allowed for. Source: slip of 1-2 %
+/// [randall2011]
 [[nodiscard]] double slip_plausibility(const PartEvidence& evidence) noexcept;
 
 /// The verdict and the place that the probabilities of a judgement give. several: both rings show
@@ -63,7 +72,8 @@ struct Judgement {
 void decide(Judgement& judgement, bool several, const JudgementModel& model) noexcept;
 
 /// Names the place of a damaged bearing from its parts' probabilities: the likeliest one from
-/// JudgementModel::name_from on, unclear below; then Judgement::set holds two that reach it together.
+/// JudgementModel::name_from on, unclear below; then Judgement::set holds two that reach it
+/// together.
 void name_place(Judgement& judgement, const JudgementModel& model) noexcept;
 
 /// Weighs the evidence. Lines of a weaker family that fall on the lattice of the strongest one (its

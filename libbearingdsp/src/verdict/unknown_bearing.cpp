@@ -1,0 +1,146 @@
+#include "verdict/unknown_bearing.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+namespace bearingdsp {
+namespace {
+
+constexpr std::size_t index(Part part) { return static_cast<std::size_t>(part); }
+
+// An inside that differs, or a cage that lags, against the bearing given being the one that is
+// fitted: our estimate, no source. It asks for 1.4 times the strength.
+constexpr double differs = 0.15;
+constexpr double deviation_spread = 0.02;
+constexpr double max_deviation = 0.06;
+// Weight of "neither", on the scale of a Gaussian that is 1 at the order itself.
+constexpr double neither = 0.05;
+
+double odds(double strength, const JudgementModel& model) {
+  return strength > 0 ? std::pow(strength / model.even_strength, model.steepness) : 0.0;
+}
+
+double probability(double its_odds, double unseen) {
+  return unseen + (1 - unseen) * its_odds / (1 + its_odds);
+}
+
+// Numbers of rolling elements of motor bearings, from 6 on: mostly deep groove ball bearings with
+// seven to nine, some rollers with more. Common practice, no source; only the ratio of one row to
+// another matters.
+constexpr std::array count_weight{0.5, 3.0, 7.0, 6.0, 1.5, 1.0, 1.5, 1.5, 1.0, 0.7, 0.5, 0.3};
+// The elements fill this share of the pitch circle's circumference.
+constexpr double min_fill = 0.55;
+constexpr double max_fill = 0.90;
+constexpr int fill_steps = 35;
+constexpr double slip_width = 0.015;
+
+/// How densely the orders of a component of all bearings lie at an order.
+std::array<double, part_count> density(double order) {
+  std::array<double, part_count> at{};
+  for (std::size_t i = 0; i < count_weight.size(); ++i) {
+    const double z = 6.0 + static_cast<double>(i);
+    for (int k = 0; k <= fill_steps; ++k) {
+      const double fill = min_fill + (max_fill - min_fill) * k / fill_steps;
+      const double ratio = fill * std::numbers::pi / z;  // element over pitch diameter
+      const std::array<double, 3> orders{z / 2 * (1 - ratio), z / 2 * (1 + ratio),
+                                         1 / ratio - ratio};
+      for (std::size_t p = 0; p < orders.size(); ++p)
+        at[p] += count_weight[i] *
+                 std::exp(-0.5 * std::pow(std::log(order / orders[p]) / slip_width, 2));
+    }
+  }
+  return at;
+}
+
+/// Multiples of the supply frequency lie just above even multiples of the shaft's rate, by the slip
+/// of an induction motor: a six-pulse converter of a two-pole motor commutates at 6.01 to 6.15
+/// orders. Source: synchronous speed = supply frequency / pole pairs; slip up to 2.5 %: common
+/// practice
+bool may_be_electrical(Order order) {
+  constexpr double max_motor_slip = 0.025;
+  for (const double multiple : {2.0, 4.0, 6.0, 12.0}) {
+    const double slip = order.value() / multiple - 1;
+    if (slip > 0 && slip < max_motor_slip) return true;
+  }
+  return false;
+}
+
+}  // namespace
+
+std::optional<NearComponent> near_component(const UnknownFamily& series, const DefectOrders& orders,
+                                            const JudgementModel& model) {
+  Judgement j;
+  j.strength = series.strength;
+  j.damage = probability(differs * odds(series.strength, model), model.unseen);
+  if (j.damage < model.fault_from || may_be_electrical(series.fundamental)) return std::nullopt;
+  NearComponent out;
+  double total = neither;
+  double best = 0;
+  std::array<double, part_count> weight{};
+  for (const Part part : {Part::outer_ring, Part::inner_ring}) {
+    const double deviation = series.fundamental.value() / orders.of(part).value() - 1;
+    if (std::abs(deviation) > max_deviation) continue;
+    double& w = weight[index(part)];
+    w = std::exp(-0.5 * std::pow(deviation / deviation_spread, 2));
+    total += w;
+    if (w <= best) continue;
+    best = w;
+    out.part = part;
+    out.deviation = deviation;
+  }
+  if (!(best > 0)) return std::nullopt;
+  for (std::size_t p = 0; p < weight.size(); ++p) j.part[p] = j.damage * weight[p] / total;
+  decide(j, false, model);
+  out.judgement = j;
+  return out;
+}
+
+FamilyScore unknown_cage(const EnvelopeSpectrum& whole, Hz shaft, const std::vector<Hz>& mains) {
+  // 0.36 to 0.44: d/D between 0.12 and 0.28.
+  return score_family(whole, shaft, {Order{0.4}, 4, 0.1, Order{0}, true, mains});
+}
+
+Judgement judge_without_bearing(const UnknownFamily& series, const FamilyScore& cage,
+                                const JudgementModel& model) {
+  Judgement j;
+  const double cage_strength = model.cage_gain * cage.strength();
+  j.own_strength[index(Part::cage)] = cage_strength;
+  j.strength = std::max(series.strength, cage_strength);
+  j.damage = probability(odds(j.strength, model), model.unseen_without_bearing);
+  // The cage carries a damaged element round through the load: without lines at its rate an element
+  // is unlikely. With them it is no likelier than its orders are: a damaged ring shows them, too.
+  constexpr double unmodulated = 0.1;
+  const double by_cage = std::pow(cage_strength / model.even_strength, model.place_power);
+  std::array<double, part_count> weight = density(series.fundamental.value());
+  weight[index(Part::rolling_element)] *= std::clamp(by_cage, unmodulated, 1.0);
+  double total = 0;
+  for (const double w : weight) total += w;
+  const double series_share =
+      std::pow(series.strength, model.place_power) /
+      (std::pow(series.strength, model.place_power) + std::pow(cage_strength, model.place_power) +
+       std::pow(model.unplaced, model.place_power));
+  const double cage_share =
+      std::pow(cage_strength, model.place_power) /
+      (std::pow(series.strength, model.place_power) + std::pow(cage_strength, model.place_power) +
+       std::pow(model.unplaced, model.place_power));
+  if (total > 0)
+    for (std::size_t p = 0; p < weight.size(); ++p)
+      j.part[p] = j.damage * series_share * weight[p] / (total * 1.05);
+  j.part[index(Part::rolling_element)] += j.damage * cage_share * (1 - model.cage_alone);
+  j.part[index(Part::cage)] += j.damage * cage_share * model.cage_alone;
+  decide(j, false, model);
+  // An electrical series is as sharp and as regular as a bearing's; without the bearing's orders
+  // nothing parts the two.
+  if (j.verdict == Verdict::fault && series.strength >= cage_strength &&
+      may_be_electrical(series.fundamental)) {
+    j.verdict = Verdict::indeterminate;
+    j.place = Place::cannot_tell;
+    j.set.clear();
+    j.place_probability = 0;
+  }
+  return j;
+}
+
+}  // namespace bearingdsp
