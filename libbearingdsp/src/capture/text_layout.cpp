@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include "header_number.hpp"
 #include "stamp.hpp"
 #include "text_encoding.hpp"
 #include "time_axis.hpp"
@@ -129,14 +130,18 @@ bool companion_unit(std::string_view unit) {
                              "%",
                              "%rh",
                              "l/min",
-                             "m3/h"};
+                             "m3/h",
+                             "hz"};
   return std::find(units.begin(), units.end(), low) != units.end();
 }
 
 /// Headers of what goes along with a vibration where no unit tells.
 bool companion_name(std::string_view name) {
   const std::string key = lower(trim(name));
-  constexpr std::array whole{"rpm", "speed_rpm", "rpm_speed", "drehzahl", "temp", "humidity"};
+  constexpr std::array whole{"rpm",         "speed_rpm",        "rpm_speed",
+                             "drehzahl",    "temp",             "humidity",
+                             "shaft speed", "rotational speed", "motor speed",
+                             "shaft_speed", "rotational_speed", "motor_speed"};
   if (std::find(whole.begin(), whole.end(), key) != whole.end()) return true;
   return key.starts_with("temperatur") || key.ends_with("temperature") ||
          key.starts_with("temp (") || key.starts_with("temp [") || key.starts_with("temp_");
@@ -175,7 +180,7 @@ std::pair<std::string, std::string> name_and_unit(std::string_view field) {
     const std::string_view unit = trim(field.substr(cut + 1));
     const std::string low = lower(unit);
     const bool clear = low == "g" || low == "s" || low == "ms" || low == "us" || low == "mv" ||
-                       low == "um" || low == "ms2" || low == "rpm" ||
+                       low == "um" || low == "ms2" || low == "rpm" || low == "hz" ||
                        low.find('/') != std::string::npos;
     if (clear && (find_file_unit(unit) || time_unit(unit) || companion_unit(unit))) {
       return {bare_name(field.substr(0, cut)), std::string{unit}};
@@ -259,8 +264,15 @@ void take_metadata(std::string_view line, char decimal, TextLayout& layout) {
   }
   line = trim(line);
   std::size_t cut = line.find_first_of(":=;\t,");
-  if (cut == std::string_view::npos) cut = line.find_last_of(' ');
+  if (cut == std::string_view::npos) {
+    // "Sample rate 25 600 Hz": the number begins behind the first blank that a digit follows.
+    cut = line.find(' ');
+    while (cut != std::string_view::npos && (cut + 1 >= line.size() || line[cut + 1] < '0' ||
+                                             line[cut + 1] > '9'))
+      cut = line.find(' ', cut + 1);
+  }
   if (cut == std::string_view::npos) return;
+  const char separator = line[cut];
   std::string_view key = trim(line.substr(0, cut));
   std::string_view value = trim(line.substr(cut + 1));
   while (!value.empty() &&
@@ -273,22 +285,16 @@ void take_metadata(std::string_view line, char decimal, TextLayout& layout) {
     if (b != std::string_view::npos) unit = std::string{trim(key.substr(a + 1, b - a - 1))};
     key = trim(key.substr(0, a));
   }
-  const std::size_t end = value.find_first_of(" ;\t,", 0);
-  std::string_view number = value.substr(0, decimal == ',' ? value.find_first_of(" ;\t") : end);
-  std::size_t digits = 0;
-  while (digits < number.size() &&
-         std::string_view{"+-.,eE0123456789"}.find(number[digits]) != std::string_view::npos) {
-    ++digits;
-  }
-  const std::string_view rest = trim(value.substr(digits));
+  if (value.starts_with('"')) value.remove_prefix(1);
+  const bool kilo = lower(value).find("khz") != std::string::npos || lower(unit) == "khz";
+  const auto number = header_number(value, decimal, separator == ',', kilo);
+  const std::string_view rest = trim(value.substr(number ? number->length : 0));
   if (unit.empty() && !rest.empty()) {
-    unit = std::string{trim(rest.substr(0, rest.find_first_of(" ;\t,")))};
+    unit = std::string{trim(rest.substr(0, rest.find_first_of(" ;\t,\"")))};
     while (!unit.empty() && (unit.front() == '[' || unit.front() == '(')) unit.erase(0, 1);
     while (!unit.empty() && (unit.back() == ']' || unit.back() == ')')) unit.pop_back();
   }
-  if (const auto v = parse_number(number.substr(0, digits), decimal)) {
-    take_hint(layout.hint, key, *v, unit);
-  }
+  if (number) take_hint(layout.hint, key, number->value, unit);
   const std::string low = lower(key);
   const bool unit_key = low.ends_with("unit") || low.ends_with("units") || low.ends_with("einheit");
   if (unit_key && layout.unit.empty()) {
@@ -354,9 +360,15 @@ void split(std::string_view line, char delimiter, std::vector<std::string_view>&
 bool says_speed(std::string_view name, std::string_view unit) {
   const std::string u = lower(trim(unit));
   const std::string key = lower(trim(name));
+  const auto called = [&](std::string_view word) { return key.find(word) != std::string::npos; };
+  if (u == "hz")
+    return called("speed") || called("shaft") || called("rotat") || called("drehzahl") ||
+           called("tacho");
   return std::find(speed_units.begin(), speed_units.end(), u) != speed_units.end() ||
-         (u.empty() && (key.find("rpm") != std::string::npos || key == "drehzahl"));
+         (u.empty() && (called("rpm") || key == "drehzahl"));
 }
+
+double rpm_in(std::string_view unit) { return lower(trim(unit)) == "hz" ? 60 : 1; }
 
 bool is_missing(std::string_view field) noexcept {
   constexpr std::array words{"",        "nan",     "-nan",   "na",        "n/a",
@@ -393,6 +405,7 @@ class LayoutFinder {
   Result<TextLayout> find() {
     if (auto ok = find_signs(); !ok) return ok.error();
     if (auto ok = settle_commas(); !ok) return ok.error();
+    settle_thousands();
     find_rows();
     find_names();
     if (auto ok = find_time(); !ok) return ok.error();
@@ -505,6 +518,33 @@ class LayoutFinder {
                    "say which: give the delimiter or the decimal separator"};
     }
     return {};
+  }
+
+  /// "1,234" beside "234" in one column: groups of thousands, not a decimal comma. A decimal comma
+  /// shows itself by another number of digits behind it, or by a 0 in front.
+  void settle_thousands() {
+    const bool found = layout_.decimal == ',' && options_.decimal == 0 && whole_groups_only();
+    if (found) layout_.decimal = '.';
+    layout_.thousands = found || (layout_.decimal == '.' && layout_.delimiter != ',');
+  }
+  bool whole_groups_only() {
+    std::vector<std::pair<bool, bool>> seen(columns_);  // grouped, plain: by column
+    for (std::size_t i = first_; i < lines_.size(); ++i) {
+      if (is_comment(lines_[i].text, layout_.delimiter)) continue;
+      split(lines_[i].text, layout_.delimiter, fields_);
+      for (std::size_t c = 0; c < std::min(columns_, fields_.size()); ++c) {
+        const std::string_view field = fields_[c];
+        if (field.find(',') == std::string_view::npos) {
+          const auto v = parse_number(field);
+          if (v && std::abs(*v) >= 1000) return false;
+          seen[c].second = seen[c].second || v;
+          continue;
+        }
+        if (!whole_in_groups(field)) return false;
+        seen[c].first = true;
+      }
+    }
+    return std::any_of(seen.begin(), seen.end(), [](const auto& s) { return s.first && s.second; });
   }
 
   void find_rows() {

@@ -234,6 +234,17 @@ void question_the_record(Diagnosis& d) {
     cannot_tell(d);
 }
 
+/// Where the sample rate is open, so is every frequency: neither a fault nor its absence holds.
+void question_the_rate(Diagnosis& d) {
+  const bool open = std::any_of(d.findings.begin(), d.findings.end(), [](const Finding& f) {
+    return f.kind == FindingKind::rate_disagrees && f.weight == Weight::blocking;
+  });
+  if (!open) return;
+  cannot_tell(d);
+  d.unknown_order.reset();
+  d.other_causes.clear();
+}
+
 void keep_bands(Diagnosis& d, const BearingEvidence& evidence) {
   for (const auto& family : d.families) {
     if (!(family.strength > 0)) continue;
@@ -509,6 +520,7 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     d.curves.push_back(
         envelope_curve(strongest, lines, d.speed.rate, "envelope spectrum, strongest band"));
   }
+  question_the_rate(d);
   words::explain(d, judgement, turns);
   return d;
 }
