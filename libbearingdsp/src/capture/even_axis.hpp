@@ -23,9 +23,8 @@ struct StampGrid {
 };
 
 /// The grid under the stamps t [n], rising, or nothing: where no sample is missing, where more than
-/// three of four are, where stamps are printed more coarsely than a quarter of the step (`printed`),
-/// or where steps are no whole multiples of one.
-/// Source: closed form
+/// three of four are, where stamps are printed more coarsely than a quarter of the step
+/// (`printed`), or where steps are no whole multiples of one. Source: closed form
 std::optional<StampGrid> stamp_grid(std::span<const double> t, double printed);
 
 /// How the samples of a recording come onto an even time axis. Empty: they are on one.

@@ -45,8 +45,9 @@ std::optional<HeaderNumber> grouped(std::string_view value, std::size_t start, c
 
 std::optional<HeaderNumber> plain(std::string_view value, char decimal) {
   std::size_t end = 0;
-  while (end < value.size() && (digit(value, end) || value[end] == decimal ||
-                                std::string_view{"+-eE"}.find(value[end]) != std::string_view::npos))
+  while (end < value.size() &&
+         (digit(value, end) || value[end] == decimal ||
+          std::string_view{"+-eE"}.find(value[end]) != std::string_view::npos))
     ++end;
   // The longest number in front: "5e" of "5 elements" has none in its e.
   for (; end > 0; --end)

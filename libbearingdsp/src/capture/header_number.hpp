@@ -12,8 +12,8 @@ struct HeaderNumber {
 };
 
 /// The number that a value begins with: "25600 Hz", "25,600 Hz", "25 600", "25'600.5", "25.600,5",
-/// "12,8 kHz". decimal: of the file's columns. list: commas part values here, so none of them groups
-/// digits or is a decimal sign. kilo: the unit is thousands, as kHz: "25,600" is then 25.6.
+/// "12,8 kHz". decimal: of the file's columns. list: commas part values here, so none of them
+/// groups digits or is a decimal sign. kilo: the unit is thousands, as kHz: "25,600" is then 25.6.
 /// Three digits behind a comma, a blank or an apostrophe are a group; in a file with a decimal
 /// comma, behind a point.
 std::optional<HeaderNumber> header_number(std::string_view value, char decimal, bool list,

@@ -7,8 +7,9 @@
 namespace bearingdsp::capture_detail {
 namespace {
 
-/// 100 g rms: with the crest factor of 5 of an impacting bearing it peaks at 500 g, the range of the
-/// least sensitive accelerometers made for machines (10 mV/g at 5 V). Common practice, no source.
+/// 100 g rms: with the crest factor of 5 of an impacting bearing it peaks at 500 g, the range of
+/// the least sensitive accelerometers made for machines (10 mV/g at 5 V). Common practice, no
+/// source.
 constexpr double most_acceleration = from_g(100);  // m/s2
 /// 1 m/s rms: ninety times the limit of zone D of the largest machines (11 mm/s, ISO 20816-3).
 constexpr double most_velocity = 1.0;  // m/s
@@ -27,10 +28,13 @@ std::optional<Finding> implausible_level(double rms, SampleUnit unit) {
   if (unit == SampleUnit::acceleration) level = fmt::format("{:.4g} g", in_g(rms));
   if (unit == SampleUnit::velocity) level = fmt::format("{:.4g} mm/s", 1e3 * rms);
   if (unit == SampleUnit::displacement) level = fmt::format("{:.4g} mm", 1e3 * rms);
-  return Finding{FindingKind::implausible_level, Weight::blocking, "",
-                 fmt::format("the level, {} rms, is beyond what a sensor on a machine gives", level),
-                 "the unit, the sensitivity or the full scale is wrong: no level or zone is judged",
-                 "check unit, sensitivity and full scale (--unit, --sensitivity, --full-scale)"};
+  return Finding{
+      FindingKind::implausible_level,
+      Weight::blocking,
+      "",
+      fmt::format("the level, {} rms, is beyond what a sensor on a machine gives", level),
+      "the unit, the sensitivity or the full scale is wrong: no level or zone is judged",
+      "check unit, sensitivity and full scale (--unit, --sensitivity, --full-scale)"};
 }
 
 }  // namespace bearingdsp::capture_detail

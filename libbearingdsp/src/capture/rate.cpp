@@ -30,8 +30,7 @@ std::vector<Said> said_by(const Finish& finish) {
   if (finish.axis && finish.axis->rate > 0)
     all.push_back({"the time column", finish.axis->rate, finish.axis->uncertainty});
   if (finish.rate) all.push_back({"the header", *finish.rate, 0});
-  if (finish.second_rate)
-    all.push_back({"another line of the header", *finish.second_rate, 0});
+  if (finish.second_rate) all.push_back({"another line of the header", *finish.second_rate, 0});
   return all;
 }
 
@@ -50,9 +49,8 @@ Finding disagreement(const Said& used, const Said& other, Weight weight) {
 void compare(const std::vector<Said>& said, double used, Findings& findings) {
   for (std::size_t i = 1; i < said.size(); ++i) {
     if (same(said[0].rate, said[i].rate, said[0].slack)) continue;
-    const auto agree = std::count_if(said.begin(), said.end(), [&](const Said& s) {
-      return same(s.rate, used, s.slack);
-    });
+    const auto agree = std::count_if(said.begin(), said.end(),
+                                     [&](const Said& s) { return same(s.rate, used, s.slack); });
     findings.push_back(
         disagreement(said[0], said[i], agree > 1 ? Weight::caution : Weight::blocking));
     return;
@@ -85,8 +83,7 @@ Result<void> settle_rate(Capture& capture, const Finish& finish, const ReadOptio
     return Error{Errc::corrupt_file, capture.source,
                  fmt::format("says its sample rate is {:.9g} Hz", rate), "give the true rate"};
   }
-  if (said.size() > 1 && said[0].slack > coarse_rate &&
-      same(rate, said[1].rate, said[0].slack)) {
+  if (said.size() > 1 && said[0].slack > coarse_rate && same(rate, said[1].rate, said[0].slack)) {
     rate = said[1].rate;
   }
   compare(said, rate, capture.findings);

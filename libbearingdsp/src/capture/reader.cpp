@@ -465,8 +465,8 @@ bool any_word(std::string_view key, const Test& test) {
 
 /// "Max. sample rate", "rpm limit": what could be, not what was.
 bool says_limit(std::string_view key) {
-  constexpr std::array starts{"max",       "minimum", "minimal", "limit", "range", "alarm", "trip",
-                              "threshold", "highest", "lowest",  "full"};
+  constexpr std::array starts{"max",  "minimum",   "minimal", "limit",  "range", "alarm",
+                              "trip", "threshold", "highest", "lowest", "full"};
   return any_word(key, [&](auto word, auto before, auto behind) {
     // "min" in "1/min" and "min-1" is the minute.
     if (word == "min")
@@ -478,8 +478,8 @@ bool says_limit(std::string_view key) {
 
 /// "Rated rpm", "Nenndrehzahl": what stands on the nameplate.
 bool says_nominal(std::string_view key) {
-  constexpr std::array starts{"rated", "nominal", "nameplate", "nenn",
-                              "synchr", "target", "set",       "design", "base"};
+  constexpr std::array starts{"rated",  "nominal", "nameplate", "nenn", "synchr",
+                              "target", "set",     "design",    "base"};
   return any_word(key, [&](auto word, auto, auto) {
     return std::any_of(starts.begin(), starts.end(),
                        [&](const char* w) { return word.starts_with(w); });

@@ -532,8 +532,7 @@ std::vector<bool> companions(const TextLayout& layout, const std::vector<std::si
   for (std::size_t k = 0; k < picked.size(); ++k) {
     const bool speed = says_speed(layout.names[picked[k]], layout.units[picked[k]]);
     if (apart[k] && speed && !capture.noted_speed)
-      capture.noted_speed =
-          steady_speed(rows.columns[k], rpm_in(layout.units[picked[k]]));
+      capture.noted_speed = steady_speed(rows.columns[k], rpm_in(layout.units[picked[k]]));
   }
   return apart;
 }

@@ -138,10 +138,9 @@ bool companion_unit(std::string_view unit) {
 /// Headers of what goes along with a vibration where no unit tells.
 bool companion_name(std::string_view name) {
   const std::string key = lower(trim(name));
-  constexpr std::array whole{"rpm",         "speed_rpm",        "rpm_speed",
-                             "drehzahl",    "temp",             "humidity",
-                             "shaft speed", "rotational speed", "motor speed",
-                             "shaft_speed", "rotational_speed", "motor_speed"};
+  constexpr std::array whole{"rpm",         "speed_rpm",   "rpm_speed",        "drehzahl",
+                             "temp",        "humidity",    "shaft speed",      "rotational speed",
+                             "motor speed", "shaft_speed", "rotational_speed", "motor_speed"};
   if (std::find(whole.begin(), whole.end(), key) != whole.end()) return true;
   return key.starts_with("temperatur") || key.ends_with("temperature") ||
          key.starts_with("temp (") || key.starts_with("temp [") || key.starts_with("temp_");
@@ -267,8 +266,8 @@ void take_metadata(std::string_view line, char decimal, TextLayout& layout) {
   if (cut == std::string_view::npos) {
     // "Sample rate 25 600 Hz": the number begins behind the first blank that a digit follows.
     cut = line.find(' ');
-    while (cut != std::string_view::npos && (cut + 1 >= line.size() || line[cut + 1] < '0' ||
-                                             line[cut + 1] > '9'))
+    while (cut != std::string_view::npos &&
+           (cut + 1 >= line.size() || line[cut + 1] < '0' || line[cut + 1] > '9'))
       cut = line.find(' ', cut + 1);
   }
   if (cut == std::string_view::npos) return;

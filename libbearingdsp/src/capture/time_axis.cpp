@@ -142,7 +142,9 @@ Departure departure_of(std::span<const double> t, double step) noexcept {
 Finding gap_finding(const Steps& steps, const StampGrid* grid, std::span<const double> t,
                     double scale, std::string where) {
   const double share = steps.missing / (t.back() - t.front());
-  Finding f{FindingKind::gap, Weight::caution, std::move(where),
+  Finding f{FindingKind::gap,
+            Weight::caution,
+            std::move(where),
             fmt::format("{} gap{} in time, {:.3g} s missing in all ({:.2g} % of the record), first "
                         "after {:.6g} s",
                         steps.holes, steps.holes == 1 ? "" : "s", steps.missing * scale,
@@ -166,8 +168,7 @@ void judge_scatter(std::span<const double> t, double step, double grid, const St
   const bool whole = steps.holes == 0 && steps.back == 0;
   const Departure off = whole ? departure_of(t, step) : Departure{};
   const bool uneven = off.rms > jitter_caution * step && off.largest > 1.05 * grid;
-  const Weight weight =
-      jitter.deviation > jitter_caution * step ? Weight::caution : Weight::note;
+  const Weight weight = jitter.deviation > jitter_caution * step ? Weight::caution : Weight::note;
   const std::string scatter =
       fmt::format("the time stamps scatter by {:.2g} % of a step (largest deviation {:.2g} %)",
                   100 * jitter.deviation / step, 100 * jitter.worst / step);

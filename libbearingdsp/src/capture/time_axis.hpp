@@ -21,8 +21,8 @@ struct TimeAxis {
 /// t [n]: time stamps times scale are seconds. place(i) names where stamp i stands ("data.csv:17").
 /// known_rate: a rate was given, so stamps that go back are a finding instead of an error.
 /// Errors: too_short (fewer than two), corrupt_file (stamps go back or stand still).
-/// Missing samples on an even grid of stamps, and stamps that leave an even axis by more than a tenth
-/// of a step, are put right by `even`.
+/// Missing samples on an even grid of stamps, and stamps that leave an even axis by more than a
+/// tenth of a step, are put right by `even`.
 Result<TimeAxis> analyse_time(std::span<double> t, double scale, bool known_rate,
                               const std::function<std::string(std::size_t)>& place);
 

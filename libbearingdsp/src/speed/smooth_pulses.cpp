@@ -71,8 +71,8 @@ std::vector<double> straight(const std::vector<double>& t) {
 double parameters(std::size_t n, double penalty) {
   double sum = 2;
   for (std::size_t j = 2; j < n; ++j) {
-    const double w = 2 - 2 * std::cos(std::numbers::pi * static_cast<double>(j) /
-                                      static_cast<double>(n));
+    const double w =
+        2 - 2 * std::cos(std::numbers::pi * static_cast<double>(j) / static_cast<double>(n));
     sum += 1 / (1 + penalty * w * w);
   }
   return sum;
@@ -80,7 +80,7 @@ double parameters(std::size_t n, double penalty) {
 
 struct Choice {
   std::vector<double> z;
-  double square{};      ///< sum of the squared deviations
+  double square{};  ///< sum of the squared deviations
   double parameters{};
   [[nodiscard]] double prediction_error(double n) const {
     return square / ((n - parameters) * (n - parameters));
@@ -105,8 +105,7 @@ SmoothPulses smooth_pulses(const std::vector<double>& t) {
   Choice best = judged(from_first, straight(from_first), 2);
   double least = best.prediction_error(n);
   for (double penalty = largest_penalty; penalty >= 0.1; penalty /= std::sqrt(10.0)) {
-    Choice c =
-        judged(from_first, penalised(from_first, penalty), parameters(t.size(), penalty));
+    Choice c = judged(from_first, penalised(from_first, penalty), parameters(t.size(), penalty));
     const double error = c.prediction_error(n);
     if (error * alike >= least) continue;
     least = error;

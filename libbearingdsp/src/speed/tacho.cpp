@@ -58,7 +58,8 @@ double local_interval(const std::vector<double>& t, std::size_t i) {
 }
 
 /// Scatter of the pulses, in revolutions, from which the track is smoothed: lines of order 15 (the
-/// third harmonic of an inner ring's family) then lose 4 % of their height (exp(-(2 pi 15 s)^2 / 2)).
+/// third harmonic of an inner ring's family) then lose 4 % of their height (exp(-(2 pi 15 s)^2 /
+/// 2)).
 constexpr double smoothed_from = 0.003;
 constexpr double scatter_caution = 0.03;
 

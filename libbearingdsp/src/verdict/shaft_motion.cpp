@@ -62,9 +62,8 @@ std::optional<ShaftMotion> from_tacho(const Capture& capture, std::span<const Si
   for (const auto& channel : capture.channels) {
     if (options.tacho_channel.empty() || channel.name != options.tacho_channel) continue;
     const auto read = [&](double pulses) {
-      return read_tacho(
-          {channel.samples, capture.rate, channel.unit},
-          {.pulses_per_revolution = pulses, .hysteresis = TachoOptions{}.hysteresis});
+      return read_tacho({channel.samples, capture.rate, channel.unit},
+                        {.pulses_per_revolution = pulses, .hysteresis = TachoOptions{}.hysteresis});
     };
     auto reading = read(options.pulses_per_revolution);
     if (!reading) {
@@ -84,6 +83,7 @@ std::optional<ShaftMotion> from_tacho(const Capture& capture, std::span<const Si
     }
     findings.insert(findings.end(), reading->findings.begin(), reading->findings.end());
     ShaftMotion motion;
+    reading->speed.confidence = std::min(reading->speed.confidence, checked.confidence);
     motion.speed.best = reading->speed;
     motion.speed.why = reading->speed.why;
     if (smears(reading->track)) {

@@ -33,8 +33,7 @@ bool agrees(const ShaftSpeed& tacho, const DiagnoseOptions& options) {
     return std::abs(tacho.rate / shaft_rate(*options.speed) - 1) <=
            std::max(options.speed_tolerance, same_rate) + change;
   const double slack = range_slack + change;
-  const bool below =
-      options.speed_low && tacho.rate < (1 - slack) * shaft_rate(*options.speed_low);
+  const bool below = options.speed_low && tacho.rate < (1 - slack) * shaft_rate(*options.speed_low);
   const bool above =
       options.speed_high && tacho.rate > (1 + slack) * shaft_rate(*options.speed_high);
   return !below && !above;
@@ -86,7 +85,8 @@ Given given_by(const DiagnoseOptions& options) {
   if (options.speed)
     return {rpm(shaft_rate(*options.speed)) + " given", shaft_rate(*options.speed),
             options.speed_tolerance};
-  const double low = options.speed_low ? options.speed_low->value() : 0.5 * options.speed_high->value();
+  const double low =
+      options.speed_low ? options.speed_low->value() : 0.5 * options.speed_high->value();
   const double high = options.speed_high ? options.speed_high->value() : 2 * low;
   return {fmt::format("{:.5g} to {:.5g} rpm given", low, high), shaft_rate(Rpm{(low + high) / 2}),
           std::min(0.49, (high - low) / (high + low))};
@@ -118,16 +118,19 @@ TachoChecked check_tacho(const TachoReading& reading, std::span<const SignalView
   const auto likely = other_pulses(tacho, given.rate, options.pulses_per_revolution,
                                    options.speed ? given.tolerance : same_rate);
   const std::string pulses_advice =
-      likely ? fmt::format("if the shaft marker has {:g} pulses per revolution, give that "
-                           "(--pulses {:g}; pulses_per_revolution in a machine file)",
-                           *likely, *likely)
+      likely ? fmt::format(
+                   "if the shaft marker has {:g} pulses per revolution, give that "
+                   "(--pulses {:g}; pulses_per_revolution in a machine file)",
+                   *likely, *likely)
              : std::string{"check which channel is the tacho, and the speed"};
-  if (probability(own, others) >= clearly) {
-    report("; the vibration has its lines at the tacho's speed",
-           "the tacho's speed is used", "correct the given speed, or leave it out");
-    return {};
+  const double for_tacho = probability(own, others);
+  const double for_given = probability(others, own);
+  if (for_tacho >= clearly) {
+    report("; the vibration has its lines at the tacho's speed", "the tacho's speed is used",
+           "correct the given speed, or leave it out");
+    return {TachoTrust::tacho, options.pulses_per_revolution, for_tacho, {}};
   }
-  if (probability(others, own) >= clearly) {
+  if (for_given >= clearly) {
     const Hz shown = near_given.candidates[near_given.disagrees_with_given ? 1 : 0].rate;
     const double loose = std::max(same_rate, 3 * near_given.best.relative_uncertainty);
     const auto pulses =
@@ -136,17 +139,17 @@ TachoChecked check_tacho(const TachoReading& reading, std::span<const SignalView
       report(fmt::format("; the vibration has its lines at {}", rpm(shown)),
              fmt::format("the tacho is read with {:g} pulses per revolution", *pulses),
              pulses_advice);
-      return {TachoTrust::recounted, *pulses, {}};
+      return {TachoTrust::recounted, *pulses, for_given, {}};
     }
-    report(fmt::format("; the vibration has its lines at {}", rpm(shown)),
-           "the tacho is not used", "check which channel is the tacho, and its trigger");
-    return {TachoTrust::given, options.pulses_per_revolution, {}};
+    report(fmt::format("; the vibration has its lines at {}", rpm(shown)), "the tacho is not used",
+           "check which channel is the tacho, and its trigger");
+    return {TachoTrust::given, options.pulses_per_revolution, for_given, {}};
   }
   report("; the vibration does not decide which is right",
          "all frequencies of the bearing scale with the speed: which component is damaged cannot "
          "be judged",
          pulses_advice);
-  return {TachoTrust::neither, options.pulses_per_revolution, both};
+  return {TachoTrust::neither, options.pulses_per_revolution, 0, both};
 }
 
 }  // namespace bearingdsp

@@ -18,6 +18,7 @@ enum class TachoTrust {
 struct TachoChecked {
   TachoTrust trust{TachoTrust::tacho};
   double pulses_per_revolution{1};  ///< of the tacho, where recounted
+  double confidence{1};             ///< that this is right; 1 where nothing contradicts
   std::string why;                  ///< where neither: both speeds
 };
 
