@@ -181,7 +181,7 @@ VelocityJudgement judge_reading(const PointHistory& history, const Reading& r) {
   VelocityJudgement judged = judge_velocity(history.limits, measured);
   if (const Finding* spoilt = spoils_levels(r.findings)) {
     judged.zone.reset();
-    judged.why_not = "the recording cannot be used: " + spoilt->what;
+    judged.why_not = "the level cannot be judged: " + spoilt->what;
   }
   return judged;
 }

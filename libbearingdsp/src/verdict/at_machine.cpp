@@ -126,7 +126,7 @@ VelocityJudgement vibration_of(const Diagnosis& d, const Machine& machine) {
   VelocityJudgement j = judge_velocity(known_limits(machine), measured_velocity(d));
   if (const Finding* spoilt = spoils_levels(d.findings)) {
     j.zone.reset();
-    j.why_not = "the recording cannot be used: " + spoilt->what;
+    j.why_not = "the level cannot be judged: " + spoilt->what;
   }
   return j;
 }
