@@ -18,6 +18,8 @@ constexpr double shortest_share = 0.1;
 constexpr std::size_t fewest_stamps = 16;
 /// With more missing the recording is a handful of pieces, not one.
 constexpr double most_missing = 0.75;
+/// Stamps this near a straight line are even ones, rounded: of the printed resolution.
+constexpr double rounded = 1.05;
 /// An impact of a bearing rings for some milliseconds; shorter holes keep its outline.
 constexpr std::size_t longest_cubic = 8;
 
@@ -40,6 +42,24 @@ double shortest_step(const std::vector<double>& steps) {
   return count > 0 ? sum / static_cast<double>(count) : 0;
 }
 
+/// Largest distance of the stamps from the straight line nearest to them.
+double largest_departure(std::span<const double> t) {
+  const auto n = static_cast<double>(t.size());
+  const double middle = (n - 1) / 2;
+  double mean = 0;
+  double slope = 0;
+  for (std::size_t i = 0; i < t.size(); ++i) {
+    mean += (t[i] - t.front()) / n;
+    slope += (static_cast<double>(i) - middle) * (t[i] - t.front());
+  }
+  slope /= n * (n * n - 1) / 12;
+  double largest = 0;
+  for (std::size_t i = 0; i < t.size(); ++i)
+    largest = std::max(
+        largest, std::abs(t[i] - t.front() - mean - slope * (static_cast<double>(i) - middle)));
+  return largest;
+}
+
 std::vector<double> filled(const std::vector<double>& x, const EvenAxis& axis, std::size_t size) {
   std::vector<double> out;
   out.reserve(size);
@@ -49,10 +69,16 @@ std::vector<double> filled(const std::vector<double>& x, const EvenAxis& axis, s
     if (r < axis.missing.size() && axis.missing[r].before == i) shift += axis.missing[r++].count;
     slot[i] = i + shift;
   }
+  const auto secant = [&](std::size_t i) {  // from i to i + 1
+    return (x[i + 1] - x[i]) / static_cast<double>(slot[i + 1] - slot[i]);
+  };
+  // Of the parabola through three neighbours.
   const auto slope = [&](std::size_t i) {
-    const std::size_t a = i > 0 ? i - 1 : i;
-    const std::size_t b = i + 1 < x.size() ? i + 1 : i;
-    return (x[b] - x[a]) / static_cast<double>(slot[b] - slot[a]);
+    if (i == 0) return secant(0);
+    if (i + 1 == x.size()) return secant(i - 1);
+    const auto left = static_cast<double>(slot[i] - slot[i - 1]);
+    const auto right = static_cast<double>(slot[i + 1] - slot[i]);
+    return (right * secant(i - 1) + left * secant(i)) / (left + right);
   };
   for (std::size_t i = 0; i < x.size(); ++i) {
     const std::size_t missing = i > 0 ? slot[i] - slot[i - 1] - 1 : 0;
@@ -83,7 +109,11 @@ std::optional<StampGrid> stamp_grid(std::span<const double> t, double printed) {
   }
   StampGrid grid;
   grid.step = shortest_step(steps);
-  if (!(grid.step > 0) || printed > off_grid * grid.step) return std::nullopt;
+  if (!(grid.step > 0)) return std::nullopt;
+  // Coarse stamps of an even rate skip a grid point now and then as missing samples do, but stay
+  // near a straight line.
+  if (printed > off_grid * grid.step && largest_departure(t) < rounded * printed)
+    return std::nullopt;
   // The mean of many steps is sharper than that of the short ones alone.
   const double most = 4 * static_cast<double>(t.size());
   double points = 0;

@@ -428,7 +428,7 @@ class LayoutFinder {
     }
   }
 
-  std::optional<Trial> best_trial(Words words) {
+  std::optional<Trial> best_trial(Words words, char only) {
     std::optional<Trial> best;
     const bool quoted = std::any_of(lines_.begin(), lines_.end(), [](const Line& line) {
       return line.text.find('"') != std::string_view::npos;
@@ -439,7 +439,7 @@ class LayoutFinder {
       for (const char decimal : {'.', ','}) {
         // "0,5","1,5": the quotes keep the two commas apart.
         if (decimal == delimiter && !quoted) continue;
-        if (options_.decimal != 0 && options_.decimal != decimal) continue;
+        if (only != 0 && only != decimal) continue;
         const Trial t = attempt(lines_, delimiter, decimal, words);
         if (t.rows == 0) continue;
         const bool much_longer = best && t.rows * 10 > best->rows * 11;
@@ -456,8 +456,10 @@ class LayoutFinder {
 
   /// Delimiter and decimal sign under which most lines are rows.
   Result<void> find_signs() {
-    std::optional<Trial> best = best_trial(Words::none);
-    if (!best) best = best_trial(Words::allowed);
+    std::optional<Trial> best = best_trial(Words::none, options_.decimal);
+    // Told that the sign is a point, commas may group digits.
+    if (!best && options_.decimal == '.') best = grouped_trial();
+    if (!best) best = best_trial(Words::allowed, options_.decimal);
     // A few lines of prose with numbers in them are no table.
     if (best && best->words && best->rows < fewest_worded_rows) best.reset();
     if (!best) {
@@ -522,28 +524,45 @@ class LayoutFinder {
   /// "1,234" beside "234" in one column: groups of thousands, not a decimal comma. A decimal comma
   /// shows itself by another number of digits behind it, or by a 0 in front.
   void settle_thousands() {
-    const bool found = layout_.decimal == ',' && options_.decimal == 0 && whole_groups_only();
+    const bool found = layout_.decimal == ',' && options_.decimal == 0 && groups().beside_plain;
     if (found) layout_.decimal = '.';
     layout_.thousands = found || (layout_.decimal == '.' && layout_.delimiter != ',');
   }
-  bool whole_groups_only() {
+  std::optional<Trial> grouped_trial() {
+    auto trial = best_trial(Words::none, ',');
+    if (!trial) return trial;
+    layout_.delimiter = trial->delimiter;
+    columns_ = trial->columns;
+    first_ = trial->first;
+    trial->decimal = '.';
+    return groups().only ? trial : std::nullopt;
+  }
+  /// What commas do in the rows.
+  struct Groups {
+    bool only{};          ///< every number with a comma is whole and in groups of three
+    bool beside_plain{};  ///< in a column that has numbers without one
+  };
+  Groups groups() {
     std::vector<std::pair<bool, bool>> seen(columns_);  // grouped, plain: by column
     for (std::size_t i = first_; i < lines_.size(); ++i) {
       if (is_comment(lines_[i].text, layout_.delimiter)) continue;
       split(lines_[i].text, layout_.delimiter, fields_);
       for (std::size_t c = 0; c < std::min(columns_, fields_.size()); ++c) {
-        const std::string_view field = fields_[c];
-        if (field.find(',') == std::string_view::npos) {
-          const auto v = parse_number(field);
-          if (v && std::abs(*v) >= 1000) return false;
-          seen[c].second = seen[c].second || v;
-          continue;
+        if (fields_[c].find(',') != std::string_view::npos) {
+          if (!whole_in_groups(fields_[c])) return {};
+          seen[c].first = true;
+        } else if (const auto v = parse_number(fields_[c])) {
+          if (std::abs(*v) >= 1000) return {};
+          seen[c].second = true;
         }
-        if (!whole_in_groups(field)) return false;
-        seen[c].first = true;
       }
     }
-    return std::any_of(seen.begin(), seen.end(), [](const auto& s) { return s.first && s.second; });
+    Groups out;
+    for (const auto& [grouped, plain] : seen) {
+      out.only = out.only || grouped;
+      out.beside_plain = out.beside_plain || (grouped && plain);
+    }
+    return out;
   }
 
   void find_rows() {

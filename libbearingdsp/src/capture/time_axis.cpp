@@ -72,6 +72,16 @@ double coarse_step(std::span<const double> t) {
   return steps.empty() ? 0 : middle_of(steps);
 }
 
+/// Standard deviation of the steps by their median distance from the usual one, which gaps do not
+/// move. 1.48: of a normal distribution.
+double step_scatter(std::span<const double> t, double usual) {
+  std::vector<double> off;
+  const std::size_t every = std::max<std::size_t>(1, t.size() / 65536);
+  for (std::size_t i = 1; i < t.size(); i += every)
+    off.push_back(std::abs(t[i] - t[i - 1] - usual));
+  return 1.48 * middle_of(off);
+}
+
 /// Steps by kind: even enough, a hole, back in time.
 struct Steps {
   std::size_t holes{}, first_hole{};
@@ -245,7 +255,8 @@ Result<TimeAxis> analyse_time(std::span<double> t, double scale, bool known_rate
     return axis;
   }
   const double coarse = coarse_step(t);
-  const double hole = usual + std::max((gap_step - 1) * usual, 1.01 * coarse);
+  const double scatter = full ? 0 : 4 * step_scatter(t, usual);
+  const double hole = usual + std::max({(gap_step - 1) * usual, 1.01 * coarse, scatter});
   const Steps steps = sort_steps(t, usual, hole);
   if (steps.back > 0 && !known_rate) {
     return Error{Errc::corrupt_file, place(steps.first_back),
