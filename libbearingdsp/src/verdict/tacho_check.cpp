@@ -83,12 +83,12 @@ struct Given {
 };
 Given given_by(const DiagnoseOptions& options) {
   if (options.speed)
-    return {rpm(shaft_rate(*options.speed)) + " given", shaft_rate(*options.speed),
+    return {rpm(shaft_rate(*options.speed)) + " was given", shaft_rate(*options.speed),
             options.speed_tolerance};
   const double low =
       options.speed_low ? options.speed_low->value() : 0.5 * options.speed_high->value();
   const double high = options.speed_high ? options.speed_high->value() : 2 * low;
-  return {fmt::format("{:.5g} to {:.5g} rpm given", low, high), shaft_rate(Rpm{(low + high) / 2}),
+  return {fmt::format("{:.5g} to {:.5g} rpm was given", low, high), shaft_rate(Rpm{(low + high) / 2}),
           std::min(0.49, (high - low) / (high + low))};
 }
 
