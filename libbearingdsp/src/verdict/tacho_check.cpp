@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <utility>
+#include <vector>
 
 #include "verdict/shaft_motion.hpp"
 
@@ -56,17 +57,29 @@ double score_of(const SpeedEstimate& e) {
   return e.candidates.size() > own ? e.candidates[own].score : 0.0;
 }
 
-/// Probability of the first of two speeds, or of neither where both score no better than chance.
-double probability(double score, double other) {
-  const double most = std::max({score, other, chance});
-  const double heat = tempering / (1 + std::max(most, 0.0) / crowded);
+/// One way to put tacho and given speed right, and how well the vibration's lines fit it.
+struct Reading {
+  TachoTrust trust{};
+  double pulses{1};
+  double score{0};
+  Hz rate;
+};
+
+/// Probability of each against the others and chance.
+double probability(const Reading& one, const std::vector<Reading>& all) {
+  double most = chance;
+  for (const Reading& r : all) most = std::max(most, r.score);
+  const double heat = tempering / (1 + most / crowded);
   const auto weight = [&](double s) { return std::exp(heat * (s - most)); };
-  return weight(score) / (weight(score) + weight(other) + weight(chance));
+  double sum = weight(chance);
+  for (const Reading& r : all) sum += weight(r.score);
+  return weight(one.score) / sum;
 }
 
 std::string rpm(Hz rate) { return fmt::format("{:.5g} rpm", 60 * rate.value()); }
 
-/// Pulses per revolution that make the tacho's rate the wanted one, if they are a whole number.
+/// Pulses per revolution that bring the tacho's rate nearest to the wanted one, if that is within
+/// the tolerance.
 std::optional<double> other_pulses(Hz tacho, Hz wanted, double pulses, double tolerance) {
   const double n = pulses * (tacho / wanted);
   const double whole = std::round(n);
@@ -88,8 +101,32 @@ Given given_by(const DiagnoseOptions& options) {
   const double low =
       options.speed_low ? options.speed_low->value() : 0.5 * options.speed_high->value();
   const double high = options.speed_high ? options.speed_high->value() : 2 * low;
-  return {fmt::format("{:.5g} to {:.5g} rpm was given", low, high), shaft_rate(Rpm{(low + high) / 2}),
-          std::min(0.49, (high - low) / (high + low))};
+  return {fmt::format("{:.5g} to {:.5g} rpm was given", low, high),
+          shaft_rate(Rpm{(low + high) / 2}), std::min(0.49, (high - low) / (high + low))};
+}
+
+/// The ways that there are. A speed that was given roughly counts where lines of the shaft itself
+/// are near it: a family of the bearing alone fits some speed within a few per cent anyhow.
+std::vector<Reading> readings_of(Hz tacho, const Given& given, std::span<const SignalView> axes,
+                                 const DiagnoseOptions& options, FftPlans& plans) {
+  const double pulses = options.pulses_per_revolution;
+  const auto exact = [&](TachoTrust trust, double n) {
+    const Hz rate = (pulses / n) * tacho;
+    return Reading{trust, n, score_of(lines_near(axes, rate, same_rate, options, plans)), rate};
+  };
+  std::vector<Reading> all{exact(TachoTrust::tacho, pulses)};
+  const SpeedEstimate e =
+      lines_near(axes, given.rate, std::max(given.tolerance, same_rate), options, plans);
+  const bool shown = e.best.method == SpeedMethod::given_refined;
+  const Hz wanted = shown ? e.best.rate : given.rate;
+  const double tolerance =
+      shown ? std::max(same_rate, 3 * e.best.relative_uncertainty) : given.tolerance;
+  const auto n = other_pulses(tacho, wanted, pulses, tolerance);
+  // Of many pulses several numbers fit.
+  const bool one = n && (shown || *n * 2 * tolerance < 1);
+  if (one) all.push_back(exact(TachoTrust::recounted, *n));
+  if (shown && !one) all.push_back({TachoTrust::given, pulses, score_of(e), e.best.rate});
+  return all;
 }
 
 }  // namespace
@@ -104,52 +141,40 @@ TachoChecked check_tacho(const TachoReading& reading, std::span<const SignalView
   const EvenAxes even =
       evened(axes, uneven ? std::optional{reading.track} : std::optional<PhaseTrack>{});
   const Given given = given_by(options);
-  const double own = score_of(lines_near(even.views, tacho, same_rate, options, plans));
-  const SpeedEstimate near_given =
-      lines_near(even.views, given.rate, std::max(given.tolerance, same_rate), options, plans);
-  const double others = score_of(near_given);
+  const double pulses = options.pulses_per_revolution;
   const std::string both = fmt::format("the tacho says {} at {:g} pulse{} per revolution, but {}",
-                                       rpm(tacho), options.pulses_per_revolution,
-                                       options.pulses_per_revolution == 1 ? "" : "s", given.words);
+                                       rpm(tacho), pulses, pulses == 1 ? "" : "s", given.words);
   const auto report = [&](const std::string& seen, std::string consequence, std::string advice) {
     findings.push_back({FindingKind::speed_disagrees, Weight::caution, options.tacho_channel,
                         both + seen, std::move(consequence), std::move(advice)});
   };
-  const auto likely = other_pulses(tacho, given.rate, options.pulses_per_revolution,
-                                   options.speed ? given.tolerance : same_rate);
-  const std::string pulses_advice =
-      likely ? fmt::format(
-                   "if the shaft marker has {:g} pulses per revolution, give that "
-                   "(--pulses {:g}; pulses_per_revolution in a machine file)",
-                   *likely, *likely)
-             : std::string{"check which channel is the tacho, and the speed"};
-  const double for_tacho = probability(own, others);
-  const double for_given = probability(others, own);
-  if (for_tacho >= clearly) {
-    report("; the vibration has its lines at the tacho's speed", "the tacho's speed is used",
-           "correct the given speed, or leave it out");
-    return {TachoTrust::tacho, options.pulses_per_revolution, for_tacho, {}};
+  const auto advice = [&](std::optional<double> n) {
+    return n ? fmt::format(
+                   "if the shaft marker has {:g} pulses per revolution, give that (--pulses "
+                   "{:g}; pulses_per_revolution in a machine file)",
+                   *n, *n)
+             : std::string{"check which channel is the tacho, its trigger, and the speed given"};
+  };
+  const auto all = readings_of(tacho, given, even.views, options, plans);
+  const Reading& best = *std::max_element(
+      all.begin(), all.end(), [](const Reading& a, const Reading& b) { return a.score < b.score; });
+  const double sure = probability(best, all);
+  if (sure < clearly) {
+    report("; the vibration does not decide which is right",
+           "all frequencies of the bearing scale with the speed: which component is damaged cannot "
+           "be judged",
+           advice(other_pulses(tacho, given.rate, pulses, given.tolerance)));
+    return {TachoTrust::neither, pulses, 0, both};
   }
-  if (for_given >= clearly) {
-    const Hz shown = near_given.candidates[near_given.disagrees_with_given ? 1 : 0].rate;
-    const double loose = std::max(same_rate, 3 * near_given.best.relative_uncertainty);
-    const auto pulses =
-        other_pulses(tacho, shown, options.pulses_per_revolution, std::min(loose, given.tolerance));
-    if (pulses) {
-      report(fmt::format("; the vibration has its lines at {}", rpm(shown)),
-             fmt::format("the tacho is read with {:g} pulses per revolution", *pulses),
-             pulses_advice);
-      return {TachoTrust::recounted, *pulses, for_given, {}};
-    }
-    report(fmt::format("; the vibration has its lines at {}", rpm(shown)), "the tacho is not used",
-           "check which channel is the tacho, and its trigger");
-    return {TachoTrust::given, options.pulses_per_revolution, for_given, {}};
-  }
-  report("; the vibration does not decide which is right",
-         "all frequencies of the bearing scale with the speed: which component is damaged cannot "
-         "be judged",
-         pulses_advice);
-  return {TachoTrust::neither, options.pulses_per_revolution, 0, both};
+  const std::string seen = fmt::format("; the lines of the vibration fit {}", rpm(best.rate));
+  if (best.trust == TachoTrust::tacho)
+    report(seen, "the tacho's speed is used", "correct the given speed, or leave it out");
+  else if (best.trust == TachoTrust::recounted)
+    report(seen, fmt::format("the tacho is read with {:g} pulses per revolution", best.pulses),
+           advice(best.pulses));
+  else
+    report(seen, "the tacho is not used", advice(std::nullopt));
+  return {best.trust, best.pulses, sure, {}};
 }
 
 }  // namespace bearingdsp

@@ -123,6 +123,21 @@ TEST_CASE("a wrong speed given beside a right tacho [src:simulated truth]") {
   CHECK(f->consequence.find("tacho's speed is used") != std::string::npos);
 }
 
+TEST_CASE(
+    "only the bearing's lines show: the wrong speed names no component [src:simulated truth]") {
+  // Right tacho, wrong speed given; found with a tool that took the given speed there.
+  for (const double rpm : {2940.0, 1000.0}) {
+    for (std::uint64_t seed = 91; seed <= 93; ++seed) {
+      CAPTURE(rpm);
+      CAPTURE(seed);
+      SimulationPlan p = plan_of(seed, Part::outer_ring, 0);
+      p.speed = Rpm{rpm};
+      const Diagnosis d = diagnosed(with_pulses(p, rpm / 60), Rpm{1480}, "tacho");
+      CHECK((d.place == Place::outer_ring || d.verdict == Verdict::indeterminate));
+    }
+  }
+}
+
 TEST_CASE("where the vibration shows neither speed it is open [src:simulated truth]") {
   const Diagnosis d =
       diagnosed(with_pulses(plan_of(7, std::nullopt, 0), 3 * 1480 / 60.0), Rpm{1480}, "tacho");
