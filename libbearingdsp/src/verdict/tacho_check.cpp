@@ -15,6 +15,8 @@ namespace {
 /// A tacho's rate is exact but for its scatter; the vibration's lines are known to a few hundredths
 /// of a per cent. Rates that differ by more are not the same.
 constexpr double same_rate = 0.003;
+/// Lines are looked for this far round a rate; a tenth of it is how well they have to fix theirs.
+constexpr double looked_around = 0.01;
 /// A range is meant roughly.
 constexpr double range_slack = 0.02;
 /// Marks a revolution: a key, bolts of a coupling, blades, a toothed wheel.
@@ -105,27 +107,29 @@ Given given_by(const DiagnoseOptions& options) {
           shaft_rate(Rpm{(low + high) / 2}), std::min(0.49, (high - low) / (high + low))};
 }
 
-/// The ways that there are. A speed that was given roughly counts where lines of the shaft itself
-/// are near it: a family of the bearing alone fits some speed within a few per cent anyhow.
+/// The ways for which lines of the shaft itself speak. A family of the bearing alone fits several
+/// speeds, with another component or a slip.
 std::vector<Reading> readings_of(Hz tacho, const Given& given, std::span<const SignalView> axes,
                                  const DiagnoseOptions& options, FftPlans& plans) {
   const double pulses = options.pulses_per_revolution;
-  const auto exact = [&](TachoTrust trust, double n) {
+  std::vector<Reading> all;
+  const auto add_exact = [&](TachoTrust trust, double n) {
     const Hz rate = (pulses / n) * tacho;
-    return Reading{trust, n, score_of(lines_near(axes, rate, same_rate, options, plans)), rate};
+    const SpeedEstimate e = lines_near(axes, rate, looked_around, options, plans);
+    const double slack = std::max(same_rate, 3 * e.best.relative_uncertainty);
+    if (e.best.method != SpeedMethod::given_refined || std::abs(e.best.rate / rate - 1) > slack)
+      return;
+    all.push_back({trust, n, score_of(e), rate});
   };
-  std::vector<Reading> all{exact(TachoTrust::tacho, pulses)};
+  add_exact(TachoTrust::tacho, pulses);
   const SpeedEstimate e =
-      lines_near(axes, given.rate, std::max(given.tolerance, same_rate), options, plans);
-  const bool shown = e.best.method == SpeedMethod::given_refined;
-  const Hz wanted = shown ? e.best.rate : given.rate;
-  const double tolerance =
-      shown ? std::max(same_rate, 3 * e.best.relative_uncertainty) : given.tolerance;
-  const auto n = other_pulses(tacho, wanted, pulses, tolerance);
-  // Of many pulses several numbers fit.
-  const bool one = n && (shown || *n * 2 * tolerance < 1);
-  if (one) all.push_back(exact(TachoTrust::recounted, *n));
-  if (shown && !one) all.push_back({TachoTrust::given, pulses, score_of(e), e.best.rate});
+      lines_near(axes, given.rate, std::max(given.tolerance, looked_around), options, plans);
+  if (e.best.method != SpeedMethod::given_refined) return all;
+  const double slack = std::max(same_rate, 3 * e.best.relative_uncertainty);
+  if (const auto n = other_pulses(tacho, e.best.rate, pulses, slack))
+    all.push_back({TachoTrust::recounted, *n, score_of(e), (pulses / *n) * tacho});
+  else
+    all.push_back({TachoTrust::given, pulses, score_of(e), e.best.rate});
   return all;
 }
 
@@ -156,9 +160,9 @@ TachoChecked check_tacho(const TachoReading& reading, std::span<const SignalView
              : std::string{"check which channel is the tacho, its trigger, and the speed given"};
   };
   const auto all = readings_of(tacho, given, even.views, options, plans);
-  const Reading& best = *std::max_element(
+  const auto best = std::max_element(
       all.begin(), all.end(), [](const Reading& a, const Reading& b) { return a.score < b.score; });
-  const double sure = probability(best, all);
+  const double sure = best == all.end() ? 0 : probability(*best, all);
   if (sure < clearly) {
     report("; the vibration does not decide which is right",
            "all frequencies of the bearing scale with the speed: which component is damaged cannot "
@@ -166,15 +170,15 @@ TachoChecked check_tacho(const TachoReading& reading, std::span<const SignalView
            advice(other_pulses(tacho, given.rate, pulses, given.tolerance)));
     return {TachoTrust::neither, pulses, 0, both};
   }
-  const std::string seen = fmt::format("; the lines of the vibration fit {}", rpm(best.rate));
-  if (best.trust == TachoTrust::tacho)
+  const std::string seen = fmt::format("; the lines of the vibration fit {}", rpm(best->rate));
+  if (best->trust == TachoTrust::tacho)
     report(seen, "the tacho's speed is used", "correct the given speed, or leave it out");
-  else if (best.trust == TachoTrust::recounted)
-    report(seen, fmt::format("the tacho is read with {:g} pulses per revolution", best.pulses),
-           advice(best.pulses));
+  else if (best->trust == TachoTrust::recounted)
+    report(seen, fmt::format("the tacho is read with {:g} pulses per revolution", best->pulses),
+           advice(best->pulses));
   else
     report(seen, "the tacho is not used", advice(std::nullopt));
-  return {best.trust, best.pulses, sure, {}};
+  return {best->trust, best->pulses, sure, {}};
 }
 
 }  // namespace bearingdsp
