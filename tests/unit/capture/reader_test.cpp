@@ -75,7 +75,7 @@ TEST_CASE("half of the samples are missing: the rest keep their time [src:closed
   CHECK(gap->consequence.find("true time") != std::string::npos);
 }
 
-TEST_CASE("a few missing samples are a caution; every second one is half the rate") {
+TEST_CASE("a few missing samples are a caution, every second one is half the rate") {
   std::string few = "t [s],x [m/s2]\n";
   std::string even = few;
   Random random{8};
