@@ -11,8 +11,6 @@ namespace {
 /// the least sensitive accelerometers made for machines (10 mV/g at 5 V). Common practice, no
 /// source.
 constexpr double most_acceleration = from_g(100);  // m/s2
-/// 1 m/s rms: ninety times the limit of zone D of the largest machines (11 mm/s, ISO 20816-3).
-constexpr double most_velocity = 1.0;  // m/s
 /// 10 mm rms, an excursion that no bearing housing survives. Common practice, no source.
 constexpr double most_displacement = 0.01;  // m
 
@@ -20,7 +18,7 @@ constexpr double most_displacement = 0.01;  // m
 
 std::optional<Finding> implausible_level(double rms, SampleUnit unit) {
   const double most = unit == SampleUnit::acceleration   ? most_acceleration
-                      : unit == SampleUnit::velocity     ? most_velocity
+                      : unit == SampleUnit::velocity     ? most_plausible_velocity
                       : unit == SampleUnit::displacement ? most_displacement
                                                          : 0;
   if (!(most > 0) || !(rms > most)) return std::nullopt;

@@ -9,6 +9,8 @@
 #include <numbers>
 #include <utility>
 
+#include "capture/plausible.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -107,9 +109,6 @@ Result<ZoneLimits> by_group(const Machine& m, SeverityStandard standard) {
   return limits;
 }
 
-/// Ninety times the limit of zone D of the largest machines (11 mm/s, ISO 20816-3): a wrong unit.
-constexpr VelocityRms most_velocity{1.0};
-
 /// Empty if there is one.
 std::string why_no_zone(const KnownLimits& limits, const MeasuredVelocity& m) {
   const bool known_unit = m.unit == SampleUnit::acceleration || m.unit == SampleUnit::velocity ||
@@ -120,7 +119,7 @@ std::string why_no_zone(const KnownLimits& limits, const MeasuredVelocity& m) {
     return fmt::format("recorded up to {:g} Hz only, the limits count up to 1000 Hz",
                        m.rate.value() / 2);
   if (!m.rms) return "the record is too short for a velocity from 10 Hz on";
-  if (*m.rms > most_velocity)
+  if (m.rms->value() > capture_detail::most_plausible_velocity)
     return fmt::format(
         "{:.4g} mm/s rms is beyond any machine: check unit, sensitivity and full scale",
         in_mm_per_s_rms(*m.rms));
