@@ -212,6 +212,22 @@ double single_resolution(std::span<const double> t) noexcept {
   return static_cast<double>(std::nextafter(top, 2 * top + 1)) - largest;
 }
 
+/// Fills the few stamps that cannot be read. Gives how many. Errors: too_short, corrupt_file
+Result<std::size_t> repaired_stamps(std::span<double> t,
+                                    const std::function<std::string(std::size_t)>& place) {
+  const std::size_t n = t.size();
+  if (n < 2) {
+    return Error{Errc::too_short, place(0), "one sample alone has no rate", "give the rate"};
+  }
+  const std::size_t bad = fill_stamps(t);
+  if (static_cast<double>(bad) > unreadable * static_cast<double>(n) || !std::isfinite(t[0])) {
+    return Error{Errc::corrupt_file, place(0),
+                 fmt::format("{} of {} time stamps are missing or not numbers", bad, n),
+                 "name the right time column, or none and give the rate"};
+  }
+  return bad;
+}
+
 }  // namespace
 
 double printed_resolution(std::span<const double> t) noexcept {
@@ -229,20 +245,13 @@ double printed_resolution(std::span<const double> t) noexcept {
 
 Result<TimeAxis> analyse_time(std::span<double> t, double scale, bool known_rate,
                               const std::function<std::string(std::size_t)>& place) {
+  const auto bad = repaired_stamps(t, place);
+  if (!bad) return bad.error();
   const std::size_t n = t.size();
-  if (n < 2) {
-    return Error{Errc::too_short, place(0), "one sample alone has no rate", "give the rate"};
-  }
-  const std::size_t bad = fill_stamps(t);
-  if (static_cast<double>(bad) > unreadable * static_cast<double>(n) || !std::isfinite(t[0])) {
-    return Error{Errc::corrupt_file, place(0),
-                 fmt::format("{} of {} time stamps are missing or not numbers", bad, n),
-                 "name the right time column, or none and give the rate"};
-  }
   TimeAxis axis;
   const auto tail = t.last(std::min<std::size_t>(n, 1000));
   const double printed = std::max(printed_resolution(tail), single_resolution(tail));
-  const std::optional<StampGrid> full = bad > 0 ? std::nullopt : stamp_grid(t, printed);
+  const std::optional<StampGrid> full = *bad > 0 ? std::nullopt : stamp_grid(t, printed);
   const double usual = full ? full->step : usual_step(t);
   if (!(usual > 0)) {
     if (!known_rate) {
