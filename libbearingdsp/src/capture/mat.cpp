@@ -84,6 +84,20 @@ std::size_t common_prefix(std::string_view a, std::string_view b) noexcept {
   return n;
 }
 
+/// Keeps the value of the likeliest name, and another one of a name as likely.
+void take_likelier(const std::optional<double>& value, std::size_t likeness,
+                   std::optional<double>& best, std::optional<double>& second, std::size_t& most) {
+  constexpr double alike = 0.01;
+  if (!value || likeness < most) return;
+  if (likeness > most) {
+    best = value;
+    second.reset();
+    most = likeness;
+  } else if (std::abs(*value - *best) > alike * std::max(*value, *best)) {
+    second = value;
+  }
+}
+
 /// Of several scalars that may be the rate or speed, the one named most like the signal ("X105RPM"
 /// with "X105_DE_time").
 Hint hints(const std::vector<MatNode>& nodes, std::string_view signal) {
@@ -96,14 +110,8 @@ Hint hints(const std::vector<MatNode>& nodes, std::string_view signal) {
     Hint one;
     take_hint(one, last_part(node.path), *node.value, "");
     const std::size_t likeness = 1 + common_prefix(node.path, signal);
-    if (one.rate && likeness > rate_likeness) {
-      best.rate = one.rate;
-      rate_likeness = likeness;
-    }
-    if (one.speed && likeness > speed_likeness) {
-      best.speed = one.speed;
-      speed_likeness = likeness;
-    }
+    take_likelier(one.rate, likeness, best.rate, best.second_rate, rate_likeness);
+    take_likelier(one.speed, likeness, best.speed, best.second_speed, speed_likeness);
     // "rate" alone may be the shaft's: no shaft turns this fast, no recorder here is this slow.
     constexpr double slowest_recorder = 500;
     if (lower(last_part(node.path)) == "rate" && *node.value >= slowest_recorder) {
@@ -310,8 +318,9 @@ Result<Capture> read_mat(ByteSource& source, const std::string& name, const Read
   capture.format = file.format();
   Finish end;
   const Hint hint = hints(nodes, nodes[picked.front()].path);
-  if (hint.speed) capture.noted_speed = Rpm{*hint.speed};
+  note_speed(capture, hint);
   end.rate = hint.rate;
+  end.second_rate = hint.second_rate;
   end.rate_advice = "give the rate";
   end.all_usable = true;
 
@@ -327,8 +336,8 @@ Result<Capture> read_mat(ByteSource& source, const std::string& name, const Read
       return fmt::format("{}: {}[{}]", name, nodes[*time].path, i + 1);
     });
     if (!axis) return axis.error();
-    if (axis->rate > 0) end.rate = axis->rate;
     for (Finding& f : axis->findings) capture.findings.push_back(std::move(f));
+    end.axis = std::move(*axis);
   } else if (time && !options.time_column.empty()) {
     return Error{Errc::bad_argument, name,
                  fmt::format("the time signal '{}' has {} values, the signal {}",

@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include "bearingdsp/dsp/spectrum.hpp"
+#include "plausible.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -401,6 +402,8 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
     return out;
   }
   if (s.unit == SampleUnit::revolution) return out;
+  if (auto level = capture_detail::implausible_level(m.rms, s.unit))
+    out.push_back(std::move(*level));
 
   const std::optional<Grid> grid = converter_grid(s.x);
   if (look_for_clipping(s, m, grid, needs.full_scale, out)) return out;

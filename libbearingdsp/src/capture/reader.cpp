@@ -8,6 +8,8 @@
 #include <fast_float/fast_float.h>
 #include <fmt/format.h>
 
+#include "rate.hpp"
+
 namespace bearingdsp::capture_detail {
 namespace {
 
@@ -21,6 +23,12 @@ constexpr std::size_t harmless_run = 8;
 /// the largest double keeps every later square finite.
 constexpr double largest_value = 1e30;
 bool usable(double v) noexcept { return std::abs(v) < largest_value; }
+
+/// What a machine file may say too (machine/machine_file.cpp).
+constexpr double least_full_scale = 1e-9;
+constexpr double most_full_scale = 1e9;
+constexpr double least_sensitivity = 1e-3;  // mV/g
+constexpr double most_sensitivity = 1e5;
 
 Result<void> repair(Channel& channel, const std::string& where, const Finish& how,
                     std::string_view seen, Findings& findings) {
@@ -260,16 +268,18 @@ Result<void> check_options(const ReadOptions& options, const std::string& where)
                  fmt::format("a sample rate of {} Hz is not possible", options.rate->value()),
                  "give a rate above 0 Hz"};
   }
-  if (options.full_scale && !(std::isfinite(*options.full_scale) && *options.full_scale > 0)) {
+  if (options.full_scale &&
+      !(*options.full_scale >= least_full_scale && *options.full_scale <= most_full_scale)) {
     return Error{Errc::bad_argument, where,
                  fmt::format("a full scale of {} is not possible", *options.full_scale),
-                 "give a value above 0"};
+                 fmt::format("give a value from {:g} to {:g}", least_full_scale, most_full_scale)};
   }
   for (const double s : options.sensitivity_mv_per_g) {
-    if (!(std::isfinite(s) && s > 0)) {
+    if (!(s >= least_sensitivity && s <= most_sensitivity)) {
       return Error{Errc::bad_argument, where,
                    fmt::format("a sensitivity of {} mV/g is not possible", s),
-                   "give a value above 0, as on the sensor's certificate"};
+                   fmt::format("give a value from {:g} to {:g}, as on the sensor's certificate",
+                               least_sensitivity, most_sensitivity)};
     }
   }
   for (const std::string& unit : options.units) {
@@ -361,6 +371,32 @@ Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string&
   return out;
 }
 
+namespace {
+
+/// The unit given against the one of the file.
+void note_other_unit(const Channel& channel, const std::optional<FileUnit>& in_file,
+                     const Calibration& used, const ReadOptions& options, Findings& findings) {
+  constexpr double alike = 0.01;
+  if (options.units.empty() || !in_file || in_file->kind == SampleUnit::uncalibrated) return;
+  const bool same_kind = in_file->kind == used.unit;
+  const double ratio = used.factor / in_file->to_si;
+  if (same_kind && std::abs(ratio - 1) <= alike) return;
+  // Volts of the file and a sensitivity: that is how volts are meant.
+  if (in_file->kind == SampleUnit::volt && !options.sensitivity_mv_per_g.empty()) return;
+  findings.push_back(
+      {FindingKind::unit_disagrees, Weight::caution, channel.name,
+       fmt::format("the unit given makes 1 in the file {:.6g} {}, the file's own unit {:.6g} {}",
+                   used.factor, symbol(used.unit), in_file->to_si, symbol(in_file->kind)),
+       same_kind ? fmt::format("every level is {:.4g} times what the file says: levels and zones "
+                               "are not judged; frequencies do not suffer",
+                               ratio)
+                 : "levels and zones are not judged; frequencies do not suffer",
+       "leave the unit out (--unit; unit in a machine file) if the file is right, else correct the "
+       "file"});
+}
+
+}  // namespace
+
 Result<Capture> finish(Capture capture, const Finish& finish, const ReadOptions& options) {
   const std::string& where = capture.source;
   const std::size_t n = capture.size();
@@ -376,26 +412,7 @@ Result<Capture> finish(Capture capture, const Finish& finish, const ReadOptions&
   for (std::size_t i = 0; i < options.names.size(); ++i) {
     capture.channels[i].name = options.names[i];
   }
-  if (options.rate) {
-    const double given = options.rate->value();
-    if (finish.rate && std::abs(given - *finish.rate) > 0.01 * given) {
-      capture.findings.push_back(
-          {FindingKind::header_mismatch, Weight::caution, "",
-           fmt::format("the rate given, {:.9g} Hz, is used; the file says {:.9g} Hz", given,
-                       *finish.rate),
-           "all frequencies scale with the rate: the wrong one moves every defect line",
-           "make sure which rate is right"});
-    }
-    capture.rate = *options.rate;
-  } else if (finish.rate && std::isfinite(*finish.rate) && *finish.rate > 0) {
-    capture.rate = Hz{*finish.rate};
-  } else if (finish.rate) {
-    return Error{Errc::corrupt_file, where,
-                 fmt::format("says its sample rate is {:.9g} Hz", *finish.rate),
-                 "give the true rate"};
-  } else {
-    return Error{Errc::missing_metadata, where, "does not say its sample rate", finish.rate_advice};
-  }
+  if (auto ok = settle_rate(capture, finish, options); !ok) return ok.error();
   if (finish.storage == Storage::float_fractions && options.full_scale.value_or(1) != 1) {
     const double scale = *options.full_scale;
     capture.findings.push_back(
@@ -424,14 +441,67 @@ Result<Capture> finish(Capture capture, const Finish& finish, const ReadOptions&
       for (double& v : channel.samples) v *= scale->factor;
       capture.trail.push_back({"calibrate", fmt::format("{} {}", channel.name, scale->note)});
     }
+    note_other_unit(channel, i < finish.units.size() ? finish.units[i] : std::nullopt, *scale,
+                    options, capture.findings);
   }
+  settle_axis(capture, finish);
   return capture;
 }
+
+namespace {
+
+/// Words of a header's key, in small letters.
+template <class Test>
+bool any_word(std::string_view key, const Test& test) {
+  const auto letter = [&](std::size_t i) { return key[i] >= 'a' && key[i] <= 'z'; };
+  for (std::size_t at = 0; at < key.size();) {
+    std::size_t end = at;
+    while (end < key.size() && letter(end)) ++end;
+    if (end > at && test(key.substr(at, end - at), key.substr(0, at), key.substr(end))) return true;
+    at = std::max(end, at + 1);
+  }
+  return false;
+}
+
+/// "Max. sample rate", "rpm limit": what could be, not what was.
+bool says_limit(std::string_view key) {
+  constexpr std::array starts{"max",  "minimum",   "minimal", "limit",  "range", "alarm",
+                              "trip", "threshold", "highest", "lowest", "full"};
+  return any_word(key, [&](auto word, auto before, auto behind) {
+    // "min" in "1/min" and "min-1" is the minute.
+    if (word == "min")
+      return !before.ends_with('/') && !behind.starts_with("-1") && !behind.starts_with("^-1");
+    return std::any_of(starts.begin(), starts.end(),
+                       [&](const char* w) { return word.starts_with(w); });
+  });
+}
+
+/// "Rated rpm", "Nenndrehzahl": what stands on the nameplate.
+bool says_nominal(std::string_view key) {
+  constexpr std::array starts{"rated",  "nominal", "nameplate", "nenn", "synchr",
+                              "target", "set",     "design",    "base"};
+  return any_word(key, [&](auto word, auto, auto) {
+    return std::any_of(starts.begin(), starts.end(),
+                       [&](const char* w) { return word.starts_with(w); });
+  });
+}
+
+void keep(std::optional<double>& first, std::optional<double>& second, double value) {
+  constexpr double alike = 0.01;
+  if (!first) {
+    first = value;
+  } else if (!second && std::abs(*first - value) > alike * std::max(*first, value)) {
+    second = value;
+  }
+}
+
+}  // namespace
 
 void take_hint(Hint& hint, std::string_view name, double value, std::string_view unit) {
   if (!std::isfinite(value) || value <= 0) return;
   const std::string key = lower(trim(name));
   const std::string u = lower(trim(unit));
+  if (says_limit(key)) return;
   const auto has = [&](std::string_view word) { return key.find(word) != std::string::npos; };
   const double hz = u == "khz" ? 1e3 : u == "mhz" ? 1e6 : 1;
   const bool exact = key == "fs" || key == "sr" || key == "rate" || key == "fsamp" ||
@@ -443,15 +513,29 @@ void take_hint(Hint& hint, std::string_view name, double value, std::string_view
   if (u != "rpm" && (exact || sampling)) {
     // "sr" says sampling rate more surely than "rate", which may mean the shaft's.
     const bool weak = key == "rate";
-    if (!hint.rate && !weak) hint.rate = value * hz;
+    if (!weak) keep(hint.rate, hint.second_rate, value * hz);
   } else if (interval) {
     const double s = u == "ms" ? 1e-3 : u == "us" || u == "µs" ? 1e-6 : 1;
-    if (!hint.rate) hint.rate = 1.0 / (value * s);
+    keep(hint.rate, hint.second_rate, 1.0 / (value * s));
+  } else if (says_nominal(key)) {
+    return;
   } else if (u == "rpm" || u == "1/min" || has("rpm") || key == "1/min" || key == "drehzahl") {
-    if (!hint.speed) hint.speed = value;
+    keep(hint.speed, hint.second_speed, value);
   } else if (has("shaft") && (has("speed") || has("freq") || has("rate")) && u == "hz") {
-    if (!hint.speed) hint.speed = value * 60;
+    keep(hint.speed, hint.second_speed, value * 60);
   }
+}
+
+void note_speed(Capture& capture, const Hint& hint) {
+  if (!hint.speed) return;
+  if (!hint.second_speed) {
+    capture.noted_speed = Rpm{*hint.speed};
+    return;
+  }
+  capture.findings.push_back(
+      {FindingKind::speed_disagrees, Weight::caution, "",
+       fmt::format("the header says {:.5g} rpm and {:.5g} rpm", *hint.speed, *hint.second_speed),
+       "neither is used", "give the right one (--rpm)"});
 }
 
 }  // namespace bearingdsp::capture_detail

@@ -13,6 +13,7 @@
 #include "bearingdsp/capture/file_unit.hpp"
 #include "bearingdsp/capture/read.hpp"
 #include "byte_source.hpp"
+#include "time_axis.hpp"
 
 namespace bearingdsp::capture_detail {
 
@@ -68,13 +69,15 @@ Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string&
 Result<void> check_options(const ReadOptions& options, const std::string& where);
 
 /// Ends every reader: names, calibration, repair of values that are no numbers, rate.
-/// units[i]: what the file says of channel i. rate: from the file, if any.
+/// units[i]: what the file says of channel i.
 /// Errors: too_short, missing_metadata, bad_argument, corrupt_file.
 struct Finish {
   std::vector<std::optional<FileUnit>> units;
   Storage storage{Storage::numbers};
-  std::optional<double> rate;
-  std::string rate_advice;  ///< what to do if no rate is known
+  std::optional<double> rate;         ///< as the header says
+  std::optional<double> second_rate;  ///< another one that the header says as well
+  std::optional<TimeAxis> axis;       ///< from a column of time; it goes before the header
+  std::string rate_advice;            ///< what to do if no rate is known
   /// Where sample i stands in the file ("data.csv:17"); empty: samples are told by their number.
   std::function<std::string(std::size_t)> place;
   std::vector<std::string> seen;  ///< a channel: what stood where a number should be, if anything
@@ -86,10 +89,15 @@ Result<Capture> finish(Capture capture, const Finish& finish, const ReadOptions&
 
 /// A rate or speed hidden in "name value" pairs (metadata lines, scalars of a MAT file).
 struct Hint {
-  std::optional<double> rate;   ///< Hz
-  std::optional<double> speed;  ///< rpm
+  std::optional<double> rate;          ///< Hz
+  std::optional<double> second_rate;   ///< Hz, another one that differs by more than 1 %
+  std::optional<double> speed;         ///< rpm
+  std::optional<double> second_speed;  ///< rpm, the same
 };
-/// Looks at one pair; keeps what was found before.
+/// Looks at one pair; keeps what was found before. A rated, nominal, largest or smallest value is
+/// not one of this recording.
 void take_hint(Hint& hint, std::string_view name, double value, std::string_view unit);
+/// The speed of a hint as the capture's; where the header says two, neither, with a finding.
+void note_speed(Capture& capture, const Hint& hint);
 
 }  // namespace bearingdsp::capture_detail

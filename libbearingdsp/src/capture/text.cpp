@@ -148,11 +148,12 @@ struct Oddity {
 };
 
 /// "1,234.5" or "1.234,5": digits in groups of three before a decimal sign; nothing else.
-std::optional<double> parse_grouped(std::string_view field, char decimal) {
+/// thousands: the file writes whole numbers in groups too.
+std::optional<double> parse_grouped(std::string_view field, char decimal, bool thousands) {
   const char group = decimal == '.' ? ',' : '.';
-  const std::size_t point = field.find(decimal);
-  if (point == std::string_view::npos || field.find(group) == std::string_view::npos)
-    return std::nullopt;
+  const std::size_t point = std::min(field.find(decimal), field.size());
+  if (field.find(group) == std::string_view::npos) return std::nullopt;
+  if (point == field.size() && !thousands) return std::nullopt;
   std::string plain;
   std::size_t in_group = 0;
   for (std::size_t i = point; i-- > 0;) {
@@ -319,6 +320,7 @@ class RowParser {
     bool any = false;
     for (std::size_t c = 0; c < fields_.size() && !any; ++c) {
       any = parse_number(fields_[c], layout_.decimal).has_value() ||
+            parse_grouped(fields_[c], layout_.decimal, layout_.thousands).has_value() ||
             (layout_.time == c && parse_stamp(fields_[c]).has_value());
     }
     if (!any) {
@@ -349,7 +351,7 @@ class RowParser {
         }
       }
       auto v = parse_number(fields_[c], layout_.decimal);
-      if (!v) v = parse_grouped(fields_[c], layout_.decimal);
+      if (!v) v = parse_grouped(fields_[c], layout_.decimal, layout_.thousands);
       if (v) {
         row_[k] = std::isfinite(*v) ? *v : nothing;
       } else if (!is_missing(fields_[c])) {
@@ -497,8 +499,8 @@ bool looks_pulsed(std::span<const double> x) {
   return static_cast<double>(at_level) > 0.9 * static_cast<double>(x.size());
 }
 
-/// The speed that a column of rpm says, if it was the same all along.
-std::optional<Rpm> steady_speed(std::span<const double> x) {
+/// The speed that a column says, if it was the same all along; factor: its unit in rpm.
+std::optional<Rpm> steady_speed(std::span<const double> x, double factor) {
   constexpr double steady = 0.02;
   double sum = 0;
   std::size_t count = 0;
@@ -513,7 +515,7 @@ std::optional<Rpm> steady_speed(std::span<const double> x) {
   }
   const double mean = count > 0 ? sum / static_cast<double>(count) : 0;
   if (!(mean > 0) || high - low > steady * mean) return std::nullopt;
-  return Rpm{mean};
+  return Rpm{factor * mean};
 }
 
 /// Which of the picked columns are no vibration (speed, temperature ...), unless there is nothing
@@ -530,7 +532,7 @@ std::vector<bool> companions(const TextLayout& layout, const std::vector<std::si
   for (std::size_t k = 0; k < picked.size(); ++k) {
     const bool speed = says_speed(layout.names[picked[k]], layout.units[picked[k]]);
     if (apart[k] && speed && !capture.noted_speed)
-      capture.noted_speed = steady_speed(rows.columns[k]);
+      capture.noted_speed = steady_speed(rows.columns[k], rpm_in(layout.units[picked[k]]));
   }
   return apart;
 }
@@ -648,7 +650,7 @@ Result<Capture> read_text(ByteSource& source, const std::string& name, const Rea
   capture.source = name;
   capture.format = format_of(wrapping);
   capture.start_utc = layout.start_utc;
-  if (layout.hint.speed) capture.noted_speed = Rpm{*layout.hint.speed};
+  note_speed(capture, layout.hint);
   std::vector<bool> apart;
   if (options.select.empty()) apart = companions(layout, *picked, rows, capture);
   if (auto ok = check_rows(layout, *picked, apart, rows, name); !ok) return ok.error();
@@ -657,14 +659,15 @@ Result<Capture> read_text(ByteSource& source, const std::string& name, const Rea
   const auto place = [&](std::size_t i) { return fmt::format("{}:{}", name, rows.line_of(i)); };
   Finish end;
   end.rate = layout.hint.rate;
+  end.second_rate = layout.hint.second_rate;
   end.rate_advice = "give the rate, or name the time column";
   end.place = place;
   if (time != no_column) {
     auto axis =
         analyse_time(rows.columns.back(), layout.time_scale, options.rate.has_value(), place);
     if (!axis) return axis.error();
-    if (axis->rate > 0) end.rate = axis->rate;
     for (Finding& f : axis->findings) capture.findings.push_back(std::move(f));
+    end.axis = std::move(*axis);
     std::vector<double>{}.swap(rows.columns.back());
   }
   for (std::size_t k = 0; k < picked->size(); ++k) {

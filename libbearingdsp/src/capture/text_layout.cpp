@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include "header_number.hpp"
 #include "stamp.hpp"
 #include "text_encoding.hpp"
 #include "time_axis.hpp"
@@ -129,14 +130,17 @@ bool companion_unit(std::string_view unit) {
                              "%",
                              "%rh",
                              "l/min",
-                             "m3/h"};
+                             "m3/h",
+                             "hz"};
   return std::find(units.begin(), units.end(), low) != units.end();
 }
 
 /// Headers of what goes along with a vibration where no unit tells.
 bool companion_name(std::string_view name) {
   const std::string key = lower(trim(name));
-  constexpr std::array whole{"rpm", "speed_rpm", "rpm_speed", "drehzahl", "temp", "humidity"};
+  constexpr std::array whole{"rpm",         "speed_rpm",   "rpm_speed",        "drehzahl",
+                             "temp",        "humidity",    "shaft speed",      "rotational speed",
+                             "motor speed", "shaft_speed", "rotational_speed", "motor_speed"};
   if (std::find(whole.begin(), whole.end(), key) != whole.end()) return true;
   return key.starts_with("temperatur") || key.ends_with("temperature") ||
          key.starts_with("temp (") || key.starts_with("temp [") || key.starts_with("temp_");
@@ -175,7 +179,7 @@ std::pair<std::string, std::string> name_and_unit(std::string_view field) {
     const std::string_view unit = trim(field.substr(cut + 1));
     const std::string low = lower(unit);
     const bool clear = low == "g" || low == "s" || low == "ms" || low == "us" || low == "mv" ||
-                       low == "um" || low == "ms2" || low == "rpm" ||
+                       low == "um" || low == "ms2" || low == "rpm" || low == "hz" ||
                        low.find('/') != std::string::npos;
     if (clear && (find_file_unit(unit) || time_unit(unit) || companion_unit(unit))) {
       return {bare_name(field.substr(0, cut)), std::string{unit}};
@@ -259,8 +263,15 @@ void take_metadata(std::string_view line, char decimal, TextLayout& layout) {
   }
   line = trim(line);
   std::size_t cut = line.find_first_of(":=;\t,");
-  if (cut == std::string_view::npos) cut = line.find_last_of(' ');
+  if (cut == std::string_view::npos) {
+    // "Sample rate 25 600 Hz": the number begins behind the first blank that a digit follows.
+    cut = line.find(' ');
+    while (cut != std::string_view::npos &&
+           (cut + 1 >= line.size() || line[cut + 1] < '0' || line[cut + 1] > '9'))
+      cut = line.find(' ', cut + 1);
+  }
   if (cut == std::string_view::npos) return;
+  const char separator = line[cut];
   std::string_view key = trim(line.substr(0, cut));
   std::string_view value = trim(line.substr(cut + 1));
   while (!value.empty() &&
@@ -273,22 +284,16 @@ void take_metadata(std::string_view line, char decimal, TextLayout& layout) {
     if (b != std::string_view::npos) unit = std::string{trim(key.substr(a + 1, b - a - 1))};
     key = trim(key.substr(0, a));
   }
-  const std::size_t end = value.find_first_of(" ;\t,", 0);
-  std::string_view number = value.substr(0, decimal == ',' ? value.find_first_of(" ;\t") : end);
-  std::size_t digits = 0;
-  while (digits < number.size() &&
-         std::string_view{"+-.,eE0123456789"}.find(number[digits]) != std::string_view::npos) {
-    ++digits;
-  }
-  const std::string_view rest = trim(value.substr(digits));
+  if (value.starts_with('"')) value.remove_prefix(1);
+  const bool kilo = lower(value).find("khz") != std::string::npos || lower(unit) == "khz";
+  const auto number = header_number(value, decimal, separator == ',', kilo);
+  const std::string_view rest = trim(value.substr(number ? number->length : 0));
   if (unit.empty() && !rest.empty()) {
-    unit = std::string{trim(rest.substr(0, rest.find_first_of(" ;\t,")))};
+    unit = std::string{trim(rest.substr(0, rest.find_first_of(" ;\t,\"")))};
     while (!unit.empty() && (unit.front() == '[' || unit.front() == '(')) unit.erase(0, 1);
     while (!unit.empty() && (unit.back() == ']' || unit.back() == ')')) unit.pop_back();
   }
-  if (const auto v = parse_number(number.substr(0, digits), decimal)) {
-    take_hint(layout.hint, key, *v, unit);
-  }
+  if (number) take_hint(layout.hint, key, number->value, unit);
   const std::string low = lower(key);
   const bool unit_key = low.ends_with("unit") || low.ends_with("units") || low.ends_with("einheit");
   if (unit_key && layout.unit.empty()) {
@@ -354,9 +359,15 @@ void split(std::string_view line, char delimiter, std::vector<std::string_view>&
 bool says_speed(std::string_view name, std::string_view unit) {
   const std::string u = lower(trim(unit));
   const std::string key = lower(trim(name));
+  const auto called = [&](std::string_view word) { return key.find(word) != std::string::npos; };
+  if (u == "hz")
+    return called("speed") || called("shaft") || called("rotat") || called("drehzahl") ||
+           called("tacho");
   return std::find(speed_units.begin(), speed_units.end(), u) != speed_units.end() ||
-         (u.empty() && (key.find("rpm") != std::string::npos || key == "drehzahl"));
+         (u.empty() && (called("rpm") || key == "drehzahl"));
 }
+
+double rpm_in(std::string_view unit) { return lower(trim(unit)) == "hz" ? 60 : 1; }
 
 bool is_missing(std::string_view field) noexcept {
   constexpr std::array words{"",        "nan",     "-nan",   "na",        "n/a",
@@ -393,6 +404,7 @@ class LayoutFinder {
   Result<TextLayout> find() {
     if (auto ok = find_signs(); !ok) return ok.error();
     if (auto ok = settle_commas(); !ok) return ok.error();
+    settle_thousands();
     find_rows();
     find_names();
     if (auto ok = find_time(); !ok) return ok.error();
@@ -416,7 +428,7 @@ class LayoutFinder {
     }
   }
 
-  std::optional<Trial> best_trial(Words words) {
+  std::optional<Trial> best_trial(Words words, char only) {
     std::optional<Trial> best;
     const bool quoted = std::any_of(lines_.begin(), lines_.end(), [](const Line& line) {
       return line.text.find('"') != std::string_view::npos;
@@ -427,7 +439,7 @@ class LayoutFinder {
       for (const char decimal : {'.', ','}) {
         // "0,5","1,5": the quotes keep the two commas apart.
         if (decimal == delimiter && !quoted) continue;
-        if (options_.decimal != 0 && options_.decimal != decimal) continue;
+        if (only != 0 && only != decimal) continue;
         const Trial t = attempt(lines_, delimiter, decimal, words);
         if (t.rows == 0) continue;
         const bool much_longer = best && t.rows * 10 > best->rows * 11;
@@ -444,8 +456,10 @@ class LayoutFinder {
 
   /// Delimiter and decimal sign under which most lines are rows.
   Result<void> find_signs() {
-    std::optional<Trial> best = best_trial(Words::none);
-    if (!best) best = best_trial(Words::allowed);
+    std::optional<Trial> best = best_trial(Words::none, options_.decimal);
+    // Told that the sign is a point, commas may group digits.
+    if (!best && options_.decimal == '.') best = grouped_trial();
+    if (!best) best = best_trial(Words::allowed, options_.decimal);
     // A few lines of prose with numbers in them are no table.
     if (best && best->words && best->rows < fewest_worded_rows) best.reset();
     if (!best) {
@@ -505,6 +519,50 @@ class LayoutFinder {
                    "say which: give the delimiter or the decimal separator"};
     }
     return {};
+  }
+
+  /// "1,234" beside "234" in one column: groups of thousands, not a decimal comma. A decimal comma
+  /// shows itself by another number of digits behind it, or by a 0 in front.
+  void settle_thousands() {
+    const bool found = layout_.decimal == ',' && options_.decimal == 0 && groups().beside_plain;
+    if (found) layout_.decimal = '.';
+    layout_.thousands = found || (layout_.decimal == '.' && layout_.delimiter != ',');
+  }
+  std::optional<Trial> grouped_trial() {
+    auto trial = best_trial(Words::none, ',');
+    if (!trial) return trial;
+    layout_.delimiter = trial->delimiter;
+    columns_ = trial->columns;
+    first_ = trial->first;
+    trial->decimal = '.';
+    return groups().only ? trial : std::nullopt;
+  }
+  /// What commas do in the rows.
+  struct Groups {
+    bool only{};          ///< every number with a comma is whole and in groups of three
+    bool beside_plain{};  ///< in a column that has numbers without one
+  };
+  Groups groups() {
+    std::vector<std::pair<bool, bool>> seen(columns_);  // grouped, plain: by column
+    for (std::size_t i = first_; i < lines_.size(); ++i) {
+      if (is_comment(lines_[i].text, layout_.delimiter)) continue;
+      split(lines_[i].text, layout_.delimiter, fields_);
+      for (std::size_t c = 0; c < std::min(columns_, fields_.size()); ++c) {
+        if (fields_[c].find(',') != std::string_view::npos) {
+          if (!whole_in_groups(fields_[c])) return {};
+          seen[c].first = true;
+        } else if (const auto v = parse_number(fields_[c])) {
+          if (std::abs(*v) >= 1000) return {};
+          seen[c].second = true;
+        }
+      }
+    }
+    Groups out;
+    for (const auto& [grouped, plain] : seen) {
+      out.only = out.only || grouped;
+      out.beside_plain = out.beside_plain || (grouped && plain);
+    }
+    return out;
   }
 
   void find_rows() {

@@ -20,6 +20,7 @@ struct TextLayout {
   char end_of_line{'\n'};
   char delimiter{','};  ///< ' ' stands for runs of blanks and tabs
   char decimal{'.'};
+  bool thousands{};                 ///< whole numbers are written in groups: 1,234
   std::vector<std::string> names;   ///< one a column
   std::vector<std::string> units;   ///< one a column, empty where the file says none
   bool named{};                     ///< the names are from the file
@@ -45,8 +46,10 @@ Result<TextLayout> find_layout(std::string_view head, const std::string& name,
 void split(std::string_view line, char delimiter, std::vector<std::string_view>& fields);
 /// Empty, or one of the words that stand for no value (nan, n/a, null, - ...).
 bool is_missing(std::string_view field) noexcept;
-/// Whether a column's name or unit says revolutions per minute.
+/// Whether a column's name or unit says a shaft's speed.
 bool says_speed(std::string_view name, std::string_view unit);
+/// Revolutions per minute in one of the unit of a speed: 60 for Hz, else 1.
+double rpm_in(std::string_view unit);
 bool is_comment(std::string_view line, char delimiter) noexcept;
 
 }  // namespace bearingdsp::capture_detail

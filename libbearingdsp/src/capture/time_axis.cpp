@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
+#include <utility>
 #include <vector>
 
 #include <fmt/format.h>
@@ -70,6 +72,16 @@ double coarse_step(std::span<const double> t) {
   return steps.empty() ? 0 : middle_of(steps);
 }
 
+/// Standard deviation of the steps by their median distance from the usual one, which gaps do not
+/// move. 1.48: of a normal distribution.
+double step_scatter(std::span<const double> t, double usual) {
+  std::vector<double> off;
+  const std::size_t every = std::max<std::size_t>(1, t.size() / 65536);
+  for (std::size_t i = 1; i < t.size(); i += every)
+    off.push_back(std::abs(t[i] - t[i - 1] - usual));
+  return 1.48 * middle_of(off);
+}
+
 /// Steps by kind: even enough, a hole, back in time.
 struct Steps {
   std::size_t holes{}, first_hole{};
@@ -113,6 +125,109 @@ Jitter jitter_of(std::span<const double> t, double step, double hole, std::size_
   return jitter;
 }
 
+/// Largest part of missing samples that is filled with a caution only. Beyond it too little of an
+/// impact's ringing is left to say that there is none.
+constexpr double missing_blocking = 0.2;
+
+/// Root mean square and largest distance of the stamps from the straight line through them.
+struct Departure {
+  double rms{};
+  double largest{};
+};
+Departure departure_of(std::span<const double> t, double step) noexcept {
+  const auto n = static_cast<double>(t.size());
+  double mean = 0;
+  for (std::size_t i = 0; i < t.size(); ++i)
+    mean += (t[i] - t.front() - static_cast<double>(i) * step) / n;
+  Departure d;
+  for (std::size_t i = 0; i < t.size(); ++i) {
+    const double off = t[i] - t.front() - static_cast<double>(i) * step - mean;
+    d.rms += off * off / n;
+    d.largest = std::max(d.largest, std::abs(off));
+  }
+  d.rms = std::sqrt(d.rms);
+  return d;
+}
+
+Finding gap_finding(const Steps& steps, const StampGrid* grid, std::span<const double> t,
+                    double scale, std::string where) {
+  const double share = steps.missing / (t.back() - t.front());
+  Finding f{FindingKind::gap,
+            Weight::caution,
+            std::move(where),
+            fmt::format("{} gap{} in time, {:.3g} s missing in all ({:.2g} % of the record), first "
+                        "after {:.6g} s",
+                        steps.holes, steps.holes == 1 ? "" : "s", steps.missing * scale,
+                        100 * share, t[steps.first_hole - 1] * scale),
+            "the samples are taken as if nothing were missing: each gap breaks the phase of every "
+            "line",
+            "choose a stretch without a gap, or record again"};
+  if (grid == nullptr) return f;
+  f.consequence =
+      "the missing samples are filled between their neighbours at their true time: what happened "
+      "there is lost";
+  if (share > missing_blocking) f.weight = Weight::blocking;
+  return f;
+}
+
+/// What the scatter of the stamps says; puts the axis right where an even rate would smear lines.
+void judge_scatter(std::span<const double> t, double step, double grid, const Steps& steps,
+                   double hole, TimeAxis& axis) {
+  const Jitter jitter = jitter_of(t, step, hole, steps.count);
+  const bool rounding = jitter.worst <= 1.05 * grid;
+  const bool whole = steps.holes == 0 && steps.back == 0;
+  const Departure off = whole ? departure_of(t, step) : Departure{};
+  const bool uneven = off.rms > jitter_caution * step && off.largest > 1.05 * grid;
+  const Weight weight = jitter.deviation > jitter_caution * step ? Weight::caution : Weight::note;
+  const std::string scatter =
+      fmt::format("the time stamps scatter by {:.2g} % of a step (largest deviation {:.2g} %)",
+                  100 * jitter.deviation / step, 100 * jitter.worst / step);
+  if (uneven) {
+    axis.even.positions = even_positions(t, step);
+    axis.findings.push_back(
+        {FindingKind::time_jitter, weight, "",
+         fmt::format("{} and leave an even axis by up to {:.2g} steps; the samples are read at "
+                     "even times, {:.9g} in a second",
+                     scatter, off.largest / step, axis.rate),
+         "what changes within a few steps is read less exactly",
+         "use a recorder that samples evenly"});
+  } else if (!rounding && jitter.deviation > jitter_note * step) {
+    axis.findings.push_back(
+        {FindingKind::time_jitter, weight, "",
+         fmt::format("{}; an even rate of {:.9g} Hz is used", scatter, axis.rate),
+         "lines at high frequency smear and the noise floor rises",
+         "use a recorder that samples evenly"});
+  }
+}
+
+/// The spacing of single-precision numbers at the largest stamp, if all are such numbers; else 0.
+double single_resolution(std::span<const double> t) noexcept {
+  double largest = 0;
+  for (const double v : t) {
+    const auto single = static_cast<float>(v);
+    if (static_cast<double>(single) != v) return 0;
+    largest = std::max(largest, std::abs(v));
+  }
+  const auto top = static_cast<float>(largest);
+  return static_cast<double>(std::nextafter(top, 2 * top + 1)) - largest;
+}
+
+/// Fills the few stamps that cannot be read. Gives how many. Errors: too_short, corrupt_file
+Result<std::size_t> repaired_stamps(std::span<double> t,
+                                    const std::function<std::string(std::size_t)>& place) {
+  const std::size_t n = t.size();
+  if (n < 2) {
+    return Error{Errc::too_short, place(0), "one sample alone has no rate", "give the rate"};
+  }
+  const std::size_t bad = fill_stamps(t);
+  if (static_cast<double>(bad) > unreadable * static_cast<double>(n) || !std::isfinite(t[0])) {
+    return Error{Errc::corrupt_file, place(0),
+                 fmt::format("{} of {} time stamps are missing or not numbers", bad, n),
+                 "name the right time column, or none and give the rate"};
+  }
+  return bad;
+}
+
 }  // namespace
 
 double printed_resolution(std::span<const double> t) noexcept {
@@ -130,18 +245,14 @@ double printed_resolution(std::span<const double> t) noexcept {
 
 Result<TimeAxis> analyse_time(std::span<double> t, double scale, bool known_rate,
                               const std::function<std::string(std::size_t)>& place) {
+  const auto bad = repaired_stamps(t, place);
+  if (!bad) return bad.error();
   const std::size_t n = t.size();
-  if (n < 2) {
-    return Error{Errc::too_short, place(0), "one sample alone has no rate", "give the rate"};
-  }
-  const std::size_t bad = fill_stamps(t);
-  if (static_cast<double>(bad) > unreadable * static_cast<double>(n) || !std::isfinite(t[0])) {
-    return Error{Errc::corrupt_file, place(0),
-                 fmt::format("{} of {} time stamps are missing or not numbers", bad, n),
-                 "name the right time column, or none and give the rate"};
-  }
   TimeAxis axis;
-  const double usual = usual_step(t);
+  const auto tail = t.last(std::min<std::size_t>(n, 1000));
+  const double printed = std::max(printed_resolution(tail), single_resolution(tail));
+  const std::optional<StampGrid> full = *bad > 0 ? std::nullopt : stamp_grid(t, printed);
+  const double usual = full ? full->step : usual_step(t);
   if (!(usual > 0)) {
     if (!known_rate) {
       return Error{Errc::corrupt_file, place(1), "the time stamps do not rise",
@@ -153,7 +264,8 @@ Result<TimeAxis> analyse_time(std::span<double> t, double scale, bool known_rate
     return axis;
   }
   const double coarse = coarse_step(t);
-  const double hole = usual + std::max((gap_step - 1) * usual, 1.01 * coarse);
+  const double scatter = full ? 0 : 4 * step_scatter(t, usual);
+  const double hole = usual + std::max({(gap_step - 1) * usual, 1.01 * coarse, scatter});
   const Steps steps = sort_steps(t, usual, hole);
   if (steps.back > 0 && !known_rate) {
     return Error{Errc::corrupt_file, place(steps.first_back),
@@ -164,41 +276,24 @@ Result<TimeAxis> analyse_time(std::span<double> t, double scale, bool known_rate
   // The ends of coarse stamps are off by up to a grid; a straight line through all is not.
   const bool fitted = coarse > 0 && steps.holes == 0 && steps.back == 0;
   const double mean_step = steps.count > 0 ? steps.sum / static_cast<double>(steps.count) : usual;
-  const double step = fitted ? fitted_step(t) : mean_step;
-  const double grid = std::max(coarse, printed_resolution(t.last(std::min<std::size_t>(n, 1000))));
+  const double step = fitted ? fitted_step(t) : full ? full->step : mean_step;
+  const double grid = std::max(coarse, printed);
 
   axis.rate = 1 / (step * scale);
   // Whole hertz, if the stamps cannot tell the difference.
   const double length = step * static_cast<double>(steps.count + 1);
   const double ends = grid / length;
-  const double blur = fitted ? 3 * ends * std::sqrt(std::min(1.0, ends)) : ends;
+  axis.uncertainty = fitted ? 3 * ends * std::sqrt(std::min(1.0, ends)) : ends;
   if (const double whole = std::round(axis.rate);
-      whole >= 1 && std::abs(axis.rate - whole) <= std::max(1e-9, blur) * axis.rate) {
+      whole >= 1 && std::abs(axis.rate - whole) <= std::max(1e-9, axis.uncertainty) * axis.rate) {
     axis.rate = whole;
   }
-  const Jitter jitter = jitter_of(t, step, hole, steps.count);
-  const bool rounding = jitter.worst <= 1.05 * grid;
-  if (jitter.deviation > jitter_note * step && !rounding) {
-    axis.findings.push_back(
-        {FindingKind::time_jitter,
-         jitter.deviation > jitter_caution * step ? Weight::caution : Weight::note, "",
-         fmt::format("the time stamps scatter by {:.2g} % of a step (largest deviation {:.2g} %); "
-                     "an even rate of {:.9g} Hz is used",
-                     100 * jitter.deviation / step, 100 * jitter.worst / step, axis.rate),
-         "lines at high frequency smear and the noise floor rises",
-         "use a recorder that samples evenly"});
-  }
+  judge_scatter(t, step, grid, steps, hole, axis);
   if (steps.holes > 0) {
     axis.findings.push_back(
-        {FindingKind::gap, Weight::caution, place(steps.first_hole),
-         fmt::format("{} gap{} in time, {:.3g} s missing in all ({:.2g} % of the record), first "
-                     "after {:.6g} s",
-                     steps.holes, steps.holes == 1 ? "" : "s", steps.missing * scale,
-                     100 * steps.missing / (t[n - 1] - t[0]), t[steps.first_hole - 1] * scale),
-         "the samples are taken as if nothing were missing: each gap breaks the phase of every "
-         "line",
-         "choose a stretch without a gap, or record again"});
+        gap_finding(steps, full ? &*full : nullptr, t, scale, place(steps.first_hole)));
   }
+  if (full) axis.even.missing = full->missing;
   if (steps.back > 0) {
     axis.findings.push_back({FindingKind::time_jitter, Weight::caution, place(steps.first_back),
                              fmt::format("time goes back {} time{}; the stamps are not used",

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <string>
 #include <string_view>
 
@@ -91,12 +92,25 @@ std::string_view name(FindingKind kind) noexcept {
       return "ambiguous";
     case FindingKind::geometry_estimated:
       return "geometry_estimated";
+    case FindingKind::unit_disagrees:
+      return "unit_disagrees";
+    case FindingKind::rate_disagrees:
+      return "rate_disagrees";
+    case FindingKind::implausible_level:
+      return "implausible_level";
     case FindingKind::duplicate_channel:
       return "duplicate_channel";
     case FindingKind::dead_channel:
       return "dead_channel";
   }
   return "unknown";
+}
+
+const Finding* spoils_levels(const Findings& findings) noexcept {
+  const auto at = std::find_if(findings.begin(), findings.end(), [](const Finding& f) {
+    return f.weight == Weight::blocking || f.kind == FindingKind::unit_disagrees;
+  });
+  return at == findings.end() ? nullptr : &*at;
 }
 
 std::string_view name(Weight weight) noexcept {

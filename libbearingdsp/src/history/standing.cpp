@@ -179,9 +179,9 @@ VelocityJudgement judge_reading(const PointHistory& history, const Reading& r) {
   measured.rate = r.rate;
   if (const auto& v = r.levels.at(Indicator::velocity)) measured.rms = VelocityRms{*v};
   VelocityJudgement judged = judge_velocity(history.limits, measured);
-  if (const Finding* spoilt = spoiling(r)) {
+  if (const Finding* spoilt = spoils_levels(r.findings)) {
     judged.zone.reset();
-    judged.why_not = "the recording cannot be used: " + spoilt->what;
+    judged.why_not = "the level cannot be judged: " + spoilt->what;
   }
   return judged;
 }

@@ -33,10 +33,11 @@ bool raises_alarm(Indicator i) {
   return i == Indicator::velocity || i == Indicator::high_band || i == Indicator::floor;
 }
 
-bool spoils_levels(const Finding& f) {
+bool spoils_reading(const Finding& f) {
   if (f.weight != Weight::blocking) return false;
   return f.kind == FindingKind::clipped || f.kind == FindingKind::stuck ||
-         f.kind == FindingKind::dead_channel || f.kind == FindingKind::gap;
+         f.kind == FindingKind::dead_channel || f.kind == FindingKind::gap ||
+         f.kind == FindingKind::implausible_level;
 }
 
 bool measured(const TrendPoint& p) {
@@ -299,7 +300,7 @@ std::vector<TrendPoint> trend_points(const PointHistory& history) {
     p.load_percent = r.load_percent;
     p.verdict = r.verdict;
     for (std::size_t i = 0; i < r.parts.size(); ++i) p.strength.at(i) = r.parts.at(i).strength;
-    p.usable = std::none_of(r.findings.begin(), r.findings.end(), spoils_levels);
+    p.usable = std::none_of(r.findings.begin(), r.findings.end(), spoils_reading);
     points.push_back(p);
   }
   return points;

@@ -9,6 +9,8 @@
 #include <numbers>
 #include <utility>
 
+#include "capture/plausible.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -117,6 +119,10 @@ std::string why_no_zone(const KnownLimits& limits, const MeasuredVelocity& m) {
     return fmt::format("recorded up to {:g} Hz only, the limits count up to 1000 Hz",
                        m.rate.value() / 2);
   if (!m.rms) return "the record is too short for a velocity from 10 Hz on";
+  if (m.rms->value() > capture_detail::most_plausible_velocity)
+    return fmt::format(
+        "{:.4g} mm/s rms is beyond any machine: check unit, sensitivity and full scale",
+        in_mm_per_s_rms(*m.rms));
   if (limits.zones) return {};
   return limits.why_none.empty() ? "the machine's nameplate is not known" : limits.why_none;
 }

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <cstddef>
 
+#include "speed/smooth_pulses.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -53,6 +55,33 @@ double local_interval(const std::vector<double>& t, std::size_t i) {
   std::vector<double> d;
   for (std::size_t j = a; j < b; ++j) d.push_back(t[j + 1] - t[j]);
   return quantile(d, 0.5);
+}
+
+/// Scatter of the pulses, in revolutions, from which the track is smoothed: lines of order 15 (the
+/// third harmonic of an inner ring's family) then lose 4 % of their height (exp(-(2 pi 15 s)^2 /
+/// 2)).
+constexpr double smoothed_from = 0.003;
+constexpr double scatter_caution = 0.03;
+
+/// Takes the scatter of the pulses out of the track, where it would smear the lines looked for.
+void smooth(TachoReading& out) {
+  const auto smoothed = speed_detail::smooth_pulses(out.track.time);
+  const double turns = out.track.revolutions.back() - out.track.revolutions.front();
+  const double span = smoothed.time.back() - smoothed.time.front();
+  const double scatter = smoothed.scatter * turns / span;
+  if (scatter < smoothed_from) return;
+  out.track.time = smoothed.time;
+  out.track.angle_error = smoothed.left * turns / span;
+  out.speed.rate = Hz{turns / span};
+  out.speed.relative_uncertainty =
+      std::max(out.speed.relative_uncertainty / std::sqrt(turns), 1e-6);
+  out.findings.push_back(
+      {FindingKind::time_jitter, scatter > scatter_caution ? Weight::caution : Weight::note,
+       "tacho",
+       fmt::format("the pulses scatter by {:.1f} % of a revolution about a smooth rotation",
+                   100 * scatter),
+       "the angle is smoothed over many revolutions; fast changes of the speed are not followed",
+       "check the sensor's gap, the reflective mark and the trigger level"});
 }
 
 }  // namespace
@@ -123,7 +152,7 @@ Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options)
     jitter += std::min((r - 1) * (r - 1), 1.0);
   }
   const auto intervals = static_cast<double>(t.size() - 1);
-  if (static_cast<double>(odd) > 0.1 * intervals + 0.5)
+  if (static_cast<double>(odd) > 0.1 * intervals + 0.5 && !speed_detail::scattered_pulses(t))
     return failure(
         Errc::bad_argument,
         fmt::format("{} of {} intervals between pulses are irregular", odd, t.size() - 1),
@@ -147,6 +176,7 @@ Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options)
     out.track.time.push_back(t[i]);
     out.track.revolutions.push_back(static_cast<double>(i) / p);
   }
+  smooth(out);
   double slow = 0;
   double fast = 0;
   const std::size_t reach = std::max<std::size_t>(1, out.track.time.size() / 10);
@@ -158,7 +188,7 @@ Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options)
   }
   out.speed.relative_variation = (fast - slow) / out.speed.rate.value();
   out.track.tracked_variation = out.speed.relative_variation;
-  out.track.angle_error = jitter / p;
+  if (!(out.track.angle_error > 0)) out.track.angle_error = jitter / p;
   // Lines up to the tenth order smear by more than their width if the rate changes by this much;
   // jitter of the edges alone is no change.
   out.track.worthwhile = out.speed.relative_variation * out.speed.rate.value() * span * 10 > 1.0 &&

@@ -116,11 +116,9 @@ Seen seen_at(const Machine& machine, MachineEnd end, const Diagnosis* d) {
 
 VelocityJudgement vibration_of(const Diagnosis& d, const Machine& machine) {
   VelocityJudgement j = judge_velocity(known_limits(machine), measured_velocity(d));
-  const auto spoilt = std::find_if(d.findings.begin(), d.findings.end(),
-                                   [](const Finding& f) { return f.weight == Weight::blocking; });
-  if (spoilt != d.findings.end()) {
+  if (const Finding* spoilt = spoils_levels(d.findings)) {
     j.zone.reset();
-    j.why_not = "the recording cannot be used: " + spoilt->what;
+    j.why_not = "the level cannot be judged: " + spoilt->what;
   }
   return j;
 }

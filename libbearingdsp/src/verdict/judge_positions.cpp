@@ -147,6 +147,18 @@ void question_the_record(Diagnosis& d) {
     cannot_tell(d);
 }
 
+/// Where the sample rate is open, so is every frequency: neither a fault nor its absence holds.
+void question_the_rate(Diagnosis& d) {
+  const bool open = std::any_of(d.findings.begin(), d.findings.end(), [](const Finding& f) {
+    return f.kind == FindingKind::rate_disagrees && f.weight == Weight::blocking;
+  });
+  if (!open) return;
+  cannot_tell(d);
+  d.unknown_order.reset();
+  d.order_deviation.reset();
+  d.other_causes.clear();
+}
+
 void keep_bands(Diagnosis& d, const BearingEvidence& evidence) {
   for (const auto& family : d.families) {
     if (!(family.strength > 0)) continue;
@@ -340,6 +352,7 @@ class Conclusion {
     if (!any) {
       const Hypothesis& h = at_.hypotheses.front();
       take_motion(d_, h, detail_, full_, plans_);
+      question_the_rate(d_);
       words::explain(d_, {}, d_.speed.found() ? std::optional{h.revolutions} : std::nullopt);
       return std::move(d_);
     }
@@ -376,6 +389,7 @@ class Conclusion {
     question_the_speed(d_);
     question_the_record(d_);
     add_shown(shared, whole, whole);
+    question_the_rate(d_);
     words::explain(d_, j, h.revolutions);
   }
 
@@ -406,6 +420,7 @@ class Conclusion {
     if (at_.candidates.size() > 1)
       d_.findings.push_back(ambiguous(at_.candidates, weighed, *d_.orders));
     add_shown(shared, w.evidence.whole, w.evidence.strongest);
+    question_the_rate(d_);
     words::explain(d_, mixture.judgement, h.revolutions);
   }
 

@@ -10,6 +10,7 @@
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
 #include "bearingdsp/speed/order_tracking.hpp"
 #include "bearingdsp/speed/tacho.hpp"
+#include "verdict/tacho_check.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -47,21 +48,42 @@ ShaftSpeed even_speed(ShaftSpeed speed, const PhaseTrack& track, Seconds duratio
   return speed;
 }
 
+/// Nothing is known of the speed, and why.
+ShaftMotion open_speed(std::string why) {
+  ShaftMotion motion;
+  motion.speed.best.why = why;
+  motion.speed.why = std::move(why);
+  return motion;
+}
+
 std::optional<ShaftMotion> from_tacho(const Capture& capture, std::span<const SignalView> axes,
-                                      const DiagnoseOptions& options, Findings& findings) {
+                                      const DiagnoseOptions& options, FftPlans& plans,
+                                      Findings& findings) {
   for (const auto& channel : capture.channels) {
     if (options.tacho_channel.empty() || channel.name != options.tacho_channel) continue;
-    auto reading = read_tacho({channel.samples, capture.rate, channel.unit},
-                              {.pulses_per_revolution = options.pulses_per_revolution,
-                               .hysteresis = TachoOptions{}.hysteresis});
+    const auto read = [&](double pulses) {
+      return read_tacho({channel.samples, capture.rate, channel.unit},
+                        {.pulses_per_revolution = pulses, .hysteresis = TachoOptions{}.hysteresis});
+    };
+    auto reading = read(options.pulses_per_revolution);
     if (!reading) {
       findings.push_back({FindingKind::speed_disagrees, Weight::caution, channel.name,
                           "the tacho channel cannot be read: " + reading.error().what,
                           "the speed is taken from the vibration instead", reading.error().advice});
       return std::nullopt;
     }
+    const TachoChecked checked =
+        check_tacho(*reading, axes, options, smears(reading->track), plans, findings);
+    if (checked.trust == TachoTrust::given) return std::nullopt;
+    if (checked.trust == TachoTrust::neither) return open_speed(checked.why);
+    if (checked.trust == TachoTrust::recounted) {
+      auto again = read(checked.pulses_per_revolution);
+      if (!again) return open_speed(again.error().what);
+      reading = std::move(again);
+    }
     findings.insert(findings.end(), reading->findings.begin(), reading->findings.end());
     ShaftMotion motion;
+    reading->speed.confidence = std::min(reading->speed.confidence, checked.confidence);
     motion.speed.best = reading->speed;
     motion.speed.why = reading->speed.why;
     if (smears(reading->track)) {
@@ -214,7 +236,7 @@ MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalVie
                                const DiagnoseOptions& options, FftPlans& plans,
                                Findings& findings) {
   MotionEvidence evidence;
-  evidence.tacho = from_tacho(capture, axes, options, findings);
+  evidence.tacho = from_tacho(capture, axes, options, plans, findings);
   if (evidence.tacho) return evidence;
   evidence.lines = speed_lines(axes, plans);
   evidence.followed = follow(axes, options, plans);

@@ -1,5 +1,6 @@
 // MAT v4, v5 (plain and packed) and v7.3, made here by matio; and records of open sets.
 #include <matio.h>
+#include <algorithm>
 
 #include <cmath>
 #include <numeric>
@@ -96,6 +97,26 @@ TEST_CASE("the only long vector is read, scalars give rate and speed [src:the nu
     CHECK(listed->items.size() == 3);
     std::filesystem::remove(path);
   }
+}
+
+TEST_CASE("two scalars that say different rates leave the rate open [src:contract]") {
+  const test::Scratch scratch;
+  const std::string path = scratch.path("a.mat");
+  {
+    Maker m{path, versions[0]};
+    m.put(Maker::column("x", ramp(20000)));
+    m.put(Maker::column("fs", {12800}));
+    m.put(Maker::column("sample_rate", {25600}));
+  }
+  const auto open = [&](const ReadOptions& options) {
+    const auto r = read_capture(path, options);
+    REQUIRE(r);
+    return std::any_of(r->findings.begin(), r->findings.end(), [](const Finding& f) {
+      return f.kind == FindingKind::rate_disagrees && f.weight == Weight::blocking;
+    });
+  };
+  CHECK(open({}));
+  CHECK_FALSE(open({.rate = Hz{12800}}));
 }
 
 TEST_CASE("several vectors: the error lists them, names, patterns and all work [src:contract]") {

@@ -188,6 +188,11 @@ TEST_CASE("limits: a velocity is judged, or one line says why not") {
   CHECK(judge_velocity(group, m).why_not.find("limits count up to 1000 Hz") != std::string::npos);
   m.rate = Hz{2000};
   CHECK(judge_velocity(group, m).zone == Zone::c);
+  m.rms = mm_per_s_rms(1900);
+  CHECK(judge_velocity(group, m).zone == Zone::d);
+  m.rms = mm_per_s_rms(2100);
+  CHECK_FALSE(judge_velocity(group, m).zone);
+  CHECK(judge_velocity(group, m).why_not.find("beyond any machine") != std::string::npos);
   m.rms.reset();
   CHECK(judge_velocity(group, m).why_not.find("too short") != std::string::npos);
   m.unit = SampleUnit::volt;

@@ -79,6 +79,51 @@ TEST_CASE("tacho: missing and double pulses are repaired and reported [src:made 
   CHECK(r->track.worthwhile);
 }
 
+TEST_CASE("tacho: scatter of the pulses is smoothed out, a ramp is not [src:made signal]") {
+  // Each pulse is early or late by a tenth of a revolution (standard deviation).
+  const auto scattered = [](double ramp, double scatter, std::uint64_t seed) {
+    Random random{seed};
+    std::vector<double> x(static_cast<std::size_t>(10 * rate), 0.3);
+    const auto angle = [&](double t) { return 24.67 * t * (1 + ramp * t / 20); };
+    for (int k = 1; angle(9.99) > k; ++k) {
+      const double at = k + scatter * random.normal();
+      double t = at / 24.67;
+      for (int i = 0; i < 20; ++i) t -= (angle(t) - at) / (24.67 * (1 + ramp * t / 10));
+      const auto j = static_cast<std::size_t>(std::max(0.0, t * rate));
+      for (std::size_t i = j; i < std::min(j + 20, x.size()); ++i) x[i] = 5.3;
+    }
+    return x;
+  };
+  for (std::uint64_t seed = 1; seed <= 8; ++seed) {
+    CAPTURE(seed);
+    const auto r = read(scattered(0, 0.1, seed));
+    REQUIRE(r.has_value());
+    CHECK(test::close_rel(r->speed.rate.value(), 24.67, 1e-3));
+    CHECK(r->speed.relative_variation < 0.01);
+    // The angle leaves an even rotation by less than smears order 15 (a sixth of a cycle).
+    CHECK(r->track.departure() < 0.01);
+    REQUIRE(r->findings.size() == 1);
+    CHECK(r->findings[0].kind == FindingKind::time_jitter);
+    CHECK(r->findings[0].weight == Weight::caution);
+  }
+  // A ramp of a fifth with the same scatter: the angle follows it within a fiftieth of a
+  // revolution.
+  const auto ramp = read(scattered(0.2, 0.1, 3));
+  REQUIRE(ramp.has_value());
+  CHECK(test::close_abs(ramp->speed.relative_variation, 0.18, 0.04));
+  double worst = 0;
+  const auto& track = ramp->track;
+  for (std::size_t i = 10; i + 10 < track.time.size(); ++i) {
+    const double t = track.time[i];
+    const double truth = 24.67 * t * (1 + 0.2 * t / 20);
+    worst = std::max(worst, std::abs(track.revolutions[i] - track.revolutions[10] - truth +
+                                     24.67 * track.time[10] * (1 + 0.2 * track.time[10] / 20)));
+  }
+  CHECK(worst < 0.1);
+  // Clean pulses are taken as they are.
+  CHECK(read(scattered(0.2, 0, 3))->findings.empty());
+}
+
 TEST_CASE("tacho: what is no tacho is refused in one line") {
   const std::vector<double> flat(5000, 1.0);
   auto r = read(flat);

@@ -28,6 +28,9 @@ enum class FindingKind : std::uint8_t {
   speed_varies,        ///< the speed changed within the record
   ambiguous,           ///< two explanations fit the same lines
   geometry_estimated,  ///< defect orders are estimates
+  unit_disagrees,      ///< two sources give the samples different units
+  rate_disagrees,      ///< two sources give the recording different sample rates
+  implausible_level,   ///< no machine vibrates like that: unit or sensitivity is wrong
   duplicate_channel,   ///< two channels carry the same signal
   dead_channel,        ///< a channel carries nothing
 };
@@ -50,5 +53,9 @@ struct Finding {
   std::string advice;       ///< what to do about it; may be empty
 };
 using Findings = std::vector<Finding>;
+
+/// The first finding that forbids to hold a level against a limit: a blocking one, or units that
+/// contradict each other. nullptr if there is none.
+[[nodiscard]] const Finding* spoils_levels(const Findings& findings) noexcept;
 
 }  // namespace bearingdsp
