@@ -17,8 +17,10 @@
 #include "bearingdsp/speed/estimate.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
+#include "verdict/clean_axes.hpp"
 #include "verdict/foreign_family.hpp"
 #include "verdict/shaft_motion.hpp"
+#include "verdict/unexplained_impacts.hpp"
 #include "verdict/words.hpp"
 
 namespace bearingdsp {
@@ -97,16 +99,16 @@ Result<std::vector<std::size_t>> choose_channels(const Capture& capture,
   return chosen;
 }
 
-SignalFigures figures_of(const Channel& channel, Hz rate, FftPlans& plans) {
+SignalFigures figures_of(const std::string& name, const SignalView& channel, FftPlans& plans) {
   SignalFigures f;
-  f.channel = channel.name;
+  f.channel = name;
   f.unit = channel.unit;
-  const auto centred = remove_mean(channel.samples);
+  const auto centred = remove_mean(channel.x);
   f.rms = rms(centred);
   f.peak = peak(centred);
   f.crest_factor = f.rms > 0 ? f.peak / f.rms : 0;
   f.kurtosis = f.rms > 0 ? kurtosis(centred) : 0;
-  if (auto v = velocity_rms(centred, rate, channel.unit, plans); v) f.velocity_rms = *v;
+  if (auto v = velocity_rms(centred, channel.rate, channel.unit, plans); v) f.velocity_rms = *v;
   return f;
 }
 
@@ -161,10 +163,12 @@ void assess(Diagnosis& d, const Capture& capture, const std::vector<std::size_t>
   QualityNeeds needs;
   if (d.speed.found()) needs.shaft = d.speed.rate;
   if (options.orders) needs.smallest_spacing = 0.9 * options.orders->ftf;
+  std::size_t with_broadband = 0;
   const bool others_live = std::any_of(d.figures.begin(), d.figures.end(),
                                        [](const SignalFigures& f) { return f.rms > 0; });
   for (const std::size_t i : chosen) {
     needs.full_scale = capture.channels[i].full_scale;
+    ++with_broadband;
     for (auto& finding : assess_quality(capture.view(i), needs, plans)) {
       finding.where = capture.channels[i].name;
       // A silent axis takes nothing from what the others show.
@@ -172,9 +176,14 @@ void assess(Diagnosis& d, const Capture& capture, const std::vector<std::size_t>
         finding.weight = Weight::caution;
         finding.consequence += "; the others are judged without it";
       }
+      if (finding.kind == FindingKind::no_broadband || finding.kind == FindingKind::dead_channel)
+        --with_broadband;
       d.findings.push_back(std::move(finding));
     }
   }
+  if (with_broadband > 0)
+    for (auto& finding : d.findings)
+      if (finding.kind == FindingKind::no_broadband) finding.weight = Weight::note;
 }
 
 /// Takes "no fault" back: of this bearing nothing is known.
@@ -226,11 +235,23 @@ void question_the_speed(Diagnosis& d) {
   cannot_tell(d);
 }
 
-/// "No fault" holds only for a record that can be trusted: half clipped, it shows no impacts.
-void question_the_record(Diagnosis& d) {
+/// "No fault" holds only if no train of impacts is left unexplained.
+void question_the_silence(Diagnosis& d, const EnvelopeSpectrum& whole,
+                          const DiagnoseOptions& options, const std::vector<Hz>& mains) {
   if (d.verdict != Verdict::no_fault) return;
-  if (std::any_of(d.findings.begin(), d.findings.end(),
-                  [](const Finding& f) { return f.weight == Weight::blocking; }))
+  auto doubt = impacts_at_assumed_rate(whole, d.speed, options, mains);
+  if (!doubt) doubt = impacts_at_cage_rate(whole, d.speed, *d.orders, mains);
+  if (doubt) d.findings.push_back(std::move(*doubt));
+}
+
+/// "No fault" holds only for a record that can be trusted: half clipped, it shows no impacts. Of
+/// tones and a recorder's rounding between them nothing holds.
+void question_the_record(Diagnosis& d) {
+  const bool nothing = std::any_of(d.findings.begin(), d.findings.end(), [](const Finding& f) {
+    return f.kind == FindingKind::no_broadband && f.weight == Weight::caution;
+  });
+  if (nothing || (d.verdict == Verdict::no_fault &&
+                  std::any_of(d.findings.begin(), d.findings.end(), words::leaves_open)))
     cannot_tell(d);
 }
 
@@ -406,13 +427,14 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
   std::vector<SignalView> axes;
   std::vector<std::string> axis_names;
   std::string names;
-  for (const std::size_t i : *chosen) {
-    const Channel& channel = capture.channels[i];
+  const CleanAxes repaired = repaired_channels(capture, *chosen);
+  for (std::size_t c = 0; c < chosen->size(); ++c) {
+    const Channel& channel = capture.channels[(*chosen)[c]];
     d.channels.push_back(channel.name);
     names += (names.empty() ? "" : "+") + channel.name;
-    d.figures.push_back(figures_of(channel, capture.rate, plans));
+    d.figures.push_back(figures_of(channel.name, repaired.views[c], plans));
     if (d.figures.back().rms > 0) {
-      axes.push_back(capture.view(i));
+      axes.push_back(repaired.views[c]);
       axis_names.push_back(channel.name);
     }
     if (options.keep_curves == CurvesKept::all) add_plain_curves(d, channel, capture.rate, plans);
@@ -425,6 +447,8 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     return d;
   }
 
+  const CleanAxes calm = without_isolated_shocks(axes, axis_names, d.findings);
+  axes = calm.views;
   const ShaftMotion motion = find_motion(capture, axes, options, plans, d.findings);
   d.speed = motion.speed.best;
   assess(d, capture, *chosen, options, plans);
@@ -476,6 +500,7 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
     d.probability_of_place = judgement->place_probability;
     question_the_bearing(d, weighed, JudgementModel{}, static_cast<double>(pieces) / turns, mains);
     question_the_speed(d);
+    question_the_silence(d, evidence.whole, options, mains);
     question_the_record(d);
     whole = std::move(evidence.whole);
   } else {

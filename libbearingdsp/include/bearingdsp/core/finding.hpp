@@ -30,6 +30,9 @@ enum class FindingKind : std::uint8_t {
   geometry_estimated,  ///< defect orders are estimates
   duplicate_channel,   ///< two channels carry the same signal
   dead_channel,        ///< a channel carries nothing
+  shocks,              ///< isolated shocks that do not repeat, and were brought down
+  impacts_unexplained, ///< impacts repeat, and whose they are is open
+  no_broadband,        ///< tones and nothing between them: nothing to judge a bearing by
 };
 [[nodiscard]] std::string_view name(FindingKind kind) noexcept;
 
