@@ -49,12 +49,12 @@ Result<Simulation> simulate_at(SimulationPlan plan, double db) {
 }
 
 struct Tally {
-  double named{0};      ///< the damaged component, or "no fault" on a healthy bearing
-  double wrong{0};      ///< another component
-  double unclear{0};    ///< damage without a component
-  double open{0};       ///< cannot tell
-  double silent{0};     ///< "no fault" on a damaged bearing
-  double alarms{0};     ///< a fault on a healthy bearing
+  double named{0};        ///< the damaged component, or "no fault" on a healthy bearing
+  double wrong{0};        ///< another component
+  double unclear{0};      ///< damage without a component
+  double open{0};         ///< cannot tell
+  double silent{0};       ///< "no fault" on a damaged bearing
+  double alarms{0};       ///< a fault on a healthy bearing
   double probability{0};  ///< of damage, the mean
   double strength{0};     ///< of the strongest component, the mean of its logarithm
 };
@@ -107,20 +107,18 @@ struct Bound {
 
 // Measured at the time of writing, with room for rounding in other transforms: two captures, and
 // half a per cent of a mean.
-constexpr std::array damaged_bounds{
-    Bound{"named", &Tally::named, 0, 0},
-    Bound{"wrong component", &Tally::wrong, 0, 0},
-    Bound{"component not identified", &Tally::unclear, 0, 0},
-    Bound{"cannot tell", &Tally::open, 0, 0},
-    Bound{"no fault", &Tally::silent, 0, 0},
-    Bound{"mean probability of damage", &Tally::probability, 0, 0},
-    Bound{"mean ln of strength", &Tally::strength, 0, 0}};
-constexpr std::array healthy_bounds{
-    Bound{"no fault", &Tally::named, 0, 0},
-    Bound{"alarms", &Tally::alarms, 0, 0},
-    Bound{"cannot tell", &Tally::open, 0, 0},
-    Bound{"mean probability of damage", &Tally::probability, 0, 0},
-    Bound{"mean ln of strength", &Tally::strength, 0, 0}};
+constexpr std::array damaged_bounds{Bound{"named", &Tally::named, 0, 0},
+                                    Bound{"wrong component", &Tally::wrong, 0, 0},
+                                    Bound{"component not identified", &Tally::unclear, 0, 0},
+                                    Bound{"cannot tell", &Tally::open, 0, 0},
+                                    Bound{"no fault", &Tally::silent, 0, 0},
+                                    Bound{"mean probability of damage", &Tally::probability, 0, 0},
+                                    Bound{"mean ln of strength", &Tally::strength, 0, 0}};
+constexpr std::array healthy_bounds{Bound{"no fault", &Tally::named, 0, 0},
+                                    Bound{"alarms", &Tally::alarms, 0, 0},
+                                    Bound{"cannot tell", &Tally::open, 0, 0},
+                                    Bound{"mean probability of damage", &Tally::probability, 0, 0},
+                                    Bound{"mean ln of strength", &Tally::strength, 0, 0}};
 
 template <class Bounds>
 bool within(std::string_view title, const Tally& t, const Bounds& bounds) {

@@ -95,10 +95,10 @@ constexpr double tiny_range = 1e-4;           ///< rms over full scale (-80 dB)
 
 // Nothing but lines: a calibrator's tone, mains hum alone. Bearings show in what is between the
 // lines, and a machine that runs makes a rustle of a hundredth of its level or more.
-constexpr double broadband_low = 200.0;    ///< Hz: below it sensors drift and supplies hum
-constexpr double broadband_share = 1e-3;   ///< -60 dB of the whole, as acceleration
-constexpr std::size_t floor_lines = 32;    ///< each way, for the level between the lines
-constexpr double independent_share = 0.53; ///< of half-overlapped Hann segments [welch1967]
+constexpr double broadband_low = 200.0;     ///< Hz: below it sensors drift and supplies hum
+constexpr double broadband_share = 1e-3;    ///< -60 dB of the whole, as acceleration
+constexpr std::size_t floor_lines = 32;     ///< each way, for the level between the lines
+constexpr double independent_share = 0.53;  ///< of half-overlapped Hann segments [welch1967]
 
 // Single wrong samples. More than these tell of a recorder or cable that loses data all the time.
 constexpr double glitches_caution = 1e-4;  ///< part of the samples
@@ -281,17 +281,16 @@ std::vector<double> look_for_glitches(const SignalView& s, Findings& out) {
   double largest = 0;
   for (const Glitch& g : found) largest = std::max(largest, std::abs(s.x[g.first]));
   const double share = static_cast<double>(found.size()) / static_cast<double>(s.x.size());
-  out.push_back({FindingKind::repaired, share > glitches_caution ? Weight::caution : Weight::note,
-                 "",
-                 fmt::format("{} single sample{} of up to {:.4g} {} {} nothing in common with "
-                             "{} neighbours, first at {:.4g} s",
-                             found.size(), found.size() == 1 ? "" : "s", largest,
-                             unit_words(s.unit), found.size() == 1 ? "has" : "have",
-                             found.size() == 1 ? "its" : "their",
-                             static_cast<double>(found.front().first) / s.rate.value()),
-                 "no blow at a machine is over so fast: replaced from the neighbours before "
-                 "anything else is computed",
-                 "check the cable, its connectors and the recorder"});
+  out.push_back(
+      {FindingKind::repaired, share > glitches_caution ? Weight::caution : Weight::note, "",
+       fmt::format("{} single sample{} of up to {:.4g} {} {} nothing in common with "
+                   "{} neighbours, first at {:.4g} s",
+                   found.size(), found.size() == 1 ? "" : "s", largest, unit_words(s.unit),
+                   found.size() == 1 ? "has" : "have", found.size() == 1 ? "its" : "their",
+                   static_cast<double>(found.front().first) / s.rate.value()),
+       "no blow at a machine is over so fast: replaced from the neighbours before "
+       "anything else is computed",
+       "check the cable, its connectors and the recorder"});
   return without_glitches(s.x, found);
 }
 

@@ -43,6 +43,12 @@ std::vector<double> short_time_power(std::span<const double> x, std::span<const 
     for (std::size_t i = w * window; i < end; ++i) sum += (x[i] - low[i]) * (x[i] - low[i]);
     power[w] = sum / static_cast<double>(end - w * window);
   }
+  // The mean at the ends is of mirrored samples and follows no slope: the neighbours are the
+  // better guess.
+  if (power.size() > 2) {
+    power.front() = power[1];
+    power.back() = power[power.size() - 2];
+  }
   return power;
 }
 

@@ -350,8 +350,8 @@ void take_over(const Fields& fields, const DefectOrders& orders, std::vector<Sco
   if (shaft == found.end()) return;
   constexpr double families_tried = 5;
   Scored better = *shaft;
-  better.score = std::max(better.score,
-                          better.own_score + top.own_score - std::log(families_tried));
+  better.score =
+      std::max(better.score, better.own_score + top.own_score - std::log(families_tried));
   better.defect_lines = std::max(better.defect_lines, top.vibration_lines + top.envelope_lines);
   std::erase_if(found, [&](const Scored& s) {
     // The comb itself, scattered by slip, and what was made of it at the better rate.

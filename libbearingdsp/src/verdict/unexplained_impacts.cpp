@@ -48,11 +48,12 @@ std::optional<Finding> impacts_at_assumed_rate(const EnvelopeSpectrum& whole,
   const FamilyTemplate train{Order{1}, harmonics, play, Order{0}, false, mains};
   const FamilyScore score = score_family(whole, speed.rate, train);
   const JudgementModel model;
-  if (score.standing < fewest_of_impacts ||
-      score.strength() < strength_at(model.fault_from, model))
+  if (score.standing < fewest_of_impacts || score.strength() < strength_at(model.fault_from, model))
     return std::nullopt;
   return Finding{
-      FindingKind::impacts_unexplained, Weight::caution, "",
+      FindingKind::impacts_unexplained,
+      Weight::caution,
+      "",
       fmt::format("impacts repeat {:.2f} times a second, which was taken for the shaft's rate "
                   "because no speed was given",
                   speed.rate.value()),
@@ -67,10 +68,11 @@ std::optional<Finding> impacts_at_cage_rate(const EnvelopeSpectrum& whole, const
   const FamilyTemplate train{orders.ftf, harmonics, tolerance, Order{0}, false, mains};
   const FamilyScore score = score_family(whole, speed.rate, train);
   const JudgementModel model;
-  if (score.standing < most_of_a_train ||
-      score.strength() < strength_at(model.fault_from, model))
+  if (score.standing < most_of_a_train || score.strength() < strength_at(model.fault_from, model))
     return std::nullopt;
-  return Finding{FindingKind::impacts_unexplained, Weight::caution, "",
+  return Finding{FindingKind::impacts_unexplained,
+                 Weight::caution,
+                 "",
                  fmt::format("impacts repeat at the rate of the cage ({:.2f} Hz), beside lines of "
                              "the shaft that are as strong",
                              at_speed(orders.ftf, speed.rate).value()),

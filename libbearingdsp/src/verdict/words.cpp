@@ -211,8 +211,8 @@ void explain_doubt(Diagnosis& d, const std::optional<Judgement>& judgement,
 
 bool leaves_open(const Finding& f) {
   return f.weight == Weight::blocking ||
-         (f.weight == Weight::caution && (f.kind == FindingKind::no_broadband ||
-                                          f.kind == FindingKind::impacts_unexplained));
+         (f.weight == Weight::caution &&
+          (f.kind == FindingKind::no_broadband || f.kind == FindingKind::impacts_unexplained));
 }
 
 std::string number(double value) {

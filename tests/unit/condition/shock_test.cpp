@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 #include <stdexcept>
@@ -66,9 +67,12 @@ TEST_CASE("knocks at random are brought down, and only they [src:made signal]") 
   for (std::size_t k = 0; k < at.size(); ++k) {
     CHECK(s.all[k].first <= at[k]);
     CHECK(s.all[k].last > at[k]);
-    // Nothing is left that exceeds what noise of 1 does by itself; the shaft's line runs on.
+    // Of 200 a few times the noise is left, and below 500 Hz the push of the knock, some 10 (200
+    // over 2 pi 3000 Hz, within a millisecond); the shaft's line runs on.
+    double most = 0;
     for (std::size_t i = at[k]; i < at[k] + 400; ++i)
-      CHECK(std::abs(y[i] - 10 * shaft[i]) < 6);
+      most = std::max(most, std::abs(y[i] - 10 * shaft[i]));
+    CHECK(most < 17);
   }
   CHECK(y[20000] == x[20000]);
   CHECK(without_shocks(quiet, Hz{20000}, {}) == quiet);

@@ -19,7 +19,7 @@ struct PeriodicityOptions {
 /// instants so that intervals that scatter a little do not add up over a long record. For random
 /// instants the squared sum over the count is exponentially distributed; the best of all rates is
 /// charged for the rates tried. Rates near the mean rate of the instants, at which few or none are
-/// missing, are also tried by themselves: they are few, so that five even intervals suffice.
+/// missing, are also tried by themselves: they are few, so that seven even intervals suffice.
 /// Shape:  times [n], rising, s; fewer than 4 give chance 1
 /// Units:  duration of the record in s, > 0
 /// Errors: std::invalid_argument if duration is not positive or the rates are not 0 < lowest <
