@@ -14,9 +14,8 @@ constexpr double shortest_window = 8;  // samples: fewer give no level
 constexpr double fewest_windows = 20;
 // Twice the mean of one millisecond: nothing is left above 1 kHz, half at some 450 Hz.
 constexpr double smoothing_seconds = 0.001;
-// From one limit to the next, energy.
-constexpr double next_limit = 4;
-constexpr int most_limits = 16;
+// What repeats is looked for among all bursts with this many times the energy of the usual ones.
+constexpr double burst = 2;
 // Cages of slow shafts strike less than twice a second; the inner ring of a fast one, 500 times.
 // Rates beyond 130 Hz are too many a second to be called isolated anyhow.
 constexpr PeriodicityOptions rates{.lowest = 1.75, .highest = 130};
@@ -89,7 +88,8 @@ bool isolated(std::span<const Burst> bursts, std::size_t window, Hz rate, double
 
 Result<Shocks> find_shocks(std::span<const double> x, Hz rate, const ShockOptions& options) {
   if (!(rate.value() > 0) || !(options.window.value() > 0) || !(options.usual_share > 0) ||
-      !(options.usual_share < 1) || !(options.over_bursts > 0) || !(options.most_per_second > 0))
+      !(options.usual_share < 1) || !(options.over_bursts > 0) || !(options.over_series > 0) ||
+      !(options.most_per_second > 0))
     return Error{Errc::bad_argument, "shocks", "rate or an option is not positive",
                  "give positive values"};
   Shocks found;
@@ -101,17 +101,19 @@ Result<Shocks> find_shocks(std::span<const double> x, Hz rate, const ShockOption
   if (!(middle > 0)) return found;
   found.usual = std::sqrt(usual);
   const double seconds = static_cast<double>(x.size()) / rate.value();
+  auto bursts = bursts_over(power, burst * usual, usual);
   double limit = options.over_bursts * usual;
-  for (int i = 0; i < most_limits; ++i, limit *= next_limit) {
-    const auto bursts = bursts_over(power, limit, usual);
-    if (bursts.empty()) return found;
-    if (!isolated(bursts, window, rate, seconds, options)) continue;
-    for (const Burst& b : bursts) {
-      const std::size_t end = b.last == power.size() ? x.size() : b.last * window;
-      found.all.push_back({b.first * window, end, b.most / middle});
-      found.share += static_cast<double>(end - b.first * window) / static_cast<double>(x.size());
-    }
-    return found;
+  if (!isolated(bursts, window, rate, seconds, options)) {
+    std::vector<double> most;
+    for (const Burst& b : bursts) most.push_back(b.most);
+    limit = std::max(limit, options.over_series * median(most));
+  }
+  std::erase_if(bursts, [&](const Burst& b) { return b.most <= limit; });
+  if (!isolated(bursts, window, rate, seconds, options)) return found;
+  for (const Burst& b : bursts) {
+    const std::size_t end = b.last == power.size() ? x.size() : b.last * window;
+    found.all.push_back({b.first * window, end, b.most / middle});
+    found.share += static_cast<double>(end - b.first * window) / static_cast<double>(x.size());
   }
   return found;
 }
