@@ -16,6 +16,8 @@ constexpr double fewest_windows = 20;
 constexpr double smoothing_seconds = 0.001;
 // What repeats is looked for among all bursts with this many times the energy of the usual ones.
 constexpr double burst = 2;
+// From one limit to the next, energy.
+constexpr double next_limit = 4;
 // Cages of slow shafts strike less than twice a second; the inner ring of a fast one, 500 times.
 // Rates beyond 130 Hz are too many a second to be called isolated anyhow.
 constexpr PeriodicityOptions rates{.lowest = 1.75, .highest = 130};
@@ -88,8 +90,8 @@ bool isolated(std::span<const Burst> bursts, std::size_t window, Hz rate, double
 
 Result<Shocks> find_shocks(std::span<const double> x, Hz rate, const ShockOptions& options) {
   if (!(rate.value() > 0) || !(options.window.value() > 0) || !(options.usual_share > 0) ||
-      !(options.usual_share < 1) || !(options.over_bursts > 0) || !(options.over_series > 0) ||
-      !(options.most_per_second > 0))
+      !(options.usual_share < 1) || !(options.over_bursts > 0) || !(options.over_level > 0) ||
+      !(options.over_level_of_series > 0) || !(options.most_per_second > 0))
     return Error{Errc::bad_argument, "shocks", "rate or an option is not positive",
                  "give positive values"};
   Shocks found;
@@ -102,14 +104,14 @@ Result<Shocks> find_shocks(std::span<const double> x, Hz rate, const ShockOption
   found.usual = std::sqrt(usual);
   const double seconds = static_cast<double>(x.size()) / rate.value();
   auto bursts = bursts_over(power, burst * usual, usual);
-  double limit = options.over_bursts * usual;
-  if (!isolated(bursts, window, rate, seconds, options)) {
-    std::vector<double> most;
-    for (const Burst& b : bursts) most.push_back(b.most);
-    limit = std::max(limit, options.over_series * median(most));
-  }
-  std::erase_if(bursts, [&](const Burst& b) { return b.most <= limit; });
-  if (!isolated(bursts, window, rate, seconds, options)) return found;
+  const bool series = !isolated(bursts, window, rate, seconds, options);
+  double limit = std::max(options.over_bursts * usual,
+                          (series ? options.over_level_of_series : options.over_level) * middle);
+  // A series may itself be that strong: then only what is far above it.
+  do {
+    std::erase_if(bursts, [&](const Burst& b) { return b.most <= limit; });
+    limit *= next_limit;
+  } while (!isolated(bursts, window, rate, seconds, options));
   for (const Burst& b : bursts) {
     const std::size_t end = b.last == power.size() ? x.size() : b.last * window;
     found.all.push_back({b.first * window, end, b.most / middle});

@@ -21,13 +21,14 @@ struct ShockOptions {
   Seconds window{0.002};  ///< length over which energy is summed, 8 samples at least
   /// What repeats fills this share of the windows or more. Its level is the usual one of bursts.
   double usual_share{0.1};
-  /// A shock has this many times the energy of the usual bursts (15 dB). Weaker ones are left: five
-  /// a second in 4 s make lines of a depth of 0.13 in the envelope, which are no damage yet, and
-  /// the impacts of damaged elements come as isolated and up to 13 dB.
-  double over_bursts{32};
-  /// Where the bursts are a series, a shock has this many times the energy of its median one: the
-  /// impacts of a damaged element differ by ten, and its largest keep no rate by themselves.
-  double over_series{16};
+  /// A shock has this many times the energy of the usual bursts (9 dB), where these are strong ...
+  double over_bursts{8};
+  /// ... and this many times the median energy (17 dB). Weaker ones are left: five a second in 4 s
+  /// make lines of a depth of 0.15 in the envelope, which are no damage yet.
+  double over_level{50};
+  /// The same where the bursts are a series (23 dB): impacts of damaged elements differ by more
+  /// than ten among themselves, and the largest of them keep no rate.
+  double over_level_of_series{200};
   /// More than this many a second is not isolated.
   double most_per_second{10};
   /// Shocks are a series and not isolated if instants at random would keep a rate as well as they
