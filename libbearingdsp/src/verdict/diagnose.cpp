@@ -239,7 +239,13 @@ void question_the_speed(Diagnosis& d) {
 void question_the_silence(Diagnosis& d, const EnvelopeSpectrum& whole,
                           const DiagnoseOptions& options, const std::vector<Hz>& mains) {
   if (d.verdict != Verdict::no_fault) return;
-  auto doubt = impacts_at_assumed_rate(whole, d.speed, options, mains);
+  // Impacts make all multiples of their rate alike; only a shaft makes the first stand out.
+  const bool unbalanced =
+      std::any_of(d.other_causes.begin(), d.other_causes.end(), [](const CauseEvidence& c) {
+        return c.cause == OtherCause::unbalance && c.probability >= 0.5;
+      });
+  auto doubt = unbalanced ? std::optional<Finding>{}
+                          : impacts_at_assumed_rate(whole, d.speed, options, mains);
   if (!doubt) doubt = impacts_at_cage_rate(whole, d.speed, *d.orders, mains);
   if (doubt) d.findings.push_back(std::move(*doubt));
 }

@@ -18,6 +18,9 @@ constexpr int fewest_of_impacts = 4;
 // Slip scatters a bearing's impacts; a shaft's lines are sharp. Both count here.
 constexpr double play = 0.003;
 
+// An interval is what somebody thinks the speed is: this far beyond it another shaft is still
+// likelier than that nothing is wrong.
+constexpr double margin = 0.25;
 // Slip moves the cage by this share [randall2011].
 constexpr double slip = 0.02;
 // The shaft's own lines meet one or two of a cage's first eight, so that six are the cage's.
@@ -27,8 +30,8 @@ constexpr int most_of_a_train = 6;
 bool of_another_shaft(Hz rate, const DiagnoseOptions& options) {
   if (!options.orders) return false;
   const SpeedInterval usual;
-  const Hz low = options.speed_low ? shaft_rate(*options.speed_low) : usual.low;
-  const Hz high = options.speed_high ? shaft_rate(*options.speed_high) : usual.high;
+  const Hz low = options.speed_low ? (1 - margin) * shaft_rate(*options.speed_low) : usual.low;
+  const Hz high = options.speed_high ? (1 + margin) * shaft_rate(*options.speed_high) : usual.high;
   const auto& o = *options.orders;
   const std::array families{o.bpfo, o.bpfi, 2 * o.bsf, o.ftf};
   return std::any_of(families.begin(), families.end(), [&](Order q) {
