@@ -3,12 +3,15 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numbers>
 #include <numeric>
 #include <utility>
 #include <vector>
 
 #include <fmt/format.h>
 
+#include "bearingdsp/capture/glitch.hpp"
+#include "bearingdsp/dsp/noise_floor.hpp"
 #include "bearingdsp/dsp/spectrum.hpp"
 #include "plausible.hpp"
 
@@ -90,6 +93,16 @@ constexpr double silent_acceleration = 1e-3;  ///< m/s2 rms over the band
 constexpr double silent_velocity = 1e-6;      ///< m/s rms
 constexpr double flatness_of_noise = 0.5;     ///< geometric over arithmetic mean of the density
 constexpr double tiny_range = 1e-4;           ///< rms over full scale (-80 dB)
+
+// Nothing but lines: a calibrator's tone, mains hum alone. Bearings show in what is between the
+// lines, and a machine that runs makes a rustle of a hundredth of its level or more.
+constexpr double broadband_low = 200.0;     ///< Hz: below it sensors drift and supplies hum
+constexpr double broadband_share = 1e-3;    ///< -60 dB of the whole, as acceleration
+constexpr std::size_t floor_lines = 32;     ///< each way, for the level between the lines
+constexpr double independent_share = 0.53;  ///< of half-overlapped Hann segments [welch1967]
+
+// Single wrong samples. More than these tell of a recorder or cable that loses data all the time.
+constexpr double glitches_caution = 1e-4;  ///< part of the samples
 
 // Duplicates. The benchmark study of an open set found channels equal but for a factor; honest
 // neighbours on one machine correlate below this.
@@ -262,6 +275,26 @@ void look_for_stuck(const SignalView& s, const Moments& m, Findings& out) {
                  "check cable and transmission, and record again"});
 }
 
+/// The samples with the wrong ones replaced; empty where there are none.
+std::vector<double> look_for_glitches(const SignalView& s, Findings& out) {
+  const auto found = find_glitches(s.x, s.rate);
+  if (found.empty()) return {};
+  double largest = 0;
+  for (const Glitch& g : found) largest = std::max(largest, std::abs(s.x[g.first]));
+  const double share = static_cast<double>(found.size()) / static_cast<double>(s.x.size());
+  out.push_back(
+      {FindingKind::repaired, share > glitches_caution ? Weight::caution : Weight::note, "",
+       fmt::format("{} single sample{} of up to {:.4g} {} {} nothing in common with "
+                   "{} neighbours, first at {:.4g} s",
+                   found.size(), found.size() == 1 ? "" : "s", largest, unit_words(s.unit),
+                   found.size() == 1 ? "has" : "have", found.size() == 1 ? "its" : "their",
+                   static_cast<double>(found.front().first) / s.rate.value()),
+       "no blow at a machine is over so fast: replaced from the neighbours before "
+       "anything else is computed",
+       "check the cable, its connectors and the recorder"});
+  return without_glitches(s.x, found);
+}
+
 void look_at_steps(const SignalView& s, const Moments& m, const Grid& grid, Findings& out) {
   // Few values, each met often: else a short record or one printed with few digits.
   if (grid.levels > most_levels || grid.levels * 4 > s.x.size()) return;
@@ -282,6 +315,38 @@ double bin_power(const Spectrum& p, double low, double high) {
   double sum = 0;
   for (std::size_t k = a; k < p.y.size() && static_cast<double>(k) * df <= high; ++k) sum += p.y[k];
   return sum * df;
+}
+
+/// How a density of the samples becomes one of acceleration, at f in Hz; 1 where the unit is none
+/// of vibration.
+double as_acceleration(SampleUnit unit, double f) {
+  const double w2 = std::pow(2 * std::numbers::pi * f, 2);
+  return unit == SampleUnit::velocity ? w2 : unit == SampleUnit::displacement ? w2 * w2 : 1.0;
+}
+
+void look_for_broadband(const SignalView& s, const Spectrum& p, Findings& out) {
+  const double df = p.line_spacing.value();
+  const double top = s.rate.value() / 2;
+  const double low = std::min(broadband_low, 0.1 * top);
+  const double shape = std::max(1.0, independent_share * static_cast<double>(p.averages));
+  const auto floor = noise_floor_by_knots(p.y, {.half = floor_lines, .shape = shape});
+  double all = 0;
+  double between = 0;
+  for (std::size_t k = 1; k < p.y.size(); ++k) {
+    const double f = static_cast<double>(k) * df;
+    const double weight = as_acceleration(s.unit, f) * df;
+    if (f >= slope_low) all += weight * p.y[k];
+    if (f >= low && f < 0.98 * top) between += weight * std::min(floor[k], p.y[k]);
+  }
+  const double level = std::sqrt(between);
+  if (!(all > 0) || level >= broadband_share * std::sqrt(all)) return;
+  out.push_back({FindingKind::no_broadband, Weight::caution, "",
+                 fmt::format("the recording holds single tones and next to nothing between them "
+                             "({:.2g} % of the level)",
+                             100 * level / std::sqrt(all)),
+                 "bearings show in the noise between the tones: there is nothing to judge",
+                 "check that the machine ran and that the sensor was on it, not on a calibrator "
+                 "or picking up mains hum"});
 }
 
 void look_at_spectrum(const SignalView& s, const Moments& m, const QualityNeeds& needs,
@@ -347,6 +412,8 @@ void look_at_spectrum(const SignalView& s, const Moments& m, const QualityNeeds&
     }
   }
 
+  look_for_broadband(s, p, out);
+
   // Only noise, and little of it?
   double log_sum = 0;
   double sum = 0;
@@ -394,7 +461,7 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
                    "no level or spectrum can be computed", "repair or export the record again"});
     return out;
   }
-  const Moments m = moments(s.x);
+  Moments m = moments(s.x);
   if (!(m.rms > 1e-12 * std::max(std::abs(m.low), std::abs(m.high)))) {
     out.push_back({FindingKind::dead_channel, Weight::blocking, "",
                    fmt::format("all samples are {:.6g} {}", m.mean, unit_words(s.unit)),
@@ -409,6 +476,11 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
   if (look_for_clipping(s, m, grid, needs.full_scale, out)) return out;
   look_for_wrong_scale(s, m, needs.full_scale, out);
   look_for_stuck(s, m, out);
+  const std::vector<double> repaired = look_for_glitches(s, out);
+  if (!repaired.empty()) {
+    s.x = repaired;
+    m = moments(s.x);
+  }
   if (const double dc = std::abs(m.mean) / m.rms; dc > dc_note) {
     out.push_back({FindingKind::dc_bias, dc > dc_caution ? Weight::caution : Weight::note, "",
                    fmt::format("the mean is {:.4g} {}, {:.3g} times the rms of the vibration",

@@ -102,6 +102,12 @@ std::string_view name(FindingKind kind) noexcept {
       return "duplicate_channel";
     case FindingKind::dead_channel:
       return "dead_channel";
+    case FindingKind::shocks:
+      return "shocks";
+    case FindingKind::impacts_unexplained:
+      return "impacts_unexplained";
+    case FindingKind::no_broadband:
+      return "no_broadband";
   }
   return "unknown";
 }

@@ -8,7 +8,7 @@ namespace {
 using Json = nlohmann::json;
 
 constexpr int cause_count = static_cast<int>(OtherCause::poor_lubrication) + 1;
-constexpr int finding_count = static_cast<int>(FindingKind::dead_channel) + 1;
+constexpr int finding_count = static_cast<int>(FindingKind::no_broadband) + 1;
 constexpr int standard_count = static_cast<int>(SeverityStandard::iso10816_1) + 1;
 constexpr int weight_count = static_cast<int>(Weight::blocking) + 1;
 

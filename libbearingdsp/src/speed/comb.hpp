@@ -37,6 +37,7 @@ struct Scored {
   double envelope_score{0};
   double defect_score{0};
   double supply_score{0};
+  double own_score{0};  // without the defect families
   int vibration_lines{0};
   int envelope_lines{0};
   int low_lines{0};        // of 1x and 2x, in vibration and envelopes

@@ -307,6 +307,60 @@ void add_supply(const Fields& fields, Scored& s) {
   s.score += s.supply_score;
 }
 
+// Is the second rate one of the bearing's, of a shaft that turns at the first?
+bool of_the_family(double shaft, double rate, const DefectOrders& orders) {
+  const double low = 1 - most_slip - orders.relative_uncertainty;
+  const double high = 1.01 + orders.relative_uncertainty;
+  const std::array families{orders.bpfo, orders.bpfi, 2 * orders.bsf, orders.ftf, 2 * orders.ftf};
+  return std::any_of(families.begin(), families.end(), [&](Order q) {
+    return rate > low * q.value() * shaft && rate < high * q.value() * shaft;
+  });
+}
+
+// Do 1x and 2x of a rate both stand in the vibration, one of them beyond chance, where no multiple
+// of the other comb explains them and the mains do not?
+bool shows_itself_beside(const Fields& fields, const Scored& s, const Scored& other) {
+  const Field& field = fields[0];
+  double strongest = 0;
+  for (const int h : {1, 2}) {
+    int matched = -1;
+    line_score(field, h * s.f, wander * h * s.f + 0.5 * h * s.sigma, standing_rate(true, h),
+               &matched);
+    if (matched < 0) return false;
+    const auto i = static_cast<std::size_t>(matched);
+    const Line& line = field.set->lines[i];
+    const double k = std::max(1.0, std::round(line.f / other.f));
+    const double slack = std::hypot(line.sigma, wander * line.f + 0.5 * k * other.sigma);
+    if (field.mains[i] || std::abs(line.f - k * other.f) < gate_sigmas * slack) return false;
+    strongest = std::max(strongest, line.prominence);
+  }
+  return strongest > beyond_chance;
+}
+
+// What the likeliest comb shows a shaft may as well show as its bearing's damage: impacts make
+// combs as long as a shaft's. Where another rate has lines of its own and takes that comb for one
+// of its families, the comb weighs as much for it as for itself, and is no rival any more.
+void take_over(const Fields& fields, const DefectOrders& orders, std::vector<Scored>& found) {
+  if (found.empty() || found.front().from_defect) return;
+  const Scored top = found.front();
+  const auto shaft = std::find_if(found.begin(), found.end(), [&](const Scored& s) {
+    return !s.from_defect && of_the_family(s.f, top.f, orders) &&
+           shows_itself_beside(fields, s, top);
+  });
+  if (shaft == found.end()) return;
+  constexpr double families_tried = 5;
+  Scored better = *shaft;
+  better.score =
+      std::max(better.score, better.own_score + top.own_score - std::log(families_tried));
+  better.defect_lines = std::max(better.defect_lines, top.vibration_lines + top.envelope_lines);
+  std::erase_if(found, [&](const Scored& s) {
+    // The comb itself, scattered by slip, and what was made of it at the better rate.
+    return std::abs(s.f - top.f) < most_slip * top.f || s.f == better.f ||
+           (s.from_defect && std::abs(s.f - better.f) < 3 * s.sigma);
+  });
+  found.push_back(better);
+}
+
 std::vector<Scored> search(const Fields& fields, double low, double high,
                            const std::optional<DefectOrders>& orders) {
   std::vector<Scored> all;
@@ -375,9 +429,14 @@ std::vector<Scored> search(const Fields& fields, double low, double high,
     }
     add_supply(fields, s);
     if (s.f * 2 < high) s.score -= divisor_penalty(fields, s);
+    s.own_score = s.score;
     add_families(fields, orders, s);
   }
   std::sort(fitted.begin(), fitted.end(), better);
+  if (orders) {
+    take_over(fields, *orders, fitted);
+    std::sort(fitted.begin(), fitted.end(), better);
+  }
   if (fitted.size() > 8) fitted.resize(8);
   return fitted;
 }

@@ -63,16 +63,16 @@ Result<std::vector<std::size_t>> choose_channels(const Capture& capture,
   return chosen;
 }
 
-SignalFigures figures_of(const Channel& channel, Hz rate, FftPlans& plans) {
+SignalFigures figures_of(const std::string& name, const SignalView& channel, FftPlans& plans) {
   SignalFigures f;
-  f.channel = channel.name;
+  f.channel = name;
   f.unit = channel.unit;
-  const auto centred = remove_mean(channel.samples);
+  const auto centred = remove_mean(channel.x);
   f.rms = rms(centred);
   f.peak = peak(centred);
   f.crest_factor = f.rms > 0 ? f.peak / f.rms : 0;
   f.kurtosis = f.rms > 0 ? kurtosis(centred) : 0;
-  if (auto v = velocity_rms(centred, rate, channel.unit, plans); v) f.velocity_rms = *v;
+  if (auto v = velocity_rms(centred, channel.rate, channel.unit, plans); v) f.velocity_rms = *v;
   return f;
 }
 
@@ -96,12 +96,6 @@ void add_plain_curves(Diagnosis& d, const Channel& channel, Hz rate, FftPlans& p
 
 const Capture& Examination::capture() const noexcept { return *detail_->capture; }
 
-std::vector<SignalView> ExaminationDetail::axes() const {
-  std::vector<SignalView> out;
-  for (const std::size_t i : live) out.push_back(capture->view(i));
-  return out;
-}
-
 Result<Examination> examine(std::shared_ptr<const Capture> recording, FftPlans& plans,
                             const DiagnoseOptions& options) {
   const Capture& capture = *recording;
@@ -120,18 +114,21 @@ Result<Examination> examine(std::shared_ptr<const Capture> recording, FftPlans& 
   d.duration = capture.duration();
   d.findings = capture.findings;
   d.trail = capture.trail;
-  for (const std::size_t i : detail->chosen) {
-    const Channel& channel = capture.channels[i];
+  detail->repaired = repaired_channels(capture, detail->chosen);
+  std::vector<SignalView> live;
+  for (std::size_t c = 0; c < detail->chosen.size(); ++c) {
+    const Channel& channel = capture.channels[detail->chosen[c]];
     d.channels.push_back(channel.name);
     detail->names += (detail->names.empty() ? "" : "+") + channel.name;
-    d.figures.push_back(figures_of(channel, capture.rate, plans));
+    d.figures.push_back(figures_of(channel.name, detail->repaired.views[c], plans));
     if (d.figures.back().rms > 0) {
-      detail->live.push_back(i);
+      live.push_back(detail->repaired.views[c]);
       detail->axis_names.push_back(channel.name);
     }
     if (options.keep_curves == CurvesKept::all) add_plain_curves(d, channel, capture.rate, plans);
   }
-  if (!detail->live.empty())
+  detail->calm = without_isolated_shocks(live, detail->axis_names, d.findings);
+  if (!live.empty())
     detail->motion = motion_evidence(capture, detail->axes(), options, plans, d.findings);
   return Examination{std::move(detail)};
 }

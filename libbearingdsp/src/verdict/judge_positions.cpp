@@ -16,6 +16,7 @@
 #include "verdict/foreign_family.hpp"
 #include "verdict/mixture.hpp"
 #include "verdict/shared_bands.hpp"
+#include "verdict/unexplained_impacts.hpp"
 #include "verdict/unknown_bearing.hpp"
 #include "verdict/weigh.hpp"
 #include "verdict/words.hpp"
@@ -61,10 +62,12 @@ void assess(Diagnosis& d, const ExaminationDetail& detail, FftPlans& plans) {
   QualityNeeds needs;
   if (d.speed.found()) needs.shaft = d.speed.rate;
   if (d.orders) needs.smallest_spacing = 0.9 * d.orders->ftf;
+  std::size_t with_broadband = 0;
   const bool others_live = std::any_of(d.figures.begin(), d.figures.end(),
                                        [](const SignalFigures& f) { return f.rms > 0; });
   for (const std::size_t i : detail.chosen) {
     needs.full_scale = capture.channels[i].full_scale;
+    ++with_broadband;
     for (auto& finding : assess_quality(capture.view(i), needs, plans)) {
       finding.where = capture.channels[i].name;
       // A silent axis takes nothing from what the others show.
@@ -72,9 +75,14 @@ void assess(Diagnosis& d, const ExaminationDetail& detail, FftPlans& plans) {
         finding.weight = Weight::caution;
         finding.consequence += "; the others are judged without it";
       }
+      if (finding.kind == FindingKind::no_broadband || finding.kind == FindingKind::dead_channel)
+        --with_broadband;
       d.findings.push_back(std::move(finding));
     }
   }
+  if (with_broadband > 0)
+    for (auto& finding : d.findings)
+      if (finding.kind == FindingKind::no_broadband) finding.weight = Weight::note;
 }
 
 /// Takes "no fault" back: of this bearing nothing is known.
@@ -139,11 +147,29 @@ void question_the_speed(Diagnosis& d) {
   cannot_tell(d);
 }
 
-/// "No fault" holds only for a record that can be trusted: half clipped, it shows no impacts.
-void question_the_record(Diagnosis& d) {
+/// "No fault" holds only if no train of impacts is left unexplained.
+void question_the_silence(Diagnosis& d, const EnvelopeSpectrum& whole,
+                          const DiagnoseOptions& options, const std::vector<Hz>& mains) {
   if (d.verdict != Verdict::no_fault) return;
-  if (std::any_of(d.findings.begin(), d.findings.end(),
-                  [](const Finding& f) { return f.weight == Weight::blocking; }))
+  // Impacts make all multiples of their rate alike; only a shaft makes the first stand out.
+  const bool unbalanced =
+      std::any_of(d.other_causes.begin(), d.other_causes.end(), [](const CauseEvidence& c) {
+        return c.cause == OtherCause::unbalance && c.probability >= 0.5;
+      });
+  auto doubt = unbalanced ? std::optional<Finding>{}
+                          : impacts_at_assumed_rate(whole, d.speed, options, mains);
+  if (!doubt && d.orders) doubt = impacts_at_cage_rate(whole, d.speed, *d.orders, mains);
+  if (doubt) d.findings.push_back(std::move(*doubt));
+}
+
+/// "No fault" holds only for a record that can be trusted: half clipped, it shows no impacts. Of
+/// tones and a recorder's rounding between them nothing holds.
+void question_the_record(Diagnosis& d) {
+  const bool nothing = std::any_of(d.findings.begin(), d.findings.end(), [](const Finding& f) {
+    return f.kind == FindingKind::no_broadband && f.weight == Weight::caution;
+  });
+  if (nothing || (d.verdict == Verdict::no_fault &&
+                  std::any_of(d.findings.begin(), d.findings.end(), words::leaves_open)))
     cannot_tell(d);
 }
 
@@ -387,6 +413,7 @@ class Conclusion {
     const EnvelopeSpectrum& whole = shared.bands.spectra.front();
     const Judgement j = judge_unknown(d_, whole, mains_of(detail_.options));
     question_the_speed(d_);
+    question_the_silence(d_, whole, detail_.options, mains_of(detail_.options));
     question_the_record(d_);
     add_shown(shared, whole, whole);
     question_the_rate(d_);
@@ -416,6 +443,7 @@ class Conclusion {
     question_the_bearing(d_, w.evidence, mixture.judgement, JudgementModel{},
                          static_cast<double>(shared.pieces) / h.revolutions, mains);
     question_the_speed(d_);
+    question_the_silence(d_, w.evidence.whole, detail_.options, mains);
     question_the_record(d_);
     if (at_.candidates.size() > 1)
       d_.findings.push_back(ambiguous(at_.candidates, weighed, *d_.orders));
@@ -466,7 +494,7 @@ Result<std::vector<Diagnosis>> judge_positions(
   for (const auto& bearings : positions)
     if (auto ok = check(bearings); !ok) return ok.error();
   std::vector<Diagnosis> out;
-  if (detail.live.empty()) {
+  if (detail.axes().empty()) {
     for (const auto& bearings : positions) out.push_back(nothing_recorded(detail, bearings));
     return out;
   }

@@ -25,6 +25,8 @@ constexpr double least_change = 0.004;
 // The mean of a followed speed is known within this share.
 constexpr double near_mean = 0.01;
 constexpr int fewest_lines = 3;
+// A track whose mean is this far from a steady comb follows something else.
+constexpr double other_rate = 0.1;
 // Log likelihood by which the evened record must show the shaft better.
 constexpr double least_gain = 8;
 // A change from here on hides a family altogether.
@@ -169,6 +171,15 @@ double sharpest(std::span<const SignalView> axes, Hz rate, FftPlans& plans) {
   return best;
 }
 
+/// A steady comb of 1x was found at another rate. Slip lets a bearing's impacts drift like the
+/// harmonics of a shaft that does not run evenly, and a comb that drifts is easily found among
+/// them; a shaft with sharp lines runs evenly.
+bool contradicts(const ShaftSpeed& steady, Hz followed) {
+  const bool sharp =
+      steady.method == SpeedMethod::harmonic_comb || steady.method == SpeedMethod::given_refined;
+  return sharp && std::abs(followed / steady.rate - 1) > other_rate;
+}
+
 bool believed(const SpeedEstimate& before, const SpeedEstimate& after) {
   return best_score(after) >= best_score(before) + least_gain &&
          after.candidates.front().vibration_lines >= fewest_lines;
@@ -202,6 +213,7 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
 void take_path(ShaftMotion& motion, const FollowedPath& path, const DiagnoseOptions& options,
                const std::optional<DefectOrders>& orders, Findings& findings) {
   const PhaseTrack& track = path.track;
+  if (contradicts(motion.speed.best, path.mean)) return;
   const std::string change = fmt::format("the speed changed by about {:.1f} % within the record",
                                          100 * track.tracked_variation);
   if (path.even_lines) {

@@ -179,8 +179,7 @@ void explain_doubt(Diagnosis& d, const std::optional<Judgement>& judgement,
     d.headline = "Cannot tell, because " + why + ".";
     d.advice.push_back(std::move(advice));
   };
-  const auto blocking = std::find_if(d.findings.begin(), d.findings.end(),
-                                     [](const Finding& f) { return f.weight == Weight::blocking; });
+  const auto blocking = std::find_if(d.findings.begin(), d.findings.end(), leaves_open);
   if (blocking != d.findings.end()) {
     because(blocking->what,
             blocking->advice.empty() ? "Record again." : full_stop(capital(blocking->advice)));
@@ -232,6 +231,12 @@ void explain_doubt(Diagnosis& d, const std::optional<Judgement>& judgement,
 }
 
 }  // namespace
+
+bool leaves_open(const Finding& f) {
+  return f.weight == Weight::blocking ||
+         (f.weight == Weight::caution &&
+          (f.kind == FindingKind::no_broadband || f.kind == FindingKind::impacts_unexplained));
+}
 
 std::string number(double value) {
   if (!std::isfinite(value)) return "-";

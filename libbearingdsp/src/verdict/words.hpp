@@ -8,6 +8,9 @@
 
 namespace bearingdsp::words {
 
+/// Does a finding forbid the answer "no fault"?
+[[nodiscard]] bool leaves_open(const Finding& finding);
+
 /// Fills headline, reasons and advice of d from what the rest of it says. `turns` is the number of
 /// revolutions recorded, empty if the speed is not known.
 void explain(Diagnosis& d, const std::optional<Judgement>& judgement, std::optional<double> turns);

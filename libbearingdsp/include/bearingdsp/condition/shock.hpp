@@ -1,6 +1,6 @@
 #pragma once
-/// Single shocks in a record: a knock on the frame, a dropped tool, a cable pulled. They are few,
-/// they do not repeat, and one of them can outweigh a whole record's bearing bursts.
+/// Isolated shocks in a record: knocks on the frame, a dropped tool, a cable pulled. They are few,
+/// they keep no rate, and a handful can outweigh a whole record's bearing impacts.
 #include <cstddef>
 #include <span>
 #include <vector>
@@ -18,27 +18,44 @@ struct Shock {
 };
 
 struct ShockOptions {
-  Seconds window{0.005};  ///< length over which energy is summed, cut to 4 samples at least
-  /// Robust standard deviations of the logarithm of short-time energy above its median. Bearing
-  /// bursts are many and widen that scale themselves; single shocks do not.
-  double threshold{5};
-  /// A shock's energy must also stand this far above the 98th percentile, or repetitive bursts in a
-  /// quiet record would be taken for shocks.
-  double over_bursts{4};
-  /// More than this many a second (and more than 2 in the record) is not "single": no shock is
-  /// reported then.
-  double most_per_second{1};
+  Seconds window{0.002};  ///< length over which energy is summed, 8 samples at least
+  /// What repeats fills this share of the windows or more. Its level is the usual one of bursts.
+  double usual_share{0.1};
+  /// A shock has this many times the energy of the usual bursts (9 dB), where these are strong ...
+  double over_bursts{8};
+  /// ... and this many times the median energy (17 dB). Weaker ones are left: five a second in 4 s
+  /// make lines of a depth of 0.15 in the envelope, which are no damage yet.
+  double over_level{50};
+  /// The same where the bursts are a series (23 dB): impacts of damaged elements differ by more
+  /// than ten among themselves, and the largest of them keep no rate.
+  double over_level_of_series{200};
+  /// More than this many a second is not isolated.
+  double most_per_second{10};
+  /// Shocks are a series and not isolated if instants at random would keep a rate as well as they
+  /// do with less than this probability.
+  double least_chance{0.02};
 };
 
-/// Positions of single shocks, in order, not overlapping.
-/// Shape:  x [n] -> shocks; empty for a record shorter than 20 windows
-/// Errors: bad_argument if rate or an option is not positive
-[[nodiscard]] Result<std::vector<Shock>> find_shocks(std::span<const double> x, Hz rate,
-                                                     const ShockOptions& options = {});
+/// Isolated shocks and how to take them out of the way.
+struct Shocks {
+  std::vector<Shock> all;  ///< in order, not overlapping
+  double usual{0};         ///< rms of the usual bursts, above the low frequencies
+  double share{0};         ///< of the record that the shocks take, 0 .. 1
+};
 
-/// Weight of every sample: 0 within a shock, half-cosine slopes of `slope` samples outside it, 1
-/// elsewhere. Shape: -> [n]. Errors: std::invalid_argument if a shock lies outside 0 .. n
-[[nodiscard]] std::vector<double> shock_weights(std::span<const Shock> shocks, std::size_t n,
-                                                std::size_t slope);
+/// Isolated shocks: short-time energy above some 500 Hz far over what repeats in the record. Where
+/// the bursts of twice the usual energy are many or keep a rate, as a bearing's impacts do, a shock
+/// has to be far above these, too.
+/// Shape:  x [n]; nothing is found in a record shorter than 20 windows
+/// Errors: bad_argument if rate or an option is not positive
+[[nodiscard]] Result<Shocks> find_shocks(std::span<const double> x, Hz rate,
+                                         const ShockOptions& options = {});
+
+/// The record with its shocks brought down to the level of the usual bursts. Only what lies above
+/// the low frequencies is changed: the shaft's lines run on.
+/// Shape: x [n] -> [n]. Errors: std::invalid_argument if a shock lies outside x
+[[nodiscard]] std::vector<double> without_shocks(std::span<const double> x, Hz rate,
+                                                 const Shocks& shocks,
+                                                 const ShockOptions& options = {});
 
 }  // namespace bearingdsp

@@ -9,30 +9,33 @@ namespace bearingdsp {
 
 /// The closed list of findings; docs/findings.md says how each is detected.
 enum class FindingKind : std::uint8_t {
-  clipped,             ///< samples at the range limit
-  stuck,               ///< long runs of one value, or dropped samples
-  dc_bias,             ///< mean far from zero against the rms
-  ski_slope,           ///< energy rising towards 0 Hz: sensor settling, integration of noise
-  mains_hum,           ///< lines at the mains frequency and its multiples carry much of the energy
-  low_bandwidth,       ///< the band ends below where bearings ring
-  too_short,           ///< cannot part the smallest spacing asked for
-  below_noise,         ///< level near the sensor's or converter's own noise
-  coarse_resolution,   ///< few converter steps are used
-  time_jitter,         ///< time stamps are not evenly spaced
-  gap,                 ///< samples are missing
-  repaired,            ///< values were missing or unreadable and were filled
-  truncated,           ///< the file ends before its header says
-  header_mismatch,     ///< the header contradicts the data
-  uncalibrated,        ///< no unit known: levels have no absolute meaning
-  speed_disagrees,     ///< the given speed does not fit the signal
-  speed_varies,        ///< the speed changed within the record
-  ambiguous,           ///< two explanations fit the same lines
-  geometry_estimated,  ///< defect orders are estimates
-  unit_disagrees,      ///< two sources give the samples different units
-  rate_disagrees,      ///< two sources give the recording different sample rates
-  implausible_level,   ///< no machine vibrates like that: unit or sensitivity is wrong
-  duplicate_channel,   ///< two channels carry the same signal
-  dead_channel,        ///< a channel carries nothing
+  clipped,              ///< samples at the range limit
+  stuck,                ///< long runs of one value, or dropped samples
+  dc_bias,              ///< mean far from zero against the rms
+  ski_slope,            ///< energy rising towards 0 Hz: sensor settling, integration of noise
+  mains_hum,            ///< lines at the mains frequency and its multiples carry much of the energy
+  low_bandwidth,        ///< the band ends below where bearings ring
+  too_short,            ///< cannot part the smallest spacing asked for
+  below_noise,          ///< level near the sensor's or converter's own noise
+  coarse_resolution,    ///< few converter steps are used
+  time_jitter,          ///< time stamps are not evenly spaced
+  gap,                  ///< samples are missing
+  repaired,             ///< values were missing or unreadable and were filled
+  truncated,            ///< the file ends before its header says
+  header_mismatch,      ///< the header contradicts the data
+  uncalibrated,         ///< no unit known: levels have no absolute meaning
+  speed_disagrees,      ///< the given speed does not fit the signal
+  speed_varies,         ///< the speed changed within the record
+  ambiguous,            ///< two explanations fit the same lines
+  geometry_estimated,   ///< defect orders are estimates
+  unit_disagrees,       ///< two sources give the samples different units
+  rate_disagrees,       ///< two sources give the recording different sample rates
+  implausible_level,    ///< no machine vibrates like that: unit or sensitivity is wrong
+  duplicate_channel,    ///< two channels carry the same signal
+  dead_channel,         ///< a channel carries nothing
+  shocks,               ///< isolated shocks that do not repeat, and were brought down
+  impacts_unexplained,  ///< impacts repeat, and whose they are is open
+  no_broadband,         ///< tones and nothing between them: nothing to judge a bearing by
 };
 [[nodiscard]] std::string_view name(FindingKind kind) noexcept;
 
