@@ -47,9 +47,10 @@ int main(int argc, char** argv) {
     std::fputs("no test case has this name\n", stderr);
     return 1;
   }
-  // Run one by one, as ctest does, a test that was skipped is not one that passed. Run together, the
-  // others decide; each that was skipped has said so.
-  if (failed == 0 && test::skipped_cases > 0 && test::skipped_cases >= SomethingRan::cases) return 77;
+  // Run one by one, as ctest does, a test that was skipped is not one that passed. Run together,
+  // the others decide; each that was skipped has said so.
+  if (failed == 0 && test::skipped_cases > 0 && test::skipped_cases >= SomethingRan::cases)
+    return 77;
   if (test::skipped_cases > 0) std::printf("%d test cases were skipped\n", test::skipped_cases);
   return failed;
 }

@@ -291,7 +291,8 @@ TEST_CASE(
   const auto folder = test::datasets();
   if (!folder) return;
   {
-    auto r = read_capture((*folder / "cwru/12k_Drive_End_OR021@6_2_236.mat").string(), {.rate = Hz{12000}, .units = {"g"}, .select = {"*DE_time"}});
+    auto r = read_capture((*folder / "cwru/12k_Drive_End_OR021@6_2_236.mat").string(),
+                          {.rate = Hz{12000}, .units = {"g"}, .select = {"*DE_time"}});
     REQUIRE(r.has_value());
     CHECK(r->size() == 122281);  // the reference table of record lengths
     CHECK(r->noted_speed.value() == Rpm{1748});

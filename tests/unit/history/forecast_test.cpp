@@ -156,10 +156,10 @@ TEST_CASE(
     if (!f.reach) continue;
     ++c.given;
     const double days = row.at("reached_days");
-    c.inside += days >= f.reach->earliest_days &&
-                        (!f.reach->latest_days || days <= *f.reach->latest_days)
-                    ? 1
-                    : 0;
+    c.inside +=
+        days >= f.reach->earliest_days && (!f.reach->latest_days || days <= *f.reach->latest_days)
+            ? 1
+            : 0;
   }
   REQUIRE(counts.size() == 3);
   for (const auto& [law, c] : counts) {

@@ -82,23 +82,25 @@ TEST_CASE("growth: a straight line is found whatever a few points do [src:closed
 }
 
 TEST_CASE(
-    "growth: the exact chances of Kendall's table [src:kendall1948 appendix table 1, from memory]") {
+    "growth: the exact chances of Kendall's table [src:kendall1948 appendix table 1, from "
+    "memory]") {
   struct Row {
     std::size_t n;
     int score;
     double chance;  ///< of that score or a higher one, as printed
   };
-  for (const Row& row : {Row{4, 4, 0.167}, Row{4, 6, 0.042}, Row{5, 6, 0.117}, Row{5, 8, 0.042},
-                         Row{8, 16, 0.031}, Row{10, 1, 0.500}, Row{10, 11, 0.190},
-                         Row{10, 17, 0.078}, Row{10, 21, 0.036}, Row{10, 23, 0.023},
-                         Row{10, 25, 0.014}, Row{10, 27, 0.0083}}) {
+  for (const Row& row :
+       {Row{4, 4, 0.167}, Row{4, 6, 0.042}, Row{5, 6, 0.117}, Row{5, 8, 0.042}, Row{8, 16, 0.031},
+        Row{10, 1, 0.500}, Row{10, 11, 0.190}, Row{10, 17, 0.078}, Row{10, 21, 0.036},
+        Row{10, 23, 0.023}, Row{10, 25, 0.014}, Row{10, 27, 0.0083}}) {
     CAPTURE(row.n);
     CAPTURE(row.score);
     CHECK(test::close_abs(chance_of_score(row.n, row.score), row.chance, 5.1e-4));
   }
 }
 
-TEST_CASE("growth: chance of a rise and line through it are SciPy's [src:tests/reference, scipy 1.10]") {
+TEST_CASE(
+    "growth: chance of a rise and line through it are SciPy's [src:tests/reference, scipy 1.10]") {
   const auto& rows = test::load_vectors("trend_vectors.json").at("rises");
   REQUIRE(rows.size() == 21);
   for (const auto& row : rows) {
