@@ -494,6 +494,35 @@ Breaches unregistered_sources(const std::vector<Source>& sources,
   return found;
 }
 
+std::vector<std::string> from_memory(std::string_view markdown) {
+  static const std::regex row{R"(^\| `([a-z0-9-]+)` .*\| memory[^|]*\|\s*$)"};
+  std::vector<std::string> keys;
+  for (const Line& line : lines_of(markdown)) {
+    std::smatch match;
+    const std::string text{line.text};
+    if (std::regex_search(text, match, row)) keys.push_back(match[1].str());
+  }
+  return keys;
+}
+
+Breaches memory_unsaid(const std::vector<Source>& tests, const std::vector<std::string>& keys) {
+  static const std::regex joint{R"("\s*")"};  // a long name is several literals
+  static const std::regex citation{R"(TEST_CASE(_TEMPLATE)?\(\s*"[^"]*(\[src:[^\]"]*\]))"};
+  Breaches found;
+  for (const Source& test : tests) {
+    const std::string text = std::regex_replace(test.text, joint, "");
+    for (std::sregex_iterator at{text.begin(), text.end(), citation}; at != std::sregex_iterator{};
+         ++at) {
+      const std::string cited = (*at)[2].str();
+      const bool is_memory = std::any_of(
+          keys.begin(), keys.end(), [&](const std::string& key) { return has_word(cited, key); });
+      if (is_memory && cited.find("memory") == std::string::npos)
+        found.push_back(breach(test, 1, cited + " is from memory, and does not say so"));
+    }
+  }
+  return found;
+}
+
 Breaches dead_documents(const std::vector<Source>& sources,
                         const std::function<bool(const std::string&)>& is_there) {
   static const std::regex document{R"(docs/[a-z0-9_/-]+\.md)"};

@@ -64,6 +64,11 @@ Breaches rows(const std::vector<std::string>& names, const std::vector<std::stri
 Breaches unregistered_sources(const std::vector<Source>& sources,
                               const std::vector<std::string>& registered);
 
+/// Keys of the register of sources whose last column begins with "memory".
+std::vector<std::string> from_memory(std::string_view markdown);
+/// Names of test cases that cite [src:key ...] of such a key without the word "memory" beside it.
+Breaches memory_unsaid(const std::vector<Source>& tests, const std::vector<std::string>& keys);
+
 /// docs/....md named in a comment, but not there. `is_there` answers for a path from the top.
 Breaches dead_documents(const std::vector<Source>& sources,
                         const std::function<bool(const std::string&)>& is_there);

@@ -249,6 +249,29 @@ TEST_CASE("house: every cited source is in the register") {
   CHECK(unregistered_sources({header("dsp", "/// Shape: x [n], y[k] [n/2+1]\n")}, known).empty());
 }
 
+TEST_CASE("house: a test that cites a source from memory says so") {
+  const auto keys = house::from_memory(house::read_text(top, "docs/sources.md"));
+  REQUIRE(keys.size() > 20);
+  expect_none(house::memory_unsaid(
+      house::read_tree(top, {"tests/unit", "tests/property", "tests/pipeline", "tests/cli"}),
+      keys));
+
+  CHECK(house::from_memory("| `a1990` | x | memory; y |\n| `b1991` | memory | read |\n") ==
+        std::vector<std::string>{"a1990"});
+  const auto unsaid = [](const std::string& name) {
+    return house::memory_unsaid({{"tests/unit/a_test.cpp",
+                                  "TEST_"
+                                  "CASE(\n    \"" +
+                                      name + "\") {"}},
+                                {"a1990"})
+        .size();
+  };
+  CHECK(unsaid("x [src:a1990 table 1]") == 1);
+  CHECK(unsaid("x [src:a1990 \"\n \"table 1]") == 1);
+  CHECK(unsaid("x [src:a1990 table 1, from memory]") == 0);
+  CHECK(unsaid("x [src:b1991 table 1]") == 0);
+}
+
 TEST_CASE("house: every document that is named is there") {
   auto sources = house::read_tree(top, {"libbearingdsp", "cli", "tests/unit", "tests/pipeline"});
   for (const std::string path : {"README.md", "DEVELOPERS.md", "testdata/README.md"})

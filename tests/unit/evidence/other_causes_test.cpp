@@ -125,7 +125,7 @@ TEST_CASE(
 
 TEST_CASE(
     "2x that rivals 1x is misalignment, so is a strong axial 1x with 2x "
-    "[src:iso13373-3]") {
+    "[src:iso13373-3, from memory]") {
   const auto parallel =
       judge({machine({{1, 3}, {2, 4}, {3, 2}}, 0.5, 1), machine({{1, 3}, {2, 3}, {3, 1}}, 0.5, 2)},
             {"horizontal", "vertical"});
@@ -140,7 +140,7 @@ TEST_CASE(
 
 TEST_CASE(
     "half orders between a long series of whole ones are looseness "
-    "[src:iso13373-3]") {
+    "[src:iso13373-3, from memory]") {
   std::vector<Tone> tones;
   for (int k = 1; k <= 10; ++k) tones.push_back({static_cast<double>(k), 4.0 / k});
   const auto tight = judge({machine(tones, 0.3, 1)}, {"x"});
@@ -150,7 +150,7 @@ TEST_CASE(
   CHECK(tight.of(OtherCause::looseness) < 0.3);
 }
 
-TEST_CASE("third orders and an orbit cut on one side are a rub [src:iso13373-3]") {
+TEST_CASE("third orders and an orbit cut on one side are a rub [src:iso13373-3, from memory]") {
   std::vector<Tone> tones{{1, 4}, {2, 1}};
   for (int k = 1; k <= 10; ++k)
     if (k % 3 != 0) tones.push_back({k / 3.0, 0.8});

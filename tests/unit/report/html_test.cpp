@@ -147,7 +147,9 @@ TEST_CASE("html: control characters and broken UTF-8 do not reach the page") {
                         "c</h1>") != std::string::npos);
 }
 
-TEST_CASE("html: the policy allows nothing but the page's own script and style [src:csp3 8.2]") {
+TEST_CASE(
+    "html: the policy allows nothing but the page's own script and style [src:csp3 8.2, from "
+    "memory]") {
   const std::string page = to_html(diagnosis_report(test::made_diagnosis()));
   const std::string policy =
       between(page, "http-equiv=\"Content-Security-Policy\" content=\"", "\"");
