@@ -80,7 +80,7 @@ class PreWhitening(unittest.TestCase):
         from scipy.stats import kurtosis
 
         x = (impacts(4, BPFO * SHAFT, 6, seed=1) + noise(int(4 * RATE), 0.5, 2)
-             + lines(4, {SHAFT * k: 60 / k for k in range(1, 20)}))
+             + lines(4, {SHAFT * k: 200 / k for k in range(1, 20)}))
         before, after = (kurtosis(v, fisher=False) for v in (x, b.cepstral_prewhiten(x)))
         self.assertLess(before, 3.2)
         self.assertGreater(after, 5)
@@ -258,7 +258,7 @@ class OtherCauses(unittest.TestCase):
         return {c.cause: c.probability for c in d.other_causes}
 
     def expect(self, cause, made, **given):
-        for seed in range(3):
+        for seed in range(4):
             found = self.causes(made(seed), **given)
             print(cause, seed, {k: round(v, 2) for k, v in found.items()})
             self.assertEqual(max(found, key=found.get, default=None), cause, found)
@@ -282,8 +282,9 @@ class OtherCauses(unittest.TestCase):
                                       {SHAFT: 4, 2 * SHAFT: 4, 3 * SHAFT: 1}, s))
 
     def test_looseness_is_many_multiples_and_halves(self):
-        levels = {k * SHAFT: 4 / k**0.5 for k in range(1, 13)}
-        levels.update({(k + 0.5) * SHAFT: 1.5 / k**0.5 for k in range(1, 7)})
+        # 2x and 3x less than half of 1x: more of them would be misalignment's sign, too.
+        levels = {SHAFT: 4.0, 2 * SHAFT: 1.2, **{k * SHAFT: 1.5 for k in range(3, 11)}}
+        levels.update({(k + 0.5) * SHAFT: 0.8 for k in range(1, 7)})
         self.expect("looseness", lambda s: machine(levels, levels, {k: v / 3 for k, v in levels.items()}, s))
 
     def test_a_hum_at_twice_the_mains(self):
@@ -295,7 +296,7 @@ class OtherCauses(unittest.TestCase):
         pole_pass = 4 * (25 - SHAFT)  # four poles on 50 Hz
         def levels(a):
             return {SHAFT: a, SHAFT - pole_pass: 0.25 * a, SHAFT + pole_pass: 0.25 * a}
-        self.expect("rotor bars", lambda s: machine(levels(2.0), levels(1.8), levels(0.5), s, seconds=20.0),
+        self.expect("rotor bars", lambda s: machine(levels(1.0), levels(0.9), levels(0.3), s, seconds=20.0),
                     line_frequency_hz=50.0)
 
 
@@ -354,7 +355,7 @@ class BeforeAfter(unittest.TestCase):
         want = 20 * np.log10(high(self.outer(8), 11) / high(self.outer(40), 1))
         got = {level.name: level.change_db for level in r.levels}
         print(got, want)
-        self.assertAlmostEqual(got["above 1 kHz"], want, delta=0.3)
+        self.assertAlmostEqual(got["high band"], want, delta=0.3)
 
 
 @support.needs("scipy")
