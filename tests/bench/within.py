@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Runs a measurement, prints what it prints, and holds its figures within bounds.
 
-usage: within.py BENCH PROGRAM [ARGUMENT ...]
+usage: within.py BENCH PROGRAM [ARGUMENT ...]      ("{datasets}" in an argument is BEARINGDSP_DATASETS)
 
 The bounds are the rows of bounds.csv whose first column is BENCH: a regular expression with one group that is a number,
 the least and the most that it may be (either may be empty), and where they come from. Every match of an expression is held;
@@ -16,6 +16,11 @@ import sys
 
 def main():
     bench, command = sys.argv[1], sys.argv[2:]
+    datasets = os.environ.get("BEARINGDSP_DATASETS", "")
+    if not datasets and any("{datasets}" in word for word in command):
+        print("skipped: the open datasets are not here (BEARINGDSP_DATASETS)")
+        return 77
+    command = [word.replace("{datasets}", datasets) for word in command]
     with open(os.path.join(os.path.dirname(os.path.abspath(__file__)), "bounds.csv"), newline="", encoding="utf-8") as file:
         bounds = [row for row in csv.DictReader(file) if row["bench"] == bench]
     if not bounds:
