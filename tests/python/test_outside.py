@@ -261,12 +261,12 @@ class OtherCauses(unittest.TestCase):
         d = b.diagnose(made, bearing=ORDERS, speed_rpm=60 * hz, **given)
         return {c.cause: c.probability for c in d.other_causes}
 
-    def expect(self, cause, made, **given):
+    def expect(self, cause, made, least=0.5, **given):
         for seed in range(4):
             found = self.causes(made(seed), **given)
             print(cause, seed, {k: round(v, 2) for k, v in found.items()})
             self.assertEqual(max(found, key=found.get, default=None), cause, found)
-            self.assertGreaterEqual(found[cause], 0.5)
+            self.assertGreaterEqual(found[cause], least)
             for other, probability in found.items():
                 if other != cause:
                     self.assertLess(probability, 0.5, other)
@@ -290,6 +290,20 @@ class OtherCauses(unittest.TestCase):
         levels = {SHAFT: 4.0, 2 * SHAFT: 1.2, **{k * SHAFT: 1.5 for k in range(3, 11)}}
         levels.update({(k + 0.5) * SHAFT: 0.8 for k in range(1, 7)})
         self.expect("looseness", lambda s: machine(levels, levels, {k: v / 3 for k, v in levels.items()}, s))
+
+    def test_a_rub_is_lines_at_thirds_of_the_shaft(self):
+        levels = {SHAFT: 1.5, 2 * SHAFT: 0.5, **{k * SHAFT / 3: 0.8 for k in (1, 2, 4, 5, 7, 8, 10)}}
+        self.expect("rubbing", lambda s: machine(levels, levels, {k: v / 3 for k, v in levels.items()}, s))
+
+    def test_a_dry_bearing_hisses_without_a_rhythm(self):
+        """Above 2 g of noise over 2.5 kHz and no line in it; a bearing that is not heard before may always have hissed, so
+        that it is never called sure."""
+        def dry(seed):
+            hiss = b.filter_band(noise(int(8 * RATE), 40.0, 300 + seed), RATE, low_hz=2500.0, slope_hz=200.0)
+            low = lines(8.0, {SHAFT: 0.5, 2 * SHAFT: 0.2}, seed)
+            return capture(*(hiss + low + noise(len(low), 0.3, 400 + 3 * seed + i) for i in range(3)),
+                           names=("horizontal", "vertical", "axial"))
+        self.expect("poor lubrication", dry, least=0.4)
 
     def test_a_hum_at_twice_the_mains(self):
         self.expect("twice line frequency",
