@@ -1,5 +1,9 @@
 #!/bin/sh
-# Builds everything and runs every test. Works on a bare Debian 12: installs what is missing first.
+# Builds everything and runs every test; arguments go to ctest (-R NAME). Works on a bare Debian 12: installs what is
+# missing first. The last lines say what failed and what was skipped, by reason; the very last is alone
+# "N passed, N failed, N skipped".
+#   BEARINGDSP_DATASETS      folder of the open datasets, unpacked; see tests/datasets.sh
+#   BEARINGDSP_MOST_SKIPPED  more skipped tests than this are a failure (any number may be, where it is not set)
 set -eu
 cd "$(dirname "$0")/.."
 . tests/prepare.sh
@@ -7,7 +11,9 @@ cd "$(dirname "$0")/.."
 # shellcheck disable=SC2086
 install_missing $packages $check_packages
 
-# A slip of the format is told at the start and the end, but does not hide what the tests say.
+. tests/datasets.sh
+
+# A slip of the format is reported at the start and the end, but does not hide what the tests say.
 formatted=yes
 sh tests/format.sh || formatted=no
 build all
@@ -26,8 +32,13 @@ fi
 export TZ=Asia/Kathmandu
 unset LANGUAGE
 
-ctest --preset everything -j "$(nproc)" "$@" </dev/null
-[ "$formatted" = yes ] || {
-  echo "the tests passed, but the format differs: sh tests/format.sh --fix" >&2
-  exit 1
-}
+results=$PWD/build/tests.xml
+rm -f "$results"
+code=0
+ctest --preset everything -j "$(nproc)" --output-junit "$results" --test-output-size-passed 65536 "$@" </dev/null ||
+  code=$?
+if [ "$formatted" = no ]; then
+  echo "the format differs: sh tests/format.sh --fix"
+  code=1
+fi
+exec python3 tests/summary.py "$results" "$code" "${BEARINGDSP_MOST_SKIPPED:-}"

@@ -232,6 +232,22 @@ void add_separation(py::module_& m) {
       "(deterministic, random) parts by the coherence of the record with its delayed copy\n"
       "(Antoni & Randall 2004); their sum is x. 0: chosen by the length.");
   m.def(
+      "separate_adaptive",
+      [](const Samples& x, std::size_t taps, std::size_t delay, double step, int passes) {
+        const auto in = view(x);
+        Separated parts = [&] {
+          const py::gil_scoped_release released;
+          return take(separate_adaptive(in, {taps, delay, step, passes}));
+        }();
+        return py::make_tuple(owned(std::move(parts.deterministic)),
+                              owned(std::move(parts.random)));
+      },
+      py::arg("x"), py::kw_only(), py::arg("taps") = 256, py::arg("delay") = 256,
+      py::arg("step") = 0.005, py::arg("passes") = 2,
+      "(deterministic, random) parts by a predictor that adapts to the record (Widrow 1975) and\n"
+      "follows lines that drift; their sum is x. delay: samples ahead, longer than the random\n"
+      "part is correlated. step: normalised, below 2; smaller is finer and slower.");
+  m.def(
       "remove_harmonics",
       [](const Samples& x, double rate, double fundamental, int harmonics, PlansArgument plans) {
         return on_samples([&](auto in, FftPlans& p) {

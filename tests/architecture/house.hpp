@@ -3,6 +3,7 @@
 #include <functional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 namespace house {
@@ -36,6 +37,16 @@ Breaches quiet_library(const std::vector<Source>& library);
 Breaches thin_cli(const std::vector<Source>& cli);
 /// tests/unit/R/x_test.cpp tests a header or source x of room R: one name finds all three.
 Breaches mirrored_tests(const std::vector<Source>& library, const std::vector<Source>& tests);
+/// Every public header has its test, tests/unit/R/x_test.cpp, or is named with the test that
+/// exercises it; a header that has both, or is named with a test that is not there, is a breach
+/// too.
+Breaches tested_headers(const std::vector<Source>& library, const std::vector<Source>& tests,
+                        const std::vector<std::pair<std::string, std::string>>& elsewhere);
+/// No variable of static or thread storage that can change, but a lock around a library that is not
+/// ours.
+Breaches no_global_state(const std::vector<Source>& library);
+/// No text of the library or the tool names an open dataset, on which a rule could hang.
+Breaches no_dataset_rules(const std::vector<Source>& sources);
 /// Tests compare with tests/support/close.hpp, have names that CMake does not split at ';', and
 /// every switched-off check says which and why.
 Breaches honest_tests(const std::vector<Source>& sources);
@@ -52,6 +63,11 @@ Breaches rows(const std::vector<std::string>& names, const std::vector<std::stri
 /// lower-case word with a year or number ("welch1967", "iso20816-1"), so shapes like [n] are none.
 Breaches unregistered_sources(const std::vector<Source>& sources,
                               const std::vector<std::string>& registered);
+
+/// Keys of the register of sources whose last column begins with "memory".
+std::vector<std::string> from_memory(std::string_view markdown);
+/// Names of test cases that cite [src:key ...] of such a key without the word "memory" beside it.
+Breaches memory_unsaid(const std::vector<Source>& tests, const std::vector<std::string>& keys);
 
 /// docs/....md named in a comment, but not there. `is_there` answers for a path from the top.
 Breaches dead_documents(const std::vector<Source>& sources,

@@ -122,6 +122,62 @@ TEST_CASE("house: one name finds header, source and test") {
   CHECK(mirrored_tests(made, {{"tests/unit/made_test.cpp", ""}}).size() == 1);
 }
 
+TEST_CASE("house: every public header has its test") {
+  // Types without functions of their own, or what one test exercises together with its neighbour.
+  const std::vector<std::pair<std::string, std::string>> elsewhere{
+      {"bearing/defect_orders.hpp", "tests/property/defect_orders_test.cpp"},
+      {"bearing/facts.hpp", "tests/property/designation_test.cpp"},
+      {"capture/capture.hpp", "tests/unit/capture/read_test.cpp"},
+      {"capture/contents.hpp", "tests/unit/capture/mat_test.cpp"},
+      {"capture/file_unit.hpp", "tests/unit/capture/text_test.cpp"},
+      {"capture/write.hpp", "tests/unit/capture/audio_test.cpp"},
+      {"core/band.hpp", "tests/unit/spectra/envelope_spectrum_test.cpp"},
+      {"core/quantity.hpp", "tests/unit/core/unit_test.cpp"},
+      {"core/trail.hpp", "tests/unit/condition/prepare_test.cpp"},
+      {"dataset/validate.hpp", "tests/python/test_verdict.py"},
+      {"dsp/noise_floor.hpp", "tests/unit/dsp/cepstrum_test.cpp"},
+      {"evidence/family.hpp", "tests/unit/evidence/bearing_evidence_test.cpp"},
+      {"evidence/family_search.hpp", "tests/unit/evidence/bearing_evidence_test.cpp"},
+      {"report/acceptance.hpp", "tests/unit/report/before_after_test.cpp"},
+      {"report/ends.hpp", "tests/unit/verdict/ends_test.cpp"},
+      {"simulate/save.hpp", "tests/unit/history/route_run_test.cpp"},
+      {"speed/shaft_speed.hpp", "tests/unit/speed/estimate_test.cpp"},
+      {"verdict/place.hpp", "tests/unit/verdict/diagnosis_test.cpp"},
+      {"verdict/variants.hpp", "tests/unit/verdict/diagnosis_test.cpp"},
+  };
+  auto tests = house::read_tree(top, {"tests/unit", "tests/property", "tests/pipeline"});
+  tests.push_back(
+      {"tests/python/test_verdict.py", house::read_text(top, "tests/python/test_verdict.py")});
+  expect_none(house::tested_headers(library(), tests, elsewhere));
+
+  using house::tested_headers;
+  const std::vector<house::Source> made{header("dsp", "")};
+  const house::Source own{"tests/unit/dsp/made_test.cpp", ""};
+  const house::Source other{"tests/unit/dsp/other_test.cpp", ""};
+  CHECK(tested_headers(made, {own}, {}).empty());
+  CHECK(tested_headers(made, {other}, {}).size() == 1);
+  CHECK(tested_headers(made, {other}, {{"dsp/made.hpp", other.path}}).empty());
+  CHECK(tested_headers(made, {own, other}, {{"dsp/made.hpp", other.path}}).size() == 1);
+  CHECK(tested_headers(made, {}, {{"dsp/made.hpp", other.path}}).size() == 1);
+}
+
+TEST_CASE("house: nothing outlives a call, and no rule hangs on a dataset") {
+  expect_none(house::no_global_state(library()));
+  using house::no_global_state;
+  CHECK(no_global_state({source("dsp", "  static int calls = 0;\n")}).size() == 1);
+  CHECK(no_global_state({source("dsp", "thread_local std::vector<double> room;\n")}).size() == 1);
+  CHECK(no_global_state({source("dsp", "static std::map<int, int> kept{};\n")}).size() == 1);
+  CHECK(no_global_state({source("dsp", "  static const std::regex word{\"x\"};\n")}).empty());
+  CHECK(no_global_state({source("dsp", "  static std::mutex m;\n")}).empty());
+  CHECK(no_global_state({source("dsp", "  static int sum(int a = 0);\n")}).empty());
+
+  auto sources = library();
+  for (auto& more : house::read_tree(top, {"cli"})) sources.push_back(std::move(more));
+  expect_none(house::no_dataset_rules(sources));
+  CHECK(house::no_dataset_rules({source("verdict", "if (name == \"Limerick\") x = 1;\n")}).size() ==
+        1);
+}
+
 TEST_CASE("house: tests compare honestly and lint is switched off by name") {
   expect_none(house::honest_tests(house::read_tree(top, {"libbearingdsp", "cli", "tests"})));
 
@@ -191,6 +247,29 @@ TEST_CASE("house: every cited source is in the register") {
   CHECK(unregistered_sources({header("dsp", "/// Source: [made1999] eq. 3\n")}, known).size() == 1);
   CHECK(unregistered_sources({header("dsp", "/// [src:made1999 table 2]\n")}, known).size() == 1);
   CHECK(unregistered_sources({header("dsp", "/// Shape: x [n], y[k] [n/2+1]\n")}, known).empty());
+}
+
+TEST_CASE("house: a test that cites a source from memory says so") {
+  const auto keys = house::from_memory(house::read_text(top, "docs/sources.md"));
+  REQUIRE(keys.size() > 20);
+  expect_none(house::memory_unsaid(
+      house::read_tree(top, {"tests/unit", "tests/property", "tests/pipeline", "tests/cli"}),
+      keys));
+
+  CHECK(house::from_memory("| `a1990` | x | memory; y |\n| `b1991` | memory | read |\n") ==
+        std::vector<std::string>{"a1990"});
+  const auto unsaid = [](const std::string& name) {
+    return house::memory_unsaid({{"tests/unit/a_test.cpp",
+                                  "TEST_"
+                                  "CASE(\n    \"" +
+                                      name + "\") {"}},
+                                {"a1990"})
+        .size();
+  };
+  CHECK(unsaid("x [src:a1990 table 1]") == 1);
+  CHECK(unsaid("x [src:a1990 \"\n \"table 1]") == 1);
+  CHECK(unsaid("x [src:a1990 table 1, from memory]") == 0);
+  CHECK(unsaid("x [src:b1991 table 1]") == 0);
 }
 
 TEST_CASE("house: every document that is named is there") {

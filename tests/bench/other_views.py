@@ -15,8 +15,8 @@ usage: other_views.py BEARINGDSP [GEOMETRIES]      (GEOMETRIES: made bearings pe
 4. Which end: drive end and fan end of the motor-bearing records as two ends of one machine, with the bearing
    that is there at each, and as if the damaged one's type were at both. All damage is at the drive end.
 
-Exits with 1 where another channel is given a wrong part, an end is named wrongly, or parts are named in a quarter of (3): some three
-times what is measured, so that only a broken rule fails.
+Exits with 1 where a count is worse than what was measured with 24 bearings (MEASURED, docs/validation/other-views.md) by more
+than one record and what rounding to few records makes; where nothing was ever named wrongly, nothing may be.
 
 The sets lie at BEARINGDSP_DATASETS, unpacked; without them it says so and exits with 77.
 """
@@ -34,6 +34,26 @@ try:
 except ImportError:
     print("skipped: SciPy is not here")
     sys.exit(77)
+
+# Shares, each of its own records. At least: named rightly, no damage called on a healthy record. At most: the rest.
+MEASURED = {
+    "FE, named rightly": 0.750, "FE, another component": 0.0, "FE, missed": 6 / 28,
+    "BA, named rightly": 0.577, "BA, another component": 0.0, "BA, missed": 8 / 26,
+    "healthy, cwru": 0.0, "healthy, limerick": 0.0, "healthy, hit-mfs": 0.111, "healthy, over 90 % sure": 5 / 768,
+    "damaged elsewhere, cwru": 0.064, "damaged elsewhere, hit-mfs": 0.049, "damaged elsewhere, limerick": 0.109,
+    "damaged elsewhere, mfpt": 0.054, "damaged elsewhere, all": 0.075, "damaged elsewhere, over 90 % sure": 56 / 778,
+    "end, another: right": 23 / 28, "end, another: wrong": 0.0, "end, the same: right": 21 / 28, "end, the same: wrong": 0.0,
+}
+worse = []
+
+
+def hold(what, count, n, least=False):
+    """Counts at most (or at least) what was measured, with room for one record where that is not zero."""
+    share = MEASURED[what]
+    good = count >= math.floor(share * n) - 1 if least else count <= (math.ceil(share * n) + 1 if share > 0 else 0)
+    if not good:
+        worse.append(f"{what}: {count} of {n}; measured {100 * share:.1f} %")
+
 
 NAMED = ("outer ring", "inner ring", "rolling element", "cage", "several")
 PARTS = NAMED[:4]
@@ -136,7 +156,6 @@ def main():
         bearings.append(dict(bearings[0], name=name, rolling_elements=z, element_diameter=f"{40 * ratio:.4f}",
                              pitch_diameter=40, contact_angle_deg=0, unit="mm", source="made"))
 
-    broken = False
     print("| channel | named rightly | another part | unclear | cannot tell | missed |")
     print("|---|---|---|---|---|---|")
     views = list(other_channels(rows, data))
@@ -148,8 +167,10 @@ def main():
         n = len(got)
         right = sum(r["named"] == r["label"] for r in got)
         wrong = sum(r["named"] in NAMED and r["named"] != r["label"] for r in got)
-        broken = broken or wrong > 0
         unclear, open_, missed = (sum(r["named"] == x for r in got) for x in ("place unclear", "cannot tell", "none"))
+        hold(f"{end}, named rightly", right, n, least=True)
+        hold(f"{end}, another component", wrong, n)
+        hold(f"{end}, missed", missed, n)
         print(f"| {end} | {wilson(right, n)} of {n} | {wilson(wrong, n)} | {unclear} | {open_} | {missed} |")
 
     sound, foreign = [], []
@@ -172,21 +193,30 @@ def main():
         for dataset in sets + ["all"]:
             mine = [r for r in got if dataset in ("all", r["dataset"])]
             named = [r for r in mine if r["named"] in NAMED]
-            broken = broken or (chosen is foreign and dataset == "all" and 4 * len(named) > len(mine))
             sure = sum(float(r["probability_damage"]) > 0.9 for r in named)
             unclear, open_, none = (sum(r["named"] == x for r in mine)
                                     for x in ("place unclear", "cannot tell", "none"))
+            kind = "healthy" if chosen is sound else "damaged elsewhere"
+            if dataset != "all":
+                hold(f"{kind}, {dataset}", len(named), len(mine))
+            else:
+                hold(f"{kind}, over 90 % sure", sure, len(mine))
+                if chosen is foreign:
+                    hold("damaged elsewhere, all", len(named), len(mine))
             print(f"| {title}, {dataset} | {len(mine)} | {wilson(len(named), len(mine))} | {sure} | {unclear} | {open_} | {none} |")
 
     print("\n| bearing at the fan end | n | drive end | fan end | both | same lines at both, cannot tell | no damage seen |")
     print("|---|---|---|---|---|---|---|")
     for title, answers in which_end(tool, views, data):
         de, nde = (sum(a["end"] == x for a in answers) for x in ("DE", "NDE"))
-        broken = broken or nde > 0
+        hold(f"end, {title}: right", de, len(answers), least=True)
+        hold(f"end, {title}: wrong", nde, len(answers))
         both = sum(a["both"] for a in answers)
         open_ = sum(a["end"] is None and not a["both"] and a["strength_ratio"] is not None for a in answers)
         print(f"| {title} | {len(answers)} | {de} | {nde} | {both} | {open_} | {len(answers) - de - nde - both - open_} |")
-    return 1 if broken else 0
+    for line in worse:
+        print("worse than measured:", line)
+    return 1 if worse else 0
 
 
 sys.exit(main())

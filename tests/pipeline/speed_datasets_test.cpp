@@ -14,9 +14,9 @@ using namespace bearingdsp;
 // The listed speed is to one revolution a minute in one set (0.06 %) and nominal in the others (off
 // by up to several per cent), so "right" is asked only of the former and "not wrong" of all.
 TEST_CASE("open recordings: speed withheld and given [src:datasets' manifest]") {
-  const auto path = test::dataset_file("manifest.csv");
-  if (!path) return;
-  const auto manifest = read_manifest(*path);
+  const auto folder = test::datasets();
+  if (!folder) return;
+  const auto manifest = read_manifest((*folder / "manifest.csv").string());
   REQUIRE(manifest.has_value());
   FftPlans plans;
   int listed = 0;
@@ -32,7 +32,7 @@ TEST_CASE("open recordings: speed withheld and given [src:datasets' manifest]") 
     read.select = record.signal.select;
     read.time_column = record.signal.time_column;
     const auto capture = read_capture(record.path, read);
-    if (!capture.has_value()) continue;
+    REQUIRE_MESSAGE(capture.has_value(), record.path);
     std::vector<SignalView> axes;
     for (std::size_t i = 0; i < std::min<std::size_t>(capture->channels.size(), 3); ++i)
       axes.push_back(capture->view(i));

@@ -141,7 +141,7 @@ TEST_CASE(
 
 TEST_CASE(
     "a rough defect is modulated noise without a deterministic part [src:antoni2003 section "
-    "4, line of cos^4 over 0.3 of the interval, computed by quadrature]") {
+    "4, line of cos^4 over 0.3 of the interval, computed by quadrature, from memory]") {
   auto p = only({.part = Part::outer_ring, .severity = 9, .slip = 0, .roughness = 1});
   p.duration = Seconds{60};
   const auto s = simulate(p).value();

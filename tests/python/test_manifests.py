@@ -145,9 +145,10 @@ class Ready(unittest.TestCase):
             self.assertEqual(outcome.named, "inner ring", outcome.reason)
             self.assertEqual(outcome.speed_method, "tacho")
 
-    @unittest.skipUnless(os.environ.get("BEARINGDSP_DATASETS"), "BEARINGDSP_DATASETS is not set")
+
+class OpenSets(unittest.TestCase):
     def test_checksums_and_labels_of_the_sets(self):
-        top = os.environ["BEARINGDSP_DATASETS"]
+        top = support.datasets()
         with open(os.path.join(top, "manifest.csv"), encoding="utf-8") as file:
             kept = [r for r in csv.DictReader(file) if "*" not in r["file"]]
         by_hash = {}

@@ -11,7 +11,7 @@
 
 #include <unistd.h>
 
-#include "paths.hpp"
+#include "skip.hpp"
 
 namespace test {
 
@@ -43,18 +43,13 @@ class Scratch {
   bool owned_{false};
 };
 
-/// The folder of the open datasets (env BEARINGDSP_DATASETS, else ../shared/datasets beside the
-/// checkout), if it holds this file; says so when it does not.
-inline std::optional<std::string> dataset_file(const std::string& relative) {
-  const char* env = std::getenv("BEARINGDSP_DATASETS");
-  const std::filesystem::path root =
-      env != nullptr ? std::filesystem::path{env}
-                     : std::filesystem::path{TESTS_SOURCE_DIR} / "../../shared/datasets";
-  for (const auto& base : {root, root / "unpacked"}) {
-    std::error_code ignored;
-    if (std::filesystem::exists(base / relative, ignored)) return (base / relative).string();
-  }
-  std::printf("skipped: no dataset file %s\n", relative.c_str());
+/// The folder of the open datasets, unpacked (BEARINGDSP_DATASETS). Where there is none the test is
+/// skipped: return from it at once. A folder without one of its files is a failure, found by what
+/// reads the file.
+inline std::optional<std::filesystem::path> datasets() {
+  const char* folder = std::getenv("BEARINGDSP_DATASETS");
+  if (folder != nullptr && *folder != '\0') return std::filesystem::path{folder};
+  skip("the open datasets are not here (BEARINGDSP_DATASETS)");
   return std::nullopt;
 }
 

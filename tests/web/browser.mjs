@@ -131,7 +131,7 @@ export class Page {
   }
 
   // Waits until an expression is true.
-  async until(expression, seconds = 10) {
+  async until(expression, seconds = 300) {
     for (const end = Date.now() + 1000 * seconds; Date.now() < end;) {
       if (await this.value(expression)) return;
       await new Promise((resolve) => setTimeout(resolve, 50));

@@ -229,13 +229,17 @@ CauseEvidence rubbing(const ShaftFeatures& shaft) {
   return out;
 }
 
+/// The mains as noted, else both that there are.
+std::vector<double> supplies(const OtherCauseOptions& options) {
+  if (options.line_frequency) return {options.line_frequency->value()};
+  return {50, 60};
+}
+
 /// The stator is pulled twice per period of the mains, whatever the shaft does.
 CauseEvidence twice_line(std::span<const AxisSpectrum> axes, const ShaftFeatures& shaft,
                          const OtherCauseOptions& options) {
   CauseEvidence out{.cause = OtherCause::twice_line_frequency};
-  std::vector<double> mains{50, 60};
-  if (options.line_frequency) mains = {options.line_frequency->value()};
-  for (const double supply : mains)
+  for (const double supply : supplies(options))
     for (const AxisSpectrum& axis : axes) {
       const double f = 2 * supply;
       if (f < 8 * axis.spacing() || 1.5 * f > axis.nyquist()) continue;
@@ -449,7 +453,7 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
   }
   std::vector<CauseEvidence> out;
   if (spectra.empty()) return out;
-  const ShaftFeatures shaft = detail::shaft_features(spectra, speed, plans);
+  const ShaftFeatures shaft = detail::shaft_features(spectra, speed, supplies(options), plans);
   if (shaft.shaft > 0) {
     out.push_back(unbalance(shaft));
     out.push_back(misalignment(shaft));

@@ -8,9 +8,17 @@ namespace {
 
 constexpr int refined_orders = 5;
 
+/// Whether a line here may be the hum of a supply: within two bins of one of its multiples.
+bool at_mains(double f, double spacing, std::span<const double> mains) {
+  return std::any_of(mains.begin(), mains.end(), [&](double supply) {
+    return std::abs(f - supply * std::round(f / supply)) < 2 * spacing;
+  });
+}
+
 /// The rate within three standard deviations at which 1x to 5x of all axes
-/// stand best.
-double refine(std::span<const AxisSpectrum> axes, double rate, double fraction) {
+/// stand best; the rate itself where nothing stands.
+double refine(std::span<const AxisSpectrum> axes, double rate, double fraction,
+              std::span<const double> mains) {
   const double spacing = axes.front().spacing();
   if (3 * refined_orders * fraction * rate < spacing) return rate;
   struct Place {
@@ -27,7 +35,7 @@ double refine(std::span<const AxisSpectrum> axes, double rate, double fraction) 
         places.push_back({&axis, static_cast<double>(k), power * axis.spacing() / width});
     }
   double best = rate;
-  double best_score = -1;
+  double best_score = 0;
   // A twentieth of a bin at 1x is a quarter of a bin at 5x.
   const double step = spacing / 20;
   for (double f = rate * (1 - 3 * fraction); f <= rate * (1 + 3 * fraction); f += step) {
@@ -36,6 +44,7 @@ double refine(std::span<const AxisSpectrum> axes, double rate, double fraction) 
       const double at = f * place.order / place.axis->spacing();
       const auto bin = static_cast<std::size_t>(at);
       if (bin + 1 >= place.axis->bins()) continue;
+      if (place.order > 1 && at_mains(f * place.order, spacing, mains)) continue;
       const double part = at - static_cast<double>(bin);
       const double power =
           (1 - part) * place.axis->bin_power(bin) + part * place.axis->bin_power(bin + 1);
@@ -52,7 +61,7 @@ double refine(std::span<const AxisSpectrum> axes, double rate, double fraction) 
 }  // namespace
 
 ShaftFeatures shaft_features(std::span<const AxisSpectrum> axes, const ShaftSpeed& speed,
-                             FftPlans& plans) {
+                             std::span<const double> mains, FftPlans& plans) {
   ShaftFeatures out;
   if (axes.empty() || !speed.found() || !(speed.rate.value() > 0)) return out;
   out.calibrated = std::all_of(axes.begin(), axes.end(),
@@ -60,7 +69,7 @@ ShaftFeatures shaft_features(std::span<const AxisSpectrum> axes, const ShaftSpee
   const double rate = speed.rate.value();
   if (rate < 4 * axes.front().spacing() || 3.5 * rate > axes.front().nyquist()) return out;
   const double told = std::clamp(speed.relative_uncertainty, 0.0, 0.02);
-  out.shaft = refine(axes, rate, told);
+  out.shaft = refine(axes, rate, told, mains);
   out.uncertainty = std::clamp(told, 0.0005, 0.002) + speed.relative_variation / 2;
 
   for (const AxisSpectrum& axis : axes) {

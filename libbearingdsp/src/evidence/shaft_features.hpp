@@ -35,7 +35,10 @@ struct ShaftFeatures {
 /// Lines below this ratio to the floor could be chance somewhere in the search.
 inline constexpr double standing_prominence = 25;
 
+/// mains: supply frequencies, Hz. A line at a multiple of one is no sign of where 2x to 5x are: the
+/// hum of a motor of four poles stands beside its 4x, within what a nominal speed leaves open.
 [[nodiscard]] ShaftFeatures shaft_features(std::span<const AxisSpectrum> axes,
-                                           const ShaftSpeed& speed, FftPlans& plans);
+                                           const ShaftSpeed& speed, std::span<const double> mains,
+                                           FftPlans& plans);
 
 }  // namespace bearingdsp::detail

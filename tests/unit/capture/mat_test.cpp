@@ -309,8 +309,11 @@ TEST_CASE("the damaged v7.3 file is refused in one line, and silently [src:contr
 TEST_CASE(
     "records of open sets: lengths, speeds and levels as published "
     "[src:Smith & Randall 2015 data, files' own fields]") {
-  if (const auto p = test::dataset_file("cwru/12k_Drive_End_OR021@6_2_236.mat")) {
-    auto r = read_capture(*p, {.rate = Hz{12000}, .units = {"g"}, .select = {"*DE_time"}});
+  const auto folder = test::datasets();
+  if (!folder) return;
+  {
+    auto r = read_capture((*folder / "cwru/12k_Drive_End_OR021@6_2_236.mat").string(),
+                          {.rate = Hz{12000}, .units = {"g"}, .select = {"*DE_time"}});
     REQUIRE(r.has_value());
     CHECK(r->size() == 122281);  // the reference table of record lengths
     CHECK(r->noted_speed.value() == Rpm{1748});
@@ -319,15 +322,15 @@ TEST_CASE(
     // rms 0.56998 g in the same table (about its mean, which is small)
     CHECK(test::close_rel(std::sqrt(sum / 122281) / 9.80665, 0.56998, 2e-3));
   }
-  if (const auto p = test::dataset_file("mfpt/InnerRaceFault_vload_1.mat")) {
-    auto r = read_capture(*p, {.units = {"g"}});
+  {
+    auto r = read_capture((*folder / "mfpt/InnerRaceFault_vload_1.mat").string(), {.units = {"g"}});
     REQUIRE(r.has_value());
     CHECK(r->channels[0].name == "bearing.gs");
     CHECK(r->rate == Hz{48828});
     CHECK(r->size() == 146484);
   }
-  if (const auto p = test::dataset_file("hit-mfs/Normal_900.mat")) {
-    auto r = read_capture(*p, {.rate = Hz{51200}});
+  {
+    auto r = read_capture((*folder / "hit-mfs/Normal_900.mat").string(), {.rate = Hz{51200}});
     REQUIRE(r.has_value());
     CHECK(r->size() == 262144);
   }

@@ -125,7 +125,9 @@ TEST_CASE("harmonics go down to their neighbourhood, the rest stays [src:header'
         Errc::bad_argument);
 }
 
-TEST_CASE("synchronous average: the periodic part exactly, noise by root N [src:braun1975]") {
+TEST_CASE(
+    "synchronous average: the periodic part exactly, noise by root N [src:braun1975, from "
+    "memory]") {
   const std::size_t period = 64;
   const std::size_t n = period * 400 + 17;
   const auto noise = test::noise(n, 10);

@@ -7,7 +7,8 @@
 
 using namespace bearingdsp;
 
-TEST_CASE("g and mm/s convert to SI and back [src:iso80000-3 g = 9.80665 m/s2 exactly]") {
+TEST_CASE(
+    "g and mm/s convert to SI and back [src:iso80000-3 g = 9.80665 m/s2 exactly, from memory]") {
   CHECK(from_g(1.0) == 9.80665);
   CHECK(test::close_rel(in_g(from_g(0.37)), 0.37, 1e-15));
   CHECK(test::close_rel(in_mm_per_s(from_mm_per_s(4.5)), 4.5, 1e-15));

@@ -27,7 +27,9 @@ TEST_CASE(
   CHECK(test::close_abs(i.high, 0.1605, 5e-5));
 }
 
-TEST_CASE("wilson interval of none in n ends at z^2/(n + z^2) [src:closed-form wilson1927]") {
+TEST_CASE(
+    "wilson interval of none in n ends at z^2/(n + z^2) [src:closed-form wilson1927, from "
+    "memory]") {
   constexpr double z2 = 1.959963984540054 * 1.959963984540054;
   for (const std::size_t n : {std::size_t{1}, std::size_t{20}, std::size_t{1000}}) {
     const double expected = z2 / (static_cast<double>(n) + z2);
@@ -50,7 +52,9 @@ TEST_CASE("wilson interval mirrors: k of n and n - k of n [src:closed-form symme
   }
 }
 
-TEST_CASE("wilson interval ends solve (p - k/n)^2 = z^2 p (1 - p)/n [src:closed-form wilson1927]") {
+TEST_CASE(
+    "wilson interval ends solve (p - k/n)^2 = z^2 p (1 - p)/n [src:closed-form wilson1927, from "
+    "memory]") {
   constexpr double z2 = 1.959963984540054 * 1.959963984540054;
   const Interval i = wilson_interval(7, 31);
   for (const double p : {i.low, i.high}) {
@@ -65,7 +69,9 @@ TEST_CASE("wilson interval without trials knows nothing, more successes than tri
   CHECK_THROWS_AS(static_cast<void>(wilson_interval(2, 1)), std::invalid_argument);
 }
 
-TEST_CASE("brier score by hand: (0.1^2 + 0.4^2 + 0.8^2) / 3 = 0.27 [src:closed-form brier1950]") {
+TEST_CASE(
+    "brier score by hand: (0.1^2 + 0.4^2 + 0.8^2) / 3 = 0.27 [src:closed-form brier1950, from "
+    "memory]") {
   const std::array<StatedProbability, 3> f{{{0.9, true}, {0.4, false}, {0.2, true}}};
   CHECK(test::close_rel(brier_score(f), 0.27, 1e-12));
 }

@@ -37,7 +37,9 @@ TEST_CASE("windows agree with scipy, periodic and symmetric [src:tests/reference
   }
 }
 
-TEST_CASE("noise bandwidth and coherent gain [src:harris1978 table 1, printed to two decimals]") {
+TEST_CASE(
+    "noise bandwidth and coherent gain [src:harris1978 table 1, printed to two decimals, from "
+    "memory]") {
   struct Row {
     WindowKind kind;
     double enbw, gain;
@@ -52,7 +54,7 @@ TEST_CASE("noise bandwidth and coherent gain [src:harris1978 table 1, printed to
   CHECK(close_rel(enbw_bins(make_window(64, {})), 1.5, 1e-14));
 }
 
-TEST_CASE("scalloping loss half-way between lines [src:harris1978 table 1]") {
+TEST_CASE("scalloping loss half-way between lines [src:harris1978 table 1, from memory]") {
   const auto loss = [](WindowKind kind) {
     const auto w = make_window(512, {.kind = kind});
     double re = 0;

@@ -3,10 +3,12 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <stdexcept>
 #include <vector>
 
 #include "support/close.hpp"
+#include "support/vectors.hpp"
 
 using namespace bearingdsp;
 using test::close_rel;
@@ -78,4 +80,47 @@ TEST_CASE("growth: a straight line is found whatever a few points do [src:closed
   CHECK_THROWS_AS(static_cast<void>(robust_line(x, std::vector<double>{1})), std::invalid_argument);
   const std::vector<double> same{1, 1, 1};
   CHECK_THROWS_AS(static_cast<void>(robust_line(same, same)), std::invalid_argument);
+}
+
+TEST_CASE(
+    "growth: the exact chances of Kendall's table [src:kendall1948 appendix table 1, from "
+    "memory]") {
+  struct Row {
+    std::size_t n;
+    int score;
+    double chance;  ///< of that score or a higher one, as printed
+  };
+  for (const Row& row :
+       {Row{4, 4, 0.167}, Row{4, 6, 0.042}, Row{5, 6, 0.117}, Row{5, 8, 0.042}, Row{8, 16, 0.031},
+        Row{10, 1, 0.500}, Row{10, 11, 0.190}, Row{10, 17, 0.078}, Row{10, 21, 0.036},
+        Row{10, 23, 0.023}, Row{10, 25, 0.014}, Row{10, 27, 0.0083}}) {
+    CAPTURE(row.n);
+    CAPTURE(row.score);
+    CHECK(test::close_abs(chance_of_score(row.n, row.score), row.chance, 5.1e-4));
+  }
+}
+
+TEST_CASE(
+    "growth: chance of a rise and line through it are SciPy's [src:tests/reference, scipy 1.10]") {
+  const auto& rows = test::load_vectors("trend_vectors.json").at("rises");
+  REQUIRE(rows.size() == 21);
+  for (const auto& row : rows) {
+    const auto x = test::doubles(row.at("x"));
+    const auto y = test::doubles(row.at("y"));
+    const double chance = row.at("chance");
+    CAPTURE(x.size());
+    CAPTURE(chance);
+    CAPTURE(rising(y));
+    // Theirs is exact at any length; ours is the normal approximation above 40, whose far tail is
+    // too thick: never less than the chance.
+    if (x.size() <= 40) {
+      CHECK(close_rel(rising(y), chance, 1e-9));
+    } else {
+      CHECK(rising(y) > chance);
+      CHECK(close_rel(std::log(rising(y)), std::log(chance), 0.001));
+    }
+    const RobustLine line = robust_line(x, y);
+    CHECK(close_rel(line.slope, row.at("slope"), 1e-9));
+    CHECK(test::close_abs(line.intercept, row.at("intercept"), 1e-7));
+  }
 }

@@ -15,7 +15,9 @@ std::string of(const std::string& text) {
 }
 }  // namespace
 
-TEST_CASE("sha256: the published examples [src:fips180-4 examples of the standard's authors]") {
+TEST_CASE(
+    "sha256: the published examples [src:fips180-4 examples of the standard's authors, from "
+    "memory]") {
   CHECK(of("abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
   CHECK(of("") == "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
   CHECK(of("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq") ==

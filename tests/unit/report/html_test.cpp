@@ -15,10 +15,14 @@
 #include "bearingdsp/history/hash.hpp"
 #include "support/close.hpp"
 #include "support/made_diagnosis.hpp"
+#include "support/skip.hpp"
 
 using namespace bearingdsp;
 
 namespace {
+
+const std::string no_plots =
+    "the library was built without the plotting code (no npm when it was configured)";
 
 std::string between(const std::string& text, const std::string& from, const std::string& to) {
   const auto begin = text.find(from);
@@ -126,7 +130,7 @@ TEST_CASE("html: a name that is markup stays a name, in text, attributes and dat
   CHECK(count(page, "<script>alert") == 0);
   CHECK(count(page, "</script>") == (has_interactive_plots() ? 2U : 0U));
   CHECK(count(page, "&lt;/script&gt;&lt;script&gt;alert(1)") > 3);
-  if (!has_interactive_plots()) return;
+  if (!has_interactive_plots()) return test::skip(no_plots);
   const auto plots = data_of(page).at("plots");
   REQUIRE(!plots.empty());
   CHECK(plots[0].at("title").get<std::string>().find(evil) != std::string::npos);
@@ -143,7 +147,9 @@ TEST_CASE("html: control characters and broken UTF-8 do not reach the page") {
                         "c</h1>") != std::string::npos);
 }
 
-TEST_CASE("html: the policy allows nothing but the page's own script and style [src:csp3 8.2]") {
+TEST_CASE(
+    "html: the policy allows nothing but the page's own script and style [src:csp3 8.2, from "
+    "memory]") {
   const std::string page = to_html(diagnosis_report(test::made_diagnosis()));
   const std::string policy =
       between(page, "http-equiv=\"Content-Security-Policy\" content=\"", "\"");
@@ -155,7 +161,7 @@ TEST_CASE("html: the policy allows nothing but the page's own script and style [
   CHECK(page.find("Content-Security-Policy") < page.find("<style"));
   const std::string style = between(page, "<style>", "</style>");
   CHECK(hex(from_base64(between(policy, "style-src 'sha256-", "'"))) == sha256_of(style));
-  if (!has_interactive_plots()) return;
+  if (!has_interactive_plots()) return test::skip(no_plots);
   const std::string script = between(page, "<script>", "</script>");
   CHECK(hex(from_base64(between(policy, "script-src 'sha256-", "'"))) == sha256_of(script));
   // Attributes that the policy would refuse.
@@ -207,7 +213,7 @@ TEST_CASE("html: a row leads to its part") {
 TEST_CASE(
     "html data: short curves are floats, long ones within half a step of 16 bits [src:closed-form "
     "docs/report.md]") {
-  if (!has_interactive_plots()) return;
+  if (!has_interactive_plots()) return test::skip(no_plots);
   std::vector<double> wave, levels;
   for (int i = 0; i < 5000; ++i) {
     wave.push_back(-3 + 10 * std::sin(0.37 * i));
@@ -237,7 +243,7 @@ TEST_CASE(
 }
 
 TEST_CASE("html data: thinning a curve that is too long loses no peak and stays even") {
-  if (!has_interactive_plots()) return;
+  if (!has_interactive_plots()) return test::skip(no_plots);
   std::vector<double> y((std::size_t{1} << 21U) + 1001);
   for (std::size_t i = 0; i < y.size(); ++i) y[i] = (i % 2 == 0) ? 1 : -1;
   y[1234567] = 50;
@@ -269,7 +275,7 @@ TEST_CASE("html data: thinning a curve that is too long loses no peak and stays 
 
 TEST_CASE(
     "html data: a small map is floats, a large one a byte a cell over 80 dB [src:closed-form]") {
-  if (!has_interactive_plots()) return;
+  if (!has_interactive_plots()) return test::skip(no_plots);
   const auto small = data_of(to_html(diagnosis_report(test::made_diagnosis_with_maps())));
   const auto& bands = small.at("maps")[0];
   CHECK(bands.at("values").at("as") == "f32");
@@ -305,7 +311,7 @@ TEST_CASE(
 }
 
 TEST_CASE("html data: the curve behind and the chart of changes carry their numbers") {
-  if (!has_interactive_plots()) return;
+  if (!has_interactive_plots()) return test::skip(no_plots);
   Report r = with_curve({0, 1, 2});
   r.plots[0].name = "after: b";
   r.plots[0].behind = PlotBackground{"before: <a>", {0, 0.25, 0.5}, {3, 4, 5}};

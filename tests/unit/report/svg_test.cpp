@@ -307,7 +307,8 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "shades fall evenly in lightness, so they order themselves for every eye [src:crameri2020]") {
+    "shades fall evenly in lightness, so they order themselves for every eye [src:crameri2020, "
+    "from memory]") {
   ReportMap m;
   m.rows = {{"a", 0, 1, {1}, {}}};
   m.x_end = 1;

@@ -48,7 +48,7 @@ std::vector<Outcome> mixed() {
 
 TEST_CASE(
     "validation: counts with their denominators and Wilson intervals [src:wilson1927, 0 of 20 "
-    "ends at z2/(20 + z2) = 16.1 %]") {
+    "ends at z2/(20 + z2) = 16.1 %, from memory]") {
   std::vector<Outcome> outcomes;
   for (int i = 0; i < 20; ++i)
     outcomes.push_back(made(fmt::format("r{}", i), "none", "none", 0.05));
@@ -100,7 +100,8 @@ TEST_CASE("validation: the confusion table counts every record once, in the orde
 }
 
 TEST_CASE(
-    "validation: detection and false alarms at a threshold, with intervals [src:wilson1927]") {
+    "validation: detection and false alarms at a threshold, with intervals [src:wilson1927, from "
+    "memory]") {
   const Report r = validation_report(mixed());
   const ReportTable& t = *section(r, "detection").table;
   bool seen = false;

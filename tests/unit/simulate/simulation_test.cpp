@@ -113,7 +113,7 @@ TEST_CASE("impacts come at the defect order of each part [src:definition]") {
 
 TEST_CASE(
     "random slip adds up: variance of the k-th later impact is k times one interval's "
-    "[src:antoni2003, increments are independent]") {
+    "[src:antoni2003, increments are independent, from memory]") {
   auto p = silence();
   p.duration = Seconds{200};
   p.rate = Hz{6400};

@@ -99,7 +99,7 @@ TEST_CASE("by_chance: Gaussian noise is above it in about one cell of 1000 [src:
 
 TEST_CASE(
     "coherence is the sum of X(f + a/2) X*(f - a/2) over the band, over its power "
-    "[src:antoni2007cyclic]") {
+    "[src:antoni2007cyclic, from memory]") {
   // Another road: the double sum over the transform itself. A periodic modulation on a line of the
   // record is read alike with and without the window.
   FftPlans plans;

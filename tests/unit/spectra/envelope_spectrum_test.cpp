@@ -87,7 +87,7 @@ TEST_CASE(
 
 TEST_CASE(
     "Gaussian noise: spectral kurtosis 0, exponential lines of known mean [src:closed-form, "
-    "REFERENCES antoni2006]") {
+    "REFERENCES antoni2006, from memory]") {
   // The squared envelope of a band of B lines of Gaussian noise is exponentially distributed; a
   // Hann-windowed line of its spectrum over the mean has mean square 4 * 1.5 / B (two-sided power
   // 1/B a line, ENBW 1.5, amplitude doubled), less the part (1 - k/B) that lag k still shares.

@@ -107,6 +107,8 @@ TEST_CASE("a tenth of a second is too short and says so") {
 }
 
 TEST_CASE("a damaged outer ring without shaft lines is not taken for 1x [src:simulation]") {
+  int wrong = 0;
+  int wrong_blind = 0;
   for (std::uint64_t seed = 1; seed <= 6; ++seed) {
     SimulationPlan plan;
     plan.seed = seed;
@@ -128,10 +130,13 @@ TEST_CASE("a damaged outer ring without shaft lines is not taken for 1x [src:sim
       const auto e = estimate(made->capture.channels.front().samples, o);
       CAPTURE(e.best.rate.value());
       CAPTURE(e.why);
-      if (e.best.found() && known) CHECK(test::close_rel(e.best.rate.value(), 14.7, 0.01));
-      if (!known && e.best.found()) WARN(test::close_rel(e.best.rate.value(), 14.7, 0.01));
+      const bool is_wrong = e.best.found() && !test::close_rel(e.best.rate.value(), 14.7, 0.01);
+      (known ? wrong : wrong_blind) += is_wrong ? 1 : 0;
     }
   }
+  CHECK(wrong == 0);
+  // Without the bearing's orders nothing tells its series from a shaft's: two of six were taken so.
+  CHECK(wrong_blind <= 2);
 }
 
 TEST_CASE(
@@ -155,8 +160,7 @@ TEST_CASE(
     CAPTURE(e.best.relative_uncertainty);
     CHECK(std::abs(e.best.rate.value() / shaft - 1) < 3 * e.best.relative_uncertainty);
   }
-  MESSAGE("found in " << found << " of 10");
-  CHECK(found > 0);
+  CHECK(found >= 9);  // of 10; all when this was written
 }
 
 TEST_CASE("a given speed is refined, and a wrong one is told [src:made signal]") {

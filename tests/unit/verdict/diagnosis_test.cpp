@@ -188,7 +188,7 @@ TEST_CASE(
 
 TEST_CASE(
     "an inner ring turns through the load with the shaft, an element with the cage: so do their "
-    "sidebands [src:randall2011 section 2, a made capture]") {
+    "sidebands [src:randall2011 section 2, a made capture, from memory]") {
   const DefectOrders orders = made_bearing(9);
   for (const auto& of_part :
        {std::pair{Part::inner_ring, Order{1}}, std::pair{Part::rolling_element, orders.ftf}}) {

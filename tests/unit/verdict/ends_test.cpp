@@ -86,7 +86,7 @@ TEST_CASE("a level that contradicts the strength leaves it open") {
 
 TEST_CASE(
     "an element strikes both rings: its lines are those of a ring at twice its BSF "
-    "[src:randall2011 section 2]") {
+    "[src:randall2011 section 2, from memory]") {
   const auto with = [](Part part, Order fitted, double strength) {
     Diagnosis d;
     d.verdict = Verdict::fault;
