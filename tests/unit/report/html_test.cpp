@@ -138,9 +138,7 @@ TEST_CASE("html: control characters and broken UTF-8 do not reach the page") {
       "a\x01"
       "b\xff"
       "c";
-  CHECK(to_html(r).find("a\xEF\xBF\xBD"
-                        "b\xEF\xBF\xBD"
-                        "c</h1>") != std::string::npos);
+  CHECK(to_html(r).find("a\\x01b\\xffc</h1>") != std::string::npos);
 }
 
 TEST_CASE("html: the policy allows nothing but the page's own script and style [src:csp3 8.2]") {
