@@ -161,13 +161,19 @@ bool one_error(const std::string& err) {
   return err.rfind("bearingdsp: ", 0) == 0 && std::count(err.begin(), err.end(), '\n') == 1;
 }
 
-/// Everything that lies in the folder, with its content.
+/// Everything that lies in the folder. What is replaced gets another inode, what is written another
+/// time, to the nanosecond.
 std::set<std::string> contents(const Folder& f) {
   std::set<std::string> all;
-  for (const auto& entry : fs::recursive_directory_iterator{f.file("")})
-    if (entry.is_regular_file())
-      all.insert(entry.path().lexically_relative(f.file("")).string() + ": " +
-                 f.read(entry.path().lexically_relative(f.file("")).string()));
+  for (const auto& entry : fs::recursive_directory_iterator{f.file("")}) {
+    struct stat s {};
+    if (!entry.is_regular_file() || ::stat(entry.path().c_str(), &s) != 0) continue;
+    std::string line = entry.path().string();
+    for (const auto number : {static_cast<long>(s.st_ino), static_cast<long>(s.st_size),
+                              static_cast<long>(s.st_mtim.tv_sec), s.st_mtim.tv_nsec})
+      line += " " + std::to_string(number);
+    all.insert(line);
+  }
   return all;
 }
 
