@@ -99,6 +99,8 @@ Exit compare_history(const CompareCommand& o) {
     if (!time) return fail(time.error());
     when = *time;
   }
+  auto page = PageFile::create(o.page);
+  if (!page) return fail(page.error());
   auto history = History::open(o.store, Access::read_only);
   if (!history) return fail(history.error());
   const auto keys = choose_points(*history, o.given.front(), o.at.point);
@@ -106,8 +108,6 @@ Exit compare_history(const CompareCommand& o) {
   if (o.page.wanted() && keys->size() > 1)
     return fail({Errc::bad_argument, o.page.report.empty() ? "--picture" : "--report",
                  "one of them for several points", "choose one with --point"});
-  auto page = PageFile::create(o.page);
-  if (!page) return fail(page.error());
   Exit exit = Exit::no_fault;
   bool first = true;
   for (const PointKey& key : *keys) {

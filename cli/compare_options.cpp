@@ -1,11 +1,11 @@
 #include "compare_options.hpp"
 
 #include <algorithm>
-#include <array>
 #include <filesystem>
 
 #include "checks.hpp"
 #include "commands.hpp"
+#include "input_file.hpp"
 #include "page_file.hpp"
 
 namespace cli {
@@ -13,13 +13,6 @@ using namespace bearingdsp;
 namespace fs = std::filesystem;
 
 namespace {
-
-bool looks_like_recording(const fs::path& path) {
-  static constexpr std::array known = {".wav", ".w64", ".rf64", ".flac", ".aif", ".aiff",
-                                       ".csv", ".txt", ".tsv",  ".mat",  ".gz",  ".dat"};
-  const std::string extension = CLI::detail::to_lower(path.extension().string());
-  return std::find(known.begin(), known.end(), extension) != known.end();
-}
 
 void add_side(CLI::App& c, const std::string& side, SideOptions& o) {
   const std::string group = "Only of the recordings " + side;
@@ -63,7 +56,7 @@ Result<std::vector<std::string>> recordings_in(const std::vector<std::string>& w
     std::vector<std::string> found;
     auto at = fs::directory_iterator{word, code};
     for (; !code && at != fs::directory_iterator{}; at.increment(code))
-      if (looks_like_recording(at->path())) found.push_back(at->path().string());
+      if (looks_like_recording(at->path().string())) found.push_back(at->path().string());
     if (code)
       return Error{Errc::io, word, "cannot be read: " + code.message(), "check that you may"};
     if (found.empty())

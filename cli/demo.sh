@@ -75,7 +75,7 @@ step 'What a recording holds, and whether it can be trusted' \
   inspect $feed/2026-05-11_DE_horizontal.wav $range
 # shellcheck disable=SC2086
 step 'Planer feed, drive end: is its bearing failing?' \
-  diagnose $feed/2026-05-11_DE_horizontal.wav --bearing 6205 --rpm 1432 $range --report build/planer-feed.html
+  diagnose $feed/2026-05-11_DE_horizontal.wav --bearing 6205 --rpm 1432 $range --report build/planer-feed.html --force
 step 'Hydraulic power pack 1, from a recorder that writes a table' \
   diagnose $pack/2026-03-02_DE_horizontal.csv --bearing 6206 --rpm 2925
 # shellcheck disable=SC2086

@@ -43,10 +43,12 @@ Exit run_frequencies(const FrequenciesOptions& o) {
     if (!std::exchange(first, false)) print("\n");
     print(to_text(frequencies_report(chosen->title, orders, speed), text));
   }
-  if (chosen->variants.size() > 1)
-    print("\n" + chosen->title + " is made in " + std::to_string(chosen->variants.size()) +
-          " variants, with " + element_counts(chosen->variants) +
-          " rolling elements. Count them, or give --elements, to know which one you have.\n");
+  if (chosen->variants.size() > 1) {
+    print("\n");
+    print_line(chosen->title + " is made in " + std::to_string(chosen->variants.size()) +
+               " variants, with " + element_counts(chosen->variants) +
+               " rolling elements. Count them, or give --elements, to know which one you have.");
+  }
   return Exit::no_fault;
 }
 

@@ -55,13 +55,20 @@ Exit run_export(const HistoryCommand& o) {
   return Exit::no_fault;
 }
 
+std::string and_more(std::size_t n) {
+  return n == 0 ? std::string{} : fmt::format(", and {} more listed above", n);
+}
+
 Exit run_check(const HistoryCommand& o) {
   auto history = History::open(o.store, Access::read_only);
   if (!history) return fail(history.error());
   const auto check = history->check(o.files);
   if (!check) return fail(check.error());
   print(to_text(history_check_report(*check, o.store), text_options(o.colour)));
-  return check->sound() ? Exit::no_fault : Exit::failed;
+  if (check->sound()) return Exit::no_fault;
+  return fail({Errc::database, o.store,
+               "is damaged: " + check->wrong.front() + and_more(check->wrong.size() - 1),
+               "keep this file, and restore a copy"});
 }
 
 Exit run_event(const HistoryCommand& o) {
@@ -81,9 +88,9 @@ Exit run_event(const HistoryCommand& o) {
                     o.temperature};
   if (const auto done = history->add(keys->front().machine, event); !done)
     return fail(done.error());
-  print(fmt::format("noted for {}, {}: {} on {}\n", keys->front().machine,
-                    event.point.empty() ? "all points" : event.point, name(*kind),
-                    format_date(*when)));
+  print_line(fmt::format("noted for {}, {}: {} on {}", keys->front().machine,
+                         event.point.empty() ? "all points" : event.point, name(*kind),
+                         format_date(*when)));
   return Exit::no_fault;
 }
 

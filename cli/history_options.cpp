@@ -50,4 +50,11 @@ Result<std::vector<PointKey>> choose_points(History& history, const std::string&
   return chosen;
 }
 
+std::vector<std::string> read_by(const Route& route, const std::string& store) {
+  std::vector<std::string> files{store};
+  for (const Machine& machine : route.machines)
+    files.push_back(machine.where.substr(0, machine.where.rfind(':')));
+  return files;
+}
+
 }  // namespace cli

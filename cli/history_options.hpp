@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "bearingdsp/history/store.hpp"
+#include "bearingdsp/machine/route.hpp"
 
 namespace cli {
 
@@ -13,5 +14,9 @@ void add_store_option(CLI::App& command, std::string& store);
 /// one point asked for. Errors: not_found with what there is
 [[nodiscard]] bearingdsp::Result<std::vector<bearingdsp::PointKey>> choose_points(
     bearingdsp::History& history, const std::string& machine, const std::string& point);
+
+/// The machine files of a route, and the store: what no option may name.
+[[nodiscard]] std::vector<std::string> read_by(const bearingdsp::Route& route,
+                                               const std::string& store);
 
 }  // namespace cli

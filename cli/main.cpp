@@ -56,6 +56,7 @@ Exit run_command(int argc, char** argv) {
 
 int main(int argc, char** argv) {
   cli::keep_freed_memory();
+  cli::silence_libraries();
   Exit exit = Exit::failed;
   try {
     exit = run_command(argc, argv);

@@ -1,31 +1,65 @@
 #pragma once
-/// A file that appears whole or not at all.
+/// The files that a command writes: declared with the parser, opened in one place, each whole or
+/// not at all.
+#include <CLI/CLI.hpp>
 #include <string>
 #include <string_view>
+#include <vector>
 
+#include "bearingdsp/capture/whole_file.hpp"
 #include "bearingdsp/core/result.hpp"
 
 namespace cli {
 
-/// Written under a temporary name beside the target and renamed at the end. Making one before the
-/// work starts finds out early that a file cannot be written; dropping it leaves nothing behind.
+/// What a command's options say of its outputs.
+struct OutputRules {
+  CLI::App* command{nullptr};  ///< its other options name what is read or kept
+  bool force{false};
+};
+
+/// Declares an option that names a file to be written, and --force beside the first.
+CLI::Option* add_output_option(CLI::App& command, OutputRules& rules, const std::string& name,
+                               std::string& path, const std::string& meaning,
+                               const std::string& group = "");
+/// Whether the option was declared so.
+[[nodiscard]] bool is_output(CLI::Option& option);
+
+/// A file being written. Making one before the work starts finds out early that it cannot be;
+/// dropping it leaves nothing, and so does the end by a signal.
 class OutputFile {
  public:
-  /// Errors: bad_argument if the file exists and overwrite is false; io.
-  [[nodiscard]] static bearingdsp::Result<OutputFile> create(const std::string& path,
-                                                             bool overwrite);
-  OutputFile(OutputFile&& other) noexcept;
-  OutputFile& operator=(OutputFile&& other) noexcept;
-  ~OutputFile();
-  /// Where to write until commit(), for writers that take a path.
-  [[nodiscard]] const std::string& temporary() const { return temporary_; }
-  [[nodiscard]] bearingdsp::Result<void> write(std::string_view text) const;
+  [[nodiscard]] bearingdsp::Result<void> write(std::string_view text) { return file_.write(text); }
+  /// For writers of the library.
+  [[nodiscard]] bearingdsp::WholeFile& file() { return file_; }
   /// Moves what was written to its name.
   [[nodiscard]] bearingdsp::Result<void> commit();
 
  private:
-  OutputFile() = default;
-  std::string path_, temporary_;
+  friend class OutputFiles;
+  OutputFile(bearingdsp::WholeFile file, bool replace)
+      : file_{std::move(file)}, replace_{replace} {}
+  bearingdsp::WholeFile file_;
+  bool replace_;
+};
+
+/// The one way by which a command opens what it writes. Refused always: a file that the command
+/// reads or keeps, by whatever name or link, and any history store; without --force: any other file
+/// that is there.
+class OutputFiles {
+ public:
+  /// `also_read`: files that no option names, such as the machine files of a route.
+  explicit OutputFiles(const OutputRules& rules, const std::vector<std::string>& also_read = {});
+  /// Errors: bad_argument for what is refused; those of WholeFile::start
+  [[nodiscard]] bearingdsp::Result<OutputFile> open(const std::string& path);
+
+ private:
+  struct Named {
+    std::string path, by;  ///< " (--machine)": the option that names it
+  };
+  [[nodiscard]] bearingdsp::Result<void> check(const std::string& path,
+                                               const std::string& target) const;
+  std::vector<Named> read_, written_;
+  bool force_;
 };
 
 }  // namespace cli

@@ -22,24 +22,25 @@ Result<void> finish(OutputFile& file, const std::string& text) {
 }  // namespace
 
 void add_report_option(CLI::App& command, PageOptions& options, const std::string& group) {
-  auto* option =
-      command.add_option("--report", options.report, "also make a page with pictures to zoom into")
-          ->type_name("FILE.html");
-  if (!group.empty()) option->group(group);
+  add_output_option(command, options.outputs, "--report", options.report,
+                    "also make a page with pictures to zoom into", group)
+      ->type_name("FILE.html");
 }
 
 void add_picture_option(CLI::App& command, PageOptions& options, const std::string& group) {
-  auto* option = command.add_option("--picture", options.picture, "also draw the pictures")
-                     ->type_name("FILE.svg");
-  if (!group.empty()) option->group(group);
+  add_output_option(command, options.outputs, "--picture", options.picture,
+                    "also draw the pictures", group)
+      ->type_name("FILE.svg");
 }
 
-Result<PageFile> PageFile::create(const PageOptions& options) {
+Result<PageFile> PageFile::create(const PageOptions& options,
+                                  const std::vector<std::string>& also_read) {
   PageFile made;
+  OutputFiles files{options.outputs, also_read};
   for (const auto& [path, file] :
        {std::pair{&options.report, &made.page_}, std::pair{&options.picture, &made.picture_}}) {
     if (path->empty()) continue;
-    auto created = OutputFile::create(*path, true);
+    auto created = files.open(*path);
     if (!created) return created.error();
     *file = std::move(*created);
   }

@@ -17,6 +17,7 @@ namespace cli {
 /// Where to; empty: not asked for.
 struct PageOptions {
   std::string report, picture;
+  OutputRules outputs;
   [[nodiscard]] bool wanted() const { return !report.empty() || !picture.empty(); }
 };
 void add_report_option(CLI::App& command, PageOptions& options, const std::string& group = "");
@@ -26,8 +27,9 @@ void add_picture_option(CLI::App& command, PageOptions& options, const std::stri
 /// costs none.
 class PageFile {
  public:
-  /// Errors: those of OutputFile::create
-  [[nodiscard]] static bearingdsp::Result<PageFile> create(const PageOptions& options);
+  /// Errors: those of OutputFiles, which also takes `also_read`
+  [[nodiscard]] static bearingdsp::Result<PageFile> create(
+      const PageOptions& options, const std::vector<std::string>& also_read = {});
   [[nodiscard]] bool wanted() const { return page_.has_value() || picture_.has_value(); }
   /// Writes what was asked for; the drawing is of the first report alone.
   [[nodiscard]] bearingdsp::Result<void> write(const bearingdsp::Report& report,

@@ -45,7 +45,7 @@ Exit run_replacement(const ReplacementCommand& o) {
   if (!plan) return fail(plan.error());
   std::optional<OutputFile> file;
   if (!o.card.empty() && o.card != "-") {
-    auto created = OutputFile::create(o.card, o.force);
+    auto created = OutputFiles{o.outputs}.open(o.card);
     if (!created) return fail(created.error());
     file = std::move(*created);
   }
@@ -76,11 +76,9 @@ void add_replacement(CLI::App& app, Run& run) {
                    "the new bearing's number; with --machine the one of the file, if left out")
       ->type_name("NUMBER");
   add_motor_options(*command, *o);
-  command
-      ->add_option("--job-card", o->card,
-                   "write the steps of the swap: Markdown, HTML if it ends in .html, - to print")
+  add_output_option(*command, o->outputs, "--job-card", o->card,
+                    "write the steps of the swap: Markdown, HTML if it ends in .html, - to print")
       ->type_name("FILE");
-  command->add_flag("--force", o->force, "overwrite the card if it is there");
   command->add_flag("--json", o->json, "print JSON");
   add_colour_option(*command, o->colour);
   command->footer(help_footer("0 done, 2 failed"));

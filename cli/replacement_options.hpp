@@ -7,6 +7,7 @@
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/replacement/plan.hpp"
 #include "machine_option.hpp"
+#include "output_file.hpp"
 #include "terminal.hpp"
 
 namespace cli {
@@ -16,7 +17,8 @@ struct ReplacementCommand {
   MachineOptions at;
   bearingdsp::MotorDuty duty;
   std::optional<double> rpm, bearing_c;
-  bool force{false}, json{false};
+  OutputRules outputs;
+  bool json{false};
   When colour{When::automatic};
 };
 void add_motor_options(CLI::App& command, ReplacementCommand& options);

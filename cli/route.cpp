@@ -98,7 +98,7 @@ Exit run_command(const RouteCommand& o) {
   if (std::error_code code; !std::filesystem::is_directory(o.folder, code))
     return fail({Errc::not_found, o.folder, "is no folder", "give the folder with the recordings"});
   if (const auto apart = check_copies(o.folder, o.copies); !apart) return fail(apart.error());
-  auto page = PageFile::create(o.page);
+  auto page = PageFile::create(o.page, read_by(*route, o.store));
   if (!page) return fail(page.error());
   auto history = History::open(o.store, Access::read_write);
   if (!history) return fail(history.error());

@@ -1,5 +1,3 @@
-#include <fmt/format.h>
-
 #include <filesystem>
 #include <memory>
 #include <string>
@@ -23,7 +21,7 @@ struct SimulateOptions {
   std::optional<double> rate, duration, rpm, noise, hum;
   std::optional<std::uint64_t> seed;
   std::vector<std::string> defects;
-  bool force{false};
+  OutputRules outputs;
 };
 
 Result<SimulationPlan> make_plan(const SimulateOptions& o) {
@@ -68,18 +66,21 @@ Result<void> simulate_to_files(const SimulateOptions& o) {
   if (!plan) return plan.error();
   auto truth_path = out;
   truth_path.replace_extension(".truth.json");
-  auto samples = OutputFile::create(o.out, o.force);
+  if (auto known = check_ending(o.out); !known) return known;
+  OutputFiles files{o.outputs};
+  auto samples = files.open(o.out);
   if (!samples) return samples.error();
-  auto truth = OutputFile::create(truth_path.string(), o.force);
+  auto truth = files.open(truth_path.string());
   if (!truth) return truth.error();
   const auto made = simulate(*plan);
   if (!made) return made.error();
-  const auto written = save(*made, samples->temporary());
+  const auto written = save(*made, samples->file());
   if (!written) return written.error();
   if (const auto done = truth->write(to_json(made->truth) + "\n"); !done) return done.error();
   if (const auto done = samples->commit(); !done) return done.error();
   if (const auto done = truth->commit(); !done) return done.error();
-  print(fmt::format("{}\n{}\n", o.out, truth_path.string()));
+  print_line(o.out);
+  print_line(truth_path.string());
   return {};
 }
 
@@ -91,7 +92,8 @@ void add_simulate(CLI::App& app, Run& run) {
       "simulate",
       "Makes a recording with a known defect, and its truth beside it.\n"
       "Example: bearingdsp simulate --bearing 6205 --elements 9 --defect outer:10 --out made.wav");
-  command->add_option("--out", o->out, ".wav (read back with --unit m/s2), .csv or .txt")
+  add_output_option(*command, o->outputs, "--out", o->out,
+                    ".wav (read back with --unit m/s2), .csv or .txt")
       ->type_name("FILE")
       ->required();
   command->add_option("--plan", o->plan, "every detail, as JSON; options override it")
@@ -109,7 +111,6 @@ void add_simulate(CLI::App& app, Run& run) {
   command->add_option("--shaft", o->shaft, "amplitudes of 1x, 2x ...")->type_name("M/S2,...");
   command->add_option("--hum", o->hum, "mains hum, amplitude")->type_name("M/S2");
   command->add_option("--seed", o->seed, "another seed is another recording")->type_name("N");
-  command->add_flag("--force", o->force, "overwrite");
   command->callback([o, &run] {
     run = [o] {
       const auto done = simulate_to_files(*o);

@@ -9,12 +9,28 @@
 #include <cstdlib>
 #include <system_error>
 
+#include "bearingdsp/core/foreign_text.hpp"
+
 namespace cli {
+
+using bearingdsp::Medium;
+using bearingdsp::safe_text;
+
 namespace {
 
 std::optional<std::string_view> environment(const char* name) {
   const char* value = std::getenv(name);
   return value == nullptr ? std::nullopt : std::optional<std::string_view>{value};
+}
+
+/// Past the stream, which silence_libraries() shuts. What cannot be said is not said.
+void to_stderr(std::string_view text) {
+  while (!text.empty()) {
+    const ssize_t n = ::write(STDERR_FILENO, text.data(), text.size());
+    if (n < 0 && errno == EINTR) continue;
+    if (n <= 0) return;
+    text.remove_prefix(static_cast<std::size_t>(n));
+  }
 }
 
 /// The language is C or POSIX and says nothing of UTF-8: the reader may not see block characters.
@@ -37,13 +53,19 @@ Style stdout_style(When when) {
           !(terminal && plain_ascii()), text_width(terminal, known ? size.ws_col : 0)};
 }
 
+void silence_libraries() {
+  if (std::FILE* nowhere = std::fopen("/dev/null", "rb"); nowhere != nullptr) stderr = nowhere;
+}
+
 bool stderr_is_terminal() { return isatty(STDERR_FILENO) == 1; }
 
 void print_error(const bearingdsp::Error& error) { print_note(error.message()); }
 
+void print_line(std::string_view text) { print(safe_text(text, Medium::terminal) + "\n"); }
+
 void print_note(std::string_view text) {
-  const std::string line = fmt::format("bearingdsp: {}\n", text);
-  std::fwrite(line.data(), 1, line.size(), stderr);
+  const std::string line = fmt::format("bearingdsp: {}\n", safe_text(text, Medium::terminal));
+  to_stderr(line);
 }
 
 void print(std::string_view text) { std::fwrite(text.data(), 1, text.size(), stdout); }
@@ -60,7 +82,7 @@ bool finish_stdout() {
 Progress::Progress(std::string_view what) : what_{what}, active_{stderr_is_terminal()} {}
 
 Progress::~Progress() {
-  if (active_) std::fputs("\r\x1b[K", stderr);
+  if (active_) to_stderr("\r\x1b[K");
 }
 
 void Progress::show(std::size_t done, std::size_t all) {
@@ -69,8 +91,7 @@ void Progress::show(std::size_t done, std::size_t all) {
   const std::size_t filled = done * width / all;
   const std::string line = fmt::format("\r{} [{:#<{}}{:.<{}}] {} of {}", what_, "", filled, "",
                                        width - filled, done, all);
-  std::fwrite(line.data(), 1, line.size(), stderr);
-  std::fflush(stderr);
+  to_stderr(line);
 }
 
 }  // namespace cli

@@ -57,11 +57,17 @@ struct Style {
 [[nodiscard]] Style stdout_style(When when);
 [[nodiscard]] bool stderr_is_terminal();
 
+/// From now on what libraries write to the stream stderr goes nowhere (libmpg123 does, of every
+/// damaged frame); our own words, and those of a sanitizer, take the descriptor. Once, before any
+/// thread.
+void silence_libraries();
 /// "bearingdsp: where: what; advice" on stderr.
 void print_error(const bearingdsp::Error& error);
 /// A remark on stderr, as "bearingdsp: text".
 void print_note(std::string_view text);
-/// To stdout.
+/// A line to stdout that holds foreign text, such as a path.
+void print_line(std::string_view text);
+/// To stdout, what is safe to show: a report, a document.
 void print(std::string_view text);
 /// Writes out what is left; false, with the error printed, if stdout did not take all of it.
 [[nodiscard]] bool finish_stdout();

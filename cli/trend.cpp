@@ -68,7 +68,7 @@ Result<void> write_page(PageFile& page, std::vector<Report>& chapters, const std
 }
 
 Exit run_trend(const TrendCommand& o) {
-  auto page = PageFile::create(o.page);
+  auto page = PageFile::create(o.page, {o.store});
   if (!page) return fail(page.error());
   auto history = History::open(o.store, Access::read_only);
   if (!history) return fail(history.error());

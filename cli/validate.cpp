@@ -24,6 +24,7 @@ namespace {
 
 struct ValidateCommand {
   std::string manifest, out, against, json, report, split;
+  OutputRules outputs;
   std::size_t jobs{0};
   bool blind_speed{false};
   bool without_times{false};
@@ -39,12 +40,13 @@ Result<std::vector<Outcome>> read_results(const std::string& path) {
 /// The files that were asked for: opened before the work, whole or not at all.
 class Written {
  public:
-  static Result<Written> create(const ValidateCommand& o) {
+  static Result<Written> create(const ValidateCommand& o, const std::vector<std::string>& read) {
     Written w;
+    OutputFiles files{o.outputs, read};
     for (const auto& [path, file] :
          {std::pair{&o.out, &w.table_}, {&o.json, &w.json_}, {&o.report, &w.page_}}) {
       if (path->empty()) continue;
-      auto made = OutputFile::create(*path, true);
+      auto made = files.open(*path);
       if (!made) return made.error();
       *file = std::move(*made);
     }
@@ -70,13 +72,15 @@ class Written {
 
 Exit run_validate(const ValidateCommand& o) {
   auto manifest = read_manifest(o.manifest);
+  // Also what --split leaves out.
+  const auto read = manifest ? manifest->files_read() : std::vector<std::string>{};
   if (manifest && !o.split.empty()) manifest = of_split(*manifest, o.split);
   if (!manifest) return fail(manifest.error());
   // Files are opened before the work starts.
   Result<std::vector<Outcome>> before = std::vector<Outcome>{};
   if (!o.against.empty()) before = read_results(o.against);
   if (!before) return fail(before.error());
-  auto files = Written::create(o);
+  auto files = Written::create(o, read);
   if (!files) return fail(files.error());
   for (const std::string& note : manifest->notes) print_note(note);
 
@@ -119,10 +123,11 @@ void add_validate(CLI::App& app, Run& run) {
   c->add_option("manifest", o->manifest, "CSV with a row a record; bearings.csv beside it")
       ->type_name("MANIFEST")
       ->required();
-  c->add_option("--out", o->out, "write a row a record")->type_name("FILE.csv");
-  c->add_option("--json", o->json, "write rates, curves and records as JSON")
+  OutputRules& outputs = o->outputs;
+  add_output_option(*c, outputs, "--out", o->out, "write a row a record")->type_name("FILE.csv");
+  add_output_option(*c, outputs, "--json", o->json, "write rates, curves and records as JSON")
       ->type_name("FILE.json");
-  c->add_option("--report", o->report, "also make a page with tables and curves")
+  add_output_option(*c, outputs, "--report", o->report, "also make a page with tables and curves")
       ->type_name("FILE.html");
   c->add_option("--against", o->against, "show what changed since this table")
       ->type_name("FILE.csv");

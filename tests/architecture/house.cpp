@@ -320,6 +320,31 @@ Breaches quiet_library(const std::vector<Source>& library) {
   return found;
 }
 
+Breaches one_way_to_write(const std::vector<Source>& sources) {
+  static constexpr std::array<std::string_view, 9> writing = {
+      "ofstream",    "fopen(",       "copy_file(",
+      "fs::rename(", "std::rename(", "filesystem::rename(",
+      " ::rename(",  "renameat2(",   "O_CREAT"};
+  Breaches found;
+  for (const Source& source : sources) {
+    if (source.path == "libbearingdsp/src/capture/whole_file.cpp") continue;
+    const bool cli = source.path.starts_with("cli/");
+    const bool outputs = source.path.starts_with("cli/output_file.");
+    for (const Line& line : lines_of(code_only(source.text))) {
+      for (const std::string_view word : writing) {
+        // Reading through the C library is no writing.
+        const bool reads = word == "fopen(" && line.text.find("\"rb\"") != std::string_view::npos;
+        if (line.text.find(word) != std::string_view::npos && !reads)
+          found.push_back(breach(source, line.number, std::string{word} + " is not WholeFile"));
+      }
+      for (const std::string_view word : {"WholeFile", "write_wav", "write_csv"})
+        if (cli && !outputs && has_word(line.text, word))
+          found.push_back(breach(source, line.number, std::string{word} + " is not OutputFiles"));
+    }
+  }
+  return found;
+}
+
 Breaches thin_cli(const std::vector<Source>& cli) {
   Breaches found;
   for (const Source& source : cli) {

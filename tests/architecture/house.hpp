@@ -33,6 +33,8 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
 /// Nothing prints, reads a clock, a file or the environment, or lets the locale touch a number,
 /// outside the rooms that are there for it.
 Breaches quiet_library(const std::vector<Source>& library);
+/// Files are written by WholeFile alone, and in cli/ by OutputFiles alone.
+Breaches one_way_to_write(const std::vector<Source>& sources);
 /// cli/ computes nothing, main.cpp stays under 80 lines and every command under 150.
 Breaches thin_cli(const std::vector<Source>& cli);
 /// tests/unit/R/x_test.cpp tests a header or source x of room R: one name finds all three.

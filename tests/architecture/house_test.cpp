@@ -111,6 +111,19 @@ TEST_CASE("house: the command line computes nothing and stays short") {
   CHECK(thin_cli({{"cli/made.cpp", "double x = std::stod(s);\n"}}).size() == 1);
 }
 
+TEST_CASE("house: files are written in one way, and by a command in one place") {
+  expect_none(house::one_way_to_write(house::read_tree(top, {"libbearingdsp", "cli"})));
+
+  using house::one_way_to_write;
+  CHECK(one_way_to_write({source("history", "std::ofstream out{path};\n")}).size() == 1);
+  CHECK(one_way_to_write({source("history", "fs::rename(a, b, code);\n")}).size() == 1);
+  CHECK(one_way_to_write({source("history", "std::ifstream in{path};\n")}).empty());
+  CHECK(one_way_to_write({source("dsp", "fopen(p, \"wb\");\n")}).size() == 1);
+  CHECK(one_way_to_write({source("simulate", "WholeFile::start(path);\n")}).empty());
+  CHECK(one_way_to_write({{"cli/made.cpp", "auto f = WholeFile::start(path);\n"}}).size() == 1);
+  CHECK(one_way_to_write({{"cli/output_file.cpp", "WholeFile::start(path);\n"}}).empty());
+}
+
 TEST_CASE("house: one name finds header, source and test") {
   expect_none(house::mirrored_tests(library(), house::read_tree(top, {"tests/unit"})));
 

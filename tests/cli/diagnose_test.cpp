@@ -201,7 +201,7 @@ TEST_CASE("validate: a manifest of made records: rates, table, the same for any 
   for (const std::string jobs : {"1", "2"}) {
     const Ran r = run({"validate", f.file("manifest.csv"), "--without-times", "--jobs", jobs,
                        "--out", f.file(jobs + ".csv"), "--json", f.file(jobs + ".json"), "--report",
-                       f.file(jobs + ".html")});
+                       f.file(jobs + ".html"), "--force"});
     INFO(r.err);
     CHECK(r.code == 0);
     CHECK_FALSE(has(r.out, "Time to read"));

@@ -111,7 +111,7 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
     for (int i = 0; i < 6; ++i)
       f.write("2026-02-" + std::to_string(10 + i) + "_" + name + ".wav", "gone");
   const Ran drawn = run({"trend", "big-saw", "--store", f.file("h.db"), "--picture",
-                         f.file("t.svg"), "--report", f.file("t.html")});
+                         f.file("t.svg"), "--report", f.file("t.html"), "--force"});
   CHECK(drawn.out == trend.out);
   for (const char* file : {"t.svg", "t.html"}) {
     CHECK(has(f.read(file), "nvelope spectrum over the visits"));

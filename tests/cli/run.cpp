@@ -41,6 +41,8 @@ std::size_t Folder::count() const {
   return n;
 }
 
+std::string binary() { return BEARINGDSP_BINARY; }
+
 Ran run(const std::vector<std::string>& arguments, const std::string& out_path) {
   // Both streams go to files, so that neither can fill a pipe while the other is read.
   const Folder folder;

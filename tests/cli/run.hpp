@@ -11,6 +11,8 @@ struct Ran {
   std::string out, err;
 };
 
+/// Path of the tool, for tests that start it themselves.
+[[nodiscard]] std::string binary();
 /// Runs bearingdsp with the arguments. `out_path` sends stdout to a file instead of a pipe.
 Ran run(const std::vector<std::string>& arguments, const std::string& out_path = "");
 

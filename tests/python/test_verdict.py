@@ -152,7 +152,7 @@ class Validation(unittest.TestCase):
                 support.tool(
                     "validate", os.path.join(folder, "manifest.csv"), "--without-times", "--jobs",
                     jobs, "--json", document, "--report", page,
-                    "--out", os.path.join(folder, "r.csv"),
+                    "--out", os.path.join(folder, "r.csv"), "--force",
                 )
             with open(os.path.join(folder, "r.csv"), encoding="utf-8") as f:
                 table = f.read()

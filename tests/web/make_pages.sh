@@ -16,7 +16,8 @@ answer() {
 # An invented capture of 10 s at 51.2 kHz, under a name that would be markup.
 name='<img src=x onerror=alert(1)>.wav'
 answer simulate --bearing 6205 --rpm 1772 --duration 10 --rate 51200 --defect outer:8 --seed 5 --out "$name" --force
-answer diagnose "$name" --bearing 6205 --rpm 1772 --unit m/s2 --report diagnosis.html --picture diagnosis.svg
+answer diagnose "$name" --bearing 6205 --rpm 1772 --unit m/s2 --report diagnosis.html --picture diagnosis.svg \
+  --force
 
 # Three axes of one point, in a file whose name has no blank to break at.
 for axis in 1 2 3; do
@@ -25,7 +26,7 @@ for axis in 1 2 3; do
 done
 name=$(printf 'a%.0s' $(seq 120)).csv
 paste -d, axis-1.csv axis-2.csv axis-3.csv | cut -d, -f 1,2,4,6 | sed '1s/.*/time,x,y,z/' >"$name"
-answer diagnose "$name" --bearing 6205 --rpm 1772 --unit m/s2 --report axes.html
+answer diagnose "$name" --bearing 6205 --rpm 1772 --unit m/s2 --report axes.html --force
 
 rm -rf rounds history.db*
 mkdir -p rounds none
@@ -61,13 +62,13 @@ point = "DE horizontal"
 files = "{date}.wav"
 END
 answer route run rounds --route route.toml --store history.db
-answer trend planer-feed --store history.db --report trend.html --picture trend.svg
+answer trend planer-feed --store history.db --report trend.html --picture trend.svg --force
 answer compare rounds/2026-06-08.wav rounds/2026-01-05.wav --bearing 6205 --rpm 1432 --unit m/s2 --full-scale 128 \
-  --report compare.html --picture compare.svg
+  --report compare.html --picture compare.svg --force
 
-answer route run rounds --route route.toml --store history.db --report round.html
+answer route run rounds --route route.toml --store history.db --report round.html --force
 answer acceptance rounds/2026-06-08.wav rounds/2026-01-05.wav --bearing 6205 --rpm 1432 --unit m/s2 --full-scale 128 \
-  --shaft-height 90 --mounting rigid --report acceptance.html
+  --shaft-height 90 --mounting rigid --report acceptance.html --force
 answer replacement 6205-2Z/C3 --rpm 1432 --shaft-height 90 --vfd --job-card card.html --force
 {
   echo dataset,file,signal,unit,rpm,bearing,fault
@@ -76,11 +77,11 @@ answer replacement 6205-2Z/C3 --rpm 1432 --shaft-height 90 --vfd --job-card card
   done
 } >manifest.csv
 printf 'name,rolling_elements,element_diameter,pitch_diameter\n6205,9,7.94,39.04\n' >bearings.csv
-answer validate manifest.csv --report validation.html
+answer validate manifest.csv --report validation.html --force
 
 if command -v python3 >/dev/null 2>&1 && python3 -c 'import sqlite3' 2>/dev/null; then
   python3 "$here/many_points.py" history.db planer-feed 200 many-machines.toml many-route.toml
-  answer route run none --route many-route.toml --store history.db --report route.html
+  answer route run none --route many-route.toml --store history.db --report route.html --force
 else
   echo "no page of 200 points: no python3 with sqlite3"
 fi

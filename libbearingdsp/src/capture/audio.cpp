@@ -59,19 +59,33 @@ struct Opened {
   SF_INFO info{};
 };
 
+/// libsndfile's own words speak of its insides.
+std::string_view in_our_words(int why) noexcept {
+  switch (why) {
+    case SF_ERR_UNRECOGNISED_FORMAT:
+      return "no known format";
+    case SF_ERR_UNSUPPORTED_ENCODING:
+      return "the samples are packed in a way that is not read";
+    case SF_ERR_SYSTEM:
+      return "it could not be read to its end";
+    default:
+      return "its header is damaged";
+  }
+}
+
 Result<Opened> open_audio(ByteSource& source, const std::string& name) {
   SF_VIRTUAL_IO io{io_length, io_seek, io_read, io_write, io_tell};
   Opened out;
   out.cursor = std::make_unique<Cursor>(Cursor{&source, 0});
-  std::string why;
+  int why = SF_ERR_NO_ERROR;
   {
     const std::scoped_lock lock{sndfile_opening()};
     out.file.reset(sf_open_virtual(&io, SFM_READ, &out.info, out.cursor.get()));
-    if (!out.file) why = lower(trim(sf_strerror(nullptr)));
+    if (!out.file) why = sf_error(nullptr);
   }
   if (!out.file) {
-    while (!why.empty() && why.back() == '.') why.pop_back();
-    return Error{Errc::corrupt_file, name, fmt::format("not readable as audio ({})", excerpt(why)),
+    return Error{Errc::corrupt_file, name,
+                 fmt::format("not readable as audio ({})", in_our_words(why)),
                  "copy or export it again as WAV, FLAC or AIFF"};
   }
   if (out.info.channels < 1 || out.info.channels > most_channels) {

@@ -1,22 +1,19 @@
 #include "bearingdsp/capture/write.hpp"
 
-#include <fcntl.h>
 #include <sndfile.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <cerrno>
 #include <cmath>
 #include <iterator>
 #include <limits>
-#include <memory>
 #include <system_error>
 #include <utility>
 #include <vector>
 
 #include <fmt/format.h>
 
+#include "bearingdsp/core/foreign_text.hpp"
 #include "sndfile_opening.hpp"
 
 namespace bearingdsp {
@@ -31,48 +28,6 @@ Error system_error(const std::string& path, std::string_view doing, int code) {
           fmt::format("cannot {} ({})", doing, std::generic_category().message(code)),
           "check the folder, the permissions and the free space"};
 }
-
-/// A file beside the target that replaces it only when commit() succeeds.
-class Replacement {
- public:
-  static Result<std::unique_ptr<Replacement>> start(const std::string& path) {
-    struct stat info {};
-    if (::stat(path.c_str(), &info) == 0 && !S_ISREG(info.st_mode))
-      return Error{Errc::io, path, "is not a file", "give a file name"};
-    auto out = std::unique_ptr<Replacement>{new Replacement{path}};
-    for (int attempt = 0; attempt < 100; ++attempt) {
-      out->temporary_ = fmt::format("{}.{}-{}.part", path, ::getpid(), attempt);
-      out->fd_ = ::open(out->temporary_.c_str(), O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-      if (out->fd_ >= 0 || errno != EEXIST) break;
-    }
-    if (out->fd_ < 0) return system_error(path, "create a file beside it", errno);
-    out->exists_ = true;
-    return out;
-  }
-  Replacement(const Replacement&) = delete;
-  Replacement& operator=(const Replacement&) = delete;
-  ~Replacement() {
-    if (fd_ >= 0) ::close(fd_);
-    if (exists_) ::unlink(temporary_.c_str());
-  }
-  [[nodiscard]] int fd() const noexcept { return fd_; }
-  Result<void> commit() {
-    if (::fsync(fd_) != 0) return system_error(path_, "write it to disk", errno);
-    if (::close(std::exchange(fd_, -1)) != 0) return system_error(path_, "close it", errno);
-    if (::rename(temporary_.c_str(), path_.c_str()) != 0) {
-      return system_error(path_, "put it in place", errno);
-    }
-    exists_ = false;
-    return {};
-  }
-
- private:
-  explicit Replacement(std::string path) : path_{std::move(path)} {}
-  std::string path_;
-  std::string temporary_;
-  int fd_{-1};
-  bool exists_{false};
-};
 
 Result<void> check(const Capture& capture, const std::string& path) {
   const auto bad = [&](std::string what) {
@@ -95,6 +50,22 @@ Result<void> check(const Capture& capture, const std::string& path) {
 
 Result<void> write_wav(const Capture& capture, const std::string& path,
                        const WriteWavOptions& options) {
+  auto file = WholeFile::start(path);
+  if (!file) return file.error();
+  if (auto done = write_wav(capture, *file, options); !done) return done;
+  return file->commit();
+}
+
+Result<void> write_csv(const Capture& capture, const std::string& path,
+                       const WriteCsvOptions& options) {
+  auto file = WholeFile::start(path);
+  if (!file) return file.error();
+  if (auto done = write_csv(capture, *file, options); !done) return done;
+  return file->commit();
+}
+
+Result<void> write_wav(const Capture& capture, WholeFile& target, const WriteWavOptions& options) {
+  const std::string& path = target.path();
   if (auto ok = check(capture, path); !ok) return ok;
   const double rate = capture.rate.value();
   const auto bad = [&](std::string what, std::string advice) {
@@ -125,17 +96,13 @@ Result<void> write_wav(const Capture& capture, const std::string& path,
                 (options.samples == WavSamples::pcm16   ? SF_FORMAT_PCM_16
                  : options.samples == WavSamples::pcm24 ? SF_FORMAT_PCM_24
                                                         : SF_FORMAT_FLOAT);
-  auto target = Replacement::start(path);
-  if (!target) return target.error();
   SNDFILE* file = nullptr;
-  std::string why;
   {
     const std::scoped_lock lock{capture_detail::sndfile_opening()};
-    file = sf_open_fd((*target)->fd(), SFM_WRITE, &info, SF_FALSE);
-    if (file == nullptr) why = sf_strerror(nullptr);
+    file = sf_open_fd(target.descriptor(), SFM_WRITE, &info, SF_FALSE);
   }
   if (file == nullptr) {
-    return Error{Errc::io, path, fmt::format("cannot start the WAV file ({})", why),
+    return Error{Errc::io, path, "cannot be started as a WAV file",
                  "check the folder and the free space"};
   }
   // The peak chunk carries the time of writing: the same samples would give different files.
@@ -157,11 +124,11 @@ Result<void> write_wav(const Capture& capture, const std::string& path,
   }
   written = sf_close(file) == 0 && written;
   if (!written) return system_error(path, "write all samples", errno);
-  return (*target)->commit();
+  return {};
 }
 
-Result<void> write_csv(const Capture& capture, const std::string& path,
-                       const WriteCsvOptions& options) {
+Result<void> write_csv(const Capture& capture, WholeFile& target, const WriteCsvOptions& options) {
+  const std::string& path = target.path();
   if (auto ok = check(capture, path); !ok) return ok;
   const bool known =
       (options.delimiter == ',' || options.delimiter == ';' || options.delimiter == '\t') &&
@@ -171,18 +138,11 @@ Result<void> write_csv(const Capture& capture, const std::string& path,
                  "delimiter and decimal separator have to differ, and be one of , ; tab and . ,",
                  "use ';' with a decimal comma"};
   }
-  auto target = Replacement::start(path);
-  if (!target) return target.error();
   std::string text;
   const auto flush = [&]() -> Result<void> {
-    for (std::size_t done = 0; done < text.size();) {
-      const ssize_t n = ::write((*target)->fd(), text.data() + done, text.size() - done);
-      if (n < 0 && errno == EINTR) continue;
-      if (n <= 0) return system_error(path, "write all rows", errno);
-      done += static_cast<std::size_t>(n);
-    }
+    auto done = target.write(text);
     text.clear();
-    return {};
+    return done;
   };
   const auto number = [&](double v) {
     const std::size_t at = text.size();
@@ -200,7 +160,7 @@ Result<void> write_csv(const Capture& capture, const std::string& path,
           static_cast<unsigned char>(ch) >= 0x20 && ch != options.delimiter && ch != '"';
       if (!safe) ch = '_';
     }
-    text += fmt::format("{} [{}]", name, symbol(channel.unit));
+    text += safe_text(fmt::format("{} [{}]", name, symbol(channel.unit)), Medium::csv);
   }
   text += '\n';
   for (std::size_t i = 0; i < capture.size(); ++i) {
@@ -214,8 +174,7 @@ Result<void> write_csv(const Capture& capture, const std::string& path,
       if (auto ok = flush(); !ok) return ok;
     }
   }
-  if (auto ok = flush(); !ok) return ok;
-  return (*target)->commit();
+  return flush();
 }
 
 }  // namespace bearingdsp

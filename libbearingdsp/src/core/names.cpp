@@ -3,6 +3,7 @@
 #include <string_view>
 
 #include "bearingdsp/core/finding.hpp"
+#include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/core/unit.hpp"
 
@@ -136,21 +137,8 @@ std::string Error::message() const {
   if (!where.empty()) line += where + ": ";
   line += what;
   if (!advice.empty()) line += "; " + advice;
-  // A file name or cell may hold anything; one error stays one line and cannot steer the terminal.
-  std::string safe;
-  safe.reserve(line.size());
-  for (const char c : line) {
-    const auto u = static_cast<unsigned char>(c);
-    if (u < 0x20 || u == 0x7f) {
-      constexpr std::string_view digits = "0123456789abcdef";
-      safe += "\\x";
-      safe += digits[u >> 4U];
-      safe += digits[u & 15U];
-    } else {
-      safe += c;
-    }
-  }
-  return safe;
+  // A file name or cell may hold anything; one error stays one line.
+  return safe_text(line, Medium::terminal);
 }
 
 }  // namespace bearingdsp

@@ -1,6 +1,7 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/dataset/manifest.hpp"
 
 namespace bearingdsp {
@@ -56,14 +57,6 @@ Result<std::vector<std::vector<std::string>>> parse_csv(std::string_view text,
   return rows;
 }
 
-std::string csv_cell(std::string_view text) {
-  if (text.find_first_of(",\"\r\n") == std::string_view::npos) return std::string{text};
-  std::string out{"\""};
-  for (const char c : text) {
-    if (c == '"') out += '"';
-    out += c;
-  }
-  return out += '"';
-}
+std::string csv_cell(std::string_view text) { return safe_text(text, Medium::csv); }
 
 }  // namespace bearingdsp

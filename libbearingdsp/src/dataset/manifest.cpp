@@ -174,6 +174,12 @@ std::optional<Place> place_of(std::string_view label) {
   return std::nullopt;
 }
 
+std::vector<std::string> Manifest::files_read() const {
+  std::vector<std::string> files{bearings};
+  for (const LabelledRecord& r : records) files.push_back(r.path);
+  return files;
+}
+
 Result<Manifest> read_manifest(const std::string& path) {
   auto table = Table::read(path, {"dataset", "file", "signal", "bearing", "fault"});
   if (!table) return table.error();
@@ -185,6 +191,7 @@ Result<Manifest> read_manifest(const std::string& path) {
     return error;
   }
   Manifest manifest;
+  manifest.bearings = (folder / "bearings.csv").string();
   for (std::size_t i = 0; i < table->size(); ++i) {
     LabelledRecord r;
     r.row = i + 1;

@@ -7,6 +7,7 @@
 #include <string>
 #include <string_view>
 
+#include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/dataset/outcome.hpp"
 
 namespace bearingdsp {
@@ -53,7 +54,8 @@ Result<std::vector<Outcome>> parse_results(std::string_view csv, const std::stri
                  "give a file that 'validate --out' wrote"};
   std::vector<Outcome> outcomes;
   for (std::size_t i = 1; i < rows->size(); ++i) {
-    const auto& r = (*rows)[i];
+    auto& r = (*rows)[i];
+    for (std::string& cell : r) cell = std::string{csv_content(cell)};
     const std::string where = name + ", record " + std::to_string(i);
     if (r.size() != columns.size())
       return Error{Errc::corrupt_file, where,

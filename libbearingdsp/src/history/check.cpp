@@ -39,8 +39,12 @@ Result<void> count_all(Database& database, HistoryCheck& check) {
 /// What SQLite itself says of the file.
 Result<void> check_file(Database& database, HistoryCheck& check) {
   auto s = database.prepare("PRAGMA integrity_check(20)");
-  while (s.step())
-    if (std::string said = s.text(); said != "ok") check.wrong.push_back(std::move(said));
+  constexpr std::string_view head = "*** in database main ***\n";
+  while (s.step()) {
+    std::string said = s.text();
+    if (said.starts_with(head)) said.erase(0, head.size());
+    if (said != "ok") check.wrong.push_back(std::move(said));
+  }
   if (auto done = s.result(); !done) return done;
   auto f = database.prepare("PRAGMA foreign_key_check");
   while (f.step()) check.wrong.push_back("a row of " + f.text() + " belongs to nothing");

@@ -1,14 +1,14 @@
 #include "history/route_jobs.hpp"
 
-#include <fmt/format.h>
-#include <unistd.h>
-
 #include <algorithm>
 #include <array>
 #include <filesystem>
+#include <fstream>
 #include <map>
 #include <set>
 #include <utility>
+
+#include "bearingdsp/capture/whole_file.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -105,15 +105,25 @@ Result<std::string> keep_copy(const std::string& folder, const std::string& path
       fs::absolute(fs::path{folder} / (hash + fs::path{path}.extension().string()));
   std::error_code code;
   if (fs::exists(copy, code)) return copy.string();
-  const fs::path unfinished = fmt::format("{}.{}", copy.string(), getpid());
+  const auto refused = [&](const std::string& why) {
+    return Error{Errc::io, copy.string(), "cannot be written: " + why,
+                 "give another folder for the copies"};
+  };
   fs::create_directories(copy.parent_path(), code);
-  if (!code) fs::copy_file(path, unfinished, fs::copy_options::overwrite_existing, code);
-  if (!code) fs::rename(unfinished, copy, code);
-  if (!code) return copy.string();
-  std::error_code ignored;
-  fs::remove(unfinished, ignored);
-  return Error{Errc::io, copy.string(), "cannot be written: " + code.message(),
-               "give another folder for the copies"};
+  if (code) return refused(code.message());
+  std::ifstream from{path, std::ios::binary};
+  auto to = WholeFile::start(copy.string());
+  if (!to) return refused(to.error().what);
+  std::array<char, 1U << 16U> block{};
+  while (from) {
+    from.read(block.data(), block.size());
+    if (auto done = to->write({block.data(), static_cast<std::size_t>(from.gcount())}); !done)
+      return refused(done.error().what);
+  }
+  if (!from.eof())
+    return Error{Errc::io, path, "cannot be read to its end", "check that it is still there"};
+  if (auto done = to->commit(); !done) return refused(done.error().what);
+  return copy.string();
 }
 
 }  // namespace bearingdsp

@@ -9,7 +9,6 @@
 #include <string>
 #include <vector>
 
-#include "bearingdsp/history/hash.hpp"
 #include "markup.hpp"
 #include "page_data.hpp"
 #include "svg_panel.hpp"
@@ -224,31 +223,17 @@ class Page {
   PageContent content_;
 };
 
-/// 'sha256-...' of a script or style element's text.
-std::string csp_hash(std::string_view text) {
-  const std::string hex = sha256(std::as_bytes(std::span{text}));
-  std::array<std::uint8_t, 32> bytes{};
-  const auto nibble = [](char c) { return c <= '9' ? c - '0' : c - 'a' + 10; };
-  for (std::size_t i = 0; i < bytes.size(); ++i)
-    bytes.at(i) = static_cast<std::uint8_t>(nibble(hex[2 * i]) * 16 + nibble(hex[2 * i + 1]));
-  return "'sha256-" + base64(bytes) + "'";
-}
-
 std::string head(const Report& report, bool with_script) {
-  const std::string policy = fmt::format(
-      "default-src 'none'; img-src data:; style-src {}; script-src {}; base-uri 'none'; "
-      "form-action "
-      "'none'",
-      csp_hash(data::web_style), with_script ? csp_hash(data::web_script) : "'none'");
   std::string name = report.title;
   if (!report.source.empty()) name += " - " + report.source;
   return fmt::format(
-             "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta "
-             "http-equiv=\"Content-Security-Policy\" content=\"{}\">\n<meta name=\"viewport\" "
+             "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n{}"
+             "<meta name=\"viewport\" "
              "content=\"width=device-width, initial-scale=1\">\n<meta name=\"color-scheme\" "
              "content=\"light dark\">\n<meta name=\"generator\" content=\"bearingdsp {}\">\n"
              "<title>{}</title>\n<style>",
-             policy, BEARINGDSP_VERSION, escaped(name)) +
+             content_policy(data::web_style, with_script ? data::web_script : std::string_view{}),
+             BEARINGDSP_VERSION, escaped(name)) +
          std::string{data::web_style} + "</style>\n</head>\n";
 }
 

@@ -3,9 +3,9 @@
 #include <string>
 #include <string_view>
 
+#include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/report/replacement.hpp"
 #include "markup.hpp"
-#include "utf8.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -14,9 +14,10 @@ constexpr std::string_view blank = "____________________";
 // To be ticked; it stands in the margin, also under a caution.
 constexpr std::string_view box = "<span class=\"box\">&#9744;</span>";
 
-std::string filled(const JobFact& fact) {
-  return fact.value.empty() ? std::string{blank} : printable(fact.value);
+std::string filled(const JobFact& fact, Medium medium) {
+  return fact.value.empty() ? std::string{blank} : safe_text(fact.value, medium);
 }
+std::string markdown(std::string_view text) { return safe_text(text, Medium::markdown); }
 
 constexpr std::string_view style =
     "body{font:11pt/1.4 sans-serif;max-width:48em;margin:1em auto;padding:0 1em;color:#000}"
@@ -30,26 +31,27 @@ constexpr std::string_view style =
 }  // namespace
 
 std::string job_card_markdown(const JobCard& card) {
-  std::string out = "# " + printable(card.title) + "\n\n";
-  for (const JobFact& f : card.facts) out += fmt::format("- {}: {}\n", f.label, filled(f));
+  std::string out = "# " + markdown(card.title) + "\n\n";
+  for (const JobFact& f : card.facts)
+    out += fmt::format("- {}: {}\n", markdown(f.label), filled(f, Medium::markdown));
   out += fmt::format("- Hours to allow: {:g}\n", card.hours);
   const auto list = [&](std::string_view title, const std::vector<std::string>& items) {
     out += fmt::format("\n## {}\n\n", title);
-    for (const auto& i : items) out += "- [ ] " + printable(i) + "\n";
+    for (const auto& i : items) out += "- [ ] " + markdown(i) + "\n";
   };
   list("Parts", card.parts);
   list("Tools", card.tools);
   for (const JobSection& s : card.sections) {
-    out += fmt::format("\n## {}\n\n", s.title);
+    out += fmt::format("\n## {}\n\n", markdown(s.title));
     for (const JobStep& step : s.steps) {
       for (const auto& caution : step.cautions)
-        out += "> **CAUTION:** " + printable(caution) + "\n\n";
-      out += "- [ ] " + printable(step.text) + "\n";
+        out += "> **CAUTION:** " + markdown(caution) + "\n\n";
+      out += "- [ ] " + markdown(step.text) + "\n";
       if (&step != &s.steps.back() && !(&step + 1)->cautions.empty()) out += "\n";
     }
   }
   out += "\n---\n\n";
-  for (const auto& note : card.notes) out += printable(note) + "\n\n";
+  for (const auto& note : card.notes) out += markdown(note) + "\n\n";
   out.pop_back();
   return out;
 }
@@ -57,14 +59,14 @@ std::string job_card_markdown(const JobCard& card) {
 std::string job_card_html(const JobCard& card) {
   const std::string title = escaped(card.title);
   std::string out = fmt::format(
-      "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+      "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n{}"
       "<meta name=\"viewport\" content=\"width=device-width\">\n<title>{}</title>\n"
       "<style>{}</style>\n</head>\n<body>\n<h1>{}</h1>\n<table>\n",
-      title, style, title);
+      content_policy(style, ""), title, style, title);
   const auto row = [&](const std::string& label, const std::string& value) {
-    out += fmt::format("<tr><td>{}</td><td>{}</td></tr>\n", escaped(label), escaped(value));
+    out += fmt::format("<tr><td>{}</td><td>{}</td></tr>\n", escaped(label), value);
   };
-  for (const JobFact& f : card.facts) row(f.label, filled(f));
+  for (const JobFact& f : card.facts) row(f.label, filled(f, Medium::html));
   row("Hours to allow", fmt::format("{:g}", card.hours));
   out += "</table>\n";
   const auto list = [&](std::string_view name, const std::vector<std::string>& items) {

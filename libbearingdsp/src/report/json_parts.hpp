@@ -5,6 +5,7 @@
 #include <string>
 #include <string_view>
 
+#include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/machine/limits.hpp"
 
 namespace bearingdsp {
@@ -20,9 +21,10 @@ inline Json headed(std::string_view schema) {
 }
 
 /// Indented, or in one line. Bytes that are not UTF-8 (file names may hold any) become U+FFFD
-/// instead of an exception.
+/// instead of an exception; what could steer a terminal that shows the document is escaped.
 inline std::string dumped(const Json& json, bool pretty) {
-  return json.dump(pretty ? 2 : -1, ' ', false, Json::error_handler_t::replace);
+  return safe_text(json.dump(pretty ? 2 : -1, ' ', false, Json::error_handler_t::replace),
+                   Medium::json);
 }
 
 inline Json or_null(const std::optional<double>& value) { return value ? Json(*value) : Json{}; }

@@ -7,10 +7,13 @@
 
 namespace bearingdsp {
 
-/// Safe between tags and inside a quoted attribute: what could end either is an entity, control
-/// characters and bytes that are not UTF-8 are replaced.
+/// safe_text() for HTML and SVG.
 [[nodiscard]] std::string escaped(std::string_view text);
 /// Source: [rfc4648] section 4
 [[nodiscard]] std::string base64(std::span<const std::uint8_t> bytes);
+
+/// The element by which a page forbids itself every script and style but these (as they are in
+/// their elements; empty: none), and to load or send anything. Source: [csp3]
+[[nodiscard]] std::string content_policy(std::string_view style, std::string_view script);
 
 }  // namespace bearingdsp

@@ -4,44 +4,16 @@
 #include <array>
 #include <cstdint>
 
+#include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/report/text.hpp"
+#include "core/utf8.hpp"
 
 namespace bearingdsp {
+
+using utf8::Decoded;
+using utf8::front;
+
 namespace {
-
-struct Decoded {
-  std::uint32_t code{0};
-  std::size_t bytes{1};
-  bool valid{false};
-};
-
-/// Decodes the character at the front (text is not empty). Overlong forms, surrogates and values
-/// above U+10FFFF are not valid [RFC 3629].
-Decoded front(std::string_view text) {
-  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
-  const unsigned char lead = byte(0);
-  if (lead < 0x80) return {lead, 1, true};
-  std::size_t length = 0;
-  std::uint32_t code = 0;
-  std::uint32_t least = 0;
-  if (lead >= 0xc2 && lead <= 0xdf) {
-    length = 2, code = lead & 0x1fU, least = 0x80;
-  } else if (lead >= 0xe0 && lead <= 0xef) {
-    length = 3, code = lead & 0x0fU, least = 0x800;
-  } else if (lead >= 0xf0 && lead <= 0xf4) {
-    length = 4, code = lead & 0x07U, least = 0x10000;
-  } else {
-    return {0xfffd, 1, false};
-  }
-  if (text.size() < length) return {0xfffd, 1, false};
-  for (std::size_t i = 1; i < length; ++i) {
-    if ((byte(i) & 0xc0U) != 0x80U) return {0xfffd, 1, false};
-    code = (code << 6U) | (byte(i) & 0x3fU);
-  }
-  if (code < least || code > 0x10ffff || (code >= 0xd800 && code <= 0xdfff))
-    return {0xfffd, 1, false};
-  return {code, length, true};
-}
 
 struct Range {
   std::uint32_t first, last;
@@ -75,12 +47,6 @@ std::size_t width_of(const Decoded& d) {
   return within(d.code, wide) ? 2 : 1;
 }
 
-bool control(std::uint32_t code) {
-  // C0, DEL and C1; and the marks that reorder a line, which could make a name read as another.
-  return code < 0x20 || (code >= 0x7f && code < 0xa0) || (code >= 0x202a && code <= 0x202e) ||
-         (code >= 0x2066 && code <= 0x2069);
-}
-
 }  // namespace
 
 std::size_t display_width(std::string_view utf8) {
@@ -93,20 +59,7 @@ std::size_t display_width(std::string_view utf8) {
   return width;
 }
 
-std::string printable(std::string_view text) {
-  std::string out;
-  out.reserve(text.size());
-  while (!text.empty()) {
-    const Decoded d = front(text);
-    if (!d.valid || control(d.code)) {
-      out += "\xef\xbf\xbd";
-    } else {
-      out += text.substr(0, d.bytes);
-    }
-    text.remove_prefix(d.bytes);
-  }
-  return out;
-}
+std::string printable(std::string_view text) { return safe_text(text, Medium::terminal); }
 
 std::string padded(std::string_view text, std::size_t columns, bool to_the_right) {
   const std::size_t width = display_width(text);

@@ -7,7 +7,7 @@
 
 namespace bearingdsp {
 
-/// The text with control characters and bytes that are not UTF-8 replaced by U+FFFD.
+/// safe_text() for a terminal.
 [[nodiscard]] std::string printable(std::string_view text);
 /// Text padded with blanks to the given columns, on the left for numbers.
 [[nodiscard]] std::string padded(std::string_view text, std::size_t columns, bool to_the_right);

@@ -12,6 +12,7 @@
 
 #include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
+#include "bearingdsp/core/foreign_text.hpp"
 #include "core/near_miss.hpp"
 
 namespace bearingdsp {
@@ -403,7 +404,9 @@ Result<SimulationPlan> plan_from_json(std::string_view text, std::string_view wh
   return p;
 }
 
-std::string to_json(const SimulationPlan& plan) { return plan_json(plan).dump(2) + "\n"; }
+std::string to_json(const SimulationPlan& plan) {
+  return safe_text(plan_json(plan).dump(2), Medium::json) + "\n";
+}
 
 std::string to_json(const SimulationTruth& t) {
   Json j;
@@ -422,7 +425,7 @@ std::string to_json(const SimulationTruth& t) {
   for (const auto& times : t.impact_times) j["impacts"].push_back(times.size());
   j["clipped_samples"] = t.clipped_samples;
   j["plan"] = plan_json(t.plan);
-  return j.dump(2) + "\n";
+  return safe_text(j.dump(2), Medium::json) + "\n";
 }
 
 }  // namespace bearingdsp

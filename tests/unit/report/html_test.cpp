@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "bearingdsp/history/hash.hpp"
+#include "bearingdsp/report/replacement.hpp"
 #include "support/close.hpp"
 #include "support/made_diagnosis.hpp"
 #include "support/skip.hpp"
@@ -142,9 +143,7 @@ TEST_CASE("html: control characters and broken UTF-8 do not reach the page") {
       "a\x01"
       "b\xff"
       "c";
-  CHECK(to_html(r).find("a\xEF\xBF\xBD"
-                        "b\xEF\xBF\xBD"
-                        "c</h1>") != std::string::npos);
+  CHECK(to_html(r).find("a\\x01b\\xffc</h1>") != std::string::npos);
 }
 
 TEST_CASE(
@@ -170,6 +169,20 @@ TEST_CASE(
   CHECK(count(markup, " style=") == 0);
   CHECK(count(markup, " onclick") == 0);
   CHECK(count(page, " src=") == 0);
+}
+
+TEST_CASE("html: the page of a job card allows nothing but its own style [src:csp3 8.2]") {
+  JobCard card;
+  card.title = "Job card";
+  const std::string page = job_card_html(card);
+  const std::string policy =
+      between(page, "http-equiv=\"Content-Security-Policy\" content=\"", "\"");
+  CHECK(policy.find("default-src 'none'; ") == 0);
+  CHECK(policy.find("script-src 'none'") != std::string::npos);
+  CHECK(page.find("Content-Security-Policy") < page.find("<style"));
+  const std::string style = between(page, "<style>", "</style>");
+  CHECK(hex(from_base64(between(policy, "style-src 'sha256-", "'"))) == sha256_of(style));
+  CHECK(count(page, " style=") == 0);
 }
 
 TEST_CASE("html: without the plotting code the page is static and says so") {

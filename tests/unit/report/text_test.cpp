@@ -135,8 +135,7 @@ TEST_CASE("text: a name cannot steer the terminal") {
   const std::string text = to_text(diagnosis_report(d));
   CHECK(text.find('\x1b') == std::string::npos);
   CHECK(text.find("\xe2\x80\xae") == std::string::npos);
-  CHECK(text.find("a\xef\xbf\xbd[2Jb\xef\xbf\xbd"
-                  "c\xef\xbf\xbd\xef\xbf\xbd.wav\n") == 0);
+  CHECK(text.find("a\\x1b[2Jb\\x0ac\\xff\\u202e.wav\n") == 0);
 }
 
 TEST_CASE("text: details only when asked for, brief is one line") {

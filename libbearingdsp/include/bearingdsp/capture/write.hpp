@@ -5,6 +5,7 @@
 #include <string>
 
 #include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/capture/whole_file.hpp"
 #include "bearingdsp/core/result.hpp"
 
 namespace bearingdsp {
@@ -29,6 +30,9 @@ struct WriteWavOptions {
 /// 0), io.
 [[nodiscard]] Result<void> write_wav(const Capture& capture, const std::string& path,
                                      const WriteWavOptions& options = {});
+/// The same into a file that was started; its caller commits it.
+[[nodiscard]] Result<void> write_wav(const Capture& capture, WholeFile& file,
+                                     const WriteWavOptions& options = {});
 
 struct WriteCsvOptions {
   char delimiter{','};     ///< ',', ';' or tab; ';' allows a decimal comma
@@ -40,6 +44,9 @@ struct WriteCsvOptions {
 /// sample with all digits a double needs (shortest form that reads back the same).
 /// Errors: bad_argument (as above; delimiter equal to decimal), io.
 [[nodiscard]] Result<void> write_csv(const Capture& capture, const std::string& path,
+                                     const WriteCsvOptions& options = {});
+/// The same into a file that was started; its caller commits it.
+[[nodiscard]] Result<void> write_csv(const Capture& capture, WholeFile& file,
                                      const WriteCsvOptions& options = {});
 
 }  // namespace bearingdsp

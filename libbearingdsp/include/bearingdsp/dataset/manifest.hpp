@@ -23,7 +23,7 @@ namespace bearingdsp {
 /// accepted, blank lines skipped. Errors: corrupt_file for a quote that never ends, with its line.
 [[nodiscard]] Result<std::vector<std::vector<std::string>>> parse_csv(std::string_view text,
                                                                       const std::string& name);
-/// A cell as CSV: quoted only where needed (RFC 4180).
+/// safe_text() for a cell of CSV: quoted only where needed.
 [[nodiscard]] std::string csv_cell(std::string_view text);
 
 /// Which signals a `signal` cell asks for.
@@ -60,6 +60,9 @@ struct LabelledRecord {
 struct Manifest {
   std::vector<LabelledRecord> records;  ///< in the order of the file
   std::vector<std::string> notes;       ///< rows left out and why
+  std::string bearings;                 ///< path of the table of bearings
+  /// Paths of the recordings and of the table of bearings.
+  [[nodiscard]] std::vector<std::string> files_read() const;
 };
 
 /// Reads a manifest and the bearings beside it. A row whose file name holds a wildcard, or whose
