@@ -7,10 +7,9 @@
 #include <numbers>
 #include <utility>
 
-#include "bearing/compact_name.hpp"
-#include "bearing/data.hpp"
-#include "bearing/table.hpp"
+#include "bearingdsp/bearing/designation.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
+#include "bearingdsp/bearing/size.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -94,20 +93,10 @@ Result<std::vector<DefectOrders>> orders_from_boundary(const BoundaryDimensions&
 }
 
 Result<BoundaryDimensions> boundary_dimensions(std::string_view designation) {
-  static const auto t = table::read(data::boundary_dimensions, "boundary dimensions",
-                                    {"name", "bore", "outside_diameter", "width", "chamfer"});
-  if (!t) return t.error();
-  for (const auto& basic : basic_designations(designation))
-    for (const auto& row : t->rows) {
-      if (t->field(row, "name") != basic) continue;
-      const auto bore = t->number(row, "bore");
-      const auto outside = t->number(row, "outside_diameter");
-      const auto width = t->number(row, "width");
-      if (!bore) return bore.error();
-      if (!outside) return outside.error();
-      if (!width) return width.error();
-      return BoundaryDimensions{*bore, *outside, *width};
-    }
+  const auto readings = read_designation(designation);
+  if (!readings) return readings.error();
+  if (const auto size = size_of(readings->front()).boundary(); size && readings->size() == 1)
+    return *size;
   return Error{Errc::not_found, fmt::format("bearing '{}'", designation.substr(0, 60)),
                "its boundary dimensions are not listed", "give bore, outside diameter and width"};
 }

@@ -58,19 +58,13 @@ std::string heat_by_seat(const ReplacementPlan& p) {
 
 /// What a person types to have the recordings judged; what the recorder decides stays blank unless
 /// the machine file knows it.
-/// Without an entry the commands need at least the number of elements.
-bool in_catalogue(const ReplacementPlan& p) {
-  return find_bearing(p.facts.designation.text()).has_value();
-}
-
 std::string command_for(const ReplacementPlan& p, std::string_view what,
                         const std::optional<Rpm>& speed) {
   if (!p.duty.machine_words.empty())
     return fmt::format("bearingdsp {} {}{}", what, p.duty.machine_words,
                        speed ? fmt::format(" --rpm {:.0f}", speed->value()) : "");
   return fmt::format("bearingdsp {} {} --rpm {} --unit {}", what,
-                     in_catalogue(p) ? fmt::format("--bearing \"{}\"", p.facts.designation.text())
-                                     : "--elements " + blank,
+                     fmt::format("--bearing \"{}\"", p.facts.designation.text()),
                      speed ? fmt::format("{:.0f}", speed->value()) : blank, blank);
 }
 

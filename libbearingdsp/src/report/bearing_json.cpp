@@ -57,7 +57,11 @@ Json facts_json(const BearingFacts& f, std::optional<Rpm> speed) {
   j["suffixes"] = suffixes_json(d);
   j["makers_own"] = d.makers_own();
   j["variants"] = Json::array();
-  for (const DefectOrders& o : f.orders) j["variants"].push_back(orders_json(o, speed));
+  for (const BearingCandidate& c : f.candidates) {
+    j["variants"].push_back(orders_json(c.orders, speed));
+    j["variants"].back()["probability"] = c.weight;
+    j["variants"].back()["basis"] = c.basis;
+  }
   return j;
 }
 

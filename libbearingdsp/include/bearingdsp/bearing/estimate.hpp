@@ -49,9 +49,8 @@ struct BoundaryDimensions {
 [[nodiscard]] Result<std::vector<DefectOrders>> orders_from_boundary(
     const BoundaryDimensions& dimensions);
 
-/// Boundary dimensions of a designation in ISO 15 dimension series 10, 02 and 03 (60xx, 62xx, 63xx,
-/// bores 10 to 120 mm), suffixes dropped as in find_bearing().
-/// Errors: not_found
+/// Boundary dimensions of a designation, as size_of() has them.
+/// Errors: those of read_designation(); not_found where they are not listed
 [[nodiscard]] Result<BoundaryDimensions> boundary_dimensions(std::string_view designation);
 
 }  // namespace bearingdsp
