@@ -6,7 +6,7 @@ ISO 76:    C0 = f0 Z d^2 cos a                         radial ball bearings, one
 ISO 281:   C  = 1.3 fc (cos a)^0.7 Z^(2/3) d^1.8       balls up to 25.4 mm; above 3.647 d^1.4 for d^1.8
 
 Formulas and the table of f0 are from memory of the standards; catalogue H prints the insides of bearings whose ratings
-catalogue G prints, and the check of check_inversion.py compares them.
+catalogue G prints; tests/reference/check_catalogue.py compares them.
 """
 
 import math

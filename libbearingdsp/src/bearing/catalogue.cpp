@@ -54,9 +54,10 @@ void set_uncertainty(DefectOrders& orders, double spread) {
   const double x = ratio_of(orders);
   // A thrust bearing: the rings' orders are Z / 2 whatever its elements.
   constexpr double thrust = 1e-6;
-  const double outer = x > thrust ? spread * x / (1 - x) : 0.0;
-  const double inner = x > thrust ? spread * x / (1 + x) : 0.0;
-  const double spin = x > thrust ? spread * (1 + x * x) / (1 - x * x) : spread;
+  constexpr double of_thrust = 0.005;
+  const double outer = x > thrust ? spread * x / (1 - x) : of_thrust;
+  const double inner = x > thrust ? spread * x / (1 + x) : of_thrust;
+  const double spin = spread * (1 + x * x) / (1 - x * x);
   orders.part_uncertainty = {outer, inner, spin, outer};
   orders.relative_uncertainty = std::max(spin, outer);
 }

@@ -563,15 +563,13 @@ std::vector<Reading> readings_of(std::string_view text) {
 }
 
 void set_special_bore(Designation& d, const SpecialBore& special) {
-  d.suffixes.insert(d.suffixes.begin(),
-                    {special.text, special_bore_group,
-                     fmt::format("bore {:g} mm{} instead of {:g} mm; outer ring and balls as of the "
-                                 "plain number",
-                                 special.mm,
-                                 special.text.find('/') != std::string::npos
-                                     ? " (" + special.text + " in)"
-                                     : "",
-                                 d.bore_mm)});
+  const bool inches = special.text.find('/') != std::string::npos;
+  SuffixReading reading{special.text, std::string{special_bore_group},
+                        fmt::format("bore {:g} mm{} instead of {:g} mm; outer ring and balls as of "
+                                    "the plain number",
+                                    special.mm, inches ? " (" + special.text + " in)" : "",
+                                    d.bore_mm)};
+  d.suffixes.insert(d.suffixes.begin(), std::move(reading));
   d.bore_mm = special.mm;
 }
 

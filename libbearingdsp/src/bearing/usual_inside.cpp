@@ -239,11 +239,15 @@ std::vector<BearingCandidate> candidates(const Known& known) {
         sum += c->weight;
         of_row.push_back(std::move(*c));
       }
-    // What is likelier than 1 in 50 of the best; the rest is too far off to be built.
-    for (auto& c : of_row) {
-      c.weight /= sum > 0 ? sum : 1;
-      if (c.weight > 0.02) all.push_back(std::move(c));
-    }
+    double best = 0;
+    for (const auto& c : of_row) best = std::max(best, c.weight);
+    // The rest is too far off to be built: an eighth of the best is 2 deviations, 1 bearing in 20.
+    constexpr double least = 0.125;
+    for (auto& c : of_row)
+      if (c.weight > least * best) {
+        c.weight /= sum > 0 ? sum : 1;
+        all.push_back(std::move(c));
+      }
   }
   return by_count(std::move(all));
 }

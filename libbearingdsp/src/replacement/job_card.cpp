@@ -6,7 +6,6 @@
 #include <cmath>
 #include <utility>
 
-#include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/machine/limits.hpp"
 
 namespace bearingdsp {
@@ -171,20 +170,15 @@ JobSection take_apart(const ReplacementPlan& p) {
   return {"2. Take apart", std::move(s)};
 }
 
-JobSection look_at_old(const ReplacementPlan& p) {
+JobSection look_at_old() {
   return {
       "3. Look at the old bearing",
       {{"Keep it as it is: do not wash it yet. Note colour, smell and hardness of the grease, "
         "water or metal in it.",
         {}},
        {"Read the full number on the rings: " + blank +
-            ". If it differs from the card, stop "
-            "and ask." +
-            (in_catalogue(p) || !p.duty.machine_words.empty()
-                 ? std::string{}
-                 : " Count the balls or rollers of a row: " + blank +
-                       "; its number is not in the catalogue, and the commands of section 7 ask "
-                       "for them."),
+            ". If it differs from the card, stop and ask. Count the balls or rollers of a row: " +
+            blank + ".",
         {}},
        {"Look at both raceways, elements, cage, bore and outside: flakes, grooves, dents, rust, "
         "red powder, blue colour. Photograph the load zone.",
@@ -435,7 +429,7 @@ JobCard job_card(const ReplacementPlan& p) {
   c.hours = hours_to_allow(p);
   c.tools = tools(p);
   c.parts = parts(p);
-  c.sections = {record_first(p), make_safe(p), take_apart(p),   look_at_old(p),
+  c.sections = {record_first(p), make_safe(p), take_apart(p),   look_at_old(),
                 check_seats(p),  mount(p),     put_together(p), prove(p)};
   c.notes = {
       "Local rules, the machine's manual and the judgement of a licensed person come before this "

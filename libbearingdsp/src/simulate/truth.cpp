@@ -10,7 +10,7 @@
 #include <set>
 #include <vector>
 
-#include "bearingdsp/bearing/catalogue.hpp"
+#include "bearingdsp/bearing/candidates.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
 #include "core/near_miss.hpp"
 
