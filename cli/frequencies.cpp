@@ -48,9 +48,9 @@ Exit run_frequencies(const FrequenciesOptions& o) {
     if (several) print(fmt::format("Probability {:.0f} % ({}).\n", 100 * c.weight, c.basis));
   }
   if (several)
-    print(fmt::format(
-        "\n{} may have {} rolling elements. Count the elements and give --elements.\n",
-        chosen->title, element_counts(chosen->candidates)));
+    print(
+        fmt::format("\n{} may have {} rolling elements. Count the elements and give --elements.\n",
+                    chosen->title, element_counts(chosen->candidates)));
   return Exit::no_fault;
 }
 

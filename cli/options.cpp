@@ -30,13 +30,15 @@ void add_bearing_options(CLI::App& command, BearingOptions& o) {
       ->type_name("BPFO,BPFI,BSF,FTF")
       ->group(group);
   command
-      .add_option("--elements", o.elements,
-                  "the number of rolling elements in a row: an estimate; with --bearing it picks the "
-                  "variant")
+      .add_option(
+          "--elements", o.elements,
+          "the number of rolling elements in a row: an estimate; with --bearing it picks the "
+          "variant")
       ->type_name("Z")
       ->group(group);
   command
-      .add_option("--sizes", o.sizes, "bore, outside diameter and width in mm: an estimate; may go with --bearing")
+      .add_option("--sizes", o.sizes,
+                  "bore, outside diameter and width in mm: an estimate; may go with --bearing")
       ->type_name("d,D,B")
       ->group(group);
   command.add_option("--catalogue", o.catalogue, "look the name up in this CSV file instead")
@@ -303,13 +305,14 @@ Result<ChosenBearing> by_orders(const std::string& text) {
 }  // namespace
 
 Result<ChosenBearing> choose_bearing(const BearingOptions& o) {
-  const int ways = (o.name.empty() ? 0 : 1) + (o.geometry.empty() ? 0 : 1) +
-                   (o.orders.empty() ? 0 : 1);
+  const int ways =
+      (o.name.empty() ? 0 : 1) + (o.geometry.empty() ? 0 : 1) + (o.orders.empty() ? 0 : 1);
   const bool hints = o.elements.has_value() || !o.sizes.empty();
   if (ways > 1 || (hints && !(o.geometry.empty() && o.orders.empty())))
-    return Error{Errc::bad_argument, "bearing", "described in more than one way",
-                 "give one of --bearing, --geometry, --orders; --elements and --sizes go with --bearing "
-                 "or alone"};
+    return Error{
+        Errc::bad_argument, "bearing", "described in more than one way",
+        "give one of --bearing, --geometry, --orders; --elements and --sizes go with --bearing "
+        "or alone"};
   if (!o.catalogue.empty() && o.name.empty())
     return Error{Errc::bad_argument, "--catalogue", "given without a name to look up",
                  "add --bearing NAME"};
@@ -328,8 +331,7 @@ Result<ChosenBearing> choose_bearing(const BearingOptions& o) {
   if (!o.sizes.empty()) {
     const auto sizes = sizes_of(o);
     if (!sizes) return sizes.error();
-    auto candidates =
-        candidates_from_sizes(**sizes, BearingType::deep_groove_ball, o.elements);
+    auto candidates = candidates_from_sizes(**sizes, BearingType::deep_groove_ball, o.elements);
     if (!candidates) return candidates.error();
     return ChosenBearing{"a bearing of " + o.sizes + " mm", std::move(*candidates)};
   }

@@ -66,8 +66,8 @@ std::vector<CatalogueEntry> rows_named(const std::vector<std::string>& names) {
 
 bool angular(BearingType t) { return t == BearingType::angular_contact_ball; }
 
-/// The bore code of the size whose elements it has: inserts up to 17 mm sit in the rings of a larger
-/// size, that of 17 or 20 mm.
+/// The bore code of the size whose elements it has: inserts up to 17 mm sit in the rings of a
+/// larger size, that of 17 or 20 mm.
 std::vector<std::string> size_codes(const Designation& d) {
   if (d.type == BearingType::insert_ball && d.bore_mm < 20) return {"03", "04"};
   return {d.bore_code};
@@ -95,8 +95,8 @@ std::vector<CatalogueEntry> catalogue_rows(const Designation& d, const naming::S
       constexpr double precision = 30;
       return d.contact_angle ? std::abs(angle - d.contact_angle->value()) > 0.5 : angle < precision;
     }
-    return !design.empty() && (d.type == BearingType::cylindrical_roller ||
-                               design == "full complement") &&
+    return !design.empty() &&
+           (d.type == BearingType::cylindrical_roller || design == "full complement") &&
            e.inside != design;
   });
   if (angular(d.type) && !d.contact_angle)
@@ -111,13 +111,11 @@ usual_inside::Known known_of(const Designation& d, const naming::Series& kin,
   k.series = kin.figures;
   k.design = design_of(d);
   k.contact_angle = d.contact_angle;
-  const size_table::Row* row = size_table::find(kin.dimension_series == "inch"
-                                                    ? kin.letters + kin.figures
-                                                    : kin.dimension_series,
-                                                size_codes(d).front());
-  const size_table::Row* plan = row != nullptr
-                                    ? row
-                                    : size_table::find_diameter(kin.dimension_series, d.bore_code);
+  const size_table::Row* row = size_table::find(
+      kin.dimension_series == "inch" ? kin.letters + kin.figures : kin.dimension_series,
+      size_codes(d).front());
+  const size_table::Row* plan =
+      row != nullptr ? row : size_table::find_diameter(kin.dimension_series, d.bore_code);
   if (plan != nullptr) k.sizes = plan->size;
   if (!k.sizes) k.sizes = hints.sizes;
   return k;
@@ -150,9 +148,9 @@ Result<void> sensible(const BearingHints& hints) {
     if (!(std::isfinite(v) && v > 0))
       return refuse(fmt::format("{:g} is not a size", v), "give bore, outside diameter and width");
   if (s.bore >= s.outside_diameter)
-    return refuse(fmt::format("bore {:g} is not below outside diameter {:g}", s.bore,
-                              s.outside_diameter),
-                  "check that the two are not swapped");
+    return refuse(
+        fmt::format("bore {:g} is not below outside diameter {:g}", s.bore, s.outside_diameter),
+        "check that the two are not swapped");
   return {};
 }
 
@@ -251,16 +249,21 @@ Result<Candidates> from_hints(const BearingHints& hints, const Error& unreadable
 
 }  // namespace
 
+Candidates estimated_candidates(const Designation& d, std::string_view design) {
+  auto known = known_of(d, inside_series(d), {});
+  if (!design.empty()) known.design = design;
+  return usual_inside::candidates(known);
+}
+
 Result<Candidates> candidates_of(const Designation& d, const BearingHints& hints) {
   if (auto ok = sensible(hints); !ok) return ok.error();
   if (auto ok = agree(d, hints); !ok) return ok.error();
   const naming::Series& kin = inside_series(d);
   const auto known = known_of(d, kin, hints);
   const auto rows = catalogue_rows(d, kin);
-  Candidates list = rows.empty() ? usual_inside::candidates(known)
-                                 : mixed(rows, known, trust_in(rows, d));
-  if (hints.rolling_elements)
-    return with_count(std::move(list), *hints.rolling_elements, known);
+  Candidates list =
+      rows.empty() ? usual_inside::candidates(known) : mixed(rows, known, trust_in(rows, d));
+  if (hints.rolling_elements) return with_count(std::move(list), *hints.rolling_elements, known);
   return list;
 }
 
@@ -275,8 +278,8 @@ Result<Candidates> bearing_candidates(std::string_view text, const BearingHints&
   const auto readings = read_designation(text);
   const bool named = exact_name(text);
   // A name of the catalogue that is also a number (6205, NU206) is read as the number.
-  if (named && (!readings || compact_designation(readings->front().basic()) !=
-                                 compact_designation(text)))
+  if (named &&
+      (!readings || compact_designation(readings->front().basic()) != compact_designation(text)))
     return from_list(text, built_in_catalogue(), hints);
   if (!readings) {
     if (auto listed = from_list(text, built_in_catalogue(), hints)) return listed;

@@ -48,8 +48,8 @@ Result<EntryStatus> status_of(const Table& t, const Row& row) {
 /// d cos(a) / D of a row, from its ring orders.
 double ratio_of(const DefectOrders& o) { return 1 - 2 * o.bpfo.value() / o.rolling_elements; }
 
-/// Half-widths of the orders from that of x = d cos(a) / D, as a fraction of it: BPFO and FTF go with
-/// 1 - x, BPFI with 1 + x, BSF with (1 - x^2) / x. Closed form: first derivatives.
+/// Half-widths of the orders from that of x = d cos(a) / D, as a fraction of it: BPFO and FTF go
+/// with 1 - x, BPFI with 1 + x, BSF with (1 - x^2) / x. Closed form: first derivatives.
 void set_uncertainty(DefectOrders& orders, double spread) {
   const double x = ratio_of(orders);
   // A thrust bearing: the rings' orders are Z / 2 whatever its elements.
@@ -116,7 +116,8 @@ Result<CatalogueEntry> entry_of(const Table& t, const Row& row) {
   e.envelope = t.field(row, "envelope");
   e.source = t.field(row, "source");
   e.inside = t.field(row, "inside");
-  for (const auto& [column, value] : {std::pair<std::string_view, double*>{"spread", &e.spread}, {"weight", &e.weight}}) {
+  for (const auto& [column, value] :
+       {std::pair<std::string_view, double*>{"spread", &e.spread}, {"weight", &e.weight}}) {
     if (t.field(row, column).empty()) continue;
     const auto v = t.number(row, column);
     if (!v) return v.error();
@@ -148,7 +149,8 @@ Result<CatalogueEntry> entry_of(const Table& t, const Row& row) {
     e.orders = *orders;
   }
   if (!t.field(row, "spread").empty() || e.status != EntryStatus::user)
-    set_uncertainty(e.orders, std::max(e.spread, e.status == EntryStatus::user ? 0.0 : one_bearing_spread));
+    set_uncertainty(e.orders,
+                    std::max(e.spread, e.status == EntryStatus::user ? 0.0 : one_bearing_spread));
   e.orders.origin = OrdersOrigin::catalogue;
   e.orders.source =
       fmt::format("{} in {}{}{}", e.name, t.where, e.source.empty() ? "" : ": ", e.source);
@@ -255,7 +257,8 @@ Result<std::vector<CatalogueEntry>> find_bearing(std::string_view designation,
   // Only names of letters are offered: a number one figure away is another bearing.
   std::vector<std::string> known;
   for (const auto& e : catalogue.entries)
-    if (auto text = compact_designation(e.name); !all_figures(text)) known.push_back(std::move(text));
+    if (auto text = compact_designation(e.name); !all_figures(text))
+      known.push_back(std::move(text));
   const std::string otherwise =
       "give the number of elements, better with the two diameters, instead";
   std::string advice;
@@ -292,10 +295,14 @@ std::vector<BearingCandidate> weighted_variants(const std::vector<CatalogueEntry
   for (const auto& g : groups) {
     BearingCandidate c;
     c.orders = g.front()->orders;
-    if (g.size() > 1) merge(g, c.orders);
+    if (g.size() > 1)
+      merge(g, c.orders);
+    else if (g.front()->spread > one_bearing_spread)
+      set_uncertainty(c.orders, g.front()->spread);
     c.weight = 0;
     for (const auto* r : g) c.weight += r->weight / (total > 0 ? total : 1);
-    c.basis = g.size() == 1 ? "catalogue, 1 source" : fmt::format("catalogue, {} sources", g.size());
+    c.basis =
+        g.size() == 1 ? "catalogue, 1 source" : fmt::format("catalogue, {} sources", g.size());
     result.push_back(std::move(c));
   }
   std::stable_sort(result.begin(), result.end(),

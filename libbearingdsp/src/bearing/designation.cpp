@@ -23,7 +23,7 @@ constexpr std::size_t most_wild = 3;   // unreadable characters; each one multip
 constexpr int unread_cost = 100;       // a character that nothing explains
 constexpr int across_blank_cost = 10;  // a suffix that a blank or hyphen cuts in two
 constexpr int token_cost = 1;          // so that few long suffixes win over many short ones
-constexpr int other_plan_cost = 3;     // another numbering plan, where the usual one reads it as well
+constexpr int other_plan_cost = 3;  // another numbering plan, where the usual one reads it as well
 
 bool figure(char c) { return c >= '0' && c <= '9'; }
 bool letter(char c) { return c >= 'A' && c <= 'Z'; }
@@ -484,8 +484,8 @@ std::string upper(std::string_view text) {
   return t;
 }
 
-/// Without the words before the number: whoever made it, "bearing", "DE:". A word holds no figure and is
-/// set apart; what begins a series is none.
+/// Without the words before the number: whoever made it, "bearing", "DE:". A word holds no figure
+/// and is set apart; what begins a series is none.
 std::string_view without_words(std::string_view text) {
   constexpr std::string_view apart = " \t\r\n";
   for (;;) {
@@ -498,7 +498,8 @@ std::string_view without_words(std::string_view text) {
         word.begin(), word.end(), [](char c) { return letter(c >= 'a' && c <= 'z' ? 'A' : c); }));
     const bool figures = std::any_of(word.begin(), word.end(),
                                      [](char c) { return figure(c) || c == '?' || c == '*'; });
-    const bool more = std::any_of(text.begin() + static_cast<std::ptrdiff_t>(end), text.end(), figure);
+    const bool more =
+        std::any_of(text.begin() + static_cast<std::ptrdiff_t>(end), text.end(), figure);
     if (figures || letters < 2 || !more || series_letters(upper(word))) return text;
     text.remove_prefix(end);
   }
@@ -506,15 +507,16 @@ std::string_view without_words(std::string_view text) {
 
 /// The figure that a letter is often read for.
 char misread(char c) {
-  constexpr std::pair<char, char> alike[] = {{'O', '0'}, {'Q', '0'}, {'D', '0'}, {'I', '1'},
-                                             {'L', '1'}, {'Z', '2'}, {'S', '5'}, {'G', '6'},
-                                             {'B', '8'}};
+  constexpr std::pair<char, char> alike[] = {{'O', '0'}, {'Q', '0'}, {'D', '0'},
+                                             {'I', '1'}, {'L', '1'}, {'Z', '2'},
+                                             {'S', '5'}, {'G', '6'}, {'B', '8'}};
   for (const auto& [wrong, right] : alike)
     if (c == wrong) return right;
   return c;
 }
 
-/// The reading with the fewest letters of the basic number taken for figures that explains all of it.
+/// The reading with the fewest letters of the basic number taken for figures that explains all of
+/// it.
 std::optional<Reading> with_figures(const Written& w) {
   std::vector<std::size_t> doubtful;
   constexpr std::size_t basic = 7;  // no basic number is longer
@@ -555,6 +557,7 @@ std::vector<Reading> readings_of(std::string_view text) {
       !std::any_of(first.begin(), first.end(), letter))
     return readings;
   read_each(written(text.substr(end + 1)), 0, readings);
+  std::erase_if(readings, [](const Reading& r) { return !r.designation.prefix.empty(); });
   for (auto& r : readings) {
     r.designation.prefix = first + r.designation.prefix;
     r.cost += unread_cost;
@@ -564,11 +567,11 @@ std::vector<Reading> readings_of(std::string_view text) {
 
 void set_special_bore(Designation& d, const SpecialBore& special) {
   const bool inches = special.text.find('/') != std::string::npos;
-  SuffixReading reading{special.text, std::string{special_bore_group},
-                        fmt::format("bore {:g} mm{} instead of {:g} mm; outer ring and balls as of "
-                                    "the plain number",
-                                    special.mm, inches ? " (" + special.text + " in)" : "",
-                                    d.bore_mm)};
+  SuffixReading reading{
+      special.text, std::string{special_bore_group},
+      fmt::format("bore {:g} mm{} instead of {:g} mm; outer ring and balls as of "
+                  "the plain number",
+                  special.mm, inches ? " (" + special.text + " in)" : "", d.bore_mm)};
   d.suffixes.insert(d.suffixes.begin(), std::move(reading));
   d.bore_mm = special.mm;
 }

@@ -68,7 +68,8 @@ ByFirst sorted_by_first() {
 
 std::vector<Series> read_series() {
   const auto t = table::read(data::designation_series, "designation series",
-                             {"letters", "series", "type", "dimension_series", "detail", "inside_of", "suffix"})
+                             {"letters", "series", "type", "dimension_series", "detail",
+                              "inside_of", "suffix"})
                      .value();
   std::vector<Series> rows;
   for (const auto& r : t.rows)

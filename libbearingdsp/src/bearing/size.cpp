@@ -50,7 +50,8 @@ std::vector<std::string> designations(const Row& row, bool any_width) {
   std::vector<std::string> found;
   for (const auto& s : naming::series()) {
     if (!own_number(s) && s.detail.find("inch size, two") == std::string::npos) continue;
-    const std::string series = s.dimension_series == "inch" ? s.letters + s.figures : s.dimension_series;
+    const std::string series =
+        s.dimension_series == "inch" ? s.letters + s.figures : s.dimension_series;
     const bool closed = row.series == series + "+";
     bool same = series == row.series || closed;
     if (any_width)
@@ -160,7 +161,7 @@ MeasuredSize from_inches(const MeasuredSize& inches) {
 namespace {
 
 std::string source_of(const Row& row) {
-  const std::string plan = row.iso15() ? "ISO 15 dimension series " + row.series
+  const std::string plan = row.iso15()            ? "ISO 15 dimension series " + row.series
                            : row.series[0] == '3' ? "ISO 355"
                            : row.series[0] == '5' ? "ISO 104"
                                                   : "a table of inch sizes";
@@ -224,9 +225,9 @@ std::vector<SizeCandidate> fitting_sizes(const MeasuredSize& m, const SizeTolera
   }
   // Numbers whose width the tables do not know, where no size fits in all three.
   if (fitting.empty() && !other_width.empty()) {
-    const auto nearest = std::min_element(
-        other_width.begin(), other_width.end(),
-        [](const auto& a, const auto& b) { return a.misfit_mm < b.misfit_mm; });
+    const auto nearest =
+        std::min_element(other_width.begin(), other_width.end(),
+                         [](const auto& a, const auto& b) { return a.misfit_mm < b.misfit_mm; });
     fitting.push_back(*nearest);
   }
   std::stable_sort(fitting.begin(), fitting.end(), [](const auto& a, const auto& b) {

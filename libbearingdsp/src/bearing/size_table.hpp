@@ -17,7 +17,9 @@ struct Row {
   std::string seen;  ///< "four", "catalogue G", "memory"
 
   /// One of the ISO 15 plan, whose diameter series is the second figure.
-  [[nodiscard]] bool iso15() const { return series.size() == 2 && series != "16" && series != "99"; }
+  [[nodiscard]] bool iso15() const {
+    return series.size() == 2 && series != "16" && series != "99";
+  }
 };
 
 [[nodiscard]] const std::vector<Row>& rows();

@@ -26,8 +26,8 @@ std::optional<std::pair<std::size_t, double>> basic_number(std::string_view t) {
     constexpr std::array smallest{10.0, 12.0, 15.0, 17.0};
     const auto code = static_cast<std::size_t>(10 * (group[2] - '0') + (group[3] - '0'));
     if (code > 22) return {};
-    return std::pair{i + 4, code < smallest.size() ? smallest.at(code)
-                                                   : 5.0 * static_cast<double>(code)};
+    return std::pair{i + 4,
+                     code < smallest.size() ? smallest.at(code) : 5.0 * static_cast<double>(code)};
   }
   return {};
 }
@@ -36,7 +36,8 @@ std::optional<std::pair<std::size_t, double>> basic_number(std::string_view t) {
 std::pair<int, std::size_t> digits(std::string_view t, std::size_t at) {
   int value = 0;
   std::size_t end = at;
-  for (; end < t.size() && end < at + 2 && figure(t[end]); ++end) value = 10 * value + (t[end] - '0');
+  for (; end < t.size() && end < at + 2 && figure(t[end]); ++end)
+    value = 10 * value + (t[end] - '0');
   if (end < t.size() && figure(t[end])) return {0, at};
   return {value, end};
 }
@@ -57,8 +58,8 @@ std::optional<SpecialBore> fraction(std::string_view t, std::size_t behind, doub
     std::size_t at = i;
     int whole = 0;
     auto [upper, slash] = digits(t, at);
-    if (slash < t.size() && slash > at && (t[slash] == '-' || t[slash] == ' ') && slash + 1 < t.size() &&
-        figure(t[slash + 1])) {
+    if (slash < t.size() && slash > at && (t[slash] == '-' || t[slash] == ' ') &&
+        slash + 1 < t.size() && figure(t[slash + 1])) {
       whole = upper;
       at = slash + 1;
       std::tie(upper, slash) = digits(t, at);
@@ -98,7 +99,8 @@ std::optional<SpecialBore> find_special_bore(std::string_view t) {
     if (upper == 0) return SpecialBore{"1/1", inch, without(t, behind, end)};
     int part = upper, whole = 16;
     while (part % 2 == 0) part /= 2, whole /= 2;
-    return SpecialBore{fmt::format("{}/{}", part, whole), value * inch / 16, without(t, behind, end)};
+    return SpecialBore{fmt::format("{}/{}", part, whole), value * inch / 16,
+                       without(t, behind, end)};
   }
   if (metric < 0.5 || metric > furthest) return {};
   return SpecialBore{fmt::format("{}", value), static_cast<double>(value), without(t, behind, end)};

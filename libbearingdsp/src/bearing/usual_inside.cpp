@@ -35,12 +35,11 @@ std::optional<Normal> normal(const table::Table& t, const table::Row& r, const s
 const std::vector<Range>& ranges() {
   // The data file is part of the build and a test reads it, so value() does not throw here.
   static const std::vector<Range> all = [] {
-    const auto t =
-        table::read(data::inside_ranges, "usual insides",
-                    {"type", "series", "design", "section_mean", "section_deviation", "ratio_mean",
-                     "ratio_deviation", "fill_kind", "fill_mean", "fill_deviation", "angle_deg",
-                     "source"})
-            .value();
+    const auto t = table::read(data::inside_ranges, "usual insides",
+                               {"type", "series", "design", "section_mean", "section_deviation",
+                                "ratio_mean", "ratio_deviation", "fill_kind", "fill_mean",
+                                "fill_deviation", "angle_deg", "source"})
+                       .value();
     std::vector<Range> list;
     for (const auto& r : t.rows)
       list.push_back({std::string{t.field(r, "type")}, std::string{t.field(r, "series")},
@@ -141,9 +140,9 @@ void set_widths(DefectOrders& o, double half, double x, bool thrust) {
 }
 
 std::string words(const Known& k) {
-  const std::string of = k.sizes ? fmt::format(", {:g} x {:g} mm", k.sizes->bore,
-                                               k.sizes->outside_diameter)
-                                 : std::string{};
+  const std::string of =
+      k.sizes ? fmt::format(", {:g} x {:g} mm", k.sizes->bore, k.sizes->outside_diameter)
+              : std::string{};
   return fmt::format("{}{}{}", name(k.type), k.series.empty() ? "" : " of series " + k.series, of);
 }
 
@@ -241,8 +240,8 @@ std::vector<BearingCandidate> candidates(const Known& known) {
       }
     double best = 0;
     for (const auto& c : of_row) best = std::max(best, c.weight);
-    // The rest is too far off to be built: an eighth of the best is 2 deviations, 1 bearing in 20.
-    constexpr double least = 0.125;
+    // The rest is too far off to be built: 2.3 deviations, 1 bearing in 50 of a normal.
+    constexpr double least = 0.07;
     for (auto& c : of_row)
       if (c.weight > least * best) {
         c.weight /= sum > 0 ? sum : 1;
@@ -263,7 +262,8 @@ BearingCandidate counted(const Known& known, int z) {
   }
   BearingCandidate c = by_count(std::move(all)).front();
   c.orders.origin = OrdersOrigin::element_count;
-  c.orders.source = fmt::format("estimated from {} rolling elements of a {} bearing", z, words(known));
+  c.orders.source =
+      fmt::format("estimated from {} rolling elements of a {} bearing", z, words(known));
   c.basis = "counted";
   c.weight = 1;
   return c;

@@ -69,8 +69,8 @@ std::optional<Millimetres> nema_height(int number) {
 
 Result<std::vector<DefectOrders>> by_designation(const MachineBearing& bearing,
                                                  const Catalogue& catalogue) {
-  auto found = bearing_candidates(bearing.designation, {bearing.rolling_elements, std::nullopt},
-                                  catalogue);
+  auto found =
+      bearing_candidates(bearing.designation, {bearing.rolling_elements, std::nullopt}, catalogue);
   if (!found) return found.error();
   return orders_of(*found);
 }

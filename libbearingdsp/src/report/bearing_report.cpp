@@ -118,18 +118,19 @@ ReportSection orders_section(const BearingFacts& f, std::optional<Rpm> speed) {
   }
   ReportTable t;
   const std::string unit = speed ? "Hz" : "per revolution";
-  t.columns = {{"Elements", "", true},         {"Probability", "%", true}, {"Outer ring", unit, true},
-               {"Inner ring", unit, true},     {"Rolling element", unit, true},
-               {"Cage", unit, true},           {"+/-", "%", true}};
+  t.columns = {{"Elements", "", true},     {"Outer ring", unit, true},
+               {"Inner ring", unit, true}, {"Rolling element", unit, true},
+               {"Cage", unit, true},       {"+/-", "%", true},
+               {"Probability", "%", true}};
   bool estimated = false;
   for (const BearingCandidate& c : f.candidates) {
     const DefectOrders& o = c.orders;
     const double times = speed ? shaft_rate(*speed).value() : 1;
-    std::vector<std::string> row{fmt::format("{}", o.rolling_elements),
-                                 fmt::format("{:.0f}", 100 * c.weight)};
+    std::vector<std::string> row{fmt::format("{}", o.rolling_elements)};
     for (const Order k : {o.bpfo, o.bpfi, o.bsf, o.ftf})
       row.push_back(significant(k.value() * times, 4));
     row.push_back(significant(100 * o.uncertainty(Part::outer_ring), 2));
+    row.push_back(fmt::format("{:.0f}", 100 * c.weight));
     t.rows.push_back(std::move(row));
     estimated = estimated || o.origin == OrdersOrigin::boundary;
   }
@@ -233,11 +234,12 @@ Report size_search_report(const MeasuredSize& measured, const SizeSearch& search
     s.notes.emplace_back("Measure again at several places; a worn ring is oval.");
   }
   if (!search.inch.empty())
-    s.notes.push_back(search.fitting.empty()
-                          ? fmt::format("It may be an inch-size bearing, {}, that the tables here do "
-                                        "not list: look it up with the manufacturer.",
-                                        search.inch)
-                          : fmt::format("In inches: {}.", search.inch));
+    s.notes.push_back(
+        search.fitting.empty()
+            ? fmt::format("It may be an inch-size bearing, {}, that the tables here do "
+                          "not list: look it up with the manufacturer.",
+                          search.inch)
+            : fmt::format("In inches: {}.", search.inch));
   s.notes.emplace_back(
       "In the tables: bores to 340 mm of the usual series of ISO 15, ISO 355 and ISO 104, and inch "
       "sizes R and 16xx.");

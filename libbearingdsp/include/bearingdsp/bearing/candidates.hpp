@@ -36,15 +36,20 @@ struct BearingHints {
 [[nodiscard]] Result<std::vector<BearingCandidate>> candidates_of(const Designation& designation,
                                                                   const BearingHints& hints = {});
 
-/// Candidates where only boundary dimensions (mm) and perhaps the type are known; a deep groove ball
-/// bearing where it is not. A size of the ISO 15 plan is taken as the bearing of that size.
+/// Estimates from type and boundary dimensions alone, as if the catalogue did not hold the number.
+/// `design`: "standard", "reinforced", "full complement"; empty: as the suffixes say, or not known.
+[[nodiscard]] std::vector<BearingCandidate> estimated_candidates(const Designation& designation,
+                                                                 std::string_view design = {});
+
+/// Candidates where only boundary dimensions (mm) and perhaps the type are known; a deep groove
+/// ball bearing where it is not. A size of the ISO 15 plan is taken as the bearing of that size.
 /// Errors: bad_argument: a size that is not a positive number, bore >= outside diameter
 [[nodiscard]] Result<std::vector<BearingCandidate>> candidates_from_sizes(
     const BoundaryDimensions& sizes, BearingType type = BearingType::deep_groove_ball,
     std::optional<int> rolling_elements = {});
 
-/// Candidates where only type and bore (mm) are known: the sizes of that bore in the ISO 15 diameter
-/// series of motors (0, 2, 3), each as likely. Errors: bad_argument: bore not in (0, 2000]
+/// Candidates where only type and bore (mm) are known: the sizes of that bore in the ISO 15
+/// diameter series of motors (0, 2, 3), each as likely. Errors: bad_argument: bore not in (0, 2000]
 [[nodiscard]] Result<std::vector<BearingCandidate>> candidates_from_type(BearingType type,
                                                                          double bore);
 

@@ -13,7 +13,7 @@ namespace bearingdsp {
 struct BearingFacts {
   Designation designation;
   BearingSize size;
-  std::optional<ClearanceRange> clearance;  ///< of the class in the designation
+  std::optional<ClearanceRange> clearance;   ///< of the class in the designation
   std::vector<BearingCandidate> candidates;  ///< what may be inside, the likeliest first
 };
 
