@@ -240,8 +240,8 @@ std::vector<BearingCandidate> candidates(const Known& known) {
       }
     double best = 0;
     for (const auto& c : of_row) best = std::max(best, c.weight);
-    // The rest is too far off to be built: 2.3 deviations, 1 bearing in 50 of a normal.
-    constexpr double least = 0.07;
+    // The rest is too far off to be built: 2.4 deviations, 1 bearing in 70 of a normal.
+    constexpr double least = 0.05;
     for (auto& c : of_row)
       if (c.weight > least * best) {
         c.weight /= sum > 0 ? sum : 1;
