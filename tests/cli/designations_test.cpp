@@ -65,7 +65,7 @@ TEST_CASE("designations: a machine file takes all of them") {
 
 TEST_CASE("designations: 'diagnose' takes one of each kind") {
   const Folder f;
-  const auto recording = f.simulated("a.wav", {"--seconds", "2"});
+  const auto recording = f.simulated("a.wav", {"--duration", "2"});
   for (const char* name : {"6311-2Z/C3WT", "6309DDUC3E", "somemaker 6319 C3", "NU319", "7309 BEGAP",
                            "22218-K", "30208", "2210", "3206", "51108", "UC205", "6203/16", "R8"}) {
     CAPTURE(name);

@@ -170,15 +170,17 @@ JobSection take_apart(const ReplacementPlan& p) {
   return {"2. Take apart", std::move(s)};
 }
 
-JobSection look_at_old() {
+JobSection look_at_old(const ReplacementPlan& p) {
   return {
       "3. Look at the old bearing",
       {{"Keep it as it is: do not wash it yet. Note colour, smell and hardness of the grease, "
         "water or metal in it.",
         {}},
        {"Read the full number on the rings: " + blank +
-            ". If it differs from the card, stop and ask. Count the balls or rollers of a row: " +
-            blank + ".",
+            ". If it differs from the card, stop and ask." +
+            (p.facts.candidates.size() > 1
+                 ? " Count the balls or rollers of a row, the number leaves it open: " + blank + "."
+                 : std::string{}),
         {}},
        {"Look at both raceways, elements, cage, bore and outside: flakes, grooves, dents, rust, "
         "red powder, blue colour. Photograph the load zone.",
@@ -429,7 +431,7 @@ JobCard job_card(const ReplacementPlan& p) {
   c.hours = hours_to_allow(p);
   c.tools = tools(p);
   c.parts = parts(p);
-  c.sections = {record_first(p), make_safe(p), take_apart(p),   look_at_old(),
+  c.sections = {record_first(p), make_safe(p), take_apart(p),   look_at_old(p),
                 check_seats(p),  mount(p),     put_together(p), prove(p)};
   c.notes = {
       "Local rules, the machine's manual and the judgement of a licensed person come before this "
