@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "cli/run.hpp"
+#include "paths.hpp"
 
 using nlohmann::json;
 using test::Folder;

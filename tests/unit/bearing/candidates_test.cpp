@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "bearingdsp/bearing/size.hpp"
+#include "paths.hpp"
 #include "support/close.hpp"
 
 using namespace bearingdsp;
