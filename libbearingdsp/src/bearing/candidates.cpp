@@ -167,19 +167,19 @@ Candidates mixed(const std::vector<CatalogueEntry>& rows, const usual_inside::Kn
     const auto same = std::find_if(list.begin(), list.end(), [&](const auto& l) {
       return l.orders.rolling_elements == c.orders.rolling_elements;
     });
-    // The spread of a listed bearing covers what others build with its count.
+    // The spread of a listed bearing covers what others build with its count, where the list is
+    // trusted: `trust` of half and less is a weak source or another inside.
     if (same != list.end() && trust > 0.6)
       same->weight += c.weight;
     else
       others.push_back(std::move(c));
   }
-  constexpr double least = 0.02;
-  std::erase_if(others, [](const auto& c) { return c.weight < least; });
-  if (trust <= 0.6) {
-    list.insert(list.end(), others.begin(), others.end());
-    return usual_inside::by_count(std::move(list));
-  }
+  std::erase_if(others, [](const BearingCandidate& c) {
+    constexpr double least = 0.02;
+    return c.weight < least;
+  });
   list.insert(list.end(), others.begin(), others.end());
+  if (trust <= 0.6) return usual_inside::by_count(std::move(list));
   double total = 0;
   for (const auto& c : list) total += c.weight;
   for (auto& c : list) c.weight /= total;

@@ -29,6 +29,7 @@ Json orders_json(const DefectOrders& o, std::optional<Rpm> speed) {
           {"bsf_hz", hz(o.bsf)},
           {"ftf_hz", hz(o.ftf)},
           {"relative_uncertainty", o.relative_uncertainty},
+          {"bpfo_relative_uncertainty", o.uncertainty(Part::outer_ring)},
           {"origin", name(o.origin)},
           {"source", o.source}};
 }
