@@ -107,7 +107,8 @@ void add_types(py::module_& m) {
                              [](const CatalogueEntry& e) { return std::string{name(e.status)}; })
       .def_readonly("source", &CatalogueEntry::source)
       .def("__repr__", [](const CatalogueEntry& e) { return "<CatalogueEntry " + e.name + ">"; });
-  py::class_<BearingCandidate>(m, "BearingCandidate", "One bearing that a designation may stand for.")
+  py::class_<BearingCandidate>(m, "BearingCandidate",
+                               "One bearing that a designation may stand for.")
       .def_readonly("orders", &BearingCandidate::orders)
       .def_readonly("weight", &BearingCandidate::weight, "Prior probability; the sum is 1.")
       .def_readonly("basis", &BearingCandidate::basis, "What it rests on, in words.");

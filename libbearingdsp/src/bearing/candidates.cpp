@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <string>
+#include <unordered_map>
 #include <utility>
 
 #include "bearing/compact_name.hpp"
@@ -50,17 +51,26 @@ std::string design_of(const Designation& d) {
   return {};
 }
 
+/// Rows of the built-in catalogue by compact name: those of the name itself, then those that have
+/// its size.
+const std::unordered_map<std::string, std::vector<const CatalogueEntry*>>& rows_by_name() {
+  static const auto index = [] {
+    std::unordered_map<std::string, std::vector<const CatalogueEntry*>> by_name;
+    const auto& all = built_in_catalogue().entries;
+    for (const auto& e : all) by_name[compact_designation(e.name)].push_back(&e);
+    for (const auto& e : all)
+      if (!e.envelope.empty()) by_name[compact_designation(e.envelope)].push_back(&e);
+    return by_name;
+  }();
+  return index;
+}
+
 /// Rows of the built-in catalogue for basic numbers, whatever their inside.
 std::vector<CatalogueEntry> rows_named(const std::vector<std::string>& names) {
   std::vector<CatalogueEntry> rows;
-  const auto among = [&](const std::string& text) {
-    return !text.empty() &&
-           std::find(names.begin(), names.end(), compact_designation(text)) != names.end();
-  };
-  for (const auto& e : built_in_catalogue().entries)
-    if (among(e.name)) rows.push_back(e);
-  for (const auto& e : built_in_catalogue().entries)
-    if (among(e.envelope)) rows.push_back(e);
+  for (const std::string& name : names)
+    if (const auto it = rows_by_name().find(name); it != rows_by_name().end())
+      for (const CatalogueEntry* e : it->second) rows.push_back(*e);
   return rows;
 }
 
@@ -229,11 +239,8 @@ Result<Candidates> from_list(std::string_view text, const Catalogue& catalogue,
 }
 
 bool exact_name(std::string_view text) {
-  const std::string wanted = compact_designation(text);
-  const auto& all = built_in_catalogue().entries;
-  return std::any_of(all.begin(), all.end(), [&](const CatalogueEntry& e) {
-    return compact_designation(e.name) == wanted;
-  });
+  const auto it = rows_by_name().find(compact_designation(text));
+  return it != rows_by_name().end() && compact_designation(it->second.front()->name) == it->first;
 }
 
 /// What hints alone say of a bearing whose number cannot be read.

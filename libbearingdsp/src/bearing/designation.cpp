@@ -549,7 +549,7 @@ std::vector<Reading> readings_of(std::string_view text) {
   std::vector<Reading> readings;
   const Written w = written(text);
   read_each(w, 0, readings);
-  if (!readings.empty()) return readings;
+  if (!readings.empty() || w.chars.find('?') != std::string::npos) return readings;
   const auto end = text.find_first_of(" .-_");
   if (end == std::string_view::npos || end == 0 || end > 5) return readings;
   const std::string first = upper(text.substr(0, end));
@@ -600,7 +600,7 @@ Result<std::vector<Designation>> read_designation(std::string_view text) {
         "measure the bearing and give --bore, --outside and --width");
   auto readings = readings_of(number);
   if (readings.empty()) {
-    if (const auto r = with_figures(w))
+    if (const auto r = wild == 0 ? with_figures(w) : std::nullopt)
       return refuse(Errc::not_found, "no bearing series can be read in it",
                     fmt::format("did you mean {}?", r->designation.text()));
     return refuse(Errc::not_found, "no bearing series can be read in it",

@@ -1,5 +1,7 @@
 #include "bearing/size_table.hpp"
 
+#include <unordered_map>
+
 #include "bearing/data.hpp"
 #include "bearing/table.hpp"
 
@@ -29,9 +31,16 @@ const std::vector<Row>& rows() {
 }
 
 const Row* find(std::string_view series, std::string_view code) {
-  for (const Row& r : rows())
-    if (r.series == series && r.code == code) return &r;
-  return nullptr;
+  static const auto index = [] {
+    std::unordered_map<std::string, const Row*> by_name;
+    for (const Row& r : rows()) by_name.emplace(r.series + '.' + r.code, &r);
+    return by_name;
+  }();
+  std::string name{series};
+  name += '.';
+  name += code;
+  const auto it = index.find(name);
+  return it == index.end() ? nullptr : it->second;
 }
 
 const Row* find_diameter(std::string_view series, std::string_view code) {

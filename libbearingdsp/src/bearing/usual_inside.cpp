@@ -146,7 +146,9 @@ std::string words(const Known& k) {
   return fmt::format("{}{}{}", name(k.type), k.series.empty() ? "" : " of series " + k.series, of);
 }
 
-std::optional<BearingCandidate> candidate(const Range& r, const Known& k, int z) {
+/// None below `least_weight`: what is far off costs nothing.
+std::optional<BearingCandidate> candidate(const Range& r, const Known& k, int z,
+                                          double least_weight) {
   const double angle = k.contact_angle ? k.contact_angle->value() : r.angle;
   const bool thrust = angle >= 90;
   const double cosine = thrust ? 1.0 : std::cos(radians(angle));
@@ -159,9 +161,11 @@ std::optional<BearingCandidate> candidate(const Range& r, const Known& k, int z)
   constexpr double unmarked_angle = 0.06;
   const bool free_angle = !k.contact_angle && !thrust && r.angle >= 20;
   const double deviation = std::hypot(p.deviation, free_angle ? unmarked_angle * p.mean : 0.0);
+  BearingCandidate c;
+  c.weight = p.weight;
+  if (!(c.weight > least_weight)) return std::nullopt;
   const auto orders = defect_orders({z, p.mean / cosine, 1, Degrees{angle}});
   if (!orders) return std::nullopt;
-  BearingCandidate c;
   c.orders = *orders;
   // 2.4 deviations: nearly all of a normal; the tails of real ones are heavier.
   constexpr double covered = 2.4;
@@ -170,7 +174,6 @@ std::optional<BearingCandidate> candidate(const Range& r, const Known& k, int z)
              thrust);
   c.orders.origin = OrdersOrigin::boundary;
   c.orders.source = fmt::format("estimated for a {} bearing, if it has {} elements", words(k), z);
-  c.weight = p.weight;
   c.basis = fmt::format("estimated from the type and sizes ({})", r.source);
   return c;
 }
@@ -234,7 +237,7 @@ std::vector<BearingCandidate> candidates(const Known& known) {
     std::vector<BearingCandidate> of_row;
     double sum = 0;
     for (int z = 4; z <= 100; ++z)
-      if (auto c = candidate(*r, known, z)) {
+      if (auto c = candidate(*r, known, z, 0.01)) {
         sum += c->weight;
         of_row.push_back(std::move(*c));
       }
@@ -254,7 +257,7 @@ std::vector<BearingCandidate> candidates(const Known& known) {
 BearingCandidate counted(const Known& known, int z) {
   std::vector<BearingCandidate> all;
   for (const Range* r : ranges_of(known))
-    if (auto c = candidate(*r, known, z)) all.push_back(std::move(*c));
+    if (auto c = candidate(*r, known, z, -1)) all.push_back(std::move(*c));
   if (all.empty()) {
     BearingCandidate c;
     c.orders = orders_from_element_count(std::clamp(z, 4, 60)).value();
