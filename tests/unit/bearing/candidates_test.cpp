@@ -197,7 +197,7 @@ TEST_CASE(
   CHECK(likeliest("NU206 V") > 14);  // no cage
 }
 
-TEST_CASE("contact angles: only the first letter is one; unmarked may be 30 or 40 degrees") {
+TEST_CASE("contact angles: only the first letter is one, unmarked may be 30 or 40 degrees") {
   for (const char* text : {"7309 BEGAP", "7309 BECBM", "7309 BECBP", "7309 BEP", "7309B"}) {
     CAPTURE(text);
     CHECK(read_designation(text)->front().contact_angle == Degrees{40});

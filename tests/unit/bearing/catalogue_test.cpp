@@ -98,7 +98,7 @@ TEST_CASE("designations are understood as people write them") {
   CHECK(find_bearing("KH 6006 C").value().front().geometry->contact_angle == Degrees{17});
 }
 
-TEST_CASE("a bearing that is not known is refused; only names are suggested, never a number") {
+TEST_CASE("a bearing that is not known is refused, only names are suggested, never a number") {
   const auto r = find_bearing("6025");
   REQUIRE_FALSE(r);
   CHECK(r.error().code == Errc::not_found);
