@@ -133,8 +133,50 @@ def balls_fit():
     check(counted > 150, f"{counted} deep groove rows can be filled; largest angle {worst:.0f} degrees")
 
 
+def posterior(section, fill, bore, outside, z):
+    """Weight, mean and deviation of d / D for a count, as usual_inside.cpp has them."""
+    pitch = 0.5 * (bore + outside)
+    times = (outside - bore) / pitch
+    a = section[0] * times
+    va = (section[1] * times) ** 2 + (0.008 * a) ** 2
+    half = math.radians(fill[0]) / (2 * (z - 1))
+    b = math.sin(half)
+    vb = (math.cos(half) * math.radians(fill[1]) / (2 * (z - 1))) ** 2
+    weight = math.exp(-0.5 * (a - b) ** 2 / (va + vb)) / math.sqrt(va + vb)
+    return weight, (a * vb + b * va) / (va + vb), math.sqrt(va * vb / (va + vb))
+
+
+def estimates_on_rows_not_counted():
+    """Ranges from the even bore codes, tried on the odd ones, and the other way."""
+    outside = generate.sizes_by_name()
+    total = counts = held = 0
+    for rows in generate.ball_groups().values():
+        for parity in (0, 1):
+            learned = [r for r in rows if int(r["name"][-2:]) % 2 == parity]
+            tried = [r for r in rows if int(r["name"][-2:]) % 2 != parity]
+            if len(learned) < 5:
+                continue
+            section, fill = map(generate.spread_of, generate.section_and_fill(learned))
+            for r in tried:
+                if r.get("weight") and float(r["weight"]) < 0.5:
+                    continue
+                z = int(r["rolling_elements"])
+                x = float(r["element_diameter"]) / float(r["pitch_diameter"])
+                found = {n: posterior(section, fill, *outside[r["name"]], n) for n in range(4, 60)}
+                total += 1
+                if found[z][0] <= 0.05 * max(w for w, _, _ in found.values()):
+                    continue
+                counts += 1
+                _, mean, deviation = found[z]
+                held += abs(x / mean - 1) <= max(0.03, 2.4 * deviation / mean)
+    print(f"     {total} rows of the other half: count offered {counts}, d / D held {held}")
+    check(counts >= 0.95 * total, f"count among the candidates in {100 * counts / total:.1f} %")
+    check(held >= 0.95 * counts, f"then d / D within the half-width in {100 * held / counts:.1f} %")
+
+
 def main():
     shipped()
+    estimates_on_rows_not_counted()
     balls_against_print()
     ratings_of_two_catalogues()
     printed_rollers()

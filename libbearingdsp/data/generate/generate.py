@@ -196,34 +196,47 @@ def spread_of(values):
     return mean, max(deviation, 0.02 * mean)
 
 
-def ranges():
-    """What the rows with known insides say of their series, and what is usual elsewhere."""
-    found = []
+def ball_groups():
+    """Rows of deep groove bearings whose sizes are known, by series."""
+    outside = sizes_by_name()
     groups = {}
-    outside = {}
-    for name, size in sizes_by_name().items():
-        outside[name] = size
     for r in bearings():
-        if r["name"] in outside and r.get("element_diameter") and r.get("unit") == "mm":
-            for series in ("618", "619", "160", "60", "62", "63", "64"):
-                if r["name"].startswith(series) and len(r["name"]) == len(series) + 2:
-                    groups.setdefault(series, []).append(r)
-                    break
+        if r["name"] not in outside or not r.get("element_diameter") or r.get("unit") != "mm":
+            continue
+        for series in ("618", "619", "160", "60", "62", "63", "64"):
+            if r["name"].startswith(series) and len(r["name"]) == len(series) + 2:
+                groups.setdefault(series, []).append(r)
+                break
+    return groups
+
+
+def section_and_fill(rows):
+    """Ball diameter by the difference of the diameters, and filling angle, of each row."""
+    outside = sizes_by_name()
+    section, fill = [], []
+    for r in rows:
+        bore, od = outside[r["name"]]
+        ball, pitch, z = float(r["element_diameter"]), float(r["pitch_diameter"]), int(r["rolling_elements"])
+        section.append(ball / (od - bore))
+        fill.append(inversion.filling_angle(z, ball / pitch))
+    return section, fill
+
+
+def ball_ranges():
+    found = []
+    groups = ball_groups()
     for series, rows in sorted(groups.items()):
-        section, fill = [], []
-        for r in rows:
-            if r.get("weight") and float(r["weight"]) < 0.5:
-                continue
-            bore, od = outside[r["name"]]
-            ball, pitch, z = float(r["element_diameter"]), float(r["pitch_diameter"]), int(r["rolling_elements"])
-            section.append(ball / (od - bore))
-            fill.append(inversion.filling_angle(z, ball / pitch))
+        section, fill = section_and_fill([r for r in rows if not r.get("weight") or float(r["weight"]) >= 0.5])
         found.append(["deep groove ball", series, "", spread_of(section), None, "angle", spread_of(fill), 0,
                       f"{len(section)} rows of known inside"])
-    everything = [g for rows in groups.values() for g in rows]
-    section = [float(r["element_diameter"]) / (outside[r["name"]][1] - outside[r["name"]][0]) for r in everything]
-    fill = [inversion.filling_angle(int(r["rolling_elements"]), float(r["element_diameter"]) / float(r["pitch_diameter"])) for r in everything]
-    found.append(["deep groove ball", "any", "", spread_of(section), None, "angle", spread_of(fill), 0, f"{len(section)} rows of known inside"])
+    section, fill = section_and_fill([r for rows in groups.values() for r in rows])
+    found.append(["deep groove ball", "any", "", spread_of(section), None, "angle", spread_of(fill), 0,
+                  f"{len(section)} rows of known inside"])
+    return found
+
+
+def roller_ranges():
+    found = []
     bores = {(r["name"], r["design"]): (float(r["bore"]), float(r["outside_diameter"]))
              for n in ("roller_raceways.csv", "roller_inner_raceways.csv") for r in raw(n)}
     for series in ("10", "2", "22", "3", "4"):
@@ -235,18 +248,29 @@ def ranges():
                 bore, od = bores[(name, made)]
                 section.append(0.5 * (outer - inner) / (od - bore))
             if len(section) >= 3:
-                found.append(["cylindrical roller", series, design, spread_of(section), None, "circle", inversion.ROLLER_FILL[design], 0,
-                              f"{len(section)} rows of printed raceways"])
-    for family, spread in (("72", 14), ("73", 11)):
+                found.append(["cylindrical roller", series, design, spread_of(section), None, "circle",
+                              inversion.ROLLER_FILL[design], 0, f"{len(section)} rows of printed raceways"])
+    return found
+
+
+def angular_ranges():
+    found = []
+    sizes_of = {r["name"]: (float(r["bore"]), float(r["outside_diameter"])) for r in raw("angular_ratings.csv")}
+    for family in ("72", "73"):
         section, fill = [], []
         for r in angular():
             if r["name"].startswith(family) and r["name"].endswith("B") and (not r["weight"] or float(r["weight"]) > 0.3):
                 z, ball, pitch = int(r["rolling_elements"]), float(r["element_diameter"]), float(r["pitch_diameter"])
-                bore = next(x for x in raw("angular_ratings.csv") if x["name"] == r["name"])
-                section.append(ball / (float(bore["outside_diameter"]) - float(bore["bore"])))
+                bore, od = sizes_of[r["name"]]
+                section.append(ball / (od - bore))
                 fill.append(z * ball / (math.pi * pitch))
         found.append(["angular contact ball", family, "", spread_of(section), None, "circle", spread_of(fill), 40,
                       f"{len(section)} rows from load ratings"])
+    return found
+
+
+def usual_ranges():
+    found = []
     for r in raw("ranges.csv"):
         low, high = float(r["ratio_low"]), float(r["ratio_high"])
         fill_low, fill_high = float(r["fill_low"]), float(r["fill_high"])
@@ -254,6 +278,11 @@ def ranges():
         found.append([r["type"], r["series"], r["design"], None, ((low + high) / 2, (high - low) / 3.5), "circle",
                       ((fill_low + fill_high) / 2, (fill_high - fill_low) / 3.5), float(r["angle_deg"]), r["source"]])
     return found
+
+
+def ranges():
+    """What the rows with known insides say of their series, and what is usual elsewhere."""
+    return ball_ranges() + roller_ranges() + angular_ranges() + usual_ranges()
 
 
 BEARINGS_HEAD = """\
