@@ -29,11 +29,12 @@ MachineEnd other(MachineEnd end) {
 }
 
 bool same_frequencies(const DefectOrders& a, const DefectOrders& b) {
-  const double tolerance = slip + a.relative_uncertainty + b.relative_uncertainty;
-  const auto alike = [tolerance](Order x, Order y) {
-    return std::abs(x.value() - y.value()) <= tolerance * y.value();
+  const auto alike = [&](Part part) {
+    const double tolerance = slip + a.uncertainty(part) + b.uncertainty(part);
+    const double x = a.of(part).value(), y = b.of(part).value();
+    return std::abs(x - y) <= tolerance * y;
   };
-  return alike(a.bpfo, b.bpfo) || alike(a.bpfi, b.bpfi);
+  return alike(Part::outer_ring) || alike(Part::inner_ring);
 }
 
 /// Whether none of the variants of one could be taken for one of the other.
