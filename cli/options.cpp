@@ -271,8 +271,8 @@ Result<ChosenBearing> by_name(const BearingOptions& o) {
     Error error = candidates.error();
     if (error.code == Errc::not_found)
       error.advice +=
-          "; or give the number of elements (--elements), the outer sizes (--sizes), or the "
-          "geometry (--geometry)";
+          " (or give the number of elements with --elements, the outer sizes with --sizes, or the "
+          "geometry with --geometry)";
     return error;
   }
   return ChosenBearing{o.name, std::move(*candidates)};
