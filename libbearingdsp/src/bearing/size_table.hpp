@@ -18,7 +18,7 @@ struct Row {
 
   /// One of the ISO 15 plan, whose diameter series is the second figure.
   [[nodiscard]] bool iso15() const {
-    return series.size() == 2 && series != "16" && series != "99";
+    return series.size() == 2 && series != "16" && series != "99" && series[1] != '+';
   }
 };
 

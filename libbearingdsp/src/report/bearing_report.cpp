@@ -241,7 +241,7 @@ Report size_search_report(const MeasuredSize& measured, const SizeSearch& search
                           search.inch)
             : fmt::format("In inches: {}.", search.inch));
   s.notes.emplace_back(
-      "In the tables: bores to 340 mm of the usual series of ISO 15, ISO 355 and ISO 104, and inch "
+      "In the tables: bores to 340 mm of the usual series of ISO 15, ISO 355 and ISO 104, "
       "sizes R and 16xx.");
   r.sections.push_back(std::move(s));
   return r;

@@ -210,9 +210,9 @@ TEST_CASE("a search by sizes as JSON") {
   CHECK(j["fitting"][0]["misfit_mm"] == 0);
   CHECK(j["nearest"].empty());
   CHECK(j["inch_size"].is_null());
-  const MeasuredSize inch = from_inches({1.0, 2.0, 0.5});
+  const MeasuredSize inch = from_inches({1.0, 2.5, 0.5});
   const auto i = json::parse(size_search_json(inch, find_by_size(inch).value()));
   CHECK(i["fitting"].empty());
   CHECK(i["nearest"].size() == 3);
-  CHECK(i["inch_size"] == "1 x 2 x 1/2 in");
+  CHECK(i["inch_size"] == "1 x 2 1/2 x 1/2 in");
 }
