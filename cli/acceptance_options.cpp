@@ -35,7 +35,7 @@ Result<AcceptancePlan> acceptance_plan(const AcceptanceCommand& o) {
     if (const auto done = from_machine(k, o); !done) return done.error();
   const auto bearing = choose_bearing(o.bearing);
   if (!bearing) return bearing.error();
-  if (!bearing->variants.empty()) k.setup.diagnosis.bearings = equal_candidates(bearing->variants);
+  if (!bearing->candidates.empty()) k.setup.diagnosis.bearings = bearing->candidates;
   k.setup.reading = merged(k.setup.reading, o.reading);
   if (o.rpm) {
     k.setup.diagnosis.speed = Rpm{*o.rpm};

@@ -81,7 +81,7 @@ Result<PointSetup> compare_setup(const CompareCommand& o) {
   }
   auto bearing = choose_bearing(o.bearing);
   if (!bearing) return bearing.error();
-  if (!bearing->variants.empty()) setup.diagnosis.bearings = equal_candidates(bearing->variants);
+  if (!bearing->candidates.empty()) setup.diagnosis.bearings = bearing->candidates;
   setup.reading = merged(setup.reading, o.reading);
   if (o.line_hz) setup.diagnosis.line_frequency = Hz{*o.line_hz};
   return setup;

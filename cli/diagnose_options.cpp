@@ -65,8 +65,8 @@ Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o, const std::string& 
   if (!plan) return plan;
   auto bearing = choose_bearing(o.bearing);
   if (!bearing) return bearing.error();
-  if (!bearing->variants.empty()) {
-    plan->setup.diagnosis.bearings = equal_candidates(bearing->variants);
+  if (!bearing->candidates.empty()) {
+    plan->setup.diagnosis.bearings = bearing->candidates;
     plan->bearing = bearing->title;
   }
   plan->setup.reading = merged(plan->setup.reading, o.reading);

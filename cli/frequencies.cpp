@@ -1,3 +1,5 @@
+#include <fmt/format.h>
+
 #include <memory>
 #include <string>
 #include <utility>
@@ -27,28 +29,28 @@ Exit run_frequencies(const FrequenciesOptions& o) {
     print_error(chosen.error());
     return Exit::failed;
   }
-  if (chosen->variants.empty()) {
+  if (chosen->candidates.empty()) {
     print_error({Errc::bad_argument, "frequencies", "no bearing given",
                  "name it with --bearing, or give --geometry, --elements or --sizes"});
     return Exit::failed;
   }
   const std::optional<Rpm> speed = o.rpm ? std::optional<Rpm>{Rpm{*o.rpm}} : std::nullopt;
   if (o.json) {
-    print(frequencies_json(chosen->title, chosen->variants, speed) + "\n");
+    print(frequencies_json(chosen->title, chosen->variants(), speed) + "\n");
     return Exit::no_fault;
   }
   TextOptions text = text_options(o.colour);
   bool first = true;
-  for (const DefectOrders& orders : chosen->variants) {
+  const bool several = chosen->candidates.size() > 1;
+  for (const BearingCandidate& c : chosen->candidates) {
     if (!std::exchange(first, false)) print("\n");
-    print(to_text(frequencies_report(chosen->title, orders, speed), text));
+    print(to_text(frequencies_report(chosen->title, c.orders, speed), text));
+    if (several) print(fmt::format("Probability {:.0f} % ({}).\n", 100 * c.weight, c.basis));
   }
-  if (chosen->variants.size() > 1) {
-    print("\n");
-    print_line(chosen->title + " is made in " + std::to_string(chosen->variants.size()) +
-               " variants, with " + element_counts(chosen->variants) +
-               " rolling elements. Count them, or give --elements, to know which one you have.");
-  }
+  if (several)
+    print(
+        fmt::format("\n{} may have {} rolling elements. Count the elements and give --elements.\n",
+                    chosen->title, element_counts(chosen->candidates)));
   return Exit::no_fault;
 }
 

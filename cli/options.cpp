@@ -10,7 +10,6 @@
 #include <utility>
 
 #include "bearingdsp/bearing/catalogue.hpp"
-#include "bearingdsp/bearing/estimate.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
 #include "input_file.hpp"
 
@@ -31,13 +30,15 @@ void add_bearing_options(CLI::App& command, BearingOptions& o) {
       ->type_name("BPFO,BPFI,BSF,FTF")
       ->group(group);
   command
-      .add_option("--elements", o.elements,
-                  "only the number of rolling elements: an estimate; with --bearing it picks the "
-                  "variant")
+      .add_option(
+          "--elements", o.elements,
+          "the number of rolling elements in a row: an estimate; with --bearing it picks the "
+          "variant")
       ->type_name("Z")
       ->group(group);
   command
-      .add_option("--sizes", o.sizes, "only bore, outside diameter and width in mm: an estimate")
+      .add_option("--sizes", o.sizes,
+                  "bore, outside diameter and width in mm: an estimate; may go with --bearing")
       ->type_name("d,D,B")
       ->group(group);
   command.add_option("--catalogue", o.catalogue, "look the name up in this CSV file instead")
@@ -229,55 +230,57 @@ Result<SimulatedDefect> parse_defect(const std::string& text) {
   return defect;
 }
 
-std::string element_counts(const std::vector<DefectOrders>& variants) {
+std::string element_counts(const std::vector<BearingCandidate>& candidates) {
   std::string text;
-  for (std::size_t i = 0; i < variants.size(); ++i)
+  for (std::size_t i = 0; i < candidates.size(); ++i)
     text += fmt::format("{}{}",
-                        i == 0                     ? ""
-                        : i + 1 == variants.size() ? " or "
-                                                   : ", ",
-                        variants[i].rolling_elements);
+                        i == 0                       ? ""
+                        : i + 1 == candidates.size() ? " or "
+                                                     : ", ",
+                        candidates[i].orders.rolling_elements);
   return text;
 }
 
+std::vector<DefectOrders> ChosenBearing::variants() const { return orders_of(candidates); }
+
 namespace {
 
+/// --sizes BORE,OUTSIDE,WIDTH
+Result<std::optional<BoundaryDimensions>> sizes_of(const BearingOptions& o) {
+  if (o.sizes.empty()) return std::optional<BoundaryDimensions>{};
+  const auto v = numbers(o.sizes, "--sizes", 3, 3);
+  if (!v) return v.error();
+  return std::optional{BoundaryDimensions{(*v)[0], (*v)[1], (*v)[2]}};
+}
+
 Result<ChosenBearing> by_name(const BearingOptions& o) {
-  Result<std::vector<CatalogueEntry>> rows = Error{};
+  const auto sizes = sizes_of(o);
+  if (!sizes) return sizes.error();
+  const BearingHints hints{o.elements, *sizes};
+  Result<std::vector<BearingCandidate>> candidates = Error{};
   if (o.catalogue.empty()) {
-    rows = find_bearing(o.name);
+    candidates = bearing_candidates(o.name, hints);
   } else {
     const auto text = text_of(o.catalogue);
     if (!text) return text.error();
     const auto catalogue = parse_catalogue(*text, o.catalogue);
     if (!catalogue) return catalogue.error();
-    rows = find_bearing(o.name, *catalogue);
+    candidates = bearing_candidates(o.name, hints, *catalogue);
   }
-  if (!rows) {
-    Error error = rows.error();
+  if (!candidates) {
+    Error error = candidates.error();
     if (error.code == Errc::not_found)
       error.advice +=
-          " (--geometry), or the number of elements alone (--elements), or the outer "
-          "sizes (--sizes)";
+          " (or give the number of elements with --elements, the outer sizes with --sizes, or the "
+          "geometry with --geometry)";
     return error;
   }
-  ChosenBearing chosen{o.name, variants(*rows)};
-  if (!o.elements) return chosen;
-  const std::string known = element_counts(chosen.variants);
-  auto& v = chosen.variants;
-  v.erase(std::remove_if(v.begin(), v.end(),
-                         [&](const DefectOrders& d) { return d.rolling_elements != *o.elements; }),
-          v.end());
-  if (v.empty())
-    return Error{Errc::not_found, "--elements",
-                 fmt::format("{} is listed with {} elements, not {}", o.name, known, *o.elements),
-                 "leave --bearing out to estimate from the number alone"};
-  return chosen;
+  return ChosenBearing{o.name, std::move(*candidates)};
 }
 
 Result<ChosenBearing> single(std::string title, Result<DefectOrders> orders) {
   if (!orders) return orders.error();
-  return ChosenBearing{std::move(title), {std::move(*orders)}};
+  return ChosenBearing{std::move(title), {{std::move(*orders), 1, "given"}}};
 }
 
 Result<ChosenBearing> by_orders(const std::string& text) {
@@ -296,17 +299,20 @@ Result<ChosenBearing> by_orders(const std::string& text) {
     return Error{Errc::bad_argument, "--orders", "these cannot belong to one bearing",
                  "give them in the order BPFO,BPFI,BSF,FTF"};
   o.origin = OrdersOrigin::given;
-  return ChosenBearing{"the given orders", {o}};
+  return ChosenBearing{"the given orders", {{o, 1, "given"}}};
 }
 
 }  // namespace
 
 Result<ChosenBearing> choose_bearing(const BearingOptions& o) {
-  const int ways = (o.name.empty() ? 0 : 1) + (o.geometry.empty() ? 0 : 1) +
-                   (o.orders.empty() ? 0 : 1) + (o.sizes.empty() ? 0 : 1);
-  if (ways > 1 || (ways == 1 && o.name.empty() && o.elements))
-    return Error{Errc::bad_argument, "bearing", "described in more than one way",
-                 "give one of --bearing, --geometry, --orders, --elements, --sizes"};
+  const int ways =
+      (o.name.empty() ? 0 : 1) + (o.geometry.empty() ? 0 : 1) + (o.orders.empty() ? 0 : 1);
+  const bool hints = o.elements.has_value() || !o.sizes.empty();
+  if (ways > 1 || (hints && !(o.geometry.empty() && o.orders.empty())))
+    return Error{
+        Errc::bad_argument, "bearing", "described in more than one way",
+        "give one of --bearing, --geometry, --orders; --elements and --sizes go with --bearing "
+        "or alone"};
   if (!o.catalogue.empty() && o.name.empty())
     return Error{Errc::bad_argument, "--catalogue", "given without a name to look up",
                  "add --bearing NAME"};
@@ -323,9 +329,9 @@ Result<ChosenBearing> choose_bearing(const BearingOptions& o) {
                   defect_orders({z, (*v)[1], (*v)[2], Degrees{v->size() > 3 ? (*v)[3] : 0.0}}));
   }
   if (!o.sizes.empty()) {
-    const auto v = numbers(o.sizes, "--sizes", 3, 3);
-    if (!v) return v.error();
-    auto candidates = orders_from_boundary({(*v)[0], (*v)[1], (*v)[2]});
+    const auto sizes = sizes_of(o);
+    if (!sizes) return sizes.error();
+    auto candidates = candidates_from_sizes(**sizes, BearingType::deep_groove_ball, o.elements);
     if (!candidates) return candidates.error();
     return ChosenBearing{"a bearing of " + o.sizes + " mm", std::move(*candidates)};
   }

@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/bearing/candidates.hpp"
 #include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
@@ -19,14 +19,17 @@ struct BearingOptions {
 };
 void add_bearing_options(CLI::App& command, BearingOptions& options);
 
-/// The bearing that was asked for: none, one, or the variants that its name stands for.
+/// The bearing that was asked for: none, one, or the candidates that its name stands for.
 struct ChosenBearing {
   std::string title;
-  std::vector<bearingdsp::DefectOrders> variants;
+  std::vector<bearingdsp::BearingCandidate> candidates;  ///< the likeliest first
+  /// Their orders alone.
+  [[nodiscard]] std::vector<bearingdsp::DefectOrders> variants() const;
 };
 [[nodiscard]] bearingdsp::Result<ChosenBearing> choose_bearing(const BearingOptions& options);
-/// "8 or 9": the numbers of elements of the variants.
-[[nodiscard]] std::string element_counts(const std::vector<bearingdsp::DefectOrders>& variants);
+/// "8 or 9": the numbers of elements of the candidates.
+[[nodiscard]] std::string element_counts(
+    const std::vector<bearingdsp::BearingCandidate>& candidates);
 
 struct ReadingOptions {
   std::optional<double> rate_hz, full_scale;

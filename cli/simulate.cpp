@@ -35,12 +35,12 @@ Result<SimulationPlan> make_plan(const SimulateOptions& o) {
   }
   const auto bearing = choose_bearing(o.bearing);
   if (!bearing) return bearing.error();
-  if (bearing->variants.size() > 1)
+  if (bearing->candidates.size() > 1)
     return Error{
         Errc::bad_argument, "--bearing",
-        bearing->title + " is made with " + element_counts(bearing->variants) + " elements",
+        bearing->title + " is made with " + element_counts(bearing->candidates) + " elements",
         "choose with --elements"};
-  if (!bearing->variants.empty()) plan.orders = bearing->variants.front();
+  if (!bearing->candidates.empty()) plan.orders = bearing->candidates.front().orders;
   if (o.rate) plan.rate = Hz{*o.rate};
   if (o.duration) plan.duration = Seconds{*o.duration};
   if (o.rpm) plan.speed = Rpm{*o.rpm};

@@ -1,3 +1,7 @@
+#include <optional>
+#include <tuple>
+
+#include "bearingdsp/bearing/candidates.hpp"
 #include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/bearing/estimate.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
@@ -103,6 +107,11 @@ void add_types(py::module_& m) {
                              [](const CatalogueEntry& e) { return std::string{name(e.status)}; })
       .def_readonly("source", &CatalogueEntry::source)
       .def("__repr__", [](const CatalogueEntry& e) { return "<CatalogueEntry " + e.name + ">"; });
+  py::class_<BearingCandidate>(m, "BearingCandidate",
+                               "One bearing that a designation may stand for.")
+      .def_readonly("orders", &BearingCandidate::orders)
+      .def_readonly("weight", &BearingCandidate::weight, "Prior probability; the sum is 1.")
+      .def_readonly("basis", &BearingCandidate::basis, "What it rests on, in words.");
 }
 
 }  // namespace
@@ -126,6 +135,21 @@ void add_bearing(py::module_& m) {
       "at_speed",
       [](const DefectOrders& orders, double rpm) { return at_speed(orders, shaft_rate(Rpm{rpm})); },
       py::arg("orders"), py::arg("speed_rpm"), "The four frequencies at one shaft speed.");
+  m.def(
+      "bearing_candidates",
+      [](const std::string& designation, std::optional<int> rolling_elements,
+         std::optional<std::tuple<double, double, double>> sizes_mm) {
+        BearingHints hints{rolling_elements, std::nullopt};
+        if (sizes_mm)
+          hints.sizes = BoundaryDimensions{std::get<0>(*sizes_mm), std::get<1>(*sizes_mm),
+                                           std::get<2>(*sizes_mm)};
+        return take(bearing_candidates(designation, hints));
+      },
+      py::arg("designation"), py::kw_only(), py::arg("rolling_elements") = std::nullopt,
+      py::arg("sizes_mm") = std::nullopt,
+      "What a designation may stand for, the likeliest first, with probabilities: rows of the\n"
+      "catalogue, else estimates from type and sizes.\n\n"
+      "rolling_elements: counted in a row. sizes_mm: bore, outside diameter, width, measured.");
   m.def(
       "find_bearing",
       [](const std::string& designation) { return take(find_bearing(designation)); },

@@ -1,5 +1,5 @@
 #include "arguments.hpp"
-#include "bearingdsp/bearing/catalogue.hpp"
+#include "bearingdsp/bearing/candidates.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/report/html.hpp"
 #include "bearingdsp/report/json.hpp"
@@ -14,7 +14,7 @@ namespace bearingdsp::python {
 std::vector<DefectOrders> bearing_argument(const py::object& bearing) {
   if (bearing.is_none()) return {};
   if (py::isinstance<py::str>(bearing))
-    return variants(take(find_bearing(py::cast<std::string>(bearing))));
+    return orders_of(take(bearing_candidates(py::cast<std::string>(bearing))));
   if (py::isinstance<DefectOrders>(bearing)) return {py::cast<DefectOrders>(bearing)};
   if (py::isinstance<BearingGeometry>(bearing))
     return {take(defect_orders(py::cast<BearingGeometry>(bearing)))};

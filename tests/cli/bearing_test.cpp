@@ -48,7 +48,7 @@ TEST_CASE("bearing: measured sizes give numbers, in mm and in inches") {
 }
 
 TEST_CASE("bearing: a maker's own suffix is said to be that") {
-  CHECK(has(run({"bearing", "6205-2Z/C3 WT"}).out, "WT is not common to the trade"));
+  CHECK(has(run({"bearing", "6205-2Z/C3 WX"}).out, "WX is not common to the trade"));
 }
 
 TEST_CASE("bearing: wrong input ends with 2 and one line") {

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <string_view>
 
-#include "bearingdsp/bearing/catalogue.hpp"
+#include "bearingdsp/bearing/candidates.hpp"
 #include "bearingdsp/bearing/designation.hpp"
 #include "invariants.hpp"
 
@@ -27,6 +27,14 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
       const auto again = read_designation(d.basic());
       fuzz::require(again.has_value() && again->front().basic() == d.basic());
     }
+  }
+  const auto candidates = bearing_candidates(text);
+  if (!candidates) fuzz::require_error_line(candidates.error());
+  if (candidates) {
+    fuzz::require(!candidates->empty());
+    for (const BearingCandidate& c : *candidates)
+      fuzz::require(std::isfinite(c.orders.bpfo.value()) && c.orders.bpfo.value() > 0 &&
+                    c.weight > 0 && c.weight <= 1 + 1e-9);
   }
   const auto rows = find_bearing(text);
   if (!rows) fuzz::require_error_line(rows.error());

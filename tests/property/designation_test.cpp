@@ -35,13 +35,15 @@ std::string made(Random& random) {
          classes[pick(random, classes.size())];
 }
 
-/// Every series of the table, as it is written before the bore code.
+/// Every series of the table, as it is written before the bore code; not inch sizes, whose codes
+/// are their own, and not the GOST numbers, which are read as those of the plan where both fit.
 std::vector<std::string> all_series() {
   std::ifstream in{TESTS_SOURCE_DIR "/../libbearingdsp/data/designation_series.csv"};
   std::vector<std::string> series;
   for (std::string line; std::getline(in, line);) {
     const auto letters = line.find(',');
-    if (line.starts_with('#') || line.starts_with("letters") || letters == std::string::npos)
+    if (line.starts_with('#') || line.starts_with("letters") || letters == std::string::npos ||
+        line.find(",inch,") != std::string::npos || line.find("GOST") != std::string::npos)
       continue;
     const auto figures = line.find(',', letters + 1);
     series.push_back(line.substr(0, letters) + line.substr(letters + 1, figures - letters - 1));

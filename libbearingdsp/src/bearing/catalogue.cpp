@@ -19,6 +19,7 @@ using table::Row;
 using table::Table;
 
 const std::vector<std::string> columns = {"name",
+                                          "inside",
                                           "envelope",
                                           "rolling_elements",
                                           "element_diameter",
@@ -29,6 +30,8 @@ const std::vector<std::string> columns = {"name",
                                           "bpfi",
                                           "bsf",
                                           "ftf",
+                                          "spread",
+                                          "weight",
                                           "status",
                                           "source"};
 
@@ -42,16 +45,26 @@ Result<EntryStatus> status_of(const Table& t, const Row& row) {
                  "use confirmed, inferred, memory or user");
 }
 
-/// Measured spread of what is known of one and the same bearing: the published pitch diameters of
-/// 6205 (38.5 to 39.1) and of 6203 (28.5 to 29.05) move the rings' orders by 0.3 % and the spin by
-/// 1 % to either side.
-void set_uncertainty(DefectOrders& orders, EntryStatus status) {
-  if (status == EntryStatus::user) return;
-  constexpr double rings = 0.003;
-  constexpr double spin = 0.0105;
-  orders.part_uncertainty = {rings, rings, spin, rings};
-  orders.relative_uncertainty = spin;
+/// d cos(a) / D of a row, from its ring orders.
+double ratio_of(const DefectOrders& o) { return 1 - 2 * o.bpfo.value() / o.rolling_elements; }
+
+/// Half-widths of the orders from that of x = d cos(a) / D, as a fraction of it: BPFO and FTF go
+/// with 1 - x, BPFI with 1 + x, BSF with (1 - x^2) / x. Closed form: first derivatives.
+void set_uncertainty(DefectOrders& orders, double spread) {
+  const double x = ratio_of(orders);
+  // A thrust bearing: the rings' orders are Z / 2 whatever its elements.
+  constexpr double thrust = 1e-6;
+  constexpr double of_thrust = 0.005;
+  const double outer = x > thrust ? spread * x / (1 - x) : of_thrust;
+  const double inner = x > thrust ? spread * x / (1 + x) : of_thrust;
+  const double spin = spread * (1 + x * x) / (1 - x * x);
+  orders.part_uncertainty = {outer, inner, spin, outer};
+  orders.relative_uncertainty = std::max(spin, outer);
 }
+
+/// Measured spread of what is known of one and the same bearing: the published pitch diameters of
+/// 6205 (38.5 to 39.1) and of 6203 (28.5 to 29.05) differ by 1 % to either side.
+constexpr double one_bearing_spread = 0.01;
 
 Result<BearingGeometry> geometry_of(const Table& t, const Row& row, int z) {
   const auto d = t.number(row, "element_diameter");
@@ -102,6 +115,16 @@ Result<CatalogueEntry> entry_of(const Table& t, const Row& row) {
   e.name = t.field(row, "name");
   e.envelope = t.field(row, "envelope");
   e.source = t.field(row, "source");
+  e.inside = t.field(row, "inside");
+  for (const auto& [column, value] :
+       {std::pair<std::string_view, double*>{"spread", &e.spread}, {"weight", &e.weight}}) {
+    if (t.field(row, column).empty()) continue;
+    const auto v = t.number(row, column);
+    if (!v) return v.error();
+    if (!(*v >= 0 && *v <= 1))
+      return t.error(row, column, fmt::format("{} is not between 0 and 1", *v), "give a fraction");
+    *value = *v;
+  }
   if (e.name.empty()) return t.error(row, "name", "is empty", "give the designation");
   const auto status = status_of(t, row);
   if (!status) return status.error();
@@ -125,7 +148,9 @@ Result<CatalogueEntry> entry_of(const Table& t, const Row& row) {
     e.geometry = *geometry;
     e.orders = *orders;
   }
-  set_uncertainty(e.orders, e.status);
+  if (!t.field(row, "spread").empty() || e.status != EntryStatus::user)
+    set_uncertainty(e.orders,
+                    std::max(e.spread, e.status == EntryStatus::user ? 0.0 : one_bearing_spread));
   e.orders.origin = OrdersOrigin::catalogue;
   e.orders.source =
       fmt::format("{} in {}{}{}", e.name, t.where, e.source.empty() ? "" : ": ", e.source);
@@ -134,31 +159,37 @@ Result<CatalogueEntry> entry_of(const Table& t, const Row& row) {
 
 /// Middle and half-widths of rows that agree. The middle keeps bpfo + bpfi = Z and bpfo = Z ftf.
 void merge(const std::vector<const CatalogueEntry*>& rows, DefectOrders& merged) {
-  const auto range = [&](Part part) {
-    std::pair<double, double> r{HUGE_VAL, 0};
-    for (const auto* e : rows) {
-      const double k = e->orders.of(part).value();
-      const double own = e->orders.uncertainty(part);
-      r.first = std::min(r.first, k * (1 - own));
-      r.second = std::max(r.second, k * (1 + own));
-    }
-    return r;
-  };
-  const auto middle = [](std::pair<double, double> r) { return 0.5 * (r.first + r.second); };
-  merged.bpfo = Order{middle(range(Part::outer_ring))};
+  std::pair<double, double> x{HUGE_VAL, 0}, bsf{HUGE_VAL, 0};
+  double spread = 0;
+  bool listed = false;  // not only in the user's own list
+  for (const auto* e : rows) {
+    const double own = ratio_of(e->orders);
+    x = {std::min(x.first, own), std::max(x.second, own)};
+    const double spin = e->orders.bsf.value();
+    bsf = {std::min(bsf.first, spin), std::max(bsf.second, spin)};
+    spread = std::max(spread, e->spread);
+    listed = listed || e->status != EntryStatus::user;
+  }
+  const double middle = 0.5 * (x.first + x.second);
+  const double half = middle > 0 ? 0.5 * (x.second - x.first) / middle : 0.0;
+  // What manufacturers build spreads by `spread` in all: the rows show a part of it.
+  const double margin = listed ? one_bearing_spread : 0.0;
+  const double width = std::max(spread - half, half + margin);
+  merged.bpfo = Order{0.5 * merged.rolling_elements * (1 - middle)};
   merged.bpfi = Order{merged.rolling_elements - merged.bpfo.value()};
   merged.ftf = merged.bpfo / merged.rolling_elements;
-  merged.bsf = Order{middle(range(Part::rolling_element))};
-  merged.relative_uncertainty = 0;
-  for (int p = 0; p < part_count; ++p) {
-    const Part part = static_cast<Part>(p);
-    const auto [low, high] = range(part);
-    const double centre = merged.of(part).value();
-    const double half = std::max(high / centre - 1, 1 - low / centre);
-    merged.part_uncertainty[static_cast<std::size_t>(p)] = half;
-    merged.relative_uncertainty = std::max(merged.relative_uncertainty, half);
-  }
+  merged.bsf = Order{0.5 * (bsf.first + bsf.second)};
+  set_uncertainty(merged, width);
+  const double spin = (bsf.second / bsf.first - 1) / 2 + margin;
+  auto& spin_width = merged.part_uncertainty[static_cast<std::size_t>(Part::rolling_element)];
+  spin_width = std::max(spin_width, spin);
+  merged.relative_uncertainty = std::max(merged.relative_uncertainty, spin_width);
   merged.source += fmt::format(" (and {} more that agree)", rows.size() - 1);
+}
+
+/// Begins with a figure and so is a number of a bearing, not a name.
+bool all_figures(std::string_view text) {
+  return !text.empty() && text.front() >= '0' && text.front() <= '9';
 }
 
 Catalogue parsed_built_in() {
@@ -223,17 +254,21 @@ Result<std::vector<CatalogueEntry>> find_bearing(std::string_view designation,
       if (!e.envelope.empty() && compact_designation(e.envelope) == basic) rows.push_back(e);
     if (!rows.empty()) return rows;
   }
+  // Only names of letters are offered: a number one figure away is another bearing.
   std::vector<std::string> known;
-  for (const auto& e : catalogue.entries) known.push_back(compact_designation(e.name));
+  for (const auto& e : catalogue.entries)
+    if (auto text = compact_designation(e.name); !all_figures(text))
+      known.push_back(std::move(text));
   const std::string otherwise =
       "give the number of elements, better with the two diameters, instead";
-  auto advice = did_you_mean(wanted.back(), known, "");
-  if (advice.empty()) advice = did_you_mean(wanted.front(), known, otherwise);
+  std::string advice;
+  if (!all_figures(wanted.back())) advice = did_you_mean(wanted.back(), known, "");
+  if (advice.empty()) advice = otherwise;
   return Error{Errc::not_found, fmt::format("bearing '{}'", designation.substr(0, 60)),
                "is not in the catalogue", std::move(advice)};
 }
 
-std::vector<DefectOrders> variants(const std::vector<CatalogueEntry>& rows) {
+std::vector<BearingCandidate> weighted_variants(const std::vector<CatalogueEntry>& rows) {
   constexpr double same = 0.03;
   std::vector<std::vector<const CatalogueEntry*>> groups;
   std::vector<const CatalogueEntry*> sorted;
@@ -242,6 +277,7 @@ std::vector<DefectOrders> variants(const std::vector<CatalogueEntry>& rows) {
   std::stable_sort(sorted.begin(), sorted.end(), [](const auto* a, const auto* b) {
     return a->envelope.empty() != b->envelope.empty() ? a->envelope.empty() : a->status < b->status;
   });
+  double total = 0;
   for (const auto* r : sorted) {
     const auto fits = [&](const auto& g) {
       const auto& first = g.front()->orders;
@@ -253,13 +289,30 @@ std::vector<DefectOrders> variants(const std::vector<CatalogueEntry>& rows) {
       groups.push_back({r});
     else
       it->push_back(r);
+    total += r->weight;
   }
-  std::vector<DefectOrders> result;
+  std::vector<BearingCandidate> result;
   for (const auto& g : groups) {
-    DefectOrders merged = g.front()->orders;
-    if (g.size() > 1) merge(g, merged);
-    result.push_back(std::move(merged));
+    BearingCandidate c;
+    c.orders = g.front()->orders;
+    if (g.size() > 1)
+      merge(g, c.orders);
+    else if (g.front()->spread > one_bearing_spread)
+      set_uncertainty(c.orders, g.front()->spread);
+    c.weight = 0;
+    for (const auto* r : g) c.weight += r->weight / (total > 0 ? total : 1);
+    c.basis =
+        g.size() == 1 ? "catalogue, 1 source" : fmt::format("catalogue, {} sources", g.size());
+    result.push_back(std::move(c));
   }
+  std::stable_sort(result.begin(), result.end(),
+                   [](const auto& a, const auto& b) { return a.weight > b.weight; });
+  return result;
+}
+
+std::vector<DefectOrders> variants(const std::vector<CatalogueEntry>& rows) {
+  std::vector<DefectOrders> result;
+  for (auto& c : weighted_variants(rows)) result.push_back(std::move(c.orders));
   return result;
 }
 

@@ -6,6 +6,7 @@ namespace bearingdsp::data {
 
 extern const std::string_view bearings;
 extern const std::string_view boundary_dimensions;
+extern const std::string_view inside_ranges;
 extern const std::string_view designation_series;
 extern const std::string_view designation_suffixes;
 extern const std::string_view radial_clearance;

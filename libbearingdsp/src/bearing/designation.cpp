@@ -12,7 +12,8 @@
 #include <utility>
 
 #include "bearing/naming.hpp"
-#include "bearingdsp/bearing/estimate.hpp"
+#include "bearing/size_table.hpp"
+#include "bearing/special_bore.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -22,6 +23,7 @@ constexpr std::size_t most_wild = 3;   // unreadable characters; each one multip
 constexpr int unread_cost = 100;       // a character that nothing explains
 constexpr int across_blank_cost = 10;  // a suffix that a blank or hyphen cuts in two
 constexpr int token_cost = 1;          // so that few long suffixes win over many short ones
+constexpr int other_plan_cost = 3;  // another numbering plan, where the usual one reads it as well
 
 bool figure(char c) { return c >= '0' && c <= '9'; }
 bool letter(char c) { return c >= 'A' && c <= 'Z'; }
@@ -172,6 +174,13 @@ std::vector<Bore> bores_at(const Written& w, std::size_t at, const naming::Serie
   const bool ball = series.type == BearingType::deep_groove_ball ||
                     series.type == BearingType::self_aligning_ball;
   if (at >= c.size() || !figure(c[at])) return found;
+  if (series.dimension_series == "inch") {
+    for (const auto& row : size_table::rows())
+      if (row.series == series.letters + series.figures &&
+          c.compare(at, row.code.size(), row.code) == 0)
+        found.push_back({row.code, row.size.bore, true, at + row.code.size()});
+    return found;
+  }
   if (w.slash(at)) {
     for (std::size_t end = at + 1; end <= std::min(at + 4, c.size()) && figure(c[end - 1]); ++end) {
       int mm = 0;
@@ -219,7 +228,7 @@ void take(Designation& d, const naming::Suffix& s) {
     d.clearance = clearance_named(value.substr(value.find(':') + 1));
     d.clearance_marked = true;
   }
-  if (s.group == "angle") {
+  if (s.group == "angle" && !d.contact_angle && !value.empty()) {
     double degrees = 0;
     std::from_chars(value.data(), value.data() + value.size(), degrees);
     d.contact_angle = Degrees{degrees};
@@ -288,6 +297,12 @@ class Reader {
     d.bore_mm = best_.bore.mm;
     d.usual_bore = best_.bore.usual;
     tails(d.type).write(best_.bore.end, d);
+    if (!best_.series->suffix.empty())
+      for (const naming::Suffix* row : naming::suffixes_from(best_.series->suffix[0]))
+        if (row->text == best_.series->suffix) {
+          take(d, *row);
+          break;
+        }
     return r;
   }
 
@@ -305,7 +320,8 @@ class Reader {
   }
 
   void try_series(const naming::Series& s) {
-    if (s.letters.size() > letters_end_ || s.figures[0] != w_.chars[letters_end_]) return;
+    if (s.letters.size() > letters_end_) return;
+    if (!s.figures.empty() && s.figures[0] != w_.chars[letters_end_]) return;
     const std::size_t prefix = letters_end_ - s.letters.size();
     if (w_.chars.compare(prefix, s.letters.size(), s.letters) != 0) return;
     if (w_.chars.compare(letters_end_, s.figures.size(), s.figures) != 0) return;
@@ -315,7 +331,8 @@ class Reader {
     for (Bore& bore : bores_at(w_, after, s)) {
       const Way& behind = tails(s.type).from(bore.end);
       if (torn_number(bore.end, behind)) continue;
-      const int cost = unread_cost * static_cast<int>(prefix) + behind.cost;
+      const int cost = unread_cost * static_cast<int>(prefix) + behind.cost +
+                       (s.suffix.empty() ? 0 : other_plan_cost);
       if (cost < best_.cost || (cost == best_.cost && bore.end > best_.bore.end))
         best_ = {&s, prefix, std::move(bore), cost};
     }
@@ -347,7 +364,12 @@ void read_each(const Written& w, std::size_t from, std::vector<Reading>& reading
   read_each(one, at, readings);
 }
 
-bool in_size_table(const Designation& d) { return boundary_dimensions(d.basic()).has_value(); }
+/// The sizes that motors have: those that four manufacturers' tables list alike.
+bool in_size_table(const Designation& d) {
+  const auto* row = size_table::find(d.dimension_series, d.bore_code);
+  return row != nullptr && row->seen == "four" && d.type == BearingType::deep_groove_ball &&
+         d.series.size() == 2;
+}
 
 /// Rank of a reading among those that explain as much of the text.
 std::size_t series_rank(const Designation& d) {
@@ -423,11 +445,14 @@ std::string_view name(Closure closure) noexcept {
 std::string Designation::basic() const { return letters + series + bore_code; }
 
 std::string Designation::text() const {
-  std::string t = prefix.empty() ? basic() : prefix + " " + basic();
+  // A word apart from the number is skipped when it is read: letters stay attached.
+  const bool word = std::all_of(prefix.begin(), prefix.end(), letter);
+  std::string t = word ? prefix + basic() : prefix + " " + basic();
   bool first = true;
   for (const auto& s : suffixes) {
     const bool slash = s.group == "clearance" || s.group == "tolerance" || s.group == "heat" ||
-                       s.group == "electric" || s.makers_own();
+                       s.group == "electric" || s.makers_own() ||
+                       (s.group == special_bore_group && s.text.find('/') == std::string::npos);
     const bool attached = first && s.group == "angle";
     if (!attached) t += slash ? '/' : '-';
     t += s.text;
@@ -444,6 +469,115 @@ std::vector<std::string> Designation::makers_own() const {
   return own;
 }
 
+namespace {
+
+/// Letters that begin a series of the plan: NU, UC ...
+bool series_letters(std::string_view word) {
+  const auto& all = naming::series();
+  return std::any_of(all.begin(), all.end(), [&](const auto& s) { return s.letters == word; });
+}
+
+std::string upper(std::string_view text) {
+  std::string t{text};
+  for (char& c : t)
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+  return t;
+}
+
+/// Without the words before the number: whoever made it, "bearing", "DE:". A word holds no figure
+/// and is set apart; what begins a series is none.
+std::string_view without_words(std::string_view text) {
+  constexpr std::string_view apart = " \t\r\n";
+  for (;;) {
+    const auto begin = text.find_first_not_of(apart);
+    if (begin == std::string_view::npos) return text;
+    const auto end = text.find_first_of(apart, begin);
+    if (end == std::string_view::npos) return text;
+    const std::string_view word = text.substr(begin, end - begin);
+    const auto letters = static_cast<std::size_t>(std::count_if(
+        word.begin(), word.end(), [](char c) { return letter(c >= 'a' && c <= 'z' ? 'A' : c); }));
+    const bool figures = std::any_of(word.begin(), word.end(),
+                                     [](char c) { return figure(c) || c == '?' || c == '*'; });
+    const bool more =
+        std::any_of(text.begin() + static_cast<std::ptrdiff_t>(end), text.end(), figure);
+    if (figures || letters < 2 || !more || series_letters(upper(word))) return text;
+    text.remove_prefix(end);
+  }
+}
+
+/// The figure that a letter is often read for.
+char misread(char c) {
+  constexpr std::pair<char, char> alike[] = {{'O', '0'}, {'Q', '0'}, {'D', '0'},
+                                             {'I', '1'}, {'L', '1'}, {'Z', '2'},
+                                             {'S', '5'}, {'G', '6'}, {'B', '8'}};
+  for (const auto& [wrong, right] : alike)
+    if (c == wrong) return right;
+  return c;
+}
+
+/// The reading with the fewest letters of the basic number taken for figures that explains all of
+/// it.
+std::optional<Reading> with_figures(const Written& w) {
+  std::vector<std::size_t> doubtful;
+  constexpr std::size_t basic = 7;  // no basic number is longer
+  for (std::size_t i = 0; i < std::min(basic, w.chars.size()); ++i)
+    if (misread(w.chars[i]) != w.chars[i]) doubtful.push_back(i);
+  constexpr std::size_t most = 4;
+  if (doubtful.size() > most) doubtful.resize(most);
+  std::optional<Reading> best;
+  std::size_t fewest = most + 1;
+  for (std::size_t bits = 1; bits < (std::size_t{1} << doubtful.size()); ++bits) {
+    Written likely = w;
+    std::size_t changed = 0;
+    for (std::size_t k = 0; k < doubtful.size(); ++k)
+      if ((bits >> k & 1U) != 0) {
+        likely.chars[doubtful[k]] = misread(likely.chars[doubtful[k]]);
+        ++changed;
+      }
+    auto r = Reader{likely}.best();
+    if (!r || r->cost >= unread_cost || !r->designation.usual_bore) continue;
+    if (!best || changed < fewest || (changed == fewest && r->cost < best->cost)) {
+      best = std::move(r);
+      fewest = changed;
+    }
+  }
+  return best;
+}
+
+/// All readings; where there is none, those behind the first token (a prefix with figures, as E2).
+std::vector<Reading> readings_of(std::string_view text) {
+  std::vector<Reading> readings;
+  const Written w = written(text);
+  read_each(w, 0, readings);
+  if (!readings.empty() || w.chars.find('?') != std::string::npos) return readings;
+  const auto end = text.find_first_of(" .-_");
+  if (end == std::string_view::npos || end == 0 || end > 5) return readings;
+  const std::string first = upper(text.substr(0, end));
+  if (!std::all_of(first.begin(), first.end(), [](char c) { return letter(c) || figure(c); }) ||
+      !std::any_of(first.begin(), first.end(), letter))
+    return readings;
+  read_each(written(text.substr(end + 1)), 0, readings);
+  std::erase_if(readings, [](const Reading& r) { return !r.designation.prefix.empty(); });
+  for (auto& r : readings) {
+    r.designation.prefix = first + r.designation.prefix;
+    r.cost += unread_cost;
+  }
+  return readings;
+}
+
+void set_special_bore(Designation& d, const SpecialBore& special) {
+  const bool inches = special.text.find('/') != std::string::npos;
+  SuffixReading reading{
+      special.text, std::string{special_bore_group},
+      fmt::format("bore {:g} mm{} instead of {:g} mm; outer ring and balls as of "
+                  "the plain number",
+                  special.mm, inches ? " (" + special.text + " in)" : "", d.bore_mm)};
+  d.suffixes.insert(d.suffixes.begin(), std::move(reading));
+  d.bore_mm = special.mm;
+}
+
+}  // namespace
+
 Result<std::vector<Designation>> read_designation(std::string_view text) {
   const auto refuse = [&](Errc code, std::string what, std::string advice) {
     return Error{code, fmt::format("designation '{}'", text.substr(0, longest)), std::move(what),
@@ -452,7 +586,9 @@ Result<std::vector<Designation>> read_designation(std::string_view text) {
   if (text.size() > longest)
     return refuse(Errc::bad_argument, fmt::format("is longer than {} characters", longest),
                   "give the number on the ring, like 6205-2Z C3");
-  const Written w = written(text);
+  const auto special = find_special_bore(without_words(text));
+  const std::string_view number = special ? std::string_view{special->rest} : without_words(text);
+  const Written w = written(number);
   if (w.chars.empty())
     return refuse(Errc::bad_argument, "holds neither letters nor figures",
                   "give the number on the ring, like 6205-2Z C3");
@@ -462,19 +598,19 @@ Result<std::vector<Designation>> read_designation(std::string_view text) {
         Errc::bad_argument,
         fmt::format("{} characters cannot be read; more than {} fit too much", wild, most_wild),
         "measure the bearing and give --bore, --outside and --width");
-  std::vector<Reading> readings;
-  read_each(w, 0, readings);
+  auto readings = readings_of(number);
   if (readings.empty()) {
-    Written likely = w;
-    for (char& c : likely.chars) c = c == 'O' ? '0' : c == 'I' || c == 'L' ? '1' : c;
-    if (const auto r = Reader{likely}.best(); r && r->cost < unread_cost)
+    if (const auto r = wild == 0 ? with_figures(w) : std::nullopt)
       return refuse(Errc::not_found, "no bearing series can be read in it",
                     fmt::format("did you mean {}?", r->designation.text()));
     return refuse(Errc::not_found, "no bearing series can be read in it",
                   "a basic number looks like 6205, NU205 or 22210; or measure the bearing and give "
                   "--bore, --outside and --width");
   }
-  return ranked(std::move(readings));
+  auto found = ranked(std::move(readings));
+  if (special)
+    for (Designation& d : found) set_special_bore(d, *special);
+  return found;
 }
 
 }  // namespace bearingdsp

@@ -2,15 +2,14 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <cmath>
 #include <numbers>
 #include <utility>
 
-#include "bearing/compact_name.hpp"
-#include "bearing/data.hpp"
-#include "bearing/table.hpp"
+#include "bearing/usual_inside.hpp"
+#include "bearingdsp/bearing/designation.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
+#include "bearingdsp/bearing/size.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -26,18 +25,18 @@ double diameter_ratio(int z) {
 struct HalfWidths {
   double outer, inner, spin, cage;
 };
-/// Over all rows of the catalogue the largest deviations are 10.2, 7.5, 39 and 10.2 % (a
-/// filling-slot ball bearing); without it 6.0, 4.8, 38 and 6.0 %.
-constexpr HalfWidths any_bearing{0.11, 0.08, 0.40, 0.11};
-/// Over its rows of single-row radial ball bearings 3.9, 2.6, 14.4 and 3.9 %.
+/// Over all rows of the catalogue but thrust bearings the largest deviations are 10.3, 7.6, 41 and
+/// 10.3 % (a filling-slot ball bearing; an angular contact bearing).
+constexpr HalfWidths any_bearing{0.11, 0.08, 0.42, 0.11};
+/// Over its rows of single-row radial ball bearings 3.6, 1.8, 13.3 and 3.6 %.
 constexpr HalfWidths ball_bearing{0.04, 0.026, 0.15, 0.04};
 
-DefectOrders estimated(int z, HalfWidths w, OrdersOrigin origin, std::string source) {
+DefectOrders estimated(int z, HalfWidths w) {
   DefectOrders o = defect_orders({z, diameter_ratio(z), 1, Degrees{0}}).value();
   o.part_uncertainty = {w.outer, w.inner, w.spin, w.cage};
   o.relative_uncertainty = w.spin;
-  o.origin = origin;
-  o.source = std::move(source);
+  o.origin = OrdersOrigin::element_count;
+  o.source = fmt::format("estimated from {} rolling elements", z);
   return o;
 }
 
@@ -51,9 +50,7 @@ Result<DefectOrders> orders_from_element_count(int z, BearingMake make) {
   if (z < 4 || z > 60)
     return Error{Errc::bad_argument, "number of rolling elements",
                  fmt::format("{} is out of range", z), "count those of one row: 4 to 60"};
-  return estimated(z, make == BearingMake::any ? any_bearing : ball_bearing,
-                   OrdersOrigin::element_count,
-                   fmt::format("estimated from {} rolling elements", z));
+  return estimated(z, make == BearingMake::any ? any_bearing : ball_bearing);
 }
 
 Result<std::vector<DefectOrders>> orders_from_boundary(const BoundaryDimensions& b) {
@@ -64,50 +61,27 @@ Result<std::vector<DefectOrders>> orders_from_boundary(const BoundaryDimensions&
     return refuse(
         fmt::format("bore {:g} is not below outside diameter {:g}", b.bore, b.outside_diameter),
         "check that the two are not swapped");
-  const double pitch = 0.5 * (b.bore + b.outside_diameter);
-  const double section = 0.5 * (b.outside_diameter - b.bore);
-  constexpr double smallest = 0.50;  // element diameter as a part of the ring section
-  constexpr double largest = 0.68;
-  constexpr double likeliest = 0.605;
-  constexpr double widest = 0.80;  // element diameter as a part of the width
-  constexpr double narrowest = 0.40;
-  std::vector<std::pair<double, int>> fits;
-  for (int z = 5; z <= 60; ++z) {
-    const double d = diameter_ratio(z) * pitch;
-    const bool in_section = d >= smallest * section && d <= largest * section;
-    const bool in_width = d >= narrowest * b.width && d <= widest * b.width;
-    if (in_section && in_width) fits.emplace_back(std::abs(d / section - likeliest), z);
-  }
-  if (fits.empty())
+  // Width by ring section of the deep groove bearings in the size table: 0.65 (160xx) to 1.9
+  // (623xx).
+  constexpr double narrowest = 0.5;
+  constexpr double widest = 2.2;
+  const double shape = b.width / (0.5 * (b.outside_diameter - b.bore));
+  if (shape < narrowest || shape > widest)
     return refuse(
         fmt::format("no ball set fits {:g} x {:g} x {:g} mm", b.bore, b.outside_diameter, b.width),
         "this holds for single-row radial ball bearings; give the geometry instead");
-  std::sort(fits.begin(), fits.end());
-  std::vector<DefectOrders> candidates;
-  candidates.reserve(fits.size());
-  for (const auto& [distance, z] : fits)
-    candidates.push_back(
-        estimated(z, ball_bearing, OrdersOrigin::boundary,
-                  fmt::format("estimated from {:g} x {:g} x {:g} mm, if it has {} elements", b.bore,
-                              b.outside_diameter, b.width, z)));
-  return candidates;
+  usual_inside::Known known;
+  known.sizes = b;
+  std::vector<DefectOrders> orders;
+  for (auto& c : usual_inside::candidates(known)) orders.push_back(std::move(c.orders));
+  return orders;
 }
 
 Result<BoundaryDimensions> boundary_dimensions(std::string_view designation) {
-  static const auto t = table::read(data::boundary_dimensions, "boundary dimensions",
-                                    {"name", "bore", "outside_diameter", "width", "chamfer"});
-  if (!t) return t.error();
-  for (const auto& basic : basic_designations(designation))
-    for (const auto& row : t->rows) {
-      if (t->field(row, "name") != basic) continue;
-      const auto bore = t->number(row, "bore");
-      const auto outside = t->number(row, "outside_diameter");
-      const auto width = t->number(row, "width");
-      if (!bore) return bore.error();
-      if (!outside) return outside.error();
-      if (!width) return width.error();
-      return BoundaryDimensions{*bore, *outside, *width};
-    }
+  const auto readings = read_designation(designation);
+  if (!readings) return readings.error();
+  if (const auto size = size_of(readings->front()).boundary(); size && readings->size() == 1)
+    return *size;
   return Error{Errc::not_found, fmt::format("bearing '{}'", designation.substr(0, 60)),
                "its boundary dimensions are not listed", "give bore, outside diameter and width"};
 }

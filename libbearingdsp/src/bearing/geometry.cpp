@@ -33,9 +33,9 @@ Result<DefectOrders> defect_orders(const BearingGeometry& g, Rotation rotation) 
     return refuse(fmt::format("pitch diameter {}", g.pitch_diameter),
                   "give a positive size in the unit of the element diameter");
   const double angle = g.contact_angle.value();
-  if (!(angle >= 0 && angle < 90))
+  if (!(angle >= 0 && angle <= 90))
     return refuse(fmt::format("contact angle {} degrees", angle),
-                  "give an angle from 0 to below 90 degrees");
+                  "give an angle from 0 (radial) to 90 degrees (thrust)");
   if (g.element_diameter >= g.pitch_diameter)
     return refuse(fmt::format("element diameter {} is not below pitch diameter {}",
                               g.element_diameter, g.pitch_diameter),
@@ -53,7 +53,7 @@ Result<DefectOrders> defect_orders(const BearingGeometry& g, Rotation rotation) 
     return refuse("both rings turn together, so nothing rolls", "give two different ring speeds");
 
   const double ratio = g.element_diameter / g.pitch_diameter;
-  const double x = ratio * std::cos(angle * std::numbers::pi / 180);
+  const double x = angle < 90 ? ratio * std::cos(angle * std::numbers::pi / 180) : 0.0;
   const double half_z = 0.5 * g.rolling_elements;
   DefectOrders orders;
   orders.bpfo = Order{half_z * relative * (1 - x)};

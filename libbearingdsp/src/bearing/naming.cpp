@@ -68,13 +68,15 @@ ByFirst sorted_by_first() {
 
 std::vector<Series> read_series() {
   const auto t = table::read(data::designation_series, "designation series",
-                             {"letters", "series", "type", "dimension_series", "detail"})
+                             {"letters", "series", "type", "dimension_series", "detail",
+                              "inside_of", "suffix"})
                      .value();
   std::vector<Series> rows;
   for (const auto& r : t.rows)
     rows.push_back({std::string{t.field(r, "letters")}, std::string{t.field(r, "series")},
                     type_named(t.field(r, "type")), std::string{t.field(r, "dimension_series")},
-                    std::string{t.field(r, "detail")}});
+                    std::string{t.field(r, "detail")}, std::string{t.field(r, "inside_of")},
+                    std::string{t.field(r, "suffix")}});
   return rows;
 }
 

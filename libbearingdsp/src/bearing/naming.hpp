@@ -25,6 +25,8 @@ struct Series {
   std::string letters, figures;
   BearingType type{};
   std::string dimension_series, detail;
+  std::string inside_of;  ///< series whose rolling elements it shares; empty: its own
+  std::string suffix;     ///< what the number says like a suffix; may be empty
 };
 /// In the order in which readings are offered.
 [[nodiscard]] const std::vector<Series>& series();

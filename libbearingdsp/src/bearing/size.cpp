@@ -7,59 +7,17 @@
 #include <cstdint>
 #include <utility>
 
-#include "bearing/data.hpp"
 #include "bearing/naming.hpp"
-#include "bearing/table.hpp"
+#include "bearing/size_table.hpp"
 
 namespace bearingdsp {
 namespace {
 
-struct Row {
-  std::string series;  ///< dimension series: 10, 02, 03
-  std::string code;    ///< bore code
-  BoundaryDimensions size;
-  double chamfer{0};
-};
+using size_table::Row;
 
-/// Dimension series of the deep groove bearings that the table lists.
-constexpr std::pair<std::string_view, std::string_view> listed[] = {
-    {"60", "10"}, {"62", "02"}, {"63", "03"}};
-
-const std::vector<Row>& rows() {
-  // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<Row> all = [] {
-    const auto t = table::read(data::boundary_dimensions, "boundary dimensions",
-                               {"name", "bore", "outside_diameter", "width", "chamfer"})
-                       .value();
-    std::vector<Row> list;
-    for (const auto& r : t.rows) {
-      const std::string name{t.field(r, "name")};
-      Row row;
-      for (const auto& [deep_groove, series] : listed)
-        if (name.substr(0, 2) == deep_groove) row.series = series;
-      row.code = name.substr(2);
-      row.size = {t.number(r, "bore").value(), t.number(r, "outside_diameter").value(),
-                  t.number(r, "width").value()};
-      row.chamfer = t.number(r, "chamfer").value();
-      list.push_back(std::move(row));
-    }
-    return list;
-  }();
-  return all;
-}
-
-const Row* row_of(std::string_view dimension_series, std::string_view code) {
-  for (const Row& r : rows())
-    if (r.series == dimension_series && r.code == code) return &r;
-  return nullptr;
-}
-
-/// Row with the diameter series of this dimension series (its second figure).
-const Row* row_of_diameter(std::string_view dimension_series, std::string_view code) {
-  for (const Row& r : rows())
-    if (dimension_series.size() == 2 && r.series[1] == dimension_series[1] && r.code == code)
-      return &r;
-  return nullptr;
+/// The series of the size table that lists a designation.
+std::string table_series(const Designation& d) {
+  return d.dimension_series == "inch" ? d.letters + d.series : d.dimension_series;
 }
 
 /// Inserts up to bore 17 mm all have the outer ring of the next sizes, so the code says nothing.
@@ -76,17 +34,31 @@ double misfit(const std::optional<double>& measured, double nominal, double unde
   return difference < -under || difference > over ? HUGE_VAL : squared(difference);
 }
 
-/// The designations of the ISO plan's size, by naming series.
-std::vector<std::string> designations(std::string_view dimension_series, const Row& row,
-                                      bool any_width) {
+/// The basic number of a series and size: the plan's code, or the name of an inch size.
+std::string number_of(const naming::Series& s, const Row& row) {
+  return s.letters + s.figures + row.code;
+}
+
+/// Written for a size: not another number for the same bearing, nor another trade's numbering.
+bool own_number(const naming::Series& s) {
+  return s.type != BearingType::insert_ball && s.suffix.empty() &&
+         s.detail.find("also written") == std::string::npos;
+}
+
+/// The designations of a size, by naming series. `any_width`: only the diameters are of the row.
+std::vector<std::string> designations(const Row& row, bool any_width) {
   std::vector<std::string> found;
   for (const auto& s : naming::series()) {
-    if (s.dimension_series.size() != 2 || s.type == BearingType::insert_ball) continue;
-    const bool same = any_width ? s.dimension_series[1] == row.series[1] &&
-                                      row_of(s.dimension_series, row.code) == nullptr
-                                : s.dimension_series == dimension_series;
-    if (same && s.detail.find("also written") == std::string::npos)
-      found.push_back(s.letters + s.figures + row.code);
+    if (!own_number(s) && s.detail.find("inch size, two") == std::string::npos) continue;
+    const std::string series =
+        s.dimension_series == "inch" ? s.letters + s.figures : s.dimension_series;
+    const bool closed = row.series == series + "+";
+    bool same = series == row.series || closed;
+    if (any_width)
+      same = row.iso15() && s.dimension_series.size() == 2 && s.dimension_series != "inch" &&
+             s.dimension_series[1] == row.series[1] &&
+             size_table::find(s.dimension_series, row.code) == nullptr;
+    if (same) found.push_back(number_of(s, row) + (closed ? "-2Z" : ""));
   }
   return found;
 }
@@ -149,15 +121,15 @@ SizeCandidate candidate(const Row& row, double misfit_squared, bool width_fits) 
   SizeCandidate c;
   c.size = row.size;
   c.width_fits = width_fits;
-  if (width_fits) c.dimension_series = row.series;
-  c.designations = designations(row.series, row, !width_fits);
+  if (width_fits && row.iso15()) c.dimension_series = row.series;
+  c.designations = designations(row, !width_fits);
   c.misfit_mm = std::sqrt(misfit_squared);
   return c;
 }
 
 std::vector<SizeCandidate> three_nearest(const MeasuredSize& m) {
   std::vector<std::pair<double, const Row*>> all;
-  for (const Row& r : rows()) {
+  for (const Row& r : size_table::rows()) {
     const auto part = [](const std::optional<double>& v, double nominal) {
       return v ? squared(*v - nominal) : 0.0;
     };
@@ -186,30 +158,52 @@ MeasuredSize from_inches(const MeasuredSize& inches) {
   return {mm(inches.bore), mm(inches.outside_diameter), mm(inches.width)};
 }
 
+namespace {
+
+std::string source_of(const Row& row) {
+  const std::string plan = row.iso15()            ? "ISO 15 dimension series " + row.series
+                           : row.series[0] == '3' ? "ISO 355"
+                           : row.series[0] == '5' ? "ISO 104"
+                                                  : "a table of inch sizes";
+  if (row.seen == "four") return plan + ", four manufacturers' tables agree";
+  if (row.seen == "memory") return plan + ", from memory: measure it";
+  return plan + ", in a manufacturer's table (" + row.seen + ")";
+}
+
+/// Series with `+` lists what shields or seals make wider.
+const Row* row_of(const Designation& d) {
+  const std::string series = table_series(d);
+  if (d.closure != Closure::open)
+    if (const Row* closed = size_table::find(series + "+", d.bore_code)) return closed;
+  return size_table::find(series, d.bore_code);
+}
+
+}  // namespace
+
 BearingSize size_of(const Designation& d) {
   BearingSize s;
   s.bore = d.bore_mm;
-  const Row* row = row_of(d.dimension_series, d.bore_code);
+  const Row* row = row_of(d);
   const bool insert = d.type == BearingType::insert_ball;
   if (row != nullptr && !insert) {
     s.outside_diameter = row->size.outside_diameter;
     s.width = row->size.width;
     s.chamfer = row->chamfer;
-    s.source = fmt::format("ISO 15 dimension series {}, four makers' tables agree", row->series);
+    s.source = source_of(*row);
     return s;
   }
-  if (row == nullptr) row = row_of_diameter(d.dimension_series, d.bore_code);
+  if (row == nullptr) row = size_table::find_diameter(d.dimension_series, d.bore_code);
   if (row != nullptr && !insert_with_own_size(d.type, *row)) {
     s.outside_diameter = row->size.outside_diameter;
     s.source = fmt::format(
         "ISO 15 diameter series {} (outside diameter); the width is not in the tables here: look "
-        "it up at the maker",
+        "it up with the manufacturer",
         row->series.substr(1));
     return s;
   }
   s.source =
       "the bore follows from its code; outside diameter and width are not in the tables here: look "
-      "them up at the maker";
+      "them up with the manufacturer";
   return s;
 }
 
@@ -217,8 +211,8 @@ namespace {
 
 /// Sizes of the tables that the measures may be, best first.
 std::vector<SizeCandidate> fitting_sizes(const MeasuredSize& m, const SizeTolerance& t) {
-  std::vector<SizeCandidate> fitting;
-  for (const Row& r : rows()) {
+  std::vector<SizeCandidate> fitting, other_width;
+  for (const Row& r : size_table::rows()) {
     const double rings =
         misfit(m.bore, r.size.bore, t.bore_under, t.bore_over) +
         misfit(m.outside_diameter, r.size.outside_diameter, t.outside_under, t.outside_over);
@@ -226,8 +220,15 @@ std::vector<SizeCandidate> fitting_sizes(const MeasuredSize& m, const SizeTolera
     if (!std::isfinite(rings)) continue;
     if (std::isfinite(width))
       fitting.push_back(candidate(r, rings + width, true));
-    else if (m.bore && m.outside_diameter)
-      fitting.push_back(candidate(r, rings + squared(*m.width - r.size.width), false));
+    else if (m.bore && m.outside_diameter && r.iso15())
+      other_width.push_back(candidate(r, rings + squared(*m.width - r.size.width), false));
+  }
+  // Numbers whose width the tables do not know, where no size fits in all three.
+  if (fitting.empty() && !other_width.empty()) {
+    const auto nearest =
+        std::min_element(other_width.begin(), other_width.end(),
+                         [](const auto& a, const auto& b) { return a.misfit_mm < b.misfit_mm; });
+    fitting.push_back(*nearest);
   }
   std::stable_sort(fitting.begin(), fitting.end(), [](const auto& a, const auto& b) {
     return a.width_fits != b.width_fits ? a.width_fits : a.misfit_mm < b.misfit_mm;
@@ -244,6 +245,7 @@ Result<SizeSearch> find_by_size(const MeasuredSize& m, const SizeTolerance& t) {
   // A tenth of a millimetre off in all: a metric size explains the measures as well as an inch one.
   constexpr double good = 0.1;
   const bool metric = !search.fitting.empty() && search.fitting.front().width_fits &&
+                      !search.fitting.front().dimension_series.empty() &&
                       search.fitting.front().misfit_mm <= good;
   const std::string inch = as_inches(m);
   if (!metric) search.inch = inch;

@@ -7,7 +7,7 @@
 #include <charconv>
 #include <cmath>
 
-#include "bearingdsp/bearing/estimate.hpp"
+#include "bearingdsp/bearing/candidates.hpp"
 #include "core/near_miss.hpp"
 #include "machine/same_name.hpp"
 
@@ -67,35 +67,9 @@ std::optional<Millimetres> nema_height(int number) {
   return std::nullopt;
 }
 
-/// Only the sizes outside tell something: estimates, the likeliest number of elements first.
-Result<std::vector<DefectOrders>> from_boundary(const MachineBearing& bearing,
-                                                const Error& not_listed) {
-  const auto size = boundary_dimensions(bearing.designation);
-  if (!size) return not_listed;
-  auto candidates = orders_from_boundary(*size);
-  if (!candidates) return not_listed;
-  return candidates;
-}
-
-Result<std::vector<DefectOrders>> by_designation(const MachineBearing& bearing,
-                                                 const Catalogue& catalogue) {
-  const auto rows = find_bearing(bearing.designation, catalogue);
-  auto found = rows ? Result<std::vector<DefectOrders>>{variants(*rows)}
-                    : from_boundary(bearing, rows.error());
-  if (!found || !bearing.rolling_elements) return found;
-  auto& list = *found;
-  std::erase_if(list,
-                [&](const auto& o) { return o.rolling_elements != *bearing.rolling_elements; });
-  if (!list.empty()) return found;
-  // The count of the person who opened the bearing is worth more than the list.
-  auto estimate = orders_from_element_count(*bearing.rolling_elements, BearingMake::radial_ball);
-  if (!estimate) return estimate.error();
-  return std::vector<DefectOrders>{std::move(*estimate)};
-}
-
-Result<std::vector<DefectOrders>> only(Result<DefectOrders> orders) {
+Result<std::vector<BearingCandidate>> only(Result<DefectOrders> orders) {
   if (!orders) return orders.error();
-  return std::vector<DefectOrders>{std::move(*orders)};
+  return std::vector<BearingCandidate>{std::move(*orders)};
 }
 
 }  // namespace
@@ -193,11 +167,12 @@ Result<MeasuringPoint> find_point(const Machine& machine, std::string_view point
   return find_by_name(machine.points, point, "point", fmt::format("machine '{}'", machine.name));
 }
 
-Result<std::vector<DefectOrders>> bearing_variants(const MachineBearing& bearing,
-                                                   const Catalogue& catalogue) {
-  if (bearing.orders) return std::vector<DefectOrders>{*bearing.orders};
+Result<std::vector<BearingCandidate>> bearing_variants(const MachineBearing& bearing,
+                                                       const Catalogue& catalogue) {
+  if (bearing.orders) return std::vector<BearingCandidate>{*bearing.orders};
   if (bearing.geometry) return only(defect_orders(*bearing.geometry));
-  if (!bearing.designation.empty()) return by_designation(bearing, catalogue);
+  if (!bearing.designation.empty()) 
+    return bearing_candidates(bearing.designation, {bearing.rolling_elements, std::nullopt}, catalogue);
   if (bearing.rolling_elements) return only(orders_from_element_count(*bearing.rolling_elements));
   return Error{Errc::missing_metadata, "bearing", "nothing is known of it",
                "give its designation, geometry or number of elements"};

@@ -6,7 +6,6 @@
 #include <cmath>
 #include <utility>
 
-#include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/machine/limits.hpp"
 
 namespace bearingdsp {
@@ -58,19 +57,13 @@ std::string heat_by_seat(const ReplacementPlan& p) {
 
 /// What a person types to have the recordings judged; what the recorder decides stays blank unless
 /// the machine file knows it.
-/// Without an entry the commands need at least the number of elements.
-bool in_catalogue(const ReplacementPlan& p) {
-  return find_bearing(p.facts.designation.text()).has_value();
-}
-
 std::string command_for(const ReplacementPlan& p, std::string_view what,
                         const std::optional<Rpm>& speed) {
   if (!p.duty.machine_words.empty())
     return fmt::format("bearingdsp {} {}{}", what, p.duty.machine_words,
                        speed ? fmt::format(" --rpm {:.0f}", speed->value()) : "");
   return fmt::format("bearingdsp {} {} --rpm {} --unit {}", what,
-                     in_catalogue(p) ? fmt::format("--bearing \"{}\"", p.facts.designation.text())
-                                     : "--elements " + blank,
+                     fmt::format("--bearing \"{}\"", p.facts.designation.text()),
                      speed ? fmt::format("{:.0f}", speed->value()) : blank, blank);
 }
 
@@ -184,13 +177,10 @@ JobSection look_at_old(const ReplacementPlan& p) {
         "water or metal in it.",
         {}},
        {"Read the full number on the rings: " + blank +
-            ". If it differs from the card, stop "
-            "and ask." +
-            (in_catalogue(p) || !p.duty.machine_words.empty()
-                 ? std::string{}
-                 : " Count the balls or rollers of a row: " + blank +
-                       "; its number is not in the catalogue, and the commands of section 7 ask "
-                       "for them."),
+            ". If it differs from the card, stop and ask." +
+            (p.facts.candidates.size() > 1
+                 ? " Count the balls or rollers of a row, the number leaves it open: " + blank + "."
+                 : std::string{}),
         {}},
        {"Look at both raceways, elements, cage, bore and outside: flakes, grooves, dents, rust, "
         "red powder, blue colour. Photograph the load zone.",

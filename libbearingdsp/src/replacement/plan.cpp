@@ -35,7 +35,11 @@ Result<void> sensible(const Designation& d, const MotorDuty& m) {
   for (const auto& load : {m.radial_n, m.axial_n})
     if (load && !within(*load, 0, 1e7))
       return refuse(fmt::format("{:g} N is no load", *load), "give newtons, 0 or more");
-  if (m.shaft_mm && std::abs(*m.shaft_mm - d.bore_mm) > 1)
+  // A fit is at most 0.1 mm over the bore (ISO 286-2 to 500 mm); wear takes a few tenths. More is
+  // another shaft or another bearing.
+  constexpr double over = 0.2;
+  constexpr double worn = 0.5;
+  if (m.shaft_mm && (*m.shaft_mm > d.bore_mm + over || *m.shaft_mm < d.bore_mm - worn))
     return refuse(fmt::format("a shaft of {:g} mm does not belong to a bore of {:g} mm",
                               *m.shaft_mm, d.bore_mm),
                   "check both");

@@ -29,6 +29,7 @@ Json orders_json(const DefectOrders& o, std::optional<Rpm> speed) {
           {"bsf_hz", hz(o.bsf)},
           {"ftf_hz", hz(o.ftf)},
           {"relative_uncertainty", o.relative_uncertainty},
+          {"bpfo_relative_uncertainty", o.uncertainty(Part::outer_ring)},
           {"origin", name(o.origin)},
           {"source", o.source}};
 }
@@ -57,7 +58,11 @@ Json facts_json(const BearingFacts& f, std::optional<Rpm> speed) {
   j["suffixes"] = suffixes_json(d);
   j["makers_own"] = d.makers_own();
   j["variants"] = Json::array();
-  for (const DefectOrders& o : f.orders) j["variants"].push_back(orders_json(o, speed));
+  for (const BearingCandidate& c : f.candidates) {
+    j["variants"].push_back(orders_json(c.orders, speed));
+    j["variants"].back()["probability"] = c.weight;
+    j["variants"].back()["basis"] = c.basis;
+  }
   return j;
 }
 

@@ -90,7 +90,8 @@ ReportSection facts_section(const BearingFacts& f) {
   if (d.contact_angle)
     s.figures.push_back({"Contact angle", fmt::format("{}°", d.contact_angle->value())});
   if (d.type == BearingType::angular_contact_ball && !d.contact_angle)
-    s.figures.push_back({"Contact angle", "none marked: often 30°, look it up at the maker"});
+    s.figures.push_back(
+        {"Contact angle", "none marked: 30° or 40°, look it up with the manufacturer"});
   if (d.insulated_ring || d.ceramic_balls)
     s.figures.push_back(
         {"Current", d.insulated_ring ? "a ring is insulated" : "ceramic balls insulate"});
@@ -109,35 +110,40 @@ ReportSection orders_section(const BearingFacts& f, std::optional<Rpm> speed) {
   s.id = "defect-orders";
   s.title = speed ? fmt::format("Defect frequencies at {} rpm", significant(speed->value(), 5))
                   : "Defect frequencies, in events per turn of the shaft";
-  if (f.orders.empty()) {
+  if (f.candidates.empty()) {
     s.notes.emplace_back(
         "Not known for this number: give the number of elements and the diameters to "
         "'bearingdsp frequencies'.");
     return s;
   }
   ReportTable t;
-  const std::string unit = speed ? "Hz" : "per turn";
+  const std::string unit = speed ? "Hz" : "per revolution";
   t.columns = {{"Elements", "", true},     {"Outer ring", unit, true},
                {"Inner ring", unit, true}, {"Rolling element", unit, true},
-               {"Cage", unit, true},       {"Good to", "%", true}};
-  for (const DefectOrders& o : f.orders) {
+               {"Cage", unit, true},       {"+/-", "%", true},
+               {"Probability", "%", true}};
+  bool estimated = false;
+  for (const BearingCandidate& c : f.candidates) {
+    const DefectOrders& o = c.orders;
     const double times = speed ? shaft_rate(*speed).value() : 1;
     std::vector<std::string> row{fmt::format("{}", o.rolling_elements)};
     for (const Order k : {o.bpfo, o.bpfi, o.bsf, o.ftf})
       row.push_back(significant(k.value() * times, 4));
     row.push_back(significant(100 * o.uncertainty(Part::outer_ring), 2));
+    row.push_back(fmt::format("{:.0f}", 100 * c.weight));
     t.rows.push_back(std::move(row));
+    estimated = estimated || o.origin == OrdersOrigin::boundary;
   }
   s.table = std::move(t);
-  const bool estimated = f.orders.front().origin == OrdersOrigin::boundary;
+  const auto& best = f.candidates.front().orders;
+  if (best.origin != OrdersOrigin::boundary) s.notes.push_back("Known from: " + best.source + ".");
   if (estimated)
+    s.notes.emplace_back("Estimated from the type and the outer sizes where no source is known.");
+  if (f.candidates.size() > 1)
     s.notes.emplace_back(
-        "Estimated from the outer sizes, likeliest first; count the balls to know which row.");
-  else if (f.orders.size() > 1)
-    s.notes.emplace_back(
-        "Makers put different elements under this number; count them to know which row.");
-  if (!estimated) s.notes.push_back("Known from: " + f.orders.front().source + ".");
-  s.notes.emplace_back("Good to: of the rings; the rolling element is known less well.");
+        "Manufacturers put different elements under this number: count the elements.");
+  s.notes.emplace_back(
+      "+/-: of the rings, at that count, whoever made it; the rolling element is known less well.");
   return s;
 }
 
@@ -199,7 +205,7 @@ Report candidates_report(std::string_view asked, const std::vector<Designation>&
     return row[1].find('?') != std::string::npos;
   });
   if (gaps) s.notes.emplace_back("? in a size: not in the tables here.");
-  s.notes.emplace_back("Sizes: ISO 15, four makers' tables agree.");
+  s.notes.emplace_back("Sizes: ISO 15, ISO 355, ISO 104.");
   r.sections.push_back(std::move(s));
   return r;
 }
@@ -228,13 +234,15 @@ Report size_search_report(const MeasuredSize& measured, const SizeSearch& search
     s.notes.emplace_back("Measure again at several places; a worn ring is oval.");
   }
   if (!search.inch.empty())
-    s.notes.push_back(fmt::format(
-        "It may be an inch-size bearing, {}: those are not in the tables here, look it up at the "
-        "maker.",
-        search.inch));
+    s.notes.push_back(
+        search.fitting.empty()
+            ? fmt::format("It may be an inch-size bearing, {}, that the tables here do "
+                          "not list: look it up with the manufacturer.",
+                          search.inch)
+            : fmt::format("In inches: {}.", search.inch));
   s.notes.emplace_back(
-      "In the tables: bores 10 to 120 mm of ISO 15 dimension series 10, 02 and 03, four makers' "
-      "tables agree.");
+      "In the tables: bores to 340 mm of the usual series of ISO 15, ISO 355 and ISO 104, "
+      "sizes R and 16xx.");
   r.sections.push_back(std::move(s));
   return r;
 }

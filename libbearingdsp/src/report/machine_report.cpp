@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "bearingdsp/machine/limits.hpp"
+#include "bearingdsp/bearing/candidates.hpp"
 #include "bearingdsp/report/machine.hpp"
 #include "report/sections.hpp"
 
@@ -69,7 +70,7 @@ ReportSection bearings(const Machine& m) {
           fmt::format("{}: {}; {}", name(end), variants.error().what, variants.error().advice));
       continue;
     }
-    for (const DefectOrders& o : *variants)
+    for (const auto& o : orders_of(*variants))
       t.rows.push_back({std::string{name(end)}, title,
                         o.rolling_elements > 0 ? fmt::format("{}", o.rolling_elements) : "",
                         text(o.bpfo), text(o.bpfi), text(2 * o.bsf), text(o.ftf)});
@@ -172,7 +173,7 @@ Json json_of(const Machine& m) {
     if (!bearing) continue;
     Json b{{"end", name(end)}, {"designation", bearing->designation}, {"orders", Json::array()}};
     if (const auto variants = bearing_variants(*bearing))
-      for (const DefectOrders& o : *variants)
+      for (const auto& o : orders_of(*variants))
         b["orders"].push_back({{"rolling_elements", o.rolling_elements},
                                {"bpfo", o.bpfo.value()},
                                {"bpfi", o.bpfi.value()},

@@ -50,7 +50,9 @@ std::string origin_text(const DefectOrders& o) {
       break;
   }
   if (o.relative_uncertainty > 0)
-    text += fmt::format(", good to ±{} %", significant(100 * o.relative_uncertainty, 2));
+    text += fmt::format(", ±{} % (element ±{} %)",
+                        significant(100 * o.uncertainty(Part::outer_ring), 2),
+                        significant(100 * o.uncertainty(Part::rolling_element), 2));
   if (!o.source.empty()) text += fmt::format(" [{}]", o.source);
   return text;
 }

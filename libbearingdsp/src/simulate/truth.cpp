@@ -10,7 +10,7 @@
 #include <set>
 #include <vector>
 
-#include "bearingdsp/bearing/catalogue.hpp"
+#include "bearingdsp/bearing/candidates.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/core/foreign_text.hpp"
 #include "core/near_miss.hpp"
@@ -175,13 +175,13 @@ Result<DefectOrders> bearing_from(const Json& json, const std::string& where) {
     if (!r) return bad(where, r.error().what, r.error().advice);
     return r;
   }
-  const auto rows = find_bearing(designation);
-  if (!rows) return bad(where, rows.error().where + " " + rows.error().what, rows.error().advice);
-  const auto found = variants(*rows);
-  if (found.size() > 1)
+  const auto found = bearing_candidates(designation);
+  if (!found)
+    return bad(where, found.error().where + " " + found.error().what, found.error().advice);
+  if (found->size() > 1)
     return bad(where, fmt::format("{} is made with different elements", designation),
                "give the sizes instead");
-  return found.front();
+  return found->front().orders;
 }
 
 Result<Part> part_from(const std::string& text, const std::string& where) {

@@ -258,18 +258,21 @@ void add_families(const Fields& fields, const std::optional<DefectOrders>& order
   if (!orders) {
     add(1.7 * s.f, 13 * s.f, s.f, 0.15, 2, scored_harmonics);
   } else {
-    const double low = (1 - orders->relative_uncertainty - most_slip) * s.f;
-    const double high = (1 + orders->relative_uncertainty + 0.01) * s.f;
+    const auto low = [&](Part part) { return (1 - orders->uncertainty(part) - most_slip) * s.f; };
+    const auto high = [&](Part part) { return (1 + orders->uncertainty(part) + 0.01) * s.f; };
     const double outer = orders->bpfo.value();
     const double inner = orders->bpfi.value();
     const double element = 2 * orders->bsf.value();
     const double cage = orders->ftf.value();
-    add(low * outer, high * outer, s.f, 0.1, 3, scored_harmonics);
-    add(low * inner, high * inner, s.f, 0.35, 3, scored_harmonics);
-    add(low * element, high * element, cage * s.f, 0.2, 3, scored_harmonics);
+    add(low(Part::outer_ring) * outer, high(Part::outer_ring) * outer, s.f, 0.1, 3,
+        scored_harmonics);
+    add(low(Part::inner_ring) * inner, high(Part::inner_ring) * inner, s.f, 0.35, 3,
+        scored_harmonics);
+    add(low(Part::rolling_element) * element, high(Part::rolling_element) * element, cage * s.f,
+        0.2, 3, scored_harmonics);
     // Last the cage's own comb, with what the others left: it runs on as long as the outer ring's,
     // whose sidebands it makes, and its multiples fall close to simple fractions of 1x.
-    add(low * cage, high * cage, 0, 0, 12, scored_harmonics);
+    add(low(Part::cage) * cage, high(Part::cage) * cage, 0, 0, 12, scored_harmonics);
   }
   s.score += s.defect_score;
 }
@@ -409,13 +412,14 @@ std::vector<Scored> search(const Fields& fields, double low, double high,
     // Each comb may be a defect family of a shaft that shows no line of its own.
     const std::vector<Scored> combs = fitted;
     for (std::size_t i = 0; i < combs.size() && i < 6; ++i) {
-      for (const Order q : {orders->bpfo, orders->bpfi, 2 * orders->bsf}) {
+      for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element}) {
+        const Order q = part == Part::rolling_element ? 2 * orders->bsf : orders->of(part);
         if (!(q.value() > 0)) continue;
         Scored s;
         s.f = combs[i].f / q.value();
         if (s.f < low || s.f > high) continue;
         // Slip leaves the rate open by half a per cent even where the orders are exact.
-        s.sigma = s.f * std::hypot(5e-3, 0.5 * orders->relative_uncertainty);
+        s.sigma = s.f * std::hypot(5e-3, 0.5 * orders->uncertainty(part));
         s.from_defect = true;
         s.score = unseen_shaft;
         fitted.push_back(s);

@@ -30,11 +30,12 @@ MachineEnd other(MachineEnd end) {
 }
 
 bool same_frequencies(const DefectOrders& a, const DefectOrders& b) {
-  const double tolerance = slip + a.relative_uncertainty + b.relative_uncertainty;
-  const auto alike = [tolerance](Order x, Order y) {
-    return std::abs(x.value() - y.value()) <= tolerance * y.value();
+  const auto alike = [&](Part part) {
+    const double tolerance = slip + a.uncertainty(part) + b.uncertainty(part);
+    const double x = a.of(part).value(), y = b.of(part).value();
+    return std::abs(x - y) <= tolerance * y;
   };
-  return alike(a.bpfo, b.bpfo) || alike(a.bpfi, b.bpfi);
+  return alike(Part::outer_ring) || alike(Part::inner_ring);
 }
 
 /// Whether none of the variants of one could be taken for one of the other.
@@ -171,10 +172,10 @@ Result<PointSetup> point_setup(const Machine& machine, const MeasuringPoint& poi
   if (const auto& bearing = machine.bearing(point.end)) {
     auto variants = bearing_variants(*bearing);
     if (!variants) return variants.error();
-    s.diagnosis.bearings = equal_candidates(*variants);
+    s.diagnosis.bearings = std::move(*variants);
   }
   if (const auto& bearing = machine.bearing(other(point.end)))
-    if (auto variants = bearing_variants(*bearing)) s.other_end = equal_candidates(*variants);
+    if (auto variants = bearing_variants(*bearing)) s.other_end = std::move(*variants);
   return s;
 }
 

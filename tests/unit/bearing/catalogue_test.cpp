@@ -26,7 +26,7 @@ std::string refusal(const std::string& text) {
 
 TEST_CASE("every row of the catalogue stands: source, status, identities") {
   const auto& entries = built_in_catalogue().entries;
-  CHECK(entries.size() >= 90);
+  CHECK(entries.size() >= 900);
   for (const auto& e : entries) {
     CAPTURE(e.name);
     CHECK_FALSE(e.source.empty());
@@ -36,7 +36,8 @@ TEST_CASE("every row of the catalogue stands: source, status, identities") {
     CHECK(close_rel((e.orders.bpfo + e.orders.bpfi).value(), z, 3e-4));
     CHECK(close_rel(e.orders.bpfo.value(), z * e.orders.ftf.value(), 2e-3));
     const double x = 1 - 2 * e.orders.bpfo.value() / z;
-    CHECK(x > 0.05);
+    const bool thrust = e.geometry && e.geometry->contact_angle == Degrees{90};
+    CHECK((thrust ? x == 0.0 : x > 0.05));
     CHECK(x < 0.35);
   }
 }
@@ -97,11 +98,12 @@ TEST_CASE("designations are understood as people write them") {
   CHECK(find_bearing("KH 6006 C").value().front().geometry->contact_angle == Degrees{17});
 }
 
-TEST_CASE("a bearing that is not known is refused with near misses") {
+TEST_CASE("a bearing that is not known is refused, only names are suggested, never a number") {
   const auto r = find_bearing("6025");
   REQUIRE_FALSE(r);
   CHECK(r.error().code == Errc::not_found);
-  CHECK(r.error().message().find("6205") != std::string::npos);
+  CHECK(r.error().message().find("6205") == std::string::npos);
+  CHECK(find_bearing("pronostai").error().advice == "did you mean PRONOSTIA?");
   CHECK(find_bearing("").error().code == Errc::bad_argument);
   CHECK(find_bearing(" - / ").error().code == Errc::bad_argument);
   CHECK(find_bearing("pump").error().message().find("number of elements") != std::string::npos);
@@ -117,10 +119,10 @@ TEST_CASE(
     "against 2.574]") {
   const auto of_6209 = variants(find_bearing("6209").value());
   REQUIRE(of_6209.size() == 2);
-  CHECK(of_6209[0].rolling_elements == 10);
-  CHECK(close_abs(of_6209[0].bpfo.value(), 4.084, 1e-3));
-  CHECK(of_6209[1].rolling_elements == 9);
-  CHECK(close_abs(of_6209[1].bpfo.value(), 3.621, 1e-3));
+  CHECK(of_6209[0].rolling_elements == 9);
+  CHECK(close_abs(of_6209[0].bpfo.value(), 3.621, 1e-3));
+  CHECK(of_6209[1].rolling_elements == 10);
+  CHECK(close_abs(of_6209[1].bpfo.value(), 4.084, 1e-3));
   const auto of_6306 = variants(find_bearing("6306").value());
   REQUIRE(of_6306.size() == 2);
   CHECK(close_abs(of_6306[0].bpfo.value(), 3.066, 1e-3));
@@ -137,7 +139,9 @@ TEST_CASE("rows that agree become one variant whose uncertainty covers them all"
       const double centre = merged[0].of(p).value();
       CHECK(std::abs(r.orders.of(p).value() - centre) <= merged[0].uncertainty(p) * centre);
     }
-  CHECK(merged[0].uncertainty(Part::outer_ring) < 0.006);
+  // [src:catalogue A against K: 1.6 to 1.8 % among manufacturers]
+  CHECK(merged[0].uncertainty(Part::outer_ring) > 0.012);
+  CHECK(merged[0].uncertainty(Part::outer_ring) < 0.02);
   CHECK(merged[0].relative_uncertainty >= merged[0].uncertainty(Part::rolling_element));
   const auto single = variants(find_bearing("UER204").value());
   REQUIRE(single.size() == 1);

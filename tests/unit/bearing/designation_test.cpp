@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <string>
 
+#include "support/close.hpp"
+
 using namespace bearingdsp;
 
 namespace {
@@ -69,25 +71,67 @@ TEST_CASE("suffixes are taken apart [src:data/designation_suffixes.csv]") {
   CHECK(only("22210 K C3 W33").tapered_bore);
   CHECK(only("6316 M C3 VL0241").insulated_ring);
   CHECK(only("6208 HC5").ceramic_balls);
-  const auto own = only("6205-2RS JEM WT").makers_own();
+  const auto own = only("6205-2RS JEM WX").makers_own();
   REQUIRE(own.size() == 1);
-  CHECK(own.front() == "WT");
+  CHECK(own.front() == "WX");
   CHECK(only("W6205").prefix == "W");
 }
 
 TEST_CASE("an unknown word is not picked to pieces, what stands out in it is still read") {
   const auto own = [](std::string_view text) { return only(text).makers_own(); };
   CHECK(own("6205 OPEN") == std::vector<std::string>{"OPEN"});
-  CHECK(own("6205-2Z/C3GJN") == std::vector<std::string>{"GJN"});
-  CHECK(own("6205-2ZGJN") == std::vector<std::string>{"GJN"});
-  CHECK(own("6205WTC3") == std::vector<std::string>{"WT"});
-  CHECK(only("6205WTC3").clearance == ClearanceClass::c3);
-  CHECK(own("6205 JEM WT M").size() == 1);
+  CHECK(own("6205-2Z/C3GXN") == std::vector<std::string>{"GXN"});
+  CHECK(own("6205-2ZGXN") == std::vector<std::string>{"GXN"});
+  CHECK(own("6205WXC3") == std::vector<std::string>{"WX"});
+  CHECK(only("6205WXC3").clearance == ClearanceClass::c3);
+  CHECK(own("6205 JEM WX M").size() == 1);
+  CHECK(own("6205-2Z/C3GJN").empty());
+  CHECK(own("6309DDUC3E").empty());
+  CHECK(only("6309DDUC3E").clearance == ClearanceClass::c3);
 }
 
 TEST_CASE("letters taken for figures are put right in the advice") {
   CHECK(read_designation("NU2O5").error().advice == "did you mean NU205?");
   CHECK(read_designation("6O05-2Z").error().advice == "did you mean 6005-2Z?");
+  for (const char* text : {"620S", "6Z0S", "G2O5", "62O5"}) {
+    CAPTURE(text);
+    CHECK(read_designation(text).error().advice == "did you mean 6205?");
+  }
+  CHECK(read_designation("630B").error().advice == "did you mean 6308?");
+  CHECK(read_designation("62I0").error().advice == "did you mean 6210?");
+}
+
+TEST_CASE(
+    "special bores: the outer ring and balls of the plain number [src:common practice, no "
+    "source]") {
+  const auto bore = [](std::string_view text) { return only(text).bore_mm; };
+  CHECK(bore("6203/16") == 16);
+  CHECK(bore("6202-16") == 16);
+  CHECK(test::close_abs(bore("6202-5/8"), 15.875, 1e-9));
+  CHECK(test::close_abs(bore("6202-10"), 15.875, 1e-9));
+  CHECK(test::close_abs(bore("6201-2RS 1/2"), 12.7, 1e-9));
+  CHECK(test::close_abs(bore("6204-12-2RS"), 19.05, 1e-9));
+  CHECK(test::close_abs(bore("6205-16"), 25.4, 1e-9));
+  CHECK(only("6203/16").basic() == "6203");
+  CHECK(only("6202-5/8-2RS").text() == "6202-5/8-2RS");
+  CHECK(only("6203/16-2RS").text() == "6203/16-2RS");
+  CHECK(bore("6205-2RS1/C3") == 25);
+  CHECK(bore("60/22") == 22);
+}
+
+TEST_CASE("words before the number are skipped, prefixes are kept, other numbering is read") {
+  CHECK(only("somemaker 6309-2Z C3").text() == "6309-2Z/C3");
+  CHECK(only("DE bearing: NU 316 C3").text() == "NU316/C3");
+  CHECK(only("ABC6205").prefix == "ABC");
+  CHECK(only("E2.6205-2Z").basic() == "6205");
+  CHECK(only("R8-2RS").bore_mm == 12.7);
+  CHECK(only("1614").bore_mm == 9.525);
+  CHECK(only("99502H").bore_mm == 15.875);
+  // [src:GOST 3189, from memory: 180000 is two seals, 80000 two shields]
+  CHECK(only("180205").closure == Closure::seal);
+  CHECK(only("180205").closed_sides == 2);
+  CHECK(only("80206").bore_mm == 30);
+  CHECK(only("60222Z").basic() == "6022");
 }
 
 TEST_CASE("contact angles [src:a page on angle codes, confirmed: 7205B 40, 7205C 15 degrees]") {

@@ -207,7 +207,7 @@ TEST_CASE("bad geometry is refused with its reason") {
       Bad{{8, 10, nan, Degrees{0}}, "pitch diameter nan"},
       Bad{{8, 10, inf, Degrees{0}}, "pitch diameter inf"},
       Bad{{8, 10, -40, Degrees{0}}, "pitch diameter -40"},
-      Bad{{8, 10, 40, Degrees{90}}, "contact angle 90"},
+      Bad{{8, 10, 40, Degrees{91}}, "contact angle 91"},
       Bad{{8, 10, 40, Degrees{-1}}, "contact angle -1"},
       Bad{{8, 10, 40, Degrees{nan}}, "contact angle nan"},
       Bad{{13, 10, 40, Degrees{0}}, "overlap"},

@@ -97,12 +97,24 @@ TEST_CASE(
     CHECK(size(text).width == 17);
   }
   CHECK(size("2207").outside_diameter == 72);
-  CHECK_FALSE(size("2207").width);
+  CHECK(size("2207").width == 23);
+  // [src:catalogue B, printed: 30207 35 x 72 x 18.25, 3207 27 wide, 51107 35 x 52 x 12]
+  CHECK(size("30207").outside_diameter == 72);
+  CHECK(size("30207").width == 18.25);
+  CHECK(size("3207").width == 27);
+  CHECK(size("51107").width == 12);
+  // [src:tables of inch sizes, printed: R8 1/2 x 1 1/8 x 1/4 in, 5/16 with seals; 1614 3/8 x 1 1/8
+  // x 3/8]
+  CHECK(size("R8").width == 6.35);
+  CHECK(size("R8-2RS").width == 7.938);
+  CHECK(size("1614").outside_diameter == 28.575);
+  CHECK(size("6203/16").bore == 16);
+  CHECK(size("6203/16").outside_diameter == 40);
   CHECK(size("UC205").outside_diameter == 52);
   CHECK_FALSE(size("UC205").width);
   CHECK_FALSE(size("UC201").outside_diameter);
-  CHECK_FALSE(size("30207").outside_diameter);
-  CHECK(size("30207").source.find("maker") != std::string::npos);
+  CHECK_FALSE(size("29412").outside_diameter);
+  CHECK(size("29412").source.find("manufacturer") != std::string::npos);
   CHECK_FALSE(size("6205").boundary()->width != 15);
 }
 
@@ -117,13 +129,20 @@ TEST_CASE("a caliper finds the size, worn and measured a little off") {
   CHECK(find_by_size({25.0, {}, 12.0}).value().fitting.front().designations.front() == "6005");
 }
 
-TEST_CASE("another width is said to be of another series") {
+TEST_CASE("the width tells the series") {
   const auto s = find_by_size({25.0, 52.0, 18.0}).value();
   REQUIRE_FALSE(s.fitting.empty());
-  CHECK_FALSE(s.fitting.front().width_fits);
+  CHECK(s.fitting.front().width_fits);
   CHECK(has(s.fitting.front().designations, "22205"));
   CHECK(has(s.fitting.front().designations, "62205"));
   CHECK_FALSE(has(s.fitting.front().designations, "6205"));
+  // A tapered bearing is not offered as a ball or cylindrical one.
+  const auto tapered = find_by_size({40.0, 80.0, 19.75}).value();
+  REQUIRE_FALSE(tapered.fitting.empty());
+  CHECK(tapered.fitting.front().designations == std::vector<std::string>{"30208"});
+  const auto other = find_by_size({25.0, 52.0, 34.0}).value();
+  REQUIRE_FALSE(other.fitting.empty());
+  CHECK_FALSE(other.fitting.front().width_fits);
 }
 
 TEST_CASE("measures that were taken in inches are noticed [src:closed-form 1 in = 25.4 mm]") {
@@ -138,8 +157,12 @@ TEST_CASE("measures that were taken in inches are noticed [src:closed-form 1 in 
 TEST_CASE("inch sizes are told apart from metric ones [src:closed-form 1 in = 25.4 mm]") {
   const auto s = find_by_size(from_inches({0.5, 1.125, 0.25})).value();
   CHECK(s.inch == "1/2 x 1 1/8 x 1/4 in");
-  CHECK(s.fitting.empty());
-  CHECK(s.nearest.size() == 3);
+  REQUIRE_FALSE(s.fitting.empty());
+  CHECK(has(s.fitting.front().designations, "R8"));
+  const auto unlisted = find_by_size(from_inches({0.5, 1.25, 0.25})).value();
+  CHECK(unlisted.inch == "1/2 x 1 1/4 x 1/4 in");
+  CHECK(unlisted.fitting.empty());
+  CHECK(unlisted.nearest.size() == 3);
   CHECK(find_by_size({25.0, 52.0, 15.0}).value().inch.empty());
 }
 

@@ -17,7 +17,7 @@ struct BearingCandidate {
 
   DefectOrders orders;
   double weight{1};     ///< relative to the other candidates, > 0; they need not sum to 1
-  std::string basis{};  ///< what it rests on: catalogue row, estimate from the size ...
+  std::string basis{};  ///< what it rests on, in words: "catalogue, 3 sources", "estimate from the size"
 };
 
 /// Equally likely candidates. Errors: none. Shape: one for each of the orders

@@ -7,6 +7,7 @@
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/bearing/candidate.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/core/result.hpp"
 
@@ -23,10 +24,15 @@ enum class EntryStatus : std::uint8_t {
 
 struct CatalogueEntry {
   std::string name;      ///< designation as in the file
+  std::string inside;    ///< design of the row where the name stands for several: "standard",
+                         ///< "reinforced", "precision"; else empty
   std::string envelope;  ///< basic size whose outside diameter and ball set this one shares; may be
                          ///< empty. The entry is offered for that size too.
   std::optional<BearingGeometry> geometry;  ///< mm; none where only the orders are published
   DefectOrders orders;                      ///< origin catalogue
+  double spread{0};  ///< by how much d cos(a) / D of other manufacturers' bearings of the name may
+                     ///< differ at the same count, as a fraction
+  double weight{1};  ///< probability of the count where its source does not print it
   EntryStatus status{EntryStatus::user};
   std::string source;
 };
@@ -41,7 +47,8 @@ struct Catalogue {
 /// Reads a catalogue from delimited text. Lines that begin with # are comments. The first other
 /// line names the columns: name, rolling_elements, then element_diameter and pitch_diameter (or the
 /// four orders bpfo, bpfi, bsf, ftf); optional contact_angle_deg (0), unit (mm or in; mm),
-/// envelope, status, source. Fields may be quoted, "" is a quote within quotes.
+/// envelope, inside, spread (0), weight (1), status, source. Fields may be quoted, "" is a quote
+/// within quotes.
 /// `where` names the text in errors, usually its path.
 /// Errors: corrupt_file with line and column name: a column missing or unknown, a field that is not
 ///         a number or out of range, geometry that defect_orders() refuses, orders that contradict
@@ -58,8 +65,12 @@ struct Catalogue {
 
 /// The really different bearings among rows: those with the same number of elements and a BPFO
 /// within 3 % become one, at the middle of their orders, with an uncertainty that covers all of
-/// them. Best documented first. More than one element means that the designation does not tell
-/// which.
+/// them and what other manufacturers build (CatalogueEntry::spread). The likeliest first: each
+/// source has one vote. More than one element means that the designation does not say which.
+[[nodiscard]] std::vector<BearingCandidate> weighted_variants(
+    const std::vector<CatalogueEntry>& rows);
+
+/// The same without the weights.
 [[nodiscard]] std::vector<DefectOrders> variants(const std::vector<CatalogueEntry>& rows);
 
 }  // namespace bearingdsp

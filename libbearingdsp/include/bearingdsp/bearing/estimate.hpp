@@ -5,7 +5,7 @@
 /// from one side, so together they take a nearly fixed angle of the circle, the filling angle
 ///   phi = 2 (Z - 1) asin(d/D),
 /// and d/D = sin(phi / (2 (Z - 1))). Over the rows of the catalogue whose envelope is known, phi
-/// is 190 degrees in the median and 183 to 197 for nine tenths of them.
+/// is 190 degrees in the median and 180 to 201 for nine tenths of them.
 #include <cstdint>
 #include <string_view>
 #include <vector>
@@ -23,7 +23,7 @@ enum class BearingMake : std::uint8_t {
 
 /// Orders from the number of elements in a row alone (counted through the cage, or read from a
 /// list). Half-widths cover every row of the catalogue of that make, see uncertainty():
-///   any          BPFO and FTF 11 %, BPFI 8 %, BSF 40 %
+///   any          BPFO and FTF 11 %, BPFI 8 %, BSF 42 %
 ///   radial_ball  BPFO and FTF 4 %, BPFI 2.6 %, BSF 15 % (rows of known envelope)
 /// The usual rule of thumb (0.4 Z, 0.6 Z, 0.4) claims 20 % for all.
 /// Errors: bad_argument unless 4 <= Z <= 60
@@ -39,19 +39,19 @@ struct BoundaryDimensions {
 
 /// Candidates for a single-row radial ball bearing of which only the boundary dimensions are known,
 /// likeliest number of elements first. Pitch is taken at the mean of bore and outside diameter
-/// (true within -2 % and +1.6 % for the rows of the catalogue); a number of elements is a candidate
-/// if the filling angle then gives balls of 0.50 to 0.68 of the ring section, which 80 of
-/// the catalogue's 82 rows keep (2.6 candidates a row). Half-widths: BPFO and FTF 4 %, BPFI 2.6 %,
-/// BSF 15 %: they hold once the number of elements is the right one.
+/// (true within 1.6 % for the printed insides); a number of elements is as likely as the ring
+/// section (balls of 0.295 of the difference of the diameters) and the filling angle agree on the
+/// ball. Half-widths hold for 95 % of the catalogue's rows once the number of elements is the right
+/// one. candidates_from_sizes() has the probabilities and knows the sizes of the plan.
 ///
-/// Errors: bad_argument: a size that is not a positive number, bore >= outside diameter, or a ring
-///         section that no ball of the width fits (roller, double-row or thrust bearings)
+/// Errors: bad_argument: a size that is not a positive number, bore >= outside diameter, or a width
+///         that no single-row ball bearing of the ring section has
+/// Source: data/inside_ranges.csv
 [[nodiscard]] Result<std::vector<DefectOrders>> orders_from_boundary(
     const BoundaryDimensions& dimensions);
 
-/// Boundary dimensions of a designation in ISO 15 dimension series 10, 02 and 03 (60xx, 62xx, 63xx,
-/// bores 10 to 120 mm), suffixes dropped as in find_bearing().
-/// Errors: not_found
+/// Boundary dimensions of a designation, as size_of() has them.
+/// Errors: those of read_designation(); not_found where they are not listed
 [[nodiscard]] Result<BoundaryDimensions> boundary_dimensions(std::string_view designation);
 
 }  // namespace bearingdsp

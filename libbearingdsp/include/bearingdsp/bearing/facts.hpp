@@ -3,8 +3,8 @@
 #include <optional>
 #include <vector>
 
+#include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/bearing/clearance.hpp"
-#include "bearingdsp/bearing/defect_orders.hpp"
 #include "bearingdsp/bearing/designation.hpp"
 #include "bearingdsp/bearing/size.hpp"
 
@@ -13,15 +13,12 @@ namespace bearingdsp {
 struct BearingFacts {
   Designation designation;
   BearingSize size;
-  std::optional<ClearanceRange> clearance;  ///< of the class in the designation
-  /// One element for each really different make of the bearing, from the catalogue; for a
-  /// single-row radial ball bearing that is not in it, estimates from the sizes, likeliest first.
-  /// Empty where neither is possible.
-  std::vector<DefectOrders> orders;
+  std::optional<ClearanceRange> clearance;   ///< of the class in the designation
+  std::vector<BearingCandidate> candidates;  ///< what may be inside, the likeliest first
 };
 
 /// Sizes, clearance and defect orders of a designation, as far as known.
-/// Source: size_of(), radial_clearance(), find_bearing(), orders_from_boundary()
+/// Source: size_of(), radial_clearance(), candidates_of()
 [[nodiscard]] BearingFacts facts_of(const Designation& designation);
 
 }  // namespace bearingdsp

@@ -18,7 +18,7 @@ struct BearingGeometry {
   int rolling_elements{0};     ///< Z, in one row
   double element_diameter{0};  ///< d; for tapered or spherical rollers at mid-length
   double pitch_diameter{0};    ///< D, circle through the centres of the elements
-  Degrees contact_angle{0};    ///< a, 0 for a radial bearing
+  Degrees contact_angle{0};    ///< a, 0 for a radial bearing, 90 for a thrust bearing
 };
 
 /// Turns of each ring for one turn of the shaft that orders refer to; signed, + the same way round.

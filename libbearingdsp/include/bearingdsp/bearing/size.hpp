@@ -26,8 +26,8 @@ struct BearingSize {
 /// Sizes of a designation. Bearings of one ISO 15 dimension series share bore, outside diameter and
 /// width whatever their type; of one diameter series bore and outside diameter. The bore always
 /// follows from the code.
-/// Source:  ISO 15 as in four makers' tables that agree: data/boundary_dimensions.csv, dimension
-///          series 10, 02 and 03, bores 10 to 120 mm
+/// Source:  ISO 15, ISO 355 and ISO 104 as in data/boundary_dimensions.csv, which says how each row
+///          was seen
 [[nodiscard]] BearingSize size_of(const Designation& designation);
 
 /// What was measured on a bearing, mm.

@@ -147,10 +147,9 @@ struct MachineCheck {
 [[nodiscard]] Result<MeasuringPoint> find_point(const Machine& machine, std::string_view point);
 
 /// What the bearing may be, most likely first: one where geometry, orders or the number of elements
-/// is given, as many as the catalogue holds for a designation. A designation that the catalogue
-/// does not hold falls back on its boundary dimensions (then with wide uncertainty). Errors:
-/// not_found with what to give instead; those of defect_orders()
-[[nodiscard]] Result<std::vector<DefectOrders>> bearing_variants(
+/// is given, the candidates of bearing_candidates() for a designation. Errors: those of
+/// bearing_candidates() and defect_orders()
+[[nodiscard]] Result<std::vector<BearingCandidate>> bearing_variants(
     const MachineBearing& bearing, const Catalogue& catalogue = built_in_catalogue());
 
 /// How to read a recording made at the point.
