@@ -3,6 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
+#include <charconv>
+#include <filesystem>
 #include <utility>
 
 #include "bearingdsp/verdict/at_machine.hpp"
@@ -35,7 +38,7 @@ std::string orders_text(const std::vector<DefectOrders>& variants) {
 
 std::string settings_text(const PointSettings& s) {
   std::string text;
-  append(text, "orders", orders_text(s.variants));
+  append(text, "orders", orders_text(s.bearing.variants));
   if (s.diagnosis.speed) append(text, "rpm", s.diagnosis.speed->value());
   if (s.diagnosis.speed_low) append(text, "rpm_low", s.diagnosis.speed_low->value());
   if (s.diagnosis.speed_high) append(text, "rpm_high", s.diagnosis.speed_high->value());
@@ -72,35 +75,76 @@ Result<PointSettings> point_settings(const Route& route, const RoutePoint& stop)
   if (!setup) return setup.error();
   s.reading = std::move(setup->reading);
   s.diagnosis = std::move(setup->diagnosis);
-  s.variants = std::move(setup->variants);
+  s.bearing = {bearing_to_order(machine, point.end), std::move(setup->variants)};
   s.load_percent = stop.load_percent;
   s.text = settings_text(s);
   return s;
 }
 
-Result<Reading> analyse(const std::string& path, const std::string& hash,
-                        const PointSettings& settings, std::optional<UtcTime> time,
+PointSettings with_bearing(PointSettings settings, FittedBearing bearing) {
+  settings.bearing = std::move(bearing);
+  settings.text = settings_text(settings);
+  return settings;
+}
+
+FittedBearing bearing_of_settings(std::string_view text) {
+  FittedBearing bearing;
+  constexpr std::string_view key = "orders=";
+  if (!text.starts_with(key)) return bearing;
+  text = text.substr(key.size(), text.find(';') - key.size());
+  while (!text.empty()) {
+    const std::string_view one = text.substr(0, text.find(','));
+    text.remove_prefix(std::min(text.size(), one.size() + 1));
+    std::array<double, part_count> order{};
+    const char* at = one.data();
+    const char* end = at + one.size();
+    for (double& value : order) {
+      const auto [next, code] = std::from_chars(at, end, value);
+      if (code != std::errc{}) return {};
+      at = next == end ? end : next + 1;
+    }
+    DefectOrders o;
+    o.bpfo = Order{order[0]};
+    o.bpfi = Order{order[1]};
+    o.bsf = Order{order[2]};
+    o.ftf = Order{order[3]};
+    o.origin = OrdersOrigin::given;
+    o.source = "an earlier analysis";
+    bearing.variants.push_back(std::move(o));
+  }
+  return bearing;
+}
+
+Result<Reading> analyse(const std::string& path, const FileContent& content,
+                        const SettingsAt& settings_at, std::optional<UtcTime> time,
                         FftPlans& plans) {
-  const auto capture = read_capture(path, settings.reading);
+  const auto capture = read_capture(path, settings_at(time.value_or(UtcTime{})).reading);
   if (!capture) return capture.error();
+  std::error_code ignored;
+  if (std::filesystem::file_size(path, ignored) != content.size_bytes)
+    return Error{Errc::io, path, "is still being written", "run again when it is complete"};
   const auto taken = capture_time(*capture, time);
   if (!taken) return taken.error();
+  const PointSettings& settings = settings_at(taken->time);
   DiagnoseOptions options = settings.diagnosis;
   options.keep_curves = CurvesKept::envelope;
-  const auto diagnosis = settings.variants.empty()
-                             ? diagnose(*capture, plans, options)
-                             : diagnose_variants(*capture, plans, options, settings.variants);
+  const auto& variants = settings.bearing.variants;
+  const auto diagnosis = variants.empty() ? diagnose(*capture, plans, options)
+                                          : diagnose_variants(*capture, plans, options, variants);
   if (!diagnosis) return diagnosis.error();
   const std::vector<SignalView> axes = axes_of(*capture, *diagnosis);
   Levels levels = measure_levels(axes, plans);
   if (diagnosis->speed.found()) measure_shaft(levels, axes, diagnosis->speed.rate, plans);
   Reading r = make_reading(*diagnosis, levels);
   r.spectra = visit_spectra(*diagnosis, axes, plans);
-  r.hash = hash;
+  r.hash = content.hash;
+  r.size_bytes = content.size_bytes;
+  r.beginnings = content.beginnings;
   r.path = path;
   r.taken = taken->time;
   r.time_source = taken->source;
   r.settings = settings.text;
+  r.bearing = settings.bearing;
   r.load_percent = settings.load_percent;
   return r;
 }
