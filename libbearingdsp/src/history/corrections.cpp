@@ -127,6 +127,8 @@ Result<void> check_fits(const Row& r, const Correction& c) {
   if (!r.id.event && c.kind) return does_not_fit(r, "kind");
   if (!r.id.event && c.note) return does_not_fit(r, "note");
   if (!r.id.event && c.temperature_celsius) return does_not_fit(r, "temperature");
+  if (!r.id.event && c.at && c.at->machine.empty() && c.at->point.empty())
+    return does_not_fit(r, "whole machine to belong to");
   if (r.id.event && c.at && !c.at->machine.empty()) return does_not_fit(r, "machine to change");
   return {};
 }

@@ -36,7 +36,7 @@ template <class T>
 void set_aside(std::vector<T>& from, std::vector<T>& to) {
   const auto first =
       std::stable_partition(from.begin(), from.end(), [](const T& item) { return !ahead(item); });
-  to.assign(std::make_move_iterator(first), std::make_move_iterator(from.end()));
+  to.insert(to.end(), std::make_move_iterator(first), std::make_move_iterator(from.end()));
   from.erase(first, from.end());
 }
 

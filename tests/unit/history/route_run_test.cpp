@@ -299,7 +299,7 @@ TEST_CASE("route run: what is stored does not depend on the jobs") {
   for (int i = 0; i < 9; ++i)
     // Of one day; the first ones are longer, so that later ones are analysed before them.
     make_recording(scratch, "round/2026-01-10_" + std::to_string(i) + "_DE.wav",
-                   static_cast<std::uint64_t>(i), i < 3 ? 4 : 0.5);
+                   static_cast<std::uint64_t>(i), i < 3 ? 4 : 0.7);
   // Copies under other days: the first of them gives the date.
   fs::copy_file(scratch.path("round/2026-01-10_0_DE.wav"),
                 scratch.path("round/2026-01-09_9_DE.wav"));

@@ -552,8 +552,9 @@ TEST_CASE("history: a reading is corrected, and the journal tells what it was") 
   shift.load_percent = 55;
   REQUIRE(h.correct(one(2), shift, ""));
   now = h.point(feed).value();
-  CHECK(now.readings[0].taken == test::day(9));
-  CHECK(now.readings[0].load_percent == 55);
+  CHECK(now.readings[1].id == 2);
+  CHECK(now.readings[1].taken == test::day(9));
+  CHECK(now.readings[1].load_percent == 55);
 
   const auto journal = h.journal().value();
   REQUIRE(journal.size() == 2);

@@ -156,7 +156,8 @@ class History {
   /// Fills in the spectra of its readings, of those recordings that were analysed since stores keep
   /// them. Errors: not_found
   [[nodiscard]] Result<void> read_spectra(PointHistory& history);
-  /// Each reading of every point, point by point, oldest first, without holding them all. `take`
+  /// Each reading of every point, point by point, oldest first and those dated in the future last,
+  /// without holding them all. `take`
   /// returning false ends it.
   [[nodiscard]] Result<void> each(const std::function<bool(const PointKey&, const Reading&)>& take);
   /// Every event with its machine, oldest first.
