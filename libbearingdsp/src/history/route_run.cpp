@@ -237,7 +237,8 @@ class Runner {
     const auto ended = [&] { return broken_ || !store_failed_; };
     in_turn_.wait(lock, [&] { return ended() || index < turn_ + 4 * threads_ || index == turn_; });
     while (!ended() && waiting_.contains(turn_)) {
-      for (RouteRecord& record : waiting_.extract(turn_).mapped()) store(record);
+      auto ready = waiting_.extract(turn_);
+      for (RouteRecord& record : ready.mapped()) store(record);
       ++turn_;
       if (options_.progress) options_.progress(turn_, all);
       in_turn_.notify_all();
