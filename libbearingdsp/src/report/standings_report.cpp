@@ -291,6 +291,19 @@ Report history_check_report(const HistoryCheck& check, std::string_view store) {
   return r;
 }
 
+namespace {
+
+/// "2026-03-02", or "2026-03-02 07:45" where the time of day is known.
+std::string day_or_minute(UtcTime time) {
+  const std::string day = format_date(time);
+  const std::string clock = format_time(time).substr(day.size() + 1, 5);
+  return clock == "00:00" ? day : day + " " + clock;
+}
+
+std::string file_name(const std::string& path) { return path.substr(path.rfind('/') + 1); }
+
+}  // namespace
+
 Report history_entries_report(const std::vector<HistoryEntry>& entries, std::string_view machine) {
   Report r;
   r.source = machine;
@@ -306,9 +319,9 @@ Report history_entries_report(const std::vector<HistoryEntry>& entries, std::str
     std::string what = e.what;
     if (e.removed) what = "REMOVED: " + what;
     if (e.doubt != DateDoubt::none) what += fmt::format(" (date {})", name(e.doubt));
-    t.rows.push_back({name(e.id), format_time(e.when),
+    t.rows.push_back({name(e.id), day_or_minute(e.when),
                       e.at.point.empty() ? std::string{"all"} : e.at.point, std::move(what),
-                      e.detail});
+                      e.id.event ? e.detail : file_name(e.detail)});
   }
   s.table = std::move(t);
   s.notes.emplace_back(
@@ -325,7 +338,7 @@ Report journal_report(const std::vector<JournalEntry>& journal, std::string_view
   if (journal.empty()) return r;
   ReportSection s;
   for (const JournalEntry& e : journal) {
-    std::string text = fmt::format("{} {}", format_time(e.when), e.action);
+    std::string text = fmt::format("{} {}", day_or_minute(e.when), e.action);
     if (!e.entry.empty()) text += " " + e.entry;
     if (!e.before.empty()) text += fmt::format(": {}", e.before);
     if (!e.after.empty()) text += fmt::format("{}{}", e.before.empty() ? ": " : " -> ", e.after);

@@ -373,13 +373,15 @@ TEST_CASE("history check report: damage is told first") {
 }
 
 TEST_CASE("history reports: entries with their numbers, and the journal") {
-  HistoryEntry reading{{false, 12},     {"fan", "DE"},       test::day(0), true,
-                       DateDoubt::none, "fault: outer ring", "/a.wav"};
+  HistoryEntry reading{{false, 12},     {"fan", "DE"},       test::day(0),  true,
+                       DateDoubt::none, "fault: outer ring", "/round/a.wav"};
   HistoryEntry event{{true, 3}, {"fan", ""}, test::day(1), false, DateDoubt::ahead, "greased", ""};
   const Report list = history_entries_report({reading, event}, "fan");
   REQUIRE(list.sections.front().table);
   const auto& rows = list.sections.front().table->rows;
   CHECK(rows[0][0] == "r12");
+  CHECK(rows[0][1] == "2026-03-02");
+  CHECK(rows[0][4] == "a.wav");
   CHECK(rows[0][3] == "REMOVED: fault: outer ring");
   CHECK(rows[1][0] == "e3");
   CHECK(rows[1][2] == "all");
@@ -391,7 +393,7 @@ TEST_CASE("history reports: entries with their numbers, and the journal") {
 
   const JournalEntry change{test::day(2), "edit", "r12", {"fan", "DE"}, "was", "is", "clock"};
   CHECK(journal_report({change}, "h.db").sections.front().items.front() ==
-        "2026-03-04T00:00:00Z edit r12: was -> is (clock)");
+        "2026-03-04 edit r12: was -> is (clock)");
   CHECK(journal_report({}, "h.db").title == "NOTHING WAS CHANGED BY HAND");
   CHECK(json::parse(change_json(change))["why"] == "clock");
 }
