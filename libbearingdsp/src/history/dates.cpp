@@ -96,10 +96,12 @@ std::vector<const Reading*> doubtful_damage(const PointHistory& history) {
                     *o.added > *r.added;
            }) >= healthy_ends_it;
   };
-  for (const std::vector<Reading>* all : {&history.readings, &history.readings_ahead})
-    for (const Reading& r : *all)
-      if (r.doubt != DateDoubt::none && r.verdict == Verdict::fault && !over(r))
-        found.push_back(&r);
+  // Where all are in the future (settle_dates) their order is not in doubt.
+  for (const Reading& r : history.readings)
+    if (r.doubt == DateDoubt::behind && r.verdict == Verdict::fault && !over(r))
+      found.push_back(&r);
+  for (const Reading& r : history.readings_ahead)
+    if (r.verdict == Verdict::fault && !over(r)) found.push_back(&r);
   std::stable_sort(found.begin(), found.end(), [](const Reading* a, const Reading* b) {
     return a->probability_of_damage > b->probability_of_damage;
   });

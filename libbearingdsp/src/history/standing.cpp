@@ -326,27 +326,38 @@ void wait_for_baseline(Standing& s, const Event& event) {
                       format_date(event.when));
 }
 
-std::string dated(std::string_view number, UtcTime when) {
-  return fmt::format("{} ({})", number, format_date(when));
-}
+/// Entries of one kind of doubt; a clock that was wrong for long dates many.
+class Doubted {
+ public:
+  void add(EntryId id, UtcTime when) {
+    constexpr std::size_t most_named = 8;
+    if (++count_ <= most_named)
+      text_ += fmt::format("{}{} ({})", text_.empty() ? "" : ", ", name(id), format_date(when));
+    else
+      more_ = fmt::format(" and {} more", count_ - most_named);
+  }
+  [[nodiscard]] std::string text() const { return text_ + more_; }
 
-/// Every date that cannot be true, in one sentence a kind.
+ private:
+  std::size_t count_{0};
+  std::string text_, more_;
+};
+
+/// Every date that cannot be true.
 std::string doubtful_dates(const PointHistory& history) {
-  std::string ahead;
-  std::string behind;
-  const auto add = [](std::string& text, const std::string& one) {
-    text += (text.empty() ? "" : ", ") + one;
-  };
-  for (const auto* readings : {&history.readings_ahead, &history.readings})
-    for (const Reading& r : *readings) {
-      const std::string one = dated(name(EntryId{false, r.id}), r.taken);
-      if (r.doubt == DateDoubt::ahead) add(ahead, one);
-      if (r.doubt == DateDoubt::behind && r.verdict == Verdict::fault) add(behind, one);
-    }
-  for (const Event& e : history.events_ahead) add(ahead, dated(name(EntryId{true, e.id}), e.when));
+  Doubted ahead;
+  Doubted behind;
+  for (const Reading& r : history.readings_ahead) ahead.add({false, r.id}, r.taken);
+  for (const Reading& r : history.readings)
+    if (r.doubt == DateDoubt::behind && r.verdict == Verdict::fault)
+      behind.add({false, r.id}, r.taken);
+  for (const Event& e : history.events_ahead) ahead.add({true, e.id}, e.when);
   std::string text;
-  if (!ahead.empty()) text = "dated in the future, so not counted: " + ahead;
-  if (!behind.empty()) add_part(text, "damage found in recordings of doubtful date: " + behind);
+  if (!history.readings.empty() && history.readings.front().doubt == DateDoubt::ahead)
+    text = "every reading is dated in the future: check this computer's clock";
+  if (!ahead.text().empty()) add_part(text, "dated in the future, so not counted: " + ahead.text());
+  if (!behind.text().empty())
+    add_part(text, "damage found in recordings of doubtful date: " + behind.text());
   return text;
 }
 
@@ -370,8 +381,8 @@ void look_at_doubtful(Standing& s, const PointHistory& history) {
   s.why = r.doubt == DateDoubt::ahead
               ? fmt::format("{} is dated after the day on which it was added", number)
               : fmt::format(
-                    "{} is dated before other readings, but came after them or years "
-                    "before: a recorder whose clock was reset does that",
+                    "{} is dated before other readings, but was added after them or lies years "
+                    "before them, as after a reset of the recorder's clock",
                     number);
   s.why += "; it says: " + r.headline;
 }

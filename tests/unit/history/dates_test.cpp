@@ -57,6 +57,7 @@ TEST_CASE("dates: where every reading is of the future, it is the computer's clo
   CHECK(h.readings_ahead.empty());
   CHECK(h.readings.back().verdict == Verdict::fault);
   CHECK(h.readings.back().doubt == DateDoubt::ahead);
+  CHECK(doubtful_damage(h).empty());
 }
 
 TEST_CASE("dates: of one instant the worst is the latest, in whatever order they were stored") {
