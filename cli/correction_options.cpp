@@ -107,7 +107,7 @@ void add_rename_options(CLI::App& c, CorrectionCommand& o) {
       ->required();
   c.add_option("--point", o.point, "rename this measuring point instead of the machine")
       ->type_name("NAME");
-  c.add_flag("--join", o.join, "where that name is there already: put both histories together");
+  c.add_flag("--join", o.join, "where that name is there already: make both histories one");
   add_why_option(c, o);
 }
 

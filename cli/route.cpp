@@ -31,17 +31,9 @@ struct RouteCommand {
 Exit exit_of(const std::vector<Standing>& standings, const RouteRun& run) {
   if (!run.failures.empty()) return Exit::failed;
   if (standings.empty()) return Exit::no_fault;
-  switch (standings.front().urgency) {
-    case Urgency::act:
-    case Urgency::plan:
-    case Urgency::check:
-      return Exit::fault;
-    case Urgency::measure_again:
-      return Exit::cannot_tell;
-    case Urgency::none:
-      return Exit::no_fault;
-  }
-  return Exit::failed;
+  const Urgency worst = standings.front().urgency;
+  if (worst >= Urgency::check) return Exit::fault;
+  return worst == Urgency::measure_again ? Exit::cannot_tell : Exit::no_fault;
 }
 
 /// Only the points of this route: the store may hold other rounds too.

@@ -133,7 +133,7 @@ Result<void> join_machines(Database& database, std::int64_t from, std::int64_t t
 
 Error taken(const std::string& name) {
   return {Errc::bad_argument, name, "is in the history already",
-          "--join puts both histories together"};
+          "with --join both histories become one"};
 }
 
 /// Another row of that name, whatever its spelling. Where both are spelled alike already, as they
