@@ -12,6 +12,7 @@
 #include "checks.hpp"
 #include "commands.hpp"
 #include "compare_options.hpp"
+#include "history_options.hpp"
 #include "page_file.hpp"
 #include "show.hpp"
 
@@ -75,8 +76,7 @@ void add_acceptance(CLI::App& app, Run& run) {
       ->required();
   add_machine_option(*c, o->at);
   add_point_options(*c, o->at);
-  c->add_option("--store", o->store, "keep it in this history, as the new baseline if it passes")
-      ->type_name("FILE");
+  add_store_option(*c, o->store, "keep it in this history, as the new baseline if it passes");
   c->add_option("--time", o->time, "when it was recorded, for the history")->type_name("UTC");
   c->add_option("-n,--rpm", o->rpm, "shaft speed at no load")
       ->type_name("RPM")

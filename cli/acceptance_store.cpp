@@ -16,13 +16,11 @@ Result<AcceptanceStore> AcceptanceStore::open(const std::string& path, const Poi
   if (path.empty()) return store;
   auto history = History::open(path, Access::read_write);
   if (!history) return history.error();
-  const auto points = history->points();
-  if (!points) return points.error();
-  if (std::find(points->begin(), points->end(), at) != points->end()) {
-    auto point = history->point(at);
-    if (!point) return point.error();
+  auto point = history->point(at);
+  if (point)
     store.point_ = std::move(*point);
-  }
+  else if (point.error().code != Errc::not_found)
+    return point.error();
   store.history_ = std::move(*history);
   return store;
 }
@@ -38,22 +36,34 @@ Result<void> AcceptanceStore::keep(const AcceptanceRun& run, const std::vector<C
     if (!parsed) return parsed.error();
     given = *parsed;
   }
-  std::optional<UtcTime> earliest;
-  for (std::size_t i = 0; i < files.size(); ++i) {
-    const auto taken = capture_time(captures[i], given);
+  // Before anything is kept: an impossible time would leave recordings without their event.
+  const UtcTime added = history_->now();
+  std::vector<CaptureTime> times;
+  for (const Capture& capture : captures) {
+    const auto taken = capture_time(capture, given);
     if (!taken) return taken.error();
-    const auto hash = sha256_of_file(files[i]);
-    if (!hash) return hash.error();
-    Reading reading = run.recordings[i].reading;
-    reading.hash = *hash;
-    reading.path = std::filesystem::absolute(files[i]).lexically_normal().string();
-    reading.taken = taken->time;
-    reading.time_source = taken->source;
-    reading.settings = "acceptance run at no load";
-    if (const auto added = history_->add(point_.at, reading); !added) return added.error();
-    if (!earliest || reading.taken < *earliest) earliest = reading.taken;
+    if (auto possible = check_not_ahead(taken->time, added, capture.source); !possible)
+      return possible;
+    times.push_back(*taken);
   }
-  return history_->add(point_.at.machine, acceptance_event(run.result, point_, *earliest));
+  UtcTime earliest = times.front().time;
+  for (std::size_t i = 0; i < files.size(); ++i) {
+    const auto content = content_of_file(files[i]);
+    if (!content) return content.error();
+    Reading reading = run.recordings[i].reading;
+    reading.hash = content->hash;
+    reading.size_bytes = content->size_bytes;
+    reading.beginnings = content->beginnings;
+    reading.path = std::filesystem::absolute(files[i]).lexically_normal().string();
+    reading.taken = times[i].time;
+    reading.time_source = times[i].source;
+    reading.added = added;
+    reading.date_confirmed = given.has_value();
+    reading.settings = "acceptance run at no load";
+    if (const auto done = history_->add(point_.at, reading); !done) return done.error();
+    earliest = std::min(earliest, reading.taken);
+  }
+  return history_->add(point_.at.machine, acceptance_event(run.result, point_, earliest));
 }
 
 }  // namespace cli

@@ -103,7 +103,7 @@ Exit compare_history(const CompareCommand& o) {
   if (!page) return fail(page.error());
   auto history = History::open(o.store, Access::read_only);
   if (!history) return fail(history.error());
-  const auto keys = choose_points(*history, o.given.front(), o.at.point);
+  const auto keys = history->points_of(o.given.front(), o.at.point);
   if (!keys) return fail(keys.error());
   if (o.page.wanted() && keys->size() > 1)
     return fail({Errc::bad_argument, o.page.report.empty() ? "--picture" : "--report",

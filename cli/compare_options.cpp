@@ -5,6 +5,7 @@
 
 #include "checks.hpp"
 #include "commands.hpp"
+#include "history_options.hpp"
 #include "input_file.hpp"
 #include "page_file.hpp"
 
@@ -93,9 +94,7 @@ void add_compare_options(CLI::App& c, CompareCommand& o) {
       ->type_name("WHAT")
       ->expected(0, 2);
   const std::string history = "Out of the history instead";
-  c.add_option("--store", o.store, "the readings around an event of this history")
-      ->type_name("FILE")
-      ->group(history);
+  add_store_option(c, o.store, "the readings around an event of this history")->group(history);
   c.add_option("--event", o.event, "the work done on this day (the latest new bearing)")
       ->type_name("DAY")
       ->group(history);

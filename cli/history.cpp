@@ -65,7 +65,7 @@ Exit run_check(const HistoryCommand& o) {
   const auto check = history->check(o.files);
   if (!check) return fail(check.error());
   print(to_text(history_check_report(*check, o.store), text_options(o.colour)));
-  if (check->sound()) return Exit::no_fault;
+  if (check->sound()) return check->changed.empty() ? Exit::no_fault : Exit::fault;
   return fail({Errc::database, o.store,
                "is damaged: " + check->wrong.front() + and_more(check->wrong.size() - 1),
                "keep this file, and restore a copy"});
@@ -73,14 +73,12 @@ Exit run_check(const HistoryCommand& o) {
 
 Exit run_event(const HistoryCommand& o) {
   const auto kind = event_kind(o.kind);
-  if (!kind)
-    return fail({Errc::bad_argument, o.kind, "is no kind of event",
-                 "one of: bearing-replaced, greased, repaired, alarm-acknowledged, note"});
+  if (!kind) return fail(no_kind(o.kind));
   const auto when = parse_time(o.time, "--time");
   if (!when) return fail(when.error());
   auto reading = History::open(o.store, Access::read_only);
   if (!reading) return fail(reading.error());
-  const auto keys = choose_points(*reading, o.machine, o.point);
+  const auto keys = reading->points_of(o.machine, o.point);
   if (!keys) return fail(keys.error());
   auto history = History::open(o.store, Access::read_write);
   if (!history) return fail(history.error());
@@ -130,7 +128,7 @@ void add_history(CLI::App& app, Run& run) {
                       o, run, run_export);
   out->add_flag("--json", o->json, "JSON lines instead, with the events at the end");
   CLI::App* check = add(*h, "check", "Whether the store is whole.", o, run, run_check);
-  check->add_flag("--files", o->files, "also whether each recording is where it was");
+  check->add_flag("--files", o->files, "also whether each recording is there and unchanged");
   add_colour_option(*check, o->colour);
   CLI::App* event = add(*h, "event",
                         "Notes what was done or seen.\n"
@@ -138,6 +136,7 @@ void add_history(CLI::App& app, Run& run) {
                         "2026-05-18 --note \"6205 C3\"",
                         o, run, run_event);
   add_event_options(*event, *o);
+  add_history_corrections(*h, run);
 }
 
 }  // namespace cli

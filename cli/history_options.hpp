@@ -4,16 +4,23 @@
 #include <string>
 #include <vector>
 
-#include "bearingdsp/history/store.hpp"
+#include "bearingdsp/core/result.hpp"
 #include "bearingdsp/machine/route.hpp"
+#include "commands.hpp"
 
 namespace cli {
 
-void add_store_option(CLI::App& command, std::string& store);
-/// Points of the machine of that name (case, blanks, hyphens and underscores do not count), or the
-/// one point asked for. Errors: not_found with what there is
-[[nodiscard]] bearingdsp::Result<std::vector<bearingdsp::PointKey>> choose_points(
-    bearingdsp::History& history, const std::string& machine, const std::string& point);
+/// --store. What is typed is checked by check_store_name(), so that a name under which nothing
+/// would be kept is refused by every command in the same way, also where the option may be left
+/// out.
+CLI::Option* add_store_option(CLI::App& command, std::string& store,
+                              const std::string& help = "the history (history.db)");
+
+/// A word that is no EventKind, with those that are.
+[[nodiscard]] bearingdsp::Error no_kind(const std::string& word);
+
+/// The subcommands of `history` that correct it: entries, edit, remove, restore, rename, changes.
+void add_history_corrections(CLI::App& history, Run& run);
 
 /// The machine files of a route, and the store: what no option may name.
 [[nodiscard]] std::vector<std::string> read_by(const bearingdsp::Route& route,

@@ -31,17 +31,9 @@ struct RouteCommand {
 Exit exit_of(const std::vector<Standing>& standings, const RouteRun& run) {
   if (!run.failures.empty()) return Exit::failed;
   if (standings.empty()) return Exit::no_fault;
-  switch (standings.front().urgency) {
-    case Urgency::act:
-    case Urgency::plan:
-    case Urgency::check:
-      return Exit::fault;
-    case Urgency::measure_again:
-      return Exit::cannot_tell;
-    case Urgency::none:
-      return Exit::no_fault;
-  }
-  return Exit::failed;
+  const Urgency worst = standings.front().urgency;
+  if (worst >= Urgency::check) return Exit::fault;
+  return worst == Urgency::measure_again ? Exit::cannot_tell : Exit::no_fault;
 }
 
 /// Only the points of this route: the store may hold other rounds too.
@@ -49,7 +41,7 @@ std::vector<Standing> of_route(const Route& route, const std::vector<Standing>& 
   std::vector<Standing> kept;
   for (const Standing& s : all)
     for (const RoutePoint& p : route.points)
-      if (s.at == PointKey{route.machine_of(p).name, route.point_of(p).name}) {
+      if (same_point(s.at, {route.machine_of(p).name, route.point_of(p).name})) {
         kept.push_back(s);
         break;
       }
@@ -108,6 +100,7 @@ Exit run_command(const RouteCommand& o) {
   if (!all) return fail(all.error());
   const std::vector<Standing> standings = of_route(*route, *all);
   for (const Error& e : run->failures) print_error(e);
+  for (const std::string& note : run->notes) print_note(note);
   show(*route, standings, *run, o);
   if (const auto done = page->write(list_of(*route, standings, *run), *history, standings); !done)
     return fail(done.error());

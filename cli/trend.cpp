@@ -72,7 +72,7 @@ Exit run_trend(const TrendCommand& o) {
   if (!page) return fail(page.error());
   auto history = History::open(o.store, Access::read_only);
   if (!history) return fail(history.error());
-  const auto keys = choose_points(*history, o.machine, o.point);
+  const auto keys = history->points_of(o.machine, o.point);
   if (!keys) return fail(keys.error());
   if (!o.page.picture.empty() && keys->size() > 1)
     return fail({Errc::bad_argument, "--picture", "one picture for several points",

@@ -229,3 +229,198 @@ TEST_CASE("history: what is not there is an error in one line, and nothing is ma
   CHECK(run({"history", "list", "--store", f.file("new.db")}).code == 2);
   CHECK_FALSE(std::filesystem::exists(f.file("new.db")));
 }
+
+namespace {
+
+/// A recording of the saw; the bearing's outer ring is damaged where `damaged`.
+void record(const Folder& f, const std::string& name, bool damaged, int seed,
+            const std::string& duration = "2") {
+  std::vector<std::string> options{"--rpm",  "1480",    "--rate", "12800",  "--duration",
+                                   duration, "--noise", "0.5",    "--seed", std::to_string(seed)};
+  if (damaged) options.insert(options.end(), {"--defect", "outer:20"});
+  (void)f.simulated(name, options);
+}
+
+Ran history(const Folder& f, std::vector<std::string> words) {
+  words.insert(words.begin(), "history");
+  words.insert(words.end(), {"--store", f.file("h.db")});
+  return run(words);
+}
+
+}  // namespace
+
+TEST_CASE("route run: damage of a recorder whose clock was reset is not hidden by healthy dates") {
+  // In one run, and in two.
+  for (const bool together : {true, false}) {
+    const Folder f;
+    make_mill(f, 0);
+    const auto healthy = [&] {
+      for (int i = 0; i < 4; ++i) record(f, "2026-02-1" + std::to_string(i) + "_saw.wav", false, i);
+    };
+    healthy();
+    if (!together) CHECK(run(route(f)).code == 0);
+    for (int i = 0; i < 2; ++i)
+      record(f, "2000-01-0" + std::to_string(1 + i) + "_saw.wav", true, 10 + i);
+    const Ran r = run(route(f));
+    CHECK(r.code == 1);
+    CHECK(has(r.out, "Dates in doubt"));
+    const json list = json::parse(run(route(f, {"--json"})).out);
+    CHECK(list["points"][0]["urgency"] == "check");
+    CHECK(has(list["points"][0]["finding"].get<std::string>(),
+              "outer ring of the bearing damaged in a recording dated 2000-01-0"));
+    // The entries give the numbers; corrected, it is what it is.
+    const Ran entries = history(f, {"entries", "big-saw", "--json"});
+    CHECK(entries.code == 0);
+    CHECK(has(entries.out, "behind the others"));
+    CHECK(has(history(f, {"entries", "big-saw"}).out, "READINGS AND EVENTS"));
+    const std::string a = together ? "r1" : "r5";
+    const std::string b = together ? "r2" : "r6";
+    CHECK(history(f, {"edit", a, b, "--shift", "9546", "--why", "battery"}).code == 0);
+    const Ran trend = run({"trend", "big-saw", "--store", f.file("h.db")});
+    CHECK(trend.code == 1);
+    CHECK(has(trend.out, "PLAN: outer ring"));
+    const Ran changes = history(f, {"changes"});
+    CHECK(has(changes.out, "edit " + a));
+    CHECK(has(changes.out, "battery"));
+  }
+}
+
+TEST_CASE("route run: the answer of two recordings of one day does not depend on the jobs") {
+  for (const char* jobs : {"1", "2"}) {
+    const Folder f;
+    make_mill(f, 0);
+    f.write("route.toml", R"(
+machines = "mill.toml"
+point = [{ machine = "big-saw", point = "DE", files = "{date}_saw_*.wav" }]
+)");
+    record(f, "2026-02-10_saw_a.wav", true, 1, "6");
+    record(f, "2026-02-10_saw_b.wav", false, 2, "1");
+    const Ran r = run(route(f, {"--jobs", jobs}));
+    CHECK(r.code == 1);
+    CHECK(has(r.out, "outer ring"));
+  }
+}
+
+TEST_CASE("route run: what is dated in the future neither is the latest nor hides damage") {
+  const Folder f;
+  make_mill(f, 2);  // the saw is damaged on 2026-02-11
+  record(f, "2062-02-12_saw.wav", false, 9);
+  const Ran r = run(route(f));
+  CHECK(r.code == 1);
+  CHECK(has(r.err, "2062-02-12_saw.wav: is dated 2062-02-12, in the future"));
+  CHECK(has(r.out, "outer ring of the bearing"));
+  CHECK(has(r.out, "Dates in doubt"));
+  const Ran event = history(f, {"event", "big-saw", "bearing-replaced", "--time", "2062-03-01"});
+  CHECK(event.code == 2);
+  CHECK(has(event.err, "2062-03-01 is in the future"));
+  CHECK(run(route(f, {"--time", "2062-03-01"})).code == 2);
+  CHECK(run({"trend", "big-saw", "--store", f.file("h.db")}).code == 1);
+}
+
+TEST_CASE("--store: a name under which nothing is kept is refused by every command") {
+  const Folder f;
+  make_mill(f, 1);
+  const std::size_t before = f.count();
+  for (const char* store : {"", ":memory:", "file:h.db", "/dev/null"}) {
+    for (std::vector<std::string> words :
+         {std::vector<std::string>{"route", "run", f.file(""), "--route", f.file("route.toml")},
+          {"trend", "fan"},
+          {"compare", "fan"},
+          {"acceptance", f.file("2026-02-10_fan.wav"), "--rpm", "1480", "--unit", "m/s2",
+           "--shaft-height", "90"},
+          {"history", "list"},
+          {"history", "export"},
+          {"history", "check"},
+          {"history", "changes"},
+          {"history", "entries", "fan"},
+          {"history", "edit", "r1", "--time", "2026-01-01"},
+          {"history", "remove", "r1"},
+          {"history", "restore", "r1"},
+          {"history", "rename", "fan", "fun"},
+          {"history", "event", "fan", "note", "--time", "2026-01-01"}}) {
+      words.insert(words.end(), {"--store", store});
+      const Ran r = run(words);
+      INFO(words[0], " ", words[1], " ", store, r.err);
+      CHECK(r.code == 2);
+      CHECK(r.out.empty());
+      CHECK(std::count(r.err.begin(), r.err.end(), '\n') == 1);
+      CHECK(has(r.err, "give the name of a file"));
+    }
+  }
+  CHECK(f.count() == before);
+}
+
+TEST_CASE("history: corrections of readings, events and names") {
+  const Folder f;
+  make_mill(f, 2);
+  REQUIRE(run(route(f)).code == 1);
+  // The damaged reading was of another machine's sensor.
+  const Ran entries = history(f, {"entries", "Big Saw", "--json"});
+  const std::string fault = [&] {
+    for (std::size_t at = 0, end = 0; (end = entries.out.find('\n', at)) != std::string::npos;
+         at = end + 1) {
+      const json line = json::parse(entries.out.substr(at, end - at));
+      if (line["what"] == "fault: outer ring") return line["entry"].get<std::string>();
+    }
+    return std::string{};
+  }();
+  REQUIRE_FALSE(fault.empty());
+  const Ran moved = history(f, {"edit", fault, "--machine", "FAN"});
+  CHECK(moved.code == 0);
+  CHECK(has(moved.out, "edit " + fault + ": big-saw, DE"));
+  CHECK(has(moved.out, "-> fan, DE"));
+  CHECK(run({"trend", "fan", "--store", f.file("h.db")}).code == 1);
+  CHECK(run({"trend", "big-saw", "--store", f.file("h.db")}).code == 0);
+  CHECK(has(run(route(f)).out, "0 new"));
+  CHECK(history(f, {"remove", fault}).code == 0);
+  CHECK(run(route(f)).code == 0);
+  CHECK(history(f, {"restore", fault}).code == 0);
+  CHECK(run(route(f)).code == 1);
+
+  REQUIRE(history(f, {"event", "fan", "greased", "--time", "2026-02-10"}).code == 0);
+  CHECK(history(f, {"edit", "e1", "--note", "30 g", "--kind", "bearing_replaced"}).code == 0);
+  CHECK(has(run({"trend", "fan", "--store", f.file("h.db")}).out, "bearing replaced: 30 g"));
+  CHECK(history(f, {"rename", "fan", "dust-fan"}).code == 0);
+  CHECK(has(run({"trend", "dust fan", "--store", f.file("h.db")}).out, "30 g"));
+  CHECK(has(run({"trend", "fan", "--store", f.file("h.db")}).err, "it holds: big-saw; dust-fan"));
+  CHECK(has(history(f, {"rename", "big-saw", "dustfan"}).err, "--join"));
+  CHECK(has(history(f, {"changes"}).out, "rename"));
+  CHECK(
+      json::parse(history(f, {"changes", "--json"})
+                      .out.substr(0, history(f, {"changes", "--json"}).out.find('\n')))["action"] ==
+      "edit");
+
+  for (const std::vector<std::string>& wrong :
+       {std::vector<std::string>{"edit", "r1"},
+        {"edit", "12", "--time", "2026-01-01"},
+        {"edit", "r99", "--time", "2026-01-01"},
+        {"edit", "r1", "--time", "2099-01-01"},
+        {"edit", "r1", "--time", "2026-01-01", "--shift", "1"},
+        {"edit", "r1", "--note", "x"},
+        {"edit", "r1", "--point", "none"},
+        {"remove", "e9"},
+        {"restore", "r1"},
+        {"rename", "none", "x"}}) {
+    const Ran r = history(f, wrong);
+    INFO(wrong[1], " ", wrong.back());
+    CHECK(r.code == 2);
+    CHECK(r.out.empty());
+    CHECK(std::count(r.err.begin(), r.err.end(), '\n') == 1);
+  }
+}
+
+TEST_CASE("history check --files: a recording that changed is told, and ends with 1") {
+  const Folder f;
+  make_mill(f, 1);
+  REQUIRE(run(route(f)).code == 1);
+  CHECK(history(f, {"check", "--files"}).code == 0);
+  const std::string saw = f.read("2026-02-10_saw.wav");
+  f.write("2026-02-10_saw.wav", saw.substr(0, saw.size() / 2));
+  const Ran r = history(f, {"check", "--files"});
+  CHECK(r.code == 1);
+  CHECK(has(r.out, "RECORDINGS CHANGED"));
+  const Ran again = run(route(f));
+  CHECK(has(again.err, "2026-02-10_saw.wav: is cut short; the history has the whole recording"));
+  CHECK(has(again.out, "0 new"));
+  CHECK(again.code == 1);
+}

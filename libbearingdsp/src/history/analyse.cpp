@@ -3,6 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
+#include <charconv>
+#include <filesystem>
 #include <utility>
 
 namespace bearingdsp {
@@ -73,18 +76,58 @@ Result<PointSettings> point_settings(const Route& route, const RoutePoint& stop)
   s.setup = std::move(*setup);
   s.machine = machine;
   s.point = point;
+  s.number = bearing_to_order(machine, point.end);
   s.load_percent = stop.load_percent;
   s.text = settings_text(s);
   return s;
 }
 
-Result<Reading> analyse(const std::string& path, const std::string& hash,
-                        const PointSettings& settings, std::optional<UtcTime> time,
+PointSettings with_bearing(PointSettings settings, FittedBearing bearing) {
+  settings.number = std::move(bearing.number);
+  settings.setup.diagnosis.bearings = std::move(bearing.variants);
+  settings.text = settings_text(settings);
+  return settings;
+}
+
+FittedBearing bearing_of_settings(std::string_view text) {
+  FittedBearing bearing;
+  constexpr std::string_view key = "orders=";
+  if (!text.starts_with(key)) return bearing;
+  text = text.substr(key.size(), text.find(';') - key.size());
+  while (!text.empty()) {
+    const std::string_view one = text.substr(0, text.find(','));
+    text.remove_prefix(std::min(text.size(), one.size() + 1));
+    std::array<double, part_count> order{};
+    const char* at = one.data();
+    const char* end = at + one.size();
+    for (double& value : order) {
+      const auto [next, code] = std::from_chars(at, end, value);
+      if (code != std::errc{}) return {};
+      at = next == end ? end : next + 1;
+    }
+    DefectOrders o;
+    o.bpfo = Order{order[0]};
+    o.bpfi = Order{order[1]};
+    o.bsf = Order{order[2]};
+    o.ftf = Order{order[3]};
+    o.origin = OrdersOrigin::given;
+    o.source = "an earlier analysis";
+    bearing.variants.push_back(std::move(o));
+  }
+  return bearing;
+}
+
+Result<Reading> analyse(const std::string& path, const FileContent& content,
+                        const SettingsAt& settings_at, std::optional<UtcTime> time,
                         FftPlans& plans) {
-  const auto capture = read_capture(path, settings.setup.reading);
+  const auto capture = read_capture(path, settings_at(time.value_or(UtcTime{})).setup.reading);
   if (!capture) return capture.error();
+  std::error_code ignored;
+  if (std::filesystem::file_size(path, ignored) != content.size_bytes)
+    return Error{Errc::io, path, "is still being written", "run again when it is complete"};
   const auto taken = capture_time(*capture, time);
   if (!taken) return taken.error();
+  const PointSettings& settings = settings_at(taken->time);
   PointSetup setup = settings.setup;
   setup.diagnosis.keep_curves = CurvesKept::envelope;
   const auto diagnosis = diagnose_at(*capture, plans, settings.machine, settings.point, setup);
@@ -94,11 +137,14 @@ Result<Reading> analyse(const std::string& path, const std::string& hash,
   if (diagnosis->speed.found()) measure_shaft(levels, axes, diagnosis->speed.rate, plans);
   Reading r = make_reading(*diagnosis, levels);
   r.spectra = visit_spectra(*diagnosis, axes, plans);
-  r.hash = hash;
+  r.hash = content.hash;
+  r.size_bytes = content.size_bytes;
+  r.beginnings = content.beginnings;
   r.path = path;
   r.taken = taken->time;
   r.time_source = taken->source;
   r.settings = settings.text;
+  r.bearing = {settings.number, settings.setup.diagnosis.bearings};
   r.load_percent = settings.load_percent;
   return r;
 }

@@ -1,5 +1,6 @@
 #include "history/lists.hpp"
 
+#include <algorithm>
 #include <nlohmann/json.hpp>
 
 namespace bearingdsp::lists {
@@ -10,6 +11,7 @@ using Json = nlohmann::json;
 constexpr int cause_count = static_cast<int>(OtherCause::poor_lubrication) + 1;
 constexpr int finding_count = static_cast<int>(FindingKind::no_broadband) + 1;
 constexpr int standard_count = static_cast<int>(SeverityStandard::iso10816_1) + 1;
+constexpr int origin_count = static_cast<int>(OrdersOrigin::boundary) + 1;
 constexpr int weight_count = static_cast<int>(Weight::blocking) + 1;
 
 std::string dumped(const Json& json) {
@@ -78,6 +80,50 @@ KnownLimits read_limits(std::string_view text) {
   if (!limits.zones && limits.why_none.empty())
     limits.why_none = "the nameplate is not in this history; 'route run' notes it";
   return limits;
+}
+
+std::string write(const FittedBearing& bearing) {
+  if (bearing.variants.empty()) return {};
+  Json list = Json::array();
+  for (const auto& [o, weight, basis] : bearing.variants)
+    list.push_back({{"bpfo", o.bpfo.value()},
+                    {"weight", weight},
+                    {"basis", basis},
+                    {"bpfi", o.bpfi.value()},
+                    {"bsf", o.bsf.value()},
+                    {"ftf", o.ftf.value()},
+                    {"rolling_elements", o.rolling_elements},
+                    {"uncertainty", o.relative_uncertainty},
+                    {"part_uncertainty", o.part_uncertainty},
+                    {"origin", name(o.origin)},
+                    {"source", o.source}});
+  return dumped({{"number", bearing.number}, {"variants", std::move(list)}});
+}
+
+FittedBearing read_bearing(std::string_view text) {
+  FittedBearing bearing;
+  const Json json = Json::parse(text, nullptr, false);
+  if (!json.is_object()) return bearing;
+  bearing.number = text_of(json, "number");
+  const auto list = json.find("variants");
+  if (list == json.end()) return bearing;
+  for (const Json& v : objects(list->dump())) {
+    DefectOrders o;
+    o.bpfo = Order{number_of(v, "bpfo")};
+    o.bpfi = Order{number_of(v, "bpfi")};
+    o.bsf = Order{number_of(v, "bsf")};
+    o.ftf = Order{number_of(v, "ftf")};
+    o.rolling_elements = static_cast<int>(number_of(v, "rolling_elements"));
+    o.relative_uncertainty = number_of(v, "uncertainty");
+    if (const auto own = v.find("part_uncertainty"); own != v.end() && own->is_array())
+      for (std::size_t i = 0; i < std::min(own->size(), o.part_uncertainty.size()); ++i)
+        if (own->at(i).is_number()) o.part_uncertainty.at(i) = own->at(i).get<double>();
+    o.origin = named(text_of(v, "origin"), origin_count, OrdersOrigin::given);
+    o.source = text_of(v, "source");
+    const double weight = number_of(v, "weight");
+    bearing.variants.emplace_back(std::move(o), weight > 0 ? weight : 1.0, text_of(v, "basis"));
+  }
+  return bearing;
 }
 
 std::string write(const std::vector<std::string>& texts) {

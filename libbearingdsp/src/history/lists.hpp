@@ -6,6 +6,7 @@
 
 #include "bearingdsp/core/finding.hpp"
 #include "bearingdsp/evidence/other_causes.hpp"
+#include "bearingdsp/history/record.hpp"
 #include "bearingdsp/machine/limits.hpp"
 
 namespace bearingdsp::lists {
@@ -21,6 +22,10 @@ namespace bearingdsp::lists {
 
 /// Without them why_none says what would bring them.
 [[nodiscard]] KnownLimits read_limits(std::string_view json);
+
+/// Empty for a bearing of which nothing is known.
+[[nodiscard]] std::string write(const FittedBearing& bearing);
+[[nodiscard]] FittedBearing read_bearing(std::string_view json);
 
 /// The enumerator among the first `count` whose name() this is.
 template <class E>

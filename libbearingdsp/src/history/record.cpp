@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "machine/same_name.hpp"
+
 namespace bearingdsp {
 
 Reading make_reading(const Diagnosis& d, const Levels& levels) {
@@ -25,6 +27,22 @@ Reading make_reading(const Diagnosis& d, const Levels& levels) {
   r.causes = d.other_causes;
   r.findings = d.findings;
   return r;
+}
+
+bool same_point(const PointKey& a, const PointKey& b) noexcept {
+  return same_name(a.machine, b.machine) && same_name(a.point, b.point);
+}
+
+std::string_view name(DateDoubt doubt) noexcept {
+  switch (doubt) {
+    case DateDoubt::none:
+      return "none";
+    case DateDoubt::ahead:
+      return "in the future";
+    case DateDoubt::behind:
+      return "behind the others";
+  }
+  return "none";
 }
 
 std::string_view name(EventKind kind) noexcept {

@@ -12,7 +12,7 @@ namespace {
 constexpr std::int64_t application = 0x62647370;
 
 // Step k brings version k to k + 1. A step that has been released is never changed.
-constexpr std::array<const char*, 6> steps = {
+constexpr std::array<const char*, 7> steps = {
     R"sql(
 CREATE TABLE machine (
   id INTEGER PRIMARY KEY,
@@ -128,6 +128,40 @@ ALTER TABLE point ADD COLUMN bearing TEXT;
 ALTER TABLE indicator ADD COLUMN shaft_1x REAL;
 ALTER TABLE indicator ADD COLUMN shaft_2x REAL;
 ALTER TABLE indicator ADD COLUMN shaft_3x REAL;
+)sql",
+    // Dates that can be doubted and corrected, recordings that can be compared with their files,
+    // the bearing of each analysis, and a journal. What is there was known by now at the latest.
+    R"sql(
+ALTER TABLE capture ADD COLUMN added_ms INTEGER;
+ALTER TABLE capture ADD COLUMN date_confirmed INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE capture ADD COLUMN removed INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE capture ADD COLUMN size_bytes INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE capture ADD COLUMN beginnings TEXT NOT NULL DEFAULT '';
+ALTER TABLE verdict ADD COLUMN analysed_ms INTEGER;
+ALTER TABLE verdict ADD COLUMN bearing TEXT NOT NULL DEFAULT '';
+ALTER TABLE event ADD COLUMN added_ms INTEGER;
+ALTER TABLE event ADD COLUMN removed INTEGER NOT NULL DEFAULT 0;
+CREATE INDEX capture_by_hash ON capture (hash);
+CREATE TABLE moved (
+  point INTEGER NOT NULL REFERENCES point (id),
+  hash TEXT NOT NULL,
+  capture INTEGER NOT NULL REFERENCES capture (id),
+  PRIMARY KEY (point, hash)
+) WITHOUT ROWID;
+CREATE TABLE journal (
+  id INTEGER PRIMARY KEY,
+  when_ms INTEGER NOT NULL,
+  action TEXT NOT NULL,
+  entry TEXT NOT NULL,
+  machine TEXT NOT NULL,
+  point TEXT NOT NULL,
+  before TEXT NOT NULL,
+  after TEXT NOT NULL,
+  why TEXT NOT NULL
+);
+UPDATE capture SET added_ms = CAST(strftime('%s', 'now') AS INTEGER) * 1000;
+UPDATE event SET added_ms = CAST(strftime('%s', 'now') AS INTEGER) * 1000;
+UPDATE point SET changes = changes + 1;
 )sql"};
 
 Result<void> step_from(sqlite::Database& database, int version) {

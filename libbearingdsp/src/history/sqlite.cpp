@@ -81,6 +81,12 @@ std::optional<double> Statement::maybe_real() {
   return sqlite3_column_double(statement_, at);
 }
 
+std::optional<std::int64_t> Statement::maybe_integer() {
+  const int at = read_++;
+  if (sqlite3_column_type(statement_, at) == SQLITE_NULL) return std::nullopt;
+  return sqlite3_column_int64(statement_, at);
+}
+
 Result<void> Statement::result() const {
   if (code_ == SQLITE_OK) return {};
   return database_.failure(code_);

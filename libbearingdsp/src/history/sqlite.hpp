@@ -42,6 +42,7 @@ class Statement {
   [[nodiscard]] double real();
   [[nodiscard]] std::int64_t integer();
   [[nodiscard]] std::optional<double> maybe_real();
+  [[nodiscard]] std::optional<std::int64_t> maybe_integer();
   /// Success, or the first failure.
   [[nodiscard]] Result<void> result() const;
   /// Runs to the end, ignoring rows.

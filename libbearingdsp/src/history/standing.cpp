@@ -7,6 +7,7 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/history/dates.hpp"
 #include "core/sentence.hpp"
 #include "history/standing_text.hpp"
 
@@ -325,6 +326,67 @@ void wait_for_baseline(Standing& s, const Event& event) {
                       format_date(event.when));
 }
 
+/// Entries of one kind of doubt; a clock that was wrong for long dates many.
+class Doubted {
+ public:
+  void add(EntryId id, UtcTime when) {
+    constexpr std::size_t most_named = 8;
+    if (++count_ <= most_named)
+      text_ += fmt::format("{}{} ({})", text_.empty() ? "" : ", ", name(id), format_date(when));
+    else
+      more_ = fmt::format(" and {} more", count_ - most_named);
+  }
+  [[nodiscard]] std::string text() const { return text_ + more_; }
+
+ private:
+  std::size_t count_{0};
+  std::string text_, more_;
+};
+
+/// Every date that cannot be true.
+std::string doubtful_dates(const PointHistory& history) {
+  Doubted ahead;
+  Doubted behind;
+  for (const Reading& r : history.readings_ahead) ahead.add({false, r.id}, r.taken);
+  for (const Reading& r : history.readings)
+    if (r.doubt == DateDoubt::behind && r.verdict == Verdict::fault)
+      behind.add({false, r.id}, r.taken);
+  for (const Event& e : history.events_ahead) ahead.add({true, e.id}, e.when);
+  std::string text;
+  if (!history.readings.empty() && history.readings.front().doubt == DateDoubt::ahead)
+    text = "every reading is dated in the future: check this computer's clock";
+  if (!ahead.text().empty()) add_part(text, "dated in the future, so not counted: " + ahead.text());
+  if (!behind.text().empty())
+    add_part(text, "damage found in recordings of doubtful date: " + behind.text());
+  return text;
+}
+
+/// Damage in a recording whose date is in doubt may be the latest state of the bearing: a healthy
+/// reading that is dated later does not end it.
+void look_at_doubtful(Standing& s, const PointHistory& history) {
+  s.dates = doubtful_dates(history);
+  const auto damage = doubtful_damage(history);
+  if (damage.empty() || s.verdict == Verdict::fault || s.urgency > Urgency::check) return;
+  const Reading& r = *damage.front();
+  const std::string number = name(EntryId{false, r.id});
+  s.urgency = Urgency::check;
+  s.acknowledged = false;
+  s.since.reset();
+  s.finding = fmt::format("{} in a recording dated {}, a date in doubt", damaged_part(r.place),
+                          format_date(r.taken));
+  s.what_to_do = fmt::format(
+      "Find out when {} was recorded. Correct its date: bearingdsp history edit {} --time DAY; if "
+      "it is right: bearingdsp history edit {} --confirm-date.",
+      number, number, number);
+  s.why = r.doubt == DateDoubt::ahead
+              ? fmt::format("{} is dated after the day on which it was added", number)
+              : fmt::format(
+                    "{} is dated before other readings, but was added after them or lies years "
+                    "before them, as after a reset of the recorder's clock",
+                    number);
+  s.why += "; it says: " + r.headline;
+}
+
 bool worse(const Standing& a, const Standing& b) {
   if (a.urgency != b.urgency) return a.urgency > b.urgency;
   if (a.acknowledged != b.acknowledged) return b.acknowledged;
@@ -371,7 +433,10 @@ Standing find_standing(const PointHistory& history, const TrendOptions& given) {
   Standing s;
   s.at = history.at;
   s.readings = history.readings.size();
-  if (history.readings.empty()) return s;
+  if (history.readings.empty()) {
+    look_at_doubtful(s, history);
+    return s;
+  }
   const std::vector<TrendPoint> points = trend_points(history);
   const Reading& r = history.readings.back();
   const Glance now = glance_at(history, points, points.size(), options);
@@ -407,6 +472,7 @@ Standing find_standing(const PointHistory& history, const TrendOptions& given) {
   s.acknowledged =
       s.urgency > Urgency::measure_again && acknowledged(s, now, history, points, options);
   if (const Event* event = replaced_since(history)) wait_for_baseline(s, *event);
+  look_at_doubtful(s, history);
   return s;
 }
 

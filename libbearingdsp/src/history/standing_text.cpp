@@ -13,7 +13,7 @@ using Json = nlohmann::json;
 
 /// What the standing depends on besides the history.
 std::string found_with(const TrendOptions& o) {
-  return fmt::format(BEARINGDSP_VERSION "/4 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
+  return fmt::format(BEARINGDSP_VERSION "/5 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
                      o.load_tolerance, o.baseline_readings, o.least_baseline, o.alert_db,
                      o.alarm_db, o.alert_sigmas, o.alarm_sigmas, o.hysteresis_db,
                      o.velocity_alert.value_or(0), o.velocity_alarm.value_or(0));
@@ -51,6 +51,7 @@ Standing from_json(const Json& j, const PointKey& at) {
   s.what_to_do = j.at("what_to_do").get<std::string>();
   s.why = j.at("why").get<std::string>();
   s.changed = j.at("changed").get<std::string>();
+  s.dates = j.at("dates").get<std::string>();
   return s;
 }
 
@@ -79,7 +80,8 @@ std::string write(const Standing& s, const TrendOptions& options) {
                      {"finding", s.finding},
                      {"what_to_do", s.what_to_do},
                      {"why", s.why},
-                     {"changed", s.changed}};
+                     {"changed", s.changed},
+                     {"dates", s.dates}};
   return json.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 

@@ -4,17 +4,25 @@
 
 #include <cmath>
 #include <filesystem>
+#include <limits>
 #include <span>
 #include <unordered_map>
 #include <utility>
 
+#include "bearingdsp/history/dates.hpp"
+#include "bearingdsp/history/hash.hpp"
+#include "history/analyse.hpp"
 #include "history/lists.hpp"
 #include "history/schema.hpp"
 #include "history/sqlite.hpp"
+#include "history/store_rows.hpp"
 #include "history/store_state.hpp"
 
 namespace bearingdsp {
 
+using rows::from_ms;
+using rows::number;
+using rows::to_ms;
 using sqlite::Database;
 using sqlite::Statement;
 using sqlite::Transaction;
@@ -26,9 +34,8 @@ constexpr int place_count = static_cast<int>(Place::cannot_tell) + 1;
 constexpr int unit_count = static_cast<int>(SampleUnit::uncalibrated) + 1;
 constexpr int source_count = static_cast<int>(TimeSource::file) + 1;
 constexpr int schema_with_spectra = 5;
+constexpr int schema_with_journal = 7;
 
-std::int64_t to_ms(UtcTime time) { return time.time_since_epoch().count(); }
-UtcTime from_ms(std::int64_t ms) { return UtcTime{std::chrono::milliseconds{ms}}; }
 /// A column that must hold a number holds 0 where there is none.
 double or_zero(double value) { return std::isfinite(value) ? value : 0.0; }
 std::optional<double> finite(std::optional<double> value) {
@@ -93,62 +100,51 @@ Result<std::unique_ptr<Database>> open_for_writing(const std::string& path) {
   return database;
 }
 
-/// First column of the first row; 0 if there is none.
-Result<std::int64_t> number(Statement& s) {
-  const std::int64_t value = s.step() ? s.integer() : 0;
-  if (auto done = s.result(); !done) return done.error();
-  return value;
-}
-
-Result<std::int64_t> find_machine_id(Database& database, const std::string& machine) {
-  auto s = database.prepare("SELECT id FROM machine WHERE name = ?");
-  s.bind(machine);
-  return number(s);
-}
-
-Result<std::int64_t> find_point_id(Database& database, const PointKey& at) {
-  auto s = database.prepare(
-      "SELECT p.id FROM point p JOIN machine m ON m.id = p.machine WHERE m.name = ? AND p.name = "
-      "?");
-  s.bind(at.machine).bind(at.point);
-  return number(s);
-}
-
-Result<std::int64_t> point_id(Database& database, const PointKey& at) {
-  auto s = database.prepare("INSERT OR IGNORE INTO machine (name) VALUES (?)");
-  if (auto done = s.bind(at.machine).run(); !done) return done.error();
-  const auto machine = find_machine_id(database, at.machine);
-  if (!machine) return machine.error();
-  auto p = database.prepare("INSERT OR IGNORE INTO point (machine, name) VALUES (?, ?)");
-  if (auto done = p.bind(*machine).bind(at.point).run(); !done) return done.error();
-  return find_point_id(database, at);
-}
-
 /// The capture and the settings of its shown analysis; id 0 if it is not there.
 struct Held {
   std::int64_t capture{0};
   std::string settings;
+  UtcTime taken{};
+  bool removed{false};
 };
-Result<Held> find_held(Database& database, std::int64_t point, const std::string& hash) {
+Result<Held> find_held(Database& database, std::int64_t point, const std::string& hash,
+                       int schema) {
   auto s = database.prepare(
-      "SELECT c.id, v.settings FROM capture c LEFT JOIN verdict v ON v.id = c.verdict "
-      "WHERE c.point = ? AND c.hash = ?");
+      fmt::format("SELECT c.id, v.settings, c.taken_ms, {} FROM capture c "
+                  "LEFT JOIN verdict v ON v.id = c.verdict WHERE c.point = ? AND c.hash = ?",
+                  schema < schema_with_journal ? "0" : "c.removed"));
   s.bind(point).bind(hash);
   Held held;
   if (s.step()) {
     held.capture = s.integer();
     held.settings = s.text();
+    held.taken = from_ms(s.integer());
+    held.removed = s.integer() != 0;
   }
   if (auto done = s.result(); !done) return done.error();
   return held;
 }
 
+/// Where a person moved a recording of this point; 0 if nobody did.
+Result<std::int64_t> find_moved(Database& database, std::int64_t point, const std::string& hash,
+                                int schema) {
+  if (schema < schema_with_journal) return 0;
+  auto s = database.prepare(
+      "SELECT c.point FROM moved m JOIN capture c ON c.id = m.capture "
+      "WHERE m.point = ? AND m.hash = ?");
+  s.bind(point).bind(hash);
+  return number(s);
+}
+
 Result<std::int64_t> insert_capture(Database& database, std::int64_t point, const Reading& r) {
   auto s = database.prepare(
       "INSERT INTO capture (point, hash, path, taken_ms, time_source, duration_s, rate_hz, "
-      "load_percent) VALUES (?, ?, ?, ?, ?, ?, ?, ?)");
+      "load_percent, added_ms, date_confirmed, size_bytes, beginnings) "
+      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
   s.bind(point).bind(r.hash).bind(r.path).bind(to_ms(r.taken)).bind(name(r.time_source));
   s.bind(or_zero(r.duration.value())).bind(or_zero(r.rate.value())).bind(finite(r.load_percent));
+  s.bind(to_ms(*r.added)).bind(r.date_confirmed ? 1 : 0);
+  s.bind(static_cast<std::int64_t>(r.size_bytes)).bind(r.beginnings);
   if (auto done = s.run(); !done) return done.error();
   return database.last_row();
 }
@@ -157,8 +153,9 @@ Result<std::int64_t> insert_verdict(Database& database, std::int64_t capture, co
   auto s = database.prepare(
       "INSERT INTO verdict (capture, settings, version, speed_rpm, verdict, place, "
       "probability_of_damage, probability_of_place, parts_standing, harmonics, sidebands, depth, "
-      "share, band_low_hz, band_high_hz, headline, advice, causes, findings) "
-      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+      "share, band_low_hz, band_high_hz, headline, advice, causes, findings, "
+      "analysed_ms, bearing) "
+      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
   s.bind(capture).bind(r.settings).bind(r.version);
   s.bind(r.speed ? finite(r.speed->value()) : std::nullopt);
   s.bind(name(r.verdict)).bind(name(r.place));
@@ -167,7 +164,7 @@ Result<std::int64_t> insert_verdict(Database& database, std::int64_t capture, co
   s.bind(or_zero(r.stage.depth)).bind(or_zero(r.stage.share));
   s.bind(or_zero(r.stage.band.low.value())).bind(or_zero(r.stage.band.high.value()));
   s.bind(r.headline).bind(lists::write(r.advice)).bind(lists::write(r.causes));
-  s.bind(lists::write(r.findings));
+  s.bind(lists::write(r.findings)).bind(to_ms(*r.added)).bind(lists::write(r.bearing));
   if (auto done = s.run(); !done) return done.error();
   return database.last_row();
 }
@@ -230,14 +227,14 @@ Result<void> insert_analysis(Database& database, std::int64_t capture, const Rea
   return s.bind(*verdict).bind(capture).run();
 }
 
-Result<void> mark_changed(Database& database, std::int64_t point) {
-  auto s = database.prepare("UPDATE point SET changes = changes + 1 WHERE id = ?");
-  return s.bind(point).run();
-}
-
 /// Columns in the order of the statement in read_readings.
 Reading read_row(Statement& s) {
   Reading r;
+  r.id = s.integer();
+  if (const auto added = s.maybe_integer()) r.added = from_ms(*added);
+  r.date_confirmed = s.integer() != 0;
+  r.size_bytes = static_cast<std::uint64_t>(s.integer());
+  r.beginnings = s.text();
   r.hash = s.text();
   r.path = s.text();
   r.taken = from_ms(s.integer());
@@ -291,20 +288,23 @@ Result<void> read_parts(Database& database, std::int64_t point, std::vector<Read
   return s.result();
 }
 
-/// The floor came with schema 3, the shaft's lines with 6; a store that may only be read is not
-/// brought up to date.
+/// The floor came with schema 3, the shaft's lines with 6, what is known of dates and files with 7;
+/// a store that may only be read is not brought up to date.
 std::string readings_sql(int schema) {
   return fmt::format(
-      "SELECT v.id, c.hash, c.path, c.taken_ms, c.time_source, c.duration_s, c.rate_hz, "
+      "SELECT v.id, c.id, {}, c.hash, c.path, c.taken_ms, c.time_source, c.duration_s, c.rate_hz, "
       "c.load_percent, v.settings, v.version, v.speed_rpm, v.verdict, v.place, "
       "v.probability_of_damage, v.probability_of_place, v.parts_standing, v.harmonics, "
       "v.sidebands, v.depth, v.share, v.band_low_hz, v.band_high_hz, v.headline, v.advice, "
       "v.causes, v.findings, i.unit, i.high_band_low_hz, i.high_band_high_hz, i.velocity_m_s, "
       "i.overall, i.peak, i.high_band, i.envelope, i.kurtosis, i.crest_factor, {}, {} "
       "FROM capture c JOIN verdict v ON v.id = c.verdict JOIN indicator i ON i.verdict = v.id "
-      "WHERE c.point = ? ORDER BY c.taken_ms, c.id",
+      "WHERE c.point = ? {} ORDER BY c.taken_ms, c.id",
+      schema < schema_with_journal ? "NULL, 0, 0, ''"
+                                   : "c.added_ms, c.date_confirmed, c.size_bytes, c.beginnings",
       schema < 3 ? "NULL" : "i.floor",
-      schema < 6 ? "NULL, NULL, NULL" : "i.shaft_1x, i.shaft_2x, i.shaft_3x");
+      schema < 6 ? "NULL, NULL, NULL" : "i.shaft_1x, i.shaft_2x, i.shaft_3x",
+      schema < schema_with_journal ? "" : "AND c.removed = 0");
 }
 
 Result<std::vector<Reading>> read_readings(Database& database, std::int64_t point, int schema) {
@@ -343,11 +343,11 @@ void read_spectrum(Statement& s, VisitSpectra& v) {
 }
 
 /// The limits came with schema 4.
-Result<KnownLimits> read_machine_limits(Database& database, const std::string& machine,
-                                        int schema) {
+Result<KnownLimits> read_machine_limits(Database& database, std::int64_t point, int schema) {
   if (schema < 4) return lists::read_limits("");
-  auto s = database.prepare("SELECT limits FROM machine WHERE name = ?");
-  s.bind(machine);
+  auto s = database.prepare(
+      "SELECT m.limits FROM point p JOIN machine m ON m.id = p.machine WHERE p.id = ?");
+  s.bind(point);
   KnownLimits limits = lists::read_limits(s.step() ? s.text() : "");
   if (auto done = s.result(); !done) return done.error();
   return limits;
@@ -363,23 +363,76 @@ Result<std::string> read_bearing(Database& database, std::int64_t point, int sch
   return bearing;
 }
 
+/// Columns of event_columns().
 Event read_event(Statement& s) {
   Event e;
+  e.id = s.integer();
   e.kind = event_kind(s.text()).value_or(EventKind::note);
   e.when = from_ms(s.integer());
   e.point = s.text();
   e.note = s.text();
   e.temperature_celsius = s.maybe_real();
+  if (const auto added = s.maybe_integer()) e.added = from_ms(*added);
   return e;
 }
 
-Error empty_name() {
-  return {Errc::bad_argument, "history", "a machine or point without a name", "give both names"};
+std::string event_columns(int schema) {
+  return fmt::format("e.id, e.kind, e.when_ms, e.point, e.note, e.temperature_celsius, {}",
+                     schema < schema_with_journal ? "NULL" : "e.added_ms");
+}
+std::string events_kept(int schema) { return schema < schema_with_journal ? "1" : "e.removed = 0"; }
+
+Result<std::vector<Event>> read_events(Database& database, std::int64_t point, int schema) {
+  auto s = database.prepare(
+      fmt::format("SELECT {} FROM point p JOIN event e ON e.machine = p.machine "
+                  "WHERE p.id = ? AND e.point IN ('', p.name) AND {} ORDER BY e.when_ms, e.id",
+                  event_columns(schema), events_kept(schema)));
+  s.bind(point);
+  std::vector<Event> events;
+  while (s.step()) events.push_back(read_event(s));
+  if (auto done = s.result(); !done) return done.error();
+  return events;
 }
 
-Error unknown(const PointKey& at) {
-  return {Errc::not_found, at.machine + (at.point.empty() ? "" : ", " + at.point),
-          "is not in the history", "'history check' lists what is"};
+/// Recordings of the point that begin as this one does.
+struct Kin {
+  std::int64_t capture{0};
+  std::uint64_t size_bytes{0};
+  bool confirmed{false};
+};
+Result<std::vector<Kin>> find_kin(Database& database, std::int64_t point, const Reading& r) {
+  std::vector<Kin> kin;
+  if (r.beginnings.empty()) return kin;
+  auto s = database.prepare(
+      "SELECT id, size_bytes, date_confirmed, beginnings FROM capture "
+      "WHERE point = ? AND removed = 0 AND beginnings <> ''");
+  s.bind(point);
+  while (s.step()) {
+    Kin k;
+    k.capture = s.integer();
+    k.size_bytes = static_cast<std::uint64_t>(s.integer());
+    k.confirmed = s.integer() != 0;
+    if (begin_alike(s.text(), r.beginnings)) kin.push_back(k);
+  }
+  if (auto done = s.result(); !done) return done.error();
+  return kin;
+}
+
+/// The whole recording counts from now on, with the date that a person gave its beginning.
+Result<void> take_place(Database& database, const PointKey& at, std::int64_t whole, const Kin& kin,
+                        UtcTime now) {
+  if (kin.confirmed) {
+    auto s = database.prepare(
+        "UPDATE capture SET (taken_ms, time_source, date_confirmed, load_percent) = "
+        "(SELECT taken_ms, time_source, date_confirmed, load_percent FROM capture WHERE id = ?1) "
+        "WHERE id = ?2");
+    if (auto done = s.bind(kin.capture).bind(whole).run(); !done) return done;
+  }
+  auto s = database.prepare("UPDATE capture SET removed = 1 WHERE id = ?");
+  if (auto done = s.bind(kin.capture).run(); !done) return done;
+  return rows::write_journal(database, {now, "grown", name(EntryId{false, kin.capture}), at,
+                                        "the beginning of a recording",
+                                        name(EntryId{false, whole}) + " is the whole of it", ""});
 }
 
 }  // namespace
@@ -389,88 +442,145 @@ History::History(History&&) noexcept = default;
 History& History::operator=(History&&) noexcept = default;
 History::~History() = default;
 
-Result<History> History::open(const std::string& path, Access access) {
+Result<void> check_store_name(const std::string& path) {
+  constexpr std::string_view advice = "give the name of a file, such as history.db";
+  const auto refused = [&](const std::string& why) {
+    return Error{Errc::bad_argument, "history '" + path + "'", why, std::string{advice}};
+  };
+  if (path.empty()) return refused("has no name");
+  if (path == ":memory:" || path.starts_with("file:"))
+    return refused("is not the name of a file: nothing would be kept");
+  std::error_code code;
+  const auto kind = std::filesystem::status(path, code).type();
+  if (kind == std::filesystem::file_type::directory) return refused("is a folder");
+  if (std::filesystem::exists(std::filesystem::file_status{kind}) &&
+      kind != std::filesystem::file_type::regular)
+    return refused("is not a file: nothing would be kept");
+  return {};
+}
+
+Result<History> History::open(const std::string& path, Access access, Clock clock) {
+  if (auto named = check_store_name(path); !named) return named.error();
   auto database = access == Access::read_only ? open_for_reading(path) : open_for_writing(path);
   if (!database) return database.error();
   const auto version = read_schema_version(**database);
   if (!version) return version.error();
   if (*version == 0) return Error{Errc::corrupt_file, path, "is no history", "check the name"};
-  return History{std::make_unique<Store>(Store{std::move(*database), *version})};
+  return History{std::make_unique<Store>(Store{std::move(*database), *version, std::move(clock)})};
+}
+
+UtcTime History::now() const { return store_->clock(); }
+
+Result<Known> History::known(const PointKey& at, const std::string& hash) {
+  Known known;
+  const auto point = rows::find_point(*store_->database, at);
+  if (!point) return point.error();
+  if (*point == 0) return known;
+  const auto held = find_held(*store_->database, *point, hash, store_->schema);
+  if (!held) return held.error();
+  known.there = held->capture != 0;
+  known.removed = held->removed;
+  known.settings = held->settings;
+  known.taken = held->taken;
+  if (known.there) return known;
+  const auto moved = find_moved(*store_->database, *point, hash, store_->schema);
+  if (!moved) return moved.error();
+  if (*moved == 0) return known;
+  auto key = rows::key_of_point(*store_->database, *moved);
+  if (!key) return key.error();
+  known.moved_to = std::move(*key);
+  return known;
 }
 
 Result<bool> History::holds(const PointKey& at, const std::string& hash,
                             const std::string& settings) {
-  const auto point = find_point_id(*store_->database, at);
-  if (!point) return point.error();
-  if (*point == 0) return false;
-  const auto held = find_held(*store_->database, *point, hash);
-  if (!held) return held.error();
-  return held->capture != 0 && held->settings == settings;
+  const auto found = known(at, hash);
+  if (!found) return found.error();
+  return found->there && found->settings == settings;
 }
 
-Result<Added> History::add(const PointKey& at, const Reading& r) {
-  if (at.machine.empty() || at.point.empty() || r.hash.empty()) return empty_name();
+Result<Added> History::add(const PointKey& at, const Reading& given) {
+  if (at.machine.empty() || at.point.empty() || given.hash.empty()) return rows::empty_name();
   Database& database = *store_->database;
   Transaction transaction{database};
   if (!transaction.begun()) return transaction.begun().error();
-  const auto point = point_id(database, at);
+  Reading r = given;
+  if (!r.added) r.added = now();
+  const auto point = rows::made_point(database, at);
   if (!point) return point.error();
-  const auto held = find_held(database, *point, r.hash);
+  const auto held = find_held(database, *point, r.hash, store_->schema);
   if (!held) return held.error();
+  if (held->removed) return Added::removed;
   if (held->capture != 0 && held->settings == r.settings) return Added::was_there;
-  const auto capture = held->capture != 0 ? Result<std::int64_t>{held->capture}
-                                          : insert_capture(database, *point, r);
-  if (!capture) return capture.error();
-  if (auto done = insert_analysis(database, *capture, r); !done) return done.error();
-  if (auto done = mark_changed(database, *point); !done) return done.error();
+  const auto moved = find_moved(database, *point, r.hash, store_->schema);
+  if (!moved) return moved.error();
+  if (*moved != 0 && held->capture == 0) return Added::moved;
+  Added outcome = Added::analysed_anew;
+  std::int64_t capture = held->capture;
+  if (capture == 0) {
+    const auto kin = find_kin(database, *point, r);
+    if (!kin) return kin.error();
+    for (const Kin& k : *kin)
+      if (k.size_bytes > r.size_bytes) return Added::cut_short;
+    const auto made = insert_capture(database, *point, r);
+    if (!made) return made.error();
+    capture = *made;
+    outcome = kin->empty() ? Added::stored : Added::grown;
+    for (const Kin& k : *kin)
+      if (auto done = take_place(database, at, capture, k, *r.added); !done) return done.error();
+  }
+  if (auto done = insert_analysis(database, capture, r); !done) return done.error();
+  if (auto done = rows::mark_point(database, *point); !done) return done.error();
   if (auto done = transaction.commit(); !done) return done.error();
-  return held->capture != 0 ? Added::analysed_anew : Added::stored;
+  return outcome;
 }
 
 Result<void> History::keep_limits(const std::string& machine, const KnownLimits& limits) {
   Database& database = *store_->database;
   Transaction transaction{database};
   if (!transaction.begun()) return transaction.begun();
+  const auto found = rows::find_machine(database, machine);
+  if (!found) return found.error();
   const std::string text = lists::write(limits);
   auto s = database.prepare(
-      "UPDATE machine SET limits = ?1 WHERE name = ?2 AND (limits IS NULL OR limits <> ?1)");
-  if (auto done = s.bind(text).bind(machine).run(); !done) return done;
+      "UPDATE machine SET limits = ?1 WHERE id = ?2 AND (limits IS NULL OR limits <> ?1)");
+  if (auto done = s.bind(text).bind(found->id).run(); !done) return done;
   if (database.rows_changed() == 0) return {};
-  auto changed = database.prepare(
-      "UPDATE point SET changes = changes + 1 "
-      "WHERE machine = (SELECT id FROM machine WHERE name = ?)");
-  if (auto done = changed.bind(machine).run(); !done) return done;
+  if (auto done = rows::mark_machine(database, found->id); !done) return done;
   return transaction.commit();
 }
 
 Result<void> History::keep_bearing(const PointKey& at, const std::string& bearing) {
+  const auto point = rows::find_point(*store_->database, at);
+  if (!point) return point.error();
   auto s = store_->database->prepare(
-      "UPDATE point SET bearing = ?1, changes = changes + 1 WHERE name = ?2 "
-      "AND machine = (SELECT id FROM machine WHERE name = ?3) "
+      "UPDATE point SET bearing = ?1, changes = changes + 1 WHERE id = ?2 "
       "AND ifnull(bearing, '') <> ?1");
-  return s.bind(bearing).bind(at.point).bind(at.machine).run();
+  return s.bind(bearing).bind(*point).run();
 }
 
 Result<void> History::add(const std::string& machine, const Event& e) {
+  const UtcTime time = now();
+  if (auto possible = check_not_ahead(e.when, time, "the event"); !possible) return possible;
   Database& database = *store_->database;
   Transaction transaction{database};
   if (!transaction.begun()) return transaction.begun();
-  const auto id = find_machine_id(database, machine);
-  if (!id) return id.error();
-  if (*id == 0) return unknown({machine, ""});
+  const auto found = rows::find_machine(database, machine);
+  if (!found) return found.error();
+  if (found->id == 0) return rows::unknown({machine, ""});
+  std::string at;
   if (!e.point.empty()) {
-    const auto point = find_point_id(database, {machine, e.point});
+    const auto point = rows::find_point(database, found->id, e.point);
     if (!point) return point.error();
-    if (*point == 0) return unknown({machine, e.point});
+    if (point->id == 0) return rows::unknown({machine, e.point});
+    at = point->name;
   }
   auto s = database.prepare(
-      "INSERT INTO event (machine, point, kind, when_ms, note, temperature_celsius) "
-      "VALUES (?, ?, ?, ?, ?, ?)");
-  s.bind(*id).bind(e.point).bind(name(e.kind)).bind(to_ms(e.when)).bind(e.note);
-  if (auto done = s.bind(finite(e.temperature_celsius)).run(); !done) return done;
-  auto changed = database.prepare(
-      "UPDATE point SET changes = changes + 1 WHERE machine = ?1 AND (?2 = '' OR name = ?2)");
-  if (auto done = changed.bind(*id).bind(e.point).run(); !done) return done;
+      "INSERT INTO event (machine, point, kind, when_ms, note, temperature_celsius, added_ms) "
+      "VALUES (?, ?, ?, ?, ?, ?, ?)");
+  s.bind(found->id).bind(at).bind(name(e.kind)).bind(to_ms(e.when)).bind(e.note);
+  if (auto done = s.bind(finite(e.temperature_celsius)).bind(to_ms(time)).run(); !done) return done;
+  if (auto done = rows::mark_machine(database, found->id, at); !done) return done;
   return transaction.commit();
 }
 
@@ -489,21 +599,39 @@ Result<std::vector<PointKey>> History::points() {
   return keys;
 }
 
+Result<std::vector<PointKey>> History::holders(const std::string& hash) {
+  auto s = store_->database->prepare(
+      "SELECT m.name, p.name FROM capture c JOIN point p ON p.id = c.point "
+      "JOIN machine m ON m.id = p.machine WHERE c.hash = ? ORDER BY m.name, p.name");
+  s.bind(hash);
+  std::vector<PointKey> keys;
+  while (s.step()) {
+    PointKey key;
+    key.machine = s.text();
+    key.point = s.text();
+    keys.push_back(std::move(key));
+  }
+  if (auto done = s.result(); !done) return done.error();
+  return keys;
+}
+
 Result<PointHistory> History::point(const PointKey& at) {
   Database& database = *store_->database;
   // Readings, parts and events are of one instant even while another process writes.
   if (auto done = database.prepare("BEGIN").run(); !done) return done.error();
   auto read = [&]() -> Result<PointHistory> {
-    const auto id = find_point_id(database, at);
+    const auto id = rows::find_point(database, at);
     if (!id) return id.error();
-    if (*id == 0) return unknown(at);
+    if (*id == 0) return rows::unknown(at);
     PointHistory history;
-    history.at = at;
+    auto key = rows::key_of_point(database, *id);
+    if (!key) return key.error();
+    history.at = std::move(*key);
     auto changes = database.prepare("SELECT changes FROM point WHERE id = ?");
     const auto count = number(changes.bind(*id));
     if (!count) return count.error();
     history.changes = *count;
-    auto limits = read_machine_limits(database, at.machine, store_->schema);
+    auto limits = read_machine_limits(database, *id, store_->schema);
     if (!limits) return limits.error();
     history.limits = std::move(*limits);
     auto bearing = read_bearing(database, *id, store_->schema);
@@ -512,24 +640,21 @@ Result<PointHistory> History::point(const PointKey& at) {
     auto readings = read_readings(database, *id, store_->schema);
     if (!readings) return readings.error();
     history.readings = std::move(*readings);
-    auto s = database.prepare(
-        "SELECT e.kind, e.when_ms, e.point, e.note, e.temperature_celsius FROM event e "
-        "JOIN machine m ON m.id = e.machine WHERE m.name = ? AND e.point IN ('', ?) "
-        "ORDER BY e.when_ms, e.id");
-    s.bind(at.machine).bind(at.point);
-    while (s.step()) history.events.push_back(read_event(s));
-    if (auto done = s.result(); !done) return done.error();
+    auto events = read_events(database, *id, store_->schema);
+    if (!events) return events.error();
+    history.events = std::move(*events);
     return history;
   }();
   if (auto done = database.prepare("COMMIT").run(); !done) return done.error();
+  if (read) settle_dates(*read);
   return read;
 }
 
 Result<void> History::read_spectra(PointHistory& history) {
   Database& database = *store_->database;
-  const auto id = find_point_id(database, history.at);
+  const auto id = rows::find_point(database, history.at);
   if (!id) return id.error();
-  if (*id == 0) return unknown(history.at);
+  if (*id == 0) return rows::unknown(history.at);
   if (store_->schema < schema_with_spectra) return {};
   std::unordered_map<std::string, std::size_t> by_hash;
   for (std::size_t i = 0; i < history.readings.size(); ++i)
@@ -554,16 +679,18 @@ Result<void> History::each(const std::function<bool(const PointKey&, const Readi
   for (const PointKey& key : *keys) {
     const auto history = point(key);
     if (!history) return history.error();
-    for (const Reading& reading : history->readings)
-      if (!take(key, reading)) return {};
+    for (const auto* readings : {&history->readings, &history->readings_ahead})
+      for (const Reading& reading : *readings)
+        if (!take(key, reading)) return {};
   }
   return {};
 }
 
 Result<std::vector<std::pair<std::string, Event>>> History::events() {
   auto s = store_->database->prepare(
-      "SELECT m.name, e.kind, e.when_ms, e.point, e.note, e.temperature_celsius FROM event e "
-      "JOIN machine m ON m.id = e.machine ORDER BY e.when_ms, e.id");
+      fmt::format("SELECT m.name, {} FROM event e JOIN machine m ON m.id = e.machine "
+                  "WHERE {} ORDER BY e.when_ms, e.id",
+                  event_columns(store_->schema), events_kept(store_->schema)));
   std::vector<std::pair<std::string, Event>> events;
   while (s.step()) {
     std::string machine = s.text();
@@ -593,6 +720,30 @@ Result<std::vector<std::pair<PointKey, std::string>>> History::notes() {
   }
   if (auto done = s.result(); !done) return done.error();
   return notes;
+}
+
+Result<std::optional<FittedBearing>> History::bearing_between(const PointKey& at,
+                                                              std::optional<UtcTime> from,
+                                                              UtcTime until) {
+  if (store_->schema < schema_with_journal) return std::optional<FittedBearing>{};
+  const auto point = rows::find_point(*store_->database, at);
+  if (!point) return point.error();
+  // Analyses before schema 7 carry no time: they count as made then, the latest of them last.
+  auto s = store_->database->prepare(
+      "SELECT v.bearing, v.settings, ifnull(v.analysed_ms, 0) < ?3 AS then_made "
+      "FROM verdict v JOIN capture c ON c.id = v.capture "
+      "WHERE c.point = ?1 AND c.removed = 0 AND c.taken_ms >= ?2 AND c.taken_ms < ?3 "
+      "AND (v.bearing <> '' OR v.settings LIKE 'orders=%') "
+      "ORDER BY then_made DESC, (NOT then_made AND v.id <> c.verdict), v.id DESC LIMIT 1");
+  s.bind(*point).bind(from ? to_ms(*from) : std::numeric_limits<std::int64_t>::min());
+  s.bind(to_ms(until));
+  std::optional<FittedBearing> bearing;
+  if (s.step()) {
+    bearing = lists::read_bearing(s.text());
+    if (bearing->variants.empty()) *bearing = bearing_of_settings(s.text());
+  }
+  if (auto done = s.result(); !done) return done.error();
+  return bearing;
 }
 
 Result<void> History::keep_note(const PointHistory& seen, const std::string& text) {

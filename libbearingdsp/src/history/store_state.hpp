@@ -10,6 +10,7 @@ namespace bearingdsp {
 struct History::Store {
   std::unique_ptr<sqlite::Database> database;
   int schema{0};
+  Clock clock;
 };
 
 }  // namespace bearingdsp

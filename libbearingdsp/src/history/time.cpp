@@ -125,6 +125,18 @@ std::string format_time(UtcTime time) {
   return text;
 }
 
+UtcTime system_time() {
+  return std::chrono::floor<std::chrono::milliseconds>(std::chrono::system_clock::now());
+}
+
+Result<void> check_not_ahead(UtcTime time, UtcTime now, std::string_view where) {
+  if (!is_ahead(time, now)) return {};
+  return Error{Errc::bad_argument, std::string{where},
+               fmt::format("{} is in the future: this computer's date is {}", format_date(time),
+                           format_date(now)),
+               "give the day on which it happened, or correct this computer's clock"};
+}
+
 std::string_view name(TimeSource source) noexcept {
   switch (source) {
     case TimeSource::given:

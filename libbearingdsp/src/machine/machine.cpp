@@ -171,8 +171,9 @@ Result<std::vector<BearingCandidate>> bearing_variants(const MachineBearing& bea
                                                        const Catalogue& catalogue) {
   if (bearing.orders) return std::vector<BearingCandidate>{*bearing.orders};
   if (bearing.geometry) return only(defect_orders(*bearing.geometry));
-  if (!bearing.designation.empty()) 
-    return bearing_candidates(bearing.designation, {bearing.rolling_elements, std::nullopt}, catalogue);
+  if (!bearing.designation.empty())
+    return bearing_candidates(bearing.designation, {bearing.rolling_elements, std::nullopt},
+                              catalogue);
   if (bearing.rolling_elements) return only(orders_from_element_count(*bearing.rolling_elements));
   return Error{Errc::missing_metadata, "bearing", "nothing is known of it",
                "give its designation, geometry or number of elements"};

@@ -5,19 +5,43 @@
 namespace bearingdsp {
 namespace {
 
-bool ignored(char c) { return c == ' ' || c == '-' || c == '_' || c == '\t'; }
+bool separator(char c) { return c == ' ' || c == '-' || c == '_' || c == '\t'; }
+bool digit(char c) { return c >= '0' && c <= '9'; }
 char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
+
+/// Gives the characters that count, one at a time: '-' for a separator between two digits.
+class Letters {
+ public:
+  explicit Letters(std::string_view text) : text_{text} {}
+  /// 0 at the end.
+  char next() {
+    const std::size_t from = at_;
+    while (at_ < text_.size() && separator(text_[at_])) ++at_;
+    if (at_ == text_.size()) return 0;
+    if (at_ > from && from > 0 && digit(text_[from - 1]) && digit(text_[at_]) && !separated_) {
+      separated_ = true;
+      at_ = from;
+      return '-';
+    }
+    separated_ = false;
+    return lower(text_[at_++]);
+  }
+
+ private:
+  std::string_view text_;
+  std::size_t at_{0};
+  bool separated_{false};
+};
 
 }  // namespace
 
 bool same_name(std::string_view a, std::string_view b) noexcept {
-  std::size_t i = 0;
-  std::size_t j = 0;
+  Letters x{a};
+  Letters y{b};
   while (true) {
-    while (i < a.size() && ignored(a[i])) ++i;
-    while (j < b.size() && ignored(b[j])) ++j;
-    if (i == a.size() || j == b.size()) return i == a.size() && j == b.size();
-    if (lower(a[i++]) != lower(b[j++])) return false;
+    const char c = x.next();
+    if (c != y.next()) return false;
+    if (c == 0) return true;
   }
 }
 

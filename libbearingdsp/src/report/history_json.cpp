@@ -24,6 +24,7 @@ Json standing_json(const Standing& s) {
           {"what_to_do", s.what_to_do},
           {"why", s.why},
           {"changed", s.changed},
+          {"dates_in_doubt", or_null(s.dates)},
           {"verdict", name(s.verdict)},
           {"place", name(s.place)},
           {"probability_of_damage", s.probability_of_damage},
@@ -52,6 +53,8 @@ Json run_json(const RouteRun& run) {
           {"stored", run.stored},
           {"analysed_anew", run.analysed_anew},
           {"were_there", run.were_there},
+          {"left_out", run.left_out},
+          {"notes", run.notes.empty() ? Json::array() : Json(run.notes)},
           {"failures", std::move(failures)},
           {"unmatched", run.unmatched.empty() ? Json::array() : Json(run.unmatched)},
           {"points_without_recording", std::move(without)}};
@@ -88,8 +91,11 @@ Json reading_object(const Reading& r) {
                                            {"harmonics_standing", p.harmonics},
                                            {"sidebands_standing", p.sidebands}};
   }
-  return {{"taken_utc", format_time(r.taken)},
+  return {{"entry", r.id == 0 ? Json{} : Json(name(EntryId{false, r.id}))},
+          {"taken_utc", format_time(r.taken)},
           {"time_from", name(r.time_source)},
+          {"added_utc", r.added ? Json(format_time(*r.added)) : Json{}},
+          {"date_in_doubt", r.doubt == DateDoubt::none ? Json{} : Json(name(r.doubt))},
           {"path", r.path},
           {"sha256", r.hash},
           {"settings", r.settings},
@@ -109,7 +115,8 @@ Json reading_object(const Reading& r) {
 }
 
 Json event_object(const Event& e) {
-  return {{"kind", name(e.kind)},
+  return {{"entry", e.id == 0 ? Json{} : Json(name(EntryId{true, e.id}))},
+          {"kind", name(e.kind)},
           {"when_utc", format_time(e.when)},
           {"point", e.point.empty() ? Json{} : Json(e.point)},
           {"note", e.note},
@@ -186,6 +193,11 @@ std::string trend_json(const PointHistory& history, const Standing& standing, co
   for (const Event& e : history.events) json["events"].push_back(event_object(e));
   json["readings"] = Json::array();
   for (const Reading& r : history.readings) json["readings"].push_back(reading_object(r));
+  json["dated_in_the_future"] = Json::array();
+  for (const Reading& r : history.readings_ahead)
+    json["dated_in_the_future"].push_back(reading_object(r));
+  for (const Event& e : history.events_ahead)
+    json["dated_in_the_future"].push_back(event_object(e));
   return dumped(json, options.pretty);
 }
 
@@ -194,6 +206,32 @@ std::string reading_json(const PointKey& at, const Reading& reading) {
   json["machine"] = at.machine;
   json["point"] = at.point;
   json.update(reading_object(reading));
+  return dumped(json, false);
+}
+
+std::string entry_json(const HistoryEntry& e) {
+  Json json = headed("bearingdsp.entry/1");
+  json.update({{"entry", name(e.id)},
+               {"machine", e.at.machine},
+               {"point", or_null(e.at.point)},
+               {"when_utc", format_time(e.when)},
+               {"removed", e.removed},
+               {"date_in_doubt", e.doubt == DateDoubt::none ? Json{} : Json(name(e.doubt))},
+               {"what", e.what},
+               {"from", e.detail}});
+  return dumped(json, false);
+}
+
+std::string change_json(const JournalEntry& e) {
+  Json json = headed("bearingdsp.change/1");
+  json.update({{"when_utc", format_time(e.when)},
+               {"action", e.action},
+               {"entry", or_null(e.entry)},
+               {"machine", e.at.machine},
+               {"point", or_null(e.at.point)},
+               {"before", or_null(e.before)},
+               {"after", or_null(e.after)},
+               {"why", or_null(e.why)}});
   return dumped(json, false);
 }
 

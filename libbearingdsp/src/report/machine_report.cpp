@@ -6,8 +6,8 @@
 #include <string>
 #include <utility>
 
-#include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/bearing/candidates.hpp"
+#include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/report/machine.hpp"
 #include "report/sections.hpp"
 

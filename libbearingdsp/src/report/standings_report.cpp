@@ -138,6 +138,18 @@ void add_missing_zones(ReportSection& section, const std::vector<Standing>& stan
         "No zone: {}: {}.", r.points > most_named ? counted(r.points, "point") : r.named, r.why));
 }
 
+ReportSection dates_in_doubt(const std::vector<Standing>& standings) {
+  ReportSection section;
+  section.id = "dates";
+  section.title = "Dates in doubt";
+  for (const Standing& s : standings)
+    if (!s.dates.empty()) section.items.push_back(where(s) + ": " + s.dates);
+  if (!section.items.empty())
+    section.notes.emplace_back(
+        "Correct a date: bearingdsp history edit NUMBER --time DAY. Confirm one: --confirm-date.");
+  return section;
+}
+
 ReportSection all_points(const std::vector<Standing>& standings) {
   ReportSection section;
   section.id = "points";
@@ -215,6 +227,8 @@ Report worst_first_report(const std::vector<Standing>& standings, std::string_vi
   if (worst != Urgency::none) r.sections.push_back(task_section(standings));
   if (ReportSection changed = changes(standings); !changed.items.empty())
     r.sections.push_back(std::move(changed));
+  if (ReportSection dates = dates_in_doubt(standings); !dates.items.empty())
+    r.sections.push_back(std::move(dates));
   r.sections.push_back(all_points(standings));
   return r;
 }
@@ -227,12 +241,19 @@ ReportSection route_run_section(const RouteRun& run) {
   section.figures.push_back({"Recordings", fmt::format("{}", run.recordings)});
   section.figures.push_back({"Stored", fmt::format("{} new, {} analysed anew, {} known already",
                                                    run.stored, run.analysed_anew, run.were_there)});
+  if (run.left_out > 0)
+    section.figures.push_back(
+        {"Left out", counted(run.left_out, "recording") + ", removed or moved by hand"});
   if (!run.failures.empty())
     section.figures.push_back({"Failed", counted(run.failures.size(), "recording")});
   for (std::size_t i = 0; i < std::min(most_named, run.failures.size()); ++i)
     section.items.push_back(run.failures[i].message());
   if (run.failures.size() > most_named)
     section.items.push_back(fmt::format("... and {} more", run.failures.size() - most_named));
+  for (std::size_t i = 0; i < std::min(most_named, run.notes.size()); ++i)
+    section.items.push_back(run.notes[i]);
+  if (run.notes.size() > most_named)
+    section.items.push_back(fmt::format("... and {} more", run.notes.size() - most_named));
   for (std::size_t i = 0; i < std::min(most_named, run.unmatched.size()); ++i)
     section.items.push_back(run.unmatched[i] + " belongs to no point of the route");
   if (run.unmatched.size() > most_named)
@@ -246,9 +267,14 @@ ReportSection route_run_section(const RouteRun& run) {
 Report history_check_report(const HistoryCheck& check, std::string_view store) {
   Report r;
   r.source = store;
-  r.title = check.sound() ? "THE STORE IS WHOLE" : "THE STORE IS DAMAGED";
-  r.tone = check.sound() ? Tone::good : Tone::bad;
+  const bool changed = !check.changed.empty();
+  r.title = !check.sound() ? "THE STORE IS DAMAGED"
+            : changed      ? "THE STORE IS WHOLE, RECORDINGS CHANGED"
+                           : "THE STORE IS WHOLE";
+  r.tone = !check.sound() ? Tone::bad : changed ? Tone::doubt : Tone::good;
   if (!check.sound()) r.headline = "Keep this file, and restore a copy.";
+  if (check.sound() && changed)
+    r.headline = "What was found in them is kept. Copy the recordings again where they matter.";
   ReportSection s;
   s.figures = {{"Machines", fmt::format("{}", check.machines)},
                {"Points", fmt::format("{}", check.points)},
@@ -257,8 +283,68 @@ Report history_check_report(const HistoryCheck& check, std::string_view store) {
                {"Events", fmt::format("{}", check.events)},
                {"Schema", fmt::format("{}", check.schema)}};
   s.items = check.wrong;
+  s.items.insert(s.items.end(), check.changed.begin(), check.changed.end());
   for (const std::string& path : check.missing)
     s.items.push_back(path + " is no longer there; what was found in it is kept");
+  s.items.insert(s.items.end(), check.remarks.begin(), check.remarks.end());
+  r.sections.push_back(std::move(s));
+  return r;
+}
+
+namespace {
+
+/// "2026-03-02", or "2026-03-02 07:45" where the time of day is known.
+std::string day_or_minute(UtcTime time) {
+  const std::string day = format_date(time);
+  const std::string clock = format_time(time).substr(day.size() + 1, 5);
+  return clock == "00:00" ? day : day + " " + clock;
+}
+
+std::string file_name(const std::string& path) { return path.substr(path.rfind('/') + 1); }
+
+}  // namespace
+
+Report history_entries_report(const std::vector<HistoryEntry>& entries, std::string_view machine) {
+  Report r;
+  r.source = machine;
+  r.title = "READINGS AND EVENTS";
+  ReportSection s;
+  ReportTable t;
+  t.columns = {{"Number", "", false},
+               {"Date", "UTC", false},
+               {"Point", "", false},
+               {"What", "", false},
+               {"From", "", false}};
+  for (const HistoryEntry& e : entries) {
+    std::string what = e.what;
+    if (e.removed) what = "REMOVED: " + what;
+    if (e.doubt != DateDoubt::none) what += fmt::format(" (date {})", name(e.doubt));
+    t.rows.push_back({name(e.id), day_or_minute(e.when),
+                      e.at.point.empty() ? std::string{"all"} : e.at.point, std::move(what),
+                      e.id.event ? e.detail : file_name(e.detail)});
+  }
+  s.table = std::move(t);
+  s.notes.emplace_back(
+      "Correct one: bearingdsp history edit NUMBER. Take it out: bearingdsp history remove "
+      "NUMBER.");
+  r.sections.push_back(std::move(s));
+  return r;
+}
+
+Report journal_report(const std::vector<JournalEntry>& journal, std::string_view store) {
+  Report r;
+  r.source = store;
+  r.title = journal.empty() ? "NOTHING WAS CHANGED BY HAND" : "WHAT WAS CHANGED";
+  if (journal.empty()) return r;
+  ReportSection s;
+  for (const JournalEntry& e : journal) {
+    std::string text = fmt::format("{} {}", day_or_minute(e.when), e.action);
+    if (!e.entry.empty()) text += " " + e.entry;
+    if (!e.before.empty()) text += fmt::format(": {}", e.before);
+    if (!e.after.empty()) text += fmt::format("{}{}", e.before.empty() ? ": " : " -> ", e.after);
+    if (!e.why.empty()) text += fmt::format(" ({})", e.why);
+    s.items.push_back(std::move(text));
+  }
   r.sections.push_back(std::move(s));
   return r;
 }

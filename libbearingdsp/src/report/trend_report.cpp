@@ -66,6 +66,7 @@ ReportSection now_section(const PointHistory& history, const Standing& s, const 
   if (!s.why.empty()) section.figures.push_back({"Why", s.why});
   if (s.since) section.figures.push_back({"How long", since_text(s)});
   if (!s.changed.empty()) section.figures.push_back({"Since last time", s.changed});
+  if (!s.dates.empty()) section.figures.push_back({"Dates in doubt", s.dates});
   for (const Indicator i : {Indicator::high_band, Indicator::floor, Indicator::velocity})
     if (const LevelTrend* level = trend.find(i); level != nullptr && level->baseline) {
       std::string label{name(i)};

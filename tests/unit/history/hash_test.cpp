@@ -36,3 +36,33 @@ TEST_CASE("sha256: a file has the hash of its bytes, whatever the length about a
   REQUIRE_FALSE(gone);
   CHECK(gone.error().code == Errc::io);
 }
+
+TEST_CASE("hash: a file is known again by its beginning, whichever is longer") {
+  const test::Scratch scratch;
+  std::string whole(20'000, 'x');
+  for (std::size_t i = 0; i < whole.size(); ++i) whole[i] = static_cast<char>(i * i % 251);
+  const auto content = [&](const std::string& text) {
+    const auto c = content_of_file(scratch.file("f", text));
+    REQUIRE(c);
+    CHECK(c->hash == sha256(std::as_bytes(std::span{text})));
+    CHECK(c->size_bytes == text.size());
+    return c->beginnings;
+  };
+  const std::string all = content(whole);
+  CHECK(begin_alike(all, all));
+  CHECK(begin_alike(all, content(whole.substr(0, 12'000))));
+  CHECK(begin_alike(content(whole.substr(0, 6'000)), all));
+  // The length in the header of a recording that goes on is another one.
+  std::string header = whole.substr(0, 12'000);
+  header[4] = 'L';
+  CHECK(begin_alike(content(header), all));
+  std::string other = whole;
+  other[700] = '!';
+  CHECK_FALSE(begin_alike(content(other), all));
+  CHECK_FALSE(begin_alike(content(other), content(whole.substr(0, 12'000))));
+  // Too short to hold a recording: nothing is known.
+  CHECK(content(whole.substr(0, 4'000)).empty());
+  CHECK_FALSE(begin_alike("", all));
+  CHECK_FALSE(begin_alike("", ""));
+  CHECK_FALSE(content_of_file(scratch.path("none")));
+}

@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <string>
+
 #include "support/made_reading.hpp"
 
 using namespace bearingdsp;
@@ -35,4 +37,17 @@ TEST_CASE("event: kinds are found by name, with or without hyphens") {
   CHECK(begins_baseline(EventKind::bearing_replaced));
   CHECK_FALSE(begins_baseline(EventKind::note));
   CHECK_FALSE(begins_baseline(EventKind::alarm_acknowledged));
+}
+
+TEST_CASE("points: names are compared as people write them, and digits are kept apart") {
+  const auto same = [](const std::string& a, const std::string& b) {
+    return same_point({a, "DE"}, {b, "d-e"}) && same_point({"fan", a}, {"FAN", b});
+  };
+  for (const char* name : {"M-1", "m1", "M 1", "m_1", " M1 ", "m-1-"}) CHECK(same("M-1", name));
+  for (const char* name : {"M-2", "M-11", "M", "", "M-1b"}) CHECK_FALSE(same("M-1", name));
+  CHECK(same("pump 1-1", "PUMP 1_1"));
+  CHECK(same("pump 1-1", "pump1 - 1"));
+  CHECK_FALSE(same("pump 1-1", "pump 11"));
+  CHECK_FALSE(same("pump 11", "pump 1 1"));
+  CHECK(same("", "- "));
 }

@@ -5,12 +5,14 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <chrono>
 #include <filesystem>
 #include <iterator>
 #include <set>
 #include <string>
 #include <thread>
+#include <vector>
 
 #include "bearingdsp/history/hash.hpp"
 #include "bearingdsp/simulate/save.hpp"
@@ -262,4 +264,207 @@ TEST_CASE("route run: copies are kept where asked, whole, and the history refers
   REQUIRE(bad->failures.size() == 1);
   CHECK(bad->failures.front().code == Errc::io);
   CHECK(h.point(drive_end).value().readings.size() == 1);
+}
+
+namespace {
+
+RouteRunOptions with_jobs(std::size_t jobs) {
+  RouteRunOptions options;
+  options.jobs = jobs;
+  return options;
+}
+
+/// What a store holds, in words, without the times at which it was written.
+std::string contents(History& h) {
+  std::string text;
+  const auto done = h.each([&](const PointKey& at, const Reading& r) {
+    text += at.point + " " + std::to_string(r.id) + " " + r.hash + " " + format_time(r.taken) +
+            " " + fs::path{r.path}.filename().string() + "\n";
+    return true;
+  });
+  REQUIRE(done);
+  return text;
+}
+
+void cut(const std::string& path, double share) {
+  fs::resize_file(path,
+                  static_cast<std::uintmax_t>(share * static_cast<double>(fs::file_size(path))));
+}
+
+}  // namespace
+
+TEST_CASE("route run: what is stored does not depend on the jobs") {
+  const test::Scratch scratch;
+  fs::create_directories(scratch.path("round"));
+  for (int i = 0; i < 9; ++i)
+    // Of one day; the first ones are longer, so that later ones are analysed before them.
+    make_recording(scratch, "round/2026-01-10_" + std::to_string(i) + "_DE.wav",
+                   static_cast<std::uint64_t>(i), i < 3 ? 4 : 0.7);
+  // Copies under other days: the first of them gives the date.
+  fs::copy_file(scratch.path("round/2026-01-10_0_DE.wav"),
+                scratch.path("round/2026-01-09_9_DE.wav"));
+  std::string one_at_a_time;
+  for (const std::size_t jobs : {1U, 2U, 4U}) {
+    History h = opened(scratch.path("h" + std::to_string(jobs)));
+    std::vector<std::string> order;
+    RouteRunOptions options = with_jobs(jobs);
+    options.each = [&](const RouteRecord& r) { order.push_back(r.file); };
+    const auto run = run_route(route_of("{date}_*_DE.wav"), scratch.path("round"), h, options);
+    REQUIRE(run);
+    CHECK(run->stored == 9);
+    CHECK(run->were_there == 1);
+    CHECK(std::is_sorted(order.begin(), order.end()));
+    if (jobs == 1) one_at_a_time = contents(h);
+    CHECK(contents(h) == one_at_a_time);
+  }
+}
+
+TEST_CASE("route run: a half-copied recording is one with the whole of it, and is not again") {
+  const test::Scratch scratch;
+  fs::create_directories(scratch.path("round"));
+  const std::string file = "round/2026-01-10_DE.wav";
+  make_recording(scratch, file, 1, 2);
+  fs::copy_file(scratch.path(file), scratch.path("whole"));
+  cut(scratch.path(file), 0.6);
+  History h = opened(scratch.path("h.db"));
+  REQUIRE(run_route(route_of(), scratch.path("round"), h));
+  REQUIRE(h.point(drive_end).value().readings.size() == 1);
+
+  fs::copy_file(scratch.path("whole"), scratch.path(file), fs::copy_options::overwrite_existing);
+  const auto grown = run_route(route_of(), scratch.path("round"), h);
+  CHECK(grown->stored == 1);
+  REQUIRE(grown->notes.size() == 1);
+  CHECK(grown->notes.front().find("half-copied") != std::string::npos);
+  const auto readings = h.point(drive_end).value().readings;
+  REQUIRE(readings.size() == 1);
+  CHECK(readings.front().size_bytes == fs::file_size(scratch.path("whole")));
+  CHECK(h.check(true).value().changed.empty());
+
+  cut(scratch.path(file), 0.8);
+  const auto cut_short = run_route(route_of(), scratch.path("round"), h);
+  CHECK(cut_short->stored == 0);
+  CHECK(cut_short->were_there == 1);
+  REQUIRE(cut_short->notes.size() == 1);
+  CHECK(cut_short->notes.front().find("is cut short") != std::string::npos);
+  CHECK(h.point(drive_end).value().readings.front().hash == readings.front().hash);
+  CHECK(h.check(true).value().changed.size() == 1);
+}
+
+TEST_CASE("route run: after a swap, what was recorded before keeps the bearing of its time") {
+  const test::Scratch scratch;
+  fs::create_directories(scratch.path("round"));
+  for (const int day : {10, 11})
+    make_recording(scratch, "round/2026-01-" + std::to_string(day) + "_DE.wav",
+                   static_cast<std::uint64_t>(day));
+  History h = opened(scratch.path("h.db"));
+  Route route = route_of();
+  REQUIRE(run_route(route, scratch.path("round"), h));
+  const std::string before = h.point(drive_end).value().readings.front().settings;
+
+  const UtcTime swapped = parse_time("2026-01-15", "test").value();
+  REQUIRE(h.add("planer feed", Event{EventKind::bearing_replaced, swapped, "", "", {}}));
+  route.machines[0].drive_end->geometry->rolling_elements = 8;
+  make_recording(scratch, "round/2026-01-20_DE.wav", 20);
+  // Recorded before the swap, handed in after it.
+  make_recording(scratch, "round/2026-01-12_DE.wav", 12);
+  const auto run = run_route(route, scratch.path("round"), h);
+  REQUIRE(run);
+  CHECK(run->analysed_anew == 0);
+  CHECK(run->stored == 2);
+  auto readings = h.point(drive_end).value().readings;
+  REQUIRE(readings.size() == 4);
+  for (int i = 0; i < 3; ++i) CHECK(readings[static_cast<std::size_t>(i)].settings == before);
+  CHECK(readings[3].settings != before);
+
+  // What else the machine file says holds for all of them, with the bearing of each.
+  route.machines[0].rated_speed = Rpm{1450};
+  CHECK(run_route(route, scratch.path("round"), h)->analysed_anew == 4);
+  readings = h.point(drive_end).value().readings;
+  const std::string orders = before.substr(0, before.find(';'));
+  for (int i = 0; i < 3; ++i)
+    CHECK(readings[static_cast<std::size_t>(i)].settings.starts_with(orders));
+  CHECK_FALSE(readings[3].settings.starts_with(orders));
+  CHECK(run_route(route, scratch.path("round"), h)->were_there == 4);
+}
+
+TEST_CASE("route run: another bearing without a replacement noted is told") {
+  const test::Scratch scratch;
+  make_visits(scratch, 2);
+  History h = opened(scratch.path("h.db"));
+  Route route = route_of();
+  route.machines[0].drive_end->designation = "6205";
+  REQUIRE(run_route(route, scratch.path(""), h));
+  route.machines[0].drive_end->designation = "6206";
+  route.machines[0].drive_end->geometry->rolling_elements = 8;
+  const auto run = run_route(route, scratch.path(""), h);
+  CHECK(run->analysed_anew == 2);
+  REQUIRE(run->notes.size() == 1);
+  CHECK(run->notes.front().find("the bearing was 6205 (DE) and is now 6206 (DE)") !=
+        std::string::npos);
+  CHECK(run->notes.front().find("bearing-replaced --time DAY") != std::string::npos);
+}
+
+TEST_CASE("route run: corrections outlive the next run") {
+  const test::Scratch scratch;
+  make_visits(scratch, 3);
+  History h = opened(scratch.path("h.db"));
+  Route route = route_of();
+  route.points[1].files = {"other.wav"};
+  REQUIRE(run_route(route, scratch.path(""), h));
+  Correction date;
+  date.time = parse_time("2026-02-02", "test").value();
+  REQUIRE(h.correct(std::vector<EntryId>{{false, 1}}, date, ""));
+  REQUIRE(h.remove(std::vector<EntryId>{{false, 2}}, ""));
+  Correction move;
+  move.at = PointKey{"", "NDE"};
+  move.new_point = true;
+  REQUIRE(h.correct(std::vector<EntryId>{{false, 3}}, move, ""));
+  auto run = run_route(route, scratch.path(""), h);
+  CHECK(run->stored == 0);
+  CHECK(run->analysed_anew == 1);  // with the settings of the point it belongs to
+  CHECK(run->were_there == 1);
+  CHECK(run->left_out == 1);
+  CHECK(h.point(drive_end).value().readings.size() == 1);
+  CHECK(format_date(h.point(drive_end).value().readings.front().taken) == "2026-02-02");
+  CHECK(h.point({"planer feed", "NDE"}).value().readings.size() == 1);
+  run = run_route(route, scratch.path(""), h);
+  CHECK(run->were_there == 2);
+  CHECK(run->analysed_anew == 0);
+}
+
+TEST_CASE("route run: a machine that was renamed in its file is told, once") {
+  const test::Scratch scratch;
+  make_visits(scratch, 2);
+  History h = opened(scratch.path("h.db"));
+  REQUIRE(run_route(route_of(), scratch.path(""), h));
+  Route renamed = route_of();
+  renamed.machines[0].name = "moulder";
+  const auto run = run_route(renamed, scratch.path(""), h);
+  REQUIRE(run->notes.size() == 1);
+  CHECK(run->notes.front().find("bearingdsp history rename 'planer feed' 'moulder' --join") !=
+        std::string::npos);
+  REQUIRE(h.rename({"planer feed", ""}, "moulder", true, ""));
+  CHECK(run_route(renamed, scratch.path(""), h)->were_there == 2);
+  CHECK(h.points().value() == std::vector<PointKey>{{"moulder", "DE"}});
+  // Another spelling is the same machine.
+  renamed.machines[0].name = "MOULDER";
+  CHECK(run_route(renamed, scratch.path(""), h)->were_there == 2);
+  CHECK(h.points().value().size() == 1);
+}
+
+TEST_CASE("route run: a time in the future is refused, a recording dated so is set aside") {
+  const test::Scratch scratch;
+  make_visits(scratch, 1);
+  make_recording(scratch, "2999-01-01_DE.wav", 7);
+  History h = opened(scratch.path("h.db"));
+  RouteRunOptions options;
+  options.time = parse_time("2999-01-01", "test").value();
+  CHECK(run_route(route_of(), scratch.path(""), h, options).error().code == Errc::bad_argument);
+  CHECK(h.points().value().empty());
+  const auto run = run_route(route_of(), scratch.path(""), h);
+  CHECK(run->stored == 2);
+  REQUIRE(run->notes.size() == 1);
+  CHECK(run->notes.front().find("2999-01-01, in the future") != std::string::npos);
+  CHECK(h.point(drive_end).value().readings.size() == 1);
+  CHECK(h.point(drive_end).value().readings_ahead.size() == 1);
 }

@@ -4,6 +4,7 @@
 
 #include <string>
 
+#include "bearingdsp/history/dates.hpp"
 #include "support/close.hpp"
 #include "support/made_reading.hpp"
 #include "support/scratch.hpp"
@@ -337,4 +338,50 @@ TEST_CASE("worst first: the list is in order, and the same from what is kept") {
   });
   REQUIRE(strict);
   CHECK(strict->back().urgency > Urgency::none);
+}
+
+TEST_CASE("standing: healthy readings do not hide damage whose date is in doubt") {
+  PointHistory h = history_of({sound(60)});
+  for (Reading& r : h.readings) r.added = test::day(61);
+  // The recorder's clock was reset: damage, dated 26 years before.
+  for (int day : {0, 7}) {
+    Reading r = damaged(day - 26 * 365, 0.5);
+    r.added = test::day(70);
+    r.id = 40 + day;
+    h.readings.push_back(r);
+  }
+  settle_dates(h);
+  const Standing s = find_standing(h);
+  CHECK(s.urgency == Urgency::check);
+  CHECK(has(s.finding, "outer ring of the bearing damaged in a recording dated 2000-"));
+  CHECK(has(s.what_to_do, "bearingdsp history edit r40 --time DAY"));
+  CHECK(has(s.dates, "r47 (2000-"));
+  for (Reading& r : h.readings) r.date_confirmed = true;
+  settle_dates(h);
+  CHECK(find_standing(h).urgency == Urgency::none);
+  CHECK(find_standing(h).dates.empty());
+}
+
+TEST_CASE("standing: a reading or an event of the future neither is the latest nor hides damage") {
+  PointHistory h = history_of({damaged(60, 0.5)});
+  for (Reading& r : h.readings) r.added = test::day(61);
+  Reading ahead = sound(5000);
+  ahead.added = test::day(62);
+  ahead.id = 9;
+  h.readings.push_back(ahead);
+  h.events = {{EventKind::bearing_replaced, test::day(4000), "", "", {}, test::day(62), 3}};
+  settle_dates(h);
+  const Standing s = find_standing(h);
+  CHECK(s.urgency == Urgency::plan);
+  CHECK(s.latest == test::day(60));
+  CHECK(has(s.dates, "r9 (2039-"));
+  CHECK(has(s.dates, "e3 (2037-"));
+  // Damage that is dated in the future is damage all the same.
+  PointHistory healthy = history_of({sound(60)});
+  for (Reading& r : healthy.readings) r.added = test::day(61);
+  Reading worse = damaged(5000, 0.5);
+  worse.added = test::day(62);
+  healthy.readings.push_back(worse);
+  settle_dates(healthy);
+  CHECK(find_standing(healthy).urgency == Urgency::check);
 }

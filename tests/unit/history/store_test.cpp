@@ -6,6 +6,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <array>
 #include <chrono>
 #include <cstdlib>
 #include <filesystem>
@@ -13,7 +14,10 @@
 #include <iterator>
 #include <string>
 #include <thread>
+#include <utility>
+#include <vector>
 
+#include "bearingdsp/history/hash.hpp"
 #include "support/made_reading.hpp"
 #include "support/scratch.hpp"
 
@@ -23,8 +27,12 @@ namespace {
 
 const PointKey feed{"planer feed", "DE horizontal"};
 
-History opened(const std::string& path, Access access = Access::read_write) {
-  auto history = History::open(path, access);
+/// After every made_reading that a test can add.
+UtcTime much_later() { return test::day(2'000'000); }
+
+History opened(const std::string& path, Access access = Access::read_write,
+               Clock clock = much_later) {
+  auto history = History::open(path, access, std::move(clock));
   if (!history) throw BadResult{history.error()};
   return std::move(history).value();
 }
@@ -42,11 +50,26 @@ int tamper(const std::string& path, const std::string& sql) {
 pid_t adding_process(const std::string& path, int first, int count) {
   const pid_t child = fork();
   if (child != 0) return child;
-  auto history = History::open(path, Access::read_write);
+  auto history = History::open(path, Access::read_write, much_later);
   bool good = history.has_value();
   for (int i = first; good && i < first + count; ++i)
     good = history->add(feed, test::made_reading(i)).has_value();
   _exit(good ? 0 : 1);
+}
+
+/// What step 7 added is taken away.
+void back_to_schema_6(const std::string& path) {
+  REQUIRE(tamper(path,
+                 "DROP INDEX capture_by_hash; DROP TABLE moved; DROP TABLE journal; "
+                 "ALTER TABLE capture DROP COLUMN added_ms; "
+                 "ALTER TABLE capture DROP COLUMN date_confirmed; "
+                 "ALTER TABLE capture DROP COLUMN removed; "
+                 "ALTER TABLE capture DROP COLUMN size_bytes; "
+                 "ALTER TABLE capture DROP COLUMN beginnings; "
+                 "ALTER TABLE verdict DROP COLUMN analysed_ms; "
+                 "ALTER TABLE verdict DROP COLUMN bearing; "
+                 "ALTER TABLE event DROP COLUMN added_ms; ALTER TABLE event DROP COLUMN removed; "
+                 "PRAGMA user_version = 6") == SQLITE_OK);
 }
 
 int exit_code(pid_t child) {
@@ -238,6 +261,7 @@ TEST_CASE("history: a store of the first schema is brought up to date without lo
   const std::string path = scratch.path("h.db");
   REQUIRE(opened(path).add(feed, test::made_reading(0)));
   // Back to what schema 1 was: the later steps added this table and these columns.
+  back_to_schema_6(path);
   REQUIRE(
       tamper(path,
              "DROP TABLE spectrum; DROP TABLE standing; ALTER TABLE indicator DROP COLUMN floor; "
@@ -245,6 +269,7 @@ TEST_CASE("history: a store of the first schema is brought up to date without lo
              "ALTER TABLE indicator DROP COLUMN shaft_1x; "
              "ALTER TABLE indicator DROP COLUMN shaft_2x; "
              "ALTER TABLE indicator DROP COLUMN shaft_3x; PRAGMA user_version = 1") == SQLITE_OK);
+
   {
     History old = opened(path, Access::read_only);
     CHECK(old.check(false).value().schema == 1);
@@ -258,7 +283,7 @@ TEST_CASE("history: a store of the first schema is brought up to date without lo
   }
   History h = opened(path);
   const HistoryCheck check = h.check(false).value();
-  CHECK(check.schema == 6);
+  CHECK(check.schema == 7);
   CHECK(check.sound());
   Reading expected = test::made_reading(0);
   expected.levels.at(Indicator::floor).reset();  // was not measured then, nor the shaft's lines
@@ -367,4 +392,394 @@ TEST_CASE("history: killed at any instant, the store is whole and goes on") {
   CHECK(before > 0);
   CHECK(exit_code(adding_process(path, 0, static_cast<int>(before) + 10)) == 0);
   CHECK(opened(path).point(feed).value().readings.size() == before + 10);
+}
+
+TEST_CASE("history: a store of schema 6 keeps all, and its future is found") {
+  const test::Scratch scratch;
+  const std::string path = scratch.path("h.db");
+  {
+    History h = opened(path);
+    for (const int n : {0, 7}) REQUIRE(h.add(feed, test::made_reading(n)));
+    // By the real clock this lies in the future.
+    REQUIRE(h.add(feed, test::made_reading(100'000)));
+    REQUIRE(h.add(feed.machine, Event{EventKind::greased, test::day(100'000), "", "", {}}));
+  }
+  back_to_schema_6(path);
+  {
+    const PointHistory old = opened(path, Access::read_only).point(feed).value();
+    CHECK(old.readings.size() == 3);
+    CHECK_FALSE(old.readings.front().added);
+    CHECK(opened(path, Access::read_only).journal().value().empty());
+    CHECK(opened(path, Access::read_only).entries(feed).error().code == Errc::database);
+    CHECK(opened(path, Access::read_only).check(true).value().sound());
+  }
+  History h = opened(path);
+  CHECK(h.check(false).value().schema == 7);
+  const PointHistory now = h.point(feed).value();
+  CHECK(now.readings.size() == 2);
+  CHECK(now.readings_ahead.size() == 1);
+  CHECK(now.events_ahead.size() == 1);
+}
+
+TEST_CASE("history: a name under which nothing would be kept is refused, and nothing is made") {
+  const test::Scratch scratch;
+  for (const std::string& name :
+       {std::string{}, std::string{":memory:"}, "file:" + scratch.path("h.db"),
+        "file:" + scratch.path("h.db") + "?mode=memory", std::string{"/dev/null"},
+        std::string{"/dev/zero"}, scratch.path("")})
+    for (const Access access : {Access::read_only, Access::read_write}) {
+      INFO(name);
+      const auto refused = History::open(name, access);
+      REQUIRE_FALSE(refused);
+      CHECK(refused.error().code == Errc::bad_argument);
+    }
+  CHECK(std::filesystem::is_empty(scratch.path("")));
+  CHECK(check_store_name(scratch.path("h.db")));
+}
+
+TEST_CASE("history: names that differ in case and separators are one, except between digits") {
+  const test::Scratch scratch;
+  History h = opened(scratch.path("h.db"));
+  REQUIRE(h.add({"M-1", "DE horizontal"}, test::made_reading(0)));
+  CHECK(h.add({"m1", "de_horizontal"}, test::made_reading(0)).value() == Added::was_there);
+  CHECK(h.add({"m1", "de_horizontal"}, test::made_reading(7)).value() == Added::stored);
+  CHECK(h.points().value() == std::vector<PointKey>{{"M-1", "DE horizontal"}});
+  const PointHistory found = h.point({"m 1", "DEHorizontal"}).value();
+  CHECK(found.at == PointKey{"M-1", "DE horizontal"});
+  CHECK(found.readings.size() == 2);
+  REQUIRE(h.add("m_1", Event{EventKind::greased, test::day(1), "de horizontal", "", {}}));
+  CHECK(h.point(found.at).value().events.size() == 1);
+  REQUIRE(h.keep_bearing({"m1", "dehorizontal"}, "6205 (DE)"));
+  CHECK(h.point(found.at).value().bearing == "6205 (DE)");
+  REQUIRE(h.keep_limits("m1", {*class_limits(1), {}}));
+  CHECK(h.point(found.at).value().limits.zones);
+  CHECK(h.points_of("M1").value().size() == 1);
+  CHECK(h.points_of("M1", "De-Horizontal").value().size() == 1);
+  CHECK(h.points_of("M2").error().what == "is no machine of this history");
+  CHECK(h.points_of("M1", "NDE").error().advice == "it has: DE horizontal");
+  // Pump 1-1 is not pump 11.
+  REQUIRE(h.add({"pump 1-1", "DE"}, test::made_reading(0)));
+  REQUIRE(h.add({"pump 11", "DE"}, test::made_reading(0)));
+  CHECK(h.points().value().size() == 3);
+}
+
+TEST_CASE("history: machines of an old store that are one by name are found, and joined") {
+  const test::Scratch scratch;
+  const std::string path = scratch.path("h.db");
+  {
+    History h = opened(path);
+    REQUIRE(h.add({"M-1", "DE"}, test::made_reading(0)));
+    REQUIRE(h.add({"M-1", "DE"}, test::made_reading(7)));
+    REQUIRE(h.add({"other", "De"}, test::made_reading(7)));
+    REQUIRE(h.add({"other", "De"}, test::made_reading(14)));
+    REQUIRE(h.add({"other", "NDE"}, test::made_reading(14)));
+    REQUIRE(h.add("other", Event{EventKind::greased, test::day(8), "De", "", {}}));
+    REQUIRE(h.add("other", Event{EventKind::note, test::day(8), "", "loud", {}}));
+    REQUIRE(h.remove(std::vector<EntryId>{{false, 2}}, ""));
+  }
+  REQUIRE(tamper(path, "UPDATE machine SET name = 'm1' WHERE name = 'other'") == SQLITE_OK);
+  History h = opened(path);
+  // Each is reached by its exact name; another spelling could be either.
+  CHECK(h.points_of("m1").value().size() == 2);
+  CHECK(h.points_of("M-1").value().size() == 1);
+  CHECK(h.points_of("M1").error().what == "could be 'M-1' or 'm1'");
+  CHECK(h.check(false).value().remarks.size() == 1);
+  CHECK(h.rename({"m1", ""}, "M-1", false, "").error().what == "is in the history already");
+  REQUIRE(h.rename({"m1", ""}, "M-1", true, "one machine"));
+  CHECK(h.points().value() == std::vector<PointKey>{{"M-1", "DE"}, {"M-1", "NDE"}});
+  const PointHistory one = h.point({"M-1", "DE"}).value();
+  CHECK(one.readings.size() == 3);  // that of day 7 was in both, and removed in one of them
+  CHECK(one.events.size() == 2);
+  const HistoryCheck check = h.check(false).value();
+  CHECK(check.sound());
+  CHECK(check.remarks.empty());
+  CHECK(check.analyses == 5);  // none is lost
+  CHECK(check.captures == 4);
+  CHECK(h.journal().value().back().action == "join");
+}
+
+TEST_CASE("history: renaming a machine or a point carries its history") {
+  const test::Scratch scratch;
+  History h = opened(scratch.path("h.db"));
+  REQUIRE(h.add(feed, test::made_reading(0)));
+  REQUIRE(h.add(feed.machine, Event{EventKind::greased, test::day(1), feed.point, "", {}}));
+  REQUIRE(h.keep_note(h.point(feed).value(), "old"));
+  REQUIRE(h.rename({"planer FEED", ""}, "moulder", false, "sold"));
+  REQUIRE(h.rename({"moulder", "DE horizontal"}, "DE h", false, ""));
+  CHECK(h.notes().value().front().second.empty());
+  const PointHistory now = h.point({"moulder", "DE h"}).value();
+  CHECK(now.readings.size() == 1);
+  CHECK(now.events.size() == 1);
+  CHECK(h.point(feed).error().code == Errc::not_found);
+  // Another spelling of the same name.
+  REQUIRE(h.rename({"moulder", ""}, "Moulder", false, ""));
+  CHECK(h.points().value().front().machine == "Moulder");
+  REQUIRE(h.add({"saw", "DE"}, test::made_reading(0)));
+  CHECK(h.rename({"saw", ""}, "moulder", false, "").error().code == Errc::bad_argument);
+  CHECK(h.rename({"none", ""}, "x", false, "").error().code == Errc::not_found);
+  CHECK(h.rename({"saw", "NDE"}, "x", false, "").error().code == Errc::not_found);
+  CHECK_FALSE(h.rename({"saw", ""}, "", false, ""));
+  CHECK(h.journal().value().size() == 3);
+  CHECK(h.journal().value().front().why == "sold");
+}
+
+TEST_CASE("history: a reading is corrected, and the journal tells what it was") {
+  const test::Scratch scratch;
+  History h = opened(scratch.path("h.db"), Access::read_write, [] { return test::day(30); });
+  for (const int n : {0, 7, 14}) REQUIRE(h.add(feed, test::made_reading(n)));
+  REQUIRE(h.add({"saw", "DE"}, test::made_reading(99)));
+  REQUIRE(h.keep_note(h.point(feed).value(), "old"));
+  const auto one = [](std::int64_t id) { return std::vector<EntryId>{{false, id}}; };
+
+  Correction time;
+  time.time = test::day(9);
+  REQUIRE(h.correct(one(1), time, "clock was reset"));
+  CHECK(h.notes().value().front().second.empty());
+  PointHistory now = h.point(feed).value();
+  REQUIRE(now.readings.size() == 3);
+  CHECK(now.readings[1].id == 1);
+  CHECK(now.readings[1].taken == test::day(9));
+  CHECK(now.readings[1].date_confirmed);
+  // The same recording found again keeps the corrected date.
+  CHECK(h.add(feed, test::made_reading(0)).value() == Added::was_there);
+  Reading other_settings = test::made_reading(0);
+  other_settings.settings = "bearing=6206";
+  CHECK(h.add(feed, other_settings).value() == Added::analysed_anew);
+  CHECK(h.known(feed, other_settings.hash).value().taken == test::day(9));
+
+  Correction shift;
+  shift.shift = std::chrono::hours{48};
+  shift.load_percent = 55;
+  REQUIRE(h.correct(one(2), shift, ""));
+  now = h.point(feed).value();
+  CHECK(now.readings[1].id == 2);
+  CHECK(now.readings[1].taken == test::day(9));
+  CHECK(now.readings[1].load_percent == 55);
+
+  const auto journal = h.journal().value();
+  REQUIRE(journal.size() == 2);
+  CHECK(journal[0].action == "edit");
+  CHECK(journal[0].entry == "r1");
+  CHECK(journal[0].when == test::day(30));
+  CHECK(journal[0].why == "clock was reset");
+  CHECK(journal[0].before.find("2026-03-02") != std::string::npos);
+  CHECK(journal[0].after.find("2026-03-11") != std::string::npos);
+
+  // All or nothing.
+  Correction future;
+  future.time = test::day(300);
+  CHECK(h.correct(one(3), future, "").error().what.find("in the future") != std::string::npos);
+  Correction load;
+  load.load_percent = 10;
+  CHECK(h.correct(std::vector<EntryId>{{false, 3}, {false, 77}}, load, "").error().code ==
+        Errc::not_found);
+  CHECK(h.point(feed).value().readings[2].load_percent == 80);
+  Correction kind;
+  kind.kind = EventKind::greased;
+  CHECK(h.correct(one(3), kind, "").error().what == "is a reading: it has no kind");
+  CHECK(h.journal().value().size() == 2);
+}
+
+TEST_CASE("history: a reading filed under the wrong point is moved, and not added there again") {
+  const test::Scratch scratch;
+  History h = opened(scratch.path("h.db"));
+  REQUIRE(h.add(feed, test::made_reading(0)));
+  REQUIRE(h.add(feed, test::made_reading(7)));
+  REQUIRE(h.add({"saw", "DE"}, test::made_reading(7)));
+  const std::vector<EntryId> first{{false, 1}};
+  Correction move;
+  move.at = PointKey{"", "DE axial"};
+  CHECK(h.correct(first, move, "").error().what == "is not a point of planer feed");
+  move.new_point = true;
+  REQUIRE(h.correct(first, move, ""));
+  CHECK(h.point(feed).value().readings.size() == 1);
+  CHECK(h.point({"planer feed", "DE axial"}).value().readings.size() == 1);
+  CHECK(h.add(feed, test::made_reading(0)).value() == Added::moved);
+  CHECK(h.known(feed, test::made_reading(0).hash).value().moved_to ==
+        PointKey{"planer feed", "DE axial"});
+  move.at = PointKey{"saw", "de"};
+  REQUIRE(h.correct(first, move, ""));
+  CHECK(h.known(feed, test::made_reading(0).hash).value().moved_to == PointKey{"saw", "DE"});
+  CHECK(h.point({"saw", "DE"}).value().readings.size() == 2);
+  // That recording is at the saw already.
+  CHECK(h.correct(std::vector<EntryId>{{false, 2}}, move, "").error().advice ==
+        "remove one of them: bearingdsp history remove");
+  move.at = feed;
+  REQUIRE(h.correct(first, move, ""));
+  CHECK(h.add(feed, test::made_reading(0)).value() == Added::was_there);
+  CHECK(h.check(false).value().sound());
+}
+
+TEST_CASE("history: what was removed is out of everything, stays out, and comes back") {
+  const test::Scratch scratch;
+  History h = opened(scratch.path("h.db"));
+  REQUIRE(h.add(feed, test::made_reading(0)));
+  REQUIRE(h.add(feed, test::made_reading(7)));
+  REQUIRE(h.add(feed.machine, Event{EventKind::greased, test::day(1), "", "too much", {}}));
+  const std::vector<EntryId> both{{false, 2}, {true, 1}};
+  REQUIRE(h.remove(both, "sensor was loose"));
+  CHECK(h.point(feed).value().readings.size() == 1);
+  CHECK(h.point(feed).value().events.empty());
+  CHECK(h.events().value().empty());
+  CHECK(h.add(feed, test::made_reading(7)).value() == Added::removed);
+  CHECK(h.known(feed, test::made_reading(7).hash).value().removed);
+  CHECK(h.remove(both, "").error().what == "is removed already");
+  Correction note;
+  note.note = "less";
+  CHECK(h.correct(std::vector<EntryId>{{true, 1}}, note, "").error().what == "was removed");
+  const auto entries = h.entries(feed).value();
+  REQUIRE(entries.size() == 3);
+  CHECK(name(entries[1].id) == "e1");
+  CHECK(entries[1].removed);
+  CHECK(entries[1].detail == "too much");
+  CHECK(name(entries[2].id) == "r2");
+  CHECK(entries[2].removed);
+  REQUIRE(h.restore(both, ""));
+  CHECK(h.restore(both, "").error().what == "is not removed");
+  CHECK(h.point(feed).value().readings.size() == 2);
+  CHECK(h.point(feed).value().events.size() == 1);
+  CHECK(h.journal().value().size() == 4);
+}
+
+TEST_CASE("history: an event is corrected") {
+  const test::Scratch scratch;
+  History h = opened(scratch.path("h.db"), Access::read_write, [] { return test::day(30); });
+  REQUIRE(h.add(feed, test::made_reading(0)));
+  REQUIRE(h.add(feed.machine, Event{EventKind::greased, test::day(1), "", "", {}}));
+  Correction c;
+  c.time = test::day(2);
+  c.kind = EventKind::bearing_replaced;
+  c.note = "6205 C3";
+  c.temperature_celsius = 41;
+  c.at = PointKey{"", "de_horizontal"};
+  REQUIRE(h.correct(std::vector<EntryId>{{true, 1}}, c, ""));
+  const Event e = h.point(feed).value().events.front();
+  CHECK(e.kind == EventKind::bearing_replaced);
+  CHECK(e.when == test::day(2));
+  CHECK(e.point == "DE horizontal");
+  CHECK(e.note == "6205 C3");
+  CHECK(e.temperature_celsius == 41);
+  Correction whole;
+  whole.at = PointKey{};
+  REQUIRE(h.correct(std::vector<EntryId>{{true, 1}}, whole, ""));
+  CHECK(h.point(feed).value().events.front().point.empty());
+  Correction load;
+  load.load_percent = 5;
+  CHECK(h.correct(std::vector<EntryId>{{true, 1}}, load, "").error().what ==
+        "is an event: it has no load");
+  CHECK(h.add(feed.machine, Event{EventKind::note, test::day(300), "", "", {}}).error().code ==
+        Errc::bad_argument);
+}
+
+TEST_CASE("history: numbers of entries are read as they are written") {
+  CHECK(parse_entry("r12").value() == EntryId{false, 12});
+  CHECK(parse_entry("E3").value() == EntryId{true, 3});
+  CHECK(name(EntryId{true, 3}) == "e3");
+  for (const char* bad : {"", "r", "12", "r-1", "r0", "r1x", "x1", "r99999999999999999999"})
+    CHECK(parse_entry(bad).error().code == Errc::bad_argument);
+}
+
+TEST_CASE("history: a half-copied recording is the same one, the longer counts") {
+  const test::Scratch scratch;
+  History h = opened(scratch.path("h.db"));
+  const auto of = [](const std::string& hash, std::uint64_t size, const std::string& beginnings) {
+    Reading r = test::made_reading(0, hash);
+    r.size_bytes = size;
+    r.beginnings = beginnings;
+    return r;
+  };
+  const Reading half = of("half", 6000, "4096:aa");
+  const Reading whole = of("whole", 20'000, "4096:aa 8192:bb 16384:cc");
+  const Reading other = of("other", 20'000, "4096:aa 8192:bb 16384:dd");
+  CHECK(h.add(feed, half).value() == Added::stored);
+  Correction date;
+  date.time = test::day(3);
+  REQUIRE(h.correct(std::vector<EntryId>{{false, 1}}, date, ""));
+  CHECK(h.add(feed, whole).value() == Added::grown);
+  REQUIRE(h.point(feed).value().readings.size() == 1);
+  CHECK(h.point(feed).value().readings.front().hash == whole.hash);
+  CHECK(h.point(feed).value().readings.front().taken == test::day(3));  // as it was corrected
+  CHECK(h.journal().value().back().action == "grown");
+  CHECK(h.add(feed, half).value() == Added::removed);
+  CHECK(h.add(feed, of("cut", 9000, "4096:aa 8192:bb")).value() == Added::cut_short);
+  CHECK(h.add(feed, other).value() == Added::stored);
+  CHECK(h.add({"saw", "DE"}, half).value() == Added::stored);
+  CHECK(h.point(feed).value().readings.size() == 2);
+}
+
+TEST_CASE("history: check with files compares what they hold") {
+  const test::Scratch scratch;
+  History h = opened(scratch.path("h.db"));
+  std::string text(20'000, 'x');
+  for (std::size_t i = 0; i < text.size(); ++i) text[i] = static_cast<char>(i * i % 251);
+  const auto add = [&](const std::string& name, int n, char first) {
+    std::string mine = text;
+    mine[600] = first;
+    const std::string path = scratch.file(name, mine);
+    const FileContent content = content_of_file(path).value();
+    Reading r = test::made_reading(n);
+    r.path = path;
+    r.hash = content.hash;
+    r.size_bytes = content.size_bytes;
+    r.beginnings = content.beginnings;
+    REQUIRE(h.add(feed, r));
+    return mine;
+  };
+  (void)add("same", 0, '0');
+  const std::string cut = add("cut", 1, '1');
+  const std::string grown = add("grown", 2, '2');
+  std::string flipped = add("flipped", 3, '3');
+  (void)add("other", 4, '4');
+  (void)add("gone", 5, '5');
+  CHECK(h.check(true).value().changed.empty());
+  flipped[19'000] = '!';
+  (void)scratch.file("cut", cut.substr(0, 9000));
+  (void)scratch.file("grown", grown + "more");
+  (void)scratch.file("flipped", flipped);
+  (void)scratch.file("other", std::string(20'000, 'z'));
+  std::filesystem::remove(scratch.path("gone"));
+  const HistoryCheck check = h.check(true).value();
+  CHECK(check.sound());
+  CHECK(check.missing == std::vector<std::string>{scratch.path("gone")});
+  REQUIRE(check.changed.size() == 4);
+  CHECK(check.changed[0] == scratch.path("cut") + " is cut short: 9000 of 20000 bytes are left");
+  CHECK(check.changed[1].find("and then differs") != std::string::npos);
+  CHECK(check.changed[2].find("has grown from 20000 to 20004 bytes") != std::string::npos);
+  CHECK(check.changed[3].find("holds something else") != std::string::npos);
+  CHECK(h.check(false).value().changed.empty());
+}
+
+TEST_CASE("history: the bearing of a time is that of the analyses made then") {
+  const test::Scratch scratch;
+  int today = 0;
+  History h = opened(scratch.path("h.db"), Access::read_write, [&] { return test::day(today); });
+  const auto analysed = [&](int n, int when, double bpfo, const std::string& settings) {
+    today = when;
+    Reading r = test::made_reading(n);
+    r.settings = settings;
+    DefectOrders o = test::made_orders();
+    o.bpfo = Order{bpfo};
+    o.part_uncertainty = {0.01, 0.02, 0.03, 0.04};
+    r.bearing = {"620" + std::to_string(static_cast<int>(bpfo)), {o}};
+    REQUIRE(h.add(feed, r));
+  };
+  const auto bpfo = [&](std::optional<UtcTime> from, int until) {
+    const auto b = h.bearing_between(feed, from, test::day(until)).value();
+    return b ? b->variants.front().bpfo.value() : 0.0;
+  };
+  CHECK(bpfo({}, 100) == 0.0);
+  analysed(0, 1, 3, "wrong");
+  analysed(0, 2, 4, "put right");
+  CHECK(bpfo({}, 50) == 4.0);
+  // On day 50 the bearing is changed; that is noted later than the machine file was edited.
+  analysed(60, 61, 5, "new bearing");
+  analysed(0, 61, 5, "new bearing");
+  CHECK(bpfo({}, 50) == 4.0);
+  CHECK(bpfo(test::day(50), 100) == 5.0);
+  // Of readings that were added after the change only the analysis shown is known.
+  CHECK(bpfo(test::day(55), 61) == 5.0);
+  const auto kept = h.bearing_between(feed, {}, test::day(50)).value();
+  CHECK(kept->number == "6204");
+  CHECK(kept->variants.front().part_uncertainty == std::array{0.01, 0.02, 0.03, 0.04});
+  CHECK(kept->variants.front().source == test::made_orders().source);
 }

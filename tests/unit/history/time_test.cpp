@@ -73,3 +73,20 @@ TEST_CASE("time: a capture's time is given, else recorded, else the file's") {
   REQUIRE_FALSE(capture_time(gone));
   CHECK(capture_time(gone).error().code == Errc::io);
 }
+
+TEST_CASE("time: what lies ahead by more than a day is in the future") {
+  const UtcTime now = at("2026-11-29T12:00");
+  CHECK_FALSE(is_ahead(at("2026-11-30T02:00"), now));  // 14 h: the farthest zone east
+  CHECK_FALSE(is_ahead(at("2026-11-30T12:00"), now));
+  CHECK(is_ahead(at("2026-11-30T12:01"), now));
+  CHECK(check_not_ahead(at("2026-11-29"), now, "--time"));
+  const auto refused = check_not_ahead(at("2062-11-29"), now, "--time");
+  REQUIRE_FALSE(refused);
+  CHECK(refused.error().code == Errc::bad_argument);
+  CHECK(refused.error().where == "--time");
+  CHECK(refused.error().what == "2062-11-29 is in the future: this computer's date is 2026-11-29");
+  // The computer's clock is at least that of the day this was written, and goes on.
+  const UtcTime first = system_time();
+  CHECK(first > at("2026-01-01"));
+  CHECK(system_time() >= first);
+}

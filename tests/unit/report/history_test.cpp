@@ -371,3 +371,59 @@ TEST_CASE("history check report: damage is told first") {
   CHECK(r.tone == Tone::bad);
   CHECK(r.sections.front().items.size() == 2);
 }
+
+TEST_CASE("history reports: entries with their numbers, and the journal") {
+  HistoryEntry reading{{false, 12},     {"fan", "DE"},       test::day(0),  true,
+                       DateDoubt::none, "fault: outer ring", "/round/a.wav"};
+  HistoryEntry event{{true, 3}, {"fan", ""}, test::day(1), false, DateDoubt::ahead, "greased", ""};
+  const Report list = history_entries_report({reading, event}, "fan");
+  REQUIRE(list.sections.front().table);
+  const auto& rows = list.sections.front().table->rows;
+  CHECK(rows[0][0] == "r12");
+  CHECK(rows[0][1] == "2026-03-02");
+  CHECK(rows[0][4] == "a.wav");
+  CHECK(rows[0][3] == "REMOVED: fault: outer ring");
+  CHECK(rows[1][0] == "e3");
+  CHECK(rows[1][2] == "all");
+  CHECK(rows[1][3] == "greased (date in the future)");
+  const json e = json::parse(entry_json(event));
+  CHECK(e["schema"] == "bearingdsp.entry/1");
+  CHECK(e["point"].is_null());
+  CHECK(e["date_in_doubt"] == "in the future");
+
+  const JournalEntry change{test::day(2), "edit", "r12", {"fan", "DE"}, "was", "is", "clock"};
+  CHECK(journal_report({change}, "h.db").sections.front().items.front() ==
+        "2026-03-04 edit r12: was -> is (clock)");
+  CHECK(journal_report({}, "h.db").title == "NOTHING WAS CHANGED BY HAND");
+  CHECK(json::parse(change_json(change))["why"] == "clock");
+}
+
+TEST_CASE("history reports: changed recordings and doubtful dates are told") {
+  HistoryCheck check;
+  check.changed = {"/a.wav is cut short"};
+  check.remarks = {"fan, DE: dates in doubt: r1 (2000-01-01)"};
+  const Report r = history_check_report(check, "h.db");
+  CHECK(r.tone == Tone::doubt);
+  CHECK(r.title == "THE STORE IS WHOLE, RECORDINGS CHANGED");
+  CHECK(r.sections.front().items.size() == 2);
+
+  std::vector<Standing> standings = four();
+  standings[1].dates = "dated in the future, so not counted: r5 (2062-01-01)";
+  const Report list = worst_first_report(standings, "round");
+  const auto dates =
+      std::find_if(list.sections.begin(), list.sections.end(),
+                   [](const ReportSection& section) { return section.id == "dates"; });
+  REQUIRE(dates != list.sections.end());
+  REQUIRE(dates->items.size() == 1);
+  CHECK(has(dates->items.front(), "r5 (2062-01-01)"));
+  CHECK(json::parse(standings_json(standings, nullptr))["points"][1]["dates_in_doubt"] ==
+        standings[1].dates);
+  CHECK(json::parse(standings_json(standings, nullptr))["points"][0]["dates_in_doubt"].is_null());
+
+  RouteRun run;
+  run.left_out = 2;
+  run.notes = {"a.wav: is cut short"};
+  const ReportSection section = route_run_section(run);
+  CHECK(has(section.figures.back().text, "2 recordings, removed or moved by hand"));
+  CHECK(section.items.front() == "a.wav: is cut short");
+}

@@ -16,8 +16,9 @@ struct BearingCandidate {
       : orders{std::move(its_orders)}, weight{its_weight}, basis{std::move(its_basis)} {}
 
   DefectOrders orders;
-  double weight{1};     ///< relative to the other candidates, > 0; they need not sum to 1
-  std::string basis{};  ///< what it rests on, in words: "catalogue, 3 sources", "estimate from the size"
+  double weight{1};  ///< relative to the other candidates, > 0; they need not sum to 1
+  std::string
+      basis{};  ///< what it rests on, in words: "catalogue, 3 sources", "estimate from the size"
 };
 
 /// Equally likely candidates. Errors: none. Shape: one for each of the orders

@@ -7,6 +7,7 @@
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/bearing/candidate.hpp"
 #include "bearingdsp/core/finding.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/history/indicators.hpp"
@@ -27,6 +28,25 @@ struct PointKey {
   friend auto operator<=>(const PointKey&, const PointKey&) = default;
 };
 
+/// Whether two keys name one point: by the one comparison of names that every command uses (case,
+/// blanks, hyphens and underscores do not count, except between digits).
+[[nodiscard]] bool same_point(const PointKey& a, const PointKey& b) noexcept;
+
+/// Why the date of a reading cannot be relied on.
+enum class DateDoubt : std::uint8_t {
+  none,
+  ahead,   ///< it lies after the day on which the history got the reading
+  behind,  ///< it came later than a reading that is dated after it, or lies years before the others
+};
+/// "none", "in the future", "behind the others"
+[[nodiscard]] std::string_view name(DateDoubt doubt) noexcept;
+
+/// The bearing that an analysis was made with.
+struct FittedBearing {
+  std::string number;                      ///< as PointHistory::bearing; may be empty
+  std::vector<BearingCandidate> variants;  ///< none where it was not known
+};
+
 /// How one part of the bearing stood.
 struct PartReading {
   double strength{0};  ///< FamilyEvidence::strength
@@ -38,14 +58,22 @@ struct PartReading {
 /// One recording of one point with what was made of it. The recording itself is referenced by its
 /// path, not copied.
 struct Reading {
-  std::string hash;  ///< sha256_of_file: the same recording added twice is one
+  std::int64_t id{0};  ///< in its history; 0: not out of one
+  std::string hash;    ///< sha256_of_file: the same recording added twice is one
   std::string path;
   UtcTime taken{};
   TimeSource time_source{TimeSource::given};
+  /// When the history got it, the same for all of one run; none: when History::add is called.
+  std::optional<UtcTime> added;
+  bool date_confirmed{false};        ///< a person gave or confirmed this very date
+  DateDoubt doubt{DateDoubt::none};  ///< found by settle_dates()
+  std::uint64_t size_bytes{0};       ///< of the file; 0: not known
+  std::string beginnings;            ///< as FileContent::beginnings; may be empty
   /// What the analysis was told (bearing, speed, channels ...), as a short text. The same recording
   /// analysed with other settings replaces what is shown; the older analysis is kept.
   std::string settings;
   std::string version;  ///< of the library that analysed
+  FittedBearing bearing;
 
   Seconds duration;
   Hz rate;
@@ -92,6 +120,8 @@ struct Event {
   std::string point;  ///< empty: the whole machine
   std::string note;
   std::optional<double> temperature_celsius;
+  std::optional<UtcTime> added{};  ///< when it was noted
+  std::int64_t id{0};              ///< in its history; 0: not out of one
 };
 
 /// All of one point: readings and events, oldest first.
@@ -104,6 +134,9 @@ struct PointHistory {
   /// ordered. Empty where it has no number.
   std::string bearing;
   std::int64_t changes{0};  ///< how often the store changed it: tells a later state from this one
+  /// Dated in the future (DateDoubt::ahead): they take part in nothing until they are corrected.
+  std::vector<Reading> readings_ahead;
+  std::vector<Event> events_ahead;
 };
 
 }  // namespace bearingdsp

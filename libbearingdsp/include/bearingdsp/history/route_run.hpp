@@ -17,9 +17,12 @@ enum class RecordOutcome : std::uint8_t {
   stored,         ///< new, analysed
   analysed_anew,  ///< was there, analysed with other settings
   was_there,      ///< nothing to do
+  grown,          ///< new, in place of a half-copied one
+  cut_short,      ///< not stored: the history has the whole of it
+  left_out,       ///< not stored: a person removed it, or moved it off the route
   failed,         ///< could not be read or analysed; error says why
 };
-/// "stored", "analysed anew", "was there", "failed"
+/// "stored", "analysed anew", "was there", "grown", "cut short", "left out", "failed"
 [[nodiscard]] std::string_view name(RecordOutcome outcome) noexcept;
 
 /// What became of one recording at one point.
@@ -51,6 +54,8 @@ struct RouteRunOptions {
 struct RouteRun {
   std::size_t recordings{0};  ///< that belong to a point
   std::size_t stored{0}, analysed_anew{0}, were_there{0};
+  std::size_t left_out{0};             ///< removed by a person, or moved off the route
+  std::vector<std::string> notes;      ///< what a person should know of single recordings
   std::vector<Error> failures;         ///< a recording each, in the order of the files
   std::vector<std::string> unmatched;  ///< recordings that belong to no point, relative
   std::vector<PointKey>
@@ -61,8 +66,11 @@ struct RouteRun {
 /// belongs to is said by a list that lies beside it (recording_list_name), else by the patterns of
 /// the route. A file is hashed,
 /// and only analysed where the store does not hold it with the same settings: a run that was ended
-/// goes on where it was. Each is stored as soon as it is analysed; memory is bounded by the jobs,
-/// not by the recordings. Two runs may write one store at once. When it was recorded: options.time,
+/// goes on where it was. They are stored in the order of their paths, each as soon as those before
+/// it are analysed, so that the result does not depend on the jobs; memory is bounded by the jobs,
+/// not by the recordings. Two runs may write one store at once. Recordings from before a noted
+/// replacement of the bearing are analysed with the bearing of their time
+/// (History::bearing_between). When it was recorded: options.time,
 /// else the date (and time) that the pattern took out of the name, else capture_time(). Errors: io
 /// if the folder cannot be read; those of read_recording_list() and History::add. A recording that
 /// cannot be read

@@ -52,6 +52,8 @@ struct Standing {
   std::string what_to_do;           ///< one sentence; empty if nothing
   std::string why;                  ///< one or two sentences with the numbers
   std::string changed;              ///< against the reading before; empty if nothing changed
+  /// Dates that cannot be true, with the numbers to correct them by; empty if there are none.
+  std::string dates;
 };
 
 /// The latest velocity held against the machine's limits; an unusable recording has no zone.

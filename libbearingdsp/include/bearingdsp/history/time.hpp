@@ -2,6 +2,7 @@
 /// Points in time: UTC, to the millisecond.
 #include <chrono>
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -29,6 +30,20 @@ using UtcTime = std::chrono::sys_time<std::chrono::milliseconds>;
 [[nodiscard]] constexpr double days_between(UtcTime a, UtcTime b) noexcept {
   return static_cast<double>((b - a).count()) / 86'400'000.0;
 }
+
+/// What time it is. History asks it; a test gives one of its own.
+using Clock = std::function<UtcTime()>;
+/// That of the computer.
+[[nodiscard]] UtcTime system_time();
+
+/// Whether a time lies after `known`, when it was written down, by more than the zones of the world
+/// can explain: nothing is recorded or done before it happens. The margin is a day: a local time
+/// taken for UTC is at most 14 h ahead.
+[[nodiscard]] constexpr bool is_ahead(UtcTime time, UtcTime known) noexcept {
+  return time > known + std::chrono::hours{24};
+}
+/// Errors: bad_argument, `where` naming the option, for a time that is_ahead() of now.
+[[nodiscard]] Result<void> check_not_ahead(UtcTime time, UtcTime now, std::string_view where);
 
 /// Where the time of a recording comes from, best first.
 enum class TimeSource : std::uint8_t {

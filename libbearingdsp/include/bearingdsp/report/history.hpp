@@ -60,5 +60,14 @@ void lead_to_chapters(Report& list, std::vector<Report>& chapters);
 
 /// What `History::check` found.
 [[nodiscard]] Report history_check_report(const HistoryCheck& check, std::string_view store);
+/// What `History::entries` gave, with the numbers by which they are corrected.
+[[nodiscard]] Report history_entries_report(const std::vector<HistoryEntry>& entries,
+                                            std::string_view machine);
+/// What `History::journal` gave, oldest first.
+[[nodiscard]] Report journal_report(const std::vector<JournalEntry>& journal,
+                                    std::string_view store);
+/// "bearingdsp.entry/1" and "bearingdsp.change/1", on one line each.
+[[nodiscard]] std::string entry_json(const HistoryEntry& entry);
+[[nodiscard]] std::string change_json(const JournalEntry& change);
 
 }  // namespace bearingdsp
