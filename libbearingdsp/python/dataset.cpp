@@ -77,6 +77,7 @@ void add_outcomes(py::module_& m) {
       .def_readonly("speed_method", &Outcome::speed_method)
       .def_readonly("seconds", &Outcome::seconds, "Wall-clock, one thread.")
       .def_readonly("reason", &Outcome::reason)
+      .def_readonly("place_set", &Outcome::place_set)
       .def_property_readonly(
           "grade", [](const Outcome& o) { return std::string{name(grade(o))}; },
           "What it is against its label.");

@@ -145,6 +145,10 @@ void add_diagnosis(py::module_& m) {
       .def_property_readonly("probability_of_part", of(&Diagnosis::probability_of_part),
                              "Damage of that part, by Part.")
       .def_property_readonly("probability_of_place", of(&Diagnosis::probability_of_place))
+      .def_property_readonly(
+          "place_set", of(&Diagnosis::place_set),
+          "Two components one of which is damaged, where neither can be named by\n"
+          "itself; else empty.")
       .def_property_readonly("headline", of(&Diagnosis::headline), "One sentence, plain words.")
       .def_property_readonly("reasons", of(&Diagnosis::reasons), "Why, strongest first.")
       .def_property_readonly("advice", of(&Diagnosis::advice), "What to do or record next.")

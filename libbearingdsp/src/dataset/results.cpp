@@ -13,7 +13,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::array<std::string_view, 11> columns{"dataset",
+constexpr std::array<std::string_view, 12> columns{"dataset",
                                                    "file",
                                                    "label",
                                                    "named",
@@ -23,7 +23,8 @@ constexpr std::array<std::string_view, 11> columns{"dataset",
                                                    "speed_rpm",
                                                    "speed_method",
                                                    "seconds",
-                                                   "reason"};
+                                                   "reason",
+                                                   "place_set"};
 
 /// Shortest digits that read back as the same double; empty for what is not finite.
 std::string number(double value) { return std::isfinite(value) ? fmt::format("{}", value) : ""; }
@@ -38,10 +39,11 @@ std::string results_csv(const std::vector<Outcome>& outcomes) {
   for (const std::string_view c : columns) out += fmt::format("{}{}", out.empty() ? "" : ",", c);
   out += "\n";
   for (const Outcome& o : outcomes)
-    out += fmt::format("{},{},{},{},{},{},{},{},{},{},{}\n", csv_cell(o.dataset), csv_cell(o.file),
-                       csv_cell(o.label), csv_cell(o.named), number(o.probability_damage),
-                       number(o.probability_place), csv_cell(o.other_causes), number(o.speed_rpm),
-                       csv_cell(o.speed_method), milliseconds(o.seconds), csv_cell(o.reason));
+    out += fmt::format("{},{},{},{},{},{},{},{},{},{},{},{}\n", csv_cell(o.dataset),
+                       csv_cell(o.file), csv_cell(o.label), csv_cell(o.named),
+                       number(o.probability_damage), number(o.probability_place),
+                       csv_cell(o.other_causes), number(o.speed_rpm), csv_cell(o.speed_method),
+                       milliseconds(o.seconds), csv_cell(o.reason), csv_cell(o.place_set));
   return out;
 }
 
@@ -60,7 +62,7 @@ Result<std::vector<Outcome>> parse_results(std::string_view csv, const std::stri
     if (r.size() != columns.size())
       return Error{Errc::corrupt_file, where,
                    fmt::format("{} cells instead of {}", r.size(), columns.size()), ""};
-    Outcome o{r[0], r[1], r[2], r[3], 0, 0, r[6], 0, r[8], 0, r[10]};
+    Outcome o{r[0], r[1], r[2], r[3], 0, 0, r[6], 0, r[8], 0, r[10], r[11]};
     const std::array<std::pair<std::size_t, double*>, 4> numbers{{{4, &o.probability_damage},
                                                                   {5, &o.probability_place},
                                                                   {7, &o.speed_rpm},

@@ -56,6 +56,8 @@ Outcome outcome_of(const LabelledRecord& r, const Diagnosis& d) {
                                                   : name(d.place);
   o.probability_damage = d.probability_of_damage;
   o.probability_place = d.probability_of_place;
+  for (const Part part : d.place_set)
+    o.place_set += fmt::format("{}{}", o.place_set.empty() ? "" : "|", name(part));
   for (const CauseEvidence& c : d.other_causes)
     o.other_causes += fmt::format("{}{} {:.2f}", o.other_causes.empty() ? "" : "; ", name(c.cause),
                                   c.probability);

@@ -17,7 +17,9 @@ namespace {
 std::string title_of(const Diagnosis& d) {
   if (d.verdict == Verdict::no_fault) return "NO FAULT FOUND";
   if (d.verdict == Verdict::indeterminate) return "CANNOT TELL";
-  if (d.place == Place::unclear) return "BEARING FAULT, place unclear";
+  if (d.place_set.size() == 2)
+    return fmt::format("BEARING FAULT: {} or {}", name(d.place_set[0]), name(d.place_set[1]));
+  if (d.place == Place::unclear) return "BEARING FAULT, component not identified";
   if (d.place == Place::several) return "BEARING FAULT, several parts";
   return fmt::format("BEARING FAULT: {}", name(d.place));
 }

@@ -268,6 +268,7 @@ Json record_json(const Outcome& o) {
           {"grade", key_of(grade(o))},
           {"probability_of_damage", or_null(o.probability_damage)},
           {"probability_of_place", or_null(o.probability_place)},
+          {"place_set", o.place_set},
           {"other_causes", o.other_causes},
           {"speed_rpm", or_null(o.speed_rpm)},
           {"speed_method", o.speed_method},

@@ -157,7 +157,7 @@ void question_the_silence(Diagnosis& d, const EnvelopeSpectrum& whole,
         return c.cause == OtherCause::unbalance && c.probability >= 0.5;
       });
   auto doubt = unbalanced ? std::optional<Finding>{}
-                          : impacts_at_assumed_rate(whole, d.speed, options, mains);
+                          : impacts_at_assumed_rate(whole, d.speed, options, d.orders, mains);
   if (!doubt && d.orders) doubt = impacts_at_cage_rate(whole, d.speed, *d.orders, mains);
   if (doubt) d.findings.push_back(std::move(*doubt));
 }

@@ -27,13 +27,15 @@ constexpr double slip = 0.02;
 constexpr int most_of_a_train = 6;
 
 /// Is there another shaft rate in the interval whose bearing would make impacts at this one?
-bool of_another_shaft(Hz rate, const DiagnoseOptions& options) {
-  if (!options.orders) return false;
+bool of_another_shaft(Hz rate, const DiagnoseOptions& options,
+                      const std::optional<DefectOrders>& orders) {
   const SpeedInterval usual;
   const Hz low = options.speed_low ? (1 - margin) * shaft_rate(*options.speed_low) : usual.low;
   const Hz high = options.speed_high ? (1 + margin) * shaft_rate(*options.speed_high) : usual.high;
-  const auto& o = *options.orders;
-  const std::array families{o.bpfo, o.bpfi, 2 * o.bsf, o.ftf};
+  // Without a bearing: rings of motor bearings strike from three to eight times a revolution, or
+  // so.
+  const std::array families{orders ? orders->bpfo : Order{3}, orders ? orders->bpfi : Order{5},
+                            orders ? 2 * orders->bsf : Order{4}, orders ? orders->ftf : Order{0.4}};
   return std::any_of(families.begin(), families.end(), [&](Order q) {
     const Hz other{rate.value() / q.value()};
     return other >= low && other <= high;
@@ -45,9 +47,10 @@ bool of_another_shaft(Hz rate, const DiagnoseOptions& options) {
 std::optional<Finding> impacts_at_assumed_rate(const EnvelopeSpectrum& whole,
                                                const ShaftSpeed& speed,
                                                const DiagnoseOptions& options,
+                                               const std::optional<DefectOrders>& orders,
                                                const std::vector<Hz>& mains) {
   if (options.speed || speed.method == SpeedMethod::tacho) return std::nullopt;
-  if (!of_another_shaft(speed.rate, options)) return std::nullopt;
+  if (!of_another_shaft(speed.rate, options, orders)) return std::nullopt;
   const FamilyTemplate train{Order{1}, harmonics, play, Order{0}, false, mains};
   const FamilyScore score = score_family(whole, speed.rate, train);
   const JudgementModel model;

@@ -19,6 +19,7 @@ namespace bearingdsp {
 std::optional<Finding> impacts_at_assumed_rate(const EnvelopeSpectrum& whole,
                                                const ShaftSpeed& speed,
                                                const DiagnoseOptions& options,
+                                               const std::optional<DefectOrders>& orders,
                                                const std::vector<Hz>& mains);
 
 /// A long train of impacts at the cage's rate. Near 0.4 orders its second and third line are mirror

@@ -89,7 +89,7 @@ TEST_CASE("results: written and read back bit by bit, NaN as an empty cell") {
   outcomes[0].seconds = 0.125;
   const std::string csv = results_csv(outcomes);
   CHECK(csv.find("dataset,file,label,named,probability_damage,probability_place,other_causes,"
-                 "speed_rpm,speed_method,seconds,reason\n") == 0);
+                 "speed_rpm,speed_method,seconds,reason,place_set\n") == 0);
   const auto back = parse_results(csv, "r.csv");
   REQUIRE(back);
   REQUIRE(back->size() == outcomes.size());

@@ -765,7 +765,7 @@ TEST_CASE("history: the bearing of a time is that of the analyses made then") {
   };
   const auto bpfo = [&](std::optional<UtcTime> from, int until) {
     const auto b = h.bearing_between(feed, from, test::day(until)).value();
-    return b ? b->variants.front().bpfo.value() : 0.0;
+    return b ? b->variants.front().orders.bpfo.value() : 0.0;
   };
   CHECK(bpfo({}, 100) == 0.0);
   analysed(0, 1, 3, "wrong");
@@ -780,6 +780,6 @@ TEST_CASE("history: the bearing of a time is that of the analyses made then") {
   CHECK(bpfo(test::day(55), 61) == 5.0);
   const auto kept = h.bearing_between(feed, {}, test::day(50)).value();
   CHECK(kept->number == "6204");
-  CHECK(kept->variants.front().part_uncertainty == std::array{0.01, 0.02, 0.03, 0.04});
-  CHECK(kept->variants.front().source == test::made_orders().source);
+  CHECK(kept->variants.front().orders.part_uncertainty == std::array{0.01, 0.02, 0.03, 0.04});
+  CHECK(kept->variants.front().orders.source == test::made_orders().source);
 }

@@ -18,12 +18,13 @@ struct Outcome {
   std::string dataset, file, label;
   std::string named;             ///< words of name(Place); "failed" if the record gave no diagnosis
   double probability_damage{0};  ///< NaN if failed
-  double probability_place{0};   ///< of the named place; NaN if failed
+  double probability_place{0};   ///< of the named place or of place_set; NaN if failed
   std::string other_causes;      ///< "unbalance 0.82; looseness 0.10"
   double speed_rpm{0};           ///< NaN if not found
   std::string speed_method;
-  double seconds{0};   ///< wall-clock time to read and diagnose on one thread
-  std::string reason;  ///< headline, or the error
+  double seconds{0};        ///< wall-clock time to read and diagnose on one thread
+  std::string reason;       ///< headline, or the error
+  std::string place_set{};  ///< "rolling element|cage": one of these; empty unless named is unclear
 };
 
 /// What an outcome is against its label.
