@@ -30,9 +30,9 @@ Exit tell(History& history, std::size_t entries) {
   if (!journal) return fail(journal.error());
   for (std::size_t i = journal->size() - entries; i < journal->size(); ++i) {
     const JournalEntry& e = (*journal)[i];
-    print(fmt::format("{}{}{}{}{}{}\n", e.action, e.entry.empty() ? "" : " ", e.entry,
-                      e.before.empty() ? "" : ": " + e.before, e.after.empty() ? "" : " -> ",
-                      e.after));
+    print_line(fmt::format("{}{}{}{}{}{}", e.action, e.entry.empty() ? "" : " ", e.entry,
+                           e.before.empty() ? "" : ": " + e.before, e.after.empty() ? "" : " -> ",
+                           e.after));
   }
   return Exit::no_fault;
 }

@@ -380,6 +380,14 @@ TEST_CASE("history: corrections of readings, events and names") {
   REQUIRE(history(f, {"event", "fan", "greased", "--time", "2026-02-10"}).code == 0);
   CHECK(history(f, {"edit", "e1", "--note", "30 g", "--kind", "bearing_replaced"}).code == 0);
   CHECK(has(run({"trend", "fan", "--store", f.file("h.db")}).out, "bearing replaced: 30 g"));
+  // What a person typed reaches no terminal as a control character.
+  for (const Ran& r : {history(f, {"edit", "e1", "--note", "30 g \x1b[31m"}),
+                       history(f, {"changes"}), history(f, {"changes", "--json"}),
+                       history(f, {"entries", "fan"}), history(f, {"entries", "fan", "--json"})}) {
+    CHECK(r.code == 0);
+    CHECK(has(r.out, "30 g"));
+    CHECK_FALSE(has(r.out, "\x1b"));
+  }
   CHECK(history(f, {"rename", "fan", "dust-fan"}).code == 0);
   CHECK(has(run({"trend", "dust fan", "--store", f.file("h.db")}).out, "30 g"));
   CHECK(has(run({"trend", "fan", "--store", f.file("h.db")}).err, "it holds: big-saw; dust-fan"));
