@@ -214,26 +214,26 @@ TEST_CASE("machine: the orders of a bearing, best knowledge first") {
   MachineBearing b;
   CHECK_FALSE(bearing_variants(b));
   b.rolling_elements = 9;
-  CHECK(bearing_variants(b)->front().origin == OrdersOrigin::element_count);
+  CHECK(bearing_variants(b)->front().orders.origin == OrdersOrigin::element_count);
   b.designation = "6205-2Z C3";
   const auto listed = bearing_variants(b);
   REQUIRE(listed);
-  for (const auto& o : *listed) CHECK(o.rolling_elements == 9);
-  CHECK(bearing_variants(b)->front().origin == OrdersOrigin::catalogue);
+  for (const auto& o : *listed) CHECK(o.orders.rolling_elements == 9);
+  CHECK(bearing_variants(b)->front().orders.origin == OrdersOrigin::catalogue);
   b.rolling_elements = 7;  // counted otherwise than listed
-  CHECK(bearing_variants(b)->front().origin == OrdersOrigin::element_count);
+  CHECK(bearing_variants(b)->front().orders.origin == OrdersOrigin::element_count);
   b.rolling_elements.reset();
   // d/D = 1/4, 8 elements, 0 degrees: 3 and 5 exactly (closed form)
   b.geometry = BearingGeometry{8, 10, 40, Degrees{0}};
-  CHECK(bearing_variants(b)->front().bpfo == Order{3});
+  CHECK(bearing_variants(b)->front().orders.bpfo == Order{3});
   DefectOrders given;
   given.bpfo = Order{3.1};
   b.orders = given;
-  CHECK(bearing_variants(b)->front().bpfo == Order{3.1});
+  CHECK(bearing_variants(b)->front().orders.bpfo == Order{3.1});
   MachineBearing unlisted;
   unlisted.designation = "6040";
   REQUIRE_FALSE(find_bearing("6040"));  // else this shows nothing
-  CHECK(bearing_variants(unlisted)->front().origin == OrdersOrigin::boundary);
+  CHECK(bearing_variants(unlisted)->front().orders.origin == OrdersOrigin::boundary);
 }
 
 TEST_CASE("machine: pole pairs and field speed from the nameplate [src:closed form 60 f / pairs]") {
