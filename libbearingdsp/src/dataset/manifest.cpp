@@ -4,8 +4,6 @@
 #include <charconv>
 #include <cmath>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <map>
 #include <string>
 #include <utility>
@@ -13,18 +11,21 @@
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/history/hash.hpp"
-#include "text_file.hpp"
+#include "bearingdsp/machine/text_file.hpp"
 
 namespace bearingdsp {
 namespace {
 
 using Rows = std::vector<std::vector<std::string>>;
 
+/// A row takes some 200 bytes: room for 300 000 recordings.
+constexpr std::size_t max_manifest = std::size_t{64} << 20U;
+
 /// Cells of one row by the names of the header.
 class Table {
  public:
   static Result<Table> read(const std::string& path, const std::vector<std::string>& needed) {
-    auto text = read_text_file(path);
+    auto text = read_text_file(path, max_manifest);
     if (!text) return text.error();
     auto rows = parse_csv(*text, path);
     if (!rows) return rows.error();
@@ -126,18 +127,6 @@ std::vector<std::string> words_of(std::string_view cell) {
 }
 
 }  // namespace
-
-Result<std::string> read_text_file(const std::string& path) {
-  std::error_code code;
-  if (std::filesystem::is_directory(path, code))
-    return Error{Errc::io, path, "is a directory", "give a file"};
-  std::ifstream in{path, std::ios::binary};
-  if (!in)
-    return Error{Errc::io, path, "cannot be opened", "check the name and that you may read it"};
-  std::string text{std::istreambuf_iterator<char>{in}, std::istreambuf_iterator<char>{}};
-  if (in.bad()) return Error{Errc::io, path, "cannot be read", ""};
-  return text;
-}
 
 SignalChoice parse_signal(std::string_view cell) {
   SignalChoice choice;
@@ -254,6 +243,8 @@ Result<Manifest> of_split(const Manifest& manifest, const std::string& split) {
 }
 
 Result<Capture> read_record(const LabelledRecord& record) {
+  // A pipe in the list would hold up all that come after it.
+  if (const auto regular = check_regular_file(record.path); !regular) return regular.error();
   if (!record.sha256.empty()) {
     auto hash = sha256_of_file(record.path);
     if (!hash) return hash.error();

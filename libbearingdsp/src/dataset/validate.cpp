@@ -8,6 +8,7 @@
 #include <exception>
 #include <limits>
 #include <mutex>
+#include <new>
 #include <string>
 #include <thread>
 #include <vector>
@@ -67,8 +68,16 @@ Outcome outcome_of(const LabelledRecord& r, const Diagnosis& d) {
 
 Outcome run_one(const LabelledRecord& r, const ValidateOptions& options, FftPlans& plans) {
   const auto start = std::chrono::steady_clock::now();
-  const auto result = diagnose_record(r, options, plans);
-  Outcome o = result ? outcome_of(r, *result) : failed(r, result.error().message());
+  // One recording never ends a validation, whatever it does.
+  Outcome o;
+  try {
+    const auto result = diagnose_record(r, options, plans);
+    o = result ? outcome_of(r, *result) : failed(r, result.error().message());
+  } catch (const std::bad_alloc&) {
+    o = failed(r, "does not fit into memory");
+  } catch (const std::exception& e) {
+    o = failed(r, std::string{"internal error: "} + e.what());
+  }
   o.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   return o;
 }

@@ -5,7 +5,9 @@
 #include <algorithm>
 #include <utility>
 
+#include "bearingdsp/capture/pieces.hpp"
 #include "bearingdsp/verdict/at_machine.hpp"
+#include "bearingdsp/verdict/long_recording.hpp"
 #include "bearingdsp/verdict/variants.hpp"
 
 namespace bearingdsp {
@@ -62,6 +64,25 @@ std::vector<SignalView> axes_of(const Capture& capture, const Diagnosis& diagnos
   return axes;
 }
 
+/// With the samples that the evidence is of: all, or of a long recording those of the piece shown.
+Result<LongDiagnosis> read_and_diagnose(const std::string& path, const PointSettings& settings,
+                                        FftPlans& plans) {
+  DiagnoseOptions options = settings.diagnosis;
+  options.keep_curves = CurvesKept::envelope;
+  const auto diagnosed = [&](const Capture& capture) {
+    return settings.variants.empty()
+               ? diagnose(capture, plans, options)
+               : diagnose_variants(capture, plans, options, settings.variants);
+  };
+  if (const auto pieces = open_if_long(path, settings.reading))
+    return diagnose_long(*pieces, plans, diagnosed, {.shaft = lowest_shaft(options)});
+  auto capture = read_capture(path, settings.reading);
+  if (!capture) return capture.error();
+  auto diagnosis = diagnosed(*capture);
+  if (!diagnosis) return diagnosis.error();
+  return LongDiagnosis{std::move(*diagnosis), std::move(*capture)};
+}
+
 }  // namespace
 
 Result<PointSettings> point_settings(const Route& route, const RoutePoint& stop) {
@@ -81,21 +102,16 @@ Result<PointSettings> point_settings(const Route& route, const RoutePoint& stop)
 Result<Reading> analyse(const std::string& path, const std::string& hash,
                         const PointSettings& settings, std::optional<UtcTime> time,
                         FftPlans& plans) {
-  const auto capture = read_capture(path, settings.reading);
-  if (!capture) return capture.error();
-  const auto taken = capture_time(*capture, time);
+  auto diagnosed = read_and_diagnose(path, settings, plans);
+  if (!diagnosed) return diagnosed.error();
+  const auto& [diagnosis, capture] = *diagnosed;
+  const auto taken = capture_time(capture, time);
   if (!taken) return taken.error();
-  DiagnoseOptions options = settings.diagnosis;
-  options.keep_curves = CurvesKept::envelope;
-  const auto diagnosis = settings.variants.empty()
-                             ? diagnose(*capture, plans, options)
-                             : diagnose_variants(*capture, plans, options, settings.variants);
-  if (!diagnosis) return diagnosis.error();
-  const std::vector<SignalView> axes = axes_of(*capture, *diagnosis);
+  const std::vector<SignalView> axes = axes_of(capture, diagnosis);
   Levels levels = measure_levels(axes, plans);
-  if (diagnosis->speed.found()) measure_shaft(levels, axes, diagnosis->speed.rate, plans);
-  Reading r = make_reading(*diagnosis, levels);
-  r.spectra = visit_spectra(*diagnosis, axes, plans);
+  if (diagnosis.speed.found()) measure_shaft(levels, axes, diagnosis.speed.rate, plans);
+  Reading r = make_reading(diagnosis, levels);
+  r.spectra = visit_spectra(diagnosis, axes, plans);
   r.hash = hash;
   r.path = path;
   r.taken = taken->time;

@@ -10,6 +10,8 @@
 #include <system_error>
 #include <vector>
 
+#include "bearingdsp/machine/text_file.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -105,6 +107,8 @@ std::string sha256(std::span<const std::byte> bytes) {
 }
 
 Result<std::string> sha256_of_file(const std::string& path) {
+  // A device or a pipe may never end.
+  if (const auto regular = check_regular_file(path); !regular) return regular.error();
   const auto refused = [&](const std::string& why) {
     return Error{Errc::io, path, "cannot be read: " + why, "check the name and the permissions"};
   };

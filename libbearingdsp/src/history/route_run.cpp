@@ -89,27 +89,42 @@ class Runner {
   }
 
   void work_on(const RouteJob& job, std::size_t index, FftPlans& plans) {
-    const std::string path = (fs::path{folder_} / job.relative).lexically_normal().string();
-    const auto hash = sha256_of_file(path);
     for (const RecordingMatch& match : job.matches) {
       RouteRecord record;
       record.file = job.relative;
       record.at = point_key(route_, match.route_point);
-      if (!hash) {
-        record.error = hash.error();
-      } else {
-        const PointSettings& settings = settings_[match.route_point];
-        if (is_there(record.at, *hash, settings.text)) {
-          record.outcome = RecordOutcome::was_there;
-        } else {
-          auto reading = analysed(path, *hash, settings, match.found, plans);
-          if (reading) record.error = refer_to_copy(*reading);
-          if (!reading) record.error = reading.error();
-          if (!record.error) record.reading = std::move(*reading);
-        }
+      // One recording never ends a route, whatever it does.
+      try {
+        fill(record, match, plans);
+      } catch (const std::bad_alloc&) {
+        record.error = Error{Errc::internal, record.file, "does not fit into memory",
+                             "record shorter"};
+      } catch (const std::exception& e) {
+        record.error = Error{Errc::internal, record.file, e.what(),
+                             "please report this with the recording"};
       }
+      if (record.error) record.reading.reset();
       finish(std::move(record), index);
     }
+  }
+
+  /// The reading, that it was there already, or the error.
+  void fill(RouteRecord& record, const RecordingMatch& match, FftPlans& plans) {
+    const std::string path = (fs::path{folder_} / record.file).lexically_normal().string();
+    const auto hash = sha256_of_file(path);
+    if (!hash) {
+      record.error = hash.error();
+      return;
+    }
+    const PointSettings& settings = settings_[match.route_point];
+    if (is_there(record.at, *hash, settings.text)) {
+      record.outcome = RecordOutcome::was_there;
+      return;
+    }
+    auto reading = analysed(path, *hash, settings, match.found, plans);
+    if (reading) record.error = refer_to_copy(*reading);
+    if (!reading) record.error = reading.error();
+    if (!record.error) record.reading = std::move(*reading);
   }
 
   /// Where copies are asked for; what went wrong, else nothing.
@@ -126,13 +141,7 @@ class Runner {
                            FftPlans& plans) {
     const auto time = time_of(options_, found, path);
     if (!time) return time.error();
-    try {
-      return analyse(path, hash, settings, *time, plans);
-    } catch (const std::bad_alloc&) {
-      return Error{Errc::internal, path, "does not fit into memory", "record shorter"};
-    } catch (const std::exception& e) {
-      return Error{Errc::internal, path, e.what(), "please report this with the recording"};
-    }
+    return analyse(path, hash, settings, *time, plans);
   }
 
   bool is_there(const PointKey& at, const std::string& hash, const std::string& settings) {

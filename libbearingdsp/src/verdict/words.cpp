@@ -103,7 +103,7 @@ std::string_view place_phrase(Place place) {
 }
 
 void explain_fault(Diagnosis& d) {
-  d.headline = fmt::format("{} ({} sure).", place_phrase(d.place), percent(d.probability_of_place));
+  d.headline = fault_headline(d.place, d.probability_of_place);
   // A family that a stronger one explains would only puzzle the reader; the evidence lists it.
   constexpr double counts = 0.05;
   for (const auto& f : d.families) {
@@ -217,6 +217,10 @@ std::string number(double value) {
   if (size >= 10) return fmt::format("{:.1f}", value);
   if (size >= 1 || size == 0) return fmt::format("{:.2f}", value);
   return fmt::format("{:.2g}", value);
+}
+
+std::string fault_headline(Place place, double probability) {
+  return fmt::format("{} ({} sure).", place_phrase(place), percent(probability));
 }
 
 std::string percent(double probability) {

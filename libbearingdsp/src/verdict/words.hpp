@@ -12,6 +12,8 @@ namespace bearingdsp::words {
 /// revolutions recorded, empty if the speed is not known.
 void explain(Diagnosis& d, const std::optional<Judgement>& judgement, std::optional<double> turns);
 
+/// What is damaged, and how sure that is.
+std::string fault_headline(Place place, double probability);
 /// Three significant digits, no trailing zeros.
 std::string number(double value);
 /// "93 %", never "100 %" or "0 %".
