@@ -17,6 +17,11 @@ constexpr double repairable_fraction = 0.01;
 /// A filled run longer than this is a dropout that may hide or fake an impact.
 constexpr std::size_t harmless_run = 8;
 
+/// No recorder of vibration samples faster than some megahertz; far above it, arithmetic on the
+/// number of samples would leave the range of whole numbers.
+constexpr double max_rate = 1e9;
+bool possible_rate(double rate) noexcept { return rate > 0 && rate <= max_rate; }
+
 /// No recorder reaches this in any unit: it is a mark for "no value", or damage. Staying far below
 /// the largest double keeps every later square finite.
 constexpr double largest_value = 1e30;
@@ -255,10 +260,10 @@ Result<std::vector<std::size_t>> choose(const std::vector<std::string>& names,
 }
 
 Result<void> check_options(const ReadOptions& options, const std::string& where) {
-  if (options.rate && !(std::isfinite(options.rate->value()) && options.rate->value() > 0)) {
+  if (options.rate && !possible_rate(options.rate->value())) {
     return Error{Errc::bad_argument, where,
                  fmt::format("a sample rate of {} Hz is not possible", options.rate->value()),
-                 "give a rate above 0 Hz"};
+                 "give a rate above 0 Hz, up to 1 GHz"};
   }
   if (options.full_scale && !(std::isfinite(*options.full_scale) && *options.full_scale > 0)) {
     return Error{Errc::bad_argument, where,
@@ -387,7 +392,7 @@ Result<Capture> finish(Capture capture, const Finish& finish, const ReadOptions&
            "make sure which rate is right"});
     }
     capture.rate = *options.rate;
-  } else if (finish.rate && std::isfinite(*finish.rate) && *finish.rate > 0) {
+  } else if (finish.rate && possible_rate(*finish.rate)) {
     capture.rate = Hz{*finish.rate};
   } else if (finish.rate) {
     return Error{Errc::corrupt_file, where,

@@ -242,23 +242,30 @@ Result<Manifest> of_split(const Manifest& manifest, const std::string& split) {
   return some;
 }
 
-Result<Capture> read_record(const LabelledRecord& record) {
-  // A pipe in the list would hold up all that come after it.
-  if (const auto regular = check_regular_file(record.path); !regular) return regular.error();
-  if (!record.sha256.empty()) {
-    auto hash = sha256_of_file(record.path);
-    if (!hash) return hash.error();
-    if (*hash != record.sha256)
-      return Error{Errc::corrupt_file, record.path, "is not the file of the manifest's checksum",
-                   "get it anew, or empty the cell in column 'sha256' if yours is meant"};
-  }
+ReadOptions record_options(const LabelledRecord& record) {
   ReadOptions read;
   read.rate = record.rate;
   read.select = record.signal.select;
   if (!record.tacho.empty() && !read.select.empty()) read.select.push_back(record.tacho);
   read.time_column = record.signal.time_column;
   if (!record.unit.empty()) read.units = {record.unit};
-  return read_capture(record.path, read);
+  return read;
+}
+
+Result<void> check_record(const LabelledRecord& record) {
+  // A pipe in the list would hold up all that come after it.
+  if (const auto regular = check_regular_file(record.path); !regular) return regular;
+  if (record.sha256.empty()) return {};
+  auto hash = sha256_of_file(record.path);
+  if (!hash) return hash.error();
+  if (*hash == record.sha256) return {};
+  return Error{Errc::corrupt_file, record.path, "is not the file of the manifest's checksum",
+               "get it anew, or empty the cell in column 'sha256' if yours is meant"};
+}
+
+Result<Capture> read_record(const LabelledRecord& record) {
+  if (const auto good = check_record(record); !good) return good.error();
+  return read_capture(record.path, record_options(record));
 }
 
 }  // namespace bearingdsp
