@@ -279,17 +279,16 @@ void note_end(ByteSource& source, const AudioChannels& in, Findings& findings) {
   // 0 and all ones are what a recorder leaves that never got to write the length.
   const bool open_ended = data && (data->said == 0 || data->said >= 0xFFFFFF00U);
   if (data && !open_ended && data->said > data->there) {
-    findings.push_back(
-        {FindingKind::truncated, Weight::caution, "",
-         fmt::format("the header says {} bytes of samples, the file holds {}", data->said,
-                     data->there),
-         "the record is shorter than it was: fine lines may not part", "copy it again if you can"});
-  } else if (in.total < in.said) {
     findings.push_back({FindingKind::truncated, Weight::caution, "",
-                        fmt::format("the header says {} samples a channel, {} could be read",
-                                    in.said, in.total),
+                        fmt::format("the header says {} bytes of samples, the file holds {}",
+                                    data->said, data->there),
                         "the record is shorter than it was: fine lines may not part",
                         "copy it again if you can"});
+  } else if (in.total < in.said) {
+    findings.push_back(
+        {FindingKind::truncated, Weight::caution, "",
+         fmt::format("the header says {} samples a channel, {} could be read", in.said, in.total),
+         "the record is shorter than it was: fine lines may not part", "copy it again if you can"});
   } else if (open_ended && in.total > 0) {
     findings.push_back({FindingKind::header_mismatch, Weight::note, "",
                         "the header was never completed; all that is there was read",

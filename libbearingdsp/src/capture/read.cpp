@@ -151,25 +151,37 @@ bool may_be_long(const std::string& path) {
          S_ISREG(info.st_mode) && info.st_size > short_file;
 }
 
+Result<std::unique_ptr<PieceReader>> pieces_of(std::unique_ptr<ByteSource> source,
+                                               const std::string& name,
+                                               const ReadOptions& options) {
+  if (auto ok = check_options(options, name); !ok) return ok.error();
+  auto format = sniff(*source, name);
+  if (!format) return format.error();
+  switch (*format) {
+    case Format::audio:
+      return audio_pieces(std::move(source), name, options);
+    case Format::text:
+      return text_pieces(std::move(source), name, options);
+    case Format::mat:
+      break;
+  }
+  return Error{Errc::unsupported_format, name, "is a MAT file, which is not read in pieces",
+               "read it as a whole, or save it as WAV"};
+}
+
 }  // namespace
 
 Result<std::unique_ptr<PieceReader>> open_pieces(const std::string& path,
                                                  const ReadOptions& options) {
-  if (auto ok = check_options(options, path); !ok) return ok.error();
   auto source = open_file(path, pipe_limit(options.max_samples));
   if (!source) return source.error();
-  auto format = sniff(**source, path);
-  if (!format) return format.error();
-  switch (*format) {
-    case Format::audio:
-      return audio_pieces(std::move(*source), path, options);
-    case Format::text:
-      return text_pieces(std::move(*source), path, options);
-    case Format::mat:
-      break;
-  }
-  return Error{Errc::unsupported_format, path, "is a MAT file, which is not read in pieces",
-               "read it as a whole, or save it as WAV"};
+  return pieces_of(std::move(*source), path, options);
+}
+
+Result<std::unique_ptr<PieceReader>> open_pieces_bytes(std::span<const std::byte> bytes,
+                                                       const std::string& name,
+                                                       const ReadOptions& options) {
+  return pieces_of(open_memory(bytes), name, options);
 }
 
 std::unique_ptr<PieceReader> open_if_long(const std::string& path, const ReadOptions& options,

@@ -77,17 +77,16 @@ Result<void> RecordingScan::add(const Capture& piece, const Findings& findings) 
     for (const Channel& c : piece.channels)
       channels.push_back({c.name, c.unit, c.full_scale, RunningMoments{}});
   }
-  const bool same = std::equal(channels.begin(), channels.end(), piece.channels.begin(),
-                               piece.channels.end(), [](const ChannelScan& a, const Channel& b) {
-                                 return a.name == b.name && a.unit == b.unit;
-                               });
+  const bool same = std::equal(
+      channels.begin(), channels.end(), piece.channels.begin(), piece.channels.end(),
+      [](const ChannelScan& a, const Channel& b) { return a.name == b.name && a.unit == b.unit; });
   if (!same)
-    return Error{Errc::corrupt_file, piece.source,
-                 fmt::format("the channels from {:.4g} s on are not those at the start",
-                             duration().value()),
-                 "choose the channels by name"};
-  rate_changes_ = rate_changes_ ||
-                  std::abs(piece.rate.value() - rate.value()) > same_rate * rate.value();
+    return Error{
+        Errc::corrupt_file, piece.source,
+        fmt::format("the channels from {:.4g} s on are not those at the start", duration().value()),
+        "choose the channels by name"};
+  rate_changes_ =
+      rate_changes_ || std::abs(piece.rate.value() - rate.value()) > same_rate * rate.value();
   for (std::size_t i = 0; i < channels.size(); ++i)
     channels[i].moments.add(piece.channels[i].samples);
   findings_.add(findings, duration(), piece.duration());

@@ -65,8 +65,8 @@ class TextPieces final : public PieceReader {
     piece->format = parts_.format;
     if (at_end() && !parts_.stream->damage().empty()) {
       piece->findings.push_back({FindingKind::truncated, Weight::caution, "",
-                                 parts_.stream->damage(),
-                                 "the recording is shorter than it was", "copy it again if you can"});
+                                 parts_.stream->damage(), "the recording is shorter than it was",
+                                 "copy it again if you can"});
     }
     return std::optional<Capture>{std::move(*piece)};
   }

@@ -41,10 +41,11 @@ Result<Diagnosis> diagnose_record(const LabelledRecord& r, const ValidateOptions
   diagnosis.speed_tolerance = options.speed_tolerance;
   if (const auto good = check_record(r); !good) return good.error();
   if (const auto pieces = open_if_long(r.path, record_options(r))) {
-    auto done = diagnose_long(
-        *pieces, plans,
-        [&](const Capture& piece) { return diagnose_blind_or_not(piece, options, diagnosis, plans); },
-        {.shaft = lowest_shaft(diagnosis)});
+    auto done = diagnose_long(*pieces, plans,
+                              [&](const Capture& piece) {
+                                return diagnose_blind_or_not(piece, options, diagnosis, plans);
+                              },
+                              {.shaft = lowest_shaft(diagnosis)});
     if (!done) return done.error();
     return std::move(done->diagnosis);
   }

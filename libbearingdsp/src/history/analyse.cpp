@@ -75,7 +75,8 @@ Result<LongDiagnosis> read_and_diagnose(const std::string& path, const PointSett
                : diagnose_variants(capture, plans, options, settings.variants);
   };
   if (const auto pieces = open_if_long(path, settings.reading))
-    return diagnose_long(*pieces, plans, diagnosed, {.shaft = lowest_shaft(options)});
+    return diagnose_long(*pieces, plans, diagnosed,
+                         {.shaft = lowest_shaft(options), .keep_piece = true});
   auto capture = read_capture(path, settings.reading);
   if (!capture) return capture.error();
   auto diagnosis = diagnosed(*capture);

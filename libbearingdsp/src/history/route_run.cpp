@@ -97,11 +97,11 @@ class Runner {
       try {
         fill(record, match, plans);
       } catch (const std::bad_alloc&) {
-        record.error = Error{Errc::internal, record.file, "does not fit into memory",
-                             "record shorter"};
+        record.error =
+            Error{Errc::internal, record.file, "does not fit into memory", "record shorter"};
       } catch (const std::exception& e) {
-        record.error = Error{Errc::internal, record.file, e.what(),
-                             "please report this with the recording"};
+        record.error =
+            Error{Errc::internal, record.file, e.what(), "please report this with the recording"};
       }
       if (record.error) record.reading.reset();
       finish(std::move(record), index);

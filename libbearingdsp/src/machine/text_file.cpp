@@ -56,8 +56,7 @@ Result<std::string> read_text_file(const std::string& path, std::size_t max_byte
   // Before it is opened: opening a pipe waits for a writer.
   if (const auto regular = check_regular_file(path); !regular) return regular.error();
   std::ifstream in{path, std::ios::binary};
-  if (!in)
-    return Error{Errc::io, path, "cannot be opened", "check the path and its permissions"};
+  if (!in) return Error{Errc::io, path, "cannot be opened", "check the path and its permissions"};
   std::string text;
   constexpr std::size_t block = 65536;
   // One byte more than allowed tells that there is more.

@@ -42,7 +42,9 @@ RecordingLevels recording_levels(const RecordingScan& scan) {
   for (const ChannelScan& c : scan.channels) {
     const double rms = c.moments.rms();
     const double peak = c.moments.peak();
-    r.channels.push_back({c.name, c.unit, c.full_scale,
+    r.channels.push_back({c.name,
+                          c.unit,
+                          c.full_scale,
                           {c.moments.moments().mean, rms, peak, rms > 0 ? peak / rms : 0.0}});
   }
   return r;
@@ -76,9 +78,10 @@ ReportSection samples(const RecordingLevels& capture) {
   s.id = "contents";
   s.title = "Read as";
   s.figures.push_back(
-      {"Length", fmt::format("{} s, {} samples a channel",
-                             significant(static_cast<double>(capture.samples) / capture.rate.value(), 4),
-                             capture.samples)});
+      {"Length",
+       fmt::format("{} s, {} samples a channel",
+                   significant(static_cast<double>(capture.samples) / capture.rate.value(), 4),
+                   capture.samples)});
   s.figures.push_back({"Rate", fmt::format("{} samples/s: shows what happens below {} Hz",
                                            significant(capture.rate.value(), 6),
                                            significant(capture.rate.value() / 2, 5))});

@@ -20,18 +20,17 @@ namespace bearingdsp {
 namespace {
 
 constexpr std::uint64_t min_piece = std::uint64_t{1} << 22U;
-constexpr std::uint64_t max_piece = std::uint64_t{1} << 23U;
 /// As many as the engine takes at once: what more revolutions would add, slip takes away.
 constexpr double wanted_revolutions = 1000;
 
 /// Samples a channel of one piece.
 std::size_t piece_size(const PieceReader& reader, const LongOptions& options) {
-  std::uint64_t total = max_piece;
+  std::uint64_t total = options.max_piece;
   if (options.shaft && reader.rate() && options.shaft->value() > 0) {
     const double wanted = wanted_revolutions * (*reader.rate() / *options.shaft) *
                           static_cast<double>(reader.channels());
     total = static_cast<std::uint64_t>(
-        std::clamp(wanted, static_cast<double>(min_piece), static_cast<double>(max_piece)));
+        std::min(std::max(wanted, static_cast<double>(min_piece)), static_cast<double>(total)));
   }
   return piece_samples(reader, total);
 }
@@ -60,13 +59,13 @@ struct Shown {
 
 class Pieces {
  public:
-  void add(Diagnosis d, Capture capture, Seconds start) {
-    PieceVerdict v{d.verdict, d.place,          d.probability_of_damage, judged(d),
-                   start,     capture.duration(), std::nullopt};
+  void add(Diagnosis d, Capture capture, Seconds start, Seconds length) {
+    PieceVerdict v{d.verdict, d.place,     d.probability_of_damage, judged(d), start,
+                   length,    std::nullopt};
     if (d.speed.found()) v.shaft = d.speed.rate;
     verdicts_.push_back(v);
-    // The clearest of each verdict: for "no fault" it is the one with the most doubt.
-    auto& best = best_[d.verdict];
+    // The clearest of each answer: for "no fault" it is the one with the most doubt.
+    auto& best = best_[{d.verdict, d.place}];
     const bool better = !best || (v.judged && !best->verdict.judged) ||
                         (v.judged == best->verdict.judged && v.damage > best->verdict.damage);
     if (better) best = Shown{std::move(d), std::move(capture), v};
@@ -88,16 +87,28 @@ class Pieces {
   LongDiagnosis decide();
 
  private:
+  /// The clearest piece of the answer that most of the evidence speaks for.
+  Shown& shown(Verdict verdict);
   LongDiagnosis take(Verdict verdict) {
-    Shown& s = *best_.at(verdict);
+    Shown& s = shown(verdict);
     return {std::move(s.diagnosis), std::move(s.piece)};
   }
   void name_fault(Diagnosis& d, double damage) const;
   void leave_open(Diagnosis& d, const PieceVerdict& shown, double damage) const;
 
   std::vector<PieceVerdict> verdicts_;
-  std::map<Verdict, std::optional<Shown>> best_;
+  std::map<std::pair<Verdict, Place>, std::optional<Shown>> best_;
 };
+
+Shown& Pieces::shown(Verdict verdict) {
+  std::map<Place, double> weight;
+  for (const PieceVerdict& v : verdicts_)
+    if (v.verdict == verdict) weight[v.place] += v.damage;
+  const auto most =
+      std::max_element(weight.begin(), weight.end(),
+                       [](const auto& a, const auto& b) { return a.second < b.second; });
+  return *best_.at({verdict, most->first});
+}
 
 /// The component that most of the evidence speaks for; unclear where the pieces differ.
 void Pieces::name_fault(Diagnosis& d, double damage) const {
@@ -143,12 +154,12 @@ LongDiagnosis Pieces::decide() {
   const JudgementModel model;
   const double whole = damage();
   if (count(Verdict::fault) > 0) {
-    const PieceVerdict shown = best_.at(Verdict::fault)->verdict;
+    const PieceVerdict clearest = shown(Verdict::fault).verdict;
     LongDiagnosis out = take(Verdict::fault);
     if (whole >= model.fault_from)
-      name_fault(out.diagnosis, std::min(whole, shown.damage));
+      name_fault(out.diagnosis, std::min(whole, clearest.damage));
     else
-      leave_open(out.diagnosis, shown, whole);
+      leave_open(out.diagnosis, clearest, whole);
     return out;
   }
   const bool most_judged = 2 * count(Verdict::no_fault) >= verdicts_.size();
@@ -224,9 +235,10 @@ Finding account(const RecordingScan& all, const Pieces& pieces) {
   say(pieces.count(Verdict::indeterminate), "open");
   const double whole = all.duration().value();
   Finding f{FindingKind::long_recording, Weight::note, "", "", "", ""};
-  f.what = fmt::format("{} long: {} of it ({:.3g} %) in {} pieces spread over it were demodulated: {}",
-                       time_words(whole), time_words(demodulated), 100 * demodulated / whole,
-                       pieces.verdicts().size(), said);
+  f.what =
+      fmt::format("{} long: {} of it ({:.3g} %) in {} pieces spread over it were demodulated: {}",
+                  time_words(whole), time_words(demodulated), 100 * demodulated / whole,
+                  pieces.verdicts().size(), said);
   if (high > low) f.what += fmt::format("; shaft speed {:.1f} to {:.1f} rpm", 60 * low, 60 * high);
   f.consequence =
       "levels and quality are measured over all of it; the lines and bands shown are those of one "
@@ -256,7 +268,9 @@ class LongRun {
       : reader_{reader}, plans_{plans}, diagnose_piece_{diagnose_piece} {
     size_ = piece_size(reader, options);
     const std::uint64_t in_piece = size_ * reader.channels();
-    count_ = static_cast<std::size_t>(reader.expected() / size_ + 1);
+    count_ = static_cast<std::size_t>(
+        std::max<std::uint64_t>(1, (reader.expected() + size_ - 1) / size_));
+    keep_piece_ = options.keep_piece;
     wanted_ = static_cast<std::size_t>(
         std::clamp<std::uint64_t>(options.max_demodulated / in_piece, 1, count_));
   }
@@ -296,14 +310,14 @@ class LongRun {
     }
     auto d = diagnose_piece_(piece);
     if (!d && pieces_.empty()) return d.error();
-    const auto done =
-        all_.add(piece, d ? d->findings : quality_of(piece, shaft_, plans_));
+    const auto done = all_.add(piece, d ? d->findings : quality_of(piece, shaft_, plans_));
     if (!done || !d) {
       all_.add_failed(done ? d.error() : done.error());
       return {};
     }
     if (d->speed.found()) shaft_ = d->speed.rate;
-    pieces_.add(std::move(*d), std::move(piece), start);
+    const Seconds length = piece.duration();
+    pieces_.add(std::move(*d), keep_piece_ ? std::move(piece) : Capture{}, start, length);
     return {};
   }
 
@@ -311,6 +325,7 @@ class LongRun {
   FftPlans& plans_;
   const DiagnosePiece& diagnose_piece_;
   std::size_t size_{}, count_{}, wanted_{};
+  bool keep_piece_{false};
   std::optional<Hz> shaft_;  ///< of the last piece that was diagnosed
   RecordingScan all_;
   VelocityOfPieces velocity_;

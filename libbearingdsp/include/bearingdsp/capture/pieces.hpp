@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 
 #include "bearingdsp/capture/capture.hpp"
@@ -38,6 +39,11 @@ class PieceReader {
 /// Errors: those of read_capture() that show before the samples.
 [[nodiscard]] Result<std::unique_ptr<PieceReader>> open_pieces(const std::string& path,
                                                                const ReadOptions& options = {});
+
+/// As open_pieces, from a file's bytes in memory, which outlive the reader; `name` as in
+/// read_capture_bytes().
+[[nodiscard]] Result<std::unique_ptr<PieceReader>> open_pieces_bytes(
+    std::span<const std::byte> bytes, const std::string& name, const ReadOptions& options = {});
 
 /// As open_pieces, but nothing if the recording has no more than max_samples over all channels
 /// read, is a pipe, or cannot be read in pieces: then read_capture() is the way, and says what is

@@ -78,7 +78,8 @@ struct Manifest {
 /// Errors: io; corrupt_file
 [[nodiscard]] Result<void> check_record(const LabelledRecord& record);
 /// The samples that the record's row describes, the tacho's among them.
-/// Errors: those of read_capture(); io if it is no regular file; corrupt_file if the file is not the one of the row's checksum
+/// Errors: those of read_capture(); io if it is no regular file; corrupt_file if the file is not
+/// the one of the row's checksum
 [[nodiscard]] Result<Capture> read_record(const LabelledRecord& record);
 
 /// The Place a label means ("none", "outer ring" ... as name(Place) writes them); empty otherwise.
