@@ -163,10 +163,9 @@ Result<std::unique_ptr<PieceReader>> pieces_of(std::unique_ptr<ByteSource> sourc
     case Format::text:
       return text_pieces(std::move(source), name, options);
     case Format::mat:
-      break;
+      return mat_pieces(std::move(source), name, options);
   }
-  return Error{Errc::unsupported_format, name, "is a MAT file, which is not read in pieces",
-               "read it as a whole, or save it as WAV"};
+  return Error{Errc::internal, name, "no reader for its format", "report this"};
 }
 
 }  // namespace

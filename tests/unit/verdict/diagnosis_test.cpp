@@ -272,7 +272,12 @@ TEST_CASE("diagnosis: a sample rate or speed of any size is an answer or an erro
       options.orders = made_bearing(9);
       if (rpm > 0) options.speed = Rpm{rpm};
       const auto d = diagnose(c, plans, options);
-      if (d) CHECK(d->verdict == Verdict::indeterminate);
-      if (!d) CHECK(d.error().code != Errc::internal);
+      if (d) {
+        CHECK(d->probability_of_damage >= 0);
+        CHECK(d->probability_of_damage <= 1);
+        CHECK_FALSE(d->headline.empty());
+      } else {
+        CHECK(d.error().code != Errc::internal);
+      }
     }
 }

@@ -34,9 +34,9 @@ class PieceReader {
   virtual Result<std::optional<Capture>> next(std::size_t samples) = 0;
 };
 
-/// Opens a recording for reading in pieces. Audio and text can be; of MAT files the answer is
-/// unsupported_format.
-/// Errors: those of read_capture() that show before the samples.
+/// Opens a recording for reading in pieces, whatever its format.
+/// Errors: those of read_capture() that show before the samples; too_short for a MAT file whose
+/// signals have fewer than 4096 samples, or cannot be read
 [[nodiscard]] Result<std::unique_ptr<PieceReader>> open_pieces(const std::string& path,
                                                                const ReadOptions& options = {});
 
