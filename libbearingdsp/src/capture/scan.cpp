@@ -16,9 +16,12 @@ constexpr std::uint64_t scanned_at_once = std::uint64_t{1} << 22U;
 /// Rates of two pieces that differ by more are no rounding of time stamps.
 constexpr double same_rate = 0.01;
 
-/// What is only known at the end of a file is said of the whole.
-bool of_the_file(const Finding& f) noexcept {
-  return f.kind == FindingKind::truncated || f.kind == FindingKind::header_mismatch;
+/// Whether it is of the file or of what was asked, and no piece's own.
+bool of_the_whole(const Finding& f, std::size_t pieces) noexcept {
+  const bool of_the_file =
+      f.kind == FindingKind::truncated || f.kind == FindingKind::header_mismatch;
+  return f.kind == FindingKind::ambiguous || f.kind == FindingKind::geometry_estimated ||
+         f.kind == FindingKind::uncalibrated || (of_the_file && pieces == 1);
 }
 
 }  // namespace
@@ -58,7 +61,7 @@ Findings PieceFindings::merged() const {
       f.weight = Weight::caution;
       f.consequence += "; the rest of the recording is judged without it";
     }
-    if (pieces_ > 1 && !(s.pieces == 1 && of_the_file(f)))
+    if (pieces_ > 1 && !of_the_whole(f, s.pieces))
       f.what = fmt::format("in {} of {} pieces, here from {:.4g} s to {:.4g} s: {}", s.pieces,
                            pieces_, s.start.value(), s.start.value() + s.length.value(), f.what);
     out.push_back(std::move(f));
