@@ -70,7 +70,7 @@ Result<LongDiagnosis> decided(const std::vector<Said>& said) {
         d.probability_of_place = s.verdict == Verdict::fault ? s.damage : 0;
         d.headline = "piece " + std::to_string(next);
         d.advice = {"advice"};
-        d.figures.push_back({.channel = "x"});
+        d.figures.emplace_back().channel = "x";
         return d;
       },
       options);
