@@ -11,7 +11,7 @@
 #include "bearingdsp/capture/quality.hpp"
 #include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/capture/scan.hpp"
-#include "bearingdsp/report/json.hpp"
+#include "bearingdsp/report/recording_levels.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
 #include "options.hpp"

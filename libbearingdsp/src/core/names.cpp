@@ -91,8 +91,6 @@ std::string_view name(FindingKind kind) noexcept {
       return "ambiguous";
     case FindingKind::geometry_estimated:
       return "geometry_estimated";
-    case FindingKind::long_recording:
-      return "long_recording";
     case FindingKind::duplicate_channel:
       return "duplicate_channel";
     case FindingKind::dead_channel:

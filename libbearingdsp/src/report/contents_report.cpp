@@ -5,7 +5,7 @@
 #include <string>
 #include <utility>
 
-#include "bearingdsp/report/model.hpp"
+#include "bearingdsp/report/recording_levels.hpp"
 #include "sections.hpp"
 
 namespace bearingdsp {

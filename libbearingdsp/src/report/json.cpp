@@ -1,5 +1,7 @@
 #include "bearingdsp/report/json.hpp"
 
+#include "bearingdsp/report/recording_levels.hpp"
+
 #include <cmath>
 #include <limits>
 #include <string>

@@ -8,7 +8,7 @@
 #include <string>
 
 #include "bearingdsp/capture/write.hpp"
-#include "bearingdsp/report/model.hpp"
+#include "bearingdsp/report/recording_levels.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
 #include "support/close.hpp"
 #include "support/scratch.hpp"

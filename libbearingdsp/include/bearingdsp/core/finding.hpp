@@ -28,7 +28,6 @@ enum class FindingKind : std::uint8_t {
   speed_varies,        ///< the speed changed within the record
   ambiguous,           ///< two explanations fit the same lines
   geometry_estimated,  ///< defect orders are estimates
-  long_recording,      ///< too long to be held: analysed in pieces
   duplicate_channel,   ///< two channels carry the same signal
   dead_channel,        ///< a channel carries nothing
 };

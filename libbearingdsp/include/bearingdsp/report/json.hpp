@@ -33,8 +33,5 @@ struct JsonOptions {
 /// "bearingdsp.contents/1": what a file holds; capture is null where the samples were not read.
 [[nodiscard]] std::string contents_json(const Contents& contents, const Capture* capture,
                                         const Findings& findings, const JsonOptions& options = {});
-/// As above, of a recording whose samples are not held.
-[[nodiscard]] std::string contents_json(const Contents& contents, const RecordingLevels& recording,
-                                        const Findings& findings, const JsonOptions& options = {});
 
 }  // namespace bearingdsp

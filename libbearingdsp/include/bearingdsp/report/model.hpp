@@ -11,7 +11,6 @@
 #include "bearingdsp/bearing/defect_orders.hpp"
 #include "bearingdsp/capture/capture.hpp"
 #include "bearingdsp/capture/contents.hpp"
-#include "bearingdsp/capture/scan.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 
@@ -203,28 +202,6 @@ struct ChannelLevels {
 /// Mean, rms, peak and crest factor (0 for an empty or constant channel). Closed forms.
 [[nodiscard]] ChannelLevels channel_levels(const Channel& channel);
 
-/// A recording as what it holds is shown: without its samples.
-struct RecordingLevels {
-  struct Row {
-    std::string name;
-    SampleUnit unit{SampleUnit::uncalibrated};
-    std::optional<double> full_scale;  ///< as Channel::full_scale
-    ChannelLevels levels;
-  };
-  std::string format;
-  Hz rate;
-  std::uint64_t samples{0};  ///< a channel
-  std::vector<Row> channels;
-  std::optional<std::string> start_utc;
-  std::optional<Rpm> noted_speed;
-  Trail trail;
-};
-[[nodiscard]] RecordingLevels recording_levels(const Capture& capture);
-[[nodiscard]] RecordingLevels recording_levels(const RecordingScan& scan);
-
-/// As below, of a recording whose samples are not held.
-[[nodiscard]] Report contents_report(const Contents& contents, const RecordingLevels& recording,
-                                     const Findings& findings);
 /// What a file holds and what was noticed about it: the listing, and where the samples could be
 /// read (capture not null) their levels. `findings` is the list to show: the reader's and those of
 /// the quality check.
