@@ -5,11 +5,11 @@
 #include <string>
 #include <vector>
 
+#include "bearingdsp/machine/text_file.hpp"
 #include "bearingdsp/replacement/machine_duty.hpp"
 #include "bearingdsp/report/cause.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
-#include "input_file.hpp"
 #include "machine_option.hpp"
 #include "show.hpp"
 
@@ -28,7 +28,7 @@ struct CauseCommand {
 
 Result<std::vector<std::string>> diagnosed(const std::string& path) {
   if (path.empty()) return std::vector<std::string>{};
-  const auto text = text_of(path);
+  const auto text = read_text_file(path);
   if (!text) return text.error();
   return signs_of_diagnosis(*text, path);
 }

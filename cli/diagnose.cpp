@@ -6,12 +6,12 @@
 #include <utility>
 #include <vector>
 
-#include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/report/json.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
 #include "diagnose_ends.hpp"
 #include "diagnose_options.hpp"
+#include "diagnose_recording.hpp"
 #include "page_file.hpp"
 #include "show.hpp"
 
@@ -24,38 +24,6 @@ Exit exit_of(Verdict verdict) {
   return verdict == Verdict::fault      ? Exit::fault
          : verdict == Verdict::no_fault ? Exit::no_fault
                                         : Exit::cannot_tell;
-}
-
-/// What only the recording tells: which channel the tacho is, and a speed noted in it where no
-/// other is given.
-Result<void> complete(PointSetup& setup, const Capture& capture, bool tacho_typed) {
-  DiagnoseOptions& d = setup.diagnosis;
-  bool has_tacho = false;  // one that is missing becomes a finding of the diagnosis
-  if (!d.tacho_channel.empty()) {
-    const auto& chosen = setup.reading.select;
-    const bool read_last = !chosen.empty() && chosen.back() == d.tacho_channel;
-    auto name = channel_named(capture, d.tacho_channel, read_last);
-    if (!name && tacho_typed) return name.error();
-    has_tacho = name.has_value();
-    if (name) d.tacho_channel = std::move(*name);
-  }
-  const bool told = d.speed || d.speed_low || has_tacho;
-  if (!told && capture.noted_speed) {
-    d.speed = capture.noted_speed;
-    print_note(
-        fmt::format("{}: speed {:.5g} rpm, as noted in it", capture.source, d.speed->value()));
-  }
-  return {};
-}
-
-Result<Diagnosis> diagnose_file(const std::string& file, const DiagnosePlan& plan,
-                                FftPlans& plans) {
-  PointSetup setup = plan.setup;
-  const auto capture = read_recording(file, setup.reading);
-  if (!capture) return capture.error();
-  if (const auto done = complete(setup, *capture, plan.tacho_typed); !done) return done.error();
-  if (plan.machine) return diagnose_at(*capture, plans, *plan.machine, plan.point, setup);
-  return diagnose(*capture, plans, setup.diagnosis);
 }
 
 bool single(const DiagnoseCommand& o) { return o.files.size() == 1 && o.points.size() < 2; }

@@ -7,9 +7,11 @@
 #include <vector>
 
 #include "bearingdsp/capture/contents.hpp"
+#include "bearingdsp/capture/pieces.hpp"
 #include "bearingdsp/capture/quality.hpp"
 #include "bearingdsp/capture/read.hpp"
-#include "bearingdsp/report/json.hpp"
+#include "bearingdsp/capture/scan.hpp"
+#include "bearingdsp/report/recording_levels.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
 #include "options.hpp"
@@ -27,6 +29,29 @@ struct InspectOptions {
   When colour{When::automatic};
 };
 
+/// As inspect_one, of a recording that is too long to be held.
+Exit inspect_long(const std::string& file, PieceReader& pieces, const InspectOptions& o,
+                  FftPlans& plans) {
+  JsonOptions json;
+  json.pretty = o.files.size() == 1;
+  TextOptions text = text_options(o.colour);
+  text.details = o.verbose;
+  const auto scanned = scan(pieces, plans);
+  const auto listed = list_contents(file);
+  const Contents contents = listed ? *listed : Contents{file, "", {}, {}, {}, {}, {}};
+  if (!scanned) {
+    print(o.json ? contents_json(contents, nullptr, {}, json) + "\n"
+                 : to_text(contents_report(contents, nullptr, {}), text));
+    print_error(with_options(scanned.error()));
+    return Exit::failed;
+  }
+  const RecordingLevels levels = recording_levels(*scanned);
+  const Findings findings = scanned->all_findings();
+  print(o.json ? contents_json(contents, levels, findings, json) + "\n"
+               : to_text(contents_report(contents, levels, findings), text));
+  return Exit::no_fault;
+}
+
 /// Prints what one file holds; a file whose signals have to be chosen first is listed, and failed.
 Exit inspect_one(const std::string& file, const InspectOptions& o, FftPlans& plans) {
   JsonOptions json;
@@ -40,6 +65,8 @@ Exit inspect_one(const std::string& file, const InspectOptions& o, FftPlans& pla
     if (o.json) print(error_json(file, once, json) + "\n");
     return Exit::failed;
   }
+  if (const auto pieces = open_if_long(file, read_options(o.reading)))
+    return inspect_long(file, *pieces, o, plans);
   const auto capture = read_recording(file, read_options(o.reading));
   auto contents = list_contents(file);
   if (!contents && !capture) {

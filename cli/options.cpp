@@ -11,7 +11,7 @@
 
 #include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
-#include "input_file.hpp"
+#include "bearingdsp/machine/text_file.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -136,8 +136,12 @@ void add_reading_options(CLI::App& command, ReadingOptions& o) {
 
 Result<Capture> read_recording(const std::string& file, const ReadOptions& options) {
   auto capture = read_capture(file, options);
-  if (capture || capture.error().code == Errc::io) return capture;
-  Error error = capture.error();
+  if (!capture) return with_options(capture.error());
+  return capture;
+}
+
+Error with_options(Error error) {
+  if (error.code == Errc::io) return error;
   if (const std::string options_for = options_meant(error.advice); !options_for.empty())
     error.advice += fmt::format(" ({})", options_for);
   return error;
@@ -261,7 +265,7 @@ Result<ChosenBearing> by_name(const BearingOptions& o) {
   if (o.catalogue.empty()) {
     candidates = bearing_candidates(o.name, hints);
   } else {
-    const auto text = text_of(o.catalogue);
+    const auto text = read_text_file(o.catalogue);
     if (!text) return text.error();
     const auto catalogue = parse_catalogue(*text, o.catalogue);
     if (!catalogue) return catalogue.error();

@@ -45,6 +45,8 @@ void add_reading_options(CLI::App& command, ReadingOptions& options);
 /// read_capture() with the options that say what the file does not, named in the error.
 [[nodiscard]] bearingdsp::Result<bearingdsp::Capture> read_recording(
     const std::string& file, const bearingdsp::ReadOptions& options);
+/// The error with the options named that its advice speaks of.
+[[nodiscard]] bearingdsp::Error with_options(bearingdsp::Error error);
 /// The name of the channel that `wanted` names, or numbers as the file counts them; `read_last`: it
 /// was read behind the channels chosen. Errors: not_found.
 [[nodiscard]] bearingdsp::Result<std::string> channel_named(const bearingdsp::Capture& capture,

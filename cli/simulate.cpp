@@ -2,11 +2,11 @@
 #include <memory>
 #include <string>
 
+#include "bearingdsp/machine/text_file.hpp"
 #include "bearingdsp/simulate/save.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
 #include "bearingdsp/simulate/truth.hpp"
 #include "commands.hpp"
-#include "input_file.hpp"
 #include "options.hpp"
 #include "output_file.hpp"
 
@@ -27,7 +27,7 @@ struct SimulateOptions {
 Result<SimulationPlan> make_plan(const SimulateOptions& o) {
   SimulationPlan plan;
   if (!o.plan.empty()) {
-    const auto text = text_of(o.plan);
+    const auto text = read_text_file(o.plan);
     if (!text) return text.error();
     auto read = plan_from_json(*text, o.plan);
     if (!read) return read.error();

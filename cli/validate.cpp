@@ -8,12 +8,12 @@
 #include <vector>
 
 #include "bearingdsp/dataset/validate.hpp"
+#include "bearingdsp/machine/text_file.hpp"
 #include "bearingdsp/report/html.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "bearingdsp/report/validation.hpp"
 #include "checks.hpp"
 #include "commands.hpp"
-#include "input_file.hpp"
 #include "output_file.hpp"
 #include "show.hpp"
 
@@ -31,8 +31,11 @@ struct ValidateCommand {
   When colour{When::automatic};
 };
 
+/// A row takes some 200 bytes: room for 300 000 recordings.
+constexpr std::size_t max_results = std::size_t{64} << 20U;
+
 Result<std::vector<Outcome>> read_results(const std::string& path) {
-  const auto text = text_of(path);
+  const auto text = read_text_file(path, max_results);
   if (!text) return text.error();
   return parse_results(*text, path);
 }

@@ -10,6 +10,8 @@
 
 #include <fmt/format.h>
 
+#include "bearingdsp/capture/pieces.hpp"
+#include "piece_readers.hpp"
 #include "reader.hpp"
 #include "sndfile_opening.hpp"
 
@@ -207,53 +209,54 @@ std::vector<std::string> channel_names(int channels) {
   return names;
 }
 
-}  // namespace
+/// A file, the channels chosen of it, and how far it was read.
+struct AudioChannels {
+  Opened opened;
+  std::vector<std::string> names;   ///< of all channels
+  std::vector<std::size_t> picked;  ///< of them, in order
+  std::uint64_t said{};             ///< frames, by the header
+  std::uint64_t total{};            ///< frames read so far
+};
 
-Result<Capture> read_audio(ByteSource& source, const std::string& name,
-                           const ReadOptions& options) {
+Result<AudioChannels> open_channels(ByteSource& source, const std::string& name,
+                                    const ReadOptions& options) {
   auto opened = open_audio(source, name);
   if (!opened) return opened.error();
-  const SF_INFO& info = opened->info;
-  SNDFILE* file = opened->file.get();
-  const auto channels = static_cast<std::size_t>(info.channels);
-  const std::vector<std::string> names = channel_names(info.channels);
-  std::vector<std::size_t> picked(channels);
-  for (std::size_t c = 0; c < channels; ++c) picked[c] = c;
-  if (!options.select.empty()) {
-    auto chosen = choose(names, options.select, "channel", name);
-    if (!chosen) return chosen.error();
-    picked = *std::move(chosen);
-  }
-  const auto said = static_cast<std::uint64_t>(std::max<sf_count_t>(info.frames, 0));
-  const auto too_many = [&] {
-    return Error{
-        Errc::bad_argument, name,
-        fmt::format("holds more than {} samples in the channels chosen", options.max_samples),
-        "choose fewer channels, cut the file, or raise max_samples"};
-  };
-  if (said > options.max_samples / picked.size()) {
-    // The header may lie, but then the file is damaged anyway; either way it is not read.
-    const bool backed = said / 4096 <= source.size();
-    if (backed) return too_many();
-  }
+  AudioChannels out;
+  out.opened = std::move(*opened);
+  const SF_INFO& info = out.opened.info;
+  out.names = channel_names(info.channels);
+  out.said = static_cast<std::uint64_t>(std::max<sf_count_t>(info.frames, 0));
+  out.picked.resize(out.names.size());
+  for (std::size_t c = 0; c < out.picked.size(); ++c) out.picked[c] = c;
+  if (options.select.empty()) return out;
+  auto chosen = choose(out.names, options.select, "channel", name);
+  if (!chosen) return chosen.error();
+  out.picked = *std::move(chosen);
+  return out;
+}
 
-  Capture capture;
-  capture.source = name;
-  capture.format = format_name(info.format);
-  capture.channels.resize(picked.size());
+/// Reads on, at most most frames, into an empty capture. Gives whether every value is a number that
+/// a recorder can have meant.
+bool read_frames(AudioChannels& in, std::uint64_t source_size, std::uint64_t most,
+                 Capture& capture) {
+  const SF_INFO& info = in.opened.info;
+  const auto channels = static_cast<std::size_t>(info.channels);
+  capture.channels.resize(in.picked.size());
   // Room for what the header says, as far as the file can hold it uncompressed; beyond, grow.
-  const std::uint64_t backed = source.size() / channels + 1;
-  const auto room = static_cast<std::size_t>(std::min({said, backed, options.max_samples}));
+  const std::uint64_t left = in.said - std::min(in.said, in.total);
+  const std::uint64_t backed = source_size / channels + 1;
+  const auto room = static_cast<std::size_t>(std::min({left, backed, most}));
   const std::size_t frames_per_block = std::max<std::size_t>(1, block_samples / channels);
-  for (std::size_t k = 0; k < picked.size(); ++k) {
-    capture.channels[k].name = names[picked[k]];
+  for (std::size_t k = 0; k < in.picked.size(); ++k) {
+    capture.channels[k].name = in.names[in.picked[k]];
     // A whole block is asked for at the end, too.
     capture.channels[k].samples.reserve(room + frames_per_block);
   }
   std::vector<double> block(channels == 1 ? 0 : frames_per_block * channels);
-  std::uint64_t total = 0;
+  const bool whole = !is_float(info.format) && !is_lossy(info.format);
   bool usable = true;
-  while (true) {
+  for (std::uint64_t done = 0; done < most;) {
     // One channel is read where it stays; of several each takes its own out of the block.
     std::vector<double>& first = capture.channels.front().samples;
     const std::size_t before = first.size();
@@ -261,44 +264,58 @@ Result<Capture> read_audio(ByteSource& source, const std::string& name,
       if (before + n > x.capacity()) x.reserve(before + before / 4 + n);
       x.resize(before + n);
     };
-    if (channels == 1) make_room(first, frames_per_block);
+    const auto wanted =
+        static_cast<std::size_t>(std::min<std::uint64_t>(frames_per_block, most - done));
+    if (channels == 1) make_room(first, wanted);
     double* const to = channels == 1 ? first.data() + before : block.data();
-    const sf_count_t got = sf_readf_double(file, to, static_cast<sf_count_t>(frames_per_block));
+    const sf_count_t got =
+        sf_readf_double(in.opened.file.get(), to, static_cast<sf_count_t>(wanted));
     const auto n = static_cast<std::size_t>(std::max<sf_count_t>(got, 0));
     if (channels == 1) first.resize(before + n);
     if (n == 0) break;
-    total += n;
-    if (total > options.max_samples / picked.size()) return too_many();
-    const bool whole = !is_float(info.format) && !is_lossy(info.format);
+    done += n;
     usable = usable && (whole || all_usable({to, n * channels}));
-    for (std::size_t k = 0; k < picked.size() && channels > 1; ++k) {
+    for (std::size_t k = 0; k < in.picked.size() && channels > 1; ++k) {
       std::vector<double>& x = capture.channels[k].samples;
       make_room(x, n);
-      const double* in = block.data() + picked[k];
+      const double* from = block.data() + in.picked[k];
       double* out = x.data() + before;
-      for (std::size_t f = 0; f < n; ++f) out[f] = in[f * channels];
+      for (std::size_t f = 0; f < n; ++f) out[f] = from[f * channels];
     }
   }
+  in.total += capture.size();
+  return usable;
+}
 
+/// What the end of the file says of its header.
+void note_end(ByteSource& source, const AudioChannels& in, Findings& findings) {
   const auto data = riff_data(source);
   // 0 and all ones are what a recorder leaves that never got to write the length.
   const bool open_ended = data && (data->said == 0 || data->said >= 0xFFFFFF00U);
   if (data && !open_ended && data->said > data->there) {
-    capture.findings.push_back(
+    findings.push_back({FindingKind::truncated, Weight::caution, "",
+                        fmt::format("the header says {} bytes of samples, the file holds {}",
+                                    data->said, data->there),
+                        "the record is shorter than it was: fine lines may not part",
+                        "copy it again if you can"});
+  } else if (in.total < in.said) {
+    findings.push_back(
         {FindingKind::truncated, Weight::caution, "",
-         fmt::format("the header says {} bytes of samples, the file holds {}", data->said,
-                     data->there),
+         fmt::format("the header says {} samples a channel, {} could be read", in.said, in.total),
          "the record is shorter than it was: fine lines may not part", "copy it again if you can"});
-  } else if (total < said) {
-    capture.findings.push_back(
-        {FindingKind::truncated, Weight::caution, "",
-         fmt::format("the header says {} samples a channel, {} could be read", said, total),
-         "the record is shorter than it was: fine lines may not part", "copy it again if you can"});
-  } else if (open_ended && total > 0) {
-    capture.findings.push_back({FindingKind::header_mismatch, Weight::note, "",
-                                "the header was never completed; all that is there was read",
-                                "none, if the recorder was only stopped hard", ""});
+  } else if (open_ended && in.total > 0) {
+    findings.push_back({FindingKind::header_mismatch, Weight::note, "",
+                        "the header was never completed; all that is there was read",
+                        "none, if the recorder was only stopped hard", ""});
   }
+}
+
+/// From the frames as stored to a capture with units and what is to be said of the coding.
+Result<Capture> completed(Capture capture, const AudioChannels& in, bool usable,
+                          const std::string& name, const ReadOptions& options) {
+  const SF_INFO& info = in.opened.info;
+  capture.source = name;
+  capture.format = format_name(info.format);
   if (is_lossy(info.format)) {
     capture.findings.push_back(
         {FindingKind::coarse_resolution, Weight::caution, "",
@@ -306,9 +323,10 @@ Result<Capture> read_audio(ByteSource& source, const std::string& name,
          "what ears would not hear is left out: quiet impacts and high frequencies may be missing",
          "record as WAV or FLAC"});
   }
-  capture.trail.push_back({"read", fmt::format("format={} channels={} of {} samples={}",
-                                               capture.format, picked.size(), channels, total)});
-  if (const char* date = sf_get_string(file, SF_STR_DATE); date != nullptr) {
+  capture.trail.push_back(
+      {"read", fmt::format("format={} channels={} of {} samples={}", capture.format,
+                           in.picked.size(), info.channels, capture.size())});
+  if (const char* date = sf_get_string(in.opened.file.get(), SF_STR_DATE); date != nullptr) {
     capture.trail.push_back({"note", fmt::format("date in file: {}", excerpt(date))});
   }
   Finish end;
@@ -317,6 +335,71 @@ Result<Capture> read_audio(ByteSource& source, const std::string& name,
   end.all_usable = usable;
   end.rate_advice = "give the rate";
   return finish(std::move(capture), end, options);
+}
+
+class AudioPieces final : public PieceReader {
+ public:
+  AudioPieces(std::unique_ptr<ByteSource> source, AudioChannels in, std::string name,
+              ReadOptions options)
+      : source_{std::move(source)},
+        in_{std::move(in)},
+        name_{std::move(name)},
+        options_{std::move(options)} {}
+  [[nodiscard]] std::uint64_t expected() const noexcept override { return in_.said; }
+  [[nodiscard]] std::size_t channels() const noexcept override { return in_.picked.size(); }
+  [[nodiscard]] std::optional<Hz> rate() const noexcept override {
+    if (options_.rate) return options_.rate;
+    if (in_.opened.info.samplerate <= 0) return std::nullopt;
+    return Hz{static_cast<double>(in_.opened.info.samplerate)};
+  }
+  Result<std::optional<Capture>> next(std::size_t samples) override {
+    if (ended_) return std::optional<Capture>{};
+    Capture capture;
+    const bool usable = read_frames(in_, source_->size(), samples, capture);
+    ended_ = capture.size() < samples || in_.total == in_.said;
+    if (ended_) note_end(*source_, in_, capture.findings);
+    if (capture.size() == 0 && in_.total > 0) return std::optional<Capture>{};
+    auto done = completed(std::move(capture), in_, usable, name_, options_);
+    if (!done) return done.error();
+    return std::optional<Capture>{std::move(*done)};
+  }
+
+ private:
+  std::unique_ptr<ByteSource> source_;
+  AudioChannels in_;
+  std::string name_;
+  ReadOptions options_;
+  bool ended_{false};
+};
+
+}  // namespace
+
+Result<Capture> read_audio(ByteSource& source, const std::string& name,
+                           const ReadOptions& options) {
+  auto in = open_channels(source, name, options);
+  if (!in) return in.error();
+  const std::uint64_t most = options.max_samples / in->picked.size();
+  const Error too_many{
+      Errc::bad_argument, name,
+      fmt::format("holds more than {} samples in the channels chosen", options.max_samples),
+      "choose fewer channels, cut the file, or raise max_samples"};
+  // The header may lie, but then the file is damaged anyway; either way it is not read.
+  if (in->said > most && in->said / 4096 <= source.size()) return too_many;
+  Capture capture;
+  // One more than allowed tells that there are more.
+  const bool usable = read_frames(*in, source.size(), most + 1, capture);
+  if (capture.size() > most) return too_many;
+  note_end(source, *in, capture.findings);
+  return completed(std::move(capture), *in, usable, name, options);
+}
+
+Result<std::unique_ptr<PieceReader>> audio_pieces(std::unique_ptr<ByteSource> source,
+                                                  const std::string& name,
+                                                  const ReadOptions& options) {
+  auto in = open_channels(*source, name, options);
+  if (!in) return in.error();
+  return std::unique_ptr<PieceReader>{
+      std::make_unique<AudioPieces>(std::move(source), std::move(*in), name, options)};
 }
 
 Result<Contents> list_audio(ByteSource& source, const std::string& name) {

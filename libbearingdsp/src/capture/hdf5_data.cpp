@@ -145,7 +145,7 @@ bool H5File::unpack(const H5Object& dataset, const Chunk& chunk, std::uint64_t b
   return out.size() == bytes;
 }
 
-std::uint64_t H5File::read_chunks(const H5Object& dataset, const Sink& sink) {
+std::uint64_t H5File::read_chunks(const H5Object& dataset, const Sink& sink, std::uint64_t first) {
   const std::vector<std::uint64_t>& dims = dataset.dims;
   const std::vector<std::uint64_t>& sides = dataset.chunk;
   const std::size_t rank = dims.size();
@@ -198,13 +198,19 @@ std::uint64_t H5File::read_chunks(const H5Object& dataset, const Sink& sink) {
     while (end < chunks.size() && chunks[end].offset[axis] == start) ++end;
     // A chunk that was never written is a hole in the recording, not silence.
     if (end - next != per_slab) return done;
+    const std::uint64_t before = start * row;  // elements, behind the end of which `first` may lie
+    if (before + rows * row <= first) {
+      next = end;
+      continue;
+    }
     slab.resize(static_cast<std::size_t>(rows * row * element));
     for (; next < end; ++next) {
       if (!unpack(dataset, chunks[next], chunk_bytes, data)) return done;
       place(dims, sides, chunks[next].offset, start * row, element, data, slab);
     }
-    done += rows * row;
-    if (!sink(slab)) return done;
+    const std::uint64_t skipped = first - std::min(first, before);
+    done += rows * row - skipped;
+    if (!sink(std::span{slab}.subspan(static_cast<std::size_t>(skipped * element)))) return done;
   }
   return done;
 }
@@ -221,7 +227,7 @@ std::string H5File::obstacle(const H5Object& dataset) {
   return {};
 }
 
-std::uint64_t H5File::read(const H5Object& dataset, const Sink& sink) {
+std::uint64_t H5File::read(const H5Object& dataset, const Sink& sink, std::uint64_t first) {
   if (!dataset.type || dataset.type->size == 0 || dataset.elsewhere) return 0;
   const std::uint64_t element = dataset.type->size;
   const std::uint64_t count = dataset.count();
@@ -229,15 +235,19 @@ std::uint64_t H5File::read(const H5Object& dataset, const Sink& sink) {
   if (__builtin_mul_overflow(count, element, &bytes)) return 0;
   if (dataset.layout == H5Layout::compact) {
     const std::uint64_t n = std::min<std::uint64_t>(count, dataset.inside.size() / element);
-    sink(std::span{dataset.inside}.first(static_cast<std::size_t>(n * element)));
-    return n;
+    const std::uint64_t skipped = std::min(first, n);
+    sink(std::span{dataset.inside}
+             .first(static_cast<std::size_t>(n * element))
+             .subspan(static_cast<std::size_t>(skipped * element)));
+    return n - skipped;
   }
   if (dataset.layout == H5Layout::chunked) {
-    return bytes > most_unpacked(source_->size()) ? 0 : read_chunks(dataset, sink);
+    return bytes > most_unpacked(source_->size()) ? 0 : read_chunks(dataset, sink, first);
   }
   const auto row = in_a_row(dataset);
   if (!row || element > block_bytes) return 0;
-  const auto [at, there] = *row;
+  const std::uint64_t at = row->first + std::min(first, row->second) * element;
+  const std::uint64_t there = row->second - std::min(first, row->second);
   const std::uint64_t in_block = block_bytes / element;
   std::vector<std::byte> block(static_cast<std::size_t>(in_block * element));
   std::uint64_t done = 0;

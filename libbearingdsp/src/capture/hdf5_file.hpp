@@ -77,8 +77,9 @@ class H5File {
   using Sink = std::function<bool(std::span<const std::byte>)>;
   /// Hands the elements to sink as stored, in order, block by block, until it answers false. Gives
   /// how many there were: fewer than count() if data are missing, damaged or packed by a method
-  /// that is not known. At most a block of chunks is held in memory.
-  std::uint64_t read(const H5Object& dataset, const Sink& sink);
+  /// that is not known. At most a block of chunks is held in memory. `first`: the element to begin
+  /// with; those before it are not counted.
+  std::uint64_t read(const H5Object& dataset, const Sink& sink, std::uint64_t first = 0);
   /// Where in the file the elements lie one after the other, and how many of them; nothing if they
   /// do not.
   [[nodiscard]] std::optional<std::pair<std::uint64_t, std::uint64_t>> in_a_row(
@@ -106,7 +107,7 @@ class H5File {
                   std::vector<Chunk>& out);
   bool unpack(const H5Object& dataset, const Chunk& chunk, std::uint64_t bytes,
               std::vector<std::byte>& out);
-  std::uint64_t read_chunks(const H5Object& dataset, const Sink& sink);
+  std::uint64_t read_chunks(const H5Object& dataset, const Sink& sink, std::uint64_t first);
 
   ByteSource* source_;
   std::uint64_t base_{};

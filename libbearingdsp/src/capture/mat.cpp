@@ -2,11 +2,14 @@
 #include <algorithm>
 #include <array>
 #include <map>
+#include <memory>
+#include <optional>
 #include <utility>
 
 #include <fmt/format.h>
 
 #include "mat_file.hpp"
+#include "piece_readers.hpp"
 #include "reader.hpp"
 #include "time_axis.hpp"
 
@@ -185,7 +188,7 @@ Result<void> read_columns(MatFile& file, const MatNode& node, const Shape& shape
                           std::vector<std::vector<double>>& columns, std::uint64_t& got,
                           bool& usable) {
   ColumnSink sink{shape, file.backed(node), columns};
-  auto n = file.read(node, sink);
+  auto n = file.read(node, 0, node.count, sink);
   if (!n) return n.error();
   got = *n;
   usable = usable && sink.usable();
@@ -196,12 +199,9 @@ Result<void> read_columns(MatFile& file, const MatNode& node, const Shape& shape
   return {};
 }
 
-}  // namespace
-
-Result<Capture> read_mat(ByteSource& source, const std::string& name, const ReadOptions& options) {
-  auto opened = open_mat(source, name);
-  if (!opened) return opened.error();
-  MatFile& file = **opened;
+/// The recording that a listed file holds. `size`: of the file, in bytes.
+Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string& name,
+                            const ReadOptions& options) {
   const std::vector<MatNode>& nodes = file.nodes();
   std::vector<std::string> names;
   names.reserve(nodes.size());
@@ -304,11 +304,11 @@ Result<Capture> read_mat(ByteSource& source, const std::string& name, const Read
           "choose fewer signals, or raise max_samples"};
     }
     if (nodes[i].packed) unpacked += nodes[i].count;
-    if (unpacked > most_unpacked(source.size()) / sizeof(double)) {
+    if (unpacked > most_unpacked(size) / sizeof(double)) {
       return Error{Errc::corrupt_file, name,
                    fmt::format("claims {} numbers packed into {} bytes, tighter than a recording "
                                "can be",
-                               unpacked, source.size()),
+                               unpacked, size),
                    "copy or export it again, unpacked if it is right"};
     }
   }
@@ -396,6 +396,127 @@ Result<Capture> read_mat(ByteSource& source, const std::string& name, const Read
                  "copy or export it again"};
   }
   return finish(std::move(capture), end, options);
+}
+
+/// Of another file the signals of one length, cut to a stretch.
+class CutMat final : public MatFile {
+ public:
+  CutMat(MatFile& file, std::uint64_t samples, std::uint64_t first, std::uint64_t count)
+      : file_{&file}, first_{first}, count_{count}, nodes_{file.nodes()}, damage_{file.damage()} {
+    shapes_.resize(nodes_.size());
+    for (std::size_t i = 0; i < nodes_.size(); ++i) {
+      const auto whole = shape(nodes_[i]);
+      if (!whole || whole->samples != samples) continue;
+      shapes_[i] = whole;
+      const auto longer = std::find(nodes_[i].dims.begin(), nodes_[i].dims.end(), samples);
+      *longer = count;
+      nodes_[i].count = count * whole->columns;
+    }
+  }
+  [[nodiscard]] std::string format() const override { return file_->format(); }
+  [[nodiscard]] const std::vector<MatNode>& nodes() const noexcept override { return nodes_; }
+  [[nodiscard]] const std::string& damage() const noexcept override { return damage_; }
+  [[nodiscard]] std::uint64_t backed(const MatNode& node) const noexcept override {
+    return node.count;
+  }
+  Result<std::uint64_t> read(const MatNode& node, std::uint64_t first, std::uint64_t count,
+                             NumberSink& sink) override {
+    const auto i = static_cast<std::size_t>(&node - nodes_.data());
+    const MatNode& whole = file_->nodes()[i];
+    const auto& s = shapes_[i];
+    if (!s) return file_->read(whole, first, count, sink);
+    // Whole columns are asked for: channels that alternate lie in one stretch, others in one each.
+    if (s->interleaved || s->columns == 1)
+      return file_->read(whole, first_ * s->columns + first, count, sink);
+    std::uint64_t done = 0;
+    for (std::uint64_t c = 0; c < s->columns; ++c) {
+      auto n = file_->read(whole, c * s->samples + first_, count_, sink);
+      if (!n) return n;
+      done += *n;
+      if (*n < count_) break;
+    }
+    return done;
+  }
+
+ private:
+  MatFile* file_;
+  std::uint64_t first_, count_;
+  std::vector<MatNode> nodes_;
+  std::vector<std::optional<Shape>> shapes_;  ///< of those that are cut
+  std::string damage_;
+};
+
+class MatPieces final : public PieceReader {
+ public:
+  MatPieces(std::unique_ptr<ByteSource> source, std::unique_ptr<MatFile> file, std::string name,
+            ReadOptions options)
+      : source_{std::move(source)},
+        file_{std::move(file)},
+        name_{std::move(name)},
+        options_{std::move(options)} {
+    options_.max_samples = ~std::uint64_t{0};
+  }
+  /// Finds what is read by reading a few samples of it, of each length that signals have.
+  Result<void> find() {
+    std::vector<std::uint64_t> lengths;
+    for (const MatNode& node : file_->nodes())
+      if (const auto s = shape(node); s && s->samples > at_first) lengths.push_back(s->samples);
+    std::sort(lengths.rbegin(), lengths.rend());
+    lengths.erase(std::unique(lengths.begin(), lengths.end()), lengths.end());
+    for (const std::uint64_t length : lengths) {
+      CutMat cut{*file_, length, 0, at_first};
+      const auto some = read_listed(cut, source_->size(), name_, options_);
+      if (!some || some->size() != at_first) continue;
+      samples_ = length;
+      channels_ = some->channels.size();
+      rate_ = some->rate;
+      return {};
+    }
+    return Error{Errc::too_short, name_, "holds no signal that is long enough to be cut",
+                 "read it as a whole"};
+  }
+  [[nodiscard]] std::uint64_t expected() const noexcept override { return samples_; }
+  [[nodiscard]] std::size_t channels() const noexcept override { return channels_; }
+  [[nodiscard]] std::optional<Hz> rate() const noexcept override { return rate_; }
+  Result<std::optional<Capture>> next(std::size_t samples) override {
+    const std::uint64_t count = std::min<std::uint64_t>(samples, samples_ - at_);
+    const std::uint64_t first = at_;
+    at_ += count;
+    // So few may be taken for channels.
+    if (count <= most_columns) return std::optional<Capture>{};
+    CutMat cut{*file_, samples_, first, count};
+    auto piece = read_listed(cut, source_->size(), name_, options_);
+    if (!piece) return piece.error();
+    return std::optional<Capture>{std::move(*piece)};
+  }
+
+ private:
+  static constexpr std::uint64_t at_first = 4096;
+  std::unique_ptr<ByteSource> source_;
+  std::unique_ptr<MatFile> file_;
+  std::string name_;
+  ReadOptions options_;
+  std::uint64_t samples_{}, at_{};
+  std::size_t channels_{};
+  std::optional<Hz> rate_;
+};
+
+}  // namespace
+
+Result<Capture> read_mat(ByteSource& source, const std::string& name, const ReadOptions& options) {
+  auto opened = open_mat(source, name);
+  if (!opened) return opened.error();
+  return read_listed(**opened, source.size(), name, options);
+}
+
+Result<std::unique_ptr<PieceReader>> mat_pieces(std::unique_ptr<ByteSource> source,
+                                                const std::string& name,
+                                                const ReadOptions& options) {
+  auto opened = open_mat(*source, name);
+  if (!opened) return opened.error();
+  auto pieces = std::make_unique<MatPieces>(std::move(source), std::move(*opened), name, options);
+  if (auto found = pieces->find(); !found) return found.error();
+  return std::unique_ptr<PieceReader>{std::move(pieces)};
 }
 
 Result<Contents> list_mat(ByteSource& source, const std::string& name) {

@@ -183,7 +183,12 @@ class Cursor {
   }
   [[nodiscard]] std::uint64_t at() const noexcept { return at_; }
   [[nodiscard]] bool swapped() const noexcept { return swapped_; }
-  [[nodiscard]] ByteStream& stream() noexcept { return *stream_; }
+  /// As many bytes as there are, up to out.size().
+  std::size_t read_some(std::span<std::byte> out) {
+    const std::size_t n = stream_->read_full(out);
+    at_ += n;
+    return n;
+  }
 
  private:
   std::unique_ptr<ByteStream> stream_;
@@ -208,28 +213,35 @@ class Mat5File final : public MatFile {
   [[nodiscard]] const std::vector<MatNode>& nodes() const noexcept override { return nodes_; }
   [[nodiscard]] const std::string& damage() const noexcept override { return damage_; }
 
-  Result<std::uint64_t> read(const MatNode& node, NumberSink& sink) override {
+  Result<std::uint64_t> read(const MatNode& node, std::uint64_t first, std::uint64_t count,
+                             NumberSink& sink) override {
     const Place& place = places_.at(node.handle);
-    Cursor in{stream_of(place), swapped_};
-    if (!in.skip(place.data_at)) return std::uint64_t{0};
     const std::uint64_t size = width(place.type);
+    const std::uint64_t begin = place.data_at + first * size;
+    std::optional<Cursor> kept = cursor_at(node.handle, begin);
+    if (!kept) {
+      kept.emplace(stream_of(place), swapped_);
+      if (!kept->skip(begin)) return std::uint64_t{0};
+    }
+    Cursor& in = *kept;
     const bool as_held = place.type == mi_double && !swapped_;
     std::vector<std::byte> raw(as_held ? 0 : block_numbers * static_cast<std::size_t>(size));
     std::uint64_t done = 0;
-    while (done < node.count) {
+    while (done < count) {
       const auto want =
-          static_cast<std::size_t>(std::min<std::uint64_t>(block_numbers, node.count - done));
+          static_cast<std::size_t>(std::min<std::uint64_t>(block_numbers, count - done));
       const std::span<double> numbers = sink.room(want);
       const std::span<std::byte> to =
           as_held ? std::as_writable_bytes(numbers) : std::span<std::byte>{raw};
-      const std::size_t bytes =
-          in.stream().read_full(to.first(want * static_cast<std::size_t>(size)));
+      const std::size_t bytes = in.read_some(to.first(want * static_cast<std::size_t>(size)));
       const std::size_t got = bytes / static_cast<std::size_t>(size);
       if (!as_held) to_doubles(place.type, raw.data(), got, swapped_, numbers.data());
       sink.filled(got);
       done += got;
-      if (got < want) break;
+      if (got < want) return done;
     }
+    // A packed variable read on from here does not have to be unpacked from its start.
+    if (place.packed && first + count < node.count) keep_cursor(node.handle, std::move(in));
     return done;
   }
 
@@ -310,7 +322,7 @@ class Mat5File final : public MatFile {
         copy.handle = places_.size();
         places_.push_back(place);
         TextSink text;
-        auto n = read(copy, text);
+        auto n = read(copy, 0, copy.count, text);
         node.text = n ? text.text : std::string{};
         places_.pop_back();
       }
@@ -353,6 +365,22 @@ class Mat5File final : public MatFile {
     return place.packed
                ? unpacking_stream(*source_, place.element_at, place.element_size, Packing::zlib)
                : plain_stream(*source_, place.element_at, place.element_size);
+  }
+
+  /// A cursor that was left at this byte of a packed variable, taken out.
+  std::optional<Cursor> cursor_at(std::size_t handle, std::uint64_t at) {
+    const auto found = std::find_if(cursors_.begin(), cursors_.end(), [&](const auto& c) {
+      return c.first == handle && c.second.at() == at;
+    });
+    if (found == cursors_.end()) return std::nullopt;
+    std::optional<Cursor> cursor{std::move(found->second)};
+    cursors_.erase(found);
+    return cursor;
+  }
+  void keep_cursor(std::size_t handle, Cursor cursor) {
+    constexpr std::size_t most_cursors = 64;
+    if (cursors_.size() == most_cursors) cursors_.erase(cursors_.begin());
+    cursors_.emplace_back(handle, std::move(cursor));
   }
 
   void note_damage(std::uint64_t at) {
@@ -529,6 +557,7 @@ class Mat5File final : public MatFile {
   std::size_t empty_{};
   std::vector<MatNode> nodes_;
   std::vector<Place> places_;
+  std::vector<std::pair<std::size_t, Cursor>> cursors_;  ///< node and where it was left
   std::string damage_;
 };
 

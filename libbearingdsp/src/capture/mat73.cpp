@@ -104,7 +104,8 @@ class Mat73File final : public MatFile {
     if (nodes_.size() >= most_nodes) damage_ = fmt::format("more than {} variables", most_nodes);
   }
 
-  Result<std::uint64_t> read(const MatNode& node, NumberSink& sink) override {
+  Result<std::uint64_t> read(const MatNode& node, std::uint64_t first, std::uint64_t count,
+                             NumberSink& sink) override {
     const H5Object& data = objects_.at(node.handle);
     if (!data.type || !is_number(*data.type)) return std::uint64_t{0};
     if (const std::string why = H5File::obstacle(data); !why.empty()) {
@@ -115,7 +116,8 @@ class Mat73File final : public MatFile {
     const auto row = file_.in_a_row(data);
     if (row && data.type->kind == H5Kind::real && data.type->size == 8 && !data.type->big_endian) {
       // Doubles as they are held: into their place at once.
-      const auto [at, there] = *row;
+      const std::uint64_t at = row->first + std::min(first, row->second) * 8;
+      const std::uint64_t there = std::min(count, row->second - std::min(first, row->second));
       for (std::uint64_t done = 0; done < there;) {
         const auto n = static_cast<std::size_t>(std::min<std::uint64_t>(at_once, there - done));
         const std::size_t got =
@@ -126,16 +128,23 @@ class Mat73File final : public MatFile {
       }
       return there;
     }
-    return file_.read(data, [&](std::span<const std::byte> block) {
-      const std::size_t size = data.type->size;
-      for (std::size_t at = 0; at < block.size();) {
-        const std::size_t n = std::min(at_once, (block.size() - at) / size);
-        to_doubles(*data.type, block.data() + at, n, sink.room(n).data());
-        sink.filled(n);
-        at += n * size;
-      }
-      return true;
-    });
+    std::uint64_t done = 0;
+    file_.read(
+        data,
+        [&](std::span<const std::byte> block) {
+          const std::size_t size = data.type->size;
+          for (std::size_t at = 0; at < block.size() && done < count;) {
+            const auto n = static_cast<std::size_t>(
+                std::min<std::uint64_t>({at_once, (block.size() - at) / size, count - done}));
+            to_doubles(*data.type, block.data() + at, n, sink.room(n).data());
+            sink.filled(n);
+            at += n * size;
+            done += n;
+          }
+          return done < count;
+        },
+        first);
+    return done;
   }
 
   [[nodiscard]] std::uint64_t backed(const MatNode& node) const noexcept override {

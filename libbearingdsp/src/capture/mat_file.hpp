@@ -42,10 +42,12 @@ class MatFile {
   [[nodiscard]] virtual const std::vector<MatNode>& nodes() const noexcept = 0;
   /// Damage that ended the listing early, in words; empty if all was listed.
   [[nodiscard]] virtual const std::string& damage() const noexcept = 0;
-  /// Puts the numbers (real part) into sink in order, block by block, as doubles. Gives how many
-  /// there were: fewer than count if the file is cut off.
+  /// Puts the numbers (real part) into sink in order, block by block, as doubles, beginning with
+  /// number `first`, at most `count` of them. Gives how many there were: fewer if the file is cut
+  /// off. Going on where the last call for this node ended costs no more than what is read.
   /// Errors: corrupt_file, io.
-  virtual Result<std::uint64_t> read(const MatNode& node, NumberSink& sink) = 0;
+  virtual Result<std::uint64_t> read(const MatNode& node, std::uint64_t first, std::uint64_t count,
+                                     NumberSink& sink) = 0;
   /// Upper bound of the numbers of this node that the file's bytes can back without growth.
   [[nodiscard]] virtual std::uint64_t backed(const MatNode& node) const noexcept = 0;
 };

@@ -244,8 +244,9 @@ bool look_for_clipping(const SignalView& s, const Moments& m, const std::optiona
 }
 
 void look_for_stuck(const SignalView& s, const Moments& m, Findings& out) {
-  const auto shortest =
-      std::max(stuck_run, static_cast<std::size_t>(std::ceil(stuck_time * s.rate.value())));
+  const auto shortest = std::max(
+      stuck_run, static_cast<std::size_t>(std::min(static_cast<double>(s.x.size()) + 1,
+                                                   std::ceil(stuck_time * s.rate.value()))));
   const double slack = at_limit * std::max(std::abs(m.low), std::abs(m.high));
   std::size_t total = 0;
   std::size_t longest = 0;
@@ -352,7 +353,8 @@ void look_for_broadband(const SignalView& s, const Spectrum& p, Findings& out) {
 void look_at_spectrum(const SignalView& s, const Moments& m, const QualityNeeds& needs,
                       FftPlans& plans, Findings& out) {
   // Lines of 0.5 Hz where the record allows: enough to part mains from shaft and see below 5 Hz.
-  const auto wish = static_cast<std::size_t>(2 * s.rate.value());
+  const auto wish =
+      static_cast<std::size_t>(std::min(2 * s.rate.value(), static_cast<double>(s.x.size())));
   const std::size_t segment = good_fft_size_below(std::clamp<std::size_t>(wish, 16, s.x.size()));
   WelchOptions options;
   options.segment = segment;

@@ -59,6 +59,11 @@ void compare(const std::vector<Said>& said, double used, Findings& findings) {
 
 }  // namespace
 
+bool possible_rate(double rate) noexcept {
+  constexpr double max_rate = 1e9;
+  return rate > 0 && rate <= max_rate;
+}
+
 Result<void> settle_rate(Capture& capture, const Finish& finish, const ReadOptions& options) {
   const std::vector<Said> said = said_by(finish);
   if (options.rate) {
@@ -79,7 +84,7 @@ Result<void> settle_rate(Capture& capture, const Finish& finish, const ReadOptio
                  finish.rate_advice};
   }
   double rate = said[0].rate;
-  if (!std::isfinite(rate) || !(rate > 0)) {
+  if (!possible_rate(rate)) {
     return Error{Errc::corrupt_file, capture.source,
                  fmt::format("says its sample rate is {:.9g} Hz", rate), "give the true rate"};
   }

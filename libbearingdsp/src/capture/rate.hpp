@@ -4,6 +4,10 @@
 
 namespace bearingdsp::capture_detail {
 
+/// No recorder of vibration samples faster than some megahertz; far above it, arithmetic on the
+/// number of samples would leave the range of whole numbers. False for what is no number.
+[[nodiscard]] bool possible_rate(double rate) noexcept;
+
 /// Sets the rate of the capture, and says in a finding where its sources contradict each other. The
 /// rate given comes first, then the time column, then the header. Two sources of the file that
 /// differ by more than 1 % are a blocking finding unless a third agrees with the one that is used.

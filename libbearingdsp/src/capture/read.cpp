@@ -1,11 +1,15 @@
 #include "bearingdsp/capture/read.hpp"
 
+#include <sys/stat.h>
+
 #include <algorithm>
 #include <array>
 #include <cstring>
 #include <string_view>
 
 #include "bearingdsp/capture/contents.hpp"
+#include "bearingdsp/capture/pieces.hpp"
+#include "piece_readers.hpp"
 #include "reader.hpp"
 #include "text_encoding.hpp"
 
@@ -137,7 +141,57 @@ std::uint64_t pipe_limit(std::uint64_t max_samples) noexcept {
                                                : max_samples * bytes_per_sample + (1U << 20U);
 }
 
+/// Too little to be worth a look for its length.
+constexpr off_t short_file = 256 << 10;
+
+/// Whether it is a regular file of some size: what else there is can be read only once.
+bool may_be_long(const std::string& path) {
+  struct stat info {};
+  return path.find('\0') == std::string::npos && ::stat(path.c_str(), &info) == 0 &&
+         S_ISREG(info.st_mode) && info.st_size > short_file;
+}
+
+Result<std::unique_ptr<PieceReader>> pieces_of(std::unique_ptr<ByteSource> source,
+                                               const std::string& name,
+                                               const ReadOptions& options) {
+  if (auto ok = check_options(options, name); !ok) return ok.error();
+  auto format = sniff(*source, name);
+  if (!format) return format.error();
+  switch (*format) {
+    case Format::audio:
+      return audio_pieces(std::move(source), name, options);
+    case Format::text:
+      return text_pieces(std::move(source), name, options);
+    case Format::mat:
+      return mat_pieces(std::move(source), name, options);
+  }
+  return Error{Errc::internal, name, "no reader for its format", "report this"};
+}
+
 }  // namespace
+
+Result<std::unique_ptr<PieceReader>> open_pieces(const std::string& path,
+                                                 const ReadOptions& options) {
+  auto source = open_file(path, pipe_limit(options.max_samples));
+  if (!source) return source.error();
+  return pieces_of(std::move(*source), path, options);
+}
+
+Result<std::unique_ptr<PieceReader>> open_pieces_bytes(std::span<const std::byte> bytes,
+                                                       const std::string& name,
+                                                       const ReadOptions& options) {
+  return pieces_of(open_memory(bytes), name, options);
+}
+
+std::unique_ptr<PieceReader> open_if_long(const std::string& path, const ReadOptions& options,
+                                          std::uint64_t max_samples) {
+  if (!may_be_long(path)) return nullptr;
+  auto pieces = open_pieces(path, options);
+  if (!pieces) return nullptr;
+  const std::uint64_t most = max_samples / std::max<std::size_t>(1, (*pieces)->channels());
+  if ((*pieces)->expected() <= most) return nullptr;
+  return std::move(*pieces);
+}
 
 Result<Capture> read_capture(const std::string& path, const ReadOptions& options) {
   auto source = open_file(path, pipe_limit(options.max_samples));

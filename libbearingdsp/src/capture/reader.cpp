@@ -263,10 +263,10 @@ Result<std::vector<std::size_t>> choose(const std::vector<std::string>& names,
 }
 
 Result<void> check_options(const ReadOptions& options, const std::string& where) {
-  if (options.rate && !(std::isfinite(options.rate->value()) && options.rate->value() > 0)) {
+  if (options.rate && !possible_rate(options.rate->value())) {
     return Error{Errc::bad_argument, where,
                  fmt::format("a sample rate of {} Hz is not possible", options.rate->value()),
-                 "give a rate above 0 Hz"};
+                 "give a rate above 0 Hz, up to 1 GHz"};
   }
   if (options.full_scale &&
       !(*options.full_scale >= least_full_scale && *options.full_scale <= most_full_scale)) {

@@ -10,6 +10,7 @@
 #include <fast_float/fast_float.h>
 #include <fmt/format.h>
 
+#include "piece_readers.hpp"
 #include "reader.hpp"
 #include "stamp.hpp"
 #include "text_encoding.hpp"
@@ -400,7 +401,7 @@ Result<LinesRead> read_lines(ByteSource& source, Wrapping wrapping, const std::s
   const auto stream = open_stream(source, wrapping);
   std::vector<char> buffer(block_bytes);
   std::size_t held = 0;
-  std::size_t number = 0;
+  std::size_t number = layout.lines_before;
   std::uint64_t taken = 0;
   bool reserved = wrapping != Wrapping::none;
   bool cut_off = false;
@@ -618,13 +619,9 @@ void note_oddities(const TextLayout& layout, const std::vector<std::size_t>& pic
   }
 }
 
-}  // namespace
-
-Result<Capture> read_text(ByteSource& source, const std::string& name, const ReadOptions& options) {
-  const Wrapping wrapping = wrapping_of(source);
-  auto found = layout_of(source, wrapping, name, options);
-  if (!found) return found.error();
-  const TextLayout& layout = *found;
+/// All rows of samples of a source whose layout is known.
+Result<Capture> read_rows(ByteSource& source, Wrapping wrapping, const TextLayout& layout,
+                          const std::string& name, const ReadOptions& options) {
   auto picked = pick_columns(layout, name, options);
   if (!picked) return picked.error();
 
@@ -689,6 +686,34 @@ Result<Capture> read_text(ByteSource& source, const std::string& name, const Rea
                                              : std::string{layout.delimiter},
                    layout.decimal, capture.channels.size(), layout.names.size(), n)});
   return finish(std::move(capture), end, options);
+}
+
+}  // namespace
+
+Result<Capture> read_text(ByteSource& source, const std::string& name, const ReadOptions& options) {
+  const Wrapping wrapping = wrapping_of(source);
+  auto layout = layout_of(source, wrapping, name, options);
+  if (!layout) return layout.error();
+  return read_rows(source, wrapping, *layout, name, options);
+}
+
+Result<std::unique_ptr<PieceReader>> text_pieces(std::unique_ptr<ByteSource> source,
+                                                 const std::string& name,
+                                                 const ReadOptions& options) {
+  const Wrapping wrapping = wrapping_of(*source);
+  auto layout = layout_of(*source, wrapping, name, options);
+  if (!layout) return layout.error();
+  const auto picked = pick_columns(*layout, name, options);
+  if (!picked) return picked.error();
+  TextParts parts;
+  parts.stream = open_stream(*source, wrapping);
+  parts.columns = picked->size();
+  parts.packed = wrapping == Wrapping::gzip;
+  parts.format = format_of(wrapping);
+  parts.read = [options, name](ByteSource& rows, const TextLayout& of) {
+    return read_rows(rows, Wrapping::none, of, name, options);
+  };
+  return cut_text(std::move(source), std::move(*layout), std::move(parts), name, options);
 }
 
 Result<Contents> list_text(ByteSource& source, const std::string& name) {

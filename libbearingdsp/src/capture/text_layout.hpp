@@ -28,6 +28,7 @@ struct TextLayout {
   std::vector<bool> aside;          ///< columns that count the rows or hold the day
   std::vector<bool> companion;      ///< columns of what goes along: speed, temperature ...
   std::size_t skip_lines{};         ///< lines before the first row of samples
+  std::size_t lines_before{};       ///< of the file before the text that is read
   std::optional<std::size_t> time;  ///< column of time
   TimeKind time_kind{TimeKind::number};
   double time_scale{1};            ///< to seconds

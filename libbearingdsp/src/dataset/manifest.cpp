@@ -4,8 +4,6 @@
 #include <charconv>
 #include <cmath>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <map>
 #include <string>
 #include <utility>
@@ -13,18 +11,21 @@
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/history/hash.hpp"
-#include "text_file.hpp"
+#include "bearingdsp/machine/text_file.hpp"
 
 namespace bearingdsp {
 namespace {
 
 using Rows = std::vector<std::vector<std::string>>;
 
+/// A row takes some 200 bytes: room for 300 000 recordings.
+constexpr std::size_t max_manifest = std::size_t{64} << 20U;
+
 /// Cells of one row by the names of the header.
 class Table {
  public:
   static Result<Table> read(const std::string& path, const std::vector<std::string>& needed) {
-    auto text = read_text_file(path);
+    auto text = read_text_file(path, max_manifest);
     if (!text) return text.error();
     auto rows = parse_csv(*text, path);
     if (!rows) return rows.error();
@@ -126,18 +127,6 @@ std::vector<std::string> words_of(std::string_view cell) {
 }
 
 }  // namespace
-
-Result<std::string> read_text_file(const std::string& path) {
-  std::error_code code;
-  if (std::filesystem::is_directory(path, code))
-    return Error{Errc::io, path, "is a directory", "give a file"};
-  std::ifstream in{path, std::ios::binary};
-  if (!in)
-    return Error{Errc::io, path, "cannot be opened", "check the name and that you may read it"};
-  std::string text{std::istreambuf_iterator<char>{in}, std::istreambuf_iterator<char>{}};
-  if (in.bad()) return Error{Errc::io, path, "cannot be read", ""};
-  return text;
-}
 
 SignalChoice parse_signal(std::string_view cell) {
   SignalChoice choice;
@@ -260,21 +249,30 @@ Result<Manifest> of_split(const Manifest& manifest, const std::string& split) {
   return some;
 }
 
-Result<Capture> read_record(const LabelledRecord& record) {
-  if (!record.sha256.empty()) {
-    auto hash = sha256_of_file(record.path);
-    if (!hash) return hash.error();
-    if (*hash != record.sha256)
-      return Error{Errc::corrupt_file, record.path, "is not the file of the manifest's checksum",
-                   "get it anew, or empty the cell in column 'sha256' if yours is meant"};
-  }
+ReadOptions record_options(const LabelledRecord& record) {
   ReadOptions read;
   read.rate = record.rate;
   read.select = record.signal.select;
   if (!record.tacho.empty() && !read.select.empty()) read.select.push_back(record.tacho);
   read.time_column = record.signal.time_column;
   if (!record.unit.empty()) read.units = {record.unit};
-  return read_capture(record.path, read);
+  return read;
+}
+
+Result<void> check_record(const LabelledRecord& record) {
+  // A pipe in the list would hold up all that come after it.
+  if (const auto regular = check_regular_file(record.path); !regular) return regular;
+  if (record.sha256.empty()) return {};
+  auto hash = sha256_of_file(record.path);
+  if (!hash) return hash.error();
+  if (*hash == record.sha256) return {};
+  return Error{Errc::corrupt_file, record.path, "is not the file of the manifest's checksum",
+               "get it anew, or empty the cell in column 'sha256' if yours is meant"};
+}
+
+Result<Capture> read_record(const LabelledRecord& record) {
+  if (const auto good = check_record(record); !good) return good.error();
+  return read_capture(record.path, record_options(record));
 }
 
 }  // namespace bearingdsp

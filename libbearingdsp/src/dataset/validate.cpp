@@ -8,30 +8,50 @@
 #include <exception>
 #include <limits>
 #include <mutex>
+#include <new>
 #include <string>
 #include <thread>
 #include <vector>
 
+#include "bearingdsp/capture/pieces.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
+#include "bearingdsp/verdict/long_recording.hpp"
 
 namespace bearingdsp {
 namespace {
 
 constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
 
+Result<Diagnosis> diagnose_blind_or_not(const Capture& capture, const ValidateOptions& options,
+                                        const DiagnoseOptions& diagnosis, FftPlans& plans) {
+  if (!options.blind_speed || !capture.noted_speed) return diagnose(capture, plans, diagnosis);
+  // A speed that the file notes is withheld as well, or a blind run would not be blind.
+  Capture blind = capture;
+  blind.noted_speed.reset();
+  return diagnose(blind, plans, diagnosis);
+}
+
 Result<Diagnosis> diagnose_record(const LabelledRecord& r, const ValidateOptions& options,
                                   FftPlans& plans) {
-  auto capture = read_record(r);
-  if (!capture) return capture.error();
-  // A speed that the file notes is withheld as well, or a blind run would not be blind.
-  if (options.blind_speed) capture->noted_speed.reset();
   DiagnoseOptions diagnosis;
   if (!options.blind_speed) diagnosis.tacho_channel = r.tacho;
   diagnosis.pulses_per_revolution = r.pulses_per_revolution;
   if (r.orders) diagnosis.bearings = {{*r.orders}};
   if (!options.blind_speed) diagnosis.speed = r.speed;
   diagnosis.speed_tolerance = options.speed_tolerance;
-  return diagnose(*capture, plans, diagnosis);
+  if (const auto good = check_record(r); !good) return good.error();
+  if (const auto pieces = open_if_long(r.path, record_options(r))) {
+    auto done = diagnose_long(*pieces, plans,
+                              [&](const Capture& piece) {
+                                return diagnose_blind_or_not(piece, options, diagnosis, plans);
+                              },
+                              {.shaft = lowest_shaft(diagnosis)});
+    if (!done) return done.error();
+    return std::move(done->diagnosis);
+  }
+  const auto capture = read_capture(r.path, record_options(r));
+  if (!capture) return capture.error();
+  return diagnose_blind_or_not(*capture, options, diagnosis, plans);
 }
 
 Outcome failed(const LabelledRecord& r, std::string reason) {
@@ -69,8 +89,16 @@ Outcome outcome_of(const LabelledRecord& r, const Diagnosis& d) {
 
 Outcome run_one(const LabelledRecord& r, const ValidateOptions& options, FftPlans& plans) {
   const auto start = std::chrono::steady_clock::now();
-  const auto result = diagnose_record(r, options, plans);
-  Outcome o = result ? outcome_of(r, *result) : failed(r, result.error().message());
+  // One recording never ends a validation, whatever it does.
+  Outcome o;
+  try {
+    const auto result = diagnose_record(r, options, plans);
+    o = result ? outcome_of(r, *result) : failed(r, result.error().message());
+  } catch (const std::bad_alloc&) {
+    o = failed(r, "does not fit into memory");
+  } catch (const std::exception& e) {
+    o = failed(r, std::string{"internal error: "} + e.what());
+  }
   o.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   return o;
 }

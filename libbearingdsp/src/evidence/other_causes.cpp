@@ -404,9 +404,11 @@ CauseEvidence lubrication(std::span<const SignalView> views, std::span<const Axi
     // Energy in blocks of about 1/40 turn, or 1 ms: a rhythm shows as a line in
     // its spectrum.
     const double block_rate = shaft.shaft > 0 ? 40 * shaft.shaft : 1000;
-    const auto block = static_cast<std::size_t>(std::max(1.0, axis.rate() / block_rate));
+    const double in_block = std::max(1.0, axis.rate() / block_rate);
+    // Compared before it becomes a whole number: a rate may be given that no such number holds.
+    if (!(static_cast<double>(views[i].x.size()) - 2 >= 512 * in_block)) continue;
+    const auto block = static_cast<std::size_t>(in_block);
     const std::size_t blocks = (views[i].x.size() - 2) / block;
-    if (blocks < 512) continue;
     std::vector<double> energy(blocks);
     for (std::size_t b = 0; b < blocks; ++b)
       for (std::size_t k = 0; k < block; ++k) {

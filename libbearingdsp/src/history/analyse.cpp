@@ -8,6 +8,9 @@
 #include <filesystem>
 #include <utility>
 
+#include "bearingdsp/capture/pieces.hpp"
+#include "bearingdsp/verdict/long_recording.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -65,6 +68,27 @@ std::vector<SignalView> axes_of(const Capture& capture, const Diagnosis& diagnos
   return axes;
 }
 
+/// With the samples that the evidence is of: all, or of a long recording those of the piece shown.
+Result<LongDiagnosis> read_and_diagnose(const std::string& path, const PointSettings& settings,
+                                        FftPlans& plans) {
+  PointSetup setup = settings.setup;
+  setup.diagnosis.keep_curves = CurvesKept::envelope;
+  const auto diagnosed = [&](const Capture& capture) {
+    return diagnose_at(capture, plans, settings.machine, settings.point, setup);
+  };
+  if (const auto pieces = open_if_long(path, setup.reading)) {
+    auto whole = diagnose_long(*pieces, plans, diagnosed,
+                               {.shaft = lowest_shaft(setup.diagnosis), .keep_piece = true});
+    if (whole) judge_vibration_again(whole->diagnosis, settings.machine);
+    return whole;
+  }
+  auto capture = read_capture(path, setup.reading);
+  if (!capture) return capture.error();
+  auto diagnosis = diagnosed(*capture);
+  if (!diagnosis) return diagnosis.error();
+  return LongDiagnosis{std::move(*diagnosis), std::move(*capture)};
+}
+
 }  // namespace
 
 Result<PointSettings> point_settings(const Route& route, const RoutePoint& stop) {
@@ -120,32 +144,35 @@ FittedBearing bearing_of_settings(std::string_view text) {
 Result<Reading> analyse(const std::string& path, const FileContent& content,
                         const SettingsAt& settings_at, std::optional<UtcTime> time,
                         FftPlans& plans) {
-  const auto capture = read_capture(path, settings_at(time.value_or(UtcTime{})).setup.reading);
-  if (!capture) return capture.error();
+  const PointSettings* settings = &settings_at(time.value_or(UtcTime{}));
+  auto diagnosed = read_and_diagnose(path, *settings, plans);
+  if (!diagnosed) return diagnosed.error();
   std::error_code ignored;
   if (std::filesystem::file_size(path, ignored) != content.size_bytes)
     return Error{Errc::io, path, "is still being written", "run again when it is complete"};
-  const auto taken = capture_time(*capture, time);
+  const auto taken = capture_time(diagnosed->piece, time);
   if (!taken) return taken.error();
-  const PointSettings& settings = settings_at(taken->time);
-  PointSetup setup = settings.setup;
-  setup.diagnosis.keep_curves = CurvesKept::envelope;
-  const auto diagnosis = diagnose_at(*capture, plans, settings.machine, settings.point, setup);
-  if (!diagnosis) return diagnosis.error();
-  const std::vector<SignalView> axes = axes_of(*capture, *diagnosis);
+  // Only the recording says when it was made, and another bearing was fitted then.
+  if (const PointSettings& then = settings_at(taken->time); then.text != settings->text) {
+    settings = &then;
+    diagnosed = read_and_diagnose(path, *settings, plans);
+    if (!diagnosed) return diagnosed.error();
+  }
+  const auto& [diagnosis, capture] = *diagnosed;
+  const std::vector<SignalView> axes = axes_of(capture, diagnosis);
   Levels levels = measure_levels(axes, plans);
-  if (diagnosis->speed.found()) measure_shaft(levels, axes, diagnosis->speed.rate, plans);
-  Reading r = make_reading(*diagnosis, levels);
-  r.spectra = visit_spectra(*diagnosis, axes, plans);
+  if (diagnosis.speed.found()) measure_shaft(levels, axes, diagnosis.speed.rate, plans);
+  Reading r = make_reading(diagnosis, levels);
+  r.spectra = visit_spectra(diagnosis, axes, plans);
   r.hash = content.hash;
   r.size_bytes = content.size_bytes;
   r.beginnings = content.beginnings;
   r.path = path;
   r.taken = taken->time;
   r.time_source = taken->source;
-  r.settings = settings.text;
-  r.bearing = {settings.number, settings.setup.diagnosis.bearings};
-  r.load_percent = settings.load_percent;
+  r.settings = settings->text;
+  r.bearing = {settings->number, settings->setup.diagnosis.bearings};
+  r.load_percent = settings->load_percent;
   return r;
 }
 

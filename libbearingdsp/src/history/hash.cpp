@@ -14,6 +14,8 @@
 #include <system_error>
 #include <vector>
 
+#include "bearingdsp/machine/text_file.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -136,6 +138,8 @@ Result<void> read_pieces(const std::string& path,
   const auto refused = [&](const std::string& why) {
     return Error{Errc::io, path, "cannot be read: " + why, "check the name and the permissions"};
   };
+  // A device or a pipe may never end.
+  if (const auto regular = check_regular_file(path); !regular) return regular.error();
   const std::unique_ptr<std::FILE, Closer> file{std::fopen(path.c_str(), "rb")};
   if (!file) return refused(std::generic_category().message(errno));
   std::vector<std::byte> buffer(std::size_t{1} << 16U);

@@ -150,12 +150,25 @@ class Runner {
       record.file = job.relative;
       record.at = point_key(route_, match.route_point);
       if (content)
-        examine(record, path, *content, match, plans);
+        examine_safely(record, path, *content, match, plans);
       else
         record.error = content.error();
       records.push_back(std::move(record));
     }
     return records;
+  }
+
+  /// One recording never ends a route, whatever it does.
+  void examine_safely(RouteRecord& record, const std::string& path, const FileContent& content,
+                      const RecordingMatch& match, FftPlans& plans) {
+    try {
+      examine(record, path, content, match, plans);
+    } catch (const std::bad_alloc&) {
+      record.error = Error{Errc::internal, path, "does not fit into memory", "record shorter"};
+    } catch (const std::exception& e) {
+      record.error = Error{Errc::internal, path, e.what(), "please report this with the recording"};
+    }
+    if (record.error) record.reading.reset();
   }
 
   /// Finds what the history has of the recording; analyses it where that is not all.
@@ -206,17 +219,11 @@ class Runner {
     // Its time may have been corrected.
     if (known.there) *time = known.taken;
     const SettingsAt at = [&](UtcTime when) -> const PointSettings& { return settings.at(when); };
-    try {
-      auto reading = analyse(path, content, at, *time, plans);
-      if (!reading) return reading;
-      reading->added = started_;
-      reading->date_confirmed = options_.time.has_value();
-      return reading;
-    } catch (const std::bad_alloc&) {
-      return Error{Errc::internal, path, "does not fit into memory", "record shorter"};
-    } catch (const std::exception& e) {
-      return Error{Errc::internal, path, e.what(), "please report this with the recording"};
-    }
+    auto reading = analyse(path, content, at, *time, plans);
+    if (!reading) return reading;
+    reading->added = started_;
+    reading->date_confirmed = options_.time.has_value();
+    return reading;
   }
 
   /// None where the store failed.

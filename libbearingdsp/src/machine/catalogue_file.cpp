@@ -2,12 +2,12 @@
 
 #include <string>
 
-#include "machine/file_text.hpp"
+#include "bearingdsp/machine/text_file.hpp"
 
 namespace bearingdsp {
 
 Result<Catalogue> load_catalogue(const std::string& path) {
-  const auto text = file_text(path);
+  const auto text = read_text_file(path);
   if (!text) return text.error();
   return parse_catalogue(*text, path);
 }

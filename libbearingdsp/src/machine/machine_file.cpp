@@ -4,7 +4,7 @@
 
 #include "bearingdsp/capture/file_unit.hpp"
 #include "bearingdsp/machine/machine.hpp"
-#include "machine/file_text.hpp"
+#include "bearingdsp/machine/text_file.hpp"
 #include "machine/same_name.hpp"
 #include "machine/toml_reader.hpp"
 
@@ -245,7 +245,7 @@ MachineCheck check_machine_text(std::string_view text, std::string_view where) {
 }
 
 MachineCheck check_machines(const std::string& path) {
-  const auto text = file_text(path);
+  const auto text = read_text_file(path);
   if (!text) return {{}, {text.error()}};
   return check_machine_text(*text, path);
 }

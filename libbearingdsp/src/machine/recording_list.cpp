@@ -3,7 +3,7 @@
 #include <utility>
 
 #include "bearingdsp/machine/route.hpp"
-#include "machine/file_text.hpp"
+#include "bearingdsp/machine/text_file.hpp"
 #include "machine/same_name.hpp"
 #include "machine/toml_reader.hpp"
 
@@ -83,7 +83,7 @@ Result<std::vector<ListedRecording>> parse_recording_list(const Route& route, st
 
 Result<std::vector<ListedRecording>> read_recording_list(const Route& route,
                                                          const std::string& path) {
-  const auto text = file_text(path);
+  const auto text = read_text_file(path);
   if (!text) return text.error();
   return parse_recording_list(route, *text, path);
 }

@@ -6,8 +6,8 @@
 #include <filesystem>
 #include <utility>
 
+#include "bearingdsp/machine/text_file.hpp"
 #include "core/near_miss.hpp"
-#include "machine/file_text.hpp"
 #include "machine/same_name.hpp"
 #include "machine/toml_reader.hpp"
 
@@ -264,7 +264,7 @@ Result<Route> parse_route(std::string_view text, std::string_view where,
 }
 
 Result<Route> read_route(const std::string& path) {
-  const auto text = file_text(path);
+  const auto text = read_text_file(path);
   if (!text) return text.error();
   const auto parsed = parse_toml(*text, path);
   if (!parsed) return parsed.error();

@@ -5,7 +5,7 @@
 #include <string>
 #include <utility>
 
-#include "bearingdsp/report/model.hpp"
+#include "bearingdsp/report/recording_levels.hpp"
 #include "sections.hpp"
 
 namespace bearingdsp {
@@ -26,6 +26,28 @@ ChannelLevels channel_levels(const Channel& channel) {
   levels.rms = std::sqrt(square / n);
   levels.crest_factor = levels.rms > 0 ? levels.peak / levels.rms : 0.0;
   return levels;
+}
+
+RecordingLevels recording_levels(const Capture& capture) {
+  RecordingLevels r{capture.format,    capture.rate,        capture.size(), {},
+                    capture.start_utc, capture.noted_speed, capture.trail};
+  for (const Channel& c : capture.channels)
+    r.channels.push_back({c.name, c.unit, c.full_scale, channel_levels(c)});
+  return r;
+}
+
+RecordingLevels recording_levels(const RecordingScan& scan) {
+  RecordingLevels r{scan.format,    scan.rate,        scan.samples, {},
+                    scan.start_utc, scan.noted_speed, scan.trail};
+  for (const ChannelScan& c : scan.channels) {
+    const double rms = c.moments.rms();
+    const double peak = c.moments.peak();
+    r.channels.push_back({c.name,
+                          c.unit,
+                          c.full_scale,
+                          {c.moments.moments().mean, rms, peak, rms > 0 ? peak / rms : 0.0}});
+  }
+  return r;
 }
 
 namespace {
@@ -51,13 +73,15 @@ ReportSection listing(const Contents& contents) {
   return s;
 }
 
-ReportSection samples(const Capture& capture) {
+ReportSection samples(const RecordingLevels& capture) {
   ReportSection s;
   s.id = "contents";
   s.title = "Read as";
   s.figures.push_back(
-      {"Length", fmt::format("{} s, {} samples a channel",
-                             significant(capture.duration().value(), 4), capture.size())});
+      {"Length",
+       fmt::format("{} s, {} samples a channel",
+                   significant(static_cast<double>(capture.samples) / capture.rate.value(), 4),
+                   capture.samples)});
   s.figures.push_back({"Rate", fmt::format("{} samples/s: shows what happens below {} Hz",
                                            significant(capture.rate.value(), 6),
                                            significant(capture.rate.value() / 2, 5))});
@@ -68,8 +92,8 @@ ReportSection samples(const Capture& capture) {
   ReportTable t;
   t.columns = {{"Channel", "", false}, {"Unit", "", false}, {"Mean", "", true},
                {"Level", "rms", true}, {"Peak", "", true},  {"Crest", "", true}};
-  for (const Channel& c : capture.channels) {
-    const ChannelLevels l = channel_levels(c);
+  for (const RecordingLevels::Row& c : capture.channels) {
+    const ChannelLevels& l = c.levels;
     const ReadingUnit unit = reading_unit(c.unit);
     const auto level = [&](double si) { return significant(si * unit.per_si); };
     t.rows.push_back({c.name, unit.name, level(l.mean), level(l.rms), level(l.peak),
@@ -80,9 +104,8 @@ ReportSection samples(const Capture& capture) {
   return s;
 }
 
-}  // namespace
-
-Report contents_report(const Contents& contents, const Capture* capture, const Findings& findings) {
+Report report_of(const Contents& contents, const RecordingLevels* capture,
+                 const Findings& findings) {
   Report r;
   r.source = contents.source;
   r.title = capture != nullptr ? capture->format : contents.format;
@@ -112,6 +135,18 @@ Report contents_report(const Contents& contents, const Capture* capture, const F
         capture != nullptr && contents.items.size() == capture->channels.size();
   }
   return r;
+}
+
+}  // namespace
+
+Report contents_report(const Contents& contents, const Capture* capture, const Findings& findings) {
+  if (capture == nullptr) return report_of(contents, nullptr, findings);
+  return contents_report(contents, recording_levels(*capture), findings);
+}
+
+Report contents_report(const Contents& contents, const RecordingLevels& recording,
+                       const Findings& findings) {
+  return report_of(contents, &recording, findings);
 }
 
 }  // namespace bearingdsp

@@ -1,5 +1,7 @@
 #include "bearingdsp/report/json.hpp"
 
+#include "bearingdsp/report/recording_levels.hpp"
+
 #include <cmath>
 #include <limits>
 #include <string>
@@ -245,8 +247,8 @@ Json item_json(const ContentItem& item) {
           {"is_time", item.is_time},    {"value", item.value ? Json(*item.value) : Json{}}};
 }
 
-Json channel_json(const Channel& channel) {
-  const ChannelLevels l = channel_levels(channel);
+Json channel_json(const RecordingLevels::Row& channel) {
+  const ChannelLevels& l = channel.levels;
   return {{"name", channel.name},
           {"unit", symbol(channel.unit)},
           {"mean_in_unit", l.mean},
@@ -256,10 +258,8 @@ Json channel_json(const Channel& channel) {
           {"full_scale_in_unit", channel.full_scale ? Json(*channel.full_scale) : Json{}}};
 }
 
-}  // namespace
-
-std::string contents_json(const Contents& contents, const Capture* capture,
-                          const Findings& findings, const JsonOptions& options) {
+std::string json_of(const Contents& contents, const RecordingLevels* capture,
+                    const Findings& findings, const JsonOptions& options) {
   Json json = headed("bearingdsp.contents/1");
   json["source"] = contents.source;
   json["format"] = capture != nullptr ? capture->format : contents.format;
@@ -267,15 +267,17 @@ std::string contents_json(const Contents& contents, const Capture* capture,
   const std::optional<Hz> rate =
       capture != nullptr ? std::optional<Hz>{capture->rate} : contents.rate;
   json["rate_hz"] = rate ? Json(rate->value()) : Json{};
-  json["duration_s"] = capture != nullptr ? Json(capture->duration().value()) : Json{};
-  json["samples_per_channel"] = capture != nullptr ? Json(capture->size()) : Json{};
+  json["duration_s"] = capture != nullptr
+                           ? Json(static_cast<double>(capture->samples) / capture->rate.value())
+                           : Json{};
+  json["samples_per_channel"] = capture != nullptr ? Json(capture->samples) : Json{};
   const auto& start = capture != nullptr ? capture->start_utc : contents.start_utc;
   json["start_utc"] = start ? Json(*start) : Json{};
   const auto& speed = capture != nullptr ? capture->noted_speed : contents.noted_speed;
   json["noted_speed_rpm"] = speed ? Json(speed->value()) : Json{};
   json["channels"] = Json::array();
   if (capture != nullptr)
-    for (const Channel& channel : capture->channels)
+    for (const RecordingLevels::Row& channel : capture->channels)
       json["channels"].push_back(channel_json(channel));
   json["items"] = Json::array();
   for (const ContentItem& item : contents.items) json["items"].push_back(item_json(item));
@@ -283,6 +285,19 @@ std::string contents_json(const Contents& contents, const Capture* capture,
   json["findings"] = findings_json(findings);
   json["trail"] = capture != nullptr ? trail_json(capture->trail) : Json::array();
   return dumped(json, options.pretty);
+}
+
+}  // namespace
+
+std::string contents_json(const Contents& contents, const Capture* capture,
+                          const Findings& findings, const JsonOptions& options) {
+  if (capture == nullptr) return json_of(contents, nullptr, findings, options);
+  return contents_json(contents, recording_levels(*capture), findings, options);
+}
+
+std::string contents_json(const Contents& contents, const RecordingLevels& recording,
+                          const Findings& findings, const JsonOptions& options) {
+  return json_of(contents, &recording, findings, options);
 }
 
 }  // namespace bearingdsp

@@ -218,6 +218,13 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
   const double window =
       std::clamp(turns_per_window / std::sqrt(low * high), 0.2, std::min(1.0, seconds / 4));
   const auto length = static_cast<std::size_t>(window * rate);
+  // Of a record of a few hertz a window holds nothing.
+  constexpr std::size_t min_length = 4;
+  if (length < min_length)
+    return Error{
+        Errc::no_speed, "speed track",
+        fmt::format("a sample rate of {:.4g} Hz shows no shaft speed", axes.front().rate.value()),
+        "make sure that the sample rate is right"};
   const std::size_t hop = std::max<std::size_t>(length / 4, 1);
   const std::size_t padded = good_fft_size(2 * length);
   const double spacing = rate / static_cast<double>(padded);

@@ -125,7 +125,7 @@ VelocityJudgement vibration_of(const Diagnosis& d, const Machine& machine) {
 }
 
 /// What outweighs the advice on this end's bearing.
-void advise(Diagnosis& d) {
+std::vector<std::string> machine_advice(const Diagnosis& d) {
   const DiagnosedMachine& m = *d.machine;
   std::vector<std::string> first;
   if (m.vibration.zone && *m.vibration.zone >= Zone::c)
@@ -137,10 +137,22 @@ void advise(Diagnosis& d) {
     first.push_back(fmt::format(
         "Measure at the {}: the record speaks for damage of the bearing there ({}, {}).",
         name(m.other_end->end), m.other_end->bearing, name(m.other_end->place)));
+  return first;
+}
+
+void advise(Diagnosis& d) {
+  const std::vector<std::string> first = machine_advice(d);
   d.advice.insert(d.advice.begin(), first.begin(), first.end());
 }
 
 }  // namespace
+
+void judge_vibration_again(Diagnosis& d, const Machine& machine) {
+  if (!d.machine) return;
+  for (const std::string& old : machine_advice(d)) std::erase(d.advice, old);
+  d.machine->vibration = vibration_of(d, machine);
+  advise(d);
+}
 
 MeasuredVelocity measured_velocity(const Diagnosis& d) {
   MeasuredVelocity m;

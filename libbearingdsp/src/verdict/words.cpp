@@ -114,7 +114,7 @@ std::string place_phrase(const Diagnosis& d) {
 }
 
 void explain_fault(Diagnosis& d) {
-  d.headline = fmt::format("{} ({} sure).", place_phrase(d), percent(d.probability_of_place));
+  d.headline = fault_headline(d);
   // A family that a stronger one explains would only puzzle the reader; the evidence lists it.
   constexpr double counts = 0.05;
   for (const auto& f : d.families) {
@@ -245,6 +245,10 @@ std::string number(double value) {
   if (size >= 10) return fmt::format("{:.1f}", value);
   if (size >= 1 || size == 0) return fmt::format("{:.2f}", value);
   return fmt::format("{:.2g}", value);
+}
+
+std::string fault_headline(const Diagnosis& d) {
+  return fmt::format("{} ({} sure).", place_phrase(d), percent(d.probability_of_place));
 }
 
 std::string percent(double probability) {

@@ -15,6 +15,8 @@ namespace bearingdsp::words {
 /// revolutions recorded, empty if the speed is not known.
 void explain(Diagnosis& d, const std::optional<Judgement>& judgement, std::optional<double> turns);
 
+/// What is damaged, and how sure that is.
+std::string fault_headline(const Diagnosis& diagnosis);
 /// Three significant digits, no trailing zeros.
 std::string number(double value);
 /// "93 %", never "100 %" or "0 %".

@@ -14,9 +14,11 @@
 #include <thread>
 #include <vector>
 
+#include "bearingdsp/capture/write.hpp"
 #include "bearingdsp/history/hash.hpp"
 #include "bearingdsp/simulate/save.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
+#include "support/memory_limit.hpp"
 #include "support/scratch.hpp"
 
 using namespace bearingdsp;
@@ -468,3 +470,27 @@ TEST_CASE("route run: a time in the future is refused, a recording dated so is s
   CHECK(h.point(drive_end).value().readings.size() == 1);
   CHECK(h.point(drive_end).value().readings_ahead.size() == 1);
 }
+#if TEST_MEMORY_LIMIT
+TEST_CASE(
+    "route run: a recording that does not fit into memory fails alone, the others are stored") {
+  const test::Scratch scratch;
+  fs::create_directories(scratch.path("in"));
+  make_recording(scratch, "in/2026-01-10_DE.wav", 1);
+  make_recording(scratch, "in/2026-01-12_DE.wav", 2);
+  Capture big;
+  big.rate = Hz{25600};
+  big.channels.push_back({"x", SampleUnit::acceleration, std::vector<double>(8000000, 0.5), {}});
+  REQUIRE(write_wav(big, scratch.path("in/2026-01-11_DE.wav"), {.samples = WavSamples::pcm16}));
+  big = {};
+  const int code = test::in_child_with_memory(48U << 20U, [&] {
+    auto h = History::open(scratch.path("h.db"), Access::read_write);
+    RouteRunOptions options;
+    options.jobs = 1;
+    const auto run = h ? run_route(route_of(), scratch.path("in"), *h, options) : h.error();
+    if (!run) return 2;
+    if (run->stored != 2 || run->failures.size() != 1) return 3;
+    return run->failures.front().what == "does not fit into memory" ? 0 : 4;
+  });
+  CHECK(code == 0);
+}
+#endif

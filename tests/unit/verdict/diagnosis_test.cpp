@@ -260,3 +260,27 @@ TEST_CASE("every other cause has a remedy of its own") {
     seen.push_back(remedy(c));
   }
 }
+
+TEST_CASE("diagnosis: a sample rate or speed of any size is an answer or an error, never a crash") {
+  Capture c = damaged(9);
+  // So strong that the cause "poor lubrication" is weighed too: it divided by zero at 1e30 Hz.
+  for (double& v : c.channels[0].samples) v *= 10;
+  FftPlans plans;
+  for (const double rate : {1e308, 1e30, 1e12, 1e9, 1.0, 0.5, 1e-3, 1e-300})
+    for (const double rpm : {0.0, 1e-300, 1e-3, 1480.0, 1e9, 1e300}) {
+      CAPTURE(rate);
+      CAPTURE(rpm);
+      c.rate = Hz{rate};
+      DiagnoseOptions options;
+      options.orders = made_bearing(9);
+      if (rpm > 0) options.speed = Rpm{rpm};
+      const auto d = diagnose(c, plans, options);
+      if (d) {
+        CHECK(d->probability_of_damage >= 0);
+        CHECK(d->probability_of_damage <= 1);
+        CHECK_FALSE(d->headline.empty());
+      } else {
+        CHECK(d.error().code != Errc::internal);
+      }
+    }
+}

@@ -13,6 +13,7 @@
 
 #include "bearingdsp/bearing/defect_orders.hpp"
 #include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
@@ -74,8 +75,14 @@ struct Manifest {
 /// The records of one split, and the notes. Errors: not_found with the splits there are
 [[nodiscard]] Result<Manifest> of_split(const Manifest& manifest, const std::string& split);
 
+/// How the record's file is read; the tacho's channel is among those selected.
+[[nodiscard]] ReadOptions record_options(const LabelledRecord& record);
+/// Whether the file is a regular one, and that of the row's checksum where there is one.
+/// Errors: io; corrupt_file
+[[nodiscard]] Result<void> check_record(const LabelledRecord& record);
 /// The samples that the record's row describes, the tacho's among them.
-/// Errors: those of read_capture(); corrupt_file if the file is not the one of the row's checksum
+/// Errors: those of read_capture(); io if it is no regular file; corrupt_file if the file is not
+/// the one of the row's checksum
 [[nodiscard]] Result<Capture> read_record(const LabelledRecord& record);
 
 /// The Place a label means ("none", "outer ring" ... as name(Place) writes them); empty otherwise.

@@ -34,6 +34,10 @@ struct PointSetup {
                                             const Machine& machine, const MeasuringPoint& point,
                                             const PointSetup& setup);
 
+/// Judges the velocity of the figures again, and changes the advice on it: for a diagnosis at that
+/// machine whose figures have become those of a longer recording.
+void judge_vibration_again(Diagnosis& diagnosis, const Machine& machine);
+
 /// The largest velocity of the diagnosed channels.
 [[nodiscard]] MeasuredVelocity measured_velocity(const Diagnosis& diagnosis);
 

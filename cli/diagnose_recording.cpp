@@ -1,0 +1,80 @@
+#include "diagnose_recording.hpp"
+
+#include <fmt/format.h>
+
+#include <utility>
+
+#include "bearingdsp/capture/pieces.hpp"
+#include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/verdict/at_machine.hpp"
+#include "bearingdsp/verdict/long_recording.hpp"
+#include "options.hpp"
+#include "show.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+namespace {
+
+/// What only the recording tells: which channel the tacho is, and a speed noted in it where no
+/// other is given.
+/// `quietly`: without a word, because it was said before.
+Result<void> complete(PointSetup& setup, const Capture& capture, bool tacho_typed,
+                      bool quietly = false) {
+  DiagnoseOptions& d = setup.diagnosis;
+  bool has_tacho = false;  // one that is missing becomes a finding of the diagnosis
+  if (!d.tacho_channel.empty()) {
+    const auto& chosen = setup.reading.select;
+    const bool read_last = !chosen.empty() && chosen.back() == d.tacho_channel;
+    auto name = channel_named(capture, d.tacho_channel, read_last);
+    if (!name && tacho_typed) return name.error();
+    has_tacho = name.has_value();
+    if (name) d.tacho_channel = std::move(*name);
+  }
+  const bool told = d.speed || d.speed_low || has_tacho;
+  if (!told && capture.noted_speed) {
+    d.speed = capture.noted_speed;
+    if (!quietly)
+      print_note(
+          fmt::format("{}: speed {:.5g} rpm, as noted in it", capture.source, d.speed->value()));
+  }
+  return {};
+}
+
+Result<Diagnosis> diagnose_capture(const Capture& capture, const DiagnosePlan& plan,
+                                   FftPlans& plans, bool quietly) {
+  PointSetup setup = plan.setup;
+  if (const auto done = complete(setup, capture, plan.tacho_typed, quietly); !done)
+    return done.error();
+  if (plan.machine) return diagnose_at(capture, plans, *plan.machine, plan.point, setup);
+  return diagnose(capture, plans, setup.diagnosis);
+}
+
+/// A recording that is too long to be held, in pieces.
+Result<Diagnosis> diagnose_pieces(PieceReader& pieces, const DiagnosePlan& plan, FftPlans& plans) {
+  bool first = true;
+  LongOptions options;
+  options.shaft = lowest_shaft(plan.setup.diagnosis);
+  auto done = diagnose_long(
+      pieces, plans,
+      [&](const Capture& piece) {
+        return diagnose_capture(piece, plan, plans, !std::exchange(first, false));
+      },
+      options);
+  if (!done) return with_options(done.error());
+  if (plan.machine) judge_vibration_again(done->diagnosis, *plan.machine);
+  return std::move(done->diagnosis);
+}
+
+}  // namespace
+
+Result<Diagnosis> diagnose_file(const std::string& file, const DiagnosePlan& plan,
+                                FftPlans& plans) {
+  if (const auto pieces = open_if_long(file, plan.setup.reading))
+    return diagnose_pieces(*pieces, plan, plans);
+  const auto capture = read_recording(file, plan.setup.reading);
+  if (!capture) return capture.error();
+  return diagnose_capture(*capture, plan, plans, false);
+}
+
+}  // namespace cli
