@@ -12,6 +12,7 @@
 
 #include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/dsp/analytic.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
 
 namespace py = pybind11;
 using namespace bearingdsp;

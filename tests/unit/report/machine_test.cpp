@@ -81,7 +81,7 @@ TEST_CASE("machine report: bearings by number, one in several makes, one that no
   REQUIRE(at->table->rows.size() == variants.size() + 1);
   for (std::size_t i = 0; i < variants.size(); ++i) {
     CHECK(at->table->rows[i][1] == "6205");
-    CHECK(at->table->rows[i][2] == std::to_string(variants[i].rolling_elements));
+    CHECK(at->table->rows[i][2] == std::to_string(variants[i].orders.rolling_elements));
   }
   CHECK(at->table->rows.back() ==
         std::vector<std::string>{"NDE", "no such number", "", "", "", "", ""});

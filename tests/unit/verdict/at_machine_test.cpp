@@ -66,9 +66,9 @@ TEST_CASE("at a machine: the file tells the reader and the diagnosis what they n
   CHECK(s->diagnosis.pulses_per_revolution == 2);
   CHECK(s->reading.select == std::vector<std::string>{"x", "marker"});
   CHECK(s->reading.sensitivity_mv_per_g == std::vector<double>{100});
-  REQUIRE_FALSE(s->variants.empty());
-  CHECK(s->variants.front().rolling_elements == 9);
-  CHECK(s->other_end.front().rolling_elements == 8);
+  REQUIRE_FALSE(s->diagnosis.bearings.empty());
+  CHECK(s->diagnosis.bearings.front().orders.rolling_elements == 9);
+  CHECK(s->other_end.front().orders.rolling_elements == 8);
   CHECK(point_setup(m, m.points.front(), Rpm{1450})->diagnosis.speed == Rpm{1450});
 }
 
@@ -79,7 +79,8 @@ TEST_CASE(
   auto setup = point_setup(m, m.points.front()).value();
   setup.diagnosis.tacho_channel.clear();
   FftPlans plans;
-  const auto d = diagnose_at(recorded(&setup.other_end.front()), plans, m, m.points.front(), setup);
+  const auto d =
+      diagnose_at(recorded(&setup.other_end.front().orders), plans, m, m.points.front(), setup);
   REQUIRE(d);
   CHECK(d->verdict != Verdict::fault);
   REQUIRE(d->machine);
