@@ -64,11 +64,30 @@ bool same_lines(const PartEvidence& a, const PartEvidence& b, const DefectOrders
   return std::abs(fa - fb) <= 2 * order_resolution;
 }
 
+/// Where the spin is known only roughly, lines at twice it say what d/D is, and that says at what
+/// order the cage turns: 2 x BSF = D/d - d/D, FTF = (1 - d/D) / 2 without contact angle
+/// [randall2011]. Do the cage's own lines contradict that? A ring's lines at Z times the cage's
+/// order are then not an element's.
+bool another_cage(const BearingEvidence& evidence, const DefectOrders& orders) {
+  constexpr double rough = 0.03;
+  constexpr double apart = 0.03;
+  const auto& rolling = evidence.parts[index(Part::rolling_element)];
+  const auto& cage = evidence.parts[index(Part::cage)];
+  if (orders.uncertainty(Part::rolling_element) < rough || !(cage.strength > 0)) return false;
+  const double spin = 2 * orders.bsf.value() * (1 + rolling.score.slip);
+  const double ratio = (std::sqrt(spin * spin + 4) - spin) / 2;
+  const double expected = (1 - ratio) / 2;
+  const double seen = orders.ftf.value() * (1 + cage.score.slip);
+  return std::abs(seen / expected - 1) > apart;
+}
+
 /// Odds of the element over a ring on the same lines. The cage carries a damaged element round
 /// through the load, so lines stand at its rate and beside each harmonic; an inner ring's
 /// sidebands lie at 1x.
-double element_odds(const BearingEvidence& evidence, Part ring, const JudgementModel& model) {
+double element_odds(const BearingEvidence& evidence, Part ring, const DefectOrders& orders,
+                    const JudgementModel& model) {
   constexpr double widest = 20;
+  if (another_cage(evidence, orders)) return 1 / widest;
   const double cage = evidence.parts[index(Part::cage)].strength / model.unplaced;
   const int sidebands = evidence.parts[index(Part::rolling_element)].score.sidebands -
                         evidence.parts[index(ring)].score.sidebands;
@@ -185,7 +204,7 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   weight[index(Part::rolling_element)] = rolling_weight * (1 - cage_share);
   weight[index(Part::cage)] = rolling_weight * cage_share;
   if (twin) {
-    const double odds = element_odds(evidence, *twin, model);
+    const double odds = element_odds(evidence, *twin, orders, model);
     weight[index(*twin)] *= 2 / (1 + odds);
     for (const Part part : {Part::rolling_element, Part::cage})
       weight[index(part)] *= 2 * odds / (1 + odds);

@@ -272,7 +272,7 @@ TEST_CASE("diagnosis: a sample rate or speed of any size is an answer or an erro
       CAPTURE(rpm);
       c.rate = Hz{rate};
       DiagnoseOptions options;
-      options.orders = made_bearing(9);
+      options.bearings = {made_bearing(9)};
       if (rpm > 0) options.speed = Rpm{rpm};
       const auto d = diagnose(c, plans, options);
       if (d) {
