@@ -147,7 +147,7 @@ TEST_CASE("house: every public header has its test") {
       {"core/band.hpp", "tests/unit/spectra/envelope_spectrum_test.cpp"},
       {"core/quantity.hpp", "tests/unit/core/unit_test.cpp"},
       {"core/trail.hpp", "tests/unit/condition/prepare_test.cpp"},
-      {"dataset/validate.hpp", "tests/python/test_verdict.py"},
+      {"bearing/candidate.hpp", "tests/unit/verdict/mixture_test.cpp"},
       {"dsp/noise_floor.hpp", "tests/unit/dsp/cepstrum_test.cpp"},
       {"evidence/family.hpp", "tests/unit/evidence/bearing_evidence_test.cpp"},
       {"evidence/family_search.hpp", "tests/unit/evidence/bearing_evidence_test.cpp"},
@@ -156,7 +156,7 @@ TEST_CASE("house: every public header has its test") {
       {"simulate/save.hpp", "tests/unit/history/route_run_test.cpp"},
       {"speed/shaft_speed.hpp", "tests/unit/speed/estimate_test.cpp"},
       {"verdict/place.hpp", "tests/unit/verdict/diagnosis_test.cpp"},
-      {"verdict/variants.hpp", "tests/unit/verdict/diagnosis_test.cpp"},
+      {"report/recording_levels.hpp", "tests/unit/capture/scan_test.cpp"},
   };
   auto tests = house::read_tree(top, {"tests/unit", "tests/property", "tests/pipeline"});
   tests.push_back(

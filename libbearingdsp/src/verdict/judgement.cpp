@@ -126,6 +126,10 @@ double strength_at(double probability, const JudgementModel& model) noexcept {
   return model.even_strength * std::pow(share / (1 - share), 1 / model.steepness);
 }
 
+double cage_gain(const FamilyScore& cage, double bands, const JudgementModel& model) noexcept {
+  return cage.log10_chance + std::log10(bands) <= model.cage_chance ? model.cage_gain : 1.0;
+}
+
 double slip_plausibility(const PartEvidence& e) noexcept {
   const double spread = std::max(least_slip_spread, e.tolerance / 4);
   return std::exp(-0.5 * std::pow(e.score.slip / spread, 2));
@@ -158,7 +162,7 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   // that is only nominal is mostly right to half of what is allowed for.
   const auto near = [](const PartEvidence& e) { return slip_plausibility(e); };
   const auto scaled = [&model](const PartEvidence& e, double strength) {
-    return e.part == Part::cage ? model.cage_gain * strength : strength;
+    return e.part == Part::cage ? cage_gain(e.score, e.bands, model) * strength : strength;
   };
   const auto likely = [&](const PartEvidence& e) {
     return std::pow(scaled(e, e.strength), model.place_power) * near(e);

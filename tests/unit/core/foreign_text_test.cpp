@@ -37,7 +37,9 @@ std::vector<unsigned> steering() {
 
 }  // namespace
 
-TEST_CASE("foreign text: what steers a terminal reaches no medium as it is [src:uax9 section 2]") {
+TEST_CASE(
+    "foreign text: what steers a terminal reaches no medium as it is [src:uax9 section 2, from "
+    "memory]") {
   for (const unsigned code : steering()) {
     const std::string c = utf8(code);
     INFO(code);
@@ -77,7 +79,9 @@ TEST_CASE("foreign text: a spreadsheet calculates no cell, and the cell comes ba
   CHECK(safe_text("a,\"b\"\nc", Medium::csv) == "\"a,\"\"b\"\"\nc\"");
 }
 
-TEST_CASE("foreign text: Markdown shows the characters, HTML holds no tag [src:commonmark 2.4]") {
+TEST_CASE(
+    "foreign text: Markdown shows the characters, HTML holds no tag [src:commonmark 2.4, from "
+    "memory]") {
   CHECK(safe_text("<img src=x onerror=a> & *b* _c_ `d` [e](f) g|h ~i~ \\", Medium::markdown) ==
         "&lt;img src=x onerror=a&gt; &amp; \\*b\\* \\_c\\_ \\`d\\` \\[e\\](f) g\\|h \\~i\\~ \\\\");
   for (const std::string plain : {"number: ____)", "M_1_a", "6205-2Z/C3 (1 of 2)"})

@@ -34,7 +34,9 @@ std::vector<double> series(double rate, double duration, double scatter, double 
 
 }  // namespace
 
-TEST_CASE("instants at random keep a rate as seldom as the chance says [src:mardia2000 6.3]") {
+TEST_CASE(
+    "instants at random keep a rate as seldom as the chance says [src:mardia2000 6.3, from "
+    "memory]") {
   for (const std::size_t n : {5U, 12U, 40U, 200U}) {
     int rare = 0;
     for (std::uint64_t seed = 1; seed <= 400; ++seed)

@@ -111,13 +111,14 @@ TEST_CASE(
     CAPTURE(x.size());
     CAPTURE(chance);
     CAPTURE(rising(y));
-    // Theirs is exact at any length; ours is the normal approximation above 40, whose far tail is
-    // too thick: never less than the chance.
+    // Theirs is exact at any length; ours is the normal approximation with correction for
+    // continuity above 40, whose far tail is too thick: never less than the chance, and less than
+    // twice as large here.
     if (x.size() <= 40) {
       CHECK(close_rel(rising(y), chance, 1e-9));
     } else {
       CHECK(rising(y) > chance);
-      CHECK(close_rel(std::log(rising(y)), std::log(chance), 0.001));
+      CHECK(rising(y) < 2 * chance);
     }
     const RobustLine line = robust_line(x, y);
     CHECK(close_rel(line.slope, row.at("slope"), 1e-9));

@@ -171,7 +171,8 @@ TEST_CASE(
   CHECK(count(page, " src=") == 0);
 }
 
-TEST_CASE("html: the page of a job card allows nothing but its own style [src:csp3 8.2]") {
+TEST_CASE(
+    "html: the page of a job card allows nothing but its own style [src:csp3 8.2, from memory]") {
   JobCard card;
   card.title = "Job card";
   const std::string page = job_card_html(card);

@@ -61,10 +61,13 @@ TEST_CASE("the place with the strongest family is named, parts never sum to more
   CHECK(std::accumulate(j.part.begin(), j.part.end(), 0.0) <= j.damage + 1e-12);
 }
 
-TEST_CASE("two families of like strength: damage, but the place is not named") {
-  const auto j = judge(with(0.40, 0.38, 0.0, 0.0), orders(), 0.001);
+TEST_CASE("two families of like strength: damage, and the two components that may be it") {
+  const auto j = judge(with(0.40, 0.325, 0.0, 0.0), orders(), 0.001);
   CHECK(j.verdict == Verdict::fault);
   CHECK(j.place == Place::unclear);
+  CHECK(j.set == std::vector{Part::outer_ring, Part::inner_ring});
+  // Both well above what a healthy bearing shows, and of one cage speed: both rings.
+  CHECK(judge(with(0.40, 0.38, 0.0, 0.0), orders(), 0.001).place == Place::several);
 }
 
 TEST_CASE("lines that are the stronger family's sidebands are not counted again") {
@@ -81,6 +84,7 @@ TEST_CASE("cage-rate lines alone say damage, not which part") {
   const auto j = judge(with(0.0, 0.0, 0.0, 0.6), orders(), 0.01);
   CHECK(j.verdict == Verdict::fault);
   CHECK(j.place == Place::unclear);
+  CHECK(j.set == std::vector{Part::rolling_element, Part::cage});
   const auto element = judge(with(0.0, 0.0, 0.5, 0.4), orders(), 0.01);
   CHECK(element.place == Place::rolling_element);
 }

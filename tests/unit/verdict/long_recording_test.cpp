@@ -83,7 +83,7 @@ std::vector<Said> of(std::size_t n, Said most, std::vector<Said> others) {
 
 }  // namespace
 
-TEST_CASE("combined damage: pieces that agree say what each says [src:simes1986]") {
+TEST_CASE("combined damage: pieces that agree say what each says [src:simes1986, from memory]") {
   CHECK(combined_damage(P{}) == 0.5);
   CHECK(close_rel(combined_damage(P{0.7}), 0.7, 1e-12));
   CHECK(close_rel(combined_damage(P(8, 0.9)), 0.9, 1e-12));

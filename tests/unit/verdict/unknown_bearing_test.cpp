@@ -32,6 +32,7 @@ Diagnosis diagnosed(const SimulationPlan& plan, std::vector<BearingCandidate> be
   FftPlans plans;
   DiagnoseOptions options;
   options.speed = Rpm{1480};
+  options.speed_tolerance = 0.005;  // else the speed may be off as well as the geometry
   options.bearings = std::move(bearings);
   return diagnose(simulate(plan).value().capture, plans, options).value();
 }
