@@ -439,7 +439,10 @@ Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
   }
 
   if (motion.track) d.trail.push_back({"order_tracking", "source=" + motion.track->source});
-  const auto pieces = static_cast<std::size_t>(std::ceil(turns / most_turns));
+  // A speed may be given that no whole number of revolutions holds.
+  const double most_pieces = std::max(1.0, static_cast<double>(axes[0].x.size() / least_samples));
+  const auto pieces =
+      static_cast<std::size_t>(std::min(most_pieces, std::ceil(turns / most_turns)));
   if (pieces > 1) d.trail.push_back({"cut", "pieces=" + std::to_string(pieces)});
   const auto cuts = cut(axes, pieces);
   const Hz smoothing{std::max(50.0, 3 * d.speed.rate.value())};
