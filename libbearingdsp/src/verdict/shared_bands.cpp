@@ -11,6 +11,8 @@ namespace {
 // A longer record is taken in pieces. Slip spreads a line over a share of its frequency, the smears
 // that are tried are made for some hundred revolutions, and arrays of half an hour are unwieldy.
 constexpr double max_revolutions = 1000;
+// A piece holds at least so many.
+constexpr std::size_t least_samples = 1024;
 // Hypotheses whose speeds differ by less share their spectra: only the smoothing of the flattening
 // and the reach of the bands depend on the speed.
 constexpr double same_speed = 0.05;
@@ -74,7 +76,11 @@ std::size_t BandGroups::add(const ShaftMotion& motion, const std::optional<BandN
   g.track = motion.track;
   g.needs = wanted;
   const Seconds duration = detail_.found.duration;
-  g.pieces = static_cast<std::size_t>(std::ceil(duration.value() * rate.value() / max_revolutions));
+  // A speed may be given that no whole number of revolutions holds.
+  const double most_pieces =
+      std::max(1.0, static_cast<double>(detail_.axes()[0].x.size() / least_samples));
+  g.pieces = static_cast<std::size_t>(
+      std::min(most_pieces, std::ceil(duration.value() * rate.value() / max_revolutions)));
   g.piece = (1 / static_cast<double>(g.pieces)) * duration;
   g.smoothing = Hz{std::max(50.0, 3 * rate.value())};
   g.cuts = cut(detail_.axes(), g.pieces);

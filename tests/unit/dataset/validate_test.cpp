@@ -7,7 +7,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-#include <fstream>
+#include <cstdio>
 #include <string>
 
 #include "bearingdsp/capture/write.hpp"
@@ -73,6 +73,8 @@ TEST_CASE("validate: a recording that does not fit into memory is a row, and the
   const Manifest manifest = manifest_of(scratch, {"big.wav", "good.wav"});
   const int code = test::in_child_with_memory(48U << 20U, [&] {
     const auto outcomes = validate(manifest, {.jobs = 1});
+    std::printf("%s; %s\n", outcomes[0].reason.c_str(), outcomes[1].reason.c_str());
+    std::fflush(stdout);
     return outcomes[0].reason == "does not fit into memory" && outcomes[1].named != "failed" ? 0
                                                                                              : 1;
   });

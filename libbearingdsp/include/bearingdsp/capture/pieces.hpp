@@ -13,10 +13,10 @@
 
 namespace bearingdsp {
 
-/// Recordings of more samples than this, over all channels read, are read in pieces. A diagnosis
-/// takes about seven times the memory of its samples: half a gigabyte of 2^23 doubles at the most
-/// keeps it far from the gigabyte that is promised. 164 s of one channel at 51.2 kHz.
-inline constexpr std::uint64_t max_whole_recording = std::uint64_t{1} << 23U;
+/// Recordings of more samples than this, over all channels read, are read in pieces, which keeps a
+/// diagnosis below a gigabyte: it takes some five times the memory of its samples (measured:
+/// docs/faults.md). 327 s of one channel at 51.2 kHz.
+inline constexpr std::uint64_t max_whole_recording = std::uint64_t{1} << 24U;
 
 /// Pieces of one recording, one after another, each with the channels, units and findings that
 /// read_capture() would give for it alone. Not thread-safe.
