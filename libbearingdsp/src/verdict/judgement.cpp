@@ -161,11 +161,8 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   // A family far from its kinematic order is less likely that part's: slip is small, and a speed
   // that is only nominal is mostly right to half of what is allowed for.
   const auto near = [](const PartEvidence& e) { return slip_plausibility(e); };
-  const auto scaled = [&model](const PartEvidence& e, double strength) {
-    return e.part == Part::cage ? cage_gain(e.score, e.bands, model) * strength : strength;
-  };
   const auto likely = [&](const PartEvidence& e) {
-    return std::pow(scaled(e, e.strength), model.place_power) * near(e);
+    return std::pow(e.strength, model.place_power) * near(e);
   };
   // Of two families that explain each other's lines, that which is likelier a family of its part
   // explains the other.
@@ -191,7 +188,12 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   const double element = s[index(Part::rolling_element)];
   const double cage = s[index(Part::cage)];
   const double rolling = std::hypot(element, cage);
-  out.strength = std::max({s[index(Part::outer_ring)], s[index(Part::inner_ring)], rolling});
+  // A damaged ring shows lines at the cage's rate, too: they count more for damage, not for the
+  // component.
+  const PartEvidence& by_cage = parts[index(Part::cage)];
+  const double gain = cage_gain(by_cage.score, by_cage.bands, model);
+  out.strength = std::max(
+      {s[index(Part::outer_ring)], s[index(Part::inner_ring)], std::hypot(element, gain * cage)});
 
   out.damage = damage_probability(out.strength, model);
 
