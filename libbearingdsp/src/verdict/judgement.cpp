@@ -170,9 +170,9 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
       parts.begin(), parts.end(),
       [&](const PartEvidence& a, const PartEvidence& b) { return likely(a) < likely(b); });
   for (const auto& part : parts)
-    out.own_strength[index(part.part)] = scaled(
-        part, &part == &*strongest ? part.strength
-                                   : unexplained(part, *strongest, orders, order_resolution));
+    out.own_strength[index(part.part)] =
+        &part == &*strongest ? part.strength
+                             : unexplained(part, *strongest, orders, order_resolution);
   auto& s = out.own_strength;
   // A ring and an element on the same lines are judged by what surrounds the lines, not by which
   // of the two fits them a little better.
