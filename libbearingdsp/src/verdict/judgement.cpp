@@ -126,10 +126,6 @@ double strength_at(double probability, const JudgementModel& model) noexcept {
   return model.even_strength * std::pow(share / (1 - share), 1 / model.steepness);
 }
 
-double cage_gain(const FamilyScore& cage, double bands, const JudgementModel& model) noexcept {
-  return cage.log10_chance + std::log10(bands) <= model.cage_chance ? model.cage_gain : 1.0;
-}
-
 double slip_plausibility(const PartEvidence& e) noexcept {
   const double spread = std::max(least_slip_spread, e.tolerance / 4);
   return std::exp(-0.5 * std::pow(e.score.slip / spread, 2));
@@ -188,12 +184,7 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   const double element = s[index(Part::rolling_element)];
   const double cage = s[index(Part::cage)];
   const double rolling = std::hypot(element, cage);
-  // A damaged ring shows lines at the cage's rate, too: they count more for damage, not for the
-  // component.
-  const PartEvidence& by_cage = parts[index(Part::cage)];
-  const double gain = cage_gain(by_cage.score, by_cage.bands, model);
-  out.strength = std::max(
-      {s[index(Part::outer_ring)], s[index(Part::inner_ring)], std::hypot(element, gain * cage)});
+  out.strength = std::max({s[index(Part::outer_ring)], s[index(Part::inner_ring)], rolling});
 
   out.damage = damage_probability(out.strength, model);
 

@@ -105,7 +105,7 @@ FamilyScore unknown_cage(const EnvelopeSpectrum& whole, Hz shaft, const std::vec
 Judgement judge_without_bearing(const UnknownFamily& series, const FamilyScore& cage,
                                 const JudgementModel& model) {
   Judgement j;
-  const double cage_strength = cage_gain(cage, 1, model) * cage.strength();
+  const double cage_strength = cage.strength();
   j.own_strength[index(Part::cage)] = cage_strength;
   j.strength = std::max(series.strength, cage_strength);
   j.damage = probability(odds(j.strength, model), model.unseen_without_bearing);

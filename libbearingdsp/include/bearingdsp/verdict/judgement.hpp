@@ -14,15 +14,7 @@ namespace bearingdsp {
 /// docs/theory/diagnosis.md.
 struct JudgementModel {
   double even_strength{
-      0.22};  ///< strength at which visible damage and its absence are equally likely
-  /// By how much the cage's strength counts more. Structure and chance put lines of a ring's
-  /// strength near whole orders, but hardly at 0.4: on 768 trials of healthy records under
-  /// simulated bearings the rings and the element reach 0.163-0.192, the cage 0.031
-  /// (tests/bench/healthy_strengths.cpp).
-  double cage_gain{2.4};
-  /// Only where noise makes such lines less often than this (log10, over all bands that were
-  /// tried): a single line near 0.4 orders is what knocks make by themselves.
-  double cage_chance{-2};
+      0.22};            ///< strength at which visible damage and its absence are equally likely
   double steepness{6};  ///< of the logistic curve in the natural logarithm of strength
   double unseen{0.18};  ///< share of damaged bearings among those that show nothing
   /// The same where the bearing is not known: fewer of its lines are looked for. Of the open
@@ -64,11 +56,6 @@ struct Judgement {
 /// The strength at which damage_probability() reaches that value: 0 up to JudgementModel::unseen,
 /// infinite from 1 on.
 [[nodiscard]] double strength_at(double probability, const JudgementModel& model) noexcept;
-
-/// What the strength of the cage's lines is multiplied by: JudgementModel::cage_gain where they are
-/// more than noise makes, else 1. bands: how many were tried, >= 1.
-[[nodiscard]] double cage_gain(const FamilyScore& cage, double bands,
-                               const JudgementModel& model) noexcept;
 
 /// How plausible a family's fitted slip is for its component, 0 .. 1: slip is small, and a speed
 /// that is only nominal is mostly right to half of what is allowed for. Source: slip of 1-2 %
