@@ -270,6 +270,11 @@ Result<Candidates> candidates_of(const Designation& d, const BearingHints& hints
   const auto rows = catalogue_rows(d, kin);
   Candidates list =
       rows.empty() ? usual_inside::candidates(known) : mixed(rows, known, trust_in(rows, d));
+  if (list.empty() && !hints.rolling_elements)
+    return Error{Errc::not_found, d.basic(),
+                 "is read, but no bearing of this type has such a size in the tables",
+                 "check the figures; else measure it and give --sizes, or count the elements and "
+                 "give --elements"};
   if (hints.rolling_elements) return with_count(std::move(list), *hints.rolling_elements, known);
   return list;
 }

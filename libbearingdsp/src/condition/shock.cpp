@@ -12,6 +12,7 @@ namespace {
 
 constexpr double shortest_window = 8;  // samples: fewer give no level
 constexpr double fewest_windows = 20;
+constexpr Hz lowest_rate{1000};
 // Twice the mean of one millisecond: nothing is left above 1 kHz, half at some 450 Hz.
 constexpr double smoothing_seconds = 0.001;
 // What repeats is looked for among all bursts with this many times the energy of the usual ones.
@@ -95,8 +96,13 @@ Result<Shocks> find_shocks(std::span<const double> x, Hz rate, const ShockOption
     return Error{Errc::bad_argument, "shocks", "rate or an option is not positive",
                  "give positive values"};
   Shocks found;
+  // What is looked for lies above 500 Hz.
+  if (rate < lowest_rate) return found;
+  // As a double first: at a rate that no recorder has it is beyond all whole numbers.
+  if (!(static_cast<double>(x.size()) >=
+        fewest_windows * std::max(shortest_window, options.window.value() * rate.value())))
+    return found;
   const std::size_t window = window_of(rate, options);
-  if (static_cast<double>(x.size()) < fewest_windows * static_cast<double>(window)) return found;
   const auto power = short_time_power(x, low_part(x, rate), window);
   const double middle = median(power);
   const double usual = quantile(power, 1 - options.usual_share);

@@ -95,7 +95,7 @@ TEST_CASE("trouble in a plan is one line that names the key") {
   CHECK(has(refusal(""), "not JSON"));
   CHECK(has(refusal(std::string(100000, '[')), "not JSON"));
   CHECK(has(refusal(R"({"bearing": {"designation": "6209"}})"), "different elements"));
-  CHECK(has(refusal(R"({"bearing": {"designation": "6025"}})"), "6205"));
+  CHECK(has(refusal(R"({"bearing": {"designation": "6025"}})"), "--sizes"));
   CHECK(has(refusal(R"({"bearing": {}})"), "one way"));
   CHECK(has(refusal(R"({"bearing": {"bpfo": 3}})"), "bpfi is missing"));
   CHECK(has(refusal(R"({"bearing": {"rolling_elements": 8, "element_diameter_mm": 40,
