@@ -27,8 +27,13 @@ Result<void> check(const Capture& capture, const DiagnoseOptions& options) {
   if (!(capture.rate.value() > 0) || !std::isfinite(capture.rate.value()))
     return Result<void>{
         refusal(Errc::missing_metadata, capture.source, "the sample rate is not known", "give it")};
+  // Slower or faster than this nothing turns; far beyond it, rates leave the range of numbers.
+  constexpr double min_rpm = 1e-3;
+  constexpr double max_rpm = 1e9;
   if (options.speed && !(options.speed->value() > 0 && std::isfinite(options.speed->value())))
     return bad("speed", "is not above zero", "give the speed in revolutions per minute");
+  if (options.speed && !(options.speed->value() >= min_rpm && options.speed->value() <= max_rpm))
+    return bad("speed", "is not one that a machine has", "give revolutions per minute");
   if (!(options.speed_tolerance > 0 && options.speed_tolerance < 0.5))
     return bad("speed tolerance", "is outside 0 .. 0.5", "give a fraction such as 0.05");
   if (options.speed_low && options.speed_high && !(*options.speed_low < *options.speed_high))

@@ -197,6 +197,9 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
     if (options.speed_low) wanted.search.low = shaft_rate(*options.speed_low);
     if (options.speed_high) wanted.search.high = shaft_rate(*options.speed_high);
   }
+  // A speed may be given that no number holds.
+  if (!(wanted.search.low.value() > 0) || !(wanted.search.high > wanted.search.low))
+    return std::nullopt;
   auto track = track_from_vibration(axes, plans, wanted);
   if (!track || !smears(*track)) return std::nullopt;
   FollowedPath path{std::move(*track), Hz{0}, std::nullopt, 1};

@@ -23,7 +23,7 @@ enum class Medium : std::uint8_t {
 /// are not UTF-8. csv, markdown and html begin with the same. csv keeps tab and line breaks, puts a
 /// ' before what a spreadsheet would calculate (csv_content() takes it off), and quotes where
 /// [rfc4180] asks. markdown escapes what [commonmark] gives a meaning, html what could end an
-/// element or attribute. json keeps the data: the same characters become \uXXXX.
+/// element or attribute. json keeps the data: the same characters become its own escapes.
 /// Units: UTF-8 to UTF-8. Errors: none. Source: [uax9] section 2, [rfc4180] section 2,
 /// [commonmark] section 2.4, [rfc8259] section 7; the ' of a cell: common practice, no source
 [[nodiscard]] std::string safe_text(std::string_view text, Medium medium);
