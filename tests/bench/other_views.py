@@ -48,9 +48,11 @@ worse = []
 
 
 def hold(what, count, n, least=False):
-    """Counts at most (or at least) what was measured, with room for one record where that is not zero."""
+    """Counts at most (or at least) what was measured, with room for one record and for the draw of fewer bearings
+    (2.6 standard deviations of a binomial count, 99.5 %), where that is not zero."""
     share = MEASURED[what]
-    good = count >= math.floor(share * n) - 1 if least else count <= (math.ceil(share * n) + 1 if share > 0 else 0)
+    room = 1 + 2.6 * math.sqrt(share * (1 - share) * n)
+    good = count >= share * n - room if least else count <= (share * n + room if share > 0 else 0)
     if not good:
         worse.append(f"{what}: {count} of {n}; measured {100 * share:.1f} %")
 

@@ -14,7 +14,7 @@ constexpr std::size_t index(Part part) { return static_cast<std::size_t>(part); 
 // fitted: our estimate, no source. It asks for 1.4 times the strength.
 constexpr double differs = 0.15;
 constexpr double deviation_spread = 0.02;
-constexpr double max_deviation = 0.06;
+constexpr double max_deviation = 0.045;
 // Weight of "neither", on the scale of a Gaussian that is 1 at the order itself.
 constexpr double neither = 0.05;
 
