@@ -54,7 +54,7 @@ TEST_CASE("limits: a sample rate that no recorder has is refused, one too low ca
   folder.write("a.csv", text);
   const std::string csv = folder.file("a.csv");
   refused({"diagnose", csv, "--rate", "1e308", "--rpm", "1480"}, "not possible");
-  refused({"inspect", csv, "--rate", "1e10"}, "not possible");
+  refused({"diagnose", csv, "--rate", "1e10"}, "not possible");
   folder.write("b.csv", "# sample rate: 1e300 Hz\n" + text);
   refused({"diagnose", folder.file("b.csv"), "--rpm", "1480"}, "sample rate");
   for (const std::string rate : {"1", "0.5", "1e-3", "1e9"})

@@ -20,8 +20,11 @@ constexpr double same_rate = 0.01;
 bool of_the_whole(const Finding& f, std::size_t pieces) noexcept {
   const bool of_the_file =
       f.kind == FindingKind::truncated || f.kind == FindingKind::header_mismatch;
-  return f.kind == FindingKind::ambiguous || f.kind == FindingKind::geometry_estimated ||
-         f.kind == FindingKind::uncalibrated || (of_the_file && pieces == 1);
+  const bool of_the_question =
+      f.kind == FindingKind::ambiguous || f.kind == FindingKind::geometry_estimated ||
+      f.kind == FindingKind::uncalibrated || f.kind == FindingKind::unit_disagrees ||
+      f.kind == FindingKind::rate_disagrees;
+  return of_the_question || (of_the_file && pieces == 1);
 }
 
 }  // namespace

@@ -99,6 +99,8 @@ std::string_view name(FindingKind kind) noexcept {
       return "rate_disagrees";
     case FindingKind::implausible_level:
       return "implausible_level";
+    case FindingKind::long_recording:
+      return "long_recording";
     case FindingKind::duplicate_channel:
       return "duplicate_channel";
     case FindingKind::dead_channel:

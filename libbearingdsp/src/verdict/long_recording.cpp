@@ -236,7 +236,7 @@ Finding account(const RecordingScan& all, const Pieces& pieces) {
   say(pieces.count(Verdict::no_fault), "for no fault");
   say(pieces.count(Verdict::indeterminate), "open");
   const double whole = all.duration().value();
-  Finding f{FindingKind::geometry_estimated, Weight::note, "", "", "", ""};
+  Finding f{FindingKind::long_recording, Weight::note, "", "", "", ""};
   f.what =
       fmt::format("{} long: {} of it ({:.3g} %) in {} pieces spread over it were demodulated: {}",
                   time_words(whole), time_words(demodulated), 100 * demodulated / whole,

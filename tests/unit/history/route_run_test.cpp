@@ -479,8 +479,8 @@ TEST_CASE(
   make_recording(scratch, "in/2026-01-12_DE.wav", 2);
   Capture big;
   big.rate = Hz{25600};
-  big.channels.push_back({"x", SampleUnit::acceleration, std::vector<double>(8000000, 0.5), {}});
-  REQUIRE(write_wav(big, scratch.path("in/2026-01-11_DE.wav"), {.samples = WavSamples::pcm16}));
+  big.channels.push_back({"x", SampleUnit::acceleration, std::vector<double>(16000000, 0.5), {}});
+  REQUIRE(write_wav(big, scratch.path("in/2026-01-11_DE.wav")));
   big = {};
   const int code = test::in_child_with_memory(48U << 20U, [&] {
     auto h = History::open(scratch.path("h.db"), Access::read_write);

@@ -178,7 +178,7 @@ TEST_CASE("long recording: what was demodulated is said, and spread over all of 
   CHECK(diagnosed == 8);
   const auto& findings = d->diagnosis.findings;
   const auto said = std::find_if(findings.begin(), findings.end(), [](const Finding& f) {
-    return f.kind == FindingKind::geometry_estimated;
+    return f.kind == FindingKind::long_recording;
   });
   REQUIRE(said != findings.end());
   CHECK(said->what ==

@@ -31,6 +31,7 @@ enum class FindingKind : std::uint8_t {
   unit_disagrees,       ///< two sources give the samples different units
   rate_disagrees,       ///< two sources give the recording different sample rates
   implausible_level,    ///< no machine vibrates like that: unit or sensitivity is wrong
+  long_recording,       ///< too long to be held: analysed in pieces
   duplicate_channel,    ///< two channels carry the same signal
   dead_channel,         ///< a channel carries nothing
   shocks,               ///< isolated shocks that do not repeat, and were brought down

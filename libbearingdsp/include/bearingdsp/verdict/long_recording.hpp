@@ -20,8 +20,8 @@ struct LongOptions {
   /// memory allows.
   std::optional<Hz> shaft{};
   /// Samples that are demodulated at the most, over all channels, in pieces spread evenly over the
-  /// recording. 22 minutes of one channel at 51.2 kHz.
-  std::uint64_t max_demodulated{std::uint64_t{1} << 26U};
+  /// recording. 11 minutes of one channel at 51.2 kHz.
+  std::uint64_t max_demodulated{std::uint64_t{1} << 25U};
   /// Samples of one piece at the most, over all channels.
   std::uint64_t max_piece{std::uint64_t{1} << 23U};
   bool keep_piece{false};  ///< whether LongDiagnosis::piece is wanted
