@@ -20,12 +20,6 @@ using namespace bearingdsp;
 
 namespace {
 
-Exit exit_of(Verdict verdict) {
-  return verdict == Verdict::fault      ? Exit::fault
-         : verdict == Verdict::no_fault ? Exit::no_fault
-                                        : Exit::cannot_tell;
-}
-
 bool single(const DiagnoseCommand& o) { return o.files.size() == 1 && o.points.size() < 2; }
 
 void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::string& bearing) {
@@ -73,7 +67,7 @@ Exit run_diagnose(const DiagnoseCommand& o) {
       continue;
     }
     print_diagnosis(*d, o, plan.bearing);
-    exit = worse(exit, exit_of(d->verdict));
+    exit = worse(exit, exit_of(assess(*d).urgency));
     if (page->wanted())
       if (const auto done = page->write(diagnosis_report(*d)); !done) return fail(done.error());
     d->curves.clear();
@@ -89,7 +83,7 @@ void add_diagnose(CLI::App& app, Run& run) {
   auto o = std::make_shared<DiagnoseCommand>();
   CLI::App* c = app.add_subcommand(
       "diagnose",
-      "Is the bearing failing, which part, how sure, and what to do.\n"
+      "Is the bearing failing, which component, and what to do.\n"
       "Examples: bearingdsp diagnose fan.csv --bearing 6205 --rpm 1480 --unit g\n"
       "          bearingdsp diagnose fan.wav --machine machines.toml#fan "
       "--point \"DE horizontal\"");

@@ -33,8 +33,8 @@ Result<void> put_speed(DiagnoseOptions& d, const DiagnoseCommand& o) {
 
 CurvesKept curves_for(const DiagnoseCommand& o) {
   if (o.page.wanted()) return CurvesKept::all;
-  // The text shows the envelope only.
-  return o.quiet || o.json ? CurvesKept::none : CurvesKept::envelope;
+  // The detailed text shows the envelope spectrum only.
+  return o.verbose && !o.quiet && !o.json ? CurvesKept::envelope : CurvesKept::none;
 }
 
 /// What the machine file says; without one nothing.

@@ -27,16 +27,14 @@ struct RouteCommand {
   When colour{When::automatic};
 };
 
-/// The answer of a round: its worst point; a recording that failed outranks it.
+/// The answer of a survey: its worst point; a recording that failed outranks it.
 Exit exit_of(const std::vector<Standing>& standings, const RouteRun& run) {
   if (!run.failures.empty()) return Exit::failed;
   if (standings.empty()) return Exit::no_fault;
-  const Urgency worst = standings.front().urgency;
-  if (worst >= Urgency::check) return Exit::fault;
-  return worst == Urgency::measure_again ? Exit::cannot_tell : Exit::no_fault;
+  return cli::exit_of(standings.front().assessment.urgency);
 }
 
-/// Only the points of this route: the store may hold other rounds too.
+/// Only the points of this route: the store may hold other routes too.
 std::vector<Standing> of_route(const Route& route, const std::vector<Standing>& all) {
   std::vector<Standing> kept;
   for (const Standing& s : all)
@@ -88,7 +86,8 @@ Exit run_command(const RouteCommand& o) {
   }
   // Before the store, which would be made.
   if (std::error_code code; !std::filesystem::is_directory(o.folder, code))
-    return fail({Errc::not_found, o.folder, "is no folder", "give the folder with the recordings"});
+    return fail(
+        {Errc::not_found, o.folder, "is not a folder", "give the folder with the recordings"});
   if (const auto apart = check_copies(o.folder, o.copies); !apart) return fail(apart.error());
   auto page = PageFile::create(o.page, read_by(*route, o.store));
   if (!page) return fail(page.error());
@@ -110,13 +109,13 @@ Exit run_command(const RouteCommand& o) {
 }  // namespace
 
 void add_route(CLI::App& app, Run& run) {
-  CLI::App* route = app.add_subcommand("route", "A round of measuring: many machines at once");
+  CLI::App* route = app.add_subcommand("route", "A survey: many machines at once");
   route->require_subcommand(1);
   auto o = std::make_shared<RouteCommand>();
   CLI::App* c = route->add_subcommand(
       "run",
-      "Analyses every recording of a folder, stores what was found, and says which machines need "
-      "a person, worst first.\n"
+      "Analyses every recording in a folder, stores the results, and lists the machines that need "
+      "attention, most urgent first.\n"
       "Example: bearingdsp route run testdata --route testdata/route.toml --store history.db");
   c->add_option("folder", o->folder, "with the recordings")->type_name("FOLDER")->required();
   c->add_option("--route", o->route, "recordings to points, see docs/machine-files.md")

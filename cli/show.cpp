@@ -14,6 +14,11 @@ TextOptions text_options(When colour) {
 
 void show(const Report& report, When colour) { print(to_text(report, text_options(colour))); }
 
+Exit exit_of(Urgency urgency) noexcept {
+  if (urgency >= Urgency::check) return Exit::fault;
+  return urgency == Urgency::measure_again ? Exit::cannot_tell : Exit::no_fault;
+}
+
 Exit fail(const Error& error) {
   print_error(error);
   return Exit::failed;

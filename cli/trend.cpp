@@ -24,11 +24,6 @@ struct TrendCommand {
   When colour{When::automatic};
 };
 
-Exit exit_of(Urgency urgency) {
-  if (urgency >= Urgency::check) return Exit::fault;
-  return urgency == Urgency::measure_again ? Exit::cannot_tell : Exit::no_fault;
-}
-
 Result<Exit> show_point(History& history, const PointKey& key, const TrendCommand& o, bool pretty,
                         std::vector<Report>& chapters) {
   auto point = history.point(key);
@@ -44,15 +39,15 @@ Result<Exit> show_point(History& history, const PointKey& key, const TrendComman
   }
   if (o.json) {
     print(trend_json(*point, standing, trend, ahead, {.pretty = pretty}) + "\n");
-    return exit_of(standing.urgency);
+    return exit_of(standing.assessment.urgency);
   }
   const TextOptions text = text_options(o.colour);
   print(to_text(trend_report(*point, standing, trend, ahead), text));
-  if (high == nullptr) return exit_of(standing.urgency);
+  if (high == nullptr) return exit_of(standing.assessment.urgency);
   const auto chart = trend_chart(*high, options, text.width, text.unicode);
   if (!chart.empty()) print("\nLevel above 1 kHz, dB\n");
   for (const std::string& line : chart) print(line + "\n");
-  return exit_of(standing.urgency);
+  return exit_of(standing.assessment.urgency);
 }
 
 /// One point is the page; of several each is a chapter.

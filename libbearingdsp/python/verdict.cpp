@@ -6,6 +6,7 @@
 #include "bearingdsp/report/model.hpp"
 #include "bearingdsp/report/svg.hpp"
 #include "bearingdsp/report/text.hpp"
+#include "bearingdsp/verdict/assessment.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "convert.hpp"
 
@@ -128,6 +129,39 @@ void add_types(py::module_& m) {
       .def_readonly("why", &CauseEvidence::why);
 }
 
+void add_assessment(py::module_& m) {
+  py::class_<OtherFault>(m, "OtherFault", "A fault other than bearing damage.")
+      .def_property_readonly("fault",
+                             [](const OtherFault& f) { return std::string{name(f.cause)}; })
+      .def_readonly("probability", &OtherFault::probability)
+      .def_property_readonly(
+          "level", [](const OtherFault& f) { return std::string{name(f.level)}; },
+          "'unknown', 'no limits', 'acceptable', 'too high' or 'independent' of the level.")
+      .def_readonly("why", &OtherFault::why);
+  py::class_<Assessment>(m, "Assessment", "What a person is told about a measuring point.")
+      .def_property_readonly(
+          "urgency", [](const Assessment& a) { return std::string{name(a.urgency)}; },
+          "'OK', 'measure again', 'check', 'plan' or 'act now'.")
+      .def_readonly("deadline", &Assessment::deadline, "Empty where nothing is to be done.")
+      .def_readonly("headline", &Assessment::headline)
+      .def_readonly("bearing", &Assessment::bearing, "The bearing alone, with its probability.")
+      .def_readonly("actions", &Assessment::actions, "At most three, most urgent first.")
+      .def_readonly("other_faults", &Assessment::others)
+      .def_readonly("doubts", &Assessment::doubts)
+      .def_readonly("safety", &Assessment::safety)
+      .def_property_readonly("stage",
+                             [](const Assessment& a) { return std::string{name(a.stage)}; })
+      .def_property_readonly(
+          "zone",
+          [](const Assessment& a) {
+            return a.zone ? std::optional{std::string{name(*a.zone)}} : std::nullopt;
+          },
+          "'A' to 'D', or None without a machine or a velocity.")
+      .def("__repr__", [](const Assessment& a) {
+        return "<Assessment " + std::string{name(a.urgency)} + ": " + a.headline + ">";
+      });
+}
+
 py::list curves_of_diagnosis(const py::object& self) {
   py::list list;
   for (const Curve& c : py::cast<const Diagnosed&>(self).diagnosis.curves)
@@ -149,9 +183,15 @@ void add_diagnosis(py::module_& m) {
           "place_set", of(&Diagnosis::place_set),
           "Two components one of which is damaged, where neither can be named by\n"
           "itself; else empty.")
-      .def_property_readonly("headline", of(&Diagnosis::headline), "One sentence, plain words.")
+      .def_property_readonly(
+          "assessment", [](const Diagnosed& d) { return assess(d.diagnosis); },
+          "Urgency, headline, actions, other faults and doubts: what the tool prints.")
+      .def_property_readonly(
+          "headline", [](const Diagnosed& d) { return assess(d.diagnosis).headline; },
+          "One sentence: the bearing, then other faults and the zone.")
       .def_property_readonly("reasons", of(&Diagnosis::reasons), "Why, strongest first.")
-      .def_property_readonly("advice", of(&Diagnosis::advice), "What to do or record next.")
+      .def_property_readonly("advice", of(&Diagnosis::advice),
+                             "What to record or give for a surer answer.")
       .def_property_readonly("speed", of(&Diagnosis::speed))
       .def_property_readonly("orders", of(&Diagnosis::orders))
       .def_property_readonly("families", of(&Diagnosis::families), "Strongest first.")
@@ -191,7 +231,7 @@ void add_diagnosis(py::module_& m) {
           "to_html", [](const Diagnosed& d) { return to_html(diagnosis_report(d.diagnosis)); },
           "A page with the curves that were kept (docs/report.md).")
       .def("__repr__", [](const Diagnosed& d) {
-        return "<Diagnosis " + d.diagnosis.source + ": " + d.diagnosis.headline + ">";
+        return "<Diagnosis " + d.diagnosis.source + ": " + assess(d.diagnosis).headline + ">";
       });
 }
 
@@ -215,6 +255,7 @@ void add_places(py::module_& m) {
 
 void add_verdict(py::module_& m) {
   add_types(m);
+  add_assessment(m);
   add_diagnosis(m);
   m.def(
       "diagnose", &run, py::arg("recording"), py::kw_only(), py::arg("rate_hz") = py::none(),

@@ -14,8 +14,8 @@
 namespace bearingdsp {
 namespace {
 
-constexpr double likely_cause = 0.5;
-constexpr double told_change_db = 3;
+constexpr double likely_cause = 0.5;  // as Assessment::others
+constexpr double shown_change_db = 3;
 
 /// What the readings up to one of them say, without words.
 struct Glance {
@@ -39,20 +39,10 @@ const CauseEvidence* other_cause(const Reading& r) {
                                                                            : nullptr;
 }
 
-const Alarm* standard_alarm(const Trend& trend) {
-  const auto at = std::find_if(trend.alarms.begin(), trend.alarms.end(), [](const Alarm& a) {
-    return a.rule == AlarmRule::standard && a.level == AlarmLevel::alarm;
-  });
-  return at == trend.alarms.end() ? nullptr : &*at;
+bool useless(const Reading& r) {
+  return std::any_of(r.findings.begin(), r.findings.end(),
+                     [](const Finding& f) { return f.weight == Weight::blocking; });
 }
-
-const Finding* spoiling(const Reading& r) {
-  const auto at = std::find_if(r.findings.begin(), r.findings.end(),
-                               [](const Finding& f) { return f.weight == Weight::blocking; });
-  return at == r.findings.end() ? nullptr : &*at;
-}
-
-bool useless(const Reading& r) { return spoiling(r) != nullptr; }
 
 // Asked so, no compiler reads a zone that is none before it asks whether there is one.
 bool too_much(std::optional<Zone> zone) { return zone.value_or(Zone::a) >= Zone::c; }
@@ -78,87 +68,6 @@ bool vanished(const PointHistory& history, std::span<const TrendPoint> points,
   return faults >= enough;
 }
 
-Urgency urgency_of(const Glance& g, const Reading& r, std::optional<Zone> zone) {
-  if (g.stage.stage == Stage::advanced || standard_alarm(g.trend) != nullptr) return Urgency::act;
-  if (r.verdict == Verdict::fault) return Urgency::plan;
-  // Causes and levels from a recording that is none are no reason to send someone.
-  if (useless(r)) return Urgency::measure_again;
-  if (g.trend.level != AlarmLevel::none || other_cause(r) != nullptr || too_much(zone))
-    return Urgency::check;
-  return r.verdict == Verdict::indeterminate ? Urgency::measure_again : Urgency::none;
-}
-
-std::string damaged_part(Place place) {
-  switch (place) {
-    case Place::outer_ring:
-    case Place::inner_ring:
-    case Place::rolling_element:
-    case Place::cage:
-      return fmt::format("{} of the bearing damaged", name(place));
-    case Place::several:
-      return "several parts of the bearing damaged";
-    default:
-      return "bearing damaged, part unclear";
-  }
-}
-
-std::string zone_words(const Standing& s) {
-  return fmt::format("{:.1f} mm/s (zone {}, {})", *s.velocity_mm_s, name(*s.zone),
-                     meaning(*s.zone));
-}
-
-std::string finding_of(const Standing& s, const Trend& trend, const Reading& r, bool gone) {
-  if (s.verdict == Verdict::fault)
-    return fmt::format("{}, {}", damaged_part(s.place), name(s.stage));
-  if (s.urgency == Urgency::measure_again) return "the recording cannot tell";
-  if (const CauseEvidence* cause = other_cause(r))
-    return fmt::format("{} likely", name(cause->cause));
-  const bool by_zone = trend.alarms.empty() || trend.alarms.front().rule == AlarmRule::standard;
-  if (by_zone && too_much(s.zone)) return fmt::format("vibration {}", meaning(*s.zone));
-  if (gone) return "damage of the bearing that was there shows no longer";
-  if (!trend.alarms.empty()) return trend.alarms.front().why;
-  return "no fault found";
-}
-
-/// The first thing the recording's own findings say to do.
-std::string how_to_measure(const Reading& r) {
-  for (const Weight weight : {Weight::blocking, Weight::caution})
-    for (const Finding& f : r.findings)
-      if (f.weight == weight && !f.advice.empty()) return f.what + ": " + f.advice;
-  return r.advice.empty() ? "record again, longer and closer to the bearing" : r.advice.front();
-}
-
-std::string what_to_do(const Standing& s, const Trend& trend, const Reading& r, bool gone) {
-  switch (s.urgency) {
-    case Urgency::act:
-      if (const Alarm* alarm = standard_alarm(trend))
-        return fmt::format("Stop and look for the cause: {}.{}", alarm->why,
-                           s.verdict == Verdict::fault ? " Change the bearing as well." : "");
-      return "Change the bearing now; stop the machine if it gets hot or loud.";
-    case Urgency::plan:
-      return s.stage == Stage::early
-                 ? "Order the bearing and plan its change; measure again in two weeks."
-                 : "Change the bearing at the next stop; measure weekly until then.";
-    case Urgency::check:
-      if (const CauseEvidence* cause = other_cause(r))
-        return (s.zone == Zone::d ? "Do not wait. " : "") + std::string{remedy(cause->cause)};
-      if (s.zone == Zone::d)
-        return "Measure again now; if it shakes as much, stop and look for the cause.";
-      if (too_much(s.zone))
-        return "Find what shakes it: loose feet, alignment, balance, a resonance.";
-      if (gone)
-        return "Was the bearing changed? Then note it: bearingdsp history event " + s.at.machine +
-               " bearing-replaced --time DAY. If not, measure again this week: damage does not "
-               "heal.";
-      return "Listen, feel and measure again this week: something changed.";
-    case Urgency::measure_again:
-      return "Measure again: " + full_stop(how_to_measure(r));
-    case Urgency::none:
-      return "";
-  }
-  return "";
-}
-
 void add_part(std::string& text, const std::string& part) {
   if (!text.empty()) text += "; ";
   text += part;
@@ -170,7 +79,9 @@ std::string why_of(const Standing& s, const Glance& g, const Reading& r) {
   if (r.verdict == Verdict::fault) return g.stage.why;
   std::string why;
   for (const Alarm& a : g.trend.alarms) add_part(why, a.why);
-  if (g.trend.alarms.empty() && too_much(s.zone)) add_part(why, zone_words(s));
+  if (g.trend.alarms.empty() && too_much(s.zone))
+    add_part(why, fmt::format("{:.1f} mm/s rms: zone {}, {}", *s.velocity_mm_s, name(*s.zone),
+                              meaning(*s.zone)));
   return why.empty() ? r.headline : why;
 }
 
@@ -228,7 +139,7 @@ std::string changed_since(const Standing& s, const Glance& now, const PointHisto
   const auto b = last.levels.at(Indicator::high_band);
   if (a && b && *a > 0 && *b > 0 && previous.levels.unit == last.levels.unit) {
     const double db = 20 * std::log10(*b / *a);
-    if (std::abs(db) >= told_change_db)
+    if (std::abs(db) >= shown_change_db)
       add_part(text, fmt::format("level above 1 kHz {:+.0f} dB", db));
   }
   return text;
@@ -255,7 +166,7 @@ bool belongs(const Alarm& alarm, const Standing& s, const Reading& now) {
 /// Readings that cannot tell neither begin nor end it.
 std::optional<UtcTime> since_when(const PointHistory& history, const Standing& s,
                                   const Trend& trend) {
-  if (s.urgency < Urgency::check) return std::nullopt;
+  if (s.assessment.urgency < Urgency::check) return std::nullopt;
   const Reading& now = history.readings.back();
   const UtcTime start = baseline_start(history);
   UtcTime since = now.taken;
@@ -307,7 +218,6 @@ const Event* replaced_since(const PointHistory& history) {
 }
 
 void wait_for_baseline(Standing& s, const Event& event) {
-  s.urgency = Urgency::measure_again;
   s.acknowledged = false;
   s.verdict = Verdict::indeterminate;
   s.place = Place::cannot_tell;
@@ -320,8 +230,13 @@ void wait_for_baseline(Standing& s, const Event& event) {
   s.reach.reset();
   s.since.reset();
   s.changed.clear();
-  s.finding = "new bearing, not measured yet";
-  s.what_to_do = "Measure: a new baseline begins.";
+  s.assessment = {};
+  s.assessment.verdict = Verdict::indeterminate;
+  s.assessment.urgency = Urgency::measure_again;
+  s.assessment.deadline = "before the next survey";
+  s.assessment.headline = "New bearing, not measured yet.";
+  s.assessment.bearing = "New bearing, not measured yet";
+  s.assessment.actions = {"Measure: a new baseline begins."};
   s.why = fmt::format("the bearing was replaced on {}, after the latest reading",
                       format_date(event.when));
 }
@@ -366,18 +281,25 @@ std::string doubtful_dates(const PointHistory& history) {
 void look_at_doubtful(Standing& s, const PointHistory& history) {
   s.dates = doubtful_dates(history);
   const auto damage = doubtful_damage(history);
-  if (damage.empty() || s.verdict == Verdict::fault || s.urgency > Urgency::check) return;
+  if (damage.empty() || s.verdict == Verdict::fault || s.assessment.urgency > Urgency::check)
+    return;
   const Reading& r = *damage.front();
   const std::string number = name(EntryId{false, r.id});
-  s.urgency = Urgency::check;
+  Assessment& a = s.assessment;
+  a.urgency = Urgency::check;
+  a.deadline = "within a week";
   s.acknowledged = false;
   s.since.reset();
-  s.finding = fmt::format("{} in a recording dated {}, a date in doubt", damaged_part(r.place),
+  const std::string component = component_words(r.place, {});
+  a.bearing = fmt::format("{} damaged in a recording dated {}, a date in doubt",
+                          component.empty() ? "Bearing" : capital(component) + " of the bearing",
                           format_date(r.taken));
-  s.what_to_do = fmt::format(
+  a.headline = full_stop(a.bearing);
+  const std::string what_to_do = fmt::format(
       "Find out when {} was recorded. Correct its date: bearingdsp history edit {} --time DAY; if "
       "it is right: bearingdsp history edit {} --confirm-date.",
       number, number, number);
+  a.actions.insert(a.actions.begin(), what_to_do);
   s.why = r.doubt == DateDoubt::ahead
               ? fmt::format("{} is dated after the day on which it was added", number)
               : fmt::format(
@@ -388,11 +310,12 @@ void look_at_doubtful(Standing& s, const PointHistory& history) {
 }
 
 bool worse(const Standing& a, const Standing& b) {
-  if (a.urgency != b.urgency) return a.urgency > b.urgency;
+  const Urgency urgency = a.assessment.urgency;
+  if (urgency != b.assessment.urgency) return urgency > b.assessment.urgency;
   if (a.acknowledged != b.acknowledged) return b.acknowledged;
   if (a.stage != b.stage) return a.stage > b.stage;
-  if (a.urgency == Urgency::check && a.zone != b.zone) return a.zone > b.zone;
-  if (a.urgency == Urgency::check && a.velocity_mm_s != b.velocity_mm_s)
+  if (a.zone != b.zone && (too_much(a.zone) || too_much(b.zone))) return a.zone > b.zone;
+  if (urgency == Urgency::check && a.velocity_mm_s != b.velocity_mm_s)
     return a.velocity_mm_s > b.velocity_mm_s;
   if (a.probability_of_damage != b.probability_of_damage)
     return a.probability_of_damage > b.probability_of_damage;
@@ -403,22 +326,6 @@ bool worse(const Standing& a, const Standing& b) {
 
 }  // namespace
 
-std::string_view name(Urgency urgency) noexcept {
-  switch (urgency) {
-    case Urgency::none:
-      return "in order";
-    case Urgency::measure_again:
-      return "measure again";
-    case Urgency::check:
-      return "check";
-    case Urgency::plan:
-      return "plan";
-    case Urgency::act:
-      return "act now";
-  }
-  return "in order";
-}
-
 VelocityJudgement judge_vibration(const PointHistory& history) {
   if (history.readings.empty()) {
     VelocityJudgement none;
@@ -427,6 +334,41 @@ VelocityJudgement judge_vibration(const PointHistory& history) {
   }
   return judge_reading(history, history.readings.back());
 }
+
+namespace {
+
+/// The latest reading and its trend, as assess() takes them. An alarm by the standard's limits says
+/// the same as zone C or D, which counts by itself.
+PointEvidence evidence_of(const PointHistory& history, const Glance& now,
+                          const VelocityJudgement& vibration, bool damage_disappeared) {
+  const Reading& r = history.readings.back();
+  PointEvidence e;
+  e.verdict = r.verdict;
+  e.place = r.place;
+  e.probability_of_damage = r.probability_of_damage;
+  e.probability_of_place = r.probability_of_place;
+  e.bearing_known = !r.bearing.variants.empty();
+  e.stage = now.stage;
+  e.causes = r.causes;
+  e.vibration = vibration;
+  e.findings = r.findings;
+  if (r.verdict == Verdict::indeterminate) e.cannot_tell = r.headline;
+  e.how_to_record = r.advice;
+  for (const Alarm& a : now.trend.alarms) {
+    if (a.rule == AlarmRule::standard && too_much(vibration.zone)) continue;
+    e.change = std::max(
+        e.change, a.level == AlarmLevel::alarm ? LevelChangeSeen::alarm : LevelChangeSeen::alert);
+    e.why_changed.push_back(a.why);
+  }
+  e.damage_disappeared = damage_disappeared;
+  if (damage_disappeared)
+    e.disappeared_advice =
+        "Was the bearing changed? Then note it: bearingdsp history event " + history.at.machine +
+        " bearing-replaced --time DAY. If not, measure again within a week: damage does not heal.";
+  return e;
+}
+
+}  // namespace
 
 Standing find_standing(const PointHistory& history, const TrendOptions& given) {
   const TrendOptions options = with_limits(given, history.limits);
@@ -454,23 +396,19 @@ Standing find_standing(const PointHistory& history, const TrendOptions& given) {
   const VelocityJudgement vibration = judge_vibration(history);
   s.zone = vibration.zone;
   s.no_zone = vibration.why_not;
-  s.urgency = urgency_of(now, r, s.zone);
-  // A cause or a zone that sends someone anyway comes first.
-  const bool gone =
-      vanished(history, points, options) && other_cause(r) == nullptr && !too_much(s.zone);
-  if (gone && s.urgency == Urgency::none) s.urgency = Urgency::check;
-  if (s.urgency == Urgency::measure_again && useless(r)) {
+  const bool gone = vanished(history, points, options);
+  s.assessment = assess(evidence_of(history, now, vibration, gone));
+  if (s.assessment.urgency == Urgency::measure_again && useless(r)) {
     s.stage = Stage::unknown;
     s.velocity_mm_s.reset();
   }
   s.order = history.bearing;
-  s.since = gone ? std::optional{r.taken} : since_when(history, s, now.trend);
-  s.finding = finding_of(s, now.trend, r, gone);
-  s.what_to_do = what_to_do(s, now.trend, r, gone);
+  const bool only_gone = gone && other_cause(r) == nullptr && !too_much(s.zone);
+  s.since = only_gone ? std::optional{r.taken} : since_when(history, s, now.trend);
   s.why = why_of(s, now, r);
   if (points.size() > 1) s.changed = changed_since(s, now, history, points, options);
-  s.acknowledged =
-      s.urgency > Urgency::measure_again && acknowledged(s, now, history, points, options);
+  s.acknowledged = s.assessment.urgency > Urgency::measure_again &&
+                   acknowledged(s, now, history, points, options);
   if (const Event* event = replaced_since(history)) wait_for_baseline(s, *event);
   look_at_doubtful(s, history);
   return s;

@@ -13,7 +13,7 @@ using Json = nlohmann::json;
 
 /// What the standing depends on besides the history.
 std::string found_with(const TrendOptions& o) {
-  return fmt::format(BEARINGDSP_VERSION "/5 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
+  return fmt::format(BEARINGDSP_VERSION "/6 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
                      o.load_tolerance, o.baseline_readings, o.least_baseline, o.alert_db,
                      o.alarm_db, o.alert_sigmas, o.alarm_sigmas, o.hysteresis_db,
                      o.velocity_alert.value_or(0), o.velocity_alarm.value_or(0));
@@ -25,6 +25,42 @@ std::optional<double> maybe(const Json& json) {
   return json.is_number() ? std::optional{json.get<double>()} : std::nullopt;
 }
 
+Json assessment_json(const Assessment& a) {
+  Json others = Json::array();
+  for (const OtherFault& f : a.others)
+    others.push_back({static_cast<int>(f.cause), f.probability, static_cast<int>(f.level), f.why});
+  return {{"urgency", static_cast<int>(a.urgency)},
+          {"headline", a.headline},
+          {"bearing", a.bearing},
+          {"deadline", a.deadline},
+          {"actions", a.actions},
+          {"others", std::move(others)},
+          {"doubts", a.doubts},
+          {"safety", a.safety},
+          {"verdict", static_cast<int>(a.verdict)},
+          {"stage", static_cast<int>(a.stage)},
+          {"zone", a.zone ? Json(static_cast<int>(*a.zone)) : Json{}}};
+}
+
+Assessment assessment_from(const Json& j) {
+  Assessment a;
+  a.urgency = static_cast<Urgency>(j.at("urgency").get<int>());
+  a.headline = j.at("headline").get<std::string>();
+  a.bearing = j.at("bearing").get<std::string>();
+  a.deadline = j.at("deadline").get<std::string>();
+  a.actions = j.at("actions").get<std::vector<std::string>>();
+  for (const Json& f : j.at("others"))
+    a.others.push_back({static_cast<OtherCause>(f.at(0).get<int>()), f.at(1).get<double>(),
+                        static_cast<LevelJudged>(f.at(2).get<int>()), f.at(3).get<std::string>()});
+  a.doubts = j.at("doubts").get<std::vector<std::string>>();
+  a.safety = j.at("safety").get<std::vector<std::string>>();
+  a.verdict = static_cast<Verdict>(j.at("verdict").get<int>());
+  a.stage = static_cast<Stage>(j.at("stage").get<int>());
+  if (const Json& zone = j.at("zone"); zone.is_number_integer())
+    a.zone = static_cast<Zone>(zone.get<int>());
+  return a;
+}
+
 Standing from_json(const Json& j, const PointKey& at) {
   Standing s;
   s.at = at;
@@ -33,7 +69,7 @@ Standing from_json(const Json& j, const PointKey& at) {
   if (const Json& since = j.at("since_ms"); since.is_number_integer())
     s.since = UtcTime{std::chrono::milliseconds{since.get<std::int64_t>()}};
   s.order = j.at("order").get<std::string>();
-  s.urgency = static_cast<Urgency>(j.at("urgency").get<int>());
+  s.assessment = assessment_from(j.at("assessment"));
   s.acknowledged = j.at("acknowledged").get<bool>();
   s.verdict = static_cast<Verdict>(j.at("verdict").get<int>());
   s.place = static_cast<Place>(j.at("place").get<int>());
@@ -47,8 +83,6 @@ Standing from_json(const Json& j, const PointKey& at) {
   s.no_zone = j.at("no_zone").get<std::string>();
   if (const Json& reach = j.at("reach"); reach.is_array())
     s.reach = ReachRange{reach.at(0).get<double>(), reach.at(1).get<double>(), maybe(reach.at(2))};
-  s.finding = j.at("finding").get<std::string>();
-  s.what_to_do = j.at("what_to_do").get<std::string>();
   s.why = j.at("why").get<std::string>();
   s.changed = j.at("changed").get<std::string>();
   s.dates = j.at("dates").get<std::string>();
@@ -63,7 +97,7 @@ std::string write(const Standing& s, const TrendOptions& options) {
                      {"latest_ms", s.latest.time_since_epoch().count()},
                      {"since_ms", s.since ? Json(s.since->time_since_epoch().count()) : Json{}},
                      {"order", s.order},
-                     {"urgency", static_cast<int>(s.urgency)},
+                     {"assessment", assessment_json(s.assessment)},
                      {"acknowledged", s.acknowledged},
                      {"verdict", static_cast<int>(s.verdict)},
                      {"place", static_cast<int>(s.place)},
@@ -77,8 +111,6 @@ std::string write(const Standing& s, const TrendOptions& options) {
                      {"reach", s.reach ? Json::array({s.reach->earliest_days, s.reach->likely_days,
                                                       or_null(s.reach->latest_days)})
                                        : Json{}},
-                     {"finding", s.finding},
-                     {"what_to_do", s.what_to_do},
                      {"why", s.why},
                      {"changed", s.changed},
                      {"dates", s.dates}};

@@ -7,98 +7,146 @@
 #include <utility>
 #include <vector>
 
+#include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/report/model.hpp"
+#include "bearingdsp/verdict/assessment.hpp"
+#include "core/sentence.hpp"
 #include "plots.hpp"
 #include "sections.hpp"
 
 namespace bearingdsp {
 namespace {
 
-std::string title_of(const Diagnosis& d) {
-  if (d.verdict == Verdict::no_fault) return "NO FAULT FOUND";
-  if (d.verdict == Verdict::indeterminate) return "CANNOT TELL";
-  if (d.place_set.size() == 2)
-    return fmt::format("BEARING FAULT: {} or {}", name(d.place_set[0]), name(d.place_set[1]));
-  if (d.place == Place::unclear) return "BEARING FAULT, component not identified";
-  if (d.place == Place::several) return "BEARING FAULT, several parts";
-  return fmt::format("BEARING FAULT: {}", name(d.place));
+constexpr double likely = 0.7;  // as likelihood_words()
+
+/// Capital letters for a title; ASCII only, as all names are.
+std::string upper(std::string text) {
+  for (char& c : text)
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+  return text;
 }
 
-Tone tone_of(Verdict verdict) {
-  switch (verdict) {
-    case Verdict::no_fault:
-      return Tone::good;
-    case Verdict::fault:
-      return Tone::bad;
-    case Verdict::indeterminate:
-      return Tone::doubt;
+/// What counts besides the bearing, for the title.
+std::string title_of_others(const Assessment& a) {
+  if (a.zone.value_or(Zone::a) >= Zone::c)
+    return fmt::format("; VIBRATION IN ZONE {}", name(*a.zone));
+  for (const OtherFault& f : a.others)
+    if (f.probability >= likely &&
+        (f.level == LevelJudged::independent || f.level == LevelJudged::no_limits))
+      return "; " + upper(std::string{name(f.cause)});
+  return {};
+}
+
+std::string title_of(const Diagnosis& d, const Assessment& a) {
+  if (d.verdict == Verdict::no_fault) {
+    const std::string others = title_of_others(a);
+    return others.empty() ? "NO BEARING FAULT FOUND" : "NO BEARING FAULT" + others;
   }
-  return Tone::neutral;
+  if (d.verdict == Verdict::indeterminate) return "CANNOT TELL" + title_of_others(a);
+  const std::string component = component_words(d.place, d.place_set);
+  return (component.empty() ? "BEARING FAULT, component not identified"
+                            : "BEARING FAULT: " + component) +
+         title_of_others(a);
 }
 
-constexpr double likely = 0.7;
-
-/// The scale of words for a probability; the number stands beside them.
-std::string_view in_words(double p) {
-  if (p >= 0.99) return "practically certain";
-  if (p >= 0.9) return "very likely";
-  if (p >= likely) return "likely";
-  if (p >= 0.55) return "rather likely";
-  if (p > 0.45) return "as likely as not";
-  if (p > 0.3) return "rather unlikely";
-  if (p > 0.1) return "unlikely";
-  if (p > 0.01) return "very unlikely";
-  return "practically ruled out";
-}
-
-/// "97 %" for a narrow column; never 0 or 100.
-std::string short_percent(double p) {
-  if (p > 0.99) return "> 99 %";
-  if (p < 0.01) return "< 1 %";
-  return fmt::format("{:.0f} %", 100 * p);
-}
-
-ReportSection certainty(const Diagnosis& d) {
+ReportSection confidence(const Diagnosis& d) {
   ReportSection s;
   s.id = "certainty";
-  s.title = "How sure";
-  s.figures.push_back({"Bearing damaged", fmt::format("{} ({})", in_words(d.probability_of_damage),
-                                                      percent(d.probability_of_damage))});
-  const bool placed = d.verdict == Verdict::fault && d.place != Place::unclear &&
-                      d.place != Place::none && d.place != Place::cannot_tell;
-  if (placed && d.probability_of_place > 0)
-    s.figures.push_back(
-        {d.place == Place::several ? "Several parts" : fmt::format("On the {}", name(d.place)),
-         fmt::format("{} ({})", in_words(d.probability_of_place),
-                     percent(d.probability_of_place))});
-  // What else the record speaks for belongs beside the verdict: it is what to act on instead.
-  for (const CauseEvidence& c : d.other_causes)
-    if (c.probability >= likely)
-      s.figures.push_back(
-          {fmt::format("Other cause: {}", name(c.cause)),
-           fmt::format("{} ({})", in_words(c.probability), percent(c.probability))});
+  s.title = "Confidence";
+  s.detail = true;
+  if (d.verdict != Verdict::indeterminate)
+    s.figures.push_back({"Bearing damaged", percent(d.probability_of_damage)});
+  const std::string component = component_words(d.place, d.place_set);
+  if (d.verdict == Verdict::fault && !component.empty() && d.probability_of_place > 0)
+    s.figures.push_back({"Damaged: " + component, percent(d.probability_of_place)});
   if (d.verdict == Verdict::no_fault)
     s.notes.emplace_back(
-        "No fault found means that this record shows none. Damage that is very small, or that did "
-        "not carry load while recording, can stay hidden.");
+        "No fault found means that this recording shows none. Damage that is very small, or that "
+        "carried no load while recording, can stay hidden.");
+  return s;
+}
+
+/// "bearing damaged 99 %, inner ring 98 %"
+std::string confidence_text(const Diagnosis& d) {
+  if (d.verdict == Verdict::no_fault)
+    return fmt::format("{} that the bearing is healthy", percent(1 - d.probability_of_damage));
+  const std::string component = component_words(d.place, d.place_set);
+  std::string text = fmt::format("bearing damaged {}", percent(d.probability_of_damage));
+  if (!component.empty())
+    text += fmt::format(", {} {}", component, percent(d.probability_of_place));
+  return text;
+}
+
+/// The answer's background in a few lines.
+ReportSection summary(const Diagnosis& d, const Assessment& a) {
+  ReportSection s;
+  s.id = "summary";
+  if (d.verdict != Verdict::indeterminate) s.figures.push_back({"Confidence", confidence_text(d)});
+  s.figures.push_back({"Vibration", vibration_words(point_evidence(d).vibration)});
+  std::string channels;
+  for (const std::string& c : d.channels) channels += (channels.empty() ? "" : ", ") + c;
+  s.figures.push_back(
+      {"Recording", fmt::format("{} s at {} Hz, {}", significant(d.duration.value()),
+                                significant(d.rate.value(), 5), channels)});
+  s.figures.push_back({"Speed", speed_text(d.speed)});
+  s.figures.push_back({"Bearing", d.orders ? short_orders_text(*d.orders) : "not given"});
+  if (!a.safety.empty()) {
+    std::string caution;
+    for (const std::string& line : a.safety) caution += (caution.empty() ? "" : " ") + line;
+    s.figures.push_back({"Caution", caution});
+  }
+  return s;
+}
+
+/// The reasons that fit a short answer: the strongest of the bearing, then of the other faults.
+ReportSection why(const Diagnosis& d, const Assessment& a) {
+  ReportSection s;
+  s.id = "why";
+  s.title = "Why";
+  if (!d.reasons.empty()) s.items.push_back(d.reasons.front());
+  if (!a.others.empty())
+    s.items.push_back(
+        capital(fmt::format("{}: {}.", name(a.others.front().cause), a.others.front().why)));
+  return s;
+}
+
+ReportSection all_reasons(const Diagnosis& d, const Assessment& a) {
+  ReportSection s;
+  s.id = "reasons";
+  s.title = "All reasons";
+  s.detail = true;
+  s.items = d.reasons;
+  for (const OtherFault& f : a.others)
+    s.items.push_back(capital(fmt::format("{} ({}, level {}): {}.", name(f.cause),
+                                          percent(f.probability), name(f.level), f.why)));
+  return s;
+}
+
+ReportSection to_learn_more(const Diagnosis& d) {
+  ReportSection s;
+  s.id = "next";
+  s.title = "For a surer answer";
+  s.detail = true;
+  s.items = d.advice;
   return s;
 }
 
 ReportSection evidence(const Diagnosis& d) {
   ReportSection s;
   s.id = "evidence";
-  s.title = "Evidence: repeating impacts at the rate each part would make them";
+  s.title = "Evidence: repeating impacts at the rate of each component";
+  s.detail = true;
   if (d.families.empty()) {
     s.notes.emplace_back(
-        d.orders ? "No family of lines was looked at: the speed or the record did not allow it."
+        d.orders ? "No harmonic series was searched: the speed or the recording did not allow it."
                  : "Not possible without the bearing: name it (--bearing), give its geometry "
                    "(--geometry) or its number of rolling elements (--elements).");
     return s;
   }
   ReportTable t;
-  t.columns = {{"Part", "", false},       {"Damaged", "", true},  {"Expected", "orders", true},
-               {"Found", "orders", true}, {"Found", "Hz", true},  {"Lines", "", true},
-               {"Depth", "%", true},      {"By chance", "", true}};
+  t.columns = {{"Component", "", false},  {"Damaged", "", true}, {"Expected", "orders", true},
+               {"Found", "orders", true}, {"Found", "Hz", true}, {"Lines", "", true},
+               {"Depth", "%", true},      {"In noise", "", true}};
   bool slipped = false;
   for (const FamilyEvidence& f : d.families) {
     const bool found = f.harmonics_standing > 0;
@@ -106,79 +154,48 @@ ReportSection evidence(const Diagnosis& d) {
     std::string lines = found ? fmt::format("{}", f.harmonics_standing) : "none";
     if (f.sidebands_standing > 0) lines += fmt::format(" + {}", f.sidebands_standing);
     const double p = d.probability_of_part.at(static_cast<std::size_t>(f.part));
-    t.rows.push_back(
-        {std::string{name(f.part)}, short_percent(p), significant(f.expected.value(), 4),
-         found ? significant(f.fitted.value(), 4) : "-",
-         found && d.speed.found() ? significant(f.fitted.value() * shaft, 4) : "-", lines,
-         found ? significant(100 * f.depth, 2) : "-", odds(f.log10_false_alarm)});
+    t.rows.push_back({std::string{name(f.part)}, percent(p), significant(f.expected.value(), 4),
+                      found ? significant(f.fitted.value(), 4) : "-",
+                      found && d.speed.found() ? significant(f.fitted.value() * shaft, 4) : "-",
+                      lines, found ? significant(100 * f.depth, 2) : "-",
+                      odds(f.log10_false_alarm)});
     // A part that nothing speaks for may fit any lines nearby: no word of slip there.
     slipped = slipped || (found && p >= 0.05 && std::abs(f.slip) > 0.002);
     if (!f.remark.empty()) s.notes.push_back(fmt::format("{}: {}", name(f.part), f.remark));
   }
   s.table = std::move(t);
   s.notes.emplace_back(
-      "Order: events per shaft revolution. Lines: harmonics + sidebands that stand above the "
-      "noise. "
-      "Depth: how strongly the vibration pulses at that rate, over its mean level; a smooth swell "
-      "reaches 140 %, sharp impacts more. By chance: how often noise alone would look like this.");
+      "Order: events per shaft revolution. Lines: harmonics + sidebands above the noise. Depth: "
+      "modulation depth; a smooth modulation reaches 140 %, sharp impacts more. In noise: how "
+      "often "
+      "stationary random noise alone would show as much; it says nothing about the bearing, since "
+      "machines are not random noise.");
   if (slipped)
     s.notes.emplace_back(
-        "Found and expected differ by a little because elements slip as they roll; that is "
-        "normal.");
+        "Found and expected differ a little because the elements slip; that is normal.");
   return s;
 }
 
 ReportSection other_causes(const Diagnosis& d) {
   ReportSection s;
   s.id = "other_causes";
-  s.title = "Other causes that the record speaks for";
+  s.title = "Other faults";
+  s.detail = true;
   for (const CauseEvidence& c : d.other_causes) {
-    std::string text = fmt::format("{} ({})", in_words(c.probability), percent(c.probability));
+    std::string text = percent(c.probability);
     if (!c.why.empty()) text += ": " + c.why;
     s.figures.push_back({std::string{name(c.cause)}, std::move(text)});
   }
   return s;
 }
 
-std::string speed_text(const ShaftSpeed& speed) {
-  if (!speed.found()) return speed.why.empty() ? "not found" : "not found: " + speed.why;
-  std::string text =
-      fmt::format("{} rpm ({} Hz), ", significant(shaft_speed(speed.rate).value(), 5),
-                  significant(speed.rate.value(), 4));
-  switch (speed.method) {
-    case SpeedMethod::given:
-      text += "as given";
-      break;
-    case SpeedMethod::given_refined:
-      text += "as given, sharpened on the record";
-      break;
-    case SpeedMethod::tacho:
-      text += "from the tacho";
-      break;
-    case SpeedMethod::harmonic_comb:
-      text += "found from shaft harmonics";
-      break;
-    case SpeedMethod::defect_comb:
-      text += "found from the defect's own lines";
-      break;
-    case SpeedMethod::followed:
-      text += "on average, followed through the record on shaft harmonics";
-      break;
-    case SpeedMethod::not_found:
-      break;
-  }
-  text += fmt::format(", good to {} %", significant(100 * speed.relative_uncertainty, 2));
-  if (speed.relative_variation > 0.001)
-    text += fmt::format(", varying by {} %", significant(100 * speed.relative_variation, 2));
-  return text;
-}
-
 ReportSection record(const Diagnosis& d) {
   ReportSection s;
   s.id = "record";
-  s.title = "Record";
+  s.title = "Recording";
+  s.detail = true;
   s.figures.push_back(
-      {"Length", fmt::format("{} s at {} samples/s", significant(d.duration.value()),
+      {"Length", fmt::format("{} s at {} Hz sample rate", significant(d.duration.value()),
                              significant(d.rate.value(), 5))});
   std::string channels;
   for (const std::string& c : d.channels) channels += (channels.empty() ? "" : ", ") + c;
@@ -187,7 +204,7 @@ ReportSection record(const Diagnosis& d) {
   if (d.orders) {
     s.figures.push_back({"Bearing", orders_text(*d.orders)});
   } else {
-    s.figures.push_back({"Bearing", "not named"});
+    s.figures.push_back({"Bearing", "not given"});
   }
   return s;
 }
@@ -195,7 +212,7 @@ ReportSection record(const Diagnosis& d) {
 ReportSection bands(const Diagnosis& d) {
   ReportSection s;
   s.id = "bands";
-  s.title = "Frequency bands that were demodulated";
+  s.title = "Demodulated frequency bands";
   s.detail = true;
   ReportTable t;
   t.columns = {{"Channel", "", false},        {"From", "Hz", true},   {"To", "Hz", true},
@@ -211,12 +228,12 @@ ReportSection bands(const Diagnosis& d) {
 ReportSection lines(const Diagnosis& d) {
   ReportSection s;
   s.id = "lines";
-  s.title = "Lines of the families that stand";
+  s.title = "Lines that were detected";
   s.detail = true;
   ReportTable t;
-  t.columns = {{"Part", "", false},  {"Harmonic", "", true},    {"Sideband", "", true},
-               {"Order", "", true},  {"Frequency", "Hz", true}, {"Above floor", "dB", true},
-               {"Depth", "%", true}, {"Counts", "", false}};
+  t.columns = {{"Component", "", false}, {"Harmonic", "", true},    {"Sideband", "", true},
+               {"Order", "", true},      {"Frequency", "Hz", true}, {"Above floor", "dB", true},
+               {"Depth", "%", true},     {"Counts", "", false}};
   for (const FamilyEvidence& f : d.families)
     for (const LineEvidence& l : f.lines) {
       if (!l.stands) continue;
@@ -234,42 +251,100 @@ ReportSection lines(const Diagnosis& d) {
 ReportSection trail(const Diagnosis& d) {
   ReportSection s;
   s.id = "trail";
-  s.title = "What was done";
+  s.title = "Processing steps";
   s.detail = true;
   for (const Step& step : d.trail) s.figures.push_back({step.op, step.args});
   return s;
 }
 
+/// Shown only to those who ask for more.
+ReportSection detail(ReportSection section) {
+  section.detail = true;
+  return section;
+}
+
 }  // namespace
 
+std::string speed_text(const ShaftSpeed& speed) {
+  if (!speed.found()) return speed.why.empty() ? "not found" : "not found: " + speed.why;
+  std::string text = fmt::format("{} rpm ±{} %, ", significant(shaft_speed(speed.rate).value(), 5),
+                                 significant(100 * speed.relative_uncertainty, 2));
+  switch (speed.method) {
+    case SpeedMethod::given:
+      text += "given";
+      break;
+    case SpeedMethod::given_refined:
+      text += "given, refined from the data";
+      break;
+    case SpeedMethod::tacho:
+      text += "from the tacho";
+      break;
+    case SpeedMethod::harmonic_comb:
+      text += "found from shaft harmonics";
+      break;
+    case SpeedMethod::defect_comb:
+      text += "found from the defect's own lines";
+      break;
+    case SpeedMethod::followed:
+      text += "mean, tracked on shaft harmonics";
+      break;
+    case SpeedMethod::not_found:
+      break;
+  }
+  if (speed.relative_variation > 0.001)
+    text += fmt::format(", varying by {} %", significant(100 * speed.relative_variation, 2));
+  return text;
+}
+
+Tone tone_of(Urgency urgency) noexcept {
+  switch (urgency) {
+    case Urgency::none:
+      return Tone::good;
+    case Urgency::measure_again:
+    case Urgency::check:
+      return Tone::doubt;
+    case Urgency::plan:
+    case Urgency::act:
+      return Tone::bad;
+  }
+  return Tone::neutral;
+}
+
+ReportSection action_section(const Assessment& a) {
+  ReportSection s;
+  s.id = "advice";
+  s.title =
+      a.deadline.empty()
+          ? "What to do"
+          : fmt::format("What to do: {}", a.urgency == Urgency::act
+                                              ? std::string{name(a.urgency)}
+                                              : fmt::format("{}, {}", name(a.urgency), a.deadline));
+  s.items = a.actions;
+  s.numbered = a.actions.size() > 1;
+  if (s.items.empty()) s.items.emplace_back("Nothing before the next survey.");
+  return s;
+}
+
 Report diagnosis_report(const Diagnosis& d) {
+  const Assessment a = assess(d);
   Report r;
-  r.title = title_of(d);
+  r.title = title_of(d, a);
   r.source = d.source;
-  r.tone = tone_of(d.verdict);
-  r.headline = d.headline;
-  r.sections.push_back(certainty(d));
-  if (!d.advice.empty()) {
-    ReportSection s;
-    s.id = "advice";
-    s.title = "What to do";
-    s.items = d.advice;
-    s.numbered = d.advice.size() > 1;
-    r.sections.push_back(std::move(s));
-  }
-  if (!d.reasons.empty()) {
-    ReportSection s;
-    s.id = "reasons";
-    s.title = "Why";
-    s.items = d.reasons;
-    r.sections.push_back(std::move(s));
-  }
-  if (d.machine) r.sections.push_back(machine_section(*d.machine));
+  r.tone = tone_of(a.urgency);
+  r.headline = a.headline;
+  r.brief = a.actions.empty() ? std::string{}
+                              : capital(fmt::format("{}: {}", name(a.urgency), a.actions.front()));
+  r.sections.push_back(action_section(a));
+  r.sections.push_back(why(d, a));
+  r.sections.push_back(summary(d, a));
+  r.sections.push_back(confidence(d));
+  if (!d.reasons.empty() || !a.others.empty()) r.sections.push_back(all_reasons(d, a));
+  if (!d.advice.empty()) r.sections.push_back(to_learn_more(d));
+  if (d.machine) r.sections.push_back(detail(machine_section(*d.machine)));
   r.sections.push_back(evidence(d));
   if (!d.other_causes.empty()) r.sections.push_back(other_causes(d));
-  if (!d.figures.empty()) r.sections.push_back(level_section(d.figures));
-  if (!d.findings.empty()) r.sections.push_back(finding_section(d.findings));
-  r.sections.push_back(severity_section(d));
+  if (!d.figures.empty()) r.sections.push_back(detail(level_section(d.figures)));
+  if (!d.findings.empty()) r.sections.push_back(detail(finding_section(d.findings)));
   r.sections.push_back(record(d));
   if (!d.bands.empty()) r.sections.push_back(bands(d));
   if (std::any_of(d.families.begin(), d.families.end(),

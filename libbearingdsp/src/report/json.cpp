@@ -175,6 +175,25 @@ void add_lists(Json& json, const Diagnosis& d, const JsonOptions& options) {
 
 }  // namespace
 
+Json assessment_json(const Assessment& a) {
+  Json others = Json::array();
+  for (const OtherFault& f : a.others)
+    others.push_back({{"fault", name(f.cause)},
+                      {"probability", f.probability},
+                      {"level", name(f.level)},
+                      {"why", f.why}});
+  return {{"urgency", name(a.urgency)},
+          {"deadline", or_null(a.deadline)},
+          {"headline", a.headline},
+          {"bearing", a.bearing},
+          {"actions", a.actions.empty() ? Json::array() : Json(a.actions)},
+          {"other_faults", std::move(others)},
+          {"stage", name(a.stage)},
+          {"zone", a.zone ? Json(name(*a.zone)) : Json{}},
+          {"doubts", a.doubts.empty() ? Json::array() : Json(a.doubts)},
+          {"safety", a.safety.empty() ? Json::array() : Json(a.safety)}};
+}
+
 Json vibration_json(const VelocityJudgement& v) {
   const auto limit = [&](VelocityRms ZoneLimits::*of) {
     return v.limits ? Json(in_mm_per_s_rms((*v.limits).*of)) : Json{};
@@ -199,7 +218,9 @@ std::string diagnosis_json(const Diagnosis& d, const JsonOptions& options) {
   json["place_set"] = Json::array();
   for (const Part part : d.place_set) json["place_set"].push_back(name(part));
   json["probability_of_part"] = probabilities_json(d);
-  json["headline"] = d.headline;
+  const Assessment assessment = assess(d);
+  json["headline"] = assessment.headline;
+  json["assessment"] = assessment_json(assessment);
   json["reasons"] = d.reasons;
   json["advice"] = d.advice;
   json["channels"] = d.channels;

@@ -7,6 +7,7 @@
 
 #include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/machine/limits.hpp"
+#include "bearingdsp/verdict/assessment.hpp"
 
 namespace bearingdsp {
 
@@ -32,7 +33,9 @@ inline Json or_null(std::string_view text) {
   return text.empty() ? Json{} : Json(std::string{text});
 }
 
-/// A velocity held against the limits of a standard.
+/// An assessment: what every document says of a point.
+Json assessment_json(const Assessment& assessment);
+/// A velocity compared with the limits of a standard.
 Json vibration_json(const VelocityJudgement& vibration);
 
 }  // namespace bearingdsp

@@ -11,9 +11,8 @@ namespace {
 std::string other_end_text(const OtherEnd& o) {
   if (!o.tells_apart)
     return fmt::format(
-        "{}, whose frequencies are the same: which of the two it is, only a recording at the {} "
-        "can "
-        "tell",
+        "{}, with the same defect frequencies: only a recording at the {} tells which of the two "
+        "it is",
         o.bearing, name(o.end));
   if (o.verdict == Verdict::fault)
     return fmt::format("{}, seen from here: damaged, {} ({})", o.bearing, name(o.place),
@@ -22,12 +21,6 @@ std::string other_end_text(const OtherEnd& o) {
 }
 
 }  // namespace
-
-std::string vibration_text(const VelocityJudgement& v) {
-  if (!v.zone) return "no zone: " + v.why_not;
-  return fmt::format("{:.1f} mm/s rms: zone {}, {}", in_mm_per_s_rms(*v.velocity), name(*v.zone),
-                     meaning(*v.zone));
-}
 
 std::string limits_text(const ZoneLimits& l) {
   return fmt::format("A up to {:g}, B up to {:g}, C up to {:g} mm/s, D above; {}, {}",
@@ -44,7 +37,7 @@ ReportSection machine_section(const DiagnosedMachine& m) {
   s.figures.push_back(
       {"Point", fmt::format("{}, at the {} bearing{}{}", m.point, name(m.end),
                             m.bearing.empty() ? ", which is not known" : " ", m.bearing)});
-  s.figures.push_back({"It shakes", vibration_text(m.vibration)});
+  s.figures.push_back({"Vibration", vibration_words(m.vibration)});
   if (const auto& l = m.vibration.limits; l && m.vibration.zone)
     s.figures.push_back({"Limits", limits_text(*l)});
   if (m.other_end)

@@ -24,13 +24,6 @@ std::string significant(double value, int digits) {
   return fmt::format("{:.{}f}", value, std::max(0, digits - 1 - exponent));
 }
 
-std::string percent(double probability) {
-  if (!std::isfinite(probability)) return "-";
-  if (probability > 0.99) return "more than 99 %";
-  if (probability < 0.01) return "less than 1 %";
-  return fmt::format("{:.0f} %", 100.0 * probability);
-}
-
 std::string signed_tenths(double value) {
   const std::string text = fmt::format("{:+.1f}", value);
   return text == "-0.0" || text == "+0.0" ? "0.0" : text;

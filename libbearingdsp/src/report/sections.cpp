@@ -58,17 +58,28 @@ std::string origin_text(const DefectOrders& o) {
 }
 
 std::string orders_text(const DefectOrders& o) {
-  std::string text = fmt::format("outer {}, inner {}, element {}, cage {} events a turn",
+  std::string text = fmt::format("BPFO {}, BPFI {}, BSF {}, FTF {} x shaft speed",
                                  significant(o.bpfo.value(), 4), significant(o.bpfi.value(), 4),
                                  significant(o.bsf.value(), 4), significant(o.ftf.value(), 4));
   if (o.rolling_elements > 0) text += fmt::format(" ({} rolling elements)", o.rolling_elements);
   return text + "; " + origin_text(o);
 }
 
+std::string short_orders_text(const DefectOrders& o) {
+  std::string text;
+  if (o.rolling_elements > 0) text = fmt::format("{} elements, ", o.rolling_elements);
+  text += fmt::format("BPFO {}, BPFI {}, BSF {}, FTF {} x shaft speed",
+                      significant(o.bpfo.value(), 4), significant(o.bpfi.value(), 4),
+                      significant(o.bsf.value(), 4), significant(o.ftf.value(), 3));
+  if (o.relative_uncertainty > 0)
+    text += fmt::format(", ±{} %", significant(100 * o.uncertainty(Part::outer_ring), 2));
+  return text;
+}
+
 ReportSection level_section(const std::vector<SignalFigures>& figures) {
   ReportSection s;
   s.id = "levels";
-  s.title = "How strong it vibrates";
+  s.title = "Vibration levels";
   ReportTable t;
   t.columns = {{"Channel", "", false}, {"Unit", "", false},      {"Velocity", "mm/s rms", true},
                {"Level", "rms", true}, {"Peak", "", true},       {"Crest", "", true},
@@ -93,20 +104,20 @@ ReportSection level_section(const std::vector<SignalFigures>& figures) {
   s.table = std::move(t);
   if (with_velocity)
     s.notes.emplace_back(
-        "Velocity is the overall level of 10-1000 Hz, the figure that machine standards judge. "
+        "Velocity is the overall level in 10-1000 Hz, which machine standards judge. "
         "Level, peak and envelope are in the unit of the channel.");
   if (acceleration)
     s.notes.push_back(
-        fmt::format("1 g is {} m/s². Kurtosis near 3 is even noise; well above it, "
-                    "single hard impacts.",
+        fmt::format("1 g is {} m/s². Kurtosis is 3 for random noise, and well above "
+                    "it for single hard impacts.",
                     significant(standard_gravity, 4)));
   if (unit_unknown)
     s.notes.emplace_back(
         "No velocity where the unit of the signal is not known: levels then only compare with "
-        "other records of the same chain. Give --unit or --sensitivity to get them.");
+        "other recordings of the same sensor chain. Give --unit or --sensitivity to get them.");
   if (too_narrow)
     s.notes.emplace_back(
-        "No velocity where the record is too short, or its band too narrow, for 10-1000 Hz.");
+        "No velocity where the recording is too short, or its band too narrow, for 10-1000 Hz.");
   return s;
 }
 
@@ -139,8 +150,8 @@ ReportSection finding_section(const Findings& findings) {
     }
     std::string text =
         fmt::format("{}{}{}: {}", name(f.weight), where.empty() ? "" : ", ", where, what);
-    if (!f.consequence.empty()) text += ". It means: " + f.consequence;
-    if (!f.advice.empty()) text += ". Do: " + f.advice;
+    if (!f.consequence.empty()) text += ". Consequence: " + f.consequence;
+    if (!f.advice.empty()) text += ". Remedy: " + f.advice;
     s.items.push_back(std::move(text));
   }
   return s;

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "bearingdsp/report/model.hpp"
+#include "bearingdsp/verdict/assessment.hpp"
 
 namespace bearingdsp {
 
@@ -13,14 +14,18 @@ struct Standing;
 [[nodiscard]] std::string orders_text(const DefectOrders& orders);
 /// Where orders come from, in plain words with how well they are known.
 [[nodiscard]] std::string origin_text(const DefectOrders& orders);
+/// "9 elements, BPFO 3.579, BPFI 5.421, BSF 2.342, FTF 0.398 x shaft speed, ±1.6 %"
+[[nodiscard]] std::string short_orders_text(const DefectOrders& orders);
+/// "1480.0 rpm ±0.014 %, given, refined from the data"
+[[nodiscard]] std::string speed_text(const ShaftSpeed& speed);
+/// The colour of an urgency, one rule for all reports.
+[[nodiscard]] Tone tone_of(Urgency urgency) noexcept;
+/// The urgency with its deadline, and the actions.
+[[nodiscard]] ReportSection action_section(const Assessment& assessment);
 [[nodiscard]] ReportSection level_section(const std::vector<SignalFigures>& figures);
-/// How far the damage has come and what that asks for, from this recording alone.
-[[nodiscard]] ReportSection severity_section(const Diagnosis& diagnosis);
 [[nodiscard]] ReportSection finding_section(const Findings& findings);
-/// Which machine and point, how much it shakes by the standard, and what the other end shows.
+/// Which machine and point, its vibration by the standard, and what the other end shows.
 [[nodiscard]] ReportSection machine_section(const DiagnosedMachine& machine);
-/// "1.2 mm/s rms: zone B, acceptable for long-term operation", or why there is no zone.
-[[nodiscard]] std::string vibration_text(const VelocityJudgement& vibration);
 /// "A up to 0.71, B up to 1.8, C up to 4.5 mm/s, D above; class I, ISO 10816-1:1995 ..."
 [[nodiscard]] std::string limits_text(const ZoneLimits& limits);
 /// "+6.3", "-13.7", "0.0": a change with one decimal; what rounds to nothing has no sign.

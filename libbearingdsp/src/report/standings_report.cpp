@@ -5,6 +5,7 @@
 #include <string>
 
 #include "bearingdsp/report/history.hpp"
+#include "core/sentence.hpp"
 #include "sections.hpp"
 
 namespace bearingdsp {
@@ -15,8 +16,9 @@ std::string counted(std::size_t n, std::string_view one) {
 }
 
 std::size_t count(const std::vector<Standing>& standings, Urgency urgency) {
-  return static_cast<std::size_t>(std::count_if(
-      standings.begin(), standings.end(), [&](const Standing& s) { return s.urgency == urgency; }));
+  return static_cast<std::size_t>(
+      std::count_if(standings.begin(), standings.end(),
+                    [&](const Standing& s) { return s.assessment.urgency == urgency; }));
 }
 
 std::string db_or_blank(const std::optional<double>& db) {
@@ -30,18 +32,12 @@ std::string in_weeks(double days) {
 }
 
 std::string outlook(const ReachRange& r) {
-  return r.latest_days
-             ? fmt::format("Four times its normal level in {} to {}, 80 % sure.",
-                           in_weeks(r.earliest_days), in_weeks(*r.latest_days))
-             : fmt::format(
-                   "Four times its normal level not before {}, 80 % sure; in {} if it goes on.",
-                   in_weeks(r.earliest_days), in_weeks(r.likely_days));
-}
-
-/// ", since 2026-03-16"; nothing where the finding says it itself.
-std::string since_behind(const Standing& s) {
-  const bool said = s.finding.find(" since ") != std::string::npos;
-  return said || !s.since ? "" : ", " + since_text(s);
+  return r.latest_days ? fmt::format("Four times its normal level in {} to {} (80 % interval).",
+                                     in_weeks(r.earliest_days), in_weeks(*r.latest_days))
+                       : fmt::format(
+                             "Four times its normal level not before {} (80 % limit); in {} at the "
+                             "present rate.",
+                             in_weeks(r.earliest_days), in_weeks(r.likely_days));
 }
 
 /// "1.9 C"
@@ -61,10 +57,11 @@ struct Task {
 std::vector<Task> tasks_of(const std::vector<Standing>& standings) {
   std::vector<Task> tasks;
   for (const Standing& s : standings) {
-    if (s.urgency == Urgency::none) continue;
+    if (s.assessment.urgency == Urgency::none) continue;
     const auto same = std::find_if(tasks.begin(), tasks.end(), [&](const Task& t) {
-      return t.worst->at.machine == s.at.machine && t.worst->urgency == s.urgency &&
-             t.worst->finding == s.finding &&
+      return t.worst->at.machine == s.at.machine &&
+             t.worst->assessment.urgency == s.assessment.urgency &&
+             t.worst->assessment.headline == s.assessment.headline &&
              (s.verdict != Verdict::fault || t.worst->order == s.order);
     });
     if (same == tasks.end())
@@ -75,22 +72,27 @@ std::vector<Task> tasks_of(const std::vector<Standing>& standings) {
   return tasks;
 }
 
+std::string capital_of(Urgency urgency) {
+  std::string text{name(urgency)};
+  for (char& c : text)
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+  return text;
+}
+
 std::string task_text(const Task& task) {
   const Standing& s = *task.worst;
   std::string points;
   for (const std::string& p : task.points) points += (points.empty() ? "" : ", ") + p;
-  std::string brackets;
-  if (s.verdict == Verdict::fault) brackets = percent(s.probability_of_damage) + " sure";
-  if (s.zone && *s.zone >= Zone::c)
-    brackets += fmt::format("{}{:.1f} mm/s, zone {}", brackets.empty() ? "" : "; ",
-                            *s.velocity_mm_s, name(*s.zone));
-  if (!brackets.empty()) brackets = " (" + brackets + ")";
-  std::string text = fmt::format("{} ({}): {}{}{}. {}", s.at.machine, points, s.finding, brackets,
-                                 since_behind(s), s.what_to_do);
-  if (s.verdict == Verdict::fault && s.urgency >= Urgency::plan)
-    text += s.order.empty() ? " Order: read the number off the bearing; the machine file has none."
+  const Assessment& assessed = s.assessment;
+  std::string text = fmt::format("{} ({}): {}: {}", s.at.machine, points,
+                                 capital_of(assessed.urgency), assessed.headline);
+  if (s.since && assessed.headline.find(" since ") == std::string::npos)
+    text += fmt::format(" {}.", capital(since_text(s)));
+  for (const std::string& action : assessed.actions) text += " " + action;
+  if (s.verdict == Verdict::fault && s.assessment.urgency >= Urgency::plan)
+    text += s.order.empty() ? " Order: read the number on the bearing; the machine file has none."
                             : fmt::format(" Order: {}.", s.order);
-  if (s.acknowledged) text += " (Seen; no worse since.)";
+  if (s.acknowledged) text += " Acknowledged; no worse since.";
   if (s.verdict == Verdict::fault && s.reach) text += " " + outlook(*s.reach);
   return text;
 }
@@ -101,16 +103,16 @@ ReportSection task_section(const std::vector<Standing>& standings) {
   section.title = "What to do, worst first";
   section.numbered = true;
   for (const Task& task : tasks_of(standings)) section.items.push_back(task_text(task));
-  if (standings.front().urgency >= Urgency::check)
+  if (standings.front().assessment.urgency >= Urgency::check)
     section.notes.emplace_back(
-        "Before hands go to a machine: stop it, isolate and lock it out, by your local rules.");
+        "Before work on a machine: stop it, isolate and lock it out, by your local rules.");
   return section;
 }
 
 ReportSection changes(const std::vector<Standing>& standings) {
   ReportSection section;
   section.id = "changes";
-  section.title = "Changed since the reading before";
+  section.title = "Changes since the previous reading";
   for (const Standing& s : standings)
     if (!s.changed.empty()) section.items.push_back(where(s) + ": " + s.changed);
   return section;
@@ -162,15 +164,15 @@ ReportSection all_points(const std::vector<Standing>& standings) {
                {"Velocity", "mm/s, zone", true},
                {"Latest", "", false}};
   for (const Standing& s : standings)
-    t.rows.push_back({where(s), std::string{name(s.urgency)},
+    t.rows.push_back({where(s), std::string{name(s.assessment.urgency)},
                       s.stage == Stage::unknown ? "-" : std::string{name(s.stage)},
                       db_or_blank(s.change_db), velocity_text(s),
                       s.readings == 0 ? "-" : format_date(s.latest)});
   section.table = std::move(t);
   section.notes.emplace_back(
       "Damage: of the bearing. Change: of the level above 1 kHz against the point's own baseline, "
-      "the middle one of its last three readings. "
-      "Zone: of the machine's shaking by the standard, A smooth to D damaging.");
+      "median of the last three readings. Zone: of the vibration velocity by the standard, from A "
+      "(new machines) to D (damaging).");
   add_missing_zones(section, standings);
   return section;
 }
@@ -178,21 +180,22 @@ ReportSection all_points(const std::vector<Standing>& standings) {
 std::size_t machines(const std::vector<Standing>& standings, Urgency from) {
   std::vector<std::string> names;
   for (const Standing& s : standings)
-    if (s.urgency >= from && std::find(names.begin(), names.end(), s.at.machine) == names.end())
+    if (s.assessment.urgency >= from &&
+        std::find(names.begin(), names.end(), s.at.machine) == names.end())
       names.push_back(s.at.machine);
   return names.size();
 }
 
 std::string title_of(const std::vector<Standing>& standings) {
   if (standings.empty()) return "NO POINTS YET";
-  const std::size_t people = machines(standings, Urgency::check);
+  const std::size_t affected = machines(standings, Urgency::check);
   const std::size_t all = machines(standings, Urgency::none);
-  const std::size_t again = machines(standings, Urgency::measure_again) - people;
-  if (people > 0)
-    return fmt::format("{} OF {} MACHINE{} NEED{} A PERSON", people, all, all == 1 ? "" : "S",
-                       people == 1 ? "S" : "") +
+  const std::size_t again = machines(standings, Urgency::measure_again) - affected;
+  if (affected > 0)
+    return fmt::format("{} OF {} MACHINE{} NEED{} ATTENTION", affected, all, all == 1 ? "" : "S",
+                       affected == 1 ? "S" : "") +
            (again > 0 ? fmt::format(", {} TO MEASURE AGAIN", again) : "");
-  return again > 0 ? "MEASURE AGAIN" : "ALL IN ORDER";
+  return again > 0 ? "MEASURE AGAIN" : "ALL OK";
 }
 
 std::string headline_of(const std::vector<Standing>& standings) {
@@ -202,10 +205,10 @@ std::string headline_of(const std::vector<Standing>& standings) {
     if (n > 0) text += fmt::format("{}{} {}", text.empty() ? "Points: " : ", ", n, words);
   };
   add(Urgency::act, "act now");
-  add(Urgency::plan, "plan a bearing change");
+  add(Urgency::plan, "plan");
   add(Urgency::check, "check");
   add(Urgency::measure_again, "measure again");
-  add(Urgency::none, "in order");
+  add(Urgency::none, "OK");
   return text.empty() ? text : text + ".";
 }
 
@@ -221,7 +224,7 @@ Report worst_first_report(const std::vector<Standing>& standings, std::string_vi
   r.source = source;
   r.title = title_of(standings);
   r.headline = headline_of(standings);
-  const Urgency worst = standings.empty() ? Urgency::none : standings.front().urgency;
+  const Urgency worst = standings.empty() ? Urgency::none : standings.front().assessment.urgency;
   r.tone = worst >= Urgency::plan ? Tone::bad : worst == Urgency::none ? Tone::good : Tone::doubt;
   if (standings.empty()) return r;
   if (worst != Urgency::none) r.sections.push_back(task_section(standings));

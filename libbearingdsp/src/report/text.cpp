@@ -94,6 +94,7 @@ std::string to_text(const Report& report, const TextOptions& options) {
     if (!line.empty()) line += ": ";
     line += printable(report.title);
     if (!report.headline.empty()) line += ". " + printable(report.headline);
+    if (!report.brief.empty()) line += " " + printable(report.brief);
     page.line(line);
     return page.take();
   }
@@ -102,12 +103,12 @@ std::string to_text(const Report& report, const TextOptions& options) {
   if (!report.headline.empty()) page.hanging("", report.headline, 0, 0);
   for (const ReportSection& s : report.sections)
     if (!s.detail || options.details) put_section(page, s, options);
-  // One chart is enough unless more is asked for: the last envelope is the strongest band's. A
-  // waveform of bars says nothing, and other plots need more resolution than a terminal has.
+  // Charts are details. A waveform of bars says nothing, and other plots need more resolution than
+  // a terminal has.
   std::vector<const ReportPlot*> charts;
   for (const ReportPlot& plot : report.plots)
-    if (!plot.markers.empty() && plot.x_unit == "orders" && !plot.behind) charts.push_back(&plot);
-  if (!options.details && charts.size() > 1) charts.erase(charts.begin(), charts.end() - 1);
+    if (options.details && !plot.markers.empty() && plot.x_unit == "orders" && !plot.behind)
+      charts.push_back(&plot);
   for (const ReportPlot* chart : charts) {
     const ReportPlot& plot = *chart;
     const auto lines = chart_lines(plot, page.width(), options.unicode);

@@ -28,20 +28,21 @@ std::string days_text(double days) {
 }
 
 std::string forecast_text(const Forecast& f) {
-  if (!f.reach) return "none: " + (f.why.empty() ? "no reading to go by" : f.why);
+  if (!f.reach) return "none: " + (f.why.empty() ? "no readings" : f.why);
   const std::string earliest = days_text(f.reach->earliest_days);
   const std::string likely = days_text(f.reach->likely_days);
   return f.reach->latest_days
              ? fmt::format(
-                   "12 dB above the baseline in {} to {} ({:.0f} % sure; {} if it goes on: {})",
+                   "12 dB above the baseline in {} to {} ({:.0f} % interval; {} at the present "
+                   "rate: {})",
                    earliest, days_text(*f.reach->latest_days), 100 * f.probability, likely, f.why)
              : fmt::format(
-                   "12 dB above the baseline not before {} ({:.0f} % sure); in {} if it goes "
-                   "on, later or never if it slows or stops ({})",
+                   "12 dB above the baseline not before {} ({:.0f} % limit); in {} at the "
+                   "present rate, later or never if it slows or stops ({})",
                    earliest, 100 * f.probability, likely, f.why);
 }
 
-/// How sure the latest recording is.
+/// The confidence of the latest recording.
 std::string certainty_text(const Reading& latest) {
   const std::string when = format_date(latest.taken);
   switch (latest.verdict) {
@@ -62,10 +63,10 @@ ReportSection now_section(const PointHistory& history, const Standing& s, const 
   section.id = "now";
   section.figures.push_back({"Bearing", fmt::format("damage: {}", name(s.stage))});
   if (!history.readings.empty())
-    section.figures.push_back({"How sure", certainty_text(history.readings.back())});
+    section.figures.push_back({"Confidence", certainty_text(history.readings.back())});
   if (!s.why.empty()) section.figures.push_back({"Why", s.why});
-  if (s.since) section.figures.push_back({"How long", since_text(s)});
-  if (!s.changed.empty()) section.figures.push_back({"Since last time", s.changed});
+  if (s.since) section.figures.push_back({"Since", since_text(s)});
+  if (!s.changed.empty()) section.figures.push_back({"Changes", s.changed});
   if (!s.dates.empty()) section.figures.push_back({"Dates in doubt", s.dates});
   for (const Indicator i : {Indicator::high_band, Indicator::floor, Indicator::velocity})
     if (const LevelTrend* level = trend.find(i); level != nullptr && level->baseline) {
@@ -75,13 +76,13 @@ ReportSection now_section(const PointHistory& history, const Standing& s, const 
     }
   if (!trend.remark.empty()) section.figures.push_back({"Baseline", trend.remark});
   const VelocityJudgement vibration = judge_vibration(history);
-  section.figures.push_back({"It shakes", vibration_text(vibration)});
+  section.figures.push_back({"Vibration", vibration_words(vibration)});
   if (vibration.zone) section.figures.push_back({"Limits", limits_text(*vibration.limits)});
   section.figures.push_back({"Forecast", forecast_text(forecast)});
   section.notes.emplace_back(
-      "Against the baseline: the middle one of the last three readings, so that one odd visit "
-      "raises no alarm.");
-  if (s.acknowledged) section.figures.push_back({"Seen", "by a person; no worse since"});
+      "Against the baseline: median of the last three readings, so that one odd reading raises no "
+      "alarm.");
+  if (s.acknowledged) section.figures.push_back({"Acknowledged", "no worse since"});
   return section;
 }
 
@@ -170,14 +171,13 @@ Report trend_report(const PointHistory& history, const Standing& s, const Trend&
                     const Forecast& forecast) {
   Report r;
   r.source = fmt::format("{}, {}", history.at.machine, history.at.point);
-  std::string title{name(s.urgency)};
+  std::string title{name(s.assessment.urgency)};
   for (char& c : title)
     if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  r.title = title + ": " + s.finding;
-  r.headline = s.what_to_do;
-  r.tone = s.urgency >= Urgency::plan   ? Tone::bad
-           : s.urgency == Urgency::none ? Tone::good
-                                        : Tone::doubt;
+  r.title = std::move(title);
+  r.headline = s.assessment.headline;
+  r.tone = tone_of(s.assessment.urgency);
+  if (!s.assessment.actions.empty()) r.sections.push_back(action_section(s.assessment));
   r.sections.push_back(now_section(history, s, trend, forecast));
   if (!trend.alarms.empty()) r.sections.push_back(alarm_section(trend));
   if (!history.events.empty()) r.sections.push_back(event_section(history));

@@ -75,7 +75,10 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t columns) {
     const std::size_t start = text.find_first_not_of(' ');
     if (start == std::string_view::npos) break;
     text.remove_prefix(start);
-    std::string_view word = text.substr(0, text.find(' '));
+    std::size_t end = text.find(' ');
+    // A number and its "%" stay in one line.
+    if (text.substr(std::min(end, text.size())).starts_with(" %")) end = text.find(' ', end + 1);
+    std::string_view word = text.substr(0, end);
     text.remove_prefix(word.size());
     const std::size_t width = display_width(word);
     if (used > 0 && used + 1 + width > columns) lines.emplace_back(), used = 0;

@@ -7,9 +7,9 @@
 #include <memory>
 #include <utility>
 
+#include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/verdict/examination.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
-#include "verdict/words.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -62,9 +62,9 @@ double explains(const Diagnosis& d) {
 
 /// Takes a verdict back: the lines are those of the other end's bearing.
 void give_to(const OtherEnd& o, Diagnosis& d) {
-  const std::string strikes =
-      d.unknown_order ? fmt::format("strikes {:.3f} times a turn", d.unknown_order->value())
-                      : "speaks for damage";
+  const std::string impacts =
+      d.unknown_order ? fmt::format("impacts at {:.3f}x shaft speed", d.unknown_order->value())
+                      : "the signs of damage";
   d.verdict = Verdict::indeterminate;
   d.place = Place::cannot_tell;
   d.probability_of_damage = 0.5;
@@ -72,9 +72,8 @@ void give_to(const OtherEnd& o, Diagnosis& d) {
   d.probability_of_place = 0;
   d.place_set.clear();
   d.headline = fmt::format(
-      "Cannot tell of this bearing, because what {} fits the one at the {} ({}: {}, {} sure of "
-      "damage) and drowns it.",
-      strikes, name(o.end), o.bearing, name(o.place), words::percent(o.probability_of_damage));
+      "Cannot tell, because {} fit the bearing at the {} ({}: {}, damaged {}) and mask this one.",
+      impacts, name(o.end), o.bearing, name(o.place), percent(o.probability_of_damage));
 }
 
 /// One damaged bearing may look like two: its lines fit the other one's orders somehow.
@@ -124,34 +123,11 @@ VelocityJudgement vibration_of(const Diagnosis& d, const Machine& machine) {
   return j;
 }
 
-/// What outweighs the advice on this end's bearing.
-std::vector<std::string> machine_advice(const Diagnosis& d) {
-  const DiagnosedMachine& m = *d.machine;
-  std::vector<std::string> first;
-  if (m.vibration.zone && *m.vibration.zone >= Zone::c)
-    first.push_back(fmt::format(
-        "The machine shakes too much: {:.1f} mm/s rms is zone {}, {}. {}",
-        in_mm_per_s_rms(*m.vibration.velocity), name(*m.vibration.zone), meaning(*m.vibration.zone),
-        *m.vibration.zone == Zone::d ? "Stop it, or find the cause now." : "Find the cause soon."));
-  if (m.other_end && m.other_end->verdict == Verdict::fault && d.verdict != Verdict::fault)
-    first.push_back(fmt::format(
-        "Measure at the {}: the record speaks for damage of the bearing there ({}, {}).",
-        name(m.other_end->end), m.other_end->bearing, name(m.other_end->place)));
-  return first;
-}
-
-void advise(Diagnosis& d) {
-  const std::vector<std::string> first = machine_advice(d);
-  d.advice.insert(d.advice.begin(), first.begin(), first.end());
-}
-
 }  // namespace
 
 void judge_vibration_again(Diagnosis& d, const Machine& machine) {
   if (!d.machine) return;
-  for (const std::string& old : machine_advice(d)) std::erase(d.advice, old);
   d.machine->vibration = vibration_of(d, machine);
-  advise(d);
 }
 
 MeasuredVelocity measured_velocity(const Diagnosis& d) {
@@ -218,7 +194,6 @@ Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans, const Mac
     m.other_end = std::move(seen.end);
   }
   d.machine = std::move(m);
-  advise(d);
   return d;
 }
 

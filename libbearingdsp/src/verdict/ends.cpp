@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "verdict/words.hpp"
+#include "bearingdsp/core/percent.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -57,12 +57,12 @@ std::string_view title(MachineEnd end) {
 
 void one_end(EndsCompared& e, MachineEnd end, const Diagnosis& here, const Diagnosis& there) {
   e.carrier = end;
-  e.headline = fmt::format("It is the bearing at the {}: {} ({} sure of damage).", title(end),
-                           name(here.place), words::percent(here.probability_of_damage));
+  e.headline = fmt::format("It is the bearing at the {}: {} (damaged {}).", title(end),
+                           name(here.place), percent(here.probability_of_damage));
   if (there.verdict == Verdict::indeterminate)
     e.advice =
-        "Of the other bearing nothing can be said while this one drowns it: record again "
-        "after the change.";
+        "The other bearing cannot be judged while this one masks it: record again after the "
+        "change.";
 }
 
 /// The same lines at both ends.
@@ -80,21 +80,22 @@ void one_source(EndsCompared& e, const Diagnosis& de, const Diagnosis& nde) {
     const Diagnosis& d = at_de ? de : nde;
     e.carrier = end;
     e.headline = fmt::format(
-        "It is the bearing at the {}: {}. The same lines show at both ends, there {:.1f} times as "
-        "clear{}.",
+        "It is the bearing at the {}: {}. The same lines are present at both ends, there {:.1f} "
+        "times "
+        "as clear{}.",
         title(end), name(d.place), ratio, level);
     e.advice =
-        "Change that one. The other end hears it through the frame: record there again after the "
-        "change, before its bearing is changed too.";
+        "Change that one. The impacts reach the other end through the frame: record there again "
+        "after the change, before you change that bearing too.";
     return;
   }
   e.headline = fmt::format(
-      "Cannot tell which end it is: the same lines show at both, {:.1f} times as clear{} at the "
-      "{}.",
+      "Cannot tell which end it is: the same lines are present at both, {:.1f} times as clear{} at "
+      "the {}.",
       ratio, level, title(at_de ? MachineEnd::drive_end : MachineEnd::non_drive_end));
   e.advice =
-      "Record both ends again with the same sensor and mounting, as close to the bearings "
-      "as it is safe, at the highest rate there is: high frequencies fade soonest.";
+      "Record both ends again with the same sensor and mounting, as close to the bearings as is "
+      "safe, at the highest sample rate: high frequencies fade first.";
 }
 
 }  // namespace
@@ -112,10 +113,10 @@ EndsCompared compare_ends(const Diagnosis& de, const Diagnosis& nde) {
     return e;
   }
   if (!at_de) {
-    const bool sound = de.verdict == Verdict::no_fault && nde.verdict == Verdict::no_fault;
-    e.headline = sound ? "Neither end shows a bearing fault."
-                       : fmt::format("No bearing fault for certain (DE: {}, NDE: {}).",
-                                     name(de.verdict), name(nde.verdict));
+    const bool healthy = de.verdict == Verdict::no_fault && nde.verdict == Verdict::no_fault;
+    e.headline = healthy ? "Neither end shows a bearing fault."
+                         : fmt::format("No bearing fault found at both ends (DE: {}, NDE: {}).",
+                                       name(de.verdict), name(nde.verdict));
     return e;
   }
   const auto* strong = strongest(de);

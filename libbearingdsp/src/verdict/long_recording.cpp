@@ -12,6 +12,7 @@
 
 #include "bearingdsp/capture/quality.hpp"
 #include "bearingdsp/capture/scan.hpp"
+#include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/dsp/integrate.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
 #include "verdict/words.hpp"
@@ -140,7 +141,7 @@ void Pieces::leave_open(Diagnosis& d, const PieceVerdict& shown, double damage) 
       "Cannot tell, because {} of {} pieces of the recording {} for damage (clearest from {:.4g} s "
       "to {:.4g} s: {}, {}) and the others do not.",
       faults, verdicts_.size(), faults == 1 ? "speaks" : "speak", shown.start.value(),
-      shown.start.value() + shown.length.value(), name(shown.place), words::percent(shown.damage));
+      shown.start.value() + shown.length.value(), name(shown.place), percent(shown.damage));
   d.verdict = Verdict::indeterminate;
   d.place = Place::cannot_tell;
   d.probability_of_damage = damage;

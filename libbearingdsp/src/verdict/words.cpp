@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/verdict/assessment.hpp"
 #include "core/sentence.hpp"
 #include "verdict/struck_order.hpp"
 
@@ -13,26 +15,21 @@ namespace bearingdsp {
 std::string_view remedy(OtherCause cause) noexcept {
   switch (cause) {
     case OtherCause::unbalance:
-      return "Look for unbalance: dirt on or damage to fan blades or rotor, a lost weight, the "
-             "coupling; then balance.";
+      return "Clean the fan and rotor, look for a lost weight, check the coupling; then balance.";
     case OtherCause::misalignment_or_bent_shaft:
-      return "Check the alignment of the coupling at operating temperature, soft foot, and the "
-             "shaft's runout.";
+      return "Check coupling alignment at operating temperature, soft foot and shaft runout.";
     case OtherCause::looseness:
       return "Check foot bolts, bearing seats and the base for looseness and cracks.";
     case OtherCause::rubbing:
-      return "Look for rubbing: fan cowl, seals, guards.";
+      return "Look for rubbing at the fan cowl, seals and guards.";
     case OtherCause::twice_line_frequency:
-      return "Have supply voltages, currents and the air gap checked; it vanishes at once when the "
-             "power is cut.";
+      return "Check supply voltages, currents and the air gap; it stops at once at power-off.";
     case OtherCause::rotor_bars:
       return "Have the rotor checked: current spectrum at load.";
     case OtherCause::electrical_erosion:
-      return "Check shaft grounding and bearing insulation if a frequency converter feeds the "
-             "motor.";
+      return "Check shaft grounding and bearing insulation if a VFD supplies the motor.";
     case OtherCause::poor_lubrication:
-      return "Check the grease: amount, age, kind; regrease as the nameplate says and record "
-             "again.";
+      return "Check the grease (amount, age, type), regrease by the nameplate, record again.";
   }
   return "";
 }
@@ -66,56 +63,27 @@ const FamilyEvidence* strongest(const Diagnosis& d) {
   return d.families.empty() || !(d.families.front().strength > 0) ? nullptr : &d.families.front();
 }
 
-/// What stands in the envelope spectrum for one part.
+/// What the envelope spectrum shows of one component.
 std::string family_words(const Diagnosis& d, const FamilyEvidence& f) {
-  // An element's family stands at even harmonics of BSF.
+  // An element's harmonic series is at even multiples of BSF.
   const bool doubled = f.part == Part::rolling_element;
   const Order seen = doubled ? 2 * f.fitted : f.fitted;
-  std::string text = fmt::format(
-      "{} of {} harmonics of {}{} ({:.3f} x shaft speed, {}) stand in the envelope of {}; together "
-      "they pulse with {} times its mean level (sharp impacts exceed 1.4)",
-      f.harmonics_standing,
-      std::count_if(f.lines.begin(), f.lines.end(),
-                    [](const LineEvidence& l) { return l.sideband == 0 && !l.shared; }),
-      doubled ? "2 x " : "", short_name(f.part), seen.value(), hz(at_speed(seen, d.speed.rate)),
-      band_words(f.band), number(f.depth));
+  std::string text =
+      fmt::format("{}{}: {} of {} harmonics at {:.3f}x shaft speed ({})", doubled ? "2x " : "",
+                  short_name(f.part), f.harmonics_standing,
+                  std::count_if(f.lines.begin(), f.lines.end(),
+                                [](const LineEvidence& l) { return l.sideband == 0 && !l.shared; }),
+                  seen.value(), hz(at_speed(seen, d.speed.rate)));
   if (f.sidebands_standing > 0)
-    text += fmt::format(", with {} sidebands at {}", f.sidebands_standing,
-                        doubled ? "FTF" : "shaft speed");
-  return text;
-}
-
-std::string place_phrase(const Diagnosis& d) {
-  if (d.place_set.size() == 2) {
-    const auto has = [&](Part p) { return d.place_set[0] == p || d.place_set[1] == p; };
-    if (has(Part::rolling_element) && has(Part::cage))
-      return "A rolling element or the cage of the bearing is damaged";
-    const auto words = [](Part p) {
-      return p == Part::rolling_element ? std::string{"a rolling element"}
-                                        : fmt::format("the {}", name(p));
-    };
-    return capital(fmt::format("{} or {} of the bearing is damaged", words(d.place_set[0]),
-                               words(d.place_set[1])));
-  }
-  switch (d.place) {
-    case Place::outer_ring:
-      return "The outer ring of the bearing is damaged";
-    case Place::inner_ring:
-      return "The inner ring of the bearing is damaged";
-    case Place::rolling_element:
-      return "A rolling element of the bearing is damaged";
-    case Place::cage:
-      return "The cage of the bearing is damaged";
-    case Place::several:
-      return "Both rings of the bearing are damaged";
-    default:
-      return "The bearing is damaged; the component is not identified";
-  }
+    text += fmt::format(" with {} {} sideband{}", f.sidebands_standing, doubled ? "FTF" : "1x",
+                        f.sidebands_standing == 1 ? "" : "s");
+  return text + fmt::format(" in the envelope spectrum of {}; modulation depth {:.0f} %",
+                            band_words(f.band), 100 * f.depth);
 }
 
 void explain_fault(Diagnosis& d) {
   d.headline = fault_headline(d);
-  // A family that a stronger one explains would only puzzle the reader; the evidence lists it.
+  // A series that a stronger one explains would only puzzle the reader; the evidence lists it.
   constexpr double counts = 0.05;
   for (const auto& f : d.families) {
     const bool speaks = d.place == Place::unclear || f.part == Part::cage ||
@@ -124,110 +92,115 @@ void explain_fault(Diagnosis& d) {
       d.reasons.push_back(family_words(d, f) + ".");
   }
   if (d.unknown_order)
-    d.reasons.push_back(fmt::format(
-        "A family of lines that is not the shaft's stands at {:.3f} x shaft speed ({}).",
-        d.unknown_order->value(), hz(at_speed(*d.unknown_order, d.speed.rate))));
-  d.advice.emplace_back(
-      "Plan the change of this bearing and record again before it, to see how fast it grows.");
-  d.advice.emplace_back(
-      "If it gets hot, loud or rough meanwhile, stop the motor. Isolate and lock out before "
-      "opening it.");
+    d.reasons.push_back(
+        fmt::format("A harmonic series at {:.3f}x shaft speed ({}) is not the shaft's.",
+                    d.unknown_order->value(), hz(at_speed(*d.unknown_order, d.speed.rate))));
   if (d.place == Place::unclear && !d.orders)
-    d.advice.emplace_back("Give the bearing number or its geometry to learn which part it is.");
+    d.advice.emplace_back(
+        "Give the bearing number or its geometry to identify the damaged component.");
   else if (d.place == Place::unclear)
     d.advice.emplace_back(
-        "To learn which part: record 10 s or more at steady load, close to the bearing, with at "
-        "least 10 kHz bandwidth.");
+        "To identify the component: record 10 s or more at steady load, close to the bearing, with "
+        "at least 10 kHz bandwidth.");
 }
 
 void explain_none(Diagnosis& d) {
-  d.headline = d.orders
-                   ? fmt::format("No bearing fault found ({} sure that the bearing is sound).",
-                                 percent(1 - d.probability_of_damage))
-                   : fmt::format(
-                         "No bearing-like impacts found; the bearing is not known ({} sure that it "
-                         "is healthy).",
-                         percent(1 - d.probability_of_damage));
+  d.headline =
+      d.orders ? "No bearing fault found." : "No bearing-like impacts found (bearing not given).";
   if (!d.orders) {
     d.reasons.emplace_back(
-        "No harmonic series between 2 and 12 x shaft speed, nor at a cage's rate, is as strong as "
+        "No harmonic series between 2x and 12x shaft speed, nor at a cage's rate, is as strong as "
         "visible damage makes it.");
     d.advice.emplace_back(
         "Give the bearing number, its geometry or the number of rolling elements: its own "
         "frequencies show damage several times smaller.");
-  } else if (const auto* f = strongest(d); f != nullptr)
-    d.reasons.push_back("The strongest candidate is weak: " + family_words(d, *f) +
-                        ". Sound bearings show as much.");
-  else
-    d.reasons.emplace_back("No family of lines stands at the bearing's defect orders.");
+  } else {
+    d.reasons.emplace_back(
+        "No harmonic series at the bearing's defect frequencies beyond what healthy bearings "
+        "show.");
+    if (const auto* f = strongest(d); f != nullptr)
+      d.reasons.push_back("The strongest is " + family_words(d, *f) + ".");
+  }
   d.reasons.emplace_back(
-      "Damage that is too early, or too far from the sensor, shows nothing: that is what the "
-      "remaining doubt is.");
-  d.advice.emplace_back("Record again at the next round and compare.");
+      "Very small damage, or damage that carried no load while recording, can stay hidden.");
+  d.advice.emplace_back("Record again at the next survey and compare.");
 }
 
-/// Turns after which a family this far from a whole order is told from the shaft, with room for the
-/// slip that brings it closer.
-double turns_to_part(double orders) {
+/// Revolutions after which a series this far from a whole order is separated from the shaft's, with
+/// room for the slip that brings it closer.
+double revolutions_to_resolve(double orders) {
   constexpr double bins = 4;
   return bins / std::max(orders, 0.005);
 }
 
-void explain_doubt(Diagnosis& d, const std::optional<Judgement>& judgement,
-                   std::optional<double> turns) {
-  const auto because = [&](const std::string& why, std::string advice) {
-    d.headline = "Cannot tell, because " + why + ".";
-    d.advice.push_back(std::move(advice));
-  };
-  const auto blocking = std::find_if(d.findings.begin(), d.findings.end(), leaves_open);
-  if (blocking != d.findings.end()) {
-    because(blocking->what,
-            blocking->advice.empty() ? "Record again." : full_stop(capital(blocking->advice)));
-  } else if (!d.speed.found()) {
-    because("the shaft speed is not known" +
-                (d.speed.why.empty() ? std::string{} : " (" + d.speed.why + ")"),
-            "Give the speed, or record with a tacho, or record longer.");
-  } else if (turns && *turns < 14) {
-    because(fmt::format("the record holds only {} turns of the shaft", number(*turns)),
-            fmt::format("Record at least {} s at this speed; 10 s is better.",
-                        number(std::ceil(40 / d.speed.rate.value()))));
-  } else if (!d.orders) {
-    because("the bearing is not known, so its defect orders are not",
-            "Give the bearing number, its geometry or the number of rolling elements.");
-  } else if (judgement && judgement->unresolved && turns) {
-    const Part part = *judgement->unresolved;
-    const double order = struck_order(part, *d.orders).value();
-    const double whole = std::round(order);
-    const double needed = turns_to_part(std::abs(order - whole));
-    const std::string damage =
-        fmt::format("damage of the {} ({:.3f} times a turn)", name(part), order);
-    if (*turns < needed)
-      because(fmt::format("{:.0f} turns of the shaft are too few to tell {} from the shaft's own "
-                          "{:.0f}x, and something stands there",
-                          *turns, damage, whole),
-              fmt::format("Record {:.0f} s or more at this speed.",
-                          std::ceil(needed / d.speed.rate.value())));
-    else
-      because(
-          fmt::format("something strikes {:.0f} times a turn: a little slip brings {} there, but "
-                      "a coupling or a fan may do it too",
+/// Why the verdict is open, as the end of "Cannot tell, because ...", and what to do about it.
+struct Doubt {
+  std::string why, advice;
+};
+
+/// A component's order lies so near a whole one that the shaft masks it.
+Doubt near_whole_order(const Diagnosis& d, Part part, double revolutions) {
+  const double order = struck_order(part, *d.orders).value();
+  const double whole = std::round(order);
+  const double needed = revolutions_to_resolve(std::abs(order - whole));
+  const std::string damage =
+      fmt::format("damage of the {} ({:.3f}x shaft speed)", name(part), order);
+  if (revolutions < needed)
+    return {
+        fmt::format("{:.0f} revolutions are too few to separate {} from the shaft's own {:.0f}x, "
+                    "and impacts are present there",
+                    revolutions, damage, whole),
+        fmt::format("Record {:.0f} s or more at this speed.",
+                    std::ceil(needed / d.speed.rate.value()))};
+  return {fmt::format("impacts repeat at {:.0f}x shaft speed: with a little slip that is {}, but a "
+                      "coupling or a fan may cause it too",
                       whole, damage),
-          "Record again at another load, which changes the slip, and at the other end.");
-  } else if (d.unknown_order) {
-    because(fmt::format("something strikes {:.3f} times a turn ({}), which is neither the shaft's "
-                        "rate nor any of this bearing's",
-                        d.unknown_order->value(), hz(at_speed(*d.unknown_order, d.speed.rate))),
-            "Check the bearing number on the old bearing or its box, and the bearing at the other "
-            "end; a gear, belt or fan may do it too. Then diagnose again with the right bearing.");
-  } else {
-    because(fmt::format("the signs are between those of a sound and of a damaged bearing "
-                        "({} for damage)",
-                        percent(d.probability_of_damage)),
-            "Record again: 10 s or more, steady load, close to the bearing, at least 10 kHz "
-            "bandwidth; then "
-            "compare with the other end of the motor.");
-    if (const auto* f = strongest(d); f != nullptr) d.reasons.push_back(family_words(d, *f) + ".");
-  }
+          "Record again at another load, which changes the slip, and at the other end."};
+}
+
+Doubt between_signs() {
+  return {"the signs are between those of a healthy and of a damaged bearing",
+          "Record again: 10 s or more, steady load, close to the bearing, at least 10 kHz "
+          "bandwidth; compare with the other end of the motor."};
+}
+
+Doubt doubt_of(const Diagnosis& d, const std::optional<Judgement>& judgement,
+               std::optional<double> revolutions) {
+  constexpr double few = 14;
+  const auto open = std::find_if(d.findings.begin(), d.findings.end(), leaves_open);
+  if (open != d.findings.end())
+    return {open->what, open->advice.empty() ? "Record again." : full_stop(capital(open->advice))};
+  if (!d.speed.found())
+    return {"the shaft speed is not known" +
+                (d.speed.why.empty() ? std::string{} : " (" + d.speed.why + ")"),
+            "Give the speed, record with a tacho, or record longer."};
+  if (revolutions && *revolutions < few)
+    return {fmt::format("the recording holds only {} shaft revolutions", number(*revolutions)),
+            fmt::format("Record at least {} s at this speed; 10 s is better.",
+                        number(std::ceil(40 / d.speed.rate.value())))};
+  if (!d.orders)
+    return {"the bearing is not known, so its defect frequencies are not",
+            "Give the bearing number, its geometry or the number of rolling elements."};
+  if (judgement && judgement->unresolved && revolutions)
+    return near_whole_order(d, *judgement->unresolved, *revolutions);
+  if (d.unknown_order)
+    return {
+        fmt::format("impacts repeat at {:.3f}x shaft speed ({}), which is neither a shaft "
+                    "harmonic nor a frequency of this bearing",
+                    d.unknown_order->value(), hz(at_speed(*d.unknown_order, d.speed.rate))),
+        "Check the bearing number on the old bearing or its box, and the bearing at the other "
+        "end; a gear, belt or fan may cause it too. Then diagnose again with the right bearing."};
+  return between_signs();
+}
+
+void explain_doubt(Diagnosis& d, const std::optional<Judgement>& judgement,
+                   std::optional<double> revolutions) {
+  Doubt doubt = doubt_of(d, judgement, revolutions);
+  const bool between = doubt.why == between_signs().why;
+  d.headline = "Cannot tell, because " + doubt.why + ".";
+  d.advice.push_back(std::move(doubt.advice));
+  if (!between) return;
+  if (const auto* f = strongest(d); f != nullptr) d.reasons.push_back(family_words(d, *f) + ".");
 }
 
 }  // namespace
@@ -248,14 +221,16 @@ std::string number(double value) {
 }
 
 std::string fault_headline(const Diagnosis& d) {
-  return fmt::format("{} ({} sure).", place_phrase(d), percent(d.probability_of_place));
+  const std::string component = component_words(d.place, d.place_set);
+  if (component.empty())
+    return fmt::format("Bearing damaged ({}), component not identified.",
+                       percent(d.probability_of_place));
+  return fmt::format("{} of the bearing damaged ({}).", capital(component),
+                     percent(d.probability_of_place));
 }
 
-std::string percent(double probability) {
-  return fmt::format("{:.0f} %", std::clamp(std::round(100 * probability), 1.0, 99.0));
-}
-
-void explain(Diagnosis& d, const std::optional<Judgement>& judgement, std::optional<double> turns) {
+void explain(Diagnosis& d, const std::optional<Judgement>& judgement,
+             std::optional<double> revolutions) {
   switch (d.verdict) {
     case Verdict::fault:
       explain_fault(d);
@@ -264,24 +239,16 @@ void explain(Diagnosis& d, const std::optional<Judgement>& judgement, std::optio
       explain_none(d);
       break;
     case Verdict::indeterminate:
-      explain_doubt(d, judgement, turns);
+      explain_doubt(d, judgement, revolutions);
       break;
   }
   const JudgementModel model;
   const auto rounded = [&model](double p) { return fmt::format("{:.2f}", strength_at(p, model)); };
   if (judgement && d.verdict == Verdict::no_fault)
     d.reasons.push_back(fmt::format(
-        "Overall sign of damage: {} (sound bearings stay below {}, visible damage "
-        "begins at {}).",
+        "Overall strength of the signs: {} (healthy bearings stay below {}, visible "
+        "damage begins at {}).",
         number(judgement->strength), rounded(model.none_below), rounded(model.fault_from)));
-  for (const auto& cause : d.other_causes) {
-    if (cause.probability < 0.5) continue;
-    // With a sound bearing the other cause comes first; beside damage it comes after.
-    const auto place = d.verdict == Verdict::no_fault ? d.advice.begin() : d.advice.end();
-    d.advice.insert(place, std::string{remedy(cause.cause)});
-    d.reasons.push_back(fmt::format("Besides the bearing: {} ({}): {}", name(cause.cause),
-                                    percent(cause.probability), cause.why));
-  }
 }
 
 }  // namespace bearingdsp::words

@@ -243,7 +243,7 @@ TEST_CASE("why it cannot tell is said with what would help [src:docs/theory/diag
               o.bearings = {made_bearing(9)};
               o.speed = Rpm{1480};
             }),
-       "only 12.3 turns of the shaft", "Record at least 2.00 s at this speed");
+       "only 12.3 shaft revolutions", "Record at least 2.00 s at this speed");
 }
 
 TEST_CASE("every other cause has a remedy of its own") {

@@ -114,7 +114,7 @@ TEST_CASE("long recording: all pieces damaged is as sure as each") {
   CHECK(d->diagnosis.verdict == Verdict::fault);
   CHECK(d->diagnosis.place == Place::outer_ring);
   CHECK(close_rel(d->diagnosis.probability_of_damage, 0.9, 1e-9));
-  CHECK(d->diagnosis.headline == "The outer ring of the bearing is damaged (90 % sure).");
+  CHECK(d->diagnosis.headline == "Outer ring of the bearing damaged (90 %).");
   CHECK(d->diagnosis.duration == Seconds{8});
 }
 

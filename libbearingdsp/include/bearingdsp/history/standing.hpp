@@ -1,6 +1,5 @@
 #pragma once
-/// How a point stands now and what a person has to do about it: what the worst-first list is made
-/// of.
+/// The present state of a measuring point by its history: what the worst-first list is made of.
 #include <cstddef>
 #include <cstdint>
 #include <functional>
@@ -13,30 +12,20 @@
 #include "bearingdsp/history/record.hpp"
 #include "bearingdsp/history/store.hpp"
 #include "bearingdsp/history/trend.hpp"
+#include "bearingdsp/verdict/assessment.hpp"
 #include "bearingdsp/verdict/stage.hpp"
 
 namespace bearingdsp {
-
-/// What a person has to do, least first: the order of the list.
-enum class Urgency : std::uint8_t {
-  none,           ///< nothing but the next round
-  measure_again,  ///< the recording cannot tell
-  check,          ///< something moved or another cause is likely: look at the machine
-  plan,           ///< the bearing is damaged: plan its change
-  act,            ///< advanced damage, or vibration in zone D: do not wait for the next round
-};
-/// "in order", "measure again", "check", "plan", "act now"
-[[nodiscard]] std::string_view name(Urgency urgency) noexcept;
 
 struct Standing {
   PointKey at;
   std::size_t readings{0};
   UtcTime latest{};  ///< when the latest reading was taken
-  /// When what is the matter now was first seen, without a sound reading since; only where a person
-  /// is needed.
+  /// When what is wrong now was first seen, without a healthy reading since; only where something
+  /// is to be done.
   std::optional<UtcTime> since;
   std::string order;  ///< bearing that would have to be ordered; empty where the file has no number
-  Urgency urgency{Urgency::none};
+  Assessment assessment;     ///< what a person is told
   bool acknowledged{false};  ///< a person has seen the alarm, and it got no worse since
   Verdict verdict{Verdict::indeterminate};
   Place place{Place::cannot_tell};
@@ -48,8 +37,6 @@ struct Standing {
   std::optional<Zone> zone;         ///< of that velocity, by the machine's class
   std::string no_zone;              ///< in one line why there is none; empty where there is
   std::optional<ReachRange> reach;  ///< of the high band: 12 dB above the baseline, days
-  std::string finding;              ///< what is the matter, a few words
-  std::string what_to_do;           ///< one sentence; empty if nothing
   std::string why;                  ///< one or two sentences with the numbers
   std::string changed;              ///< against the reading before; empty if nothing changed
   /// Dates that cannot be true, with the numbers to correct them by; empty if there are none.
@@ -60,9 +47,10 @@ struct Standing {
 /// Without readings there is nothing to judge, and that is said. Pure.
 [[nodiscard]] VelocityJudgement judge_vibration(const PointHistory& history);
 
-/// How the point stands after its latest reading; where the options hold no limits of the velocity,
-/// those of the history count. Pure. Shape: history with readings and events in
-/// order of time; without readings it is in order. Source: rules in docs/history.md
+/// The state of the point after its latest reading: assess() of that reading and its trend; where
+/// the options hold no limits of the velocity, those of the history count. Pure. Shape: history
+/// with readings and events in order of time; without readings it is in order. Source: rules in
+/// docs/history.md
 [[nodiscard]] Standing find_standing(const PointHistory& history, const TrendOptions& options = {});
 
 /// Limits and tolerances of a point.

@@ -11,6 +11,7 @@
 #include "bearingdsp/bearing/defect_orders.hpp"
 #include "bearingdsp/capture/capture.hpp"
 #include "bearingdsp/capture/contents.hpp"
+#include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 
@@ -177,14 +178,15 @@ struct Report {
   std::string source;  ///< the file
   Tone tone{Tone::neutral};
   std::string headline;  ///< one sentence
+  std::string brief{};   ///< what to do, in one line, for the shortest form
   std::vector<ReportSection> sections;
   std::vector<ReportPlot> plots;
   std::vector<ReportMap> maps;           ///< ascending `after`
   std::optional<ReportChanges> changes;  ///< stands before the plots
 };
 
-/// The report of a diagnosis: verdict, how sure, what to do, why, evidence, levels, other causes,
-/// findings, the record. Plots are there if the diagnosis kept its curves.
+/// The report of a diagnosis: the assessment, what to do, why and a summary; as details confidence,
+/// evidence, levels, other faults, findings, the recording. Plots if the diagnosis kept its curves.
 [[nodiscard]] Report diagnosis_report(const Diagnosis& diagnosis);
 
 /// The defect frequencies of one bearing, in orders and, where a speed is given, in Hz.
@@ -211,8 +213,6 @@ struct ChannelLevels {
 /// A number with the given significant digits, without exponent between 1e-4 and 1e7, trailing
 /// zeros kept; "-" for what is not finite. Independent of the locale.
 [[nodiscard]] std::string significant(double value, int digits = 3);
-/// A probability for a person: "97 %", "more than 99 %", "less than 1 %".
-[[nodiscard]] std::string percent(double probability);
 /// Odds of a chance event from log10 of its probability: "1 in 40", "< 1 in 10⁶".
 [[nodiscard]] std::string odds(double log10_probability);
 

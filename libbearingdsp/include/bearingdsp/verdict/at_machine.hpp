@@ -27,15 +27,14 @@ struct PointSetup {
 /// Diagnoses with the bearings of the setup, and adds Diagnosis::machine: the
 /// zone of the velocity, and what the record says of the bearing at the other end. Where the lines
 /// fit both bearings, the one that explains them clearly better (4 to 1) keeps its verdict and the
-/// other's is taken back. Zones C and D, and damage that only the other end's frequencies speak
-/// for, come first in the advice. Errors: as diagnose().
+/// other's is taken back. Errors: as diagnose().
 /// Source: ours, docs/theory/which-end.md
 [[nodiscard]] Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans,
                                             const Machine& machine, const MeasuringPoint& point,
                                             const PointSetup& setup);
 
-/// Judges the velocity of the figures again, and changes the advice on it: for a diagnosis at that
-/// machine whose figures have become those of a longer recording.
+/// Judges the velocity of the figures again: for a diagnosis at that machine whose figures have
+/// become those of a longer recording.
 void judge_vibration_again(Diagnosis& diagnosis, const Machine& machine);
 
 /// The largest velocity of the diagnosed channels.

@@ -1,0 +1,115 @@
+#pragma once
+/// What a person is told about a measuring point or a machine. Every command, the JSON, the pages
+/// and Python show this; none adds a judgement of its own.
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "bearingdsp/machine/limits.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
+#include "bearingdsp/verdict/stage.hpp"
+
+namespace bearingdsp {
+
+/// What has to be done, least urgent first. The table that decides it: docs/urgency.md
+enum class Urgency : std::uint8_t {
+  none,           ///< nothing before the next survey
+  measure_again,  ///< the recording cannot tell
+  check,          ///< look at the machine, or confirm by a second recording
+  plan,           ///< plan the repair
+  act,            ///< do not wait for the next survey
+};
+/// "OK", "measure again", "check", "plan", "act now"
+[[nodiscard]] std::string_view name(Urgency urgency) noexcept;
+
+/// Whether the vibration level makes another fault matter.
+enum class LevelJudged : std::uint8_t {
+  unknown,      ///< no unit: the spectrum has the pattern, how strong it is nobody can tell
+  no_limits,    ///< the level is measured, but the machine's limits are not known
+  acceptable,   ///< zone A or B
+  too_high,     ///< zone C or D
+  independent,  ///< the fault matters at any level: rotor bars, current through the bearing, grease
+};
+/// "unknown", "no limits", "acceptable", "too high", "independent"
+[[nodiscard]] std::string_view name(LevelJudged level) noexcept;
+
+/// A fault other than bearing damage.
+struct OtherFault {
+  OtherCause cause{};
+  double probability{0};
+  LevelJudged level{LevelJudged::unknown};
+  std::string why;  ///< the numbers behind it, in one sentence
+};
+
+/// How the levels moved against the point's own earlier readings.
+enum class LevelChangeSeen : std::uint8_t { none, alert, alarm };
+
+/// What is known of a measuring point when it is assessed: from one diagnosis, or from the latest
+/// reading of its history and its trend.
+struct PointEvidence {
+  Verdict verdict{Verdict::indeterminate};
+  Place place{Place::cannot_tell};
+  std::vector<Part> place_set;
+  double probability_of_damage{0.5};
+  double probability_of_place{0};
+  bool bearing_known{true};
+  StageJudgement stage;
+  std::vector<CauseEvidence> causes;
+  VelocityJudgement vibration;
+  Findings findings;
+  std::string cannot_tell;                 ///< headline of a diagnosis that cannot tell
+  std::vector<std::string> how_to_record;  ///< its advice
+  std::optional<OtherEnd> other_end;       ///< what is seen of the bearing at the other end
+  LevelChangeSeen change{};                ///< of the levels against the baseline
+  std::vector<std::string> why_changed;    ///< a sentence for each alert or alarm
+  bool damage_disappeared{false};          ///< called in earlier readings, not in this one
+  std::string disappeared_advice;          ///< how to note a bearing change
+};
+
+/// What a person is told about one measuring point.
+struct Assessment {
+  Urgency urgency{Urgency::none};
+  std::string headline;              ///< one sentence: the bearing, then other faults and the zone
+  std::string bearing;               ///< its first part: the bearing alone, with the probability
+  std::string deadline;              ///< "now", "within a week" ...; empty where nothing is to do
+  std::vector<std::string> actions;  ///< at most three, most urgent first
+  std::vector<OtherFault> others;    ///< those of a probability of 0.5 or more, most probable first
+  std::vector<std::string> doubts;   ///< what may be wrong with this answer
+  std::vector<std::string> safety;   ///< cautions before hands go to the machine
+  Verdict verdict{Verdict::indeterminate};
+  Stage stage{Stage::unknown};
+  std::optional<Zone> zone;
+};
+
+/// Assesses a point by the table of docs/urgency.md: the worst row that applies decides, and all
+/// that apply are named. Pure. Errors: none. Source: zones [iso20816-1] clause 6; the other rows
+/// are common practice, no source
+[[nodiscard]] Assessment assess(const PointEvidence& evidence);
+/// The same from one diagnosis alone, without a history.
+[[nodiscard]] Assessment assess(const Diagnosis& diagnosis);
+/// What assess(const Diagnosis&) starts from.
+[[nodiscard]] PointEvidence point_evidence(const Diagnosis& diagnosis);
+
+/// What a person is told about a whole machine.
+struct MachineAssessment {
+  Urgency urgency{Urgency::none};
+  std::size_t decided_by{0};  ///< index of the point that decides
+  std::optional<Zone> zone;   ///< the worst of its points
+};
+/// The most urgent point decides; of several alike the one in the worst zone. Pure.
+/// Shape: points [n], n >= 1; pointers that are not null. Errors: std::invalid_argument for n = 0
+[[nodiscard]] MachineAssessment assess_machine(std::span<const Assessment* const> points);
+
+/// The damaged component in words: "inner ring", "rolling element or cage", "both rings"; empty
+/// where it is not identified.
+[[nodiscard]] std::string component_words(Place place, std::span<const Part> place_set);
+/// The scale of words for a probability: "very likely" from 0.9, "likely" from 0.7, "possible"
+/// below.
+[[nodiscard]] std::string_view likelihood_words(double probability) noexcept;
+/// "1.2 mm/s rms, zone B: acceptable for long-term operation", or why there is no zone.
+[[nodiscard]] std::string vibration_words(const VelocityJudgement& vibration);
+
+}  // namespace bearingdsp

@@ -1,0 +1,394 @@
+#include "bearingdsp/verdict/assessment.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <stdexcept>
+#include <utility>
+
+#include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/verdict/at_machine.hpp"
+#include "core/sentence.hpp"
+
+namespace bearingdsp {
+namespace {
+
+/// From here on a fault other than the bearing's is named.
+constexpr double named_from = 0.5;
+/// From here on it asks for a check by itself.
+constexpr double check_from = 0.7;
+/// Below it damage is confirmed by a second recording before parts are ordered: at 0.8 one call in
+/// five would be wrong if the probabilities are right. Ours, docs/urgency.md
+constexpr double order_from = 0.8;
+
+/// One row of the table that applies: what it asks for, by when, and what to do.
+struct Row {
+  Urgency urgency{Urgency::none};
+  std::string deadline;
+  std::string action;
+};
+
+bool depends_on_level(OtherCause cause) {
+  return cause != OtherCause::rotor_bars && cause != OtherCause::electrical_erosion &&
+         cause != OtherCause::poor_lubrication;
+}
+
+LevelJudged level_of(OtherCause cause, const PointEvidence& e) {
+  if (!depends_on_level(cause)) return LevelJudged::independent;
+  if (spoils_levels(e.findings) != nullptr) return LevelJudged::unknown;
+  const VelocityJudgement& v = e.vibration;
+  if (v.zone) return *v.zone >= Zone::c ? LevelJudged::too_high : LevelJudged::acceptable;
+  return v.velocity ? LevelJudged::no_limits : LevelJudged::unknown;
+}
+
+std::vector<OtherFault> other_faults(const PointEvidence& e) {
+  std::vector<OtherFault> out;
+  for (const CauseEvidence& c : e.causes)
+    if (c.probability >= named_from)
+      out.push_back({c.cause, c.probability, level_of(c.cause, e), c.why});
+  std::stable_sort(out.begin(), out.end(), [](const OtherFault& a, const OtherFault& b) {
+    return a.probability > b.probability;
+  });
+  return out;
+}
+
+const Finding* blocking(const Findings& findings) {
+  const auto at = std::find_if(findings.begin(), findings.end(),
+                               [](const Finding& f) { return f.weight == Weight::blocking; });
+  return at == findings.end() ? nullptr : &*at;
+}
+
+bool zone_at_least(const PointEvidence& e, Zone zone) {
+  return e.vibration.zone.value_or(Zone::a) >= zone;
+}
+
+std::string bearing_headline(const PointEvidence& e) {
+  if (e.verdict == Verdict::no_fault)
+    return e.bearing_known ? "No bearing fault found"
+                           : "No bearing-like impacts found (bearing not given)";
+  if (e.verdict == Verdict::indeterminate) {
+    std::string text =
+        e.cannot_tell.empty() ? "Cannot tell whether the bearing is damaged" : e.cannot_tell;
+    while (!text.empty() && text.back() == '.') text.pop_back();
+    return text;
+  }
+  const std::string component = component_words(e.place, e.place_set);
+  std::string text = component.empty()
+                         ? fmt::format("Bearing damaged ({}), component not identified",
+                                       percent(e.probability_of_damage))
+                         : fmt::format("{} of the bearing damaged ({})", capital(component),
+                                       percent(e.probability_of_place));
+  if (e.stage.stage == Stage::early || e.stage.stage == Stage::developed ||
+      e.stage.stage == Stage::advanced)
+    text += fmt::format(", {} stage", name(e.stage.stage));
+  return text;
+}
+
+/// "unbalance very likely (94 %)", or the pattern alone where no level bears it out.
+std::string fault_words(const OtherFault& f) {
+  switch (f.level) {
+    case LevelJudged::too_high:
+    case LevelJudged::independent:
+    case LevelJudged::no_limits:
+      return fmt::format("{} {} ({})", name(f.cause), likelihood_words(f.probability),
+                         percent(f.probability));
+    case LevelJudged::acceptable:
+      return fmt::format("pattern of {} ({}), level acceptable", name(f.cause),
+                         percent(f.probability));
+    case LevelJudged::unknown:
+      return fmt::format("pattern of {} ({}), level not known", name(f.cause),
+                         percent(f.probability));
+  }
+  return {};
+}
+
+/// The other faults and the zone: what stands behind the bearing in the headline.
+std::string others_headline(const PointEvidence& e, const std::vector<OtherFault>& others) {
+  std::string text;
+  if (!others.empty()) text = fault_words(others.front());
+  if (zone_at_least(e, Zone::c))
+    text += fmt::format("{}vibration in zone {} ({:.1f} mm/s rms)", text.empty() ? "" : ", ",
+                        name(*e.vibration.zone), in_mm_per_s_rms(*e.vibration.velocity));
+  return text;
+}
+
+Row damage_row(const PointEvidence& e) {
+  if (e.verdict != Verdict::fault) return {};
+  const bool sure = e.probability_of_damage >= order_from;
+  if (e.stage.stage == Stage::advanced)
+    return sure ? Row{Urgency::act, "now",
+                      "Change the bearing now. Stop the machine if it gets hot or loud."}
+                : Row{Urgency::plan, "within a week",
+                      "Record again within a week to confirm the damage, and order the bearing."};
+  if (!sure)
+    return {Urgency::check, "within a week",
+            "Record again within a week to confirm the damage before you order parts."};
+  if (e.stage.stage == Stage::developed)
+    return {Urgency::plan, "within four weeks",
+            "Change the bearing at the next stop, within four weeks. Measure weekly until then."};
+  return {Urgency::plan, "within two weeks",
+          "Order the bearing and plan its change. Measure again within two weeks."};
+}
+
+/// What is done first about too much vibration: the most probable fault that explains it.
+std::string vibration_remedy(const std::vector<OtherFault>& others) {
+  for (const OtherFault& f : others)
+    if (f.level == LevelJudged::too_high) return std::string{remedy(f.cause)};
+  return "Look for loose feet, misalignment, unbalance and resonance.";
+}
+
+Row zone_row(const PointEvidence& e, const std::vector<OtherFault>& others) {
+  if (zone_at_least(e, Zone::d))
+    return {Urgency::act, "now",
+            "Stop the machine or find the cause of the vibration now. " + vibration_remedy(others)};
+  if (zone_at_least(e, Zone::c))
+    return {Urgency::plan, "within four weeks",
+            "Find and correct the cause of the vibration at the next stop, within four weeks. " +
+                vibration_remedy(others)};
+  return {};
+}
+
+Row fault_row(const OtherFault& f) {
+  if (f.probability < check_from) return {};
+  switch (f.level) {
+    case LevelJudged::independent:
+      return {Urgency::check, "within a week", std::string{remedy(f.cause)}};
+    case LevelJudged::no_limits:
+      return {Urgency::check, "within a week",
+              fmt::format("Compare the velocity with the machine's limits (give a machine file "
+                          "with its power or shaft height). {}",
+                          remedy(f.cause))};
+    case LevelJudged::too_high:    // the zone's row has its remedy
+    case LevelJudged::acceptable:  // within the limits: nothing to do
+    case LevelJudged::unknown:     // a pattern without a level asks for nothing
+      return {};
+  }
+  return {};
+}
+
+Row change_row(const PointEvidence& e) {
+  if (e.damage_disappeared)
+    return {Urgency::check, "within a week",
+            e.disappeared_advice.empty()
+                ? "Measure again within a week: damage does not heal. If the bearing was changed, "
+                  "note it."
+                : e.disappeared_advice};
+  if (e.change == LevelChangeSeen::none || e.verdict == Verdict::fault) return {};
+  return {Urgency::check, "within a week",
+          "Listen and feel at the bearing, and measure again within a week: the levels changed."};
+}
+
+Row open_row(const PointEvidence& e) {
+  if (e.verdict == Verdict::indeterminate || blocking(e.findings) != nullptr) {
+    const Finding* why = blocking(e.findings);
+    std::string how = e.how_to_record.empty() ? "Record again, longer and closer to the bearing."
+                                              : e.how_to_record.front();
+    if (why != nullptr && !why->advice.empty()) how = full_stop(capital(why->advice));
+    return {Urgency::measure_again, "before the next survey", how};
+  }
+  return {};
+}
+
+Row other_end_row(const PointEvidence& e) {
+  if (e.other_end && e.other_end->verdict == Verdict::fault && e.verdict != Verdict::fault)
+    return {Urgency::measure_again, "within a week",
+            fmt::format("Measure at the {}: from here the bearing there ({}) shows damage ({}).",
+                        name(e.other_end->end), e.other_end->bearing,
+                        percent(e.other_end->probability_of_damage))};
+  return {};
+}
+
+/// The rows that apply, most urgent first. Levels of a recording that cannot be used ask for
+/// nothing but another recording.
+std::vector<Row> rows_of(const PointEvidence& e, const std::vector<OtherFault>& others) {
+  std::vector<Row> rows{damage_row(e)};
+  if (blocking(e.findings) == nullptr) {
+    rows.push_back(zone_row(e, others));
+    for (const OtherFault& f : others) rows.push_back(fault_row(f));
+    rows.push_back(change_row(e));
+  }
+  rows.push_back(other_end_row(e));
+  rows.push_back(open_row(e));
+  std::erase_if(rows, [](const Row& r) { return r.urgency == Urgency::none; });
+  std::stable_sort(rows.begin(), rows.end(),
+                   [](const Row& a, const Row& b) { return a.urgency > b.urgency; });
+  return rows;
+}
+
+/// What may turn the answer round, for the headline: the bearing, the speed, the unit or the rate
+/// given contradict the recording.
+std::string doubt_of(const PointEvidence& e) {
+  for (const Finding& f : e.findings) {
+    if (f.weight != Weight::caution) continue;
+    switch (f.kind) {
+      case FindingKind::ambiguous:
+      case FindingKind::speed_disagrees:
+      case FindingKind::unit_disagrees:
+      case FindingKind::rate_disagrees:
+      case FindingKind::implausible_level:
+        return fmt::format(" Doubt: {}", full_stop(f.what));
+      default:
+        break;
+    }
+  }
+  return {};
+}
+
+std::vector<std::string> doubts_of(const PointEvidence& e) {
+  std::vector<std::string> out;
+  for (const Finding& f : e.findings) {
+    if (f.weight == Weight::note && f.kind != FindingKind::uncalibrated) continue;
+    std::string text = f.what;
+    if (!f.consequence.empty() && f.weight != Weight::note) text += ": " + f.consequence;
+    if (std::find(out.begin(), out.end(), text) == out.end()) out.push_back(std::move(text));
+  }
+  return out;
+}
+
+std::string no_zone_without_machine(const Diagnosis& d) {
+  if (const Finding* spoilt = spoils_levels(d.findings))
+    return "the level cannot be judged: " + spoilt->what;
+  if (measured_velocity(d).rms) return "the machine is not known, name it with --machine";
+  const bool no_unit = std::any_of(d.figures.begin(), d.figures.end(), [](const SignalFigures& f) {
+    return f.unit == SampleUnit::uncalibrated || f.unit == SampleUnit::volt;
+  });
+  return no_unit ? "the unit is not known, give --unit or --sensitivity"
+                 : "the recording is too short or its band too narrow for 10-1000 Hz";
+}
+
+}  // namespace
+
+std::string_view name(Urgency urgency) noexcept {
+  switch (urgency) {
+    case Urgency::none:
+      return "OK";
+    case Urgency::measure_again:
+      return "measure again";
+    case Urgency::check:
+      return "check";
+    case Urgency::plan:
+      return "plan";
+    case Urgency::act:
+      return "act now";
+  }
+  return "OK";
+}
+
+std::string_view name(LevelJudged level) noexcept {
+  switch (level) {
+    case LevelJudged::unknown:
+      return "unknown";
+    case LevelJudged::no_limits:
+      return "no limits";
+    case LevelJudged::acceptable:
+      return "acceptable";
+    case LevelJudged::too_high:
+      return "too high";
+    case LevelJudged::independent:
+      return "independent";
+  }
+  return "unknown";
+}
+
+std::string_view likelihood_words(double p) noexcept {
+  if (p >= 0.9) return "very likely";
+  if (p >= check_from) return "likely";
+  return "possible";
+}
+
+std::string component_words(Place place, std::span<const Part> set) {
+  if (place == Place::unclear && set.size() == 2)
+    return fmt::format("{} or {}", name(set[0]), name(set[1]));
+  switch (place) {
+    case Place::outer_ring:
+    case Place::inner_ring:
+    case Place::rolling_element:
+    case Place::cage:
+      return std::string{name(place)};
+    case Place::several:
+      return "both rings";
+    default:
+      return {};
+  }
+}
+
+std::string vibration_words(const VelocityJudgement& v) {
+  if (!v.velocity) return v.why_not.empty() ? "not measured" : "no velocity: " + v.why_not;
+  const double mm_s = in_mm_per_s_rms(*v.velocity);
+  const std::string level = fmt::format("{:.{}f} mm/s rms (10-1000 Hz)", mm_s, mm_s < 1 ? 2 : 1);
+  if (!v.zone) return v.why_not.empty() ? level : fmt::format("{}; no zone: {}", level, v.why_not);
+  return fmt::format("{}, zone {}: {}", level, name(*v.zone), meaning(*v.zone));
+}
+
+Assessment assess(const PointEvidence& e) {
+  constexpr std::size_t max_actions = 3;
+  Assessment a;
+  a.verdict = e.verdict;
+  a.stage = e.stage.stage;
+  a.zone = e.vibration.zone;
+  a.others = other_faults(e);
+  a.bearing = bearing_headline(e);
+  std::string behind = others_headline(e, a.others);
+  if (behind.empty() && e.damage_disappeared) behind = "earlier damage is no longer detected";
+  if (behind.empty() && !e.why_changed.empty() && e.verdict != Verdict::fault)
+    behind = e.why_changed.front();
+  a.headline = full_stop(behind.empty() ? a.bearing : a.bearing + "; " + behind) + doubt_of(e);
+  const auto rows = rows_of(e, a.others);
+  if (!rows.empty()) {
+    a.urgency = rows.front().urgency;
+    a.deadline = rows.front().deadline;
+  }
+  for (const Row& row : rows)
+    if (a.actions.size() < max_actions &&
+        std::find(a.actions.begin(), a.actions.end(), row.action) == a.actions.end())
+      a.actions.push_back(row.action);
+  a.doubts = doubts_of(e);
+  if (e.verdict == Verdict::fault)
+    a.safety.emplace_back("If it gets hot, loud or rough, stop the motor.");
+  if (a.urgency >= Urgency::check)
+    a.safety.emplace_back(
+        "Before work on the machine: stop it, isolate and lock it out, by your local rules.");
+  return a;
+}
+
+PointEvidence point_evidence(const Diagnosis& d) {
+  PointEvidence e;
+  e.verdict = d.verdict;
+  e.place = d.place;
+  e.place_set = d.place_set;
+  e.probability_of_damage = d.probability_of_damage;
+  e.probability_of_place = d.probability_of_place;
+  e.bearing_known = d.orders.has_value();
+  e.stage = judge_stage(stage_evidence(d));
+  e.causes = d.other_causes;
+  e.findings = d.findings;
+  if (d.verdict == Verdict::indeterminate) e.cannot_tell = d.headline;
+  e.how_to_record = d.advice;
+  if (d.machine) {
+    e.vibration = d.machine->vibration;
+    e.other_end = d.machine->other_end;
+  } else {
+    e.vibration.velocity = measured_velocity(d).rms;
+    e.vibration.why_not = no_zone_without_machine(d);
+  }
+  return e;
+}
+
+Assessment assess(const Diagnosis& diagnosis) { return assess(point_evidence(diagnosis)); }
+
+MachineAssessment assess_machine(std::span<const Assessment* const> points) {
+  if (points.empty()) throw std::invalid_argument{"assess_machine: no point"};
+  MachineAssessment m;
+  m.urgency = points.front()->urgency;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const Assessment& a = *points[i];
+    const Assessment& worst = *points[m.decided_by];
+    if (a.urgency > worst.urgency || (a.urgency == worst.urgency && a.zone > worst.zone))
+      m.decided_by = i;
+    m.urgency = std::max(m.urgency, a.urgency);
+    m.zone = std::max(m.zone, a.zone);
+  }
+  return m;
+}
+
+}  // namespace bearingdsp
