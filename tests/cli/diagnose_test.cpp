@@ -121,7 +121,7 @@ TEST_CASE("diagnose: a page appears whole, beside the text, and not for several 
   CHECK(has(r.out, "BEARING FAULT"));
   const std::string page = f.read("p.html");
   CHECK(has(page, "<h1>"));
-  CHECK(has(page, "How bad, and by when to act"));
+  CHECK(has(page, "What to do: plan, within"));
   CHECK(has(page, "velocity / mm/s rms"));
   CHECK(has(page, "</html>\n"));
   const Ran no = run(diagnose(file, {"--report", f.file("no/p.html")}));
@@ -265,8 +265,7 @@ bearing.DE = { designation = "6205" }
   INFO(text.out);
   CHECK(text.code == 1);
   CHECK(has(text.out, "BEARING FAULT: outer ring"));
-  CHECK(has(text.out, "big saw: Head rig"));
-  CHECK(has(text.out, "DE vertical"));
+  CHECK(has(text.out, "big saw, DE vertical ("));
   CHECK(has(text.out, "zone B"));
   CHECK(has(text.out, "mill.toml:2"));
 
@@ -303,7 +302,7 @@ bearing.DE = { designation = "6205" }
   const Ran bare = run({"diagnose", file, "--machine", f.file("mill.toml") + "#fan", "--end", "de",
                         "--unit", "m/s2", "--rpm", "1480"});
   CHECK(bare.code == 1);
-  CHECK(has(bare.out, "no zone: neither power nor shaft height is known"));
+  CHECK(has(bare.out, "no zone: neither power nor shaft"));
 }
 
 TEST_CASE("diagnose: a tacho by name or number, a speed noted in the file, and no tacho at all") {
@@ -331,7 +330,7 @@ TEST_CASE("diagnose: a tacho by name or number, a speed noted in the file, and n
     const Ran r = with({"--tacho", tacho});
     CHECK(r.code == 1);
     CHECK(has(r.out, "from the tacho"));
-    CHECK(has(r.out, "Channels     x\n"));
+    CHECK(has(r.out, "Hz, x\n"));
   }
   const Ran chosen = with({"--tacho", "3", "--channel", "x"});
   CHECK(chosen.code == 1);
@@ -342,12 +341,12 @@ TEST_CASE("diagnose: a tacho by name or number, a speed noted in the file, and n
   f.write("mill.toml",
           "[[machine]]\nname = \"saw\"\nbearing.DE = { designation = \"6205\", elements = 9 }\n"
           "[[machine.point]]\nname = \"DE\"\nend = \"DE\"\ntacho = \"nosuch\"\n");
-  const Ran machine =
-      run({"diagnose", f.file("tacho.csv"), "--machine", f.file("mill.toml"), "--point", "DE"});
+  const Ran machine = run(
+      {"diagnose", f.file("tacho.csv"), "--machine", f.file("mill.toml"), "--point", "DE", "-v"});
   INFO(machine.err);
   INFO(machine.out);
   CHECK(machine.code != 2);
-  CHECK(has(machine.out, "nosuch: the recording has no such channel"));
+  CHECK(has(machine.out, "the recording has no such channel"));
   f.write("noted.csv", "# rpm = 1480\n" + made);
   const Ran from_file = run({"diagnose", f.file("noted.csv"), "--geometry", geometry});
   CHECK(from_file.code == 1);
@@ -417,7 +416,7 @@ TEST_CASE("diagnose: a silent channel beside a live one takes nothing away") {
     }
     f.write(name, both);
     const Ran alone = run(diagnose(f.file(name), {"--channel", "left"}));
-    const Ran beside = run(diagnose(f.file(name)));
+    const Ran beside = run(diagnose(f.file(name), {"-v"}));
     INFO(beside.err);
     CHECK(beside.code == alone.code);
     CHECK(beside.code == (damaged ? 1 : 0));

@@ -31,8 +31,7 @@ std::string title_of_others(const Assessment& a) {
   if (a.zone.value_or(Zone::a) >= Zone::c)
     return fmt::format("; VIBRATION IN ZONE {}", name(*a.zone));
   for (const OtherFault& f : a.others)
-    if (f.probability >= likely &&
-        (f.level == LevelJudged::independent || f.level == LevelJudged::no_limits))
+    if (f.probability >= likely && f.level == LevelJudged::independent)
       return "; " + upper(std::string{name(f.cause)});
   return {};
 }
@@ -82,6 +81,9 @@ ReportSection summary(const Diagnosis& d, const Assessment& a) {
   ReportSection s;
   s.id = "summary";
   if (d.verdict != Verdict::indeterminate) s.figures.push_back({"Confidence", confidence_text(d)});
+  if (d.machine)
+    s.figures.push_back({"Machine", fmt::format("{}, {} ({})", d.machine->machine, d.machine->point,
+                                                d.machine->where)});
   s.figures.push_back({"Vibration", vibration_words(point_evidence(d).vibration)});
   std::string channels;
   for (const std::string& c : d.channels) channels += (channels.empty() ? "" : ", ") + c;
@@ -90,6 +92,11 @@ ReportSection summary(const Diagnosis& d, const Assessment& a) {
                                 significant(d.rate.value(), 5), channels)});
   s.figures.push_back({"Speed", speed_text(d.speed)});
   s.figures.push_back({"Bearing", d.orders ? short_orders_text(*d.orders) : "not given"});
+  constexpr std::size_t max_doubts = 2;
+  for (std::size_t shown = 0; const std::string& doubt : a.doubts)
+    if (a.headline.find(doubt.substr(0, doubt.find(": "))) == std::string::npos &&
+        shown++ < max_doubts)
+      s.figures.push_back({"Doubt", doubt});
   if (!a.safety.empty()) {
     std::string caution;
     for (const std::string& line : a.safety) caution += (caution.empty() ? "" : " ") + line;

@@ -33,12 +33,24 @@ bool depends_on_level(OtherCause cause) {
          cause != OtherCause::poor_lubrication;
 }
 
+/// The zone as far as it is certain: the machine's own; without its size a zone that the velocity
+/// is in, or beyond, for every class of machines. Source: [iso10816-1] table B.1, secondary
+std::optional<Zone> certain_zone(const PointEvidence& e) {
+  const VelocityJudgement& v = e.vibration;
+  if (v.zone) return v.zone;
+  if (!v.velocity || v.limits || spoils_levels(e.findings) != nullptr) return std::nullopt;
+  const Zone most_tolerant = zone_of(*v.velocity, class_limits(4).value());
+  if (most_tolerant >= Zone::c) return most_tolerant;
+  const Zone strictest = zone_of(*v.velocity, class_limits(1).value());
+  return strictest <= Zone::b ? std::optional{strictest} : std::nullopt;
+}
+
 LevelJudged level_of(OtherCause cause, const PointEvidence& e) {
   if (!depends_on_level(cause)) return LevelJudged::independent;
   if (spoils_levels(e.findings) != nullptr) return LevelJudged::unknown;
-  const VelocityJudgement& v = e.vibration;
-  if (v.zone) return *v.zone >= Zone::c ? LevelJudged::too_high : LevelJudged::acceptable;
-  return v.velocity ? LevelJudged::no_limits : LevelJudged::unknown;
+  if (const auto zone = certain_zone(e))
+    return *zone >= Zone::c ? LevelJudged::too_high : LevelJudged::acceptable;
+  return e.vibration.velocity ? LevelJudged::no_limits : LevelJudged::unknown;
 }
 
 std::vector<OtherFault> other_faults(const PointEvidence& e) {
@@ -59,7 +71,7 @@ const Finding* blocking(const Findings& findings) {
 }
 
 bool zone_at_least(const PointEvidence& e, Zone zone) {
-  return e.vibration.zone.value_or(Zone::a) >= zone;
+  return certain_zone(e).value_or(Zone::a) >= zone;
 }
 
 std::string bearing_headline(const PointEvidence& e) {
@@ -89,11 +101,13 @@ std::string fault_words(const OtherFault& f) {
   switch (f.level) {
     case LevelJudged::too_high:
     case LevelJudged::independent:
-    case LevelJudged::no_limits:
       return fmt::format("{} {} ({})", name(f.cause), likelihood_words(f.probability),
                          percent(f.probability));
     case LevelJudged::acceptable:
       return fmt::format("pattern of {} ({}), level acceptable", name(f.cause),
+                         percent(f.probability));
+    case LevelJudged::no_limits:
+      return fmt::format("pattern of {} ({}), level not judged (machine not given)", name(f.cause),
                          percent(f.probability));
     case LevelJudged::unknown:
       return fmt::format("pattern of {} ({}), level not known", name(f.cause),
@@ -107,8 +121,10 @@ std::string others_headline(const PointEvidence& e, const std::vector<OtherFault
   std::string text;
   if (!others.empty()) text = fault_words(others.front());
   if (zone_at_least(e, Zone::c))
-    text += fmt::format("{}vibration in zone {} ({:.1f} mm/s rms)", text.empty() ? "" : ", ",
-                        name(*e.vibration.zone), in_mm_per_s_rms(*e.vibration.velocity));
+    text += fmt::format("{}vibration in zone {}{} ({:.1f} mm/s rms)", text.empty() ? "" : ", ",
+                        name(*certain_zone(e)),
+                        e.vibration.zone ? "" : " or worse for every machine class",
+                        in_mm_per_s_rms(*e.vibration.velocity));
   return text;
 }
 
@@ -148,12 +164,20 @@ Row zone_row(const PointEvidence& e, const std::vector<OtherFault>& others) {
   return {};
 }
 
-Row fault_row(const OtherFault& f) {
+/// Whether a velocity without limits is high enough to look for them: beyond zone B of class II,
+/// that of most motors. Source: [iso10816-1] table B.1, secondary; that it is "most" is common
+/// practice
+bool limits_needed(const PointEvidence& e) {
+  return e.vibration.velocity && *e.vibration.velocity > class_limits(2).value().bc;
+}
+
+Row fault_row(const OtherFault& f, const PointEvidence& e) {
   if (f.probability < check_from) return {};
   switch (f.level) {
     case LevelJudged::independent:
       return {Urgency::check, "within a week", std::string{remedy(f.cause)}};
     case LevelJudged::no_limits:
+      if (!limits_needed(e)) return {};
       return {Urgency::check, "within a week",
               fmt::format("Compare the velocity with the machine's limits (give a machine file "
                           "with its power or shaft height). {}",
@@ -204,7 +228,7 @@ std::vector<Row> rows_of(const PointEvidence& e, const std::vector<OtherFault>& 
   std::vector<Row> rows{damage_row(e)};
   if (blocking(e.findings) == nullptr) {
     rows.push_back(zone_row(e, others));
-    for (const OtherFault& f : others) rows.push_back(fault_row(f));
+    for (const OtherFault& f : others) rows.push_back(fault_row(f, e));
     rows.push_back(change_row(e));
   }
   rows.push_back(other_end_row(e));
@@ -237,9 +261,9 @@ std::string doubt_of(const PointEvidence& e) {
 std::vector<std::string> doubts_of(const PointEvidence& e) {
   std::vector<std::string> out;
   for (const Finding& f : e.findings) {
-    if (f.weight == Weight::note && f.kind != FindingKind::uncalibrated) continue;
+    if (f.weight == Weight::note) continue;
     std::string text = f.what;
-    if (!f.consequence.empty() && f.weight != Weight::note) text += ": " + f.consequence;
+    if (!f.consequence.empty()) text += ": " + f.consequence;
     if (std::find(out.begin(), out.end(), text) == out.end()) out.push_back(std::move(text));
   }
   return out;
@@ -325,7 +349,7 @@ Assessment assess(const PointEvidence& e) {
   Assessment a;
   a.verdict = e.verdict;
   a.stage = e.stage.stage;
-  a.zone = e.vibration.zone;
+  a.zone = certain_zone(e);
   a.others = other_faults(e);
   a.bearing = bearing_headline(e);
   std::string behind = others_headline(e, a.others);

@@ -90,6 +90,7 @@ TEST_CASE("standing: each urgency has its reason and says what to do") {
 
   Reading shaft = sound(60);
   shaft.causes = {{OtherCause::misalignment_or_bent_shaft, 0.8, "2x is 150 % of 1x"}};
+  shaft.levels.at(Indicator::velocity) = 3e-3;
   const Standing check = find_standing(history_of({shaft}));
   CHECK(check.assessment.urgency == Urgency::check);
   CHECK(has(what_to_do(check), std::string{remedy(OtherCause::misalignment_or_bent_shaft)}));
@@ -211,6 +212,7 @@ TEST_CASE("standing: what was seen of the old bearing, or of another part, is no
 
   Reading shaken = sound(60);
   shaken.causes = {{OtherCause::unbalance, 0.8, ""}};
+  shaken.levels.at(Indicator::velocity) = 3e-3;
   PointHistory shaft = history_of({shaken, shaken});
   shaft.readings.back().taken = test::day(67);
   shaft.events = {{EventKind::alarm_acknowledged, test::day(61), "", "", {}}};
@@ -279,6 +281,7 @@ TEST_CASE("standing: an unbalance stands since it was likely, also in zone C") {
   const auto shaking = [](int day) {
     Reading r = sound(day);
     r.causes = {{OtherCause::unbalance, 0.8, "1x"}};
+    r.levels.at(Indicator::velocity) = 3e-3;
     return r;
   };
   CHECK(find_standing(history_of({shaking(60), shaking(67)})).since == test::day(60));

@@ -81,6 +81,7 @@ struct Assessment {
   std::vector<std::string> safety;   ///< cautions before hands go to the machine
   Verdict verdict{Verdict::indeterminate};
   Stage stage{Stage::unknown};
+  /// The machine's zone; without its size the zone that holds for every class of machines, if any.
   std::optional<Zone> zone;
 };
 
