@@ -13,9 +13,11 @@ namespace cli {
 namespace {
 
 // What a signal handler may touch: memory that is there from the start. A command writes a handful.
-constexpr std::size_t most_files = 16;
-std::array<std::array<char, PATH_MAX>, most_files> paths;
+constexpr std::size_t max_files = 16;
+std::array<std::array<char, PATH_MAX>, max_files> paths;
 std::atomic<std::size_t> known{0};
+
+constexpr std::array ending{SIGINT, SIGTERM, SIGHUP, SIGQUIT, SIGPIPE, SIGXFSZ};
 
 void remove_and_end(int signal) {
   for (std::size_t i = 0; i < known.load(); ++i) ::unlink(paths[i].data());
@@ -25,7 +27,7 @@ void remove_and_end(int signal) {
 }
 
 void install_handlers() {
-  for (const int signal : {SIGINT, SIGTERM, SIGHUP, SIGQUIT, SIGPIPE, SIGXFSZ}) {
+  for (const int signal : ending) {
     struct sigaction before {};
     if (::sigaction(signal, nullptr, &before) != 0 || before.sa_handler != SIG_DFL) continue;
     struct sigaction action {};
@@ -38,10 +40,19 @@ void install_handlers() {
 
 void remove_on_signal(const std::string& path) {
   const std::size_t i = known.load();
-  if (i == most_files || path.size() >= PATH_MAX) return;
+  if (i == max_files || path.size() >= PATH_MAX) return;
   std::copy_n(path.c_str(), path.size() + 1, paths[i].begin());
   known.store(i + 1);
   if (i == 0) install_handlers();
 }
+
+SignalsHeld::SignalsHeld() noexcept {
+  sigset_t held{};
+  sigemptyset(&held);
+  for (const int signal : ending) sigaddset(&held, signal);
+  ::pthread_sigmask(SIG_BLOCK, &held, &before_);
+}
+
+SignalsHeld::~SignalsHeld() { ::pthread_sigmask(SIG_SETMASK, &before_, nullptr); }
 
 }  // namespace cli

@@ -132,6 +132,7 @@ Result<void> OutputFiles::check(const std::string& path, const std::string& targ
 }
 
 Result<OutputFile> OutputFiles::open(const std::string& path) {
+  const SignalsHeld held;
   auto file = WholeFile::start(path);
   if (!file) return file.error();
   if (auto fine = check(path, file->target()); !fine) return fine.error();
