@@ -54,16 +54,20 @@ struct Task {
   std::vector<std::string> points;
 };
 
+/// Whether two points of one machine ask for the same: the numbers of each are in the table.
+bool same_task(const Standing& a, const Standing& b) {
+  const auto& x = a.assessment;
+  const auto& y = b.assessment;
+  return a.at.machine == b.at.machine && x.urgency == y.urgency && a.verdict == b.verdict &&
+         a.place == b.place && x.actions == y.actions && a.order == b.order;
+}
+
 std::vector<Task> tasks_of(const std::vector<Standing>& standings) {
   std::vector<Task> tasks;
   for (const Standing& s : standings) {
     if (s.assessment.urgency == Urgency::none) continue;
-    const auto same = std::find_if(tasks.begin(), tasks.end(), [&](const Task& t) {
-      return t.worst->at.machine == s.at.machine &&
-             t.worst->assessment.urgency == s.assessment.urgency &&
-             t.worst->assessment.headline == s.assessment.headline &&
-             (s.verdict != Verdict::fault || t.worst->order == s.order);
-    });
+    const auto same = std::find_if(tasks.begin(), tasks.end(),
+                                   [&](const Task& t) { return same_task(*t.worst, s); });
     if (same == tasks.end())
       tasks.push_back({&s, {s.at.point}});
     else

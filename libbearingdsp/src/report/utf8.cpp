@@ -67,6 +67,20 @@ std::string padded(std::string_view text, std::size_t columns, bool to_the_right
   return to_the_right ? blanks + std::string{text} : std::string{text} + blanks;
 }
 
+namespace {
+
+/// Length of what stays in one line: a word, with "%" behind a number and a number behind "<" or
+/// ">".
+std::size_t unbroken(std::string_view text) {
+  std::size_t end = std::min(text.find(' '), text.size());
+  const auto next = [&] { end = std::min(text.find(' ', end + 1), text.size()); };
+  if (end < text.size() && end > 0 && (text[end - 1] == '<' || text[end - 1] == '>')) next();
+  if (text.substr(end).starts_with(" %")) next();
+  return end;
+}
+
+}  // namespace
+
 std::vector<std::string> wrapped(std::string_view text, std::size_t columns) {
   columns = std::max<std::size_t>(columns, 1);
   std::vector<std::string> lines(1);
@@ -75,10 +89,7 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t columns) {
     const std::size_t start = text.find_first_not_of(' ');
     if (start == std::string_view::npos) break;
     text.remove_prefix(start);
-    std::size_t end = text.find(' ');
-    // A number and its "%" stay in one line.
-    if (text.substr(std::min(end, text.size())).starts_with(" %")) end = text.find(' ', end + 1);
-    std::string_view word = text.substr(0, end);
+    std::string_view word = text.substr(0, unbroken(text));
     text.remove_prefix(word.size());
     const std::size_t width = display_width(word);
     if (used > 0 && used + 1 + width > columns) lines.emplace_back(), used = 0;

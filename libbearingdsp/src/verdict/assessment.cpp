@@ -53,8 +53,16 @@ LevelJudged level_of(OtherCause cause, const PointEvidence& e) {
   return e.vibration.velocity ? LevelJudged::no_limits : LevelJudged::unknown;
 }
 
+const Finding* blocking(const Findings& findings) {
+  const auto at = std::find_if(findings.begin(), findings.end(),
+                               [](const Finding& f) { return f.weight == Weight::blocking; });
+  return at == findings.end() ? nullptr : &*at;
+}
+
+/// Of a recording that cannot be used none.
 std::vector<OtherFault> other_faults(const PointEvidence& e) {
   std::vector<OtherFault> out;
+  if (blocking(e.findings) != nullptr) return out;
   for (const CauseEvidence& c : e.causes)
     if (c.probability >= named_from)
       out.push_back({c.cause, c.probability, level_of(c.cause, e), c.why});
@@ -62,12 +70,6 @@ std::vector<OtherFault> other_faults(const PointEvidence& e) {
     return a.probability > b.probability;
   });
   return out;
-}
-
-const Finding* blocking(const Findings& findings) {
-  const auto at = std::find_if(findings.begin(), findings.end(),
-                               [](const Finding& f) { return f.weight == Weight::blocking; });
-  return at == findings.end() ? nullptr : &*at;
 }
 
 bool zone_at_least(const PointEvidence& e, Zone zone) {

@@ -9,7 +9,7 @@
 namespace bearingdsp {
 namespace {
 
-// A resonance is a small part of the range; a family that is strongest in a third of it or more
+// A resonance is a small part of the range; a series that is strongest in a third of it or more
 // excites several at once.
 constexpr double wide_share = 0.3;
 // Depth 1 is what impacts reach that carry the whole envelope; with several harmonics.
@@ -26,15 +26,14 @@ std::string where_energy_sits(const StageEvidence& e) {
   return e.share >= wide_share
              ? fmt::format("the impacts carry energy over {:.0f} % of the recorded range",
                            100 * e.share)
-             : fmt::format("the impacts ring in one part of the range, {:.0f}-{:.0f} Hz",
+             : fmt::format("the impacts excite one part of the range, {:.0f}-{:.0f} Hz",
                            e.band.low.value(), e.band.high.value());
 }
 
-std::string lines_that_stand(const StageEvidence& e) {
+std::string detected_lines(const StageEvidence& e) {
   std::string text = counted(e.harmonics, "harmonic");
   if (e.sidebands > 0) text += " and " + counted(e.sidebands, "sideband");
-  return fmt::format("{} {}, pulsing with {:.2f} times the mean level", text,
-                     e.harmonics + e.sidebands == 1 ? "stands" : "stand", e.depth);
+  return fmt::format("{} detected, modulation depth {:.0f} %", text, 100 * e.depth);
 }
 
 }  // namespace
@@ -75,14 +74,15 @@ StageEvidence stage_evidence(const Diagnosis& d) {
 
 StageJudgement judge_stage(const StageEvidence& e, std::optional<double> floor_rise_db) {
   if (e.verdict == Verdict::indeterminate)
-    return {Stage::unknown, "the recording cannot tell how the bearing is"};
+    return {Stage::unknown, "the recording does not show the state of the bearing"};
   if (e.verdict == Verdict::no_fault)
-    return {Stage::none, "no family of the bearing stands above what sound bearings show"};
-  const std::string seen = lines_that_stand(e) + "; " + where_energy_sits(e);
+    return {Stage::none, "no harmonic series of the bearing beyond what healthy bearings show"};
+  const std::string seen = detected_lines(e) + "; " + where_energy_sits(e);
   const bool wide = e.share >= wide_share;
   const bool full = e.depth >= full_depth && e.harmonics >= several_harmonics;
   if (e.parts > 1)
-    return {Stage::advanced, fmt::format("{} parts of the bearing stand; {}", e.parts, seen)};
+    return {Stage::advanced,
+            fmt::format("{} components of the bearing are damaged; {}", e.parts, seen)};
   if (floor_rise_db && *floor_rise_db >= raised_floor_db && (wide || full))
     return {Stage::advanced, fmt::format("the noise between the impacts has risen by {:.0f} dB; {}",
                                          *floor_rise_db, seen)};
@@ -91,8 +91,8 @@ StageJudgement judge_stage(const StageEvidence& e, std::optional<double> floor_r
           floor_rise_db ? fmt::format("{}; the noise between the impacts has changed by {:+.0f} dB",
                                       seen, *floor_rise_db)
                         : seen +
-                              "; without earlier recordings it cannot be told whether the noise "
-                              "has risen too"};
+                              "; whether the noise between the impacts has risen too needs "
+                              "earlier recordings"};
 }
 
 }  // namespace bearingdsp

@@ -174,6 +174,9 @@ TEST_CASE("assessment: a pattern without a level is a pattern, never a repair") 
   put_zone(e, Zone::d);
   e.findings.push_back({FindingKind::implausible_level, Weight::blocking, "", "3 m/s rms", "", ""});
   CHECK(assess(e).urgency == Urgency::measure_again);
+  CHECK(assess(e).others.empty());
+  e.findings.front().weight = Weight::caution;
+  e.findings.front().kind = FindingKind::unit_disagrees;
   CHECK(assess(e).others.front().level == LevelJudged::unknown);
 }
 

@@ -53,7 +53,7 @@ TEST_CASE("stage: each step has its own sign [src:docs/history.md]") {
 TEST_CASE("stage: the reason names energy, lines and what is not known") {
   CHECK(judge_stage(of(0.12, 1.0)).why.find("2500-5000 Hz") != std::string::npos);
   CHECK(judge_stage(of(0.5, 1.0)).why.find("50 % of the recorded range") != std::string::npos);
-  CHECK(judge_stage(of(0.5, 1.0)).why.find("without earlier recordings") != std::string::npos);
+  CHECK(judge_stage(of(0.5, 1.0)).why.find("needs earlier recordings") != std::string::npos);
   CHECK(judge_stage(of(0.5, 1.0), 3).why.find("+3 dB") != std::string::npos);
 }
 

@@ -14,11 +14,11 @@ namespace bearingdsp {
 
 /// Steps of damage, each with its physical sign; docs/history.md has the table.
 enum class Stage : std::uint8_t {
-  unknown,    ///< the record cannot tell
-  none,       ///< no family of the bearing stands
-  early,      ///< a family stands in one resonance only: small sharp impacts
+  unknown,    ///< the recording cannot tell
+  none,       ///< no harmonic series of the bearing
+  early,      ///< in one resonance only: small sharp impacts
   developed,  ///< the impacts carry energy over much of the range, or fully modulate it
-  advanced,   ///< more than one part, or the noise between the impacts has risen as well
+  advanced,   ///< more than one component, or the noise between the impacts has risen as well
 };
 /// "cannot tell", "none", "early", "developed", "advanced"
 [[nodiscard]] std::string_view name(Stage stage) noexcept;
