@@ -261,6 +261,8 @@ Reading read_row(Statement& s) {
   r.advice = lists::read_texts(s.text());
   r.causes = lists::read_causes(s.text());
   r.findings = lists::read_findings(s.text());
+  r.bearing = lists::read_bearing(s.text());
+  if (r.bearing.variants.empty()) r.bearing = bearing_of_settings(r.settings);
   r.levels.unit = unit_of(s.text());
   r.levels.high_band.low = Hz{s.real()};
   r.levels.high_band.high = Hz{s.real()};
@@ -296,13 +298,13 @@ std::string readings_sql(int schema) {
       "c.load_percent, v.settings, v.version, v.speed_rpm, v.verdict, v.place, "
       "v.probability_of_damage, v.probability_of_place, v.parts_standing, v.harmonics, "
       "v.sidebands, v.depth, v.share, v.band_low_hz, v.band_high_hz, v.headline, v.advice, "
-      "v.causes, v.findings, i.unit, i.high_band_low_hz, i.high_band_high_hz, i.velocity_m_s, "
+      "v.causes, v.findings, {}, i.unit, i.high_band_low_hz, i.high_band_high_hz, i.velocity_m_s, "
       "i.overall, i.peak, i.high_band, i.envelope, i.kurtosis, i.crest_factor, {}, {} "
       "FROM capture c JOIN verdict v ON v.id = c.verdict JOIN indicator i ON i.verdict = v.id "
       "WHERE c.point = ? {} ORDER BY c.taken_ms, c.id",
       schema < schema_with_journal ? "NULL, 0, 0, ''"
                                    : "c.added_ms, c.date_confirmed, c.size_bytes, c.beginnings",
-      schema < 3 ? "NULL" : "i.floor",
+      schema < schema_with_journal ? "''" : "v.bearing", schema < 3 ? "NULL" : "i.floor",
       schema < 6 ? "NULL, NULL, NULL" : "i.shaft_1x, i.shaft_2x, i.shaft_3x",
       schema < schema_with_journal ? "" : "AND c.removed = 0");
 }

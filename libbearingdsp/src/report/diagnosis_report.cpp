@@ -76,15 +76,21 @@ std::string confidence_text(const Diagnosis& d) {
   return text;
 }
 
+/// "6.3 mm/s rms, zone D (class I)", or why there is no zone.
+std::string short_vibration(const VelocityJudgement& v) {
+  if (!v.zone) return vibration_words(v);
+  return fmt::format("{:.1f} mm/s rms (10-1000 Hz), zone {} ({})", in_mm_per_s_rms(*v.velocity),
+                     name(*v.zone), v.limits->machine_class);
+}
+
 /// The answer's background in a few lines.
 ReportSection summary(const Diagnosis& d, const Assessment& a) {
   ReportSection s;
   s.id = "summary";
   if (d.verdict != Verdict::indeterminate) s.figures.push_back({"Confidence", confidence_text(d)});
   if (d.machine)
-    s.figures.push_back({"Machine", fmt::format("{}, {} ({})", d.machine->machine, d.machine->point,
-                                                d.machine->where)});
-  s.figures.push_back({"Vibration", vibration_words(point_evidence(d).vibration)});
+    s.figures.push_back({"Machine", fmt::format("{}, {}", d.machine->machine, d.machine->point)});
+  s.figures.push_back({"Vibration", short_vibration(point_evidence(d).vibration)});
   std::string channels;
   for (const std::string& c : d.channels) channels += (channels.empty() ? "" : ", ") + c;
   s.figures.push_back(

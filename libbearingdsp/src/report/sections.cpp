@@ -66,11 +66,9 @@ std::string orders_text(const DefectOrders& o) {
 }
 
 std::string short_orders_text(const DefectOrders& o) {
-  std::string text;
-  if (o.rolling_elements > 0) text = fmt::format("{} elements, ", o.rolling_elements);
-  text += fmt::format("BPFO {}, BPFI {}, BSF {}, FTF {} x shaft speed",
-                      significant(o.bpfo.value(), 4), significant(o.bpfi.value(), 4),
-                      significant(o.bsf.value(), 4), significant(o.ftf.value(), 3));
+  std::string text = fmt::format("BPFO {}, BPFI {}, BSF {}, FTF {} x speed",
+                                 significant(o.bpfo.value(), 4), significant(o.bpfi.value(), 4),
+                                 significant(o.bsf.value(), 4), significant(o.ftf.value(), 3));
   if (o.relative_uncertainty > 0)
     text += fmt::format(", ±{} %", significant(100 * o.uncertainty(Part::outer_ring), 2));
   return text;

@@ -14,7 +14,7 @@ struct Standing;
 [[nodiscard]] std::string orders_text(const DefectOrders& orders);
 /// Where orders come from, in plain words with how well they are known.
 [[nodiscard]] std::string origin_text(const DefectOrders& orders);
-/// "9 elements, BPFO 3.579, BPFI 5.421, BSF 2.342, FTF 0.398 x shaft speed, ±1.6 %"
+/// "BPFO 3.579, BPFI 5.421, BSF 2.342, FTF 0.398 x speed, ±1.6 %"
 [[nodiscard]] std::string short_orders_text(const DefectOrders& orders);
 /// "1480.0 rpm ±0.014 %, given, refined from the data"
 [[nodiscard]] std::string speed_text(const ShaftSpeed& speed);

@@ -137,13 +137,13 @@ Row damage_row(const PointEvidence& e) {
     return sure ? Row{Urgency::act, "now",
                       "Change the bearing now. Stop the machine if it gets hot or loud."}
                 : Row{Urgency::plan, "within a week",
-                      "Record again within a week to confirm the damage, and order the bearing."};
+                      "Record again to confirm the damage, and order the bearing."};
   if (!sure)
     return {Urgency::check, "within a week",
-            "Record again within a week to confirm the damage before you order parts."};
+            "Record again to confirm the damage before you order parts."};
   if (e.stage.stage == Stage::developed)
     return {Urgency::plan, "within four weeks",
-            "Change the bearing at the next stop, within four weeks. Measure weekly until then."};
+            "Change the bearing at the next stop. Measure weekly until then."};
   return {Urgency::plan, "within two weeks",
           "Order the bearing and plan its change. Measure again within two weeks."};
 }
@@ -161,7 +161,7 @@ Row zone_row(const PointEvidence& e, const std::vector<OtherFault>& others) {
             "Stop the machine or find the cause of the vibration now. " + vibration_remedy(others)};
   if (zone_at_least(e, Zone::c))
     return {Urgency::plan, "within four weeks",
-            "Find and correct the cause of the vibration at the next stop, within four weeks. " +
+            "Find and correct the cause of the vibration at the next stop. " +
                 vibration_remedy(others)};
   return {};
 }

@@ -148,8 +148,8 @@ TEST_CASE("text: details only when asked for, brief is one line") {
   CHECK(to_text(r, options) ==
         "fan <1> & \"two\".wav: BEARING FAULT: outer ring. Outer ring of the bearing damaged (95 "
         "%), developed stage; pattern of unbalance (62 %), level not judged "
-        "(machine not given). Plan: Change the bearing at the next stop, "
-        "within four weeks. Measure weekly until then.\n");
+        "(machine not given). Plan: Change the bearing at the next stop. "
+        "Measure weekly until then.\n");
 }
 
 TEST_CASE("chart: the tallest bar stands over the marker of the strongest line") {
