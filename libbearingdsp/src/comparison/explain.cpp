@@ -19,8 +19,17 @@ std::string cause_words(const std::vector<CauseEvidence>& causes) {
   return fmt::format("{}", fmt::join(words, " and "));
 }
 
-/// "the outer ring", "the bearing"
+std::string with_article(Part part) {
+  return (part == Part::rolling_element ? "a " : "the ") + std::string{name(part)};
+}
+
+/// "the outer ring", "a rolling element or the cage", "the bearing"
 std::string damaged_thing(const SideSummary& s) {
+  if (!s.place_set.empty()) {
+    std::string text;
+    for (const Part part : s.place_set) text += (text.empty() ? "" : " or ") + with_article(part);
+    return text;
+  }
   switch (s.place) {
     case Place::outer_ring:
     case Place::inner_ring:

@@ -5,6 +5,9 @@
 #include <cmath>
 #include <map>
 #include <string>
+#include <tuple>
+#include <utility>
+#include <vector>
 
 #include "bearingdsp/dsp/statistics.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
@@ -29,12 +32,19 @@ Verdict most_say(const Side& side) {
   return 2 * sound > side.size() ? Verdict::no_fault : Verdict::indeterminate;
 }
 
-Place most_name(const Side& side, Verdict verdict) {
-  if (verdict == Verdict::no_fault) return Place::none;
-  if (verdict == Verdict::indeterminate) return Place::cannot_tell;
-  std::map<Place, std::size_t> votes;
-  for (const ComparedRecording& r : side)
-    if (r.reading.verdict == Verdict::fault) ++votes[r.reading.place];
+using Named = std::pair<Place, std::vector<Part>>;
+
+Named most_name(const Side& side, Verdict verdict) {
+  if (verdict == Verdict::no_fault) return {Place::none, {}};
+  if (verdict == Verdict::indeterminate) return {Place::cannot_tell, {}};
+  std::map<Named, std::size_t> votes;
+  for (const ComparedRecording& r : side) {
+    if (r.reading.verdict != Verdict::fault) continue;
+    // "Element or cage" and "cage or element" are one set.
+    Named named{r.reading.place, r.reading.place_set};
+    std::sort(named.second.begin(), named.second.end());
+    ++votes[named];
+  }
   return std::max_element(votes.begin(), votes.end(),
                           [](const auto& a, const auto& b) { return a.second < b.second; })
       ->first;
@@ -137,7 +147,7 @@ SideSummary summary_of(const Side& side) {
   s.usable = good.size();
   if (good.empty()) return s;
   s.verdict = most_say(good);
-  s.place = most_name(good, s.verdict);
+  std::tie(s.place, s.place_set) = most_name(good, s.verdict);
   s.probability_of_damage = 0;
   for (const ComparedRecording& r : good)
     s.probability_of_damage += r.reading.probability_of_damage / static_cast<double>(good.size());

@@ -21,12 +21,30 @@ Reading make_reading(const Diagnosis& d, const Levels& levels) {
   r.place = d.place;
   r.probability_of_damage = d.probability_of_damage;
   r.probability_of_place = d.probability_of_place;
+  r.place_set = d.place_set;
   r.stage = stage_evidence(d);
   r.headline = d.headline;
   r.advice = d.advice;
   r.causes = d.other_causes;
   r.findings = d.findings;
   return r;
+}
+
+std::string damaged_component(Place place, const std::vector<Part>& set) {
+  switch (place) {
+    case Place::outer_ring:
+    case Place::inner_ring:
+    case Place::rolling_element:
+    case Place::cage:
+      return std::string{name(place)};
+    case Place::several:
+      return "several components";
+    default:
+      break;
+  }
+  std::string text;
+  for (const Part part : set) text += (text.empty() ? "" : " or ") + std::string{name(part)};
+  return text.empty() ? "component not identified" : text;
 }
 
 bool same_point(const PointKey& a, const PointKey& b) noexcept {

@@ -88,18 +88,10 @@ Urgency urgency_of(const Glance& g, const Reading& r, std::optional<Zone> zone) 
   return r.verdict == Verdict::indeterminate ? Urgency::measure_again : Urgency::none;
 }
 
-std::string damaged_part(Place place) {
-  switch (place) {
-    case Place::outer_ring:
-    case Place::inner_ring:
-    case Place::rolling_element:
-    case Place::cage:
-      return fmt::format("{} of the bearing damaged", name(place));
-    case Place::several:
-      return "several parts of the bearing damaged";
-    default:
-      return "bearing damaged, part unclear";
-  }
+std::string damaged_part(Place place, const std::vector<Part>& set) {
+  if (set.empty() && (place == Place::unclear || place == Place::cannot_tell))
+    return "bearing damaged, part unclear";
+  return damaged_component(place, set) + " of the bearing damaged";
 }
 
 std::string zone_words(const Standing& s) {
@@ -109,7 +101,7 @@ std::string zone_words(const Standing& s) {
 
 std::string finding_of(const Standing& s, const Trend& trend, const Reading& r, bool gone) {
   if (s.verdict == Verdict::fault)
-    return fmt::format("{}, {}", damaged_part(s.place), name(s.stage));
+    return fmt::format("{}, {}", damaged_part(s.place, s.place_set), name(s.stage));
   if (s.urgency == Urgency::measure_again) return "the recording cannot tell";
   if (const CauseEvidence* cause = other_cause(r))
     return fmt::format("{} likely", name(cause->cause));
@@ -215,8 +207,9 @@ std::string changed_since(const Standing& s, const Glance& now, const PointHisto
   else if (previous.verdict != last.verdict)
     add_part(text, fmt::format("{}, was {}", name(last.verdict), name(previous.verdict)));
   if (previous.verdict == Verdict::fault && s.verdict == Verdict::fault &&
-      previous.place != s.place)
-    add_part(text, fmt::format("{}, was {}", name(s.place), name(previous.place)));
+      (previous.place != s.place || previous.place_set != s.place_set))
+    add_part(text, fmt::format("{}, was {}", damaged_component(s.place, s.place_set),
+                               damaged_component(previous.place, previous.place_set)));
   causes_changed(text, previous, last);
   const auto zone = judge_reading(history, previous).zone;
   if (zone && s.zone && *zone != *s.zone)
@@ -311,6 +304,7 @@ void wait_for_baseline(Standing& s, const Event& event) {
   s.acknowledged = false;
   s.verdict = Verdict::indeterminate;
   s.place = Place::cannot_tell;
+  s.place_set.clear();
   s.stage = Stage::unknown;
   s.alarm = AlarmLevel::none;
   s.probability_of_damage = 0.5;
@@ -372,7 +366,7 @@ void look_at_doubtful(Standing& s, const PointHistory& history) {
   s.urgency = Urgency::check;
   s.acknowledged = false;
   s.since.reset();
-  s.finding = fmt::format("{} in a recording dated {}, a date in doubt", damaged_part(r.place),
+  s.finding = fmt::format("{} in a recording dated {}, a date in doubt", damaged_part(r.place, r.place_set),
                           format_date(r.taken));
   s.what_to_do = fmt::format(
       "Find out when {} was recorded. Correct its date: bearingdsp history edit {} --time DAY; if "
@@ -443,6 +437,7 @@ Standing find_standing(const PointHistory& history, const TrendOptions& given) {
   s.latest = r.taken;
   s.verdict = r.verdict;
   s.place = r.place;
+  s.place_set = r.place_set;
   s.probability_of_damage = r.probability_of_damage;
   s.stage = now.stage.stage;
   s.alarm = now.trend.level;

@@ -13,7 +13,7 @@ using Json = nlohmann::json;
 
 /// What the standing depends on besides the history.
 std::string found_with(const TrendOptions& o) {
-  return fmt::format(BEARINGDSP_VERSION "/5 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
+  return fmt::format(BEARINGDSP_VERSION "/6 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
                      o.load_tolerance, o.baseline_readings, o.least_baseline, o.alert_db,
                      o.alarm_db, o.alert_sigmas, o.alarm_sigmas, o.hysteresis_db,
                      o.velocity_alert.value_or(0), o.velocity_alarm.value_or(0));
@@ -37,6 +37,7 @@ Standing from_json(const Json& j, const PointKey& at) {
   s.acknowledged = j.at("acknowledged").get<bool>();
   s.verdict = static_cast<Verdict>(j.at("verdict").get<int>());
   s.place = static_cast<Place>(j.at("place").get<int>());
+  s.place_set = lists::read_parts(j.at("place_set").get<std::string>());
   s.probability_of_damage = j.at("damage").get<double>();
   s.stage = static_cast<Stage>(j.at("stage").get<int>());
   s.alarm = static_cast<AlarmLevel>(j.at("alarm").get<int>());
@@ -67,6 +68,7 @@ std::string write(const Standing& s, const TrendOptions& options) {
                      {"acknowledged", s.acknowledged},
                      {"verdict", static_cast<int>(s.verdict)},
                      {"place", static_cast<int>(s.place)},
+                     {"place_set", lists::write(s.place_set)},
                      {"damage", s.probability_of_damage},
                      {"stage", static_cast<int>(s.stage)},
                      {"alarm", static_cast<int>(s.alarm)},

@@ -45,7 +45,7 @@ std::string side_text(const SideSummary& s) {
                          ? s.sources.front()
                          : fmt::format("{} recordings, {} usable", s.recordings, s.usable);
   if (s.usable == 0) return text + (s.recordings == 1 ? ", not usable" : "");
-  text += s.verdict == Verdict::fault ? fmt::format(": {} damaged", name(s.place))
+  text += s.verdict == Verdict::fault ? fmt::format(": {} damaged", damaged_component(s.place, s.place_set))
                                       : fmt::format(": {}", name(s.verdict));
   return text + fmt::format(" (bearing damaged: {})", percent(s.probability_of_damage));
 }
@@ -141,7 +141,8 @@ ReportSection now_section(const BeforeAfter& r) {
   s.detail = true;
   if (r.after.usable > 0)
     s.figures.push_back({"Bearing now", r.after.verdict == Verdict::fault
-                                            ? fmt::format("damaged: {}", name(r.after.place))
+                                            ? fmt::format("damaged: {}", damaged_component(r.after.place,
+                                                                            r.after.place_set))
                                             : std::string{name(r.after.verdict)}});
   for (const LevelChange& c : r.levels)
     if (c.indicator == Indicator::velocity)
@@ -199,6 +200,7 @@ Json side_json(const SideSummary& s) {
           {"usable", s.usable},
           {"verdict", name(s.verdict)},
           {"place", name(s.place)},
+          {"place_set", names_of(s.place_set)},
           {"probability_of_damage", s.probability_of_damage},
           {"speed_rpm", s.speed ? Json(s.speed->value()) : Json{}},
           {"other_causes", std::move(causes)}};

@@ -47,7 +47,7 @@ std::string certainty_text(const Reading& latest) {
   switch (latest.verdict) {
     case Verdict::fault:
       return fmt::format("bearing damaged: {}; {}: {} ({})", percent(latest.probability_of_damage),
-                         name(latest.place), percent(latest.probability_of_place), when);
+                         damaged_component(latest.place, latest.place_set), percent(latest.probability_of_place), when);
     case Verdict::no_fault:
       return fmt::format("bearing damaged: {} ({})", percent(latest.probability_of_damage), when);
     case Verdict::indeterminate:
@@ -123,7 +123,8 @@ ReportSection readings_section(const PointHistory& history) {
         {when(r.taken), r.speed ? fmt::format("{:.0f}", r.speed->value()) : "-",
          level_text(r.levels, Indicator::velocity), level_text(r.levels, Indicator::high_band),
          level_text(r.levels, Indicator::floor), level_text(r.levels, Indicator::kurtosis),
-         r.verdict == Verdict::fault ? std::string{name(r.place)} : std::string{name(r.verdict)}});
+         r.verdict == Verdict::fault ? damaged_component(r.place, r.place_set)
+                                     : std::string{name(r.verdict)}});
   }
   section.table = std::move(t);
   if (first > 0) section.notes.push_back(fmt::format("{} older readings are not shown.", first));

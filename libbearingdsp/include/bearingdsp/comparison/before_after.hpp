@@ -121,6 +121,7 @@ struct SideSummary {
   std::size_t recordings{0}, usable{0};
   Verdict verdict{Verdict::indeterminate};  ///< of most of the usable ones
   Place place{Place::cannot_tell};          ///< named by most of those that call a fault
+  std::vector<Part> place_set;              ///< of these, as Diagnosis::place_set
   double probability_of_damage{0.5};        ///< mean over the usable ones
   std::optional<Rpm> speed;                 ///< mean
   std::vector<CauseEvidence> causes;        ///< mean probability, those of 0.5 and more
