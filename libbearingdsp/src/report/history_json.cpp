@@ -133,14 +133,18 @@ Json level_trend_json(const LevelTrend& l) {
     baseline = {{"level_db", l.baseline->level_db},
                 {"sigma_db", l.baseline->sigma_db},
                 {"readings", l.baseline->readings},
+                {"provisional", l.baseline->provisional},
+                {"drift_db", l.baseline->drift_db},
                 {"first_utc", format_time(l.baseline->first)},
                 {"last_utc", format_time(l.baseline->last)}};
-  return {{"level", name(l.indicator)},
+  return {{"level", name(l.what)},
           {"baseline", std::move(baseline)},
           {"change_db", l.baseline ? Json(l.change_db) : Json{}},
           {"significance", l.baseline ? Json(l.significance) : Json{}},
           {"slope_db_per_day", l.db_per_day},
           {"rise_by_chance", l.by_chance},
+          {"state", name(l.state)},
+          {"state_since_utc", l.since ? Json(format_time(*l.since)) : Json{}},
           {"time_utc", std::move(times)},
           {"level_db", l.level_db}};
 }
@@ -190,6 +194,7 @@ std::string trend_json(const PointHistory& history, const Standing& standing, co
   json["unusable"] = trend.unusable;
   json["forecast"] = {{"reaches_12_db", reach_json(forecast.reach)},
                       {"probability", forecast.probability},
+                      {"limit", forecast.limit},
                       {"why", forecast.why}};
   json["events"] = Json::array();
   for (const Event& e : history.events) json["events"].push_back(event_object(e));
