@@ -63,7 +63,7 @@ TEST_CASE("compare: cured is 0, a new problem 1, another load 3 [src:the simulat
   CHECK(facts.at("would_have_shown").at("strength") == 0.22);
   CHECK(facts.at("hits").at("fate") == "not there");
   CHECK(facts.at("taken_as_the_same") == json{"load", "sensor", "fixing of the sensor"});
-  CHECK(has(run({"compare", "--help"}).out, "0 cured or nothing wrong seen"));
+  CHECK(has(run({"compare", "--help"}).out, "0 nothing is to be done"));
 
   const Ran load = run(compare({bad, good, "--before-load", "90", "--after-load", "10"}));
   CHECK(load.code == 3);

@@ -139,6 +139,24 @@ Side usable_of(const Side& side) {
   return out;
 }
 
+void set_state(SideSummary& s, const Side& good) {
+  s.verdict = most_say(good);
+  std::tie(s.place, s.place_set) = most_name(good, s.verdict);
+  s.probability_of_damage = 0;
+  for (const ComparedRecording& r : good)
+    s.probability_of_damage += r.reading.probability_of_damage / static_cast<double>(good.size());
+  s.causes = likely_causes(good);
+}
+
+Side latest_state(const Side& side, const BeforeAfter& r, double LevelChange::*drift_db) {
+  constexpr std::size_t latest = 3;
+  const bool drifts = std::any_of(r.levels.begin(), r.levels.end(), [&](const LevelChange& c) {
+    return c.counts && c.*drift_db != 0;
+  });
+  if (!drifts || side.size() <= latest) return side;
+  return {side.end() - latest, side.end()};
+}
+
 SideSummary summary_of(const Side& side) {
   SideSummary s;
   s.recordings = side.size();
@@ -146,13 +164,8 @@ SideSummary summary_of(const Side& side) {
   const Side good = usable_of(side);
   s.usable = good.size();
   if (good.empty()) return s;
-  s.verdict = most_say(good);
-  std::tie(s.place, s.place_set) = most_name(good, s.verdict);
-  s.probability_of_damage = 0;
-  for (const ComparedRecording& r : good)
-    s.probability_of_damage += r.reading.probability_of_damage / static_cast<double>(good.size());
+  set_state(s, good);
   s.speed = mean_speed(good);
-  s.causes = likely_causes(good);
   const ComparedRecording& middle = middle_of(good);
   s.curves = middle.curves;
   s.curves_of = middle.reading.path;

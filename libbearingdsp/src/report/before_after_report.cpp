@@ -14,20 +14,16 @@ namespace bearingdsp {
 namespace {
 
 Tone tone_of(const BeforeAfter& r) {
-  switch (r.change) {
-    case Change::cured:
+  switch (follow_up(r)) {
+    case FollowUp::nothing:
       return Tone::good;
-    case Change::improved:
-    case Change::unchanged:
-    case Change::no_change_seen:
-      return r.after.verdict == Verdict::fault      ? Tone::bad
-             : r.after.verdict == Verdict::no_fault ? Tone::good
-                                                    : Tone::doubt;
-    case Change::worse:
-    case Change::new_problem:
-      return Tone::bad;
-    case Change::cannot_tell:
-    case Change::not_comparable:
+    case FollowUp::something:
+      // The bearing is healthy, another cause remains.
+      return r.after.verdict == Verdict::no_fault && r.change != Change::worse &&
+                     r.change != Change::new_problem
+                 ? Tone::doubt
+                 : Tone::bad;
+    case FollowUp::cannot_tell:
       return Tone::doubt;
   }
   return Tone::doubt;
@@ -219,6 +215,8 @@ Json level_json(const LevelChange& c) {
           {"before_in_unit", c.before},
           {"after_in_unit", c.after},
           {"change_db", c.change_db},
+          {"before_drift_db", c.before_drift_db},
+          {"after_drift_db", c.after_drift_db},
           {"scatter_db", c.scatter_db},
           {"chance_db", c.chance_db},
           {"counts", c.counts},
