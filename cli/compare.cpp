@@ -1,3 +1,4 @@
+#include <cstddef>
 #include <memory>
 #include <optional>
 #include <string>
@@ -18,12 +19,16 @@ using namespace bearingdsp;
 
 namespace {
 
-/// 1 where a person has to do something, 3 where the recordings do not settle it.
 Exit exit_of(const BeforeAfter& r) {
-  const bool open = r.change == Change::cannot_tell || r.change == Change::not_comparable;
-  if (r.change == Change::worse || r.change == Change::new_problem) return Exit::fault;
-  if (!open && r.after.verdict == Verdict::fault) return Exit::fault;
-  return open || r.after.verdict == Verdict::indeterminate ? Exit::cannot_tell : Exit::no_fault;
+  switch (follow_up(r)) {
+    case FollowUp::nothing:
+      return Exit::no_fault;
+    case FollowUp::something:
+      return Exit::fault;
+    case FollowUp::cannot_tell:
+      return Exit::cannot_tell;
+  }
+  return Exit::cannot_tell;
 }
 
 Exit show_result(const BeforeAfter& r, const CompareCommand& o, bool pretty,
@@ -89,6 +94,39 @@ Exit compare_files(const CompareCommand& o) {
   return show_result(*result, o, true, "", *page);
 }
 
+/// A point without a recording on one side of its work cannot be judged; one on which no work was
+/// done has nothing to compare, unless it is the only one.
+Exit compare_points(History& history, const std::vector<PointKey>& keys,
+                    const std::optional<UtcTime>& when, const CompareCommand& o, PageFile& page) {
+  Exit exit = Exit::no_fault;
+  std::optional<Error> no_work;
+  std::size_t concerned = 0;
+  bool first = true;
+  for (const PointKey& key : keys) {
+    auto point = history.point(key);
+    if (!point) return fail(point.error());
+    const auto event = event_meant(*point, when);
+    if (!event) {
+      if (!no_work) no_work = event.error();
+      continue;
+    }
+    ++concerned;
+    if (page.wanted())
+      if (const auto done = history.read_spectra(*point); !done) return fail(done.error());
+    const auto sides = sides_of_event(*point, when);
+    if (!sides) {
+      static_cast<void>(fail(sides.error()));
+      exit = worse(exit, Exit::cannot_tell);
+      continue;
+    }
+    if (!std::exchange(first, false) && !o.json && !o.quiet) print("\n");
+    exit =
+        worse(exit, show_result(compare_sides(sides->first, sides->second, options_around(*event)),
+                                o, keys.size() == 1, key.machine + ", " + key.point, page));
+  }
+  return concerned == 0 && no_work ? fail(*no_work) : exit;
+}
+
 Exit compare_history(const CompareCommand& o) {
   if (o.given.size() != 1)
     return fail({Errc::bad_argument, "--store", "needs the name of one machine",
@@ -108,23 +146,7 @@ Exit compare_history(const CompareCommand& o) {
   if (o.page.wanted() && keys->size() > 1)
     return fail({Errc::bad_argument, o.page.report.empty() ? "--picture" : "--report",
                  "one of them for several points", "choose one with --point"});
-  Exit exit = Exit::no_fault;
-  bool first = true;
-  for (const PointKey& key : *keys) {
-    auto point = history->point(key);
-    if (!point) return fail(point.error());
-    if (page->wanted())
-      if (const auto done = history->read_spectra(*point); !done) return fail(done.error());
-    const auto event = event_meant(*point, when);
-    const auto sides = sides_of_event(*point, when);
-    if (!std::exchange(first, false) && !o.json && !o.quiet) print("\n");
-    exit = worse(
-        exit, sides
-                  ? show_result(compare_sides(sides->first, sides->second, options_around(*event)),
-                                o, keys->size() == 1, key.machine + ", " + key.point, *page)
-                  : fail(sides.error()));
-  }
-  return exit;
+  return compare_points(*history, *keys, when, o, *page);
 }
 
 }  // namespace
@@ -137,10 +159,9 @@ void add_compare(CLI::App& app, Run& run) {
       "Example: bearingdsp compare old.csv new.csv --bearing 6205 --rpm 1480 --unit g\n"
       "         bearingdsp compare planer-feed --store history.db");
   add_compare_options(*c, *o);
-  c->footer(
-      help_footer("0 cured or nothing wrong seen, 1 damaged, worse or a new problem, 2 failed, 3 "
-                  "cannot tell or "
-                  "not comparable"));
+  c->footer(help_footer(
+      "0 nothing is to be done, 1 something is: the bearing or another cause, 2 failed, "
+      "3 cannot tell or not comparable"));
   c->callback([o, &run] {
     run = [o] { return o->store.empty() ? compare_files(*o) : compare_history(*o); };
   });

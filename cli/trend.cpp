@@ -20,9 +20,33 @@ namespace {
 struct TrendCommand {
   std::string machine, point, store{"history.db"};
   PageOptions page;
+  Followed level{Followed::high_band};
   bool json{false};
   When colour{When::automatic};
 };
+
+std::string chart_title(Followed level) {
+  return level == Followed::high_band ? "Level above 1 kHz" : "Level: " + std::string{name(level)};
+}
+
+/// Refuses a word that is no level.
+void add_level_option(CLI::App& c, Followed& level) {
+  c.add_option_function<std::string>(
+       "--level",
+       [&level](const std::string& word) {
+         const auto what = followed_named(word);
+         if (!what)
+           throw CLI::ValidationError{
+               "--level", "'" + word +
+                              "' is no level; one of velocity, high-frequency, envelope, "
+                              "noise-floor, overall, peak, kurtosis, crest-factor, 1x, 2x, 3x, "
+                              "BPFO, BPFI, BSF, FTF"};
+         level = *what;
+       },
+       "limits, forecast and chart of this level: velocity, high-frequency (as without), envelope, "
+       "noise-floor, kurtosis, 1x, 2x, 3x, BPFO, BPFI, BSF, FTF ...")
+      ->type_name("LEVEL");
+}
 
 Result<Exit> show_point(History& history, const PointKey& key, const TrendCommand& o, bool pretty,
                         std::vector<Report>& chapters) {
@@ -31,21 +55,24 @@ Result<Exit> show_point(History& history, const PointKey& key, const TrendComman
   const TrendOptions options = with_limits({}, point->limits);
   const Standing standing = find_standing(*point, options);
   const Trend trend = find_trend(trend_points(*point), baseline_start(*point), options);
-  const LevelTrend* high = trend.find(Indicator::high_band);
-  const Forecast ahead = high != nullptr ? forecast(*high) : Forecast{};
+  const LevelTrend* shown = trend.find(o.level);
+  const Forecast ahead = shown != nullptr ? forecast_of(*shown, options) : Forecast{};
   if (o.page.wanted()) {
     if (auto done = history.read_spectra(*point); !done) return done.error();
-    chapters.push_back(trend_chapter(*point, standing));
+    chapters.push_back(trend_chapter(*point, standing, 60, o.level));
   }
   if (o.json) {
     print(trend_json(*point, standing, trend, ahead, {.pretty = pretty}) + "\n");
     return exit_of(standing.assessment.urgency);
   }
   const TextOptions text = text_options(o.colour);
-  print(to_text(trend_report(*point, standing, trend, ahead), text));
-  if (high == nullptr) return exit_of(standing.assessment.urgency);
-  const auto chart = trend_chart(*high, options, text.width, text.unicode);
-  if (!chart.empty()) print("\nLevel above 1 kHz, dB\n");
+  print(to_text(trend_report(*point, standing, trend, ahead, o.level), text));
+  if (shown == nullptr) {
+    print("\n" + std::string{name(o.level)} + ": not measured at this point\n");
+    return exit_of(standing.assessment.urgency);
+  }
+  const auto chart = trend_chart(*shown, options, text.width, text.unicode);
+  if (!chart.empty()) print("\n" + chart_title(o.level) + ", dB\n");
   for (const std::string& line : chart) print(line + "\n");
   return exit_of(standing.assessment.urgency);
 }
@@ -96,6 +123,7 @@ void add_trend(CLI::App& app, Run& run) {
   c->add_option("machine", o->machine, "as in the machine file")->type_name("MACHINE")->required();
   c->add_option("--point", o->point, "only this measuring point")->type_name("NAME");
   add_store_option(*c, o->store);
+  add_level_option(*c, o->level);
   add_report_option(*c, o->page);
   add_picture_option(*c, o->page);
   c->add_flag("--json", o->json, "print JSON (a line a point for several)");

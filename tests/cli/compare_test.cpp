@@ -63,7 +63,7 @@ TEST_CASE("compare: cured is 0, a new problem 1, another load 3 [src:the simulat
   CHECK(facts.at("would_have_shown").at("strength") == 0.22);
   CHECK(facts.at("hits").at("fate") == "not there");
   CHECK(facts.at("taken_as_the_same") == json{"load", "sensor", "fixing of the sensor"});
-  CHECK(has(run({"compare", "--help"}).out, "0 cured or nothing wrong seen"));
+  CHECK(has(run({"compare", "--help"}).out, "0 nothing is to be done"));
 
   const Ran load = run(compare({bad, good, "--before-load", "90", "--after-load", "10"}));
   CHECK(load.code == 3);
@@ -196,4 +196,67 @@ TEST_CASE("compare: pictures of both sides, on a page and as a drawing, the text
     CHECK(has(text, "modulation depth"));
     CHECK(has(text, "change / dB"));
   }
+}
+
+TEST_CASE("compare: one signal twice, and in two scales without a unit [src:one file, scaled]") {
+  const Folder f;
+  const std::string good = make(f, "good.wav", "2");
+  const Ran twice = run(compare({good, good}));
+  CHECK(twice.code == 3);
+  CHECK(has(twice.out, "NOT COMPARABLE"));
+  CHECK(has(twice.out, "hold the same samples"));
+  CHECK(run({"compare", good, good, "--rpm", "1480", "--before-unit", "g", "--before-full-scale",
+             "10"})
+            .code == 3);
+  // Another recording, ten times as large in the file, neither with a unit.
+  const std::string other = make(f, "other.csv", "3");
+  const Ran scaled = run({"compare", good, other, "--geometry", "9,7.94,39.04", "--rpm", "1480"});
+  CHECK(scaled.code != 1);
+  CHECK_FALSE(has(scaled.out, "WORSE"));
+  CHECK(has(scaled.out, "levels not compared"));
+}
+
+TEST_CASE("compare: a point without a reading since the work is open, not failed") {
+  const Folder f;
+  f.write("mill.toml", R"(
+[[machine]]
+name = "big-saw"
+rated_rpm = 1480
+bearing.DE = { elements = 9, element_diameter_mm = 7.94, pitch_diameter_mm = 39.04 }
+bearing.NDE = { elements = 9, element_diameter_mm = 7.94, pitch_diameter_mm = 39.04 }
+point = [{ name = "DE", end = "DE", unit = "m/s2" }, { name = "NDE", end = "NDE", unit = "m/s2" }]
+)");
+  f.write("route.toml", R"(
+name = "mill"
+machines = "mill.toml"
+point = [{ machine = "big-saw", point = "DE", files = "{date}_de.wav", load_percent = 80 },
+         { machine = "big-saw", point = "NDE", files = "{date}_nde.wav", load_percent = 80 }]
+)");
+  for (int i = 0; i < 4; ++i) {
+    const std::string day = "2026-02-1" + std::to_string(i);
+    make(f, day + "_de.wav", std::to_string(i), i < 2 ? spalled : std::vector<std::string>{});
+    if (i < 2) make(f, day + "_nde.wav", std::to_string(10 + i));
+  }
+  const std::string store = f.file("h.db");
+  (void)run({"route", "run", f.file(""), "--route", f.file("route.toml"), "--store", store});
+  REQUIRE(run({"history", "event", "big-saw", "bearing-replaced", "--time", "2026-02-11T18:00",
+               "--store", store})
+              .code == 0);
+  const Ran both = run({"compare", "big-saw", "--store", store});
+  INFO(both.out);
+  CHECK(both.code == 3);
+  CHECK(has(both.out, "big-saw, DE\nCURED"));
+  CHECK(has(both.err, "NDE: no reading since 2026-02-11"));
+  CHECK(run({"compare", "big-saw", "--store", store, "--point", "NDE"}).code == 3);
+  CHECK(run({"compare", "big-saw", "--store", store, "--point", "DE"}).code == 0);
+  // Work on one point alone leaves the other out of it.
+  const std::string one = f.file("one.db");
+  (void)run({"route", "run", f.file(""), "--route", f.file("route.toml"), "--store", one});
+  REQUIRE(run({"history", "event", "big-saw", "bearing-replaced", "--point", "DE", "--time",
+               "2026-02-11T18:00", "--store", one})
+              .code == 0);
+  const Ran alone = run({"compare", "big-saw", "--store", one});
+  CHECK(alone.code == 0);
+  CHECK(alone.err.empty());
+  CHECK(run({"compare", "big-saw", "--store", one, "--point", "NDE"}).code == 2);
 }

@@ -99,6 +99,22 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
   CHECK(has(trend.out, "2026-02-15"));
   CHECK(run({"trend", "big-saw", "--store", f.file("h.db"), "--report", f.file("t.html")}).code ==
         1);
+  // Limits, forecast and chart of any level; the limits are drawn.
+  const auto level = [&](const std::string& word) {
+    return run({"trend", "big-saw", "--store", f.file("h.db"), "--level", word});
+  };
+  CHECK(level("high-frequency").out == trend.out);
+  const Ran bpfo = level("BPFO");
+  CHECK(bpfo.code == 1);
+  CHECK(has(bpfo.out, "Level: BPFO, dB"));
+  CHECK(has(bpfo.out, "alert: lines present; alarm: damage likely"));
+  CHECK(has(level("kurtosis").out, "Level: kurtosis, dB"));
+  CHECK(has(level("1x").out, "1x limits"));
+  for (const char* line : {"\nbaseline ", "\n   alert ", "\n   alarm "})
+    CHECK(has(level("velocity").out, line));
+  const Ran unknown = level("loudness");
+  CHECK(unknown.code == 2);
+  CHECK(has(unknown.err, "'loudness' is no level; one of velocity"));
   CHECK(has(f.read("t.html"), "PLAN"));
   CHECK(json::parse(run({"trend", "fan", "--store", f.file("h.db"), "--json"}).out)["readings"]
             .size() == 6);

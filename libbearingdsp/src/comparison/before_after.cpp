@@ -122,6 +122,8 @@ std::string_view name(DifferenceKind kind) noexcept {
       return "rate";
     case DifferenceKind::bandwidth:
       return "bandwidth";
+    case DifferenceKind::recording:
+      return "recording";
   }
   return "speed";
 }
@@ -132,6 +134,8 @@ std::string_view name(Bar bar) noexcept {
       return "noted";
     case Bar::allowed:
       return "allowed for";
+    case Bar::levels:
+      return "levels not compared";
     case Bar::blocks:
       return "not comparable";
   }
@@ -180,8 +184,12 @@ BeforeAfter compare_sides(const Side& before, const Side& after, const CompareOp
     r.differences = comparing::differences_of(b, a, options);
     r.taken_alike = comparing::taken_alike(b, a);
     comparing::compare_levels(r, b, a, options);
-    r.families = comparing::family_changes(b, a);
-    r.hits = comparing::hits_change(b, a);
+    const Side was = comparing::latest_state(b, r, &LevelChange::before_drift_db);
+    const Side is = comparing::latest_state(a, r, &LevelChange::after_drift_db);
+    comparing::set_state(r.before, was);
+    comparing::set_state(r.after, is);
+    r.families = comparing::family_changes(was, is);
+    r.hits = comparing::hits_change(was, is);
   }
   r.change = comparing::decide(r);
   r.sensitivity = comparing::sensitivity_of(r);
@@ -213,6 +221,10 @@ Result<BeforeAfter> compare_captures(const CapturedSide& before, const CapturedS
     for (std::size_t i = 0; i < b->size(); ++i) (*b)[i].reach = first_b[i].reach;
     for (std::size_t i = 0; i < a->size(); ++i) (*a)[i].reach = first_a[i].reach;
   }
+  for (std::size_t i = 0; i < b->size(); ++i)
+    for (std::size_t k = 0; k < a->size(); ++k)
+      if (same_signal(before.captures[i], after.captures[k]))
+        (*b)[i].same_as = (*a)[k].reading.path;
   return compare_sides(*b, *a, options);
 }
 

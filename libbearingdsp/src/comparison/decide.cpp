@@ -4,7 +4,8 @@
 #include "bearingdsp/verdict/judgement.hpp"
 #include "comparison/parts.hpp"
 
-namespace bearingdsp::comparing {
+namespace bearingdsp {
+namespace comparing {
 namespace {
 
 constexpr double clearly = 2;  // 6 dB of strength
@@ -68,6 +69,10 @@ Change still_damaged(const BeforeAfter& r) {
   if (r.before.verdict == Verdict::indeterminate)
     return impacts_rose_alone(r) ? Change::worse : Change::cannot_tell;
   if (another_part(r)) return Change::new_problem;
+  if (!levels_compared(r)) {
+    if (families_grew(r)) return Change::worse;
+    return families_shrank(r) ? Change::improved : Change::unchanged;
+  }
   if (impacts_rose(r)) return Change::worse;
   return impacts_fell(r) ? Change::improved : Change::unchanged;
 }
@@ -167,6 +172,26 @@ Change decide(const BeforeAfter& r) {
   return only_louder_or_quieter(r) ? Change::cannot_tell : change;
 }
 
+}  // namespace comparing
+
+FollowUp follow_up(const BeforeAfter& r) {
+  switch (r.change) {
+    case Change::cannot_tell:
+    case Change::not_comparable:
+      return FollowUp::cannot_tell;
+    case Change::worse:
+    case Change::new_problem:
+      return FollowUp::something;
+    default:
+      break;
+  }
+  if (r.after.verdict == Verdict::fault) return FollowUp::something;
+  if (r.after.verdict == Verdict::indeterminate) return FollowUp::cannot_tell;
+  return r.after.causes.empty() ? FollowUp::nothing : FollowUp::something;
+}
+
+namespace comparing {
+
 Indicator whole_machine(const BeforeAfter& r) noexcept {
   return find_level(r, Indicator::velocity) != nullptr ? Indicator::velocity : Indicator::overall;
 }
@@ -185,4 +210,5 @@ std::vector<CauseEvidence> lasting_causes(const BeforeAfter& r) {
   return lasting;
 }
 
-}  // namespace bearingdsp::comparing
+}  // namespace comparing
+}  // namespace bearingdsp

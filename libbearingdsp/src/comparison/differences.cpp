@@ -76,14 +76,36 @@ void unit(Differences& out, const Side& before, const Side& after) {
   for (const Side* side : {&before, &after})
     for (const ComparedRecording& r : *side)
       if (r.reading.levels.unit != b) {
-        out.push_back({DifferenceKind::unit, Bar::blocks,
-                       fmt::format("The samples are {} in one recording and {} in another.",
+        out.push_back({DifferenceKind::unit, Bar::levels,
+                       fmt::format("The samples are {} in one recording and {} in another: levels "
+                                   "cannot be compared, the lines of the bearing can.",
                                    in_unit(b), in_unit(r.reading.levels.unit))});
         return;
       }
-  if (b == SampleUnit::uncalibrated || b == SampleUnit::volt)
+  if (b == SampleUnit::uncalibrated)
+    out.push_back({DifferenceKind::unit, Bar::levels,
+                   "The samples have no unit: whether a level changed, or only the scale of the "
+                   "file, is not known. The lines of the bearing can be compared."});
+  if (b == SampleUnit::volt)
     out.push_back({DifferenceKind::unit, Bar::noted,
-                   "No unit is known: changes in dB hold only if sensor and gain were the same."});
+                   "The samples are in volts: changes in dB hold only if sensor and gain were the "
+                   "same."});
+}
+
+/// One recording on both sides says nothing about the work between them.
+void recording(Differences& out, const Side& before, const Side& after) {
+  const auto say = [&](const std::string& b, const std::string& a) {
+    out.push_back({DifferenceKind::recording, Bar::blocks,
+                   fmt::format("{} before and {} after hold the same samples: give a recording "
+                               "that was made after the work.",
+                               b, a)});
+  };
+  for (const ComparedRecording& b : before) {
+    if (!b.same_as.empty()) return say(b.reading.path, b.same_as);
+    for (const ComparedRecording& a : after)
+      if (!b.reading.hash.empty() && b.reading.hash == a.reading.hash)
+        return say(b.reading.path, a.reading.path);
+  }
 }
 
 void words(Differences& out, DifferenceKind kind, const std::string& b, const std::string& a,
@@ -164,6 +186,7 @@ void rate(Differences& out, const Side& before, const Side& after) {
 std::vector<Difference> differences_of(const Side& before, const Side& after,
                                        const CompareOptions& options) {
   Differences out;
+  recording(out, before, after);
   speed(out, before, after, options);
   load(out, before, after, options);
   unit(out, before, after);
@@ -188,6 +211,11 @@ std::vector<DifferenceKind> taken_alike(const Side& before, const Side& after) {
   if (b.sensor.empty() || a.sensor.empty()) out.push_back(DifferenceKind::sensor);
   if (b.fixing.empty() || a.fixing.empty()) out.push_back(DifferenceKind::fixing);
   return out;
+}
+
+bool levels_compared(const BeforeAfter& r) noexcept {
+  return std::any_of(r.levels.begin(), r.levels.end(),
+                     [](const LevelChange& c) { return c.counts; });
 }
 
 bool blocked(const BeforeAfter& r) noexcept {

@@ -19,8 +19,17 @@ std::string cause_words(const std::vector<CauseEvidence>& causes) {
   return fmt::format("{}", fmt::join(words, " and "));
 }
 
-/// "the outer ring", "the bearing"
+std::string with_article(Part part) {
+  return (part == Part::rolling_element ? "a " : "the ") + std::string{name(part)};
+}
+
+/// "the outer ring", "a rolling element or the cage", "the bearing"
 std::string damaged_thing(const SideSummary& s) {
+  if (!s.place_set.empty()) {
+    std::string text;
+    for (const Part part : s.place_set) text += (text.empty() ? "" : " or ") + with_article(part);
+    return text;
+  }
   switch (s.place) {
     case Place::outer_ring:
     case Place::inner_ring:
@@ -57,8 +66,16 @@ std::string cured_headline(const BeforeAfter& r) {
 
 std::string unchanged_headline(const BeforeAfter& r) {
   if (r.after.verdict == Verdict::fault)
-    return fmt::format("The damage of {} is still there, as before.", damaged_thing(r.after));
+    return levels_compared(r)
+               ? fmt::format("The damage of {} is still there, as before.", damaged_thing(r.after))
+               : fmt::format(
+                     "The damage of {} is still there; whether it grew cannot be said "
+                     "without levels.",
+                     damaged_thing(r.after));
   const auto lasting = lasting_causes(r);
+  if (!levels_compared(r))
+    return fmt::format("{} is likely after it; the levels cannot be compared.",
+                       capital(cause_words(lasting)));
   if (r.after.verdict == Verdict::no_fault && !lasting.empty())
     return fmt::format("The bearing does not look like the cause: {} is there as before.",
                        cause_words(lasting));
@@ -67,6 +84,10 @@ std::string unchanged_headline(const BeforeAfter& r) {
 }
 
 std::string nothing_seen_headline(const BeforeAfter& r) {
+  if (!levels_compared(r))
+    return r.before.verdict == Verdict::no_fault && r.after.verdict == Verdict::no_fault
+               ? "No damage of the bearing is seen before or after; the levels cannot be compared."
+               : "Whether the bearing is damaged stays open, and the levels cannot be compared.";
   if (r.before.verdict == Verdict::no_fault && r.after.verdict == Verdict::no_fault)
     return "No damage of the bearing is seen before or after, and no level that counts moved by "
            "more than chance does.";
@@ -204,6 +225,24 @@ std::string rhythm_words(const BeforeAfter& r) {
       strongest(r, &FamilyChange::before), strongest(r, &FamilyChange::after));
 }
 
+/// The level that drifts most over a side.
+std::string drift_words(const BeforeAfter& r) {
+  const LevelChange* found = nullptr;
+  double db = 0;
+  for (const LevelChange& c : r.levels)
+    for (const double drift : {c.before_drift_db, c.after_drift_db})
+      if (c.counts && std::abs(drift) > std::abs(db)) {
+        found = &c;
+        db = drift;
+      }
+  if (found == nullptr) return {};
+  const bool before = db == found->before_drift_db;
+  return fmt::format(
+      "The readings {} do not scatter about one level: the {} {} steadily by {:.0f} dB. They are "
+      "compared by the last of them.",
+      before ? "before" : "after", found->name, db > 0 ? "rose" : "fell", std::abs(db));
+}
+
 /// The shaft's small lines move by themselves: said, because the table shows it.
 std::string small_lines_words(const BeforeAfter& r) {
   std::vector<std::string> moved;
@@ -219,12 +258,15 @@ std::string small_lines_words(const BeforeAfter& r) {
 }
 
 std::string sensitivity_words(const Sensitivity& s) {
+  const std::string level =
+      s.level_db > 0
+          ? fmt::format("; a level that counts and moves by more than {:.1f} dB", s.level_db)
+          : "";
   return fmt::format(
       "What would have shown: a part of the bearing that makes the vibration pulse at its rate by "
-      "{:.0f} % of its mean level or more (found: {:.0f} % before, {:.0f} % after); a level that "
-      "counts and moves by more than {:.1f} dB. Less can be there unseen: on test rigs about one "
-      "damaged bearing in seven shows no more.",
-      100 * s.strength, 100 * s.before, 100 * s.after, s.level_db);
+      "{:.0f} % of its mean level or more (found: {:.0f} % before, {:.0f} % after){}. Less can be "
+      "there unseen: on test rigs about one damaged bearing in seven shows no more.",
+      100 * s.strength, 100 * s.before, 100 * s.after, level);
 }
 
 /// Where a level moved that says nothing by itself: what the work may do to it, dB.
@@ -268,7 +310,8 @@ std::vector<std::string> reasons_of(const BeforeAfter& r) {
         "Opening the machine and fitting another bearing can move such a level by {:.0f} dB "
         "without any damage.",
         *db));
-  if (!moved && !r.levels.empty())
+  if (std::string drift = drift_words(r); !drift.empty()) out.push_back(std::move(drift));
+  if (!moved && levels_compared(r))
     out.emplace_back(
         "No level that counts (velocity, high band, envelope, noise floor) moved by more than "
         "chance does.");

@@ -11,6 +11,11 @@ namespace bearingdsp::comparing {
 [[nodiscard]] Side usable_of(const Side& side);
 
 [[nodiscard]] SideSummary summary_of(const Side& side);
+/// Verdict, component and causes of these recordings, usable ones.
+void set_state(SideSummary& summary, const Side& usable);
+/// The last three recordings of a side over which a level that counts drifts, else all of it.
+[[nodiscard]] Side latest_state(const Side& side, const BeforeAfter& levels,
+                                double LevelChange::*drift_db);
 [[nodiscard]] std::vector<Difference> differences_of(const Side& before, const Side& after,
                                                      const CompareOptions& options);
 [[nodiscard]] std::vector<DifferenceKind> taken_alike(const Side& before, const Side& after);
@@ -34,6 +39,8 @@ void explain(BeforeAfter& result);
 
 [[nodiscard]] const LevelChange* find_level(const BeforeAfter& r, Indicator indicator) noexcept;
 [[nodiscard]] bool blocked(const BeforeAfter& r) noexcept;
+/// Whether any level that counts could be compared.
+[[nodiscard]] bool levels_compared(const BeforeAfter& r) noexcept;
 /// Impacts and noise above 1 kHz: whether the envelope or the high band moved beyond the scatter,
 /// and neither of them the other way.
 [[nodiscard]] bool impacts_rose(const BeforeAfter& r) noexcept;

@@ -93,6 +93,33 @@ bool usable(const ComparedRecording& r) noexcept {
                       [](const Finding& f) { return f.weight == Weight::blocking; });
 }
 
+bool same_signal(const Capture& a, const Capture& b) {
+  constexpr double same = 0.999;
+  const auto signal = [](const Capture& c) {
+    const auto at = std::find_if(c.channels.begin(), c.channels.end(), [](const Channel& channel) {
+      return channel.unit != SampleUnit::revolution && !channel.samples.empty();
+    });
+    return at == c.channels.end() ? std::span<const double>{}
+                                  : std::span<const double>{at->samples};
+  };
+  const auto x = signal(a);
+  const auto y = signal(b);
+  const std::size_t n = std::min(x.size(), y.size());
+  if (a.rate != b.rate || n < 3) return false;
+  // The steps, since a strong line of the shaft may be alike in two recordings.
+  double xy = 0;
+  double xx = 0;
+  double yy = 0;
+  for (std::size_t i = 1; i < n; ++i) {
+    const double dx = x[i] - x[i - 1];
+    const double dy = y[i] - y[i - 1];
+    xy += dx * dy;
+    xx += dx * dx;
+    yy += dy * dy;
+  }
+  return xy > 0 && xy > same * std::sqrt(xx) * std::sqrt(yy);
+}
+
 Capture at_rate(const Capture& capture, Hz rate) {
   if (!(rate.value() > 0) || rate > capture.rate)
     throw std::invalid_argument{"at_rate: the new rate is not below the capture's"};

@@ -5,6 +5,9 @@
 #include <cmath>
 #include <map>
 #include <string>
+#include <tuple>
+#include <utility>
+#include <vector>
 
 #include "bearingdsp/dsp/statistics.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
@@ -29,12 +32,19 @@ Verdict most_say(const Side& side) {
   return 2 * sound > side.size() ? Verdict::no_fault : Verdict::indeterminate;
 }
 
-Place most_name(const Side& side, Verdict verdict) {
-  if (verdict == Verdict::no_fault) return Place::none;
-  if (verdict == Verdict::indeterminate) return Place::cannot_tell;
-  std::map<Place, std::size_t> votes;
-  for (const ComparedRecording& r : side)
-    if (r.reading.verdict == Verdict::fault) ++votes[r.reading.place];
+using Named = std::pair<Place, std::vector<Part>>;
+
+Named most_name(const Side& side, Verdict verdict) {
+  if (verdict == Verdict::no_fault) return {Place::none, {}};
+  if (verdict == Verdict::indeterminate) return {Place::cannot_tell, {}};
+  std::map<Named, std::size_t> votes;
+  for (const ComparedRecording& r : side) {
+    if (r.reading.verdict != Verdict::fault) continue;
+    // "Element or cage" and "cage or element" are one set.
+    Named named{r.reading.place, r.reading.place_set};
+    std::sort(named.second.begin(), named.second.end());
+    ++votes[named];
+  }
   return std::max_element(votes.begin(), votes.end(),
                           [](const auto& a, const auto& b) { return a.second < b.second; })
       ->first;
@@ -129,6 +139,24 @@ Side usable_of(const Side& side) {
   return out;
 }
 
+void set_state(SideSummary& s, const Side& good) {
+  s.verdict = most_say(good);
+  std::tie(s.place, s.place_set) = most_name(good, s.verdict);
+  s.probability_of_damage = 0;
+  for (const ComparedRecording& r : good)
+    s.probability_of_damage += r.reading.probability_of_damage / static_cast<double>(good.size());
+  s.causes = likely_causes(good);
+}
+
+Side latest_state(const Side& side, const BeforeAfter& r, double LevelChange::*drift_db) {
+  constexpr std::size_t latest = 3;
+  const bool drifts = std::any_of(r.levels.begin(), r.levels.end(), [&](const LevelChange& c) {
+    return c.counts && c.*drift_db != 0;
+  });
+  if (!drifts || side.size() <= latest) return side;
+  return {side.end() - latest, side.end()};
+}
+
 SideSummary summary_of(const Side& side) {
   SideSummary s;
   s.recordings = side.size();
@@ -136,13 +164,8 @@ SideSummary summary_of(const Side& side) {
   const Side good = usable_of(side);
   s.usable = good.size();
   if (good.empty()) return s;
-  s.verdict = most_say(good);
-  s.place = most_name(good, s.verdict);
-  s.probability_of_damage = 0;
-  for (const ComparedRecording& r : good)
-    s.probability_of_damage += r.reading.probability_of_damage / static_cast<double>(good.size());
+  set_state(s, good);
   s.speed = mean_speed(good);
-  s.causes = likely_causes(good);
   const ComparedRecording& middle = middle_of(good);
   s.curves = middle.curves;
   s.curves_of = middle.reading.path;

@@ -341,7 +341,7 @@ Result<std::vector<HistoryEntry>> History::entries(const PointKey& at) {
   const auto seen = point(at);
   if (!seen) return seen.error();
   std::vector<HistoryEntry> entries;
-  if (store_->schema < schema_version())
+  if (store_->schema < schema_with_journal)
     return Error{Errc::database, store_->database->path(), "was written by an older version",
                  "any command that writes brings it up to date, as 'history list' does"};
   Database& database = *store_->database;
@@ -363,7 +363,7 @@ Result<std::vector<HistoryEntry>> History::entries(const PointKey& at) {
 
 Result<std::vector<JournalEntry>> History::journal() {
   std::vector<JournalEntry> journal;
-  if (store_->schema < schema_version()) return journal;
+  if (store_->schema < schema_with_journal) return journal;
   auto s = store_->database->prepare(
       "SELECT when_ms, action, entry, machine, point, before, after, why FROM journal ORDER BY id");
   while (s.step()) {

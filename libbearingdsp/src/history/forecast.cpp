@@ -221,6 +221,18 @@ Forecast forecast(std::span<const double> days, std::span<const double> db, doub
   return f;
 }
 
+Forecast forecast_of(const LevelTrend& level, const TrendOptions& options) {
+  const bool by_zone =
+      level.what == Followed::velocity && options.velocity_alert && options.velocity_alarm;
+  if ((!by_zone && !part_of(level.what)) || !level.baseline) return forecast(level);
+  const LevelLimits limits = limits_of(level, options);
+  ForecastOptions own;
+  own.limit_db = limits.alarm_db - level.baseline->level_db;
+  Forecast f = forecast(level, own);
+  f.limit = limits.alarm;
+  return f;
+}
+
 Forecast forecast(const LevelTrend& level, const ForecastOptions& options) {
   if (!level.baseline) return refused("there is no baseline");
   std::vector<double> days;

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <cstdlib>
+#include <optional>
 #include <stdexcept>
 #include <vector>
 
@@ -52,6 +54,19 @@ double chance_of_score(std::size_t n, int score) {
 
 double rising_by_chance(std::span<const double> y) {
   return chance_of_score(y.size(), rising_score(y));
+}
+
+std::optional<Drift> drift_of(std::span<const double> x, std::span<const double> y,
+                              const DriftLimits& limits) {
+  constexpr std::size_t min_values = 4;
+  if (x.size() != y.size()) throw std::invalid_argument{"drift_of: unequal lengths"};
+  if (y.size() < min_values || !(x.back() > x.front())) return std::nullopt;
+  if (chance_of_score(y.size(), std::abs(rising_score(y))) > limits.false_alarm)
+    return std::nullopt;
+  Drift d{robust_line(x, y), 0};
+  d.gain = d.line.slope * (x.back() - x.front());
+  const double needed = std::max(limits.min_gain, limits.min_scatters * d.line.scatter);
+  return std::abs(d.gain) >= needed ? std::optional{d} : std::nullopt;
 }
 
 RobustLine robust_line(std::span<const double> x, std::span<const double> y) {

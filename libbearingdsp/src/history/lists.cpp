@@ -64,6 +64,21 @@ ZoneLimits zones_of(const Json& o) {
 
 }  // namespace
 
+std::string write(const std::vector<Part>& parts) {
+  std::vector<std::string> names;
+  names.reserve(parts.size());
+  for (const Part part : parts) names.emplace_back(name(part));
+  return write(names);
+}
+
+std::vector<Part> read_parts(std::string_view text) {
+  std::vector<Part> parts;
+  for (const std::string& word : read_texts(text))
+    for (int i = 0; i < part_count; ++i)
+      if (word == name(static_cast<Part>(i))) parts.push_back(static_cast<Part>(i));
+  return parts;
+}
+
 std::string write(const KnownLimits& limits) {
   return dumped(limits.zones ? Json{{"zones", json_of(*limits.zones)}}
                              : Json{{"why_none", limits.why_none}});

@@ -20,6 +20,9 @@ namespace bearingdsp::lists {
 [[nodiscard]] std::vector<CauseEvidence> read_causes(std::string_view json);
 [[nodiscard]] Findings read_findings(std::string_view json);
 
+[[nodiscard]] std::string write(const std::vector<Part>& parts);
+[[nodiscard]] std::vector<Part> read_parts(std::string_view json);
+
 /// Without them why_none says what would bring them.
 [[nodiscard]] KnownLimits read_limits(std::string_view json);
 

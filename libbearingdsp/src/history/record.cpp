@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "bearingdsp/verdict/assessment.hpp"
 #include "machine/same_name.hpp"
 
 namespace bearingdsp {
@@ -21,12 +22,18 @@ Reading make_reading(const Diagnosis& d, const Levels& levels) {
   r.place = d.place;
   r.probability_of_damage = d.probability_of_damage;
   r.probability_of_place = d.probability_of_place;
+  r.place_set = d.place_set;
   r.stage = stage_evidence(d);
   r.headline = d.headline;
   r.advice = d.advice;
   r.causes = d.other_causes;
   r.findings = d.findings;
   return r;
+}
+
+std::string damaged_component(Place place, const std::vector<Part>& set) {
+  const std::string component = component_words(place, set);
+  return component.empty() ? "component not identified" : component;
 }
 
 bool same_point(const PointKey& a, const PointKey& b) noexcept {

@@ -12,7 +12,7 @@ namespace {
 constexpr std::int64_t application = 0x62647370;
 
 // Step k brings version k to k + 1. A step that has been released is never changed.
-constexpr std::array<const char*, 7> steps = {
+constexpr std::array<const char*, 8> steps = {
     R"sql(
 CREATE TABLE machine (
   id INTEGER PRIMARY KEY,
@@ -162,7 +162,9 @@ CREATE TABLE journal (
 UPDATE capture SET added_ms = CAST(strftime('%s', 'now') AS INTEGER) * 1000;
 UPDATE event SET added_ms = CAST(strftime('%s', 'now') AS INTEGER) * 1000;
 UPDATE point SET changes = changes + 1;
-)sql"};
+)sql",
+    // Two components one of which is damaged: their names, a JSON list.
+    "ALTER TABLE verdict ADD COLUMN place_set TEXT NOT NULL DEFAULT '[]';"};
 
 Result<void> step_from(sqlite::Database& database, int version) {
   const auto script =

@@ -6,6 +6,9 @@ namespace bearingdsp {
 
 /// Version of the schema that this library writes.
 [[nodiscard]] int schema_version() noexcept;
+/// Schemas that brought what older stores, which may be read-only, do not have.
+inline constexpr int schema_with_journal = 7;
+inline constexpr int schema_with_sets = 8;  ///< of components
 /// Version of an open store; 0 if it is empty. Errors: corrupt_file for another program's database
 /// or a newer version
 [[nodiscard]] Result<int> read_schema_version(sqlite::Database& database);

@@ -126,8 +126,9 @@ std::string changed_since(const Standing& s, const Glance& now, const PointHisto
   else if (previous.verdict != last.verdict)
     add_part(text, fmt::format("{}, was {}", name(last.verdict), name(previous.verdict)));
   if (previous.verdict == Verdict::fault && s.verdict == Verdict::fault &&
-      previous.place != s.place)
-    add_part(text, fmt::format("{}, was {}", name(s.place), name(previous.place)));
+      (previous.place != s.place || previous.place_set != s.place_set))
+    add_part(text, fmt::format("{}, was {}", damaged_component(s.place, s.place_set),
+                               damaged_component(previous.place, previous.place_set)));
   causes_changed(text, previous, last);
   const auto zone = judge_reading(history, previous).zone;
   if (zone && s.zone && *zone != *s.zone)
@@ -221,6 +222,7 @@ void wait_for_baseline(Standing& s, const Event& event) {
   s.acknowledged = false;
   s.verdict = Verdict::indeterminate;
   s.place = Place::cannot_tell;
+  s.place_set.clear();
   s.stage = Stage::unknown;
   s.alarm = AlarmLevel::none;
   s.probability_of_damage = 0.5;
@@ -290,7 +292,7 @@ void look_at_doubtful(Standing& s, const PointHistory& history) {
   a.deadline = "within a week";
   s.acknowledged = false;
   s.since.reset();
-  const std::string component = component_words(r.place, {});
+  const std::string component = component_words(r.place, r.place_set);
   a.bearing = fmt::format("{} damaged in a recording dated {}, a date in doubt",
                           component.empty() ? "Bearing" : capital(component) + " of the bearing",
                           format_date(r.taken));
@@ -345,6 +347,7 @@ PointEvidence evidence_of(const PointHistory& history, const Glance& now,
   PointEvidence e;
   e.verdict = r.verdict;
   e.place = r.place;
+  e.place_set = r.place_set;
   e.probability_of_damage = r.probability_of_damage;
   e.probability_of_place = r.probability_of_place;
   e.bearing_known = !r.bearing.variants.empty();
@@ -385,6 +388,7 @@ Standing find_standing(const PointHistory& history, const TrendOptions& given) {
   s.latest = r.taken;
   s.verdict = r.verdict;
   s.place = r.place;
+  s.place_set = r.place_set;
   s.probability_of_damage = r.probability_of_damage;
   s.stage = now.stage.stage;
   s.alarm = now.trend.level;

@@ -73,6 +73,7 @@ Standing from_json(const Json& j, const PointKey& at) {
   s.acknowledged = j.at("acknowledged").get<bool>();
   s.verdict = static_cast<Verdict>(j.at("verdict").get<int>());
   s.place = static_cast<Place>(j.at("place").get<int>());
+  s.place_set = lists::read_parts(j.at("place_set").get<std::string>());
   s.probability_of_damage = j.at("damage").get<double>();
   s.stage = static_cast<Stage>(j.at("stage").get<int>());
   s.alarm = static_cast<AlarmLevel>(j.at("alarm").get<int>());
@@ -101,6 +102,7 @@ std::string write(const Standing& s, const TrendOptions& options) {
                      {"acknowledged", s.acknowledged},
                      {"verdict", static_cast<int>(s.verdict)},
                      {"place", static_cast<int>(s.place)},
+                     {"place_set", lists::write(s.place_set)},
                      {"damage", s.probability_of_damage},
                      {"stage", static_cast<int>(s.stage)},
                      {"alarm", static_cast<int>(s.alarm)},

@@ -34,7 +34,6 @@ constexpr int place_count = static_cast<int>(Place::cannot_tell) + 1;
 constexpr int unit_count = static_cast<int>(SampleUnit::uncalibrated) + 1;
 constexpr int source_count = static_cast<int>(TimeSource::file) + 1;
 constexpr int schema_with_spectra = 5;
-constexpr int schema_with_journal = 7;
 
 /// A column that must hold a number holds 0 where there is none.
 double or_zero(double value) { return std::isfinite(value) ? value : 0.0; }
@@ -154,8 +153,8 @@ Result<std::int64_t> insert_verdict(Database& database, std::int64_t capture, co
       "INSERT INTO verdict (capture, settings, version, speed_rpm, verdict, place, "
       "probability_of_damage, probability_of_place, parts_standing, harmonics, sidebands, depth, "
       "share, band_low_hz, band_high_hz, headline, advice, causes, findings, "
-      "analysed_ms, bearing) "
-      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+      "analysed_ms, bearing, place_set) "
+      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
   s.bind(capture).bind(r.settings).bind(r.version);
   s.bind(r.speed ? finite(r.speed->value()) : std::nullopt);
   s.bind(name(r.verdict)).bind(name(r.place));
@@ -165,6 +164,7 @@ Result<std::int64_t> insert_verdict(Database& database, std::int64_t capture, co
   s.bind(or_zero(r.stage.band.low.value())).bind(or_zero(r.stage.band.high.value()));
   s.bind(r.headline).bind(lists::write(r.advice)).bind(lists::write(r.causes));
   s.bind(lists::write(r.findings)).bind(to_ms(*r.added)).bind(lists::write(r.bearing));
+  s.bind(lists::write(r.place_set));
   if (auto done = s.run(); !done) return done.error();
   return database.last_row();
 }
@@ -249,6 +249,7 @@ Reading read_row(Statement& s) {
   r.place = lists::named(s.text(), place_count, Place::cannot_tell);
   r.probability_of_damage = s.real();
   r.probability_of_place = s.real();
+  r.place_set = lists::read_parts(s.text());
   r.stage.verdict = r.verdict;
   r.stage.parts = static_cast<int>(s.integer());
   r.stage.harmonics = static_cast<int>(s.integer());
@@ -290,13 +291,13 @@ Result<void> read_parts(Database& database, std::int64_t point, std::vector<Read
   return s.result();
 }
 
-/// The floor came with schema 3, the shaft's lines with 6, what is known of dates and files with 7;
-/// a store that may only be read is not brought up to date.
+/// The floor came with schema 3, the shaft's lines with 6, what is known of dates and files with 7,
+/// the sets of components with 8; a store that may only be read is not brought up to date.
 std::string readings_sql(int schema) {
   return fmt::format(
       "SELECT v.id, c.id, {}, c.hash, c.path, c.taken_ms, c.time_source, c.duration_s, c.rate_hz, "
       "c.load_percent, v.settings, v.version, v.speed_rpm, v.verdict, v.place, "
-      "v.probability_of_damage, v.probability_of_place, v.parts_standing, v.harmonics, "
+      "v.probability_of_damage, v.probability_of_place, {}, v.parts_standing, v.harmonics, "
       "v.sidebands, v.depth, v.share, v.band_low_hz, v.band_high_hz, v.headline, v.advice, "
       "v.causes, v.findings, {}, i.unit, i.high_band_low_hz, i.high_band_high_hz, i.velocity_m_s, "
       "i.overall, i.peak, i.high_band, i.envelope, i.kurtosis, i.crest_factor, {}, {} "
@@ -304,6 +305,7 @@ std::string readings_sql(int schema) {
       "WHERE c.point = ? {} ORDER BY c.taken_ms, c.id",
       schema < schema_with_journal ? "NULL, 0, 0, ''"
                                    : "c.added_ms, c.date_confirmed, c.size_bytes, c.beginnings",
+      schema < schema_with_sets ? "'[]'" : "v.place_set",
       schema < schema_with_journal ? "''" : "v.bearing", schema < 3 ? "NULL" : "i.floor",
       schema < 6 ? "NULL, NULL, NULL" : "i.shaft_1x, i.shaft_2x, i.shaft_3x",
       schema < schema_with_journal ? "" : "AND c.removed = 0");

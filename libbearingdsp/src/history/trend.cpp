@@ -4,8 +4,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <tuple>
+#include <utility>
 
 #include "bearingdsp/dsp/statistics.hpp"
+#include "bearingdsp/history/change_test.hpp"
 #include "bearingdsp/history/growth.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
 
@@ -23,14 +26,16 @@ constexpr double rate_by_chance = 0.001;
 constexpr std::size_t steady_window = 3;
 // A family weaker than this is not there; JudgementModel::even_strength is.
 constexpr double absent_strength = 0.15;
+// Weaker lines cannot be told from none in a recording of some seconds; keeps 20 lg finite.
+constexpr double least_strength = 0.01;
 constexpr double never_db = -1000;
 
 double in_db(double level) { return 20 * std::log10(level); }
 
 /// Levels that tell of the bearing or the structure as a whole. A peak or the overall level follows
 /// whatever happens at the machine, and envelope and high band say the same.
-bool raises_alarm(Indicator i) {
-  return i == Indicator::velocity || i == Indicator::high_band || i == Indicator::floor;
+bool raises_alarm(Followed what) {
+  return what == Followed::velocity || what == Followed::high_band || what == Followed::floor;
 }
 
 bool spoils_reading(const Finding& f) {
@@ -51,7 +56,7 @@ bool alike(const TrendPoint& p, const TrendPoint& q, const TrendOptions& o) {
   return ran_alike(p, q, o);
 }
 
-/// Indices of the readings that make the baseline; fewer than least_baseline: none.
+/// Indices of the readings that a baseline can be taken from: the first healthy ones.
 std::vector<std::size_t> baseline_members(std::span<const TrendPoint> like, UtcTime start,
                                           const TrendOptions& o) {
   std::vector<std::size_t> members;
@@ -62,27 +67,7 @@ std::vector<std::size_t> baseline_members(std::span<const TrendPoint> like, UtcT
     if (++seen > 2 * o.baseline_readings) break;
     if (like[i].verdict != Verdict::fault) members.push_back(i);
   }
-  if (members.size() < o.least_baseline) members.clear();
   return members;
-}
-
-std::optional<Baseline> baseline_of(const LevelTrend& level, std::span<const UtcTime> times) {
-  std::vector<double> db;
-  Baseline b;
-  for (std::size_t i = 0; i < level.time.size(); ++i) {
-    if (std::find(times.begin(), times.end(), level.time[i]) == times.end()) continue;
-    if (db.empty()) b.first = level.time[i];
-    b.last = level.time[i];
-    db.push_back(level.level_db[i]);
-  }
-  if (db.empty()) return std::nullopt;
-  b.readings = db.size();
-  b.level_db = median(db);
-  const double sigma = normal_per_mad * median_absolute_deviation(db);
-  const auto n = static_cast<double>(db.size());
-  b.sigma_db = std::sqrt((prior_readings * prior_sigma_db * prior_sigma_db + n * sigma * sigma) /
-                         (prior_readings + n));
-  return b;
 }
 
 /// Days since the first.
@@ -90,6 +75,41 @@ std::vector<double> days_of(std::span<const UtcTime> times) {
   std::vector<double> days;
   for (const UtcTime t : times) days.push_back(days_between(times.front(), t));
   return days;
+}
+
+/// Readings that rise steadily are no normal state: only the first of them are, as far as anything
+/// is known. Of readings that fall, as while a bearing runs in, the last are.
+std::optional<Baseline> baseline_of(const LevelTrend& level, std::span<const UtcTime> times,
+                                    const TrendOptions& o) {
+  std::vector<double> db;
+  std::vector<UtcTime> when;
+  for (std::size_t i = 0; i < level.time.size(); ++i) {
+    if (std::find(times.begin(), times.end(), level.time[i]) == times.end()) continue;
+    when.push_back(level.time[i]);
+    db.push_back(level.level_db[i]);
+  }
+  if (db.size() < std::max<std::size_t>(1, o.least_baseline)) return std::nullopt;
+  Baseline b;
+  const auto drift = drift_of(days_of(when), db);
+  std::size_t from = 0;
+  std::size_t count = db.size();
+  if (drift) {
+    b.drift_db = drift->gain;
+    count = drift->gain > 0 ? o.least_baseline : std::max(o.least_baseline, db.size() / 2);
+    if (drift->gain < 0) from = db.size() - count;
+  }
+  const std::span kept{db.data() + from, count};
+  b.first = when[from];
+  b.last = when[from + count - 1];
+  b.readings = count;
+  b.provisional = count < o.baseline_readings;
+  b.level_db = median(kept);
+  const double sigma =
+      drift ? drift->line.scatter : normal_per_mad * median_absolute_deviation(kept);
+  const auto n = static_cast<double>(count);
+  b.sigma_db = std::sqrt((prior_readings * prior_sigma_db * prior_sigma_db + n * sigma * sigma) /
+                         (prior_readings + n));
+  return b;
 }
 
 struct Rise {
@@ -106,18 +126,25 @@ Rise rise_before(const LevelTrend& level, const std::vector<double>& days, std::
   return {slope, slope * (x.back() - x.front()), rising_by_chance(y)};
 }
 
-LevelTrend level_trend(Indicator indicator, std::span<const TrendPoint> like,
-                       std::span<const UtcTime> good) {
+LevelTrend level_trend(Followed what, std::span<const TrendPoint> like,
+                       std::span<const UtcTime> good, const TrendOptions& o) {
   LevelTrend level;
-  level.indicator = indicator;
+  level.what = what;
+  const bool lines = part_of(what).has_value();
+  const auto value_at = [&](const TrendPoint& p) { return value_of(what, p.levels, p.strength); };
+  // Without a bearing nothing is known of its lines; with one, none found is little, not nothing.
+  if (lines && std::none_of(like.begin(), like.end(),
+                            [&](const TrendPoint& p) { return value_at(p).value_or(0) > 0; }))
+    return level;
   for (const TrendPoint& p : like) {
-    const auto& value = p.levels.at(indicator);
+    auto value = value_at(p);
+    if (lines) value = std::max(value.value_or(0), least_strength);
     if (!value || !(*value > 0)) continue;
     level.time.push_back(p.time);
     level.level_db.push_back(in_db(*value));
   }
   if (level.time.empty()) return level;
-  level.baseline = baseline_of(level, good);
+  level.baseline = baseline_of(level, good, o);
   if (level.baseline) {
     const std::size_t n = std::min(steady_window, level.level_db.size());
     const double steady = median({level.level_db.data() + level.level_db.size() - n, n});
@@ -132,6 +159,12 @@ LevelTrend level_trend(Indicator indicator, std::span<const TrendPoint> like,
   return level;
 }
 
+/// Alert and alarm above the baseline, dB.
+std::pair<double, double> above_baseline(double sigma_db, const TrendOptions& o) {
+  return {std::max(o.alert_db, o.alert_sigmas * sigma_db),
+          std::max(o.alarm_db, o.alarm_sigmas * sigma_db)};
+}
+
 /// When the alarm that stands at the end was raised; none if none stands.
 std::optional<UtcTime> standing_since(std::span<const UtcTime> times, std::span<const double> above,
                                       double hysteresis_db) {
@@ -143,36 +176,68 @@ std::optional<UtcTime> standing_since(std::span<const UtcTime> times, std::span<
 }
 
 /// The alarm, else the alert, of readings that are compared with two limits.
-void add_alarm(Trend& trend, Alarm alarm, std::span<const UtcTime> times,
-               std::span<const double> level_db, double alert_db, double alarm_db,
-               double hysteresis_db) {
+std::pair<AlarmLevel, std::optional<UtcTime>> state_of(const LevelTrend& level, double alert_db,
+                                                       double alarm_db, double hysteresis_db) {
   for (const auto& [limit, severity] :
        {std::pair{alarm_db, AlarmLevel::alarm}, std::pair{alert_db, AlarmLevel::alert}}) {
-    std::vector<double> above(level_db.begin(), level_db.end());
+    std::vector<double> above(level.level_db.begin(), level.level_db.end());
     for (double& a : above) a -= limit;
-    const auto since = standing_since(times, above, hysteresis_db);
-    if (!since) continue;
-    alarm.level = severity;
-    alarm.since = *since;
-    trend.alarms.push_back(std::move(alarm));
-    return;
+    if (const auto since = standing_since(level.time, above, hysteresis_db))
+      return {severity, since};
   }
+  return {AlarmLevel::none, std::nullopt};
+}
+
+void add_alarm(Trend& trend, Alarm alarm, const LevelTrend& level, double alert_db, double alarm_db,
+               double hysteresis_db) {
+  const auto [severity, since] = state_of(level, alert_db, alarm_db, hysteresis_db);
+  if (!since) return;
+  alarm.level = severity;
+  alarm.since = *since;
+  trend.alarms.push_back(std::move(alarm));
 }
 
 void check_baseline(Trend& trend, const LevelTrend& level, const TrendOptions& o) {
-  if (!level.baseline || !raises_alarm(level.indicator)) return;
+  if (!level.baseline || !raises_alarm(level.what)) return;
   const Baseline& b = *level.baseline;
+  const auto [alert, alarm] = above_baseline(b.sigma_db, o);
   add_alarm(trend,
             {AlarmRule::baseline,
              AlarmLevel::alert,
-             level.indicator,
+             indicator_of(level.what),
              {},
              {},
-             fmt::format("{} {:+.0f} dB against the baseline of {} readings", name(level.indicator),
-                         level.change_db, b.readings)},
-            level.time, level.level_db,
-            b.level_db + std::max(o.alert_db, o.alert_sigmas * b.sigma_db),
-            b.level_db + std::max(o.alarm_db, o.alarm_sigmas * b.sigma_db), o.hysteresis_db);
+             fmt::format("{} {:+.0f} dB against the {}baseline of {} readings", name(level.what),
+                         level.change_db, b.provisional ? "provisional " : "", b.readings)},
+            level, b.level_db + alert, b.level_db + alarm, o.hysteresis_db);
+}
+
+/// Levels that lie a little above their baseline and stay there: one alert, of the first.
+void check_lasting(Trend& trend) {
+  Alarm alarm{AlarmRule::lasting, AlarmLevel::alert, {}, {}, {}, ""};
+  double rise = 0;
+  for (const Indicator i : tested_levels) {
+    const LevelTrend* level = trend.find(i);
+    if (level == nullptr || !level->baseline) continue;
+    const Baseline& b = *level->baseline;
+    const auto first = static_cast<std::size_t>(
+        std::upper_bound(level->time.begin(), level->time.end(), b.last) - level->time.begin());
+    const std::vector<bool> active =
+        lasting_rise({level->level_db, first, b.level_db, b.sigma_db, b.readings});
+    if (active.empty() || !active.back()) continue;
+    std::size_t begin = active.size() - 1;
+    while (begin > 0 && active[begin - 1]) --begin;
+    if (alarm.indicator && alarm.since <= level->time[begin]) continue;
+    alarm.indicator = i;
+    alarm.since = level->time[begin];
+    rise = level->change_db;
+  }
+  if (!alarm.indicator) return;
+  alarm.why = fmt::format(
+      "{} {:+.1f} dB above its baseline, and it stays there (such an alert is false about once in "
+      "{:.0f} readings)",
+      name(*alarm.indicator), rise, readings_between_false_alerts);
+  trend.alarms.push_back(std::move(alarm));
 }
 
 /// Of the readings of one window: from this score on, chance does it rarely enough.
@@ -183,7 +248,7 @@ int score_beyond_chance() {
 }
 
 void check_rate(Trend& trend, const LevelTrend& level, const TrendOptions& o) {
-  if (!raises_alarm(level.indicator)) return;
+  if (!raises_alarm(level.what)) return;
   const double sigma = level.baseline ? level.baseline->sigma_db : prior_sigma_db;
   const double needed = std::max(rate_gain_db, rate_sigmas * sigma);
   const std::vector<double> days = days_of(level.time);
@@ -200,11 +265,11 @@ void check_rate(Trend& trend, const LevelTrend& level, const TrendOptions& o) {
   if (!since) return;
   trend.alarms.push_back({AlarmRule::rate,
                           AlarmLevel::alert,
-                          level.indicator,
+                          indicator_of(level.what),
                           {},
                           *since,
                           fmt::format("{} rose {:.0f} dB over the last {} readings, steadily",
-                                      name(level.indicator), gain, rate_window)});
+                                      name(level.what), gain, rate_window)});
 }
 
 void check_standard(Trend& trend, const TrendOptions& o) {
@@ -219,8 +284,7 @@ void check_standard(Trend& trend, const TrendOptions& o) {
              fmt::format("velocity {:.1f} mm/s; the limits are {:.1f} and {:.1f} mm/s",
                          1e3 * std::pow(10.0, velocity->level_db.back() / 20),
                          1e3 * *o.velocity_alert, 1e3 * *o.velocity_alarm)},
-            velocity->time, velocity->level_db, in_db(*o.velocity_alert), in_db(*o.velocity_alarm),
-            o.hysteresis_db);
+            *velocity, in_db(*o.velocity_alert), in_db(*o.velocity_alarm), o.hysteresis_db);
 }
 
 void check_family(Trend& trend, std::span<const TrendPoint> like,
@@ -229,7 +293,7 @@ void check_family(Trend& trend, std::span<const TrendPoint> like,
   std::vector<double> before;
   before.reserve(good.size());
   for (const std::size_t i : good) before.push_back(like[i].strength.at(k));
-  if (before.empty() || median(before) >= absent_strength) return;
+  if (before.size() < o.least_baseline || median(before) >= absent_strength) return;
   std::vector<UtcTime> times;
   std::vector<double> above;
   for (const TrendPoint& p : like) {
@@ -249,11 +313,29 @@ void check_family(Trend& trend, std::span<const TrendPoint> like,
                    name(part), format_date(*since))});
 }
 
-std::string why_no_baseline(std::size_t compared, const TrendOptions& o) {
-  return compared < o.least_baseline
-             ? fmt::format("no baseline yet: {} of {} readings alike in speed and load", compared,
-                           o.least_baseline)
-             : "no baseline: the bearing showed a fault from the first readings on";
+/// Why there is no baseline, or what is to be known about it. `healthy`: readings that it can be
+/// taken from.
+std::string remark_of(const Trend& trend, std::size_t healthy, const TrendOptions& o) {
+  if (healthy >= o.least_baseline) {
+    const LevelTrend* level = trend.find(Followed::high_band);
+    if (level == nullptr) level = trend.find(Followed::overall);
+    if (level == nullptr || !level->baseline || !level->baseline->provisional) return {};
+    const Baseline& b = *level->baseline;
+    if (b.drift_db != 0)
+      return fmt::format(
+          "provisional: the {} {} by {:.0f} dB over the first readings, so that only "
+          "the {} {} count",
+          name(level->what), b.drift_db > 0 ? "rose" : "fell", std::abs(b.drift_db),
+          b.drift_db > 0 ? "first" : "last", b.readings);
+    return fmt::format("provisional, of {} healthy readings; {} make it final", b.readings,
+                       o.baseline_readings);
+  }
+  if (trend.compared < o.least_baseline)
+    return fmt::format("no baseline yet: {} of {} readings alike in speed and load", trend.compared,
+                       o.least_baseline);
+  if (healthy == 0) return "no baseline: the bearing showed a fault from the first readings on";
+  return fmt::format("no baseline: only {} of the first readings without a fault, {} are needed",
+                     healthy, o.least_baseline);
 }
 
 }  // namespace
@@ -280,14 +362,46 @@ std::string_view name(AlarmRule rule) noexcept {
       return "rising";
     case AlarmRule::new_family:
       return "new family";
+    case AlarmRule::lasting:
+      return "lasting rise";
   }
   return "rising";
 }
 
-const LevelTrend* Trend::find(Indicator indicator) const noexcept {
+const LevelTrend* Trend::find(Followed what) const noexcept {
   for (const LevelTrend& one : levels)
-    if (one.indicator == indicator) return &one;
+    if (one.what == what) return &one;
   return nullptr;
+}
+
+LevelLimits limits_of(const LevelTrend& level, const TrendOptions& o) {
+  LevelLimits l;
+  const std::size_t first = std::min<std::size_t>(steady_window, level.level_db.size());
+  l.zero_db =
+      level.baseline ? level.baseline->level_db : median(std::span{level.level_db.data(), first});
+  if (level.what == Followed::velocity && o.velocity_alert && o.velocity_alarm) {
+    l.alert_db = in_db(*o.velocity_alert);
+    l.alarm_db = in_db(*o.velocity_alarm);
+    l.alert = fmt::format("zone C, {:.1f} mm/s", 1e3 * *o.velocity_alert);
+    l.alarm = fmt::format("zone D, {:.1f} mm/s", 1e3 * *o.velocity_alarm);
+    return l;
+  }
+  if (part_of(level.what)) {
+    l.alert_db = in_db(absent_strength);
+    l.alarm_db = in_db(JudgementModel{}.even_strength);
+    l.alert = "lines present";
+    l.alarm = "damage likely";
+    return l;
+  }
+  const auto [alert, alarm] =
+      above_baseline(level.baseline ? level.baseline->sigma_db : prior_sigma_db, o);
+  l.alert_db = l.zero_db + alert;
+  l.alarm_db = l.zero_db + alarm;
+  l.decide = level.baseline.has_value();
+  const char* above = l.decide ? "the baseline" : "the first readings";
+  l.alert = fmt::format("{:.0f} dB above {}", alert, above);
+  l.alarm = fmt::format("{:.0f} dB above {}", alarm, above);
+  return l;
 }
 
 std::vector<TrendPoint> trend_points(const PointHistory& history) {
@@ -367,11 +481,15 @@ Trend find_trend(std::span<const TrendPoint> points, UtcTime start, const TrendO
   std::vector<UtcTime> good_times;
   good_times.reserve(good.size());
   for (const std::size_t i : good) good_times.push_back(like[i].time);
-  if (good.empty()) trend.remark = why_no_baseline(like.size(), o);
-  for (std::size_t i = 0; i < indicator_count; ++i) {
-    LevelTrend level = level_trend(static_cast<Indicator>(i), like, good_times);
-    if (!level.time.empty()) trend.levels.push_back(std::move(level));
+  for (std::size_t i = 0; i < followed_count; ++i) {
+    LevelTrend level = level_trend(static_cast<Followed>(i), like, good_times, o);
+    if (level.time.empty()) continue;
+    if (const LevelLimits limits = limits_of(level, o); limits.decide)
+      std::tie(level.state, level.since) =
+          state_of(level, limits.alert_db, limits.alarm_db, o.hysteresis_db);
+    trend.levels.push_back(std::move(level));
   }
+  trend.remark = remark_of(trend, good.size(), o);
   check_standard(trend, o);
   for (const LevelTrend& level : trend.levels) {
     check_baseline(trend, level, o);
@@ -379,6 +497,7 @@ Trend find_trend(std::span<const TrendPoint> points, UtcTime start, const TrendO
   }
   for (int part = 0; part < part_count; ++part)
     check_family(trend, like, good, static_cast<Part>(part), o);
+  check_lasting(trend);
   std::stable_sort(trend.alarms.begin(), trend.alarms.end(),
                    [](const Alarm& a, const Alarm& b) { return a.level > b.level; });
   if (!trend.alarms.empty()) trend.level = trend.alarms.front().level;

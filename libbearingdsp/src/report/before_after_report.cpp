@@ -14,20 +14,16 @@ namespace bearingdsp {
 namespace {
 
 Tone tone_of(const BeforeAfter& r) {
-  switch (r.change) {
-    case Change::cured:
+  switch (follow_up(r)) {
+    case FollowUp::nothing:
       return Tone::good;
-    case Change::improved:
-    case Change::unchanged:
-    case Change::no_change_seen:
-      return r.after.verdict == Verdict::fault      ? Tone::bad
-             : r.after.verdict == Verdict::no_fault ? Tone::good
-                                                    : Tone::doubt;
-    case Change::worse:
-    case Change::new_problem:
-      return Tone::bad;
-    case Change::cannot_tell:
-    case Change::not_comparable:
+    case FollowUp::something:
+      // The bearing is healthy, another cause remains.
+      return r.after.verdict == Verdict::no_fault && r.change != Change::worse &&
+                     r.change != Change::new_problem
+                 ? Tone::doubt
+                 : Tone::bad;
+    case FollowUp::cannot_tell:
       return Tone::doubt;
   }
   return Tone::doubt;
@@ -45,8 +41,9 @@ std::string side_text(const SideSummary& s) {
                          ? s.sources.front()
                          : fmt::format("{} recordings, {} usable", s.recordings, s.usable);
   if (s.usable == 0) return text + (s.recordings == 1 ? ", not usable" : "");
-  text += s.verdict == Verdict::fault ? fmt::format(": {} damaged", name(s.place))
-                                      : fmt::format(": {}", name(s.verdict));
+  text += s.verdict == Verdict::fault
+              ? fmt::format(": {} damaged", damaged_component(s.place, s.place_set))
+              : fmt::format(": {}", name(s.verdict));
   return text + fmt::format(" (bearing damaged: {})", percent(s.probability_of_damage));
 }
 
@@ -140,9 +137,11 @@ ReportSection now_section(const BeforeAfter& r) {
   s.title = "How bad it is now, and which way it went";
   s.detail = true;
   if (r.after.usable > 0)
-    s.figures.push_back({"Bearing now", r.after.verdict == Verdict::fault
-                                            ? fmt::format("damaged: {}", name(r.after.place))
-                                            : std::string{name(r.after.verdict)}});
+    s.figures.push_back(
+        {"Bearing now",
+         r.after.verdict == Verdict::fault
+             ? fmt::format("damaged: {}", damaged_component(r.after.place, r.after.place_set))
+             : std::string{name(r.after.verdict)}});
   for (const LevelChange& c : r.levels)
     if (c.indicator == Indicator::velocity)
       s.figures.push_back({"Vibration velocity", change_text(c)});
@@ -199,6 +198,7 @@ Json side_json(const SideSummary& s) {
           {"usable", s.usable},
           {"verdict", name(s.verdict)},
           {"place", name(s.place)},
+          {"place_set", names_of(s.place_set)},
           {"probability_of_damage", s.probability_of_damage},
           {"speed_rpm", s.speed ? Json(s.speed->value()) : Json{}},
           {"other_causes", std::move(causes)}};
@@ -217,6 +217,8 @@ Json level_json(const LevelChange& c) {
           {"before_in_unit", c.before},
           {"after_in_unit", c.after},
           {"change_db", c.change_db},
+          {"before_drift_db", c.before_drift_db},
+          {"after_drift_db", c.after_drift_db},
           {"scatter_db", c.scatter_db},
           {"chance_db", c.chance_db},
           {"counts", c.counts},

@@ -19,7 +19,7 @@ std::string reading_csv_header() {
          "load_percent,velocity_rms_mm_s,unit,overall_rms,peak,high_band_rms,envelope_rms,"
          "noise_floor_rms,kurtosis,crest_factor,outer_ring_strength,inner_ring_strength,"
          "rolling_element_strength,cage_strength,shaft_1x_rms,shaft_2x_rms,shaft_3x_rms,duration_s,"
-         "rate_hz,path,sha256,settings,entry,date_in_doubt\r\n";
+         "rate_hz,path,sha256,settings,entry,date_in_doubt,place_set\r\n";
 }
 
 std::string reading_csv(const PointKey& at, const Reading& r) {
@@ -42,10 +42,12 @@ std::string reading_csv(const PointKey& at, const Reading& r) {
           : 1;
   for (const auto& line : r.levels.shaft)
     row += fmt::format(",{}", cell(line ? std::optional{shown * *line} : std::nullopt));
-  row += fmt::format(",{},{},{},{},{},{},{}\r\n", r.duration.value(), r.rate.value(),
+  std::string set;
+  for (const Part part : r.place_set) set += (set.empty() ? "" : "|") + std::string{name(part)};
+  row += fmt::format(",{},{},{},{},{},{},{},{}\r\n", r.duration.value(), r.rate.value(),
                      csv_cell(r.path), r.hash, csv_cell(r.settings),
                      r.id == 0 ? std::string{} : name(EntryId{false, r.id}),
-                     r.doubt == DateDoubt::none ? std::string_view{} : name(r.doubt));
+                     r.doubt == DateDoubt::none ? std::string_view{} : name(r.doubt), set);
   return row;
 }
 

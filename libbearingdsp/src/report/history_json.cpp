@@ -27,6 +27,7 @@ Json standing_json(const Standing& s) {
           {"dates_in_doubt", or_null(s.dates)},
           {"verdict", name(s.verdict)},
           {"place", name(s.place)},
+          {"place_set", names_of(s.place_set)},
           {"probability_of_damage", s.probability_of_damage},
           {"stage", name(s.stage)},
           {"alarm", name(s.alarm)},
@@ -106,6 +107,7 @@ Json reading_object(const Reading& r) {
           {"load_percent", or_null(r.load_percent)},
           {"verdict", name(r.verdict)},
           {"place", name(r.place)},
+          {"place_set", names_of(r.place_set)},
           {"probability_of_damage", r.probability_of_damage},
           {"probability_of_place", r.probability_of_place},
           {"stage", name(judge_stage(r.stage).stage)},
@@ -128,17 +130,19 @@ Json level_trend_json(const LevelTrend& l) {
   for (const UtcTime t : l.time) times.push_back(format_time(t));
   Json baseline;
   if (l.baseline)
-    baseline = {{"level_db", l.baseline->level_db},
-                {"sigma_db", l.baseline->sigma_db},
-                {"readings", l.baseline->readings},
-                {"first_utc", format_time(l.baseline->first)},
-                {"last_utc", format_time(l.baseline->last)}};
-  return {{"level", name(l.indicator)},
+    baseline = {
+        {"level_db", l.baseline->level_db},         {"sigma_db", l.baseline->sigma_db},
+        {"readings", l.baseline->readings},         {"provisional", l.baseline->provisional},
+        {"drift_db", l.baseline->drift_db},         {"first_utc", format_time(l.baseline->first)},
+        {"last_utc", format_time(l.baseline->last)}};
+  return {{"level", name(l.what)},
           {"baseline", std::move(baseline)},
           {"change_db", l.baseline ? Json(l.change_db) : Json{}},
           {"significance", l.baseline ? Json(l.significance) : Json{}},
           {"slope_db_per_day", l.db_per_day},
           {"rise_by_chance", l.by_chance},
+          {"state", name(l.state)},
+          {"state_since_utc", l.since ? Json(format_time(*l.since)) : Json{}},
           {"time_utc", std::move(times)},
           {"level_db", l.level_db}};
 }
@@ -188,6 +192,7 @@ std::string trend_json(const PointHistory& history, const Standing& standing, co
   json["unusable"] = trend.unusable;
   json["forecast"] = {{"reaches_12_db", reach_json(forecast.reach)},
                       {"probability", forecast.probability},
+                      {"limit", forecast.limit},
                       {"why", forecast.why}};
   json["events"] = Json::array();
   for (const Event& e : history.events) json["events"].push_back(event_object(e));

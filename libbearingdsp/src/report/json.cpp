@@ -215,8 +215,7 @@ std::string diagnosis_json(const Diagnosis& d, const JsonOptions& options) {
   json["place"] = name(d.place);
   json["probability_of_damage"] = d.probability_of_damage;
   json["probability_of_place"] = d.probability_of_place;
-  json["place_set"] = Json::array();
-  for (const Part part : d.place_set) json["place_set"].push_back(name(part));
+  json["place_set"] = names_of(d.place_set);
   json["probability_of_part"] = probabilities_json(d);
   const Assessment assessment = assess(d);
   json["headline"] = assessment.headline;

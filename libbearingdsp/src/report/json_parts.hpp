@@ -4,7 +4,9 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
+#include "bearingdsp/bearing/defect_orders.hpp"
 #include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
@@ -31,6 +33,13 @@ inline std::string dumped(const Json& json, bool pretty) {
 inline Json or_null(const std::optional<double>& value) { return value ? Json(*value) : Json{}; }
 inline Json or_null(std::string_view text) {
   return text.empty() ? Json{} : Json(std::string{text});
+}
+
+/// Names of components, a list.
+inline Json names_of(const std::vector<Part>& parts) {
+  Json names = Json::array();
+  for (const Part part : parts) names.push_back(name(part));
+  return names;
 }
 
 /// An assessment: what every document says of a point.

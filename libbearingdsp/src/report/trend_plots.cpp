@@ -28,29 +28,29 @@ ReportPlot over_time(const LevelTrend& level, std::string title) {
   return p;
 }
 
-/// The level above 1 kHz against its baseline, with the limits that alarms are raised by.
-ReportPlot high_band_plot(const LevelTrend& level, const Forecast& forecast, SampleUnit unit,
-                          const TrendOptions& o) {
-  ReportPlot p = over_time(level, "level above 1 kHz over time");
-  p.y_label = level.baseline ? "above the baseline" : "level";
+void add_forecast(ReportPlot& p, const Forecast& forecast, const std::string& what) {
+  if (!forecast.reach || p.x.empty()) return;
+  const ReachRange& r = *forecast.reach;
+  // Without an end the range is drawn to twice the time that it takes if it goes on.
+  const double last = r.latest_days.value_or(2 * r.likely_days);
+  p.ranges.push_back({p.x.back() + r.earliest_days * day, p.x.back() + last * day,
+                      what + (r.latest_days ? " reached" : " reached, later or never")});
+}
+
+/// A level in dB against its baseline, or without one against the first readings, with its limits.
+ReportPlot level_plot(const LevelTrend& level, const Forecast& forecast, const TrendOptions& o) {
+  const bool high = level.what == Followed::high_band;
+  ReportPlot p =
+      over_time(level, (high ? std::string{"level above 1 kHz"} : std::string{name(level.what)}) +
+                           " over time");
+  const LevelLimits limits = limits_of(level, o);
+  p.y_label = level.baseline ? "above the baseline" : "above the first readings";
   p.y_unit = "dB";
-  if (!level.baseline)
-    p.y_unit +=
-        unit == SampleUnit::uncalibrated ? " re 1, uncalibrated" : " re 1 " + shown_unit(unit);
-  const double zero = level.baseline ? level.baseline->level_db : 0;
-  for (const double db : level.level_db) p.y.push_back(db - zero);
-  if (!level.baseline) return p;
-  const double sigma = level.baseline->sigma_db;
-  p.limits = {{0, "baseline"},
-              {std::max(o.alert_db, o.alert_sigmas * sigma), "alert"},
-              {std::max(o.alarm_db, o.alarm_sigmas * sigma), "alarm"}};
-  if (forecast.reach && !p.x.empty()) {
-    const ReachRange& r = *forecast.reach;
-    // Without an end the range is drawn to twice the time that it takes if it goes on.
-    const double last = r.latest_days.value_or(2 * r.likely_days);
-    p.ranges.push_back({p.x.back() + r.earliest_days * day, p.x.back() + last * day,
-                        r.latest_days ? "12 dB reached" : "12 dB reached, later or never"});
-  }
+  for (const double db : level.level_db) p.y.push_back(db - limits.zero_db);
+  p.limits = {{0, level.baseline ? "baseline" : "first readings"},
+              {limits.alert_db - limits.zero_db, "alert"},
+              {limits.alarm_db - limits.zero_db, "alarm"}};
+  add_forecast(p, forecast, part_of(level.what) ? "alarm" : "12 dB");
   return p;
 }
 
@@ -60,24 +60,32 @@ ReportPlot velocity_over_time(const LevelTrend& level, const TrendOptions& o) {
   p.y_label = "velocity";
   p.y_unit = "mm/s rms";
   for (const double db : level.level_db) p.y.push_back(in_mm_per_s(std::pow(10, db / 20)));
-  if (o.velocity_alert) p.limits.push_back({in_mm_per_s(*o.velocity_alert), "zone C"});
-  if (o.velocity_alarm) p.limits.push_back({in_mm_per_s(*o.velocity_alarm), "zone D"});
+  if (level.time.empty()) return p;
+  const bool zones = o.velocity_alert && o.velocity_alarm;
+  const LevelLimits limits = limits_of(level, o);
+  const auto mm_s = [](double db) { return in_mm_per_s(std::pow(10, db / 20)); };
+  if (!zones) p.limits.push_back({mm_s(limits.zero_db), level.baseline ? "baseline" : "first"});
+  p.limits.push_back({mm_s(limits.alert_db), zones ? "zone C" : "alert"});
+  p.limits.push_back({mm_s(limits.alarm_db), zones ? "zone D" : "alarm"});
   return p;
 }
 
 }  // namespace
 
-Report trend_chapter(const PointHistory& history, const Standing& standing,
-                     std::size_t most_visits) {
+Report trend_chapter(const PointHistory& history, const Standing& standing, std::size_t most_visits,
+                     Followed what) {
   const TrendOptions options = with_limits({}, history.limits);
   const Trend trend = find_trend(trend_points(history), baseline_start(history), options);
-  const LevelTrend* high = trend.find(Indicator::high_band);
-  const Forecast ahead = high != nullptr ? forecast(*high) : Forecast{};
-  Report r = trend_report(history, standing, trend, ahead);
-  if (high != nullptr)
-    r.plots.push_back(high_band_plot(*high, ahead, history.readings.back().levels.unit, options));
-  if (const LevelTrend* v = trend.find(Indicator::velocity))
+  const LevelTrend* shown = trend.find(what);
+  const Forecast ahead = shown != nullptr ? forecast_of(*shown, options) : Forecast{};
+  Report r = trend_report(history, standing, trend, ahead, what);
+  if (shown != nullptr && what != Followed::velocity)
+    r.plots.push_back(level_plot(*shown, ahead, options));
+  if (const LevelTrend* v = trend.find(Indicator::velocity)) {
     r.plots.push_back(velocity_over_time(*v, options));
+    if (what == Followed::velocity)
+      add_forecast(r.plots.back(), ahead, options.velocity_alarm ? "zone D" : "12 dB");
+  }
   r.maps = visit_maps(history, most_visits);
   for (ReportMap& m : r.maps) m.after = r.plots.size();
   return r;

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "bearingdsp/report/history.hpp"
+#include "core/sentence.hpp"
 #include "report/sections.hpp"
 
 namespace bearingdsp {
@@ -19,8 +20,18 @@ std::string level_text(const Levels& levels, Indicator indicator) {
 
 std::string change_text(const LevelTrend& level) {
   if (!level.baseline) return "-";
-  return fmt::format("{} dB against the baseline ({:.1f} standard deviations)",
-                     signed_tenths(level.change_db), level.significance);
+  return fmt::format("{} dB against the {}baseline ({:.1f} standard deviations)",
+                     signed_tenths(level.change_db),
+                     level.baseline->provisional ? "provisional " : "", level.significance);
+}
+
+/// The limits of the level that was asked for, and how it compares with them.
+std::string limits_text(const LevelTrend& level, const TrendOptions& o) {
+  const LevelLimits limits = limits_of(level, o);
+  const std::string both = fmt::format("alert: {}; alarm: {}", limits.alert, limits.alarm);
+  if (!limits.decide) return both + " (no baseline: they raise nothing)";
+  if (level.state == AlarmLevel::none) return both + "; below both";
+  return fmt::format("{}; {} since {}", both, name(level.state), format_date(*level.since));
 }
 
 std::string days_text(double days) {
@@ -32,14 +43,13 @@ std::string forecast_text(const Forecast& f) {
   const std::string earliest = days_text(f.reach->earliest_days);
   const std::string likely = days_text(f.reach->likely_days);
   return f.reach->latest_days
-             ? fmt::format(
-                   "12 dB above the baseline in {} to {} ({:.0f} % interval; {} at the present "
-                   "rate: {})",
-                   earliest, days_text(*f.reach->latest_days), 100 * f.probability, likely, f.why)
+             ? fmt::format("{} in {} to {} ({:.0f} % interval; {} at the present rate: {})",
+                           f.limit, earliest, days_text(*f.reach->latest_days), 100 * f.probability,
+                           likely, f.why)
              : fmt::format(
-                   "12 dB above the baseline not before {} ({:.0f} % limit); in {} at the "
-                   "present rate, later or never if it slows or stops ({})",
-                   earliest, 100 * f.probability, likely, f.why);
+                   "{} not before {} ({:.0f} % limit); in {} at the present rate, later or "
+                   "never if it slows or stops ({})",
+                   f.limit, earliest, 100 * f.probability, likely, f.why);
 }
 
 /// The confidence of the latest recording.
@@ -48,7 +58,8 @@ std::string certainty_text(const Reading& latest) {
   switch (latest.verdict) {
     case Verdict::fault:
       return fmt::format("bearing damaged: {}; {}: {} ({})", percent(latest.probability_of_damage),
-                         name(latest.place), percent(latest.probability_of_place), when);
+                         damaged_component(latest.place, latest.place_set),
+                         percent(latest.probability_of_place), when);
     case Verdict::no_fault:
       return fmt::format("bearing damaged: {} ({})", percent(latest.probability_of_damage), when);
     case Verdict::indeterminate:
@@ -57,8 +68,23 @@ std::string certainty_text(const Reading& latest) {
   return {};
 }
 
+void add_levels(ReportSection& section, const PointHistory& history, const Trend& trend,
+                Followed shown) {
+  std::vector<Followed> rows{Followed::high_band, Followed::floor, Followed::velocity};
+  if (std::find(rows.begin(), rows.end(), shown) == rows.end()) rows.push_back(shown);
+  for (const Followed what : rows) {
+    const LevelTrend* level = trend.find(what);
+    if (level == nullptr) continue;
+    std::string label = capital(std::string{name(what)});
+    if (level->baseline) section.figures.push_back({label, change_text(*level)});
+    if (what == shown)
+      section.figures.push_back(
+          {label + " limits", limits_text(*level, with_limits({}, history.limits))});
+  }
+}
+
 ReportSection now_section(const PointHistory& history, const Standing& s, const Trend& trend,
-                          const Forecast& forecast) {
+                          const Forecast& forecast, Followed shown) {
   ReportSection section;
   section.id = "now";
   section.figures.push_back({"Bearing", fmt::format("damage: {}", name(s.stage))});
@@ -68,12 +94,7 @@ ReportSection now_section(const PointHistory& history, const Standing& s, const 
   if (s.since) section.figures.push_back({"Since", since_text(s)});
   if (!s.changed.empty()) section.figures.push_back({"Changes", s.changed});
   if (!s.dates.empty()) section.figures.push_back({"Dates in doubt", s.dates});
-  for (const Indicator i : {Indicator::high_band, Indicator::floor, Indicator::velocity})
-    if (const LevelTrend* level = trend.find(i); level != nullptr && level->baseline) {
-      std::string label{name(i)};
-      label.front() = static_cast<char>(label.front() - 'a' + 'A');
-      section.figures.push_back({label, change_text(*level)});
-    }
+  add_levels(section, history, trend, shown);
   if (!trend.remark.empty()) section.figures.push_back({"Baseline", trend.remark});
   const VelocityJudgement vibration = judge_vibration(history);
   section.figures.push_back({"Vibration", vibration_words(vibration)});
@@ -124,7 +145,8 @@ ReportSection readings_section(const PointHistory& history) {
         {when(r.taken), r.speed ? fmt::format("{:.0f}", r.speed->value()) : "-",
          level_text(r.levels, Indicator::velocity), level_text(r.levels, Indicator::high_band),
          level_text(r.levels, Indicator::floor), level_text(r.levels, Indicator::kurtosis),
-         r.verdict == Verdict::fault ? std::string{name(r.place)} : std::string{name(r.verdict)}});
+         r.verdict == Verdict::fault ? damaged_component(r.place, r.place_set)
+                                     : std::string{name(r.verdict)}});
   }
   section.table = std::move(t);
   if (first > 0) section.notes.push_back(fmt::format("{} older readings are not shown.", first));
@@ -155,12 +177,9 @@ struct Frame {
   }
 };
 
-Frame frame_of(const LevelTrend& level, double alarm, std::size_t columns) {
+Frame frame_of(const LevelTrend& level, const LevelLimits& limits, std::size_t columns) {
   const auto [low, high] = std::minmax_element(level.level_db.begin(), level.level_db.end());
-  Frame f{*low, *high, 9, columns};
-  if (level.baseline) f.low = std::min(f.low, level.baseline->level_db - 2);
-  // The limit is shown once the level is on its way to it.
-  if (level.baseline && *high > level.baseline->level_db + 3) f.high = std::max(f.high, alarm + 1);
+  Frame f{std::min(*low, limits.zero_db - 2), std::max(*high, limits.alarm_db + 1), 9, columns};
   if (f.high - f.low < 6) f.high = f.low + 6;
   return f;
 }
@@ -168,7 +187,7 @@ Frame frame_of(const LevelTrend& level, double alarm, std::size_t columns) {
 }  // namespace
 
 Report trend_report(const PointHistory& history, const Standing& s, const Trend& trend,
-                    const Forecast& forecast) {
+                    const Forecast& forecast, Followed shown) {
   Report r;
   r.source = fmt::format("{}, {}", history.at.machine, history.at.point);
   std::string title{name(s.assessment.urgency)};
@@ -178,7 +197,7 @@ Report trend_report(const PointHistory& history, const Standing& s, const Trend&
   r.headline = s.assessment.headline;
   r.tone = tone_of(s.assessment.urgency);
   if (!s.assessment.actions.empty()) r.sections.push_back(action_section(s.assessment));
-  r.sections.push_back(now_section(history, s, trend, forecast));
+  r.sections.push_back(now_section(history, s, trend, forecast, shown));
   if (!trend.alarms.empty()) r.sections.push_back(alarm_section(trend));
   if (!history.events.empty()) r.sections.push_back(event_section(history));
   r.sections.push_back(readings_section(history));
@@ -194,11 +213,9 @@ std::vector<std::string> trend_chart(const LevelTrend& level, const TrendOptions
   if (level.time.size() < 2) return {};
   constexpr std::size_t margin = 9;  // of the labels on the left
   const std::size_t columns = static_cast<std::size_t>(std::max(width, 40)) - margin - 1;
-  const double zero = level.baseline ? level.baseline->level_db : level.level_db.front();
-  const double sigma = level.baseline ? level.baseline->sigma_db : 0;
-  const double alert = zero + std::max(o.alert_db, o.alert_sigmas * sigma);
-  const double alarm = zero + std::max(o.alarm_db, o.alarm_sigmas * sigma);
-  const Frame f = frame_of(level, alarm, columns);
+  const LevelLimits limits = limits_of(level, o);
+  const double zero = limits.zero_db;
+  const Frame f = frame_of(level, limits, columns);
   std::vector<std::vector<std::string>> cells(f.rows, std::vector<std::string>(columns, " "));
   std::vector<std::string> labels(f.rows);
   const auto rule = [&](double db, const char* mark, const std::string& label) {
@@ -207,11 +224,9 @@ std::vector<std::string> trend_chart(const LevelTrend& level, const TrendOptions
     std::fill(cells[row].begin(), cells[row].end(), mark);
     labels[row] = label;
   };
-  if (level.baseline) {
-    rule(zero, unicode ? "─" : "-", "baseline");
-    rule(alert, unicode ? "┄" : ".", "alert");
-    rule(alarm, unicode ? "╌" : "=", "alarm");
-  }
+  rule(zero, unicode ? "─" : "-", level.baseline ? "baseline" : "first");
+  rule(limits.alert_db, unicode ? "┄" : ".", "alert");
+  rule(limits.alarm_db, unicode ? "╌" : "=", "alarm");
   const double span = std::max(1e-9, days_between(level.time.front(), level.time.back()));
   for (std::size_t i = 0; i < level.time.size(); ++i) {
     const double part = days_between(level.time.front(), level.time[i]) / span;

@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 #include <utility>
 #include <vector>
@@ -139,7 +140,7 @@ TEST_CASE("most recordings of a side decide, and unusable ones are left out") {
   CHECK_THROWS_AS((void)compare_sides({}, {sound_recording()}), std::invalid_argument);
 }
 
-TEST_CASE("not comparable: speed, load, unit, sensor, fixing, range, rate") {
+TEST_CASE("not comparable: speed, load, sensor, fixing, range, rate") {
   const ComparedRecording before = damaged_recording();
   const auto refused = [&](const ComparedRecording& after, DifferenceKind kind) {
     const BeforeAfter r = compare_sides({before}, {after});
@@ -152,10 +153,6 @@ TEST_CASE("not comparable: speed, load, unit, sensor, fixing, range, rate") {
   ComparedRecording after = sound_recording();
   after.reading.speed = Rpm{1650};
   CHECK(refused(after, DifferenceKind::speed));
-
-  after = sound_recording();
-  after.reading.levels.unit = SampleUnit::velocity;
-  CHECK(refused(after, DifferenceKind::unit));
 
   after = sound_recording();
   after.reading.levels.high_band = {Hz{1000}, Hz{1000}};
@@ -339,14 +336,14 @@ TEST_CASE("words of the comparison are those that docs/json-schema.md lists") {
                                                           "no change seen", "worse", "new problem",
                                                           "cannot tell", "not comparable"});
   using enum DifferenceKind;
-  CHECK(words(speed, load, unit, sensor, fixing, range, rate, bandwidth) ==
+  CHECK(words(speed, load, unit, sensor, fixing, range, rate, bandwidth, recording) ==
         std::vector<std::string>{"speed", "load", "unit", "sensor", "fixing of the sensor", "range",
-                                 "rate", "bandwidth"});
+                                 "rate", "bandwidth", "recording"});
   using enum FamilyFate;
   CHECK(words(absent, gone, reduced, still_there, grown, fresh) ==
         std::vector<std::string>{"not there", "gone", "reduced", "still there", "grown", "new"});
-  CHECK(words(Bar::noted, Bar::allowed, Bar::blocks) ==
-        std::vector<std::string>{"noted", "allowed for", "not comparable"});
+  CHECK(words(Bar::noted, Bar::allowed, Bar::levels, Bar::blocks) ==
+        std::vector<std::string>{"noted", "allowed for", "levels not compared", "not comparable"});
   CHECK(words(ScatterSource::recordings, ScatterSource::pieces, ScatterSource::assumed) ==
         std::vector<std::string>{"several recordings a side", "pieces of single recordings",
                                  "assumed"});
@@ -579,4 +576,135 @@ TEST_CASE("around an event of the history") {
   CHECK(has(sides_of_event(history).error().message(), "no work on it is noted"));
   history.events.push_back({EventKind::bearing_replaced, test::day(30), "", "", {}});
   CHECK(has(sides_of_event(history).error().message(), "no reading since"));
+}
+
+TEST_CASE("levels of unlike or unknown units are not compared, the lines are") {
+  const auto in = [](ComparedRecording c, SampleUnit unit) {
+    c.reading.levels.unit = unit;
+    return c;
+  };
+  const SampleUnit none = SampleUnit::uncalibrated;
+  const ComparedRecording healthy = sound_recording();
+  // One signal as fractions of full scale and in its unit, both without a word of it: 20 dB of
+  // scale are no change of the machine.
+  for (const auto& [b, a] : {std::pair{in(healthy, none), in(louder(healthy, 20), none)},
+                             std::pair{in(healthy, none), louder(healthy, 20)},
+                             std::pair{louder(healthy, 20), in(healthy, SampleUnit::velocity)}}) {
+    const BeforeAfter r = compare_sides({b}, {a});
+    CHECK(r.change == Change::no_change_seen);
+    CHECK(has(r.headline, "the levels cannot be compared"));
+    CHECK(follow_up(r) == FollowUp::nothing);
+    REQUIRE(r.differences.size() == 1);
+    CHECK(r.differences.front().kind == DifferenceKind::unit);
+    CHECK(r.differences.front().bar == Bar::levels);
+    // Ratios mean the same in any unit.
+    REQUIRE(r.levels.size() == 2);
+    CHECK(level(r, "kurtosis").change_db == 0);
+    CHECK_FALSE(has(r.sensitivity ? r.reasons.back() : "", "0.0 dB"));
+  }
+  const ComparedRecording damaged = in(damaged_recording(), none);
+  CHECK(compare_sides({damaged}, {in(healthy, none)}).change == Change::cured);
+  CHECK(compare_sides({in(healthy, none)}, {damaged}).change == Change::new_problem);
+  const BeforeAfter still = compare_sides({damaged}, {louder(damaged, 20)});
+  CHECK(still.change == Change::unchanged);
+  CHECK(has(still.headline, "whether it grew cannot be said without levels"));
+  ComparedRecording weaker = damaged;
+  weaker.reading.parts[0].strength = 0.5;
+  CHECK(compare_sides({damaged}, {weaker}).change == Change::improved);
+  CHECK(compare_sides({weaker}, {damaged}).change == Change::worse);
+  // Volts are one unit, if sensor and gain were the same.
+  const BeforeAfter volts =
+      compare_sides({in(damaged_recording(), SampleUnit::volt)}, {in(healthy, SampleUnit::volt)});
+  CHECK(volts.differences.front().bar == Bar::noted);
+  CHECK(volts.levels.size() > 2);
+}
+
+TEST_CASE("one recording on both sides says nothing") {
+  ComparedRecording b = sound_recording();
+  ComparedRecording a = sound_recording();
+  b.same_as = "sound.wav";
+  CHECK(refused_for(compare_sides({b}, {a}), DifferenceKind::recording));
+  CHECK(has(compare_sides({b}, {a}).headline, "hold the same samples"));
+  b.same_as.clear();
+  b.reading.hash = a.reading.hash = "4711";
+  CHECK(refused_for(compare_sides({b}, {a}), DifferenceKind::recording));
+  a.reading.hash = "4712";
+  CHECK(compare_sides({b}, {a}).change == Change::no_change_seen);
+}
+
+TEST_CASE("readings that grow before the work are a trend, not scatter [src:closed-form]") {
+  const auto at_day = [](ComparedRecording c, int day) {
+    c.reading.taken = test::day(day);
+    return c;
+  };
+  // 0 to 14 dB over five readings, and back at 0 after the work.
+  Side before;
+  Side after;
+  for (int i = 0; i < 5; ++i) before.push_back(at_day(louder(sound_recording(), 3.5 * i), 7 * i));
+  for (int i = 5; i < 8; ++i) after.push_back(at_day(sound_recording(), 7 * i));
+  const BeforeAfter r = compare_sides(before, after);
+  const LevelChange& high = level(r, "high band");
+  CHECK(close_abs(high.before_drift_db, 14, 1e-9));
+  CHECK(high.after_drift_db == 0);
+  CHECK(close_abs(high.change_db, -14, 1e-9));
+  // Four of the usual 1.5 dB, no residual: 9 / (4 + 3 + 2) on 1/5 + 14^2/490 and 1/3, 1 dB for the
+  // sensor.
+  CHECK(close_abs(high.scatter_db, std::sqrt(1.0 * (0.2 + 0.2 * 2 + 1.0 / 3) + 1), 1e-9));
+  CHECK(high.fell());
+  CHECK(has(r.reasons.back() + r.reasons[r.reasons.size() - 2], "rose steadily by 14 dB"));
+  // In no order they scatter: the mean counts.
+  std::swap(before[0].reading.levels, before[4].reading.levels);
+  std::swap(before[1].reading.levels, before[2].reading.levels);
+  std::swap(before[3].reading.levels, before[0].reading.levels);
+  const BeforeAfter mixed = compare_sides(before, after);
+  CHECK(level(mixed, "high band").before_drift_db == 0);
+  CHECK(close_abs(level(mixed, "high band").change_db, -7, 1e-9));
+}
+
+TEST_CASE("of readings that grow, the latest say how it was before the work") {
+  const auto at_day = [](ComparedRecording c, int day) {
+    c.reading.taken = test::day(day);
+    return c;
+  };
+  Side before;
+  for (int i = 0; i < 5; ++i)
+    before.push_back(at_day(
+        louder(i < 3 ? sound_recording() : damaged_recording(), i < 3 ? 3 * i : 2.0), 7 * i));
+  const BeforeAfter r = compare_sides(before, {at_day(sound_recording(), 40)});
+  CHECK(r.before.verdict == Verdict::fault);
+  CHECK(r.before.recordings == 5);
+  CHECK(r.change == Change::cured);
+}
+
+TEST_CASE("what follows from a comparison is its exit code") {
+  const ComparedRecording healthy = sound_recording();
+  const ComparedRecording damaged = damaged_recording();
+  CHECK(follow_up(compare_sides({damaged}, {healthy})) == FollowUp::nothing);
+  CHECK(follow_up(compare_sides({healthy}, {damaged})) == FollowUp::something);
+  CHECK(follow_up(compare_sides({damaged}, {damaged})) == FollowUp::something);
+  // The bearing is cured, the unbalance is still to be corrected.
+  const auto unbalanced = [](const ComparedRecording& c) {
+    return with_cause(c, OtherCause::unbalance, 0.8);
+  };
+  const BeforeAfter left = compare_sides({unbalanced(damaged)}, {unbalanced(healthy)});
+  CHECK(left.change == Change::cured);
+  CHECK(follow_up(left) == FollowUp::something);
+  ComparedRecording open = healthy;
+  open.reading.verdict = Verdict::indeterminate;
+  CHECK(follow_up(compare_sides({damaged}, {open})) == FollowUp::cannot_tell);
+  ComparedRecording fast = healthy;
+  fast.reading.speed = Rpm{2900};
+  CHECK(follow_up(compare_sides({damaged}, {fast})) == FollowUp::cannot_tell);
+}
+
+TEST_CASE("a set of components is named on both sides") {
+  ComparedRecording either = damaged_recording();
+  either.reading.place = Place::unclear;
+  either.reading.place_set = {Part::rolling_element, Part::cage};
+  ComparedRecording turned = either;
+  turned.reading.place_set = {Part::cage, Part::rolling_element};
+  const BeforeAfter r = compare_sides({either, turned}, {sound_recording()});
+  CHECK(r.before.place == Place::unclear);
+  CHECK(r.before.place_set == either.reading.place_set);
+  CHECK(has(r.headline, "The damage of a rolling element or the cage is gone"));
 }

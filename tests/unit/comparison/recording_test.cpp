@@ -3,10 +3,13 @@
 #include <doctest/doctest.h>
 
 #include <cmath>
+#include <cstdint>
 #include <numbers>
+#include <utility>
 
 #include "bearingdsp/comparison/before_after.hpp"
 #include "bearingdsp/dsp/resample.hpp"
+#include "bearingdsp/simulate/random.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
 #include "support/close.hpp"
 #include "support/orders.hpp"
@@ -104,4 +107,31 @@ TEST_CASE("rates that differ are brought to one band, and said so") {
   REQUIRE(refused.has_value());
   CHECK(refused->change == Change::not_comparable);
   CHECK_FALSE(compare_captures({}, side(simulate(after).value().capture), {}, plans).has_value());
+}
+
+TEST_CASE("one signal in two scales, or cut short, is the same; another recording is not") {
+  const auto noise = [](std::uint64_t seed, double scale, std::size_t n) {
+    Random random{seed, 5};
+    Capture c;
+    c.rate = Hz{12800};
+    Channel channel;
+    channel.name = "radial";
+    // The shaft's line, the same in every recording, is far above the noise.
+    for (std::size_t i = 0; i < n; ++i)
+      channel.samples.push_back(scale *
+                                (10 * std::sin(0.012 * static_cast<double>(i)) + random.normal()));
+    c.channels.push_back(std::move(channel));
+    return c;
+  };
+  const Capture a = noise(1, 1, 20000);
+  CHECK(same_signal(a, a));
+  CHECK(same_signal(a, noise(1, 9.80665, 20000)));
+  CHECK(same_signal(a, noise(1, 0.01, 8000)));
+  CHECK_FALSE(same_signal(a, noise(2, 1, 20000)));
+  Capture slow = a;
+  slow.rate = Hz{6400};
+  CHECK_FALSE(same_signal(a, slow));
+  Capture dead = a;
+  dead.channels.front().samples.assign(20000, 0.0);
+  CHECK_FALSE(same_signal(dead, dead));
 }

@@ -125,3 +125,26 @@ TEST_CASE(
     CHECK(test::close_abs(line.intercept, row.at("intercept"), 1e-7));
   }
 }
+
+TEST_CASE("growth: a drift is a steady rise or fall that gained enough [src:closed-form]") {
+  const std::vector<double> x{0, 1, 2, 3, 4, 5, 6, 7};
+  const std::vector<double> rises{0, 1, 2, 3, 4, 5, 6, 7};
+  const auto rise = drift_of(x, rises);
+  REQUIRE(rise);
+  CHECK(close_rel(rise->gain, 7, 1e-12));
+  CHECK(close_rel(rise->line.slope, 1, 1e-12));
+  const std::vector<double> falls{7, 6, 5, 4, 3, 2, 1, 0};
+  CHECK(close_rel(drift_of(x, falls)->gain, -7, 1e-12));
+  // Steady, but less than 3 in all; and much, but in no order.
+  const std::vector<double> little{0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7};
+  CHECK_FALSE(drift_of(x, little));
+  const std::vector<double> scattered{0, 7, 1, 6, 2, 5, 3, 4};
+  CHECK_FALSE(drift_of(x, scattered));
+  // Four in order come by chance once in 24: too often for 1 %, not for 5 %.
+  const std::vector<double> x4{0, 1, 2, 3};
+  const std::vector<double> y4{0, 2, 4, 6};
+  CHECK_FALSE(drift_of(x4, y4));
+  CHECK(drift_of(x4, y4, {0.05, 3, 3}));
+  CHECK_FALSE(drift_of(std::vector<double>{1, 1, 1, 1}, y4, {0.05, 3, 3}));
+  CHECK_THROWS_AS(static_cast<void>(drift_of(x, y4)), std::invalid_argument);
+}

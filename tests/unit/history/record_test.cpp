@@ -51,3 +51,15 @@ TEST_CASE("points: names are compared as people write them, and digits are kept 
   CHECK_FALSE(same("pump 11", "pump 1 1"));
   CHECK(same("", "- "));
 }
+
+TEST_CASE("reading: two components one of which is damaged are kept and named") {
+  Diagnosis d = test::made_diagnosis();
+  d.place = Place::unclear;
+  d.place_set = {Part::rolling_element, Part::cage};
+  const Reading r = make_reading(d, {});
+  CHECK(r.place_set == d.place_set);
+  CHECK(damaged_component(r.place, r.place_set) == "rolling element or cage");
+  CHECK(damaged_component(Place::unclear, {}) == "component not identified");
+  CHECK(damaged_component(Place::inner_ring, {}) == "inner ring");
+  CHECK(damaged_component(Place::several, {}) == "both rings");
+}

@@ -394,3 +394,16 @@ TEST_CASE("standing: a reading or an event of the future neither is the latest n
   settle_dates(healthy);
   CHECK(find_standing(healthy).assessment.urgency == Urgency::check);
 }
+
+TEST_CASE("standing: a rolling element or the cage is named as that") {
+  Reading either = damaged(60, 0.1);
+  either.place = Place::unclear;
+  either.place_set = {Part::rolling_element, Part::cage};
+  Reading named = damaged(67, 0.1);
+  named.place = Place::cage;
+  const Standing s = find_standing(history_of({either}));
+  CHECK(has(s.assessment.headline, "Rolling element or cage of the bearing damaged"));
+  CHECK(s.place_set == either.place_set);
+  const Standing later = find_standing(history_of({either, named}));
+  CHECK(has(later.changed, "cage, was rolling element or cage"));
+}

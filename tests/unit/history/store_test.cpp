@@ -57,7 +57,7 @@ pid_t adding_process(const std::string& path, int first, int count) {
   _exit(good ? 0 : 1);
 }
 
-/// What step 7 added is taken away.
+/// What steps 7 and 8 added is taken away.
 void back_to_schema_6(const std::string& path) {
   REQUIRE(tamper(path,
                  "DROP INDEX capture_by_hash; DROP TABLE moved; DROP TABLE journal; "
@@ -68,6 +68,7 @@ void back_to_schema_6(const std::string& path) {
                  "ALTER TABLE capture DROP COLUMN beginnings; "
                  "ALTER TABLE verdict DROP COLUMN analysed_ms; "
                  "ALTER TABLE verdict DROP COLUMN bearing; "
+                 "ALTER TABLE verdict DROP COLUMN place_set; "
                  "ALTER TABLE event DROP COLUMN added_ms; ALTER TABLE event DROP COLUMN removed; "
                  "PRAGMA user_version = 6") == SQLITE_OK);
 }
@@ -103,6 +104,7 @@ void check_same(const Reading& a, const Reading& b) {
   CHECK(a.place == b.place);
   CHECK(a.probability_of_damage == b.probability_of_damage);
   CHECK(a.probability_of_place == b.probability_of_place);
+  CHECK(a.place_set == b.place_set);
   CHECK(a.stage.verdict == b.stage.verdict);
   CHECK(a.stage.parts == b.stage.parts);
   CHECK(a.stage.share == b.stage.share);
@@ -283,7 +285,7 @@ TEST_CASE("history: a store of the first schema is brought up to date without lo
   }
   History h = opened(path);
   const HistoryCheck check = h.check(false).value();
-  CHECK(check.schema == 7);
+  CHECK(check.schema == 8);
   CHECK(check.sound());
   Reading expected = test::made_reading(0);
   expected.levels.at(Indicator::floor).reset();  // was not measured then, nor the shaft's lines
@@ -414,11 +416,37 @@ TEST_CASE("history: a store of schema 6 keeps all, and its future is found") {
     CHECK(opened(path, Access::read_only).check(true).value().sound());
   }
   History h = opened(path);
-  CHECK(h.check(false).value().schema == 7);
+  CHECK(h.check(false).value().schema == 8);
   const PointHistory now = h.point(feed).value();
   CHECK(now.readings.size() == 2);
   CHECK(now.readings_ahead.size() == 1);
   CHECK(now.events_ahead.size() == 1);
+}
+
+TEST_CASE("history: the set of components is kept, and a store of schema 7 has none") {
+  const test::Scratch scratch;
+  const std::string path = scratch.path("h.db");
+  Reading r = test::made_reading(0);
+  r.place = Place::unclear;
+  r.place_set = {Part::rolling_element, Part::cage};
+  {
+    History h = opened(path);
+    REQUIRE(h.add(feed, r));
+    check_same(h.point(feed).value().readings.front(), r);
+  }
+  REQUIRE(tamper(path, "ALTER TABLE verdict DROP COLUMN place_set; PRAGMA user_version = 7") ==
+          SQLITE_OK);
+  {
+    // It cannot be brought up to date where it may only be read, and its journal is there.
+    History old = opened(path, Access::read_only);
+    CHECK(old.point(feed).value().readings.front().place_set.empty());
+    CHECK(old.journal().has_value());
+    CHECK(old.entries(feed).value().size() == 1);
+  }
+  History h = opened(path);
+  CHECK(h.check(false).value().schema == 8);
+  CHECK(h.point(feed).value().readings.front().place_set.empty());
+  CHECK(h.point(feed).value().readings.front().place == Place::unclear);
 }
 
 TEST_CASE("history: a name under which nothing would be kept is refused, and nothing is made") {

@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <string>
 #include <vector>
@@ -126,7 +127,9 @@ TEST_CASE("trend: only like is compared with like") {
   const Trend other = trend_of(points);
   CHECK(other.compared == 3);
   CHECK(other.level == AlarmLevel::none);
-  CHECK(other.remark.find("3 of 4") != std::string::npos);
+  CHECK(other.remark.find("provisional, of 3") != std::string::npos);
+  points.pop_back();
+  CHECK(trend_of(points).remark.find("2 of 3") != std::string::npos);
 
   auto loads = series(then({20, 20}));
   loads.back().load_percent = 30;
@@ -206,4 +209,94 @@ TEST_CASE("trend: points and the start of the baseline come from a history") {
   CHECK(baseline_start(h) == test::day(5));
   h.events.clear();
   CHECK(baseline_start(h) == test::day(0));
+}
+
+TEST_CASE(
+    "trend: a rise over the first readings is no baseline [src:case of a pump, 2.15 to 5.98]") {
+  // Velocity at eight visits, mm/s: it rises at each, 8.9 dB in all.
+  const std::vector<double> mm_s{2.15, 2.49, 2.88, 3.33, 3.86, 4.46, 5.16, 5.98};
+  std::vector<double> db;
+  for (const double v : mm_s) db.push_back(20 * std::log10(v));
+  const Trend t = trend_of(series(db));
+  const LevelTrend* velocity = t.find(Indicator::velocity);
+  REQUIRE(velocity->baseline);
+  CHECK(velocity->baseline->readings == 3);
+  CHECK(velocity->baseline->provisional);
+  CHECK(test::close_abs(velocity->baseline->drift_db, 8.9, 0.1));
+  CHECK(test::close_abs(velocity->change_db, db[6] - db[1], 1e-9));
+  CHECK(has(t, AlarmRule::rate, AlarmLevel::alert, Indicator::velocity));
+  CHECK(t.level >= AlarmLevel::alert);
+  CHECK(t.remark.find("rose by 9 dB over the first readings") != std::string::npos);
+  // What falls, as a new bearing runs in, has its normal state at the end.
+  std::vector<double> falling = db;
+  std::reverse(falling.begin(), falling.end());
+  const Trend down = trend_of(series(falling));
+  CHECK(down.find(Indicator::velocity)->baseline->readings == 4);
+  CHECK(test::close_abs(down.find(Indicator::velocity)->baseline->level_db, (db[1] + db[2]) / 2,
+                        1e-9));
+  CHECK(down.level == AlarmLevel::none);
+}
+
+TEST_CASE("trend: three healthy readings before the damage are a baseline, and it is not denied") {
+  auto points = series({0, 0.2, -0.2, 14, 14.5, 14, 15, 14.5});
+  for (std::size_t i = 3; i < points.size(); ++i) points[i].verdict = Verdict::fault;
+  const Trend t = trend_of(points);
+  const LevelTrend* level = t.find(Indicator::high_band);
+  REQUIRE(level->baseline);
+  CHECK(level->baseline->readings == 3);
+  CHECK(level->baseline->provisional);
+  CHECK(t.level == AlarmLevel::alarm);
+  CHECK(t.remark.find("provisional, of 3 healthy readings") != std::string::npos);
+  // Two are too few, and were healthy all the same.
+  points.erase(points.begin());
+  const Trend two = trend_of(points);
+  CHECK_FALSE(two.find(Indicator::high_band)->baseline);
+  CHECK(two.remark == "no baseline: only 2 of the first readings without a fault, 3 are needed");
+}
+
+TEST_CASE("trend: every level has its limits and its state, those of the zones for velocity") {
+  auto points = series(then({0, 13, 13}));
+  for (TrendPoint& p : points) {
+    p.levels.shaft[0] = *p.levels.at(Indicator::velocity);
+    p.levels.at(Indicator::kurtosis) = 3 * *p.levels.at(Indicator::overall);
+    p.strength[1] = 0.05;
+  }
+  points[9].strength[1] = points[10].strength[1] = 0.3;
+  TrendOptions o;
+  o.velocity_alert = 4.5e-3;
+  o.velocity_alarm = 7.1e-3;
+  const Trend t = trend_of(points, o);
+  const double baseline = 0.05;
+  const LevelTrend* one = t.find(Followed::shaft_1x);
+  REQUIRE(one != nullptr);
+  CHECK(one->state == AlarmLevel::alarm);
+  CHECK(one->since == test::day(70));
+  CHECK(test::close_abs(limits_of(*one, o).alarm_db, baseline - 60 + 12, 1e-9));
+  CHECK(t.find(Followed::kurtosis)->state == AlarmLevel::alarm);
+  const LevelTrend* velocity = t.find(Followed::velocity);
+  CHECK(test::close_abs(limits_of(*velocity, o).alert_db, 20 * std::log10(4.5e-3), 1e-9));
+  CHECK(limits_of(*velocity, o).alarm == "zone D, 7.1 mm/s");
+  CHECK(velocity->state == AlarmLevel::none);  // 4.47 mm/s
+  // A component's lines are held against what is called damage, without any baseline.
+  const LevelTrend* inner = t.find(Followed::inner_ring);
+  CHECK(inner->state == AlarmLevel::alarm);
+  CHECK(test::close_abs(limits_of(*inner, o).alarm_db, 20 * std::log10(0.22), 1e-9));
+  CHECK(t.find(Followed::outer_ring) == nullptr);
+  // Without a baseline limits are drawn, from the first readings, and raise nothing.
+  const Trend young = trend_of(series({0, 13}));
+  const LevelTrend* high = young.find(Followed::high_band);
+  const LevelLimits drawn = limits_of(*high, {});
+  CHECK_FALSE(drawn.decide);
+  CHECK(test::close_abs(drawn.zero_db, 6.5, 1e-9));
+  CHECK(test::close_abs(drawn.alert_db, 12.5, 1e-9));
+  CHECK(high->state == AlarmLevel::none);
+}
+
+TEST_CASE("trend: a small rise that lasts is an alert with its false-alert rate") {
+  const Trend t = trend_of(series(then({4, 4.2, 3.9, 4.1, 4, 4.1, 3.8, 4, 4.2, 4})));
+  CHECK(has(t, AlarmRule::lasting, AlarmLevel::alert, Indicator::velocity));
+  CHECK_FALSE(has(t, AlarmRule::baseline, AlarmLevel::alert, Indicator::velocity));
+  CHECK(t.alarms.back().why.find("once in 1000 readings") != std::string::npos);
+  CHECK(trend_of(series(then({4, 4, 4, 4, 4, 4, 4, 4, 4, 0, 0, 0}))).level == AlarmLevel::none);
+  CHECK(trend_of(series(then({1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1, 1}))).alarms.empty());
 }

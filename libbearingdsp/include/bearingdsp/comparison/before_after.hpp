@@ -40,6 +40,7 @@ enum class DifferenceKind : std::uint8_t {
   range,
   rate,
   bandwidth,
+  recording,  ///< none at all: one recording is on both sides
 };
 [[nodiscard]] std::string_view name(DifferenceKind kind) noexcept;
 
@@ -47,9 +48,10 @@ enum class DifferenceKind : std::uint8_t {
 enum class Bar : std::uint8_t {
   noted,    ///< to know
   allowed,  ///< corrected, or paid for by a wider scatter
+  levels,   ///< the levels are not comparable; lines, and shape of the signal, are
   blocks,   ///< not comparable
 };
-/// "noted", "allowed for", "not comparable"
+/// "noted", "allowed for", "levels not compared", "not comparable"
 [[nodiscard]] std::string_view name(Bar bar) noexcept;
 
 struct Difference {
@@ -72,12 +74,16 @@ struct LevelChange {
   std::string name;                    ///< "velocity", "high band", "1x" ...
   std::optional<Indicator> indicator;  ///< none for the shaft's harmonics
   std::optional<SampleUnit> unit;      ///< of before and after; none for a ratio
-  double before{0}, after{0};          ///< geometric means over the recordings
-  double change_db{0};                 ///< 20 lg(after / before)
-  double scatter_db{0};                ///< standard deviation of that change
-  double chance_db{0};                 ///< so much chance does: 3 scatters, at least 1 dB
-  bool beyond{false};                  ///< more than chance
-  bool counts{false};                  ///< decides; the others are shown
+  /// Geometric means over the recordings; of readings that drift what they had come to at the end.
+  double before{0}, after{0};
+  double change_db{0};  ///< 20 lg(after / before)
+  /// A steady rise (or fall) of the readings of a side over its time (drift_of): it is a trend, not
+  /// scatter. 0: none. Shape: only of four readings or more with their times
+  double before_drift_db{0}, after_drift_db{0};
+  double scatter_db{0};  ///< standard deviation of that change
+  double chance_db{0};   ///< so much chance does: 3 scatters, at least 1 dB
+  bool beyond{false};    ///< more than chance
+  bool counts{false};    ///< decides; the others are shown
   /// Up to here chance and the work itself move it without any damage: what a level says that no
   /// family and no verdict bears out counts only beyond it.
   double alone_db{0};
@@ -121,6 +127,7 @@ struct SideSummary {
   std::size_t recordings{0}, usable{0};
   Verdict verdict{Verdict::indeterminate};  ///< of most of the usable ones
   Place place{Place::cannot_tell};          ///< named by most of those that call a fault
+  std::vector<Part> place_set;              ///< of these, as Diagnosis::place_set
   double probability_of_damage{0.5};        ///< mean over the usable ones
   std::optional<Rpm> speed;                 ///< mean
   std::vector<CauseEvidence> causes;        ///< mean probability, those of 0.5 and more
@@ -173,7 +180,16 @@ struct CompareOptions {
 /// One side: recordings of one point in one state of the machine.
 using Side = std::vector<ComparedRecording>;
 
-/// Compares two sides. Pure. Shape: one recording or more a side.
+/// What follows from a comparison: the exit code of the command.
+enum class FollowUp : std::uint8_t {
+  nothing,      ///< nothing is to be done
+  something,    ///< the bearing, or another cause that is likely after the work
+  cannot_tell,  ///< the recordings do not settle it
+};
+[[nodiscard]] FollowUp follow_up(const BeforeAfter& result);
+
+/// Compares two sides. Where a level that counts drifts over a side, its verdict, lines and causes
+/// are those of its last three recordings. Pure. Shape: one recording or more a side.
 /// Errors: std::invalid_argument for an empty side
 /// Source: limits are ours, measured in docs/validation/compare.md
 [[nodiscard]] BeforeAfter compare_sides(const Side& before, const Side& after,
@@ -185,7 +201,8 @@ struct CapturedSide {
   DiagnoseOptions diagnosis;
   RecordingFacts facts;
 };
-/// Brings all captures to the lowest rate among them, measures and compares.
+/// Brings all captures to the lowest rate among them, measures and compares. A recording that is on
+/// both sides is found by its samples (same_signal()).
 /// Errors: those of diagnose(), with the file; bad_argument for an empty side
 [[nodiscard]] Result<BeforeAfter> compare_captures(const CapturedSide& before,
                                                    const CapturedSide& after,

@@ -35,10 +35,16 @@ struct ComparedRecording {
   std::optional<DefectOrders> orders;  ///< of the bearing, where it is known
   std::vector<Curve> curves;           ///< spectra, if DiagnoseOptions::keep_curves asked for them
   RecordingFacts facts;
+  std::string same_as;  ///< the recording of the other side that holds the same samples; else empty
 };
 
 /// Whether it can be compared at all: not blocked by what was found about the recording.
 [[nodiscard]] bool usable(const ComparedRecording& recording) noexcept;
+
+/// Whether two captures hold one recording, whole or its beginning, in whatever unit: the steps
+/// between samples of the first channel correlate beyond 0.999, which the noise of two recordings
+/// never does.
+[[nodiscard]] bool same_signal(const Capture& a, const Capture& b);
 
 /// The capture at a lower rate, low-passed; unchanged at its own rate. Shaft marker channels are
 /// left out, so that the speed has to be found again from the vibration.

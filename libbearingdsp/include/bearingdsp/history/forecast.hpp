@@ -22,8 +22,9 @@ struct ReachRange {
 
 struct Forecast {
   std::optional<ReachRange> reach;
-  double probability{0.8};  ///< of the range
-  std::string why;          ///< what it rests on, or why none is given
+  double probability{0.8};                        ///< of the range
+  std::string why;                                ///< what it rests on, or why none is given
+  std::string limit{"12 dB above the baseline"};  ///< what is reached, in words
 };
 
 /// The figures of growth were chosen on simulated growth of eight kinds, docs/validation/trend.md.
@@ -57,5 +58,9 @@ struct ForecastOptions {
                                 double sigma_db, const ForecastOptions& options = {});
 /// The same of a level of a trend: until options.limit_db above its baseline.
 [[nodiscard]] Forecast forecast(const LevelTrend& level, const ForecastOptions& options = {});
+/// Until the limit that means something for that level: zone D for a velocity whose limits are
+/// known, the strength at which damage is called for the lines of a component, else
+/// ForecastOptions::limit_db above the baseline.
+[[nodiscard]] Forecast forecast_of(const LevelTrend& level, const TrendOptions& options);
 
 }  // namespace bearingdsp

@@ -1,6 +1,7 @@
 #pragma once
 /// Robust answers to: does it grow, and how fast?
 #include <cstddef>
+#include <optional>
 #include <span>
 
 namespace bearingdsp {
@@ -29,5 +30,22 @@ struct RobustLine {
 /// Errors: std::invalid_argument for unequal lengths, fewer than two points or no two different x
 /// Source: [sen1968]
 [[nodiscard]] RobustLine robust_line(std::span<const double> x, std::span<const double> y);
+
+struct DriftLimits {
+  double false_alarm{0.01};  ///< chance that values in random order look as consistent
+  double min_gain{3};        ///< from the first to the last value, in y ...
+  double min_scatters{3};    ///< ... and in scatters about the line
+};
+/// A steady rise or fall over all values, which is not scatter about a level.
+struct Drift {
+  RobustLine line;
+  double gain{0};  ///< of the line over all values; negative for a fall
+};
+/// None where the values may as well scatter about one level: fewer than four, no direction beyond
+/// `false_alarm` (rising_by_chance, one-sided), or too little gained.
+/// Shape:  x, y [n], x ascending. Errors: std::invalid_argument for unequal lengths
+/// Source: [mann1945], [sen1968]
+[[nodiscard]] std::optional<Drift> drift_of(std::span<const double> x, std::span<const double> y,
+                                            const DriftLimits& limits = {});
 
 }  // namespace bearingdsp

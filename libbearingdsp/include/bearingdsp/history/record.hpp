@@ -19,6 +19,10 @@
 
 namespace bearingdsp {
 
+/// What is damaged, without an article: "outer ring", "rolling element or cage", "several
+/// components", "component not identified". Shape: set as Diagnosis::place_set
+[[nodiscard]] std::string damaged_component(Place place, const std::vector<Part>& set);
+
 /// A measuring point of a machine, by their names.
 struct PointKey {
   std::string machine;
@@ -86,6 +90,7 @@ struct Reading {
   Place place{Place::cannot_tell};
   double probability_of_damage{0.5};
   double probability_of_place{0};
+  std::vector<Part> place_set;  ///< as Diagnosis::place_set; empty in readings of schema 7 or older
   StageEvidence stage;
   std::string headline;
   std::vector<std::string> advice;

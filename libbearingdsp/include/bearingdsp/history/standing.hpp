@@ -29,6 +29,7 @@ struct Standing {
   bool acknowledged{false};  ///< a person has seen the alarm, and it got no worse since
   Verdict verdict{Verdict::indeterminate};
   Place place{Place::cannot_tell};
+  std::vector<Part> place_set;  ///< of the latest reading, as Diagnosis::place_set
   double probability_of_damage{0.5};
   Stage stage{Stage::unknown};
   AlarmLevel alarm{AlarmLevel::none};

@@ -22,20 +22,24 @@ namespace bearingdsp {
 /// What a route run did, as the last part of that report.
 [[nodiscard]] ReportSection route_run_section(const RouteRun& run);
 
-/// One point over time: how it stands, its alarms and forecast, and a row a reading.
+/// One point over time: how it stands, its alarms, the limits and forecast of one level, and a row
+/// a reading.
 [[nodiscard]] Report trend_report(const PointHistory& history, const Standing& standing,
-                                  const Trend& trend, const Forecast& forecast);
-/// The same as a chapter of a page: with pictures of the level above 1 kHz (limits, forecast) and
-/// of the velocity (zones), and, where the readings hold their spectra, of these over the latest
-/// visits. Limits of the velocity are those of the history.
+                                  const Trend& trend, const Forecast& forecast,
+                                  Followed level = Followed::high_band);
+/// The same as a chapter of a page: with pictures of that level and of the velocity, with their
+/// limits, and, where the readings hold their spectra, of these over the latest visits. Limits of
+/// the velocity are those of the history.
 [[nodiscard]] Report trend_chapter(const PointHistory& history, const Standing& standing,
-                                   std::size_t most_visits = 60);
+                                   std::size_t most_visits = 60,
+                                   Followed level = Followed::high_band);
 /// What each chapter says, a row each, for the head of a page.
 [[nodiscard]] ReportSection chapter_list(const std::vector<Report>& chapters);
 /// Names the chapters, one a standing in their order, and lets the rows of worst_first_report()'s
 /// list of points lead to them. Another number of rows is left as it is.
 void lead_to_chapters(Report& list, std::vector<Report>& chapters);
-/// A small chart of one level in dB: the readings, the baseline and the limits of alert and alarm.
+/// A small chart of one level in dB: the readings, the baseline (without one the first readings)
+/// and the limits of alert and alarm.
 /// Shape:  lines of at most `width` columns (>= 40 are used); none for fewer than two readings
 [[nodiscard]] std::vector<std::string> trend_chart(const LevelTrend& level,
                                                    const TrendOptions& options, int width,
