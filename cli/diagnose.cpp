@@ -8,19 +8,23 @@
 
 #include "bearingdsp/report/json.hpp"
 #include "bearingdsp/report/text.hpp"
+#include "bearingdsp/verdict/together.hpp"
 #include "commands.hpp"
 #include "diagnose_ends.hpp"
 #include "diagnose_options.hpp"
 #include "diagnose_recording.hpp"
 #include "page_file.hpp"
 #include "show.hpp"
+#include "terminal.hpp"
 
 namespace cli {
 using namespace bearingdsp;
 
 namespace {
 
-bool single(const DiagnoseCommand& o) { return o.files.size() == 1 && o.points.size() < 2; }
+bool single(const DiagnoseCommand& o) {
+  return (o.together || o.files.size() == 1) && o.points.size() < 2;
+}
 
 void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::string& bearing) {
   if (o.json) {
@@ -46,11 +50,35 @@ Result<PageFile> page_of(const DiagnoseCommand& o) {
   return PageFile::create(o.page);
 }
 
+/// One answer from all recordings. One that cannot be read ends it: the answer would be another.
+Exit run_together(const DiagnoseCommand& o, const DiagnosePlans& plans, PageFile& page) {
+  if (o.files.size() < 2 || plans.plans.size() > 1)
+    return fail({Errc::bad_argument, "--together",
+                 o.files.size() < 2 ? "one recording only" : "recordings of several points",
+                 "give two or more recordings of one point"});
+  FftPlans fft;
+  std::vector<Diagnosis> all;
+  Progress progress{"analysing"};
+  for (const auto& [file, which] : plans.files) {
+    progress.show(all.size(), plans.files.size());
+    auto d = diagnose_file(file, plans.plans[which], fft);
+    if (!d) return fail(d.error());
+    all.push_back(std::move(*d));
+  }
+  const auto joint = judge_together(all);
+  if (!joint) return fail(joint.error());
+  print_diagnosis(*joint, o, plans.plans.front().bearing);
+  if (page.wanted())
+    if (const auto done = page.write(diagnosis_report(*joint)); !done) return fail(done.error());
+  return exit_of(assess(*joint).urgency);
+}
+
 Exit run_diagnose(const DiagnoseCommand& o) {
   const auto plans = diagnose_plans(o);
   if (!plans) return fail(plans.error());
   auto page = page_of(o);
   if (!page) return fail(page.error());
+  if (o.together) return run_together(o, *plans, *page);
   FftPlans fft;
   Exit exit = Exit::no_fault;
   bool first = true;

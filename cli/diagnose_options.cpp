@@ -118,6 +118,8 @@ void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
   c.add_option("--end", o.at.end, "only which end it was measured at")
       ->type_name("DE|NDE")
       ->group(machine);
+  c.add_flag("--together", o.together,
+             "one answer from all files: recordings of one point (parts, visits, loads)");
   add_bearing_options(c, o.bearing);
   add_reading_options(c, o.reading);
   const std::string speed = "The speed (found from the recording if it can be)";

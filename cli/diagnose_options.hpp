@@ -1,5 +1,5 @@
 #pragma once
-/// What `diagnose` can be told.
+/// What `diagnose` can be given.
 #include <CLI/CLI.hpp>
 #include <optional>
 #include <string>
@@ -23,7 +23,7 @@ struct DiagnoseCommand {
   double tolerance_percent{5};
   std::string rpm_range, tacho;
   PageOptions page;
-  bool json{false}, quiet{false}, verbose{false};
+  bool together{false}, json{false}, quiet{false}, verbose{false};
   When colour{When::automatic};
 };
 

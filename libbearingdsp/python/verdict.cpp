@@ -8,6 +8,7 @@
 #include "bearingdsp/report/text.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
+#include "bearingdsp/verdict/together.hpp"
 #include "convert.hpp"
 
 namespace bearingdsp::python {
@@ -257,6 +258,18 @@ void add_verdict(py::module_& m) {
   add_types(m);
   add_assessment(m);
   add_diagnosis(m);
+  m.def(
+      "judge_together",
+      [](const std::vector<Diagnosed>& diagnoses) {
+        std::vector<Diagnosis> all;
+        for (const Diagnosed& d : diagnoses) all.push_back(d.diagnosis);
+        return Diagnosed{take(judge_together(all)),
+                         diagnoses.empty() ? std::string{} : diagnoses.front().bearing};
+      },
+      py::arg("diagnoses"),
+      "One Diagnosis from several of one measuring point with one bearing (parts, visits, loads).\n"
+      "Those that cannot be judged do not count; to_dict()['recordings'] has each one's share.\n"
+      "Raises BadArgument for none, or where none can be judged.");
   m.def(
       "diagnose", &run, py::arg("recording"), py::kw_only(), py::arg("rate_hz") = py::none(),
       py::arg("unit") = "", py::arg("full_scale") = py::none(), py::arg("bearing") = py::none(),

@@ -431,3 +431,25 @@ TEST_CASE("diagnose: a record that is half clipped is not called sound") {
   CHECK(has(r.out, "because"));
   CHECK(has(r.out, "larger range"));
 }
+
+TEST_CASE("diagnose --together: one answer from several recordings of a point") {
+  const Folder f;
+  const std::string a = make(f, "a.wav", {"--defect", "outer:30", "--seed", "1"});
+  const std::string b = make(f, "b.wav", {"--defect", "outer:30", "--seed", "2"});
+  const std::string c = make(f, "c.wav", {"--seed", "3"});
+  const Ran text = run(diagnose(a, {b, c, "--together"}));
+  INFO(text.err);
+  CHECK(text.code == 1);
+  CHECK(has(text.out, "3 recordings together"));
+  CHECK(has(text.out, "Each recording by itself"));
+  const json j = json::parse(run(diagnose(a, {b, c, "--together", "--json"})).out);
+  CHECK(j["place"] == "outer ring");
+  REQUIRE(j["recordings"].size() == 3);
+  CHECK(j["recordings"][2]["verdict"] == "no fault found");
+  const Ran one = run(diagnose(a, {"--together"}));
+  CHECK(one.code == 2);
+  CHECK(has(one.err, "give two or more recordings of one point"));
+  const Ran lost = run(diagnose(a, {f.file("none.wav"), "--together"}));
+  CHECK(lost.code == 2);
+  CHECK(lost.out.empty());
+}

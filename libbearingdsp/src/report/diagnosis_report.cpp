@@ -270,6 +270,27 @@ ReportSection trail(const Diagnosis& d) {
   return s;
 }
 
+/// What each of several recordings says by itself.
+ReportSection recordings(const Diagnosis& d) {
+  ReportSection s;
+  s.id = "recordings";
+  s.title = "Each recording by itself";
+  ReportTable t;
+  t.columns = {
+      {"Recording", "", false}, {"Verdict", "", false}, {"Damaged", "", true}, {"", "", false}};
+  for (const RecordingShare& r : d.recordings) {
+    const std::string component = component_words(r.place, r.place_set);
+    t.rows.push_back({r.source.substr(r.source.rfind('/') + 1),
+                      component.empty() ? std::string{name(r.verdict)} : component,
+                      r.verdict == Verdict::indeterminate ? "-" : percent(r.probability_of_damage),
+                      !r.counted      ? "not counted: " + r.why_not_counted
+                      : r.contradicts ? "contradicts the others"
+                                      : ""});
+  }
+  s.table = std::move(t);
+  return s;
+}
+
 /// Shown only to those who ask for more.
 ReportSection detail(ReportSection section) {
   section.detail = true;
@@ -350,6 +371,7 @@ Report diagnosis_report(const Diagnosis& d) {
   r.sections.push_back(action_section(a));
   r.sections.push_back(why(d, a));
   r.sections.push_back(summary(d, a));
+  if (!d.recordings.empty()) r.sections.push_back(recordings(d));
   r.sections.push_back(confidence(d));
   if (!d.reasons.empty() || !a.others.empty()) r.sections.push_back(all_reasons(d, a));
   if (!d.advice.empty()) r.sections.push_back(to_learn_more(d));

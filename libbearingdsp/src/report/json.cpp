@@ -175,6 +175,24 @@ void add_lists(Json& json, const Diagnosis& d, const JsonOptions& options) {
 
 }  // namespace
 
+namespace {
+
+Json recordings_json(const std::vector<RecordingShare>& recordings) {
+  Json list = Json::array();
+  for (const RecordingShare& r : recordings)
+    list.push_back({{"source", r.source},
+                    {"verdict", name(r.verdict)},
+                    {"place", name(r.place)},
+                    {"place_set", names_of(r.place_set)},
+                    {"probability_of_damage", r.probability_of_damage},
+                    {"counted", r.counted},
+                    {"why_not_counted", or_null(r.why_not_counted)},
+                    {"contradicts", r.contradicts}});
+  return list;
+}
+
+}  // namespace
+
 Json assessment_json(const Assessment& a) {
   Json others = Json::array();
   for (const OtherFault& f : a.others)
@@ -233,6 +251,7 @@ std::string diagnosis_json(const Diagnosis& d, const JsonOptions& options) {
           : Json{};
   json["machine"] = d.machine ? machine_json(*d.machine) : Json{};
   add_lists(json, d, options);
+  if (!d.recordings.empty()) json["recordings"] = recordings_json(d.recordings);
   return dumped(json, options.pretty);
 }
 

@@ -83,6 +83,18 @@ struct DiagnosedMachine {
   std::optional<OtherEnd> other_end;
 };
 
+/// What one of several recordings adds to a joint diagnosis.
+struct RecordingShare {
+  std::string source;
+  Verdict verdict{Verdict::indeterminate};  ///< by itself, as all below
+  Place place{Place::cannot_tell};
+  std::vector<Part> place_set;
+  double probability_of_damage{0.5};
+  bool counted{true};
+  std::string why_not_counted;  ///< empty if it counts
+  bool contradicts{false};      ///< calls damage that the joint answer does not, or elsewhere
+};
+
 struct Diagnosis {
   std::string source;
   std::vector<std::string> channels;  ///< analysed channels
@@ -113,6 +125,7 @@ struct Diagnosis {
   std::vector<std::string> reasons;         ///< why, strongest first
   std::vector<std::string> advice;          ///< what to do or record next
   std::optional<DiagnosedMachine> machine;  ///< where one was named
+  std::vector<RecordingShare> recordings;   ///< of judge_together(); empty for one recording
   Trail trail;
   std::vector<Curve> curves;              ///< empty unless DiagnoseOptions::keep_curves
   std::vector<BandTried> bands_tried;     ///< widest first; empty unless all curves are kept
