@@ -335,11 +335,13 @@ Tone tone_of(Urgency urgency) noexcept {
     case Urgency::none:
       return Tone::good;
     case Urgency::measure_again:
-    case Urgency::check:
       return Tone::doubt;
+    case Urgency::check:
+      return Tone::check;
     case Urgency::plan:
-    case Urgency::act:
       return Tone::bad;
+    case Urgency::act:
+      return Tone::urgent;
   }
   return Tone::neutral;
 }

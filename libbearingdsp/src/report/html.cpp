@@ -21,8 +21,8 @@ constexpr double picture_width = 760, picture_height = 240;
 constexpr double changes_width = 520;  // so that its letters can be read on a phone
 
 /// Sections that answer what a reader asks first; they stand side by side under the verdict.
-constexpr std::array<std::string_view, 6> answers{"certainty", "sides",  "severity",
-                                                  "now",       "advice", "tasks"};
+constexpr std::array<std::string_view, 6> answers{"sides", "now",     "advice",
+                                                  "tasks", "summary", "why"};
 /// One a channel: where there are several, their pictures are printed in pairs.
 bool is_waveform(const ReportPlot& p) { return p.x_unit == "s"; }
 
@@ -36,26 +36,38 @@ struct ToneStyle {
 ToneStyle style_of(Tone tone) {
   switch (tone) {
     case Tone::good:
-      return {"good", "✓", "In order"};
+      return {"good", "✓", "OK"};
     case Tone::doubt:
-      return {"doubt", "?", "In doubt"};
+      return {"doubt", "?", "Cannot tell"};
+    case Tone::check:
+      return {"check", "i", "Check"};
     case Tone::bad:
-      return {"bad", "!", "Action needed"};
+      return {"bad", "!", "Plan"};
+    case Tone::urgent:
+      return {"urgent", "!!", "Act now"};
     case Tone::neutral:
-      return {"neutral", "i", "Information"};
+      break;
   }
   return {"neutral", "i", "Information"};
 }
 
+/// Text in which "97 %" stays in one line.
+std::string prose(std::string_view text) {
+  std::string out = escaped(text);
+  for (std::size_t at = out.find(" %"); at != std::string::npos; at = out.find(" %", at + 2))
+    out.replace(at, 1, "\u00a0");
+  return out;
+}
+
 std::string element(std::string_view tag, std::string_view text) {
-  return fmt::format("<{0}>{1}</{0}>\n", tag, escaped(text));
+  return fmt::format("<{0}>{1}</{0}>\n", tag, prose(text));
 }
 
 std::string figures(const std::vector<KeyFigure>& all) {
   if (all.empty()) return {};
   std::string out = "<dl>\n";
   for (const KeyFigure& f : all)
-    out += fmt::format("<div><dt>{}</dt><dd>{}</dd></div>\n", escaped(f.label), escaped(f.text));
+    out += fmt::format("<div><dt>{}</dt><dd>{}</dd></div>\n", escaped(f.label), prose(f.text));
   return out + "</dl>\n";
 }
 
@@ -120,15 +132,10 @@ class Page {
       for (const ReportSection& s : report.sections)
         if (s.id == id) section(s);
     out_ += "</div>\n";
-    const bool after_evidence =
-        std::any_of(report.sections.begin(), report.sections.end(),
-                    [](const ReportSection& s) { return s.id == "evidence"; });
-    if (!after_evidence) pictures(report);
-    for (const ReportSection& s : report.sections) {
-      if (is_answer(s)) continue;
-      section(s);
-      if (s.id == "evidence") pictures(report);
-    }
+    // The first picture shows without scrolling.
+    pictures(report);
+    for (const ReportSection& s : report.sections)
+      if (!is_answer(s)) section(s);
   }
 
   void part(const Report& report) {
@@ -149,7 +156,7 @@ class Page {
  private:
   void section(const ReportSection& s) {
     const std::string name =
-        s.title.empty() ? (s.id == "now" ? "How it stands" : s.id) : escaped(s.title);
+        s.title.empty() ? (s.id == "now" ? "Present state" : "Summary") : escaped(s.title);
     if (s.detail && !is_answer(s)) {
       out_ += fmt::format("<details id=\"{}{}\">\n<summary>{}</summary>\n{}</details>\n", prefix_,
                           escaped(s.id), name, body_of(s));
@@ -240,11 +247,11 @@ std::string head(const Report& report, bool with_script) {
 std::string banner(const Report& report) {
   const ToneStyle tone = style_of(report.tone);
   std::string out = fmt::format(
-      "<header class=\"banner {}\">\n<p class=\"source\">{}</p>\n<h1><span class=\"sign\" "
-      "aria-hidden=\"true\">{}</span><span class=\"unseen\">{}: </span>{}</h1>\n",
+      "<header class=\"banner {}\">\n<p class=\"source\">{}</p>\n<p class=\"state\"><span "
+      "class=\"sign\" aria-hidden=\"true\">{}</span>{}</p>\n<h1>{}</h1>\n",
       tone.word, escaped(report.source), tone.sign, tone.says, escaped(report.title));
   if (!report.headline.empty())
-    out += fmt::format("<p class=\"headline\">{}</p>\n", escaped(report.headline));
+    out += fmt::format("<p class=\"headline\">{}</p>\n", prose(report.headline));
   return out + "</header>\n";
 }
 

@@ -229,7 +229,7 @@ Report worst_first_report(const std::vector<Standing>& standings, std::string_vi
   r.title = title_of(standings);
   r.headline = headline_of(standings);
   const Urgency worst = standings.empty() ? Urgency::none : standings.front().assessment.urgency;
-  r.tone = worst >= Urgency::plan ? Tone::bad : worst == Urgency::none ? Tone::good : Tone::doubt;
+  r.tone = tone_of(worst);
   if (standings.empty()) return r;
   if (worst != Urgency::none) r.sections.push_back(task_section(standings));
   if (ReportSection changed = changes(standings); !changed.items.empty())

@@ -21,7 +21,9 @@ std::string_view tone_colour(Tone tone) {
       return "#00694d";
     case Tone::doubt:
       return "#8a6d00";
+    case Tone::check:
     case Tone::bad:
+    case Tone::urgent:
       return "#a83f00";
     case Tone::neutral:
       return svg::ink;

@@ -52,8 +52,11 @@ std::string_view code_of(Tone tone) {
     case Tone::good:
       return "1;32";
     case Tone::doubt:
+      return "1;36";
+    case Tone::check:
       return "1;33";
     case Tone::bad:
+    case Tone::urgent:
       return "1;31";
     case Tone::neutral:
       return "1";

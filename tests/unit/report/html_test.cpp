@@ -199,10 +199,10 @@ TEST_CASE("html: answers stand before the evidence, details are folded") {
   const std::string page = to_html(diagnosis_report(test::made_diagnosis()));
   const auto at = [&](const char* what) { return page.find(what); };
   CHECK(at("<h1>") < at("id=\"advice\""));
-  CHECK(at("id=\"advice\"") < at("id=\"why\""));
-  CHECK(at("id=\"why\"") < at("id=\"summary\""));
-  CHECK(at("id=\"summary\"") < at("id=\"evidence\""));
-  CHECK(at("id=\"evidence\"") < at("id=\"plots\""));
+  CHECK(at("id=\"advice\"") < at("id=\"summary\""));
+  CHECK(at("id=\"summary\"") < at("id=\"why\""));
+  CHECK(at("id=\"why\"") < at("id=\"plots\""));
+  CHECK(at("id=\"plots\"") < at("id=\"evidence\""));
   CHECK(at("<details id=\"bands\"") != std::string::npos);
 }
 

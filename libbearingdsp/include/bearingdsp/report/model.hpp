@@ -17,8 +17,15 @@
 
 namespace bearingdsp {
 
-/// How a statement should strike the reader; a format turns it into a colour or leaves it.
-enum class Tone : std::uint8_t { neutral, good, doubt, bad };
+/// How urgent a statement is; a format shows it by word, sign and colour together.
+enum class Tone : std::uint8_t {
+  neutral,
+  good,    ///< OK
+  doubt,   ///< cannot tell, measure again
+  check,   ///< look at the machine
+  bad,     ///< plan a repair
+  urgent,  ///< act now
+};
 
 /// A label with its value in words, unit included: {"Shaft speed", "1772 rpm (29.53 Hz)"}.
 struct KeyFigure {
