@@ -239,7 +239,7 @@ void add_diagnosis(py::module_& m) {
 }  // namespace
 
 void add_places(py::module_& m) {
-  words(py::enum_<Verdict>(m, "Verdict", "What the record says about the bearing.")
+  words(py::enum_<Verdict>(m, "Verdict", "What the recording says about the bearing.")
             .value("no_fault", Verdict::no_fault)
             .value("fault", Verdict::fault)
             .value("indeterminate", Verdict::indeterminate));

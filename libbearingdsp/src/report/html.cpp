@@ -36,9 +36,9 @@ struct ToneStyle {
 ToneStyle style_of(Tone tone) {
   switch (tone) {
     case Tone::good:
-      return {"good", "✓", "In order"};
+      return {"good", "✓", "OK"};
     case Tone::doubt:
-      return {"doubt", "?", "In doubt"};
+      return {"doubt", "?", "Uncertain"};
     case Tone::bad:
       return {"bad", "!", "Action needed"};
     case Tone::neutral:
@@ -149,7 +149,7 @@ class Page {
  private:
   void section(const ReportSection& s) {
     const std::string name =
-        s.title.empty() ? (s.id == "now" ? "How it stands" : s.id) : escaped(s.title);
+        s.title.empty() ? (s.id == "now" ? "Condition" : s.id) : escaped(s.title);
     if (s.detail && !is_answer(s)) {
       out_ += fmt::format("<details id=\"{}{}\">\n<summary>{}</summary>\n{}</details>\n", prefix_,
                           escaped(s.id), name, body_of(s));
@@ -200,7 +200,7 @@ class Page {
                         prefix_, level_);
     if (!interactive_ && has_pictures())
       out_ +=
-          "<p class=\"note\">The pictures of this page are static: the tool was built without its "
+          "<p class=\"note\">The charts on this page are static: the tool was built without its "
           "plotting code.</p>\n";
     out_ += figures + "</section>\n";
   }
@@ -260,10 +260,13 @@ std::string to_html(const Report& report, std::span<const Report> parts,
   for (const Report& part : parts) page.part(part);
   const bool with_script = interactive && page.has_pictures();
   std::string out = head(report, with_script);
-  out += "<body>\n<a class=\"skip\" href=\"#content\">Go to the answers</a>\n" + banner(report);
+  out +=
+      "<body>\n"
+      "<a class=\"skip\" href=\"#content\">Go to the results</a>\n" +
+      banner(report);
   out += "<main id=\"content\">\n" + page.text() + "</main>\n";
   out += fmt::format(
-      "<footer>Made by bearingdsp {}. This file is complete in itself: it loads nothing and sends "
+      "<footer>Written by bearingdsp {}. This file is self-contained: it loads nothing and sends "
       "nothing.</footer>\n",
       BEARINGDSP_VERSION);
   if (with_script)

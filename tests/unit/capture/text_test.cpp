@@ -56,7 +56,7 @@ const ReadOptions at_1k{.rate = Hz{1000}};
 
 }  // namespace
 
-TEST_CASE("delimiters and decimal signs are told apart [src:the numbers written]") {
+TEST_CASE("delimiters and decimal signs are distinguished [src:the numbers written]") {
   for (const std::string_view text :
        {"1.5,2.5\n-3.25,4\n5,6e-1\n", "1.5;2.5\n-3.25;4\n5;6e-1\n", "1.5\t2.5\n-3.25\t4\n5\t6e-1\n",
         "1.5 2.5\n-3.25 4\n5 6e-1\n", "  1.5   2.5\n -3.25  4 \n 5     6e-1\n",
@@ -207,8 +207,8 @@ TEST_CASE("days and clocks in the forms of recorders and spreadsheets [src:writt
   CHECK(night.findings.empty());
   CHECK(night.rate == Hz{2});
   bad("2026-13-11 09:30:00;1\n2026-13-11 09:30:01;2\n", Errc::unsupported_format, "a.csv:1",
-      "no row");
-  bad("25:30:00;1\n25:30:01;2\n", Errc::unsupported_format, "a.csv:1", "no row");
+      "not a row");
+  bad("25:30:00;1\n25:30:01;2\n", Errc::unsupported_format, "a.csv:1", "not a row");
 }
 
 TEST_CASE("UTF-16 of both orders and Latin-1 say the same as UTF-8 [src:RFC 2781, ISO 8859-1]") {
@@ -272,7 +272,7 @@ TEST_CASE("quoted decimal commas, columns of words, clocks since 1970 [src:the n
   CHECK(c.channels[0].name == "x");
   CHECK(c.rate == Hz{1000});
   CHECK(c.findings.empty());
-  bad("1 word and 2 more, 3\nor 4 words, 5\n", Errc::unsupported_format, "a.csv:1", "no row");
+  bad("1 word and 2 more, 3\nor 4 words, 5\n", Errc::unsupported_format, "a.csv:1", "not a row");
   for (const double unit : {1e-3, 1e-6, 1e-9}) {
     std::string since = "timestamp,x\n";
     for (int i = 0; i < 1000; ++i)
@@ -368,10 +368,10 @@ TEST_CASE("few missing values are filled by straight lines, many are refused [sr
     const std::size_t p = much.find(t);
     much.replace(p, much.find('\n', p) - p, fmt::format("{}xyz", t));
   }
-  bad(much, Errc::corrupt_file, "a.csv:11", "'xyz' where a number should be");
+  bad(much, Errc::corrupt_file, "a.csv:11", "'xyz' instead of a number");
 }
 
-TEST_CASE("ragged rows: a few are told, many are refused with the line [src:contract]") {
+TEST_CASE("ragged rows: a few are reported, many are refused with the line [src:contract]") {
   std::string text = rows(300, "{0:.4f},{1},{1}\n");
   const std::size_t at = text.find("0.1000,");
   text.replace(at, text.find('\n', at) - at, "0.1000,4");
@@ -499,7 +499,7 @@ TEST_CASE("a given rate wins over the stamps and says so when they differ [src:c
 TEST_CASE("what cannot be read is refused in one line with advice [src:contract]") {
   bad("", Errc::too_short, "a.csv", "empty");
   bad("\n\n  \n", Errc::unsupported_format, "a.csv", "no text");
-  bad("hello world\nthis is prose\n", Errc::unsupported_format, "a.csv:1", "no row of numbers");
+  bad("hello world\nthis is prose\n", Errc::unsupported_format, "a.csv:1", "not a row of numbers");
   bad("1.5\n2.5\n3.5\n", Errc::missing_metadata, "a.csv", "sample rate");
   bad("t,x\n0,1\n", Errc::too_short, "a.csv:2", "one sample");
   bad("1.5\n2.5\n", Errc::bad_argument, "a.csv", "sample rate of 0", {.rate = Hz{0}});
