@@ -139,7 +139,7 @@ void add_assessment(py::module_& m) {
           "level", [](const OtherFault& f) { return std::string{name(f.level)}; },
           "'unknown', 'no limits', 'acceptable', 'too high' or 'independent' of the level.")
       .def_readonly("why", &OtherFault::why);
-  py::class_<Assessment>(m, "Assessment", "What a person is told about a measuring point.")
+  py::class_<Assessment>(m, "Assessment", "The result for a measuring point, for its user.")
       .def_property_readonly(
           "urgency", [](const Assessment& a) { return std::string{name(a.urgency)}; },
           "'OK', 'measure again', 'check', 'plan' or 'act now'.")
