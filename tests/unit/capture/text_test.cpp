@@ -207,8 +207,8 @@ TEST_CASE("days and clocks in the forms of recorders and spreadsheets [src:writt
   CHECK(night.findings.empty());
   CHECK(night.rate == Hz{2});
   bad("2026-13-11 09:30:00;1\n2026-13-11 09:30:01;2\n", Errc::unsupported_format, "a.csv:1",
-      "not a row");
-  bad("25:30:00;1\n25:30:01;2\n", Errc::unsupported_format, "a.csv:1", "not a row");
+      "no row");
+  bad("25:30:00;1\n25:30:01;2\n", Errc::unsupported_format, "a.csv:1", "no row");
 }
 
 TEST_CASE("UTF-16 of both orders and Latin-1 say the same as UTF-8 [src:RFC 2781, ISO 8859-1]") {
@@ -272,7 +272,7 @@ TEST_CASE("quoted decimal commas, columns of words, clocks since 1970 [src:the n
   CHECK(c.channels[0].name == "x");
   CHECK(c.rate == Hz{1000});
   CHECK(c.findings.empty());
-  bad("1 word and 2 more, 3\nor 4 words, 5\n", Errc::unsupported_format, "a.csv:1", "not a row");
+  bad("1 word and 2 more, 3\nor 4 words, 5\n", Errc::unsupported_format, "a.csv:1", "no row");
   for (const double unit : {1e-3, 1e-6, 1e-9}) {
     std::string since = "timestamp,x\n";
     for (int i = 0; i < 1000; ++i)
@@ -486,7 +486,7 @@ TEST_CASE("gaps, jitter and clocks running back in the stamps [src:made stamps]"
 
   bad("t,x\n0,1\n1,2\n2,3\n3,4\n4,5\n1.5,6\n2.5,7\n3.5,8\n4.5,9\n5.5,8\n6.5,8\n7.5,8\n",
       Errc::corrupt_file, "a.csv:7", "time goes back");
-  bad("t,x\n1,1\n1,2\n1,3\n1,4\n", Errc::corrupt_file, "a.csv:3", "do not rise");
+  bad("t,x\n1,1\n1,2\n1,3\n1,4\n", Errc::corrupt_file, "a.csv:3", "do not increase");
 }
 
 TEST_CASE("a given rate wins over the stamps and says so when they differ [src:contract]") {
@@ -499,7 +499,7 @@ TEST_CASE("a given rate wins over the stamps and says so when they differ [src:c
 TEST_CASE("what cannot be read is refused in one line with advice [src:contract]") {
   bad("", Errc::too_short, "a.csv", "empty");
   bad("\n\n  \n", Errc::unsupported_format, "a.csv", "no text");
-  bad("hello world\nthis is prose\n", Errc::unsupported_format, "a.csv:1", "not a row of numbers");
+  bad("hello world\nthis is prose\n", Errc::unsupported_format, "a.csv:1", "no row of numbers");
   bad("1.5\n2.5\n3.5\n", Errc::missing_metadata, "a.csv", "sample rate");
   bad("t,x\n0,1\n", Errc::too_short, "a.csv:2", "one sample");
   bad("1.5\n2.5\n", Errc::bad_argument, "a.csv", "sample rate of 0", {.rate = Hz{0}});

@@ -84,7 +84,7 @@ TEST_CASE("each danger is named before its step") {
   CHECK(caution_at("Prove dead", "Capacitors"));
   CHECK(caution_at("Mark the sensor position", "keep guards on"));
   CHECK(caution_at("Run under load and warm", "keep guards on"));
-  CHECK(caution_at("half key in the keyway", "fly off"));
+  CHECK(caution_at("half key in the keyway", "flies off"));
   CHECK(caution_at("pull the rotor out", "Heavy rotor"));
   CHECK(caution_at("Remove coupling", "Puller under load"));
   CHECK(caution_at("Remove the axial retention of the bearing", "fly off"));

@@ -96,7 +96,7 @@ TEST_CASE("trouble in a plan is one line that names the key") {
   CHECK(has(refusal(std::string(100000, '[')), "not valid JSON"));
   CHECK(has(refusal(R"({"bearing": {"designation": "6209"}})"), "different elements"));
   CHECK(has(refusal(R"({"bearing": {"designation": "6025"}})"), "--sizes"));
-  CHECK(has(refusal(R"({"bearing": {}})"), "one way"));
+  CHECK(has(refusal(R"({"bearing": {}})"), "exactly one description"));
   CHECK(has(refusal(R"({"bearing": {"bpfo": 3}})"), "bpfi is missing"));
   CHECK(has(refusal(R"({"bearing": {"rolling_elements": 8, "element_diameter_mm": 40,
                         "pitch_diameter_mm": 10}})"),
