@@ -501,7 +501,7 @@ TEST_CASE("what cannot be read is refused in one line with advice [src:contract]
   bad("\n\n  \n", Errc::unsupported_format, "a.csv", "no text");
   bad("hello world\nthis is prose\n", Errc::unsupported_format, "a.csv:1", "no row of numbers");
   bad("1.5\n2.5\n3.5\n", Errc::missing_metadata, "a.csv", "sample rate");
-  bad("t,x\n0,1\n", Errc::too_short, "a.csv:2", "one sample");
+  bad("t,x\n0,1\n", Errc::too_short, "a.csv:2", "a single sample");
   bad("1.5\n2.5\n", Errc::bad_argument, "a.csv", "sample rate of 0", {.rate = Hz{0}});
   bad("1.5\n2.5\n", Errc::bad_argument, "unit", "'furlong'", {.rate = Hz{1}, .units = {"furlong"}});
   bad("1.5\n2.5\n", Errc::bad_argument, "a.csv", "2 units given for 1",
