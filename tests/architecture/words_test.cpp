@@ -37,7 +37,6 @@ const std::vector<std::string> text_later = {
     "libbearingdsp/src/report/diagnosis_report.cpp",
     "libbearingdsp/src/report/standings_report.cpp",
     "libbearingdsp/src/report/trend_report.cpp",
-    "cli/diagnose",
     "tests/bench/other_views.py",
     "tests/unit/comparison/",
     "tests/unit/dataset/",
