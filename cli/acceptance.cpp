@@ -31,7 +31,7 @@ Exit run_acceptance(const AcceptanceCommand& o) {
   auto k = acceptance_plan(o);
   if (!k) return fail(k.error());
   if (!o.store.empty() && k->key.machine.empty())
-    return fail({Errc::bad_argument, "--store", "needs to know the machine and the point",
+    return fail({Errc::bad_argument, "--store", "needs the machine and the measuring point",
                  "add --machine FILE#NAME and --point NAME"});
   const auto files = recordings_in(o.files);
   if (!files) return fail(files.error());
@@ -66,18 +66,18 @@ Exit run_acceptance(const AcceptanceCommand& o) {
 
 void add_acceptance(CLI::App& app, Run& run) {
   auto o = std::make_shared<AcceptanceCommand>();
-  CLI::App* c = app.add_subcommand(
-      "acceptance",
-      "The run at no load after the work: may the motor go back into service?\n"
-      "Example: bearingdsp acceptance noload.csv --bearing 6205 --rpm 1498 --unit g "
-      "--shaft-height 90 --mounting rigid");
+  CLI::App* c =
+      app.add_subcommand("acceptance",
+                         "No-load run after the work: may the motor go back into service?\n"
+                         "Example: bearingdsp acceptance noload.csv --bearing 6205 --rpm 1498 "
+                         "--unit g --shaft-height 90 --mounting rigid");
   c->add_option("files", o->files, "recordings at one end of the motor, or folders of them")
       ->type_name("FILE")
       ->required();
   add_machine_option(*c, o->at);
   add_point_options(*c, o->at);
-  add_store_option(*c, o->store, "keep it in this history, as the new baseline if it passes");
-  c->add_option("--time", o->time, "when it was recorded, for the history")->type_name("UTC");
+  add_store_option(*c, o->store, "store it in this history, as the new baseline if it passes");
+  c->add_option("--time", o->time, "recording time, for the history")->type_name("UTC");
   c->add_option("-n,--rpm", o->rpm, "shaft speed at no load")
       ->type_name("RPM")
       ->check(between(1.0, 1e6));

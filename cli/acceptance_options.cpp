@@ -53,24 +53,26 @@ void add_limit_options(CLI::App& c, AcceptanceCommand& o) {
       ->group(group)
       ->transform(one_word_of({{"iec", static_cast<int>(NoLoadStandard::iec60034_14)},
                                {"nema", static_cast<int>(NoLoadStandard::nema_mg1)}}));
-  c.add_option("--shaft-height", o.shaft_height, "centre of the shaft above the feet")
+  c.add_option("--shaft-height", o.shaft_height, "shaft height: shaft centre above the feet")
       ->type_name("MM")
       ->group(group);
-  c.add_option("--mounting", o.limits.mounting, "in this run: rigid, or flexible (springs, rubber)")
+  c.add_option("--mounting", o.limits.mounting,
+               "mounting during this run: rigid, or flexible (springs, rubber)")
       ->type_name("WORD")
       ->group(group)
       ->transform(one_word_of({{"rigid", static_cast<int>(Mounting::rigid)},
                                {"flexible", static_cast<int>(Mounting::flexible)}}));
-  c.add_option("--grade", o.limits.grade, "vibration grade on the plate: A (the default) or B")
+  c.add_option("--grade", o.limits.grade, "vibration grade on the nameplate: A (the default) or B")
       ->type_name("LETTER")
       ->group(group)
       ->transform(one_word_of({{"A", static_cast<int>(VibrationGrade::a)},
                                {"B", static_cast<int>(VibrationGrade::b)}}));
-  c.add_option("--synchronous", o.synchronous, "speed of the field: shows whether it is unloaded")
+  c.add_option("--synchronous", o.synchronous,
+               "synchronous speed: shows whether the motor is unloaded")
       ->type_name("RPM")
       ->check(between(1.0, 1e6))
       ->group(group);
-  c.add_option("--hours", o.limits.hours_run, "that the new bearing has run")
+  c.add_option("--hours", o.limits.hours_run, "hours that the new bearing has run")
       ->type_name("H")
       ->check(between(0.0, 1e6))
       ->group(group);

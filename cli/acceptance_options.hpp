@@ -1,5 +1,5 @@
 #pragma once
-/// What `acceptance` can be told, and what a machine file adds to it.
+/// Options of `acceptance`, and what a machine file adds to it.
 #include <CLI/CLI.hpp>
 #include <optional>
 #include <string>

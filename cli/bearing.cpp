@@ -54,11 +54,11 @@ Exit by_size(const BearingCommand& o) {
 Exit run_bearing(const BearingCommand& o) {
   const bool sizes = o.bore || o.outside || o.width;
   if (!o.number.empty() && sizes)
-    return fail({Errc::bad_argument, "bearing", "both a number and sizes given",
-                 "give the number on the ring, or what you measured"});
+    return fail({Errc::bad_argument, "bearing", "both a designation and sizes are given",
+                 "give the designation on the ring, or the measured sizes"});
   if (o.number.empty() && !sizes)
-    return fail({Errc::bad_argument, "bearing", "neither a number nor sizes given",
-                 "give the number on the ring, or --bore, --outside and --width"});
+    return fail({Errc::bad_argument, "bearing", "neither a designation nor sizes are given",
+                 "give the designation on the ring, or --bore, --outside and --width"});
   return sizes ? by_size(o) : by_number(o);
 }
 
@@ -68,15 +68,16 @@ void add_bearing(CLI::App& app, Run& run) {
   auto o = std::make_shared<BearingCommand>();
   CLI::App* command = app.add_subcommand(
       "bearing",
-      "What the number on a bearing says: size, clearance, seals, defect frequencies.\n"
-      "Write ? for a character that cannot be read; or give what a caliper measured.\n"
+      "What a bearing designation means: size, clearance, seals, defect frequencies.\n"
+      "Write ? for a character that you cannot read, or give the sizes measured with a caliper.\n"
       "Example: bearingdsp bearing \"62?5-2Z C3\"");
-  command->add_option("number", o->number, "as stamped on the ring")->type_name("NUMBER");
+  command->add_option("number", o->number, "designation as stamped on the ring")
+      ->type_name("NUMBER");
   const std::string group = "Or measured (two or three of these)";
   command->add_option("--bore", o->bore, "inside diameter")->type_name("MM")->group(group);
   command->add_option("--outside", o->outside, "outside diameter")->type_name("MM")->group(group);
-  command->add_option("--width", o->width, "width of a ring")->type_name("MM")->group(group);
-  command->add_flag("--inch", o->inch, "these were measured in inches")->group(group);
+  command->add_option("--width", o->width, "width of the ring")->type_name("MM")->group(group);
+  command->add_flag("--inch", o->inch, "the sizes are in inches")->group(group);
   command->add_option("--rpm", o->rpm, "shaft speed: defect frequencies in Hz")
       ->type_name("RPM")
       ->check(between(0.01, 1e6));

@@ -75,15 +75,17 @@ void add_cause(CLI::App& app, Run& run) {
   CLI::App* command = app.add_subcommand(
       "cause",
       "Why did the old bearing fail, and what must change so that the next one lasts?\n"
-      "Without options: what to look for, and the words for it.\n"
+      "Without options: what to look for, and the words that --seen and --fact take.\n"
       "Example: bearingdsp cause --seen fluting --fact \"variable-frequency drive\"");
-  command->add_option("--seen", o->seen, "what was seen, in words of ISO 15243 or common ones")
+  command
+      ->add_option("--seen", o->seen,
+                   "damage seen on the bearing, in terms of ISO 15243 or common terms")
       ->type_name("MODE");
-  command->add_option("--fact", o->facts, "what is known of the machine")->type_name("FACT");
-  command->add_option("--diagnosis", o->diagnosis, "what 'diagnose --json' printed")
+  command->add_option("--fact", o->facts, "known fact about the machine")->type_name("FACT");
+  command->add_option("--diagnosis", o->diagnosis, "output of 'diagnose --json'")
       ->type_name("FILE");
   add_machine_option(*command, o->at);
-  command->add_option("--end", o->at.end, "which end of that machine")->type_name("DE|NDE");
+  command->add_option("--end", o->at.end, "end of that machine")->type_name("DE|NDE");
   command->add_flag("--json", o->json, "print JSON");
   add_colour_option(*command, o->colour);
   command->footer(help_footer("0 done, 2 failed"));

@@ -13,7 +13,7 @@ namespace cli {
 [[nodiscard]] CLI::Validator whole_between(int lowest, int highest);
 /// One of these words, in any case, standing for the number beside it.
 [[nodiscard]] CLI::Validator one_word_of(std::vector<std::pair<std::string, int>> words);
-/// The parser's own words for a value that is no number, in ours; other messages as they are.
+/// The parser's own words for a value that is not a number, in ours; other messages as they are.
 [[nodiscard]] std::string in_plain_words(const std::string& message);
 
 }  // namespace cli

@@ -76,7 +76,7 @@ Exit compare_files(const CompareCommand& o) {
     before = {o.given.front()};
     after = {o.given.back()};
   } else if (!o.given.empty() || before.empty() || after.empty()) {
-    return fail({Errc::bad_argument, "command line", "two sides are needed",
+    return fail({Errc::bad_argument, "command line", "two sets of recordings are needed",
                  "give BEFORE AFTER, or --before FILE... --after FILE..."});
   }
   auto page = PageFile::create(o.page);
@@ -129,8 +129,8 @@ Exit compare_points(History& history, const std::vector<PointKey>& keys,
 
 Exit compare_history(const CompareCommand& o) {
   if (o.given.size() != 1)
-    return fail({Errc::bad_argument, "--store", "needs the name of one machine",
-                 "write it like: bearingdsp compare planer-feed --store history.db"});
+    return fail({Errc::bad_argument, "--store", "give the name of one machine",
+                 "for example: bearingdsp compare planer-feed --store history.db"});
   std::optional<UtcTime> when;
   if (!o.event.empty()) {
     const auto time = parse_time(o.event, "--event");
@@ -145,7 +145,8 @@ Exit compare_history(const CompareCommand& o) {
   if (!keys) return fail(keys.error());
   if (o.page.wanted() && keys->size() > 1)
     return fail({Errc::bad_argument, o.page.report.empty() ? "--picture" : "--report",
-                 "one of them for several points", "choose one with --point"});
+                 "this option takes one measuring point, but the machine has several",
+                 "choose one with --point"});
   return compare_points(*history, *keys, when, o, *page);
 }
 
@@ -155,7 +156,7 @@ void add_compare(CLI::App& app, Run& run) {
   auto o = std::make_shared<CompareCommand>();
   CLI::App* c = app.add_subcommand(
       "compare",
-      "Did the work cure it? Recordings of one point before and after it.\n"
+      "Did the work fix the fault? Compares recordings of one point before and after the work.\n"
       "Example: bearingdsp compare old.csv new.csv --bearing 6205 --rpm 1480 --unit g\n"
       "         bearingdsp compare planer-feed --store history.db");
   add_compare_options(*c, *o);

@@ -16,30 +16,30 @@ namespace fs = std::filesystem;
 namespace {
 
 void add_side(CLI::App& c, const std::string& side, SideOptions& o) {
-  const std::string group = "Only of the recordings " + side;
+  const std::string group = "Only for the recordings " + side;
   const std::string dashes = "--" + side;
-  c.add_option(dashes, o.files, "recordings or folders of one side")
+  c.add_option(dashes, o.files, "recordings, or folders of recordings")
       ->type_name("FILE...")
       ->group(group);
   c.add_option(dashes + "-rpm", o.rpm, "shaft speed")
       ->type_name("RPM")
       ->check(between(1.0, 1e6))
       ->group(group);
-  c.add_option(dashes + "-load", o.load, "load of the motor, of the rated one")
+  c.add_option(dashes + "-load", o.load, "motor load, percent of the rated load")
       ->type_name("PERCENT")
       ->check(between(0.0, 1000.0))
       ->group(group);
   c.add_option(dashes + "-unit", o.unit, "unit of the samples")->type_name("UNIT")->group(group);
-  c.add_option(dashes + "-channel", o.channel, "what to read: channel, column or variable")
+  c.add_option(dashes + "-channel", o.channel, "channel, column or variable to read")
       ->type_name("NAME")
       ->group(group);
-  c.add_option(dashes + "-full-scale", o.full_scale, "value of full scale of an audio file")
+  c.add_option(dashes + "-full-scale", o.full_scale, "full-scale value of an audio file")
       ->type_name("VALUE")
       ->group(group);
-  c.add_option(dashes + "-sensor", o.sensor, "which sensor, in words")
+  c.add_option(dashes + "-sensor", o.sensor, "description of the sensor")
       ->type_name("TEXT")
       ->group(group);
-  c.add_option(dashes + "-fixing", o.fixing, "how it was fixed: stud, magnet, held by hand ...")
+  c.add_option(dashes + "-fixing", o.fixing, "sensor mounting: stud, magnet, held by hand ...")
       ->type_name("TEXT")
       ->group(group);
 }
@@ -59,9 +59,9 @@ Result<std::vector<std::string>> recordings_in(const std::vector<std::string>& w
     for (; !code && at != fs::directory_iterator{}; at.increment(code))
       if (looks_like_recording(at->path().string())) found.push_back(at->path().string());
     if (code)
-      return Error{Errc::io, word, "cannot be read: " + code.message(), "check that you may"};
+      return Error{Errc::io, word, "cannot be read: " + code.message(), "check its permissions"};
     if (found.empty())
-      return Error{Errc::not_found, word, "holds no recording",
+      return Error{Errc::not_found, word, "contains no recordings",
                    "give a folder with WAV, CSV, MAT ... files, or the files"};
     std::sort(found.begin(), found.end());
     files.insert(files.end(), found.begin(), found.end());
@@ -89,13 +89,15 @@ Result<PointSetup> compare_setup(const CompareCommand& o) {
 }
 
 void add_compare_options(CLI::App& c, CompareCommand& o) {
-  c.add_option("recordings", o.given,
-               "BEFORE and AFTER: a recording or a folder of them each; with --store the machine")
+  c.add_option(
+       "recordings", o.given,
+       "BEFORE and AFTER: a recording or a folder of recordings each; with --store, the machine")
       ->type_name("WHAT")
       ->expected(0, 2);
-  const std::string history = "Out of the history instead";
-  add_store_option(c, o.store, "the readings around an event of this history")->group(history);
-  c.add_option("--event", o.event, "the work done on this day (the latest new bearing)")
+  const std::string history = "From the history instead";
+  add_store_option(c, o.store, "compare the readings before and after an event in this history")
+      ->group(history);
+  c.add_option("--event", o.event, "day of the work (default: the latest bearing replacement)")
       ->type_name("DAY")
       ->group(history);
   add_machine_option(c, o.at);
@@ -104,16 +106,16 @@ void add_compare_options(CLI::App& c, CompareCommand& o) {
   add_side(c, "after", o.after);
   add_bearing_options(c, o.bearing);
   add_reading_options(c, o.reading);
-  c.add_option("-n,--rpm", o.rpm, "shaft speed of both sides, as on the nameplate or better")
+  c.add_option("-n,--rpm", o.rpm, "shaft speed before and after: from the nameplate, or more exact")
       ->type_name("RPM")
       ->check(between(1.0, 1e6));
-  c.add_option("--line-frequency", o.line_hz, "of the mains, 50 or 60")
+  c.add_option("--line-frequency", o.line_hz, "mains frequency, 50 or 60")
       ->type_name("HZ")
       ->check(between(10.0, 500.0));
   c.add_flag("--json", o.json, "print JSON");
   add_report_option(c, o.page);
   add_picture_option(c, o.page);
-  c.add_flag("-q,--quiet", o.quiet, "one line");
+  c.add_flag("-q,--quiet", o.quiet, "print one line");
   add_colour_option(c, o.colour);
 }
 

@@ -1,5 +1,5 @@
 #pragma once
-/// What `compare` can be told.
+/// Options of `compare`.
 #include <CLI/CLI.hpp>
 #include <optional>
 #include <string>

@@ -18,7 +18,7 @@ bool empty(const Correction& c) {
 }
 
 void add_why_option(CLI::App& c, CorrectionCommand& o) {
-  c.add_option("--why", o.why, "for the journal")->type_name("TEXT");
+  c.add_option("--why", o.why, "reason, for the journal")->type_name("TEXT");
 }
 
 }  // namespace
@@ -54,7 +54,7 @@ Result<Correction> correction_of(const CorrectionCommand& o) {
   c.note = o.note;
   c.temperature_celsius = o.temperature;
   if (empty(c))
-    return Error{Errc::bad_argument, "history edit", "nothing to change is given",
+    return Error{Errc::bad_argument, "history edit", "no change is given",
                  "give --time, --point, --note ...; see 'bearingdsp history edit --help'"};
   return c;
 }
@@ -68,33 +68,34 @@ void add_number_options(CLI::App& c, CorrectionCommand& o) {
 
 void add_edit_options(CLI::App& c, CorrectionCommand& o) {
   add_number_options(c, o);
-  auto* time = c.add_option("--time", o.time, "when it was")->type_name("UTC");
-  c.add_option("--shift", o.shift_days, "move the time by so many days, as of a wrong clock")
+  auto* time = c.add_option("--time", o.time, "date and time")->type_name("UTC");
+  c.add_option("--shift", o.shift_days,
+               "shift the time by this many days, for example after a wrong clock")
       ->type_name("DAYS")
       ->check(between(-40000.0, 40000.0))
       ->excludes(time);
-  const std::string reading = "Of a reading";
-  c.add_flag("--confirm-date", o.confirm, "its date is right")->group(reading);
-  c.add_option("--machine", o.new_machine, "the machine it belongs to")
+  const std::string reading = "For a reading";
+  c.add_flag("--confirm-date", o.confirm, "confirm that its date is correct")->group(reading);
+  c.add_option("--machine", o.new_machine, "machine that it belongs to")
       ->type_name("NAME")
       ->group(reading);
-  c.add_flag("--new-point", o.make_point, "the machine has no such point yet: make it")
+  c.add_flag("--new-point", o.make_point, "create the point if the machine does not have it yet")
       ->group(reading);
-  c.add_option("--load", o.load, "of the rated load, in percent")
+  c.add_option("--load", o.load, "percent of the rated load")
       ->type_name("PERCENT")
       ->check(between(0.0, 500.0))
       ->group(reading);
-  auto* point = c.add_option("--point", o.new_point, "the measuring point it belongs to");
+  auto* point = c.add_option("--point", o.new_point, "measuring point that it belongs to");
   point->type_name("NAME");
-  const std::string event = "Of an event";
-  c.add_flag("--whole-machine", o.whole_machine, "it is one of all points")
+  const std::string event = "For an event";
+  c.add_flag("--whole-machine", o.whole_machine, "the event concerns all points")
       ->excludes(point)
       ->group(event);
   c.add_option("--kind", o.kind, "bearing-replaced, greased, repaired, alarm-acknowledged or note")
       ->type_name("KIND")
       ->group(event);
-  c.add_option("--note", o.note, "in words")->type_name("TEXT")->group(event);
-  c.add_option("--temperature", o.temperature, "of the bearing housing")
+  c.add_option("--note", o.note, "free text")->type_name("TEXT")->group(event);
+  c.add_option("--temperature", o.temperature, "temperature of the bearing housing")
       ->type_name("CELSIUS")
       ->check(between(-100.0, 1000.0))
       ->group(event);
@@ -102,12 +103,10 @@ void add_edit_options(CLI::App& c, CorrectionCommand& o) {
 
 void add_rename_options(CLI::App& c, CorrectionCommand& o) {
   c.add_option("machine", o.machine, "its name in the history")->type_name("MACHINE")->required();
-  c.add_option("to", o.to, "the new name, of the machine or of its point")
-      ->type_name("NAME")
-      ->required();
+  c.add_option("to", o.to, "new name of the machine or the point")->type_name("NAME")->required();
   c.add_option("--point", o.point, "rename this measuring point instead of the machine")
       ->type_name("NAME");
-  c.add_flag("--join", o.join, "where that name is there already: make both histories one");
+  c.add_flag("--join", o.join, "merge the two histories if that name exists already");
   add_why_option(c, o);
 }
 

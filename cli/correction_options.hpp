@@ -26,20 +26,20 @@ struct CorrectionCommand {
 [[nodiscard]] bearingdsp::Result<bearingdsp::Correction> correction_of(const CorrectionCommand& o);
 
 inline constexpr const char* entries_help =
-    "Every reading and event of a machine, with the number by which it is corrected.\n"
+    "Lists every reading and event of a machine, with the number used to correct it.\n"
     "Example: bearingdsp history entries planer-feed";
 inline constexpr const char* edit_help =
-    "Corrects readings (r12) and events (e3); the journal keeps what they were.\n"
+    "Corrects readings (r12) and events (e3); the journal keeps the old values.\n"
     "Example: bearingdsp history edit r12 --time 2026-03-02 --why \"clock was reset\"";
 inline constexpr const char* remove_help =
-    "Takes readings and events out of every result; a removed recording is not added again.\n"
+    "Excludes readings and events from every result; a removed recording is not added again.\n"
     "Example: bearingdsp history remove r12 --why \"sensor was loose\"";
-inline constexpr const char* restore_help = "Brings back what was removed.";
+inline constexpr const char* restore_help = "Restores removed readings and events.";
 inline constexpr const char* rename_help =
-    "Another name for a machine or a point; its history goes with it.\n"
+    "Renames a machine or a point; its history is kept.\n"
     "Example: bearingdsp history rename fan-2 dust-fan\n"
     "         bearingdsp history rename dust-fan \"DE horizontal\" --point \"DE h\"";
-inline constexpr const char* changes_help = "The journal: what was corrected, when and why.";
+inline constexpr const char* changes_help = "Shows the journal: what was corrected, when and why.";
 
 void add_entries_options(CLI::App& c, CorrectionCommand& o);
 void add_edit_options(CLI::App& c, CorrectionCommand& o);

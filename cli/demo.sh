@@ -13,7 +13,7 @@ PATH=$PWD/build/release/cli:$PATH
 export PATH
 
 # step TEXT ARGUMENT...: says what is being asked, shows the command, runs it. A fault that is found (1) or
-# a record that cannot tell (3) is an answer; only a failure (2) ends the demo.
+# a recording that cannot tell (3) is an answer; only a failure (2) ends the demo.
 step() {
   printf '\n== %s\n$ bearingdsp' "$1"
   shift
@@ -64,14 +64,14 @@ for visit in 2026-01-05:0 2026-01-19:0 2026-02-02:0 2026-02-16:0 2026-03-02:0 20
   round "${visit%:*}" "$number" "${visit#*:}"
 done
 
-step 'Twelve rounds through the sawmill: who needs a person on Monday?' \
+step 'Twelve surveys of the sawmill: which machines need attention?' \
   route run $rounds --route testdata/rounds.toml --store $rounds/history.db --report $rounds/report.html
-step 'The first of them: since when, how fast, how long?' \
+step 'The first of them: since when, how fast, and how long until the limit?' \
   trend planer-feed --store $rounds/history.db
-step 'What a 6205 bearing would do at the speed of the planer feed' \
+step 'Defect frequencies of a 6205 bearing at the speed of the planer feed' \
   frequencies --bearing 6205 --rpm 1432
 # shellcheck disable=SC2086
-step 'What a recording holds, and whether it can be trusted' \
+step 'What a recording contains, and whether it can be trusted' \
   inspect $feed/2026-05-11_DE_horizontal.wav $range
 # shellcheck disable=SC2086
 step 'Planer feed, drive end: is its bearing failing?' \
@@ -79,22 +79,22 @@ step 'Planer feed, drive end: is its bearing failing?' \
 step 'Hydraulic power pack 1, from a recorder that writes a table' \
   diagnose $pack/2026-03-02_DE_horizontal.csv --bearing 6206 --rpm 2925
 # shellcheck disable=SC2086
-step 'Dust-extraction fan: it shakes, but is it the bearing?' \
+step 'Dust-extraction fan: high vibration, but is it the bearing?' \
   diagnose $fan/2026-03-02_DE_horizontal.wav --bearing 6208 --rpm 1478 $range
 # shellcheck disable=SC2086
 step 'The same fan, other end: the recorder was stopped after a quarter of a second' \
   diagnose $fan/2026-03-09_NDE_horizontal.wav --bearing 6208 --rpm 1478 $range
-step 'The ring of the planer feed'"'"'s bearing is hard to read: which can it be?' \
+step 'The ring of the planer feed'"'"'s bearing is hard to read: which type can it be?' \
   bearing '62?5-2Z C3'
-step 'Does it suit the motor, and how does it go on without harm?' \
+step 'Does it suit the motor, and how is it mounted without damage?' \
   replacement 6205-2Z/C3 --rpm 1432 --shaft-height 90 --vfd --dusty --name 'planer feed' --position DE
-step 'The old one shows grooves like a washboard: why?' \
+step 'The old bearing shows grooves like a washboard: why?' \
   cause --seen fluting --fact 'variable-frequency drive'
 
 bearingdsp simulate --plan testdata/plans/new-bearing_planer-feed.json --out build/demo-new-bearing.wav \
   --force >build/demo-new-bearing.txt
 # shellcheck disable=SC2086
-step 'The bearing of the planer feed was changed: did that cure it?' \
+step 'The bearing of the planer feed was replaced: did that fix the fault?' \
   compare $feed/2026-05-11_DE_horizontal.wav build/demo-new-bearing.wav --bearing 6205 --rpm 1432 $range
 
 printf '\nThe demo captures are invented (testdata/README.md). The tool: %s\n' build/release/cli/bearingdsp

@@ -31,7 +31,7 @@ Exit run_frequencies(const FrequenciesOptions& o) {
   }
   if (chosen->candidates.empty()) {
     print_error({Errc::bad_argument, "frequencies", "no bearing given",
-                 "name it with --bearing, or give --geometry, --elements or --sizes"});
+                 "give --bearing, --geometry, --elements or --sizes"});
     return Exit::failed;
   }
   const std::optional<Rpm> speed = o.rpm ? std::optional<Rpm>{Rpm{*o.rpm}} : std::nullopt;

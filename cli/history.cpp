@@ -68,7 +68,7 @@ Exit run_check(const HistoryCommand& o) {
   if (check->sound()) return check->changed.empty() ? Exit::no_fault : Exit::fault;
   return fail({Errc::database, o.store,
                "is damaged: " + check->wrong.front() + and_more(check->wrong.size() - 1),
-               "keep this file, and restore a copy"});
+               "keep this file, and restore a backup"});
 }
 
 Exit run_event(const HistoryCommand& o) {
@@ -86,7 +86,7 @@ Exit run_event(const HistoryCommand& o) {
                     o.temperature};
   if (const auto done = history->add(keys->front().machine, event); !done)
     return fail(done.error());
-  print_line(fmt::format("noted for {}, {}: {} on {}", keys->front().machine,
+  print_line(fmt::format("recorded for {}, {}: {} on {}", keys->front().machine,
                          event.point.empty() ? "all points" : event.point, name(*kind),
                          format_date(*when)));
   return Exit::no_fault;
@@ -105,10 +105,11 @@ void add_event_options(CLI::App& c, HistoryCommand& o) {
   c.add_option("kind", o.kind, "bearing-replaced, greased, repaired, alarm-acknowledged or note")
       ->type_name("KIND")
       ->required();
-  c.add_option("--time", o.time, "when it was")->type_name("UTC")->required();
+  c.add_option("--time", o.time, "date and time")->type_name("UTC")->required();
   c.add_option("--point", o.point, "only this measuring point")->type_name("NAME");
-  c.add_option("--note", o.note, "in words: a noise, who, which bearing")->type_name("TEXT");
-  c.add_option("--temperature", o.temperature, "of the bearing housing")
+  c.add_option("--note", o.note, "free text, for example a noise, who did the work, which bearing")
+      ->type_name("TEXT");
+  c.add_option("--temperature", o.temperature, "temperature of the bearing housing")
       ->type_name("CELSIUS")
       ->check(between(-100.0, 1000.0));
 }
@@ -117,21 +118,22 @@ void add_event_options(CLI::App& c, HistoryCommand& o) {
 
 void add_history(CLI::App& app, Run& run) {
   auto o = std::make_shared<HistoryCommand>();
-  CLI::App* h = app.add_subcommand("history", "What was measured and noted, over all machines");
+  CLI::App* h = app.add_subcommand("history", "Stored readings and events of all machines");
   h->require_subcommand(1);
-  CLI::App* list = add(*h, "list", "All points, worst first, and what to do.", o, run, run_list);
+  CLI::App* list =
+      add(*h, "list", "Lists all points, worst first, with the action for each.", o, run, run_list);
   list->add_flag("--json", o->json, "print JSON");
   add_colour_option(*list, o->colour);
   CLI::App* out = add(*h, "export",
-                      "Every reading as CSV.\n"
+                      "Exports every reading as CSV.\n"
                       "Example: bearingdsp history export --store history.db > all.csv",
                       o, run, run_export);
-  out->add_flag("--json", o->json, "JSON lines instead, with the events at the end");
-  CLI::App* check = add(*h, "check", "Whether the store is whole.", o, run, run_check);
-  check->add_flag("--files", o->files, "also whether each recording is there and unchanged");
+  out->add_flag("--json", o->json, "export JSON lines instead, with the events at the end");
+  CLI::App* check = add(*h, "check", "Checks the database for damage.", o, run, run_check);
+  check->add_flag("--files", o->files, "also check that each recording exists and is unchanged");
   add_colour_option(*check, o->colour);
   CLI::App* event = add(*h, "event",
-                        "Notes what was done or seen.\n"
+                        "Records work done or an observation.\n"
                         "Example: bearingdsp history event planer-feed bearing-replaced --time "
                         "2026-05-18 --note \"6205 C3\"",
                         o, run, run_event);

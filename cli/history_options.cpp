@@ -15,8 +15,8 @@ CLI::Option* add_store_option(CLI::App& command, std::string& store, const std::
 }
 
 bearingdsp::Error no_kind(const std::string& word) {
-  return {bearingdsp::Errc::bad_argument, word, "is no kind of event",
-          "one of: bearing-replaced, greased, repaired, alarm-acknowledged, note"};
+  return {bearingdsp::Errc::bad_argument, word, "is not a kind of event",
+          "choose one of bearing-replaced, greased, repaired, alarm-acknowledged, note"};
 }
 
 std::vector<std::string> read_by(const bearingdsp::Route& route, const std::string& store) {

@@ -14,7 +14,7 @@ namespace cli {
 /// would be kept is refused by every command in the same way, also where the option may be left
 /// out.
 CLI::Option* add_store_option(CLI::App& command, std::string& store,
-                              const std::string& help = "the history (history.db)");
+                              const std::string& help = "history database (default: history.db)");
 
 /// A word that is no EventKind, with those that are.
 [[nodiscard]] bearingdsp::Error no_kind(const std::string& word);

@@ -111,15 +111,16 @@ Exit run_inspect(const InspectOptions& o) {
 
 void add_inspect(CLI::App& app, Run& run) {
   auto o = std::make_shared<InspectOptions>();
-  CLI::App* command = app.add_subcommand("inspect",
-                                         "What a recording holds, and whether it can be trusted.\n"
-                                         "Example: bearingdsp inspect fan.csv --unit g");
+  CLI::App* command =
+      app.add_subcommand("inspect",
+                         "Shows what a recording contains, and whether it can be trusted.\n"
+                         "Example: bearingdsp inspect fan.csv --unit g");
   command->add_option("files", o->files, "WAV, CSV, MAT or other recordings")
       ->type_name("FILE")
       ->required();
   add_reading_options(*command, o->reading);
   command->add_flag("--json", o->json, "print JSON (a line a file for several files)");
-  command->add_flag("-v,--verbose", o->verbose, "also list what was not read");
+  command->add_flag("-v,--verbose", o->verbose, "also list the signals that were not read");
   add_colour_option(*command, o->colour);
   command->callback([o, &run] { run = [o] { return run_inspect(*o); }; });
 }

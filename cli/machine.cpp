@@ -39,14 +39,15 @@ Exit run_machine_check(const MachineCheckCommand& o) {
 }  // namespace
 
 void add_machine(CLI::App& app, Run& run) {
-  CLI::App* machine = app.add_subcommand("machine", "Machine files: nameplate, bearings, points");
+  CLI::App* machine =
+      app.add_subcommand("machine", "Machine files: nameplate, bearings, measuring points");
   machine->require_subcommand(1);
   auto o = std::make_shared<MachineCheckCommand>();
-  CLI::App* check = machine->add_subcommand(
-      "check",
-      "Shows what was understood of a machine file, and every error in it.\n"
-      "Example: bearingdsp machine check testdata/machines.toml");
-  check->add_option("file", o->file, "a machine file, docs/machine-files.md")
+  CLI::App* check =
+      machine->add_subcommand("check",
+                              "Shows what was read from a machine file, and every error in it.\n"
+                              "Example: bearingdsp machine check testdata/machines.toml");
+  check->add_option("file", o->file, "machine file, see docs/machine-files.md")
       ->type_name("FILE")
       ->required();
   check->add_flag("--json", o->json, "print JSON");

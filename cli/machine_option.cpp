@@ -21,18 +21,18 @@ std::string names_of(const std::vector<MeasuringPoint>& points) {
 
 void add_machine_option(CLI::App& c, MachineOptions& o) {
   c.add_option("--machine", o.machine,
-               "take bearing, speed, mains and sensor from a machine file "
-               "(#NAME where it holds several)")
+               "take bearing, speed, mains and sensor from a machine file (add #NAME if it has "
+               "several machines)")
       ->type_name("FILE[#NAME]")
-      ->group("The machine (instead of typing what is below)");
+      ->group("The machine (instead of the options below)");
 }
 
 void add_point_options(CLI::App& c, MachineOptions& o) {
-  const std::string group = "The machine (instead of typing what is below)";
-  c.add_option("--point", o.point, "where it was measured, as in the machine file")
+  const std::string group = "The machine (instead of the options below)";
+  c.add_option("--point", o.point, "measuring point, as in the machine file")
       ->type_name("NAME")
       ->group(group);
-  c.add_option("--end", o.end, "only which end it was measured at")
+  c.add_option("--end", o.end, "end at which it was measured, if there is no point")
       ->type_name("DE|NDE")
       ->group(group);
 }
@@ -50,8 +50,8 @@ Result<MachineEnd> parse_end(const std::string& text) {
     if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
   for (const MachineEnd end : {MachineEnd::drive_end, MachineEnd::non_drive_end})
     if (name(end) == upper) return end;
-  return Error{Errc::bad_argument, "--end", "'" + text + "' is no end of a motor",
-               "write DE (drive end) or NDE (the other)"};
+  return Error{Errc::bad_argument, "--end", "'" + text + "' is not an end of a motor",
+               "write DE (drive end) or NDE (non-drive end)"};
 }
 
 Result<MachineEnd> chosen_end(const Machine& machine, const std::string& text) {
@@ -59,7 +59,7 @@ Result<MachineEnd> chosen_end(const Machine& machine, const std::string& text) {
   if (machine.drive_end && !machine.non_drive_end) return MachineEnd::drive_end;
   if (machine.non_drive_end && !machine.drive_end) return MachineEnd::non_drive_end;
   return Error{Errc::bad_argument, "machine '" + machine.name + "'", "has two ends",
-               "say which: --end DE or --end NDE"};
+               "add --end DE or --end NDE"};
 }
 
 Result<MeasuringPoint> choose_point(const Machine& machine, const MachineOptions& o) {
@@ -78,17 +78,17 @@ Result<MeasuringPoint> choose_point(const Machine& machine, const MachineOptions
   const std::string where = fmt::format("machine '{}'", machine.name);
   if (points.empty() && o.point.empty())
     return Error{Errc::not_found, where, "has no measuring points",
-                 "say --end DE or --end NDE, or add a [[machine.point]]"};
+                 "give --end DE or --end NDE, or add a [[machine.point]]"};
   if (points.size() > 1 && o.point.empty())
     return Error{Errc::bad_argument, where,
                  fmt::format("has {} measuring points{}", points.size(),
                              o.end.empty() ? "" : " at that end"),
-                 "say which with --point: " + names_of(points)};
+                 "choose one with --point: " + names_of(points)};
   if (o.point.empty()) return points.front();
   auto point = find_point(machine, o.point);
   if (!point || o.end.empty() || name(point->end) == name(*parse_end(o.end))) return point;
   return Error{Errc::bad_argument, "--end", fmt::format("'{}' is at the other end", point->name),
-               "leave --end out"};
+               "remove --end"};
 }
 
 }  // namespace cli

@@ -25,8 +25,7 @@ Exit refuse(const std::string& what, const CLI::App& app) {
 /// Parses and runs; what the user asked to see (help, version) goes to stdout.
 Exit run_command(int argc, char** argv) {
   CLI::App app{
-      "Tells whether a motor's rolling bearing is failing, from a "
-      "vibration recording.\n"
+      "Finds out from a vibration recording whether a motor's rolling bearing is failing.\n"
       "Example: bearingdsp diagnose fan.wav --bearing 6205 --rpm 1480",
       "bearingdsp"};
   app.set_version_flag("--version", "bearingdsp " BEARINGDSP_VERSION);
@@ -44,7 +43,7 @@ Exit run_command(int argc, char** argv) {
     return Exit::no_fault;
   } catch (const CLI::RequiredError& wrong) {
     if (argc > 1 && app.get_subcommands().empty())
-      return refuse("'" + std::string{argv[1]} + "' is no command", app);
+      return refuse("'" + std::string{argv[1]} + "' is an unknown command", app);
     return refuse(wrong.what(), app);
   } catch (const CLI::ParseError& wrong) {
     return refuse(cli::in_plain_words(wrong.what()), app);

@@ -11,12 +11,12 @@ namespace cli {
 
 void add_manual(CLI::App& app, Run& run) {
   auto kind = std::make_shared<std::string>("man");
-  CLI::App* command = app.add_subcommand(
-      "manual",
-      "The manual page, or the rules by which a shell completes these commands.\n"
-      "Example: bearingdsp manual > bearingdsp.1 && man ./bearingdsp.1\n"
-      "         bearingdsp manual --for bash > bearingdsp.bash");
-  command->add_option("--for", *kind, "man, bash, zsh or fish")
+  CLI::App* command =
+      app.add_subcommand("manual",
+                         "Prints the manual page, or the completion rules for a shell.\n"
+                         "Example: bearingdsp manual > bearingdsp.1 && man ./bearingdsp.1\n"
+                         "         bearingdsp manual --for bash > bearingdsp.bash");
+  command->add_option("--for", *kind, "output: man, bash, zsh or fish")
       ->type_name("READER")
       ->check(CLI::IsMember({"man", "bash", "zsh", "fish"}).description(""));
   command->callback([kind, &app, &run] {

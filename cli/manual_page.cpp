@@ -55,14 +55,29 @@ std::string manual_page(const CLI::App& app) {
     for (const auto& option : command.options) out += tag(option);
   }
   return out +
-         ".SH EXIT STATUS\n.TP\n0\nno fault found\n.TP\n1\na fault\n.TP\n2\nfailed: one line on "
-         "standard "
-         "error says what, where and what to do\n.TP\n3\ncannot tell\n.PP\nOver several "
-         "recordings the worst counts.\n.SH ENVIRONMENT\n.TP\n.B NO_COLOR\nno colours, whatever "
-         "it is set to\n.SH CAUTION\nMeasure on running machines only where the plant's rules "
-         "allow "
-         "it; keep clear of rotating parts. Isolate, lock out and prove dead before work on a "
-         "motor. Local codes and licensed practice come first.\n";
+         ".SH EXIT STATUS\n"
+         ".TP\n"
+         "0\n"
+         "no fault found\n"
+         ".TP\n"
+         "1\n"
+         "a fault\n"
+         ".TP\n"
+         "2\n"
+         "failed: one line on standard error says what is wrong, where, and what to do\n"
+         ".TP\n"
+         "3\n"
+         "cannot tell\n"
+         ".PP\n"
+         "For several recordings the worst result counts.\n"
+         ".SH ENVIRONMENT\n"
+         ".TP\n"
+         ".B NO_COLOR\n"
+         "no colours, whatever it is set to\n"
+         ".SH CAUTION\n"
+         "Measure on running machines only where the plant's rules allow it; keep clear of "
+         "rotating parts. Isolate, lock out and prove dead before work on a motor. Local codes and "
+         "licensed practice come first.\n";
 }
 
 }  // namespace cli

@@ -18,30 +18,32 @@ using namespace bearingdsp;
 
 void add_bearing_options(CLI::App& command, BearingOptions& o) {
   const std::string group = "The bearing (one of these)";
-  command.add_option("-b,--bearing", o.name, "its designation, as 6205 or \"6205-2RS C3\"")
+  command.add_option("-b,--bearing", o.name, "designation, for example 6205 or \"6205-2RS C3\"")
       ->type_name("NAME")
       ->group(group);
   command
       .add_option("--geometry", o.geometry,
-                  "elements in a row, element and pitch diameter, contact angle if not 0 degrees")
+                  "number of elements in a row, element diameter, pitch diameter; contact angle if "
+                  "not 0 degrees")
       ->type_name("Z,d,D[,ANGLE]")
       ->group(group);
-  command.add_option("--orders", o.orders, "its defect orders (events per shaft revolution)")
+  command.add_option("--orders", o.orders, "defect orders (events per shaft revolution)")
       ->type_name("BPFO,BPFI,BSF,FTF")
       ->group(group);
   command
-      .add_option(
-          "--elements", o.elements,
-          "the number of rolling elements in a row: an estimate; with --bearing it picks the "
-          "variant")
+      .add_option("--elements", o.elements,
+                  "number of rolling elements in a row, for an estimate; with --bearing it chooses "
+                  "the variant")
       ->type_name("Z")
       ->group(group);
   command
-      .add_option("--sizes", o.sizes,
-                  "bore, outside diameter and width in mm: an estimate; may go with --bearing")
+      .add_option(
+          "--sizes", o.sizes,
+          "bore, outside diameter and width in mm, for an estimate; can be given with --bearing")
       ->type_name("d,D,B")
       ->group(group);
-  command.add_option("--catalogue", o.catalogue, "look the name up in this CSV file instead")
+  command
+      .add_option("--catalogue", o.catalogue, "look the designation up in this CSV file instead")
       ->type_name("FILE")
       ->group(group);
 }
@@ -95,7 +97,7 @@ std::string options_meant(const std::string& advice) {
 
 void add_reading_options(CLI::App& command, ReadingOptions& o) {
   const std::string group = "The recording";
-  command.add_option("--rate", o.rate_hz, "samples per second, where the file does not say")
+  command.add_option("--rate", o.rate_hz, "samples per second, if the file does not state it")
       ->type_name("HZ")
       ->group(group);
   command
@@ -105,30 +107,31 @@ void add_reading_options(CLI::App& command, ReadingOptions& o) {
       ->allow_extra_args(false)
       ->group(group);
   command
-      .add_option("--sensitivity", o.sensitivities, "of the accelerometer (once, or per channel)")
+      .add_option("--sensitivity", o.sensitivities,
+                  "sensitivity of the accelerometer (once, or per channel)")
       ->type_name("MV/G")
       ->allow_extra_args(false)
       ->group(group);
-  command
-      .add_option("--full-scale", o.full_scale, "value of full scale of an audio file, in --unit")
+  command.add_option("--full-scale", o.full_scale, "full-scale value of an audio file, in --unit")
       ->type_name("VALUE")
       ->group(group);
   command
       .add_option("-c,--channel", o.channels,
-                  "what to read: channel, column or variable by name or number; may be repeated")
+                  "channel, column or variable to read, by name or number; can be repeated")
       ->type_name("NAME")
       ->allow_extra_args(false)
       ->group(group);
-  command.add_option("--time-column", o.time_column, "column that holds the time, or none")
+  command.add_option("--time-column", o.time_column, "time column, or none")
       ->type_name("NAME")
       ->group(group);
   command
       .add_option("--delimiter", o.delimiter,
-                  "between columns of text: comma, semicolon, tab, blank, bar (found)")
+                  "separator of text columns: comma, semicolon, tab, blank, bar (default: found)")
       ->type_name("WORD")
       ->check(sign_word(delimiters))
       ->group(group);
-  command.add_option("--decimal", o.decimal, "sign in numbers of text: point or comma (found)")
+  command
+      .add_option("--decimal", o.decimal, "decimal sign in text: point or comma (default: found)")
       ->type_name("WORD")
       ->check(sign_word(decimals))
       ->group(group);
@@ -161,7 +164,7 @@ Result<std::string> channel_named(const Capture& capture, const std::string& wan
   if (code == std::errc{} && stop == end && number >= 1 && number <= capture.channels.size())
     return capture.channels[number - 1].name;
   return Error{Errc::not_found, capture.source, "has no channel '" + wanted + "'",
-               "it holds: " + names};
+               "it has: " + names};
 }
 
 ReadOptions read_options(const ReadingOptions& o) {
@@ -197,8 +200,9 @@ Result<std::vector<double>> numbers(const std::string& text, const std::string& 
     const char* last = text.data() + end;
     const auto [stop, code] = std::from_chars(text.data() + begin, last, value);
     if (code != std::errc{} || stop != last)
-      return Error{Errc::bad_argument, option, "'" + text + "' is not numbers with commas between",
-                   "part them by commas and write decimals with a point"};
+      return Error{Errc::bad_argument, option,
+                   "'" + text + "' is not a list of numbers separated by commas",
+                   "separate them with commas and write decimals with a point"};
     values.push_back(value);
     if (end == text.size()) break;
     begin = end + 1;
@@ -300,7 +304,7 @@ Result<ChosenBearing> by_orders(const std::string& text) {
   o.bsf = Order{(*v)[2]};
   o.ftf = Order{(*v)[3]};
   if (!(o.ftf < o.bsf && o.bpfo < o.bpfi))
-    return Error{Errc::bad_argument, "--orders", "these cannot belong to one bearing",
+    return Error{Errc::bad_argument, "--orders", "these orders cannot belong to one bearing",
                  "give them in the order BPFO,BPFI,BSF,FTF"};
   o.origin = OrdersOrigin::given;
   return ChosenBearing{"the given orders", {{o, 1, "given"}}};
@@ -314,12 +318,12 @@ Result<ChosenBearing> choose_bearing(const BearingOptions& o) {
   const bool hints = o.elements.has_value() || !o.sizes.empty();
   if (ways > 1 || (hints && !(o.geometry.empty() && o.orders.empty())))
     return Error{
-        Errc::bad_argument, "bearing", "described in more than one way",
+        Errc::bad_argument, "bearing", "the bearing is described in more than one way",
         "give one of --bearing, --geometry, --orders; --elements and --sizes go with --bearing "
         "or alone"};
   if (!o.catalogue.empty() && o.name.empty())
-    return Error{Errc::bad_argument, "--catalogue", "given without a name to look up",
-                 "add --bearing NAME"};
+    return Error{Errc::bad_argument, "--catalogue",
+                 "a catalogue is given without a designation to look up", "add --bearing NAME"};
   if (!o.name.empty()) return by_name(o);
   if (!o.orders.empty()) return by_orders(o.orders);
   if (!o.geometry.empty()) {

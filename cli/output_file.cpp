@@ -68,7 +68,7 @@ CLI::Option* add_output_option(CLI::App& command, OutputRules& rules, const std:
                                std::string& path, const std::string& meaning,
                                const std::string& group) {
   if (rules.command == nullptr) {
-    auto* force = command.add_flag("--force", rules.force, "write over a file that is there");
+    auto* force = command.add_flag("--force", rules.force, "overwrite an existing file");
     if (!group.empty()) force->group(group);
   }
   rules.command = &command;
@@ -116,7 +116,7 @@ Result<void> OutputFiles::check(const std::string& path, const std::string& targ
   for (const Named& in : read_) {
     if (in.path.empty()) continue;
     if (same_file(target, in.path) || same_file(without_store_ending(target), in.path))
-      return refused("is read or kept by this command" + in.by, other);
+      return refused("is an input of this command" + in.by, other);
     if (read_with(in.path, target))
       return refused("is a recording in a folder that this command reads" + in.by, other);
   }

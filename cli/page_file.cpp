@@ -11,7 +11,7 @@ using namespace bearingdsp;
 
 namespace {
 
-// So that the page of a round of hundreds of points can still be sent by mail.
+// So that the page of a survey of hundreds of points can still be sent by mail.
 constexpr std::size_t visits_a_chapter = 12;
 
 Result<void> finish(OutputFile& file, const std::string& text) {
@@ -23,13 +23,13 @@ Result<void> finish(OutputFile& file, const std::string& text) {
 
 void add_report_option(CLI::App& command, PageOptions& options, const std::string& group) {
   add_output_option(command, options.outputs, "--report", options.report,
-                    "also make a page with pictures to zoom into", group)
+                    "also write an HTML report with zoomable charts", group)
       ->type_name("FILE.html");
 }
 
 void add_picture_option(CLI::App& command, PageOptions& options, const std::string& group) {
-  add_output_option(command, options.outputs, "--picture", options.picture,
-                    "also draw the pictures", group)
+  add_output_option(command, options.outputs, "--picture", options.picture, "also write the charts",
+                    group)
       ->type_name("FILE.svg");
 }
 

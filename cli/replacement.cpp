@@ -24,7 +24,7 @@ Result<Designation> one_designation(const std::string& number) {
   if (readings->size() == 1) return readings->front();
   return Error{Errc::bad_argument, "designation '" + number + "'",
                "fits " + std::to_string(readings->size()) + " bearings",
-               "see 'bearingdsp bearing', then give the one"};
+               "list them with 'bearingdsp bearing', then give one"};
 }
 
 Exit write_card(const ReplacementPlan& plan, OutputFile& file, const std::string& path) {
@@ -67,17 +67,18 @@ void add_replacement(CLI::App& app, Run& run) {
   auto o = std::make_shared<ReplacementCommand>();
   CLI::App* command = app.add_subcommand(
       "replacement",
-      "Is this bearing right for the motor, and how is it mounted without harm?\n"
+      "Is this bearing right for the motor, and how do you mount it without damage?\n"
       "Example: bearingdsp replacement \"6205-2Z C3\" --rpm 1480 --shaft-height 90 --job-card "
       "card.md\n"
       "         bearingdsp replacement --machine machines.toml#fan --end DE --job-card card.html");
   command
       ->add_option("number", o->number,
-                   "the new bearing's number; with --machine the one of the file, if left out")
+                   "designation of the new bearing (default with --machine: the one in the file)")
       ->type_name("NUMBER");
   add_motor_options(*command, *o);
-  add_output_option(*command, o->outputs, "--job-card", o->card,
-                    "write the steps of the swap: Markdown, HTML if it ends in .html, - to print")
+  add_output_option(
+      *command, o->outputs, "--job-card", o->card,
+      "write the steps of the replacement: Markdown, HTML if it ends in .html, - to print")
       ->type_name("FILE");
   command->add_flag("--json", o->json, "print JSON");
   add_colour_option(*command, o->colour);

@@ -52,8 +52,8 @@ Result<ReplacementJob> from_machine(const ReplacementCommand& o) {
   if (job.number.empty()) job.number = designation_at(*machine, *end);
   if (job.number.empty())
     return Error{Errc::bad_argument, "machine '" + machine->name + "'",
-                 "does not say which bearing sits at " + std::string{name(*end)},
-                 "give the bearing's number before --machine"};
+                 "does not state the bearing at " + std::string{name(*end)},
+                 "give the bearing's designation before --machine"};
   return job;
 }
 
@@ -66,11 +66,11 @@ Result<ReplacementJob> replacement_job(const ReplacementCommand& o) {
     if (!known) return known.error();
     job = std::move(*known);
   } else if (!o.at.end.empty()) {
-    return Error{Errc::bad_argument, "--end", "belongs to a machine file",
-                 "add --machine FILE, or say --position"};
+    return Error{Errc::bad_argument, "--end", "only valid with a machine file",
+                 "add --machine FILE, or use --position"};
   } else if (o.number.empty()) {
     return Error{Errc::bad_argument, "replacement", "no bearing is given",
-                 "give its number, or --machine FILE#NAME --end DE"};
+                 "give its designation, or --machine FILE#NAME --end DE"};
   }
   say(job.duty, o);
   return job;
@@ -78,30 +78,30 @@ Result<ReplacementJob> replacement_job(const ReplacementCommand& o) {
 
 void add_motor_options(CLI::App& c, ReplacementCommand& o) {
   add_machine_option(c, o.at);
-  c.add_option("--end", o.at.end, "which end of that machine")
+  c.add_option("--end", o.at.end, "end of that machine")
       ->type_name("DE|NDE")
-      ->group("The machine (instead of typing what is below)");
+      ->group("The machine (instead of the options below)");
   const std::string motor = "The motor";
   MotorDuty& m = o.duty;
-  c.add_option("--name", m.machine, "of the machine, for the headings")->group(motor);
-  c.add_option("--position", m.position, "DE or NDE")->group(motor);
-  c.add_option("--rpm", o.rpm, "speed of the shaft")->type_name("RPM")->group(motor);
-  c.add_option("--shaft-height", m.shaft_height_mm, "centre of the shaft above the feet")
+  c.add_option("--name", m.machine, "name of the machine, for the headings")->group(motor);
+  c.add_option("--position", m.position, "end of the motor: DE or NDE")->group(motor);
+  c.add_option("--rpm", o.rpm, "shaft speed")->type_name("RPM")->group(motor);
+  c.add_option("--shaft-height", m.shaft_height_mm, "shaft height: shaft centre above the feet")
       ->type_name("MM")
       ->group(motor);
   c.add_option("--power", m.power_kw, "rated power")->type_name("KW")->group(motor);
-  c.add_flag("--vertical", m.vertical_shaft, "the shaft stands upright")->group(motor);
-  c.add_flag("--belt", m.belt_drive, "it drives by a belt")->group(motor);
-  c.add_flag("--vfd", m.variable_speed, "fed by a variable-frequency drive")->group(motor);
+  c.add_flag("--vertical", m.vertical_shaft, "the shaft is vertical")->group(motor);
+  c.add_flag("--belt", m.belt_drive, "the motor has a belt drive")->group(motor);
+  c.add_flag("--vfd", m.variable_speed, "the motor has a variable-frequency drive")->group(motor);
   c.add_flag("--grounded", m.shaft_grounded, "the shaft is grounded")->group(motor);
-  c.add_flag("--wet", m.wet, "the place is wet")->group(motor);
-  c.add_flag("--dusty", m.dusty, "the place is dusty")->group(motor);
-  c.add_flag("--rigid", m.rigid_mount, "bolted to a rigid base for the no-load run")->group(motor);
-  const std::string bearing = "What the bearing bears";
-  c.add_option("--temperature", o.bearing_c, "of the bearing in service (70 if not given)")
+  c.add_flag("--wet", m.wet, "wet location")->group(motor);
+  c.add_flag("--dusty", m.dusty, "dusty location")->group(motor);
+  c.add_flag("--rigid", m.rigid_mount, "rigid mounting during the no-load run")->group(motor);
+  const std::string bearing = "Loads and temperatures";
+  c.add_option("--temperature", o.bearing_c, "bearing temperature in service (default: 70)")
       ->type_name("C")
       ->group(bearing);
-  c.add_option("--radial", m.radial_n, "radial load: gives the life")
+  c.add_option("--radial", m.radial_n, "radial load; gives the rating life")
       ->type_name("N")
       ->group(bearing);
   c.add_option("--axial", m.axial_n, "axial load")->type_name("N")->group(bearing);
@@ -112,10 +112,10 @@ void add_motor_options(CLI::App& c, ReplacementCommand& o) {
                                {"moderate", static_cast<int>(LoadLevel::moderate)},
                                {"heavy", static_cast<int>(LoadLevel::heavy)},
                                {"very-heavy", static_cast<int>(LoadLevel::very_heavy)}}));
-  c.add_option("--shaft", m.shaft_mm, "diameter of the seat as measured")
+  c.add_option("--shaft", m.shaft_mm, "measured diameter of the shaft seat")
       ->type_name("MM")
       ->group(bearing);
-  c.add_option("--workshop", m.workshop_c, "temperature of the workshop (20 if not given)")
+  c.add_option("--workshop", m.workshop_c, "workshop temperature (default: 20)")
       ->type_name("C")
       ->group(bearing);
 }

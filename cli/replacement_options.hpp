@@ -1,5 +1,5 @@
 #pragma once
-/// What `replacement` can be told: by options, by a machine file, or both.
+/// Options of `replacement`: by options, by a machine file, or both.
 #include <CLI/CLI.hpp>
 #include <optional>
 #include <string>

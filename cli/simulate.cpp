@@ -39,7 +39,7 @@ Result<SimulationPlan> make_plan(const SimulateOptions& o) {
     return Error{
         Errc::bad_argument, "--bearing",
         bearing->title + " is made with " + element_counts(bearing->candidates) + " elements",
-        "choose with --elements"};
+        "choose one with --elements"};
   if (!bearing->candidates.empty()) plan.orders = bearing->candidates.front().orders;
   if (o.rate) plan.rate = Hz{*o.rate};
   if (o.duration) plan.duration = Seconds{*o.duration};
@@ -90,13 +90,13 @@ void add_simulate(CLI::App& app, Run& run) {
   auto o = std::make_shared<SimulateOptions>();
   CLI::App* command = app.add_subcommand(
       "simulate",
-      "Makes a recording with a known defect, and its truth beside it.\n"
+      "Simulates a recording with a known defect, and writes the true values beside it.\n"
       "Example: bearingdsp simulate --bearing 6205 --elements 9 --defect outer:10 --out made.wav");
   add_output_option(*command, o->outputs, "--out", o->out,
                     ".wav (read back with --unit m/s2), .csv or .txt")
       ->type_name("FILE")
       ->required();
-  command->add_option("--plan", o->plan, "every detail, as JSON; options override it")
+  command->add_option("--plan", o->plan, "simulation plan in JSON; options override it")
       ->type_name("FILE");
   add_bearing_options(*command, o->bearing);
   command
@@ -106,11 +106,12 @@ void add_simulate(CLI::App& app, Run& run) {
       ->allow_extra_args(false);
   command->add_option("--rpm", o->rpm, "shaft speed")->type_name("RPM");
   command->add_option("--rate", o->rate, "samples per second")->type_name("HZ");
-  command->add_option("--duration", o->duration, "length")->type_name("S");
-  command->add_option("--noise", o->noise, "noise, rms")->type_name("M/S2");
+  command->add_option("--duration", o->duration, "duration of the recording")->type_name("S");
+  command->add_option("--noise", o->noise, "noise level, rms")->type_name("M/S2");
   command->add_option("--shaft", o->shaft, "amplitudes of 1x, 2x ...")->type_name("M/S2,...");
   command->add_option("--hum", o->hum, "mains hum, amplitude")->type_name("M/S2");
-  command->add_option("--seed", o->seed, "another seed is another recording")->type_name("N");
+  command->add_option("--seed", o->seed, "random seed: each seed gives a different recording")
+      ->type_name("N");
   command->callback([o, &run] {
     run = [o] {
       const auto done = simulate_to_files(*o);

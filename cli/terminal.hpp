@@ -50,7 +50,7 @@ enum class When : std::uint8_t { automatic, always, never };
 
 struct Style {
   bool colour{false};
-  bool unicode{true};  ///< false where the locale is told to be plain ASCII
+  bool unicode{true};  ///< false where the locale is plain ASCII
   int width{80};
 };
 /// Style of stdout as it is now.

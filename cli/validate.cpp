@@ -118,29 +118,30 @@ Exit run_validate(const ValidateCommand& o) {
 
 void add_validate(CLI::App& app, Run& run) {
   auto o = std::make_shared<ValidateCommand>();
-  CLI::App* c =
-      app.add_subcommand("validate",
-                         "Diagnoses every record of a labelled set and says how often that was "
-                         "right.\n"
-                         "Example: bearingdsp validate datasets/manifest.csv --out results.csv");
-  c->add_option("manifest", o->manifest, "CSV with a row a record; bearings.csv beside it")
+  CLI::App* c = app.add_subcommand(
+      "validate",
+      "Diagnoses every recording of a labelled set and reports how often the diagnosis was right.\n"
+      "Example: bearingdsp validate datasets/manifest.csv --out results.csv");
+  c->add_option("manifest", o->manifest, "CSV with one row per recording; bearings.csv beside it")
       ->type_name("MANIFEST")
       ->required();
   OutputRules& outputs = o->outputs;
-  add_output_option(*c, outputs, "--out", o->out, "write a row a record")->type_name("FILE.csv");
-  add_output_option(*c, outputs, "--json", o->json, "write rates, curves and records as JSON")
+  add_output_option(*c, outputs, "--out", o->out, "write one row per recording")
+      ->type_name("FILE.csv");
+  add_output_option(*c, outputs, "--json", o->json, "write rates, curves and recordings as JSON")
       ->type_name("FILE.json");
-  add_output_option(*c, outputs, "--report", o->report, "also make a page with tables and curves")
+  add_output_option(*c, outputs, "--report", o->report,
+                    "also write an HTML report with tables and curves")
       ->type_name("FILE.html");
   c->add_option("--against", o->against, "show what changed since this table")
       ->type_name("FILE.csv");
-  c->add_option("--split", o->split, "only the records of this split")->type_name("NAME");
-  c->add_option("--jobs", o->jobs, "records at a time (all cores)")
+  c->add_option("--split", o->split, "only the recordings of this split")->type_name("NAME");
+  c->add_option("--jobs", o->jobs, "recordings in parallel (default: all cores)")
       ->type_name("N")
       ->check(whole_between(1, 1024));
-  c->add_flag("--blind-speed", o->blind_speed, "withhold the speed");
+  c->add_flag("--blind-speed", o->blind_speed, "do not use the known speed");
   c->add_flag("--without-times", o->without_times,
-              "leave out how long each took: two runs then write the same bytes");
+              "leave out the computing times, so that two runs write identical files");
   add_colour_option(*c, o->colour);
   c->callback([o, &run] { run = [o] { return run_validate(*o); }; });
 }

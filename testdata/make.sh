@@ -1,5 +1,5 @@
 #!/bin/sh
-# Makes every capture of this folder anew, with its truth beside it.
+# Makes every capture of this folder again, with its truth beside it.
 # usage: testdata/make.sh [path of the bearingdsp command]
 set -eu
 here=$(CDPATH= cd -- "$(dirname -- "$0")" && pwd)

@@ -1,6 +1,6 @@
 #!/bin/sh
 # Builds everything and runs every test; arguments go to ctest (-R NAME). Works on a bare Debian 12: installs what is
-# missing first. The last lines say what failed and what was skipped, by reason; the very last is alone
+# missing first. The last lines say what failed and what was skipped, by reason; the last is alone
 # "N passed, N failed, N skipped".
 #   BEARINGDSP_DATASETS      folder of the open datasets, unpacked; see tests/datasets.sh
 #   BEARINGDSP_MOST_SKIPPED  more skipped tests than this are a failure (any number may be, where it is not set)

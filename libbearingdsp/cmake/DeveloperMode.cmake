@@ -18,7 +18,7 @@ function(bearingdsp_strict target)
               -Wdouble-promotion
               -Wformat=2
               -Werror)
-    # A null-dereference warning inside inlined library code is noise, not ours to mend.
+    # A null-dereference warning inside inlined library code is noise, not ours to fix.
     target_compile_options(${target} PRIVATE -Wno-null-dereference)
     # GCC 12 warns of overlap in its own std::string (its bug 105651).
     if(CMAKE_CXX_COMPILER_ID STREQUAL "GNU" AND CMAKE_CXX_COMPILER_VERSION VERSION_LESS 13)

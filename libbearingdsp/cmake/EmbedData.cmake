@@ -1,5 +1,5 @@
 # bearingdsp_embed(TARGET NAME FILE): compiles the text of FILE into TARGET as a std::string_view
-# bearingdsp::data::NAME, declared in src/bearing/data.hpp. A change of FILE configures anew.
+# bearingdsp::data::NAME, declared in src/bearing/data.hpp. A change of FILE configures again.
 function(bearingdsp_embed target name file)
   set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS "${file}")
   file(READ "${file}" text)

@@ -5,7 +5,7 @@ set(CPACK_PACKAGE_VENDOR "bearingdsp")
 set(CPACK_PACKAGE_CONTACT "bearingdsp <bearingdsp@localhost>")
 set(CPACK_PACKAGE_DESCRIPTION_SUMMARY "${PROJECT_DESCRIPTION}")
 set(CPACK_PACKAGE_DESCRIPTION
-    "The tool bearingdsp and the library behind it tell from a vibration recording whether a motor's rolling bearing is failing, which part of it and how sure that is, and follow it over time.")
+    "The tool bearingdsp and its library find out from a vibration recording whether a motor's rolling bearing is failing, which component is damaged and with what confidence, and show the trend over time.")
 set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
 set(CPACK_STRIP_FILES ON)
 set(CPACK_VERBATIM_VARIABLES ON)

@@ -125,7 +125,8 @@ void add_bearing(py::module_& m) {
       },
       py::arg("geometry"), py::arg("inner_turns") = 1.0, py::arg("outer_turns") = 0.0,
       "Defect orders of a geometry, exact for pure rolling; slip comes on top.\n\n"
-      "inner_turns, outer_turns: turns of each ring for one turn of the shaft that orders refer\n"
+      "inner_turns, outer_turns: turns of each ring for one revolution of the shaft that orders "
+      "refer\n"
       "to. With x = (d/D) cos a and the outer ring fixed: BPFO = Z/2 (1 - x), BPFI = Z/2 (1 + x),\n"
       "BSF = D/(2d) (1 - x^2), FTF = (1 - x)/2 (Randall & Antoni 2011, section 1).\n"
       "Raises BadArgument with the reason for a geometry that cannot be built.");
@@ -157,7 +158,8 @@ void add_bearing(py::module_& m) {
       "All rows of the built-in catalogue that a designation may mean; suffixes that leave the\n"
       "elements as they are are dropped (\"6205-2RS1/C3\"). Raises NotFound with near misses.");
   m.def("variants", &variants, py::arg("rows"),
-        "The really different bearings among rows, best documented first: makers put different\n"
+        "The really different bearings among rows, best documented first: manufacturers put "
+        "different\n"
         "elements under one designation.");
   m.def(
       "orders_from_element_count",

@@ -36,7 +36,7 @@ void add_comparison(py::module_& m) {
       .def_readonly("after", &LevelChange::after)
       .def_readonly("change_db", &LevelChange::change_db)
       .def_readonly("scatter_db", &LevelChange::scatter_db, "Standard deviation of the change.")
-      .def_readonly("beyond", &LevelChange::beyond, "More than chance does.")
+      .def_readonly("beyond", &LevelChange::beyond, "More than random scatter does.")
       .def_readonly("alone_db", &LevelChange::alone_db,
                     "Up to here chance and the work itself move it without any damage.");
   py::class_<BeforeAfter>(m, "BeforeAfter", "Did the work cure it?")

@@ -54,7 +54,7 @@ void add_records(py::module_& m) {
           [](const Manifest& list, const std::string& split) {
             return take(of_split(list, split));
           },
-          py::arg("split"), "The records of one split.");
+          py::arg("split"), "The recordings of one split.");
   m.def(
       "read_manifest",
       [](const py::object& path) {
@@ -65,7 +65,7 @@ void add_records(py::module_& m) {
 }
 
 void add_outcomes(py::module_& m) {
-  py::class_<Outcome>(m, "Outcome", "What came of one record: docs/validation-csv.md.")
+  py::class_<Outcome>(m, "Outcome", "What came of one recording: docs/validation-csv.md.")
       .def_readonly("dataset", &Outcome::dataset)
       .def_readonly("file", &Outcome::file)
       .def_readonly("label", &Outcome::label)
@@ -112,7 +112,7 @@ void add_outcomes(py::module_& m) {
       },
       py::arg("manifest"), py::kw_only(), py::arg("jobs") = 0, py::arg("blind_speed") = false,
       py::arg("progress") = py::none(),
-      "Diagnoses every record, in the order of the manifest; all but `seconds` is the same for\n"
+      "Diagnoses every recording, in the order of the manifest; all but `seconds` is the same for\n"
       "any number of jobs (threads; 0: all cores). progress(done, all) is called after each.");
   m.def("results_csv", &results_csv, py::arg("outcomes"), "The table as docs/validation-csv.md.");
   m.def(
@@ -166,7 +166,7 @@ void add_dataset(py::module_& m) {
       "area_under_curve",
       [](const std::vector<DetectionPoint>& curve) { return area_under_curve(curve); },
       py::arg("curve"),
-      "Chance that a damaged record is given a higher probability than a sound one\n"
+      "Chance that a damaged recording is given a higher probability than a healthy one\n"
       "(Hanley & McNeil 1982).");
   m.def(
       "validation_json",

@@ -126,7 +126,7 @@ void add_spectra(py::module_& m) {
       py::arg("x"), py::arg("rate_hz"), py::kw_only(), py::arg("window") = "hann",
       py::arg("kaiser_beta") = 8.6, py::arg("detector") = "rms", py::arg("trend") = "remove_mean",
       py::arg("plans") = py::none(),
-      "Line amplitudes of the whole record: a sine of amplitude A on a line reads A (peak),\n"
+      "Line amplitudes of the whole recording: a sine of amplitude A on a line reads A (peak),\n"
       "A/sqrt(2) (rms) or 2A (peak_to_peak). x [n] -> [n/2 + 1].");
   m.def(
       "band_rms",
@@ -229,7 +229,7 @@ void add_separation(py::module_& m) {
       },
       py::arg("x"), py::arg("rate_hz"), py::kw_only(), py::arg("block") = 0, py::arg("delay") = 0,
       py::arg("plans") = py::none(),
-      "(deterministic, random) parts by the coherence of the record with its delayed copy\n"
+      "(deterministic, random) parts by the coherence of the recording with its delayed copy\n"
       "(Antoni & Randall 2004); their sum is x. 0: chosen by the length.");
   m.def(
       "separate_adaptive",
@@ -244,7 +244,8 @@ void add_separation(py::module_& m) {
       },
       py::arg("x"), py::kw_only(), py::arg("taps") = 256, py::arg("delay") = 256,
       py::arg("step") = 0.005, py::arg("passes") = 2,
-      "(deterministic, random) parts by a predictor that adapts to the record (Widrow 1975) and\n"
+      "(deterministic, random) parts by a predictor that adapts to the recording (Widrow 1975) "
+      "and\n"
       "follows lines that drift; their sum is x. delay: samples ahead, longer than the random\n"
       "part is correlated. step: normalised, below 2; smaller is finer and slower.");
   m.def(
@@ -258,7 +259,7 @@ void add_separation(py::module_& m) {
       },
       py::arg("x"), py::arg("rate_hz"), py::arg("fundamental_hz"), py::kw_only(),
       py::arg("harmonics") = 0, py::arg("plans") = py::none(),
-      "The record without the multiples of a frequency; 0: all below half the rate.");
+      "The recording without the multiples of a frequency; 0: all below half the rate.");
   m.def(
       "synchronous_average",
       [](const Samples& x, std::size_t period) {

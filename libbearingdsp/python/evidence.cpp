@@ -16,7 +16,7 @@ struct Weighed {
 
 void add_spectra(py::module_& m) {
   py::class_<RecordSpectrum>(m, "RecordSpectrum",
-                             "One-sided transform of a whole record, from which any band can be "
+                             "One-sided transform of a whole recording, from which any band can be "
                              "demodulated.")
       .def_property_readonly("bins", array_of(&RecordSpectrum::bins), "complex128 [n/2 + 1].")
       .def_readonly("n", &RecordSpectrum::n, "Samples it was made of.")
@@ -52,7 +52,8 @@ void add_spectra(py::module_& m) {
         return record_spectrum(signal, *kept);
       },
       py::arg("x"), py::arg("rate_hz"), py::arg("plans") = py::none(),
-      "Forward transform of a record without its mean, n >= 16. Up to 1 % of the samples at the\n"
+      "Forward transform of a recording without its mean, n >= 16. Up to 1 % of the samples at "
+      "the\n"
       "end may be left out so that the length has only small factors.");
   m.def(
       "flattened",
@@ -112,7 +113,7 @@ void add_families(py::module_& m) {
       .def_property_readonly("order", number(&LineEvidence::order), "Where it was found.")
       .def_readonly("depth", &LineEvidence::depth, "1 = fully modulated.")
       .def_readonly("prominence_db", &LineEvidence::prominence_db)
-      .def_readonly("stands", &LineEvidence::stands, "Above the floor beyond chance.")
+      .def_readonly("stands", &LineEvidence::stands, "Significantly above the noise floor.")
       .def_readonly("shared", &LineEvidence::shared, "Coincides with another family.");
   py::class_<FamilyEvidence>(m, "FamilyEvidence", "One family at a defect order.")
       .def_readonly("part", &FamilyEvidence::part)
@@ -129,7 +130,7 @@ void add_families(py::module_& m) {
       .def_readonly("channel", &FamilyEvidence::channel)
       .def_readonly("remark", &FamilyEvidence::remark)
       .def("__repr__", [](const FamilyEvidence& f) {
-        return py::str("<FamilyEvidence {}: {} harmonics stand, strength {:.3g}>")
+        return py::str("<FamilyEvidence {}: {} harmonics detected, strength {:.3g}>")
             .format(std::string{name(f.part)}, f.harmonics_standing, f.strength);
       });
   py::class_<Weighed>(m, "BearingEvidence", "All evidence for each part of a bearing.")

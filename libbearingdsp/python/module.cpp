@@ -53,7 +53,7 @@ void add_core(py::module_& m) {
   py::class_<FftPlans, std::shared_ptr<FftPlans>>(
       m, "FftPlans",
       "Cache of transform plans. Functions make their own for one call; pass one FftPlans to many "
-      "calls on records of one length to plan once. Safe to share between threads.")
+      "calls on recordings of one length to plan once. Safe to share between threads.")
       .def(py::init<>());
 }
 

@@ -7,7 +7,7 @@
 namespace bearingdsp::python {
 
 void add_simulate(py::module_& m) {
-  py::class_<Simulation>(m, "Simulation", "A made capture with its truth.")
+  py::class_<Simulation>(m, "Simulation", "A simulated recording with its truth.")
       .def_readonly("capture", &Simulation::capture)
       .def_property_readonly(
           "truth",

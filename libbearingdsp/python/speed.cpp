@@ -14,12 +14,12 @@ void add_types(py::module_& m) {
       .def_property_readonly("found", &ShaftSpeed::found)
       .def_property_readonly("method",
                              [](const ShaftSpeed& s) { return std::string{name(s.method)}; })
-      .def_property_readonly("rate_hz", number(&ShaftSpeed::rate), "Mean over the record; Hz.")
+      .def_property_readonly("rate_hz", number(&ShaftSpeed::rate), "Mean over the recording; Hz.")
       .def_property_readonly("rpm", [](const ShaftSpeed& s) { return shaft_speed(s.rate).value(); })
       .def_readonly("relative_uncertainty", &ShaftSpeed::relative_uncertainty,
                     "One standard deviation, as a fraction.")
       .def_readonly("relative_variation", &ShaftSpeed::relative_variation,
-                    "Peak-to-peak change within the record, as a fraction.")
+                    "Peak-to-peak change within the recording, as a fraction.")
       .def_readonly("confidence", &ShaftSpeed::confidence)
       .def_readonly("why", &ShaftSpeed::why)
       .def("__repr__", [](const ShaftSpeed& s) {
@@ -91,7 +91,7 @@ void add_speed(py::module_& m) {
       py::arg("speed_tolerance") = 0.05, py::arg("speed_range_rpm") = py::none(),
       py::arg("orders") = py::none(), py::arg("plans") = py::none(),
       "Mean rotational frequency from lines at whole multiples of one rate; `found` is False\n"
-      "and `why` says why where nothing in the record fixes it.");
+      "and `why` says why where nothing in the recording fixes it.");
   m.def(
       "read_tacho",
       [](const Samples& x, double rate_hz, double pulses, double hysteresis) {
@@ -101,7 +101,7 @@ void add_speed(py::module_& m) {
       },
       py::arg("x"), py::arg("rate_hz"), py::kw_only(), py::arg("pulses_per_revolution") = 1.0,
       py::arg("hysteresis") = 0.3,
-      "Speed and angle from a tacho channel; missing and double pulses are mended and counted.");
+      "Speed and angle from a tacho channel; missing and double pulses are corrected and counted.");
   m.def(
       "track_from_vibration",
       [](const Samples& x, double rate_hz, const std::optional<std::pair<double, double>>& range,

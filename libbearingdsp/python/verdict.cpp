@@ -139,7 +139,7 @@ void add_assessment(py::module_& m) {
           "level", [](const OtherFault& f) { return std::string{name(f.level)}; },
           "'unknown', 'no limits', 'acceptable', 'too high' or 'independent' of the level.")
       .def_readonly("why", &OtherFault::why);
-  py::class_<Assessment>(m, "Assessment", "What a person is told about a measuring point.")
+  py::class_<Assessment>(m, "Assessment", "The result for a measuring point, for its user.")
       .def_property_readonly(
           "urgency", [](const Assessment& a) { return std::string{name(a.urgency)}; },
           "'OK', 'measure again', 'check', 'plan' or 'act now'.")
@@ -239,7 +239,7 @@ void add_diagnosis(py::module_& m) {
 }  // namespace
 
 void add_places(py::module_& m) {
-  words(py::enum_<Verdict>(m, "Verdict", "What the record says about the bearing.")
+  words(py::enum_<Verdict>(m, "Verdict", "What the recording says about the bearing.")
             .value("no_fault", Verdict::no_fault)
             .value("fault", Verdict::fault)
             .value("indeterminate", Verdict::indeterminate));

@@ -49,7 +49,7 @@ class Plot extends View {
       });
       this.unitToggle();
     }, 'Left and right move the cursor, up and down go to the next high line, plus and minus zoom, ' +
-      'page up and page down pan, Home shows all, Enter tries the line, Escape clears.',
+      'page up and page down pan, Home shows all, Enter tests the line, Escape clears.',
     () => (this.isSpectrum ? [this.trialForm(), this.lineTable()] : []), this.honesty());
     if (this.behind) this.box.before(this.namesOfTwo());
   }
@@ -63,7 +63,7 @@ class Plot extends View {
 
   hint() {
     return this.isSpectrum
-      ? 'Point at a line to read it, click to try it with its harmonics, drag to zoom.'
+      ? 'Point at a line to read it, click to test it with its harmonics, drag to zoom.'
       : 'Point to read a value, drag to zoom.';
   }
 
@@ -158,7 +158,7 @@ class Plot extends View {
     else [this.low, this.high] = [low - room, high + room];
   }
 
-  // A scale's kind cannot be changed later: the picture is made anew.
+  // A scale's kind cannot be changed later: the picture is made again.
   draw() {
     this.picture?.destroy();
     const data = this.data();
@@ -181,7 +181,7 @@ class Plot extends View {
     this.fillTable();
   }
 
-  // Names of lines stand in rows above the frame; plots with few expected lines need one.
+  // Names of lines are in rows above the frame; plots with few expected lines need one.
   labelRows() {
     return this.plot.markers.length > 6 ? LABEL_ROWS : this.isSpectrum ? 1 : 0;
   }
@@ -300,9 +300,9 @@ class Plot extends View {
     const half = ctx.measureText(range.name).width / 2;
     const at = Math.min(Math.max(middle, bbox.left + half), bbox.left + bbox.width - half);
     // Below the limits that would strike it through.
-    const struck = (y) => this.plot.limits.some((l) => Math.abs(u.valToPos(l.y, 'y', true) - (y - 4 * scale)) < 9 * scale);
+    const overlaps = (y) => this.plot.limits.some((l) => Math.abs(u.valToPos(l.y, 'y', true) - (y - 4 * scale)) < 9 * scale);
     let y = bbox.top + 14 * scale;
-    while (struck(y) && y + 16 * scale < bbox.top + bbox.height) y += 8 * scale;
+    while (overlaps(y) && y + 16 * scale < bbox.top + bbox.height) y += 8 * scale;
     this.haloed(ctx, range.name, at, y, colour('--ink'), scale);
   }
 

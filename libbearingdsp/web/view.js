@@ -55,7 +55,7 @@ class View {
     this.button('−', 'Zoom out', () => this.zoom(2));
     this.button('←', 'Pan left', () => this.pan(-0.25));
     this.button('→', 'Pan right', () => this.pan(0.25));
-    this.button('Whole', 'Show the whole record', () => this.show(this.first, this.last));
+    this.button('Whole', 'Show the whole recording', () => this.show(this.first, this.last));
     extra();
     this.button('CSV', 'Save all values as CSV', () => this.save());
     this.box = make('div', {
@@ -112,7 +112,7 @@ class View {
       sample.append(line);
       list.append(make('li', {}, sample, `${style.letter} ${style.name}`));
     });
-    if (this.plot.markers.some((m) => m[4])) list.append(make('li', {}, 'bold: a line stands there'));
+    if (this.plot.markers.some((m) => m[4])) list.append(make('li', {}, 'bold: a line is present'));
     return list;
   }
 
@@ -207,7 +207,7 @@ class View {
     ctx.globalAlpha = 1;
   }
 
-  // In the lowest row above the frame that has room; without room the line stands nameless.
+  // In the lowest row above the frame that has room; without room the line has no name.
   label(u, ctx, bbox, taken, x, text, fill, bold, scale) {
     ctx.font = `${bold ? 'bold ' : ''}${12 * scale}px system-ui, sans-serif`;
     const at = u.valToPos(x * this.factor(), 'x', true);

@@ -14,7 +14,7 @@
 namespace house {
 namespace {
 
-/// From the ground up; a room may use those before it.
+/// From the lowest layer; a module may use those before it.
 constexpr std::array<std::string_view, 16> rooms = {
     "core",        "dsp",     "bearing",  "capture", "machine", "condition",
     "speed",       "spectra", "evidence", "verdict", "history", "comparison",
@@ -157,7 +157,7 @@ Breaches floors(const std::vector<Source>& library) {
     const std::string room = room_of(source.path);
     const auto floor = floor_of(room);
     if (!floor) {
-      found.push_back(breach(source, 1, "is in no room of the house"));
+      found.push_back(breach(source, 1, "belongs to no module"));
       continue;
     }
     for (const Include& include : includes_of(source)) {

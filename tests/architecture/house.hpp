@@ -1,5 +1,5 @@
 #pragma once
-/// The rules of the house as functions over source texts, so that each can be shown a breach.
+/// The rules of the structure as functions over source texts, so that each can be shown a breach.
 #include <functional>
 #include <string>
 #include <string_view>

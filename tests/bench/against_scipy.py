@@ -1,5 +1,5 @@
 """What the library and the tool cost beside NumPy, SciPy and pandas doing the same, and with the length of the
-record. Prints tables for docs/validation/cost.md; judges nothing. A ratio is theirs over ours, both taken in turns
+recording. Prints tables for docs/validation/cost.md; judges nothing. A ratio is theirs over ours, both taken in turns
 in one run as processor time of one thread, which other work on the machine does not add to.
 
     PYTHONPATH=build/release/python:build/release/tests/python OMP_NUM_THREADS=1 /usr/bin/python3 \

@@ -1,12 +1,12 @@
 #!/usr/bin/env python3
-"""Is the probability of damage one, on records that did not set it?
+"""Is the probability of damage one, on recordings that did not set it?
 
 usage: calibration.py RESULTS.csv        (of: bearingdsp validate MANIFEST --out RESULTS.csv)
 
 The verdict turns the strength of the best family into P = u + (1 - u) / (1 + (s0 / s)^k). Here u, s0
-and k are fitted by maximum likelihood to some of the records, and P is then computed for the others: each dataset in
-turn is left out; then every second record of each, and the other half. What is held out are these three
-constants and nothing else: the engine itself has seen all records. Records that 'cannot tell' for a reason other than strength (P set to one
+and k are fitted by maximum likelihood to some of the recordings, and P is then computed for the others: each dataset in
+turn is left out; then every second recording of each, and the other half. What is held out are these three
+constants and nothing else: the engine itself has seen all recordings. Records that 'cannot tell' for a reason other than strength (P set to one
 half) keep their half in every column.
 """
 import csv
@@ -94,7 +94,7 @@ def main():
     by_half = hold_out([("odd rows", odd), ("even rows", ~odd)])
     reliability("As shipped", said, damaged)
     reliability("Held out by dataset", by_set, damaged)
-    reliability("Held out by every second record", by_half, damaged)
+    reliability("Held out by every second recording", by_half, damaged)
 
 
 if __name__ == "__main__":

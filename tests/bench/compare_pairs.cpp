@@ -1,6 +1,6 @@
-// How right is the comparison of before and after? Pairs of labelled records of one rig at one
-// speed and load, each way round; halves of one record; pairs that must not be compared. A table to
-// stdout. Usage: compare_pairs MANIFEST [pieces of each record, 1] [--all]   Results:
+// How right is the comparison of before and after? Pairs of labelled recordings of one rig at one
+// speed and load, each way round; halves of one recording; pairs that must not be compared. A table
+// to stdout. Usage: compare_pairs MANIFEST [pieces of each recording, 1] [--all]   Results:
 // docs/validation/compare.md
 #include <fmt/core.h>
 
@@ -66,8 +66,7 @@ class Table {
                name(r->change), kind, before.name, after.name, r->headline);
     for (const LevelChange& c : r->levels)
       if (c.unit)
-        fmt::print("        {:12} {:+5.1f} dB, by chance {:.1f}\n", c.name, c.change_db,
-                   c.chance_db);
+        fmt::print("        {:12} {:+5.1f} dB, scatter {:.1f}\n", c.name, c.change_db, c.chance_db);
     if (r->hits)
       fmt::print("        hits: kurtosis {:.1f} -> {:.1f}\n", r->hits->before, r->hits->after);
     for (const FamilyChange& c : r->families)
@@ -85,7 +84,7 @@ class Table {
       for (const auto& [answer, n] : answers) fmt::print(" {} {},", n, answer);
       fmt::print("\n");
     }
-    fmt::print("\nhalves of a record: change, dB\n{:28} {:>5} {:>6} {:>8}\n", "level", "pairs",
+    fmt::print("\nhalves of a recording: change, dB\n{:28} {:>5} {:>6} {:>8}\n", "level", "pairs",
                "rms", "largest");
     for (const auto& [level, db] : halves_) {
       double square = 0;
@@ -118,7 +117,7 @@ bool stayed(const BeforeAfter& r) {
   return r.change == Change::unchanged || r.change == Change::no_change_seen;
 }
 bool refused(const BeforeAfter& r) { return r.change == Change::not_comparable; }
-/// Sound bearings on both sides, other things done to the shaft between: the vibration of the
+/// Healthy bearings on both sides, other things done to the shaft between: the vibration of the
 /// shaft may change or a cause of it come, but nothing may be said of the bearing.
 bool bearing_left_alone(const BeforeAfter& r) {
   const auto fate = [](FamilyFate f) {
@@ -133,7 +132,7 @@ bool bearing_left_alone(const BeforeAfter& r) {
          r.headline.find("oisier") == std::string::npos;
 }
 
-/// Every two records of a rig with a sound bearing, both ways round.
+/// Every two recordings of a rig with a healthy bearing, both ways round.
 void sound_pairs(Table& table, const std::vector<Labelled>& records) {
   for (const Labelled& a : records)
     for (const Labelled& b : records) {
@@ -165,8 +164,8 @@ void both_ways(Table& table, const std::vector<Labelled>& records) {
 void halves(Table& table, const std::vector<Labelled>& records) {
   for (const Labelled& r : records) {
     const auto [first, second] = test::halves_of(r);
-    if (r.healthy()) table.pair("halves of a sound record", first, second, stayed);
-    if (r.damaged()) table.pair("halves of a damaged record", first, second, stayed);
+    if (r.healthy()) table.pair("halves of a healthy recording", first, second, stayed);
+    if (r.damaged()) table.pair("halves of a damaged recording", first, second, stayed);
   }
 }
 

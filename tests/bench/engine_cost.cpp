@@ -1,5 +1,5 @@
 // What each step costs, as a ratio to something that everyone can run: one forward real transform
-// of the same record by FFTW. The median ratio of a row and its quartiles are printed.
+// of the same recording by FFTW. The median ratio of a row and its quartiles are printed.
 // Results: docs/validation/cost.md
 //
 // usage: engine_cost [REPETITIONS]
@@ -119,7 +119,7 @@ void library(int repetitions) {
       [&] { (void)diagnose(sound, plans, options); });
   row("whole diagnosis, damaged, plans kept", repetitions, bare10,
       [&] { (void)diagnose(damaged, plans, options); });
-  row("whole diagnosis, sound, plans made anew", repetitions, bare10, [&] {
+  row("whole diagnosis, sound, plans made again", repetitions, bare10, [&] {
     FftPlans fresh;
     (void)diagnose(sound, fresh, options);
   });

@@ -1,5 +1,5 @@
 // How long the history takes to answer when it is large: a made store of points x captures, then
-// the worst-first list (found anew, and from what is kept) and one point's trend. Times to stdout;
+// the worst-first list (found again, and from what is kept) and one point's trend. Times to stdout;
 // the machine's other work shows in them. Results: docs/validation/history.md
 //
 // usage: history_speed [points] [captures a point] [store]
@@ -37,7 +37,7 @@ KeptSpectrum spectrum(double start, double step, std::size_t columns, Random& ra
   return s;
 }
 
-/// A reading of a sound machine, with the words, lists and spectra that a real one has.
+/// A reading of a healthy machine, with the words, lists and spectra that a real one has.
 Reading made(std::size_t point, std::size_t visit, Random& random) {
   Reading r;
   r.hash = fmt::format("{:064x}", point * 1'000'000 + visit);
@@ -57,7 +57,7 @@ Reading made(std::size_t point, std::size_t visit, Random& random) {
   r.place = Place::none;
   r.probability_of_damage = 0.18;
   r.headline = "No bearing fault found (82 % sure that the bearing is sound).";
-  r.advice = {"Record again at the next round and compare."};
+  r.advice = {"Record again at the next survey and compare."};
   r.causes = {{OtherCause::unbalance, 0.2, "1x carries 31 % of the acceleration up to 50 orders"}};
   r.findings = {{FindingKind::mains_hum, Weight::note, "channel 1", "hum of 0.1 m/s2 at 50 Hz",
                  "lines near 50 Hz are not counted", "ground the shield"}};
@@ -108,7 +108,7 @@ int main(int argc, char** argv) {
                static_cast<double>(std::filesystem::file_size(path)) /
                    static_cast<double>(points * captures));
     std::vector<double> lists;
-    for (const char* what : {"list, every point found anew", "list, from what is kept"}) {
+    for (const char* what : {"list, every point found again", "list, from what is kept"}) {
       const double time = milliseconds([&] {
         History h = opened(path, Access::read_write);
         if (worst_first(h).value().size() != points) throw std::runtime_error{"points are missing"};

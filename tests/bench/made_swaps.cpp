@@ -23,7 +23,7 @@ using namespace bearingdsp;
 namespace {
 
 // What the work does to a machine, standard deviation: measured on a rig put together again with
-// the same sound bearing, docs/compare.md.
+// the same healthy bearing, docs/compare.md.
 constexpr double rebuilt_db = 3.2;
 
 class Draw {
@@ -157,7 +157,7 @@ int main(int argc, char** argv) {
   sound.print("sound -> sound");
   knocks.print("sound -> a knock from outside every 3 s");
   hits.print("sound -> 30 hits a second without a rhythm");
-  fmt::print("\nclaims on sound bearings: {}\n", claims.size());
+  fmt::print("\nclaims on healthy bearings: {}\n", claims.size());
   for (const std::string& claim : claims) fmt::print("  {}\n", claim);
   return 0;
 }

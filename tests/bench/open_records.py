@@ -5,7 +5,7 @@ its data set, with the designation alone and with the outer sizes alone.
     BEARINGDSP_DATASETS=FOLDER python3 tests/bench/open_records.py BINARY MANIFEST Z,d,D DESIGNATION BORE,OUTSIDE,WIDTH [EVERY]
 
 MANIFEST: one of libbearingdsp/data/manifests (its files are below BEARINGDSP_DATASETS). EVERY: take each EVERY-th record. Prints a
-table of the component named (or the verdict) per record, and how many agree with the label, at the end.
+table of the component named (or the verdict) per recording, and how many agree with the label, at the end.
 """
 
 import csv
@@ -38,7 +38,7 @@ def main():
     right = dict.fromkeys(ways, 0)
     print("| record | label | " + " | ".join(ways) + " |")
     print("| --- | --- |" + " --- |" * len(ways))
-    for r in records:
+    for r in recordings:
         answers = {way: answer(binary, os.path.join(folder, r["file"]), r, words) for way, words in ways.items()}
         healthy = r["fault"] in ("", "none", "healthy")
         for way, text in answers.items():

@@ -1,22 +1,22 @@
 #!/usr/bin/env python3
 """The open sets seen in ways that nothing was tuned on.
 
-usage: other_views.py BEARINGDSP [GEOMETRIES]      (GEOMETRIES: made bearings per record, 24)
+usage: other_views.py BEARINGDSP [GEOMETRIES]      (GEOMETRIES: made bearings per recording, 24)
 
 1. The other channels of the motor-bearing records: fan end and base, farther from the damage than the
    drive-end channel that the manifest names. The label stays.
-2. Sound records under made bearings: their lines stand at other orders, so each is one more chance of a
+2. Healthy recordings under made bearings: their lines are at other orders, so each is one more chance of a
    false alarm.
-3. Damaged records under made bearings, as with a wrong part number or a damaged bearing elsewhere on
+3. Damaged recordings under made bearings, as with a wrong part number or a damaged bearing elsewhere on
    the machine. Right is 'cannot tell, something strikes ... times a turn'; a confident name of a part is wrong. Bearings
    of which an order, its half or its double lies within 9 % of the damaged part's are left out: a nominal speed
-   may be that far off, and then they cannot be told apart.
+   may be that far off, and then they cannot be distinguished.
 
 4. Which end: drive end and fan end of the motor-bearing records as two ends of one machine, with the bearing
    that is there at each, and as if the damaged one's type were at both. All damage is at the drive end.
 
 Exits with 1 where a count is worse than what was measured with 24 bearings (MEASURED, docs/validation/other-views.md) by more
-than one record and what rounding to few records makes; where nothing was ever named wrongly, nothing may be.
+than one recording and what rounding to few recordings makes; where nothing was ever named wrongly, nothing may be.
 
 The sets lie at BEARINGDSP_DATASETS, unpacked; without them it says so and exits with 77.
 """
@@ -35,7 +35,7 @@ except ImportError:
     print("skipped: SciPy is not here")
     sys.exit(77)
 
-# Shares, each of its own records. At least: named rightly, no damage called on a healthy record. At most: the rest.
+# Shares, each of its own recordings. At least: named rightly, no damage called on a healthy recording. At most: the rest.
 MEASURED = {
     "FE, named rightly": 0.750, "FE, another component": 0.0, "FE, missed": 6 / 28,
     "BA, named rightly": 0.577, "BA, another component": 0.0, "BA, missed": 8 / 26,
@@ -48,7 +48,7 @@ worse = []
 
 
 def hold(what, count, n, least=False):
-    """Counts at most (or at least) what was measured, with room for one record and for the draw of fewer bearings
+    """Counts at most (or at least) what was measured, with room for one recording and for the draw of fewer bearings
     (2.6 standard deviations of a binomial count, 99.5 %), where that is not zero."""
     share = MEASURED[what]
     room = 1 + 2.6 * math.sqrt(share * (1 - share) * n)
@@ -116,7 +116,7 @@ def other_channels(rows, data):
 
 
 def which_end(tool, rows, data):
-    """Answers of `diagnose` for damaged records, with another bearing at the fan end and with the same."""
+    """Answers of `diagnose` for damaged recordings, with another bearing at the fan end and with the same."""
     de = "{ elements = 9, element_diameter_mm = 7.94, pitch_diameter_mm = 39.04 }"
     fe = "{ elements = 8, element_diameter_mm = 6.746, pitch_diameter_mm = 28.5 }"
     for title, other in (("another", fe), ("the same", de)):

@@ -73,7 +73,7 @@ inline void row(std::string_view name, int repetitions, const std::function<void
   fmt::print("{:<64} {:>8.2f} {:>8.2f} .. {:.2f}\n", name, r.middle, r.low, r.high);
 }
 
-/// The one argument of these programs; nothing if it is no number above 0.
+/// The one argument of these programs; nothing if it is not a number above 0.
 inline std::optional<int> repetitions(int argc, char** argv, int otherwise) {
   if (argc < 2) return otherwise;
   int n = 0;

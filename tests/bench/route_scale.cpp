@@ -1,4 +1,4 @@
-// A round of many recordings through `route run`: how much faster two threads are than one, and
+// A survey of many recordings through `route run`: how much faster two threads are than one, and
 // whether memory follows the number of recordings. Runs with one and with two threads alternate, on
 // the same recordings into new stores, so that other work on the machine meets both alike. What a
 // process used itself (user and system time, page faults, peak memory) does not depend on the

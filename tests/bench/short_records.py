@@ -3,8 +3,8 @@
 
 usage: short_records.py [TURNS ...]      (PYTHONPATH names the built module)
 
-Each labelled record is cut into pieces, of which four at most are diagnosed: with the nominal speed of the manifest, and
-without it. The speed that a piece finds is held against that of the whole record, which holds two to fifteen times as many
+Each labelled recording is cut into pieces, of which four at most are diagnosed: with the nominal speed of the manifest, and
+without it. The speed that a piece finds is held against that of the whole recording, which holds two to fifteen times as many
 turns: wrong is what lies farther off than three of its own deviations and 0.1 %. Nothing was tuned on pieces but
 the rules of `fit_apart` (speed/comb.cpp), which were made while looking at their speeds.
 
@@ -81,9 +81,9 @@ def main():
             if len(pieces) < 2:
                 continue
             for i in sorted(random.Random(length).sample(pieces, min(4, len(pieces)))):
-                for told in (True, False):
-                    d = diagnosed(x[:, i * n:(i + 1) * n], record.speed_rpm if told else None)
-                    key = (length, told)
+                for given in (True, False):
+                    d = diagnosed(x[:, i * n:(i + 1) * n], record.speed_rpm if given else None)
+                    key = (length, given)
                     said = outcome(record.label, answer(d))
                     verdicts[key][said] += 1
                     if d.speed.method not in FOUND:
@@ -95,17 +95,17 @@ def main():
                         good = error < max(3 * d.speed.relative_uncertainty, 0.001)
                         speeds[key]["right" if good else "wrong"] += 1
                         if not good:
-                            off.append((record.file, length, i, told, d.speed.rate_hz, d.speed.relative_uncertainty,
+                            off.append((record.file, length, i, given, d.speed.rate_hz, d.speed.relative_uncertainty,
                                         whole.speed.rate_hz))
     names = ["right", "wrong part", "unclear", "cannot tell", "missed", "no alarm", "cannot tell (sound)", "false alarm"]
     found = ["right", "wrong", "not found", "no reference"]
     broken, worse = False, []
     print(f"| turns | speed | {' | '.join(names)} | speed {' | speed '.join(found)} |")
     print("|---" * (2 + len(names) + len(found)) + "|")
-    for (length, told), counts in sorted(verdicts.items(), key=lambda item: (item[0][0], not item[0][1])):
-        speed = speeds[(length, told)]
-        print(f"| {length} | {'told' if told else 'not told'} | {shares(counts, names)} | {shares(speed, found)} |")
-        right, wrong, alarms, speeds_right, speeds_wrong = MEASURED.get((length, told), (0, 0, 0, 0, 0))
+    for (length, given), counts in sorted(verdicts.items(), key=lambda item: (item[0][0], not item[0][1])):
+        speed = speeds[(length, given)]
+        print(f"| {length} | {'given' if given else 'not given'} | {shares(counts, names)} | {shares(speed, found)} |")
+        right, wrong, alarms, speeds_right, speeds_wrong = MEASURED.get((length, given), (0, 0, 0, 0, 0))
         for what, count, least, most in (
                 ("right", counts["right"], math.floor(0.95 * right), None), ("wrong part", counts["wrong part"], None, wrong + 1),
                 ("false alarm", counts["false alarm"], None, alarms + 1),
@@ -113,11 +113,11 @@ def main():
                 ("speed wrong", speed["wrong"], None, speeds_wrong + 1)):
             if (least is not None and count < least) or (most is not None and count > most):
                 broken = True
-                worse.append(f"{length} turns, speed {'given' if told else 'not given'}: {what} {count}, "
+                worse.append(f"{length} turns, speed {'given' if given else 'not given'}: {what} {count}, "
                              f"{f'at least {least}' if most is None else f'at most {most}'} expected")
-    for file, length, i, told, rate, deviation, reference in off:
-        print(f"- {file}, piece {i} of {length} turns, speed {'told' if told else 'not told'}: {rate:.3f} Hz "
-              f"(good to {100 * deviation:.3f} %), whole record {reference:.3f} Hz")
+    for file, length, i, given, rate, deviation, reference in off:
+        print(f"- {file}, piece {i} of {length} turns, speed {'given' if given else 'not given'}: {rate:.3f} Hz "
+              f"(good to {100 * deviation:.3f} %), whole recording {reference:.3f} Hz")
     for line in worse:
         print("worse than measured:", line)
     return 1 if broken else 0

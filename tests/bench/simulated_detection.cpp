@@ -1,4 +1,4 @@
-// How often the engine cries wolf on sound machines, how faint a defect it finds, and whether its
+// How often the engine cries wolf on healthy machines, how faint a defect it finds, and whether its
 // probabilities mean what they say: on simulated captures with a known truth. Tables to stdout.
 // Results and the meaning of the columns: docs/validation/simulation.md
 #include <fmt/core.h>
@@ -290,7 +290,7 @@ std::string interval(std::vector<double> v) {
 }
 
 void print_false_alarms(const std::vector<Outcome>& sound) {
-  fmt::print("1. Sound machines: {} captures\n", sound.size());
+  fmt::print("1. Healthy machines: {} captures\n", sound.size());
   for (const Verdict v : {Verdict::fault, Verdict::indeterminate, Verdict::no_fault})
     fmt::print(
         "   {:<16} {}\n", name(v),
@@ -319,7 +319,7 @@ void print_detection(const std::vector<Outcome>& sound, const std::vector<Outcom
     fmt::print(" {:>13.0f} %\n", 100 * static_cast<double>(called[b]) / n);
   }
 
-  // Both sets are drawn anew, so that the uncertainty of the thresholds is in the intervals.
+  // Both sets are drawn again, so that the uncertainty of the thresholds is in the intervals.
   std::array<std::vector<double>, method_count> d50, d90, g50, g90;
   Random random{4711};
   const auto again = [&](const std::vector<const Outcome*>& from) {

@@ -30,7 +30,7 @@ PARTS = {"outer_ring": "outer ring", "inner_ring": "inner ring", "rolling_elemen
          "several": "several", "unclear": "unclear"}
 ROWS = ("right", "in the set", "damaged, open", "wrong component", "cannot tell", "missed", "no alarm", "healthy, open",
         "false alarm")
-# Row, at least, at most: what was measured, with room for one record (together) or five per cent (apart).
+# Row, at least, at most: what was measured, with room for one recording (together) or five per cent (apart).
 MEASURED = {
     "pieces, together": (("right", 27, 40), ("wrong component", 0, 1), ("missed", 0, 5), ("false alarm", 0, 0)),
     "loads, together": (("right", 16, 25), ("wrong component", 0, 1), ("missed", 0, 4), ("false alarm", 0, 0)),

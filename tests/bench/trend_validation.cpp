@@ -285,7 +285,7 @@ void false_alert_times(std::size_t machines) {
                readings_between(machines, 3, sigma));
 }
 
-/// Visits after the growth began until the first alert, the middle one of the machines, without and
+/// Visits after the growth began until the first alert, the median of the machines, without and
 /// with the sequential test; how many gave one before any growth.
 void alert_delays(std::size_t machines) {
   constexpr std::size_t healthy = 20;

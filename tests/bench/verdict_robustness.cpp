@@ -1,7 +1,7 @@
-/// How far a verdict depends on what says nothing about the bearing: each record of a labelled set
-/// is diagnosed as it is and again after changes that leave the physics alone (another sample rate,
-/// gain, polarity, word length), that a plant cannot rule out (a nominal speed 1 % off), or that
-/// halve the evidence. Prints Markdown: shares of unchanged verdicts, then the records that
+/// How far a verdict depends on what says nothing about the bearing: each recording of a labelled
+/// set is diagnosed as it is and again after changes that leave the physics alone (another sample
+/// rate, gain, polarity, word length), that a plant cannot rule out (a nominal speed 1 % off), or
+/// that halve the evidence. Prints Markdown: shares of unchanged verdicts, then the recordings that
 /// changed.
 ///
 /// usage: verdict_robustness MANIFEST
@@ -52,7 +52,7 @@ struct Case {
   DiagnoseOptions options;
 };
 
-/// Applies a change; false where it has no meaning for the record.
+/// Applies a change; false where it has no meaning for the recording.
 struct Perturbation {
   std::string_view name;
   std::function<bool(Case&)> apply;
@@ -174,7 +174,7 @@ Answers examine(const LabelledRecord& r, FftPlans& plans) {
   all.plain = answer(r, plain, plans);
   if (all.plain->outcome.named == "failed") all.error = all.plain->outcome.reason;
   for (std::size_t p = 0; p < perturbations().size(); ++p) {
-    if (interrupted) return {};  // half a record would make the rows differ in their records
+    if (interrupted) return {};  // half a recording would make the rows differ in their recordings
     Case changed = plain;
     if (perturbations()[p].apply(changed)) all.changed[p] = answer(r, changed, plans);
   }
@@ -230,7 +230,7 @@ double median(std::vector<double> v) {
   return *middle;
 }
 
-/// Counts over the records a perturbation has a meaning for.
+/// Counts over the recordings a perturbation has a meaning for.
 struct Count {
   std::size_t records{0}, same_place{0}, same_damage{0};
   std::size_t reversed{0};    ///< fault became no fault or the other way round

@@ -135,8 +135,8 @@ TEST_CASE("replacement and cause read the machine file") {
     CHECK(has(wrong.err, with));
   };
   fails({"replacement", "--machine", mill}, "--end DE or --end NDE");
-  fails({"replacement", "--machine", mill, "--end", "NDE"}, "does not say which bearing");
-  fails({"replacement", "--end", "DE", "6205"}, "belongs to a machine file");
+  fails({"replacement", "--machine", mill, "--end", "NDE"}, "does not state the bearing");
+  fails({"replacement", "--end", "DE", "6205"}, "only valid with a machine file");
   fails({"replacement"}, "no bearing is given");
   fails({"cause", "--machine", f.file("none.toml"), "--end", "DE"}, "none.toml");
 }

@@ -47,8 +47,8 @@ TEST_CASE("bearing: measured sizes give numbers, in mm and in inches") {
   CHECK(j.at("fitting").at(0).at("designations").at(0) == "6205");
 }
 
-TEST_CASE("bearing: a maker's own suffix is said to be that") {
-  CHECK(has(run({"bearing", "6205-2Z/C3 WX"}).out, "WX is not common to the trade"));
+TEST_CASE("bearing: a manufacturer's own suffix is said to be that") {
+  CHECK(has(run({"bearing", "6205-2Z/C3 WX"}).out, "WX is not standard"));
 }
 
 TEST_CASE("bearing: wrong input ends with 2 and one line") {

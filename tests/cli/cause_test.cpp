@@ -24,7 +24,7 @@ TEST_CASE("cause: alone it asks what was seen") {
 TEST_CASE("cause: what was seen is ranked with what to change") {
   const auto r = run({"cause", "--seen", "fluting", "--fact", "variable-frequency drive"});
   CHECK(r.code == 0);
-  CHECK(has(r.out, "fits best: current through the bearing"));
+  CHECK(has(r.out, "Most likely cause: current through the bearing"));
   CHECK(has(r.out, "insulating bearing"));
   const auto j = json::parse(run({"cause", "--seen", "rust", "red powder", "--json"}).out);
   CHECK(j.at("schema") == "bearingdsp.cause/1");

@@ -99,7 +99,7 @@ TEST_CASE("a wrong command line: exit 2, one line on stderr, nothing on stdout")
   }
 }
 
-TEST_CASE("help is text, and a wrong value is told in plain words") {
+TEST_CASE("help is text, and a wrong value is reported in plain words") {
   for (const char* command : {"diagnose", "acceptance", "replacement", "compare", "frequencies"}) {
     const auto help = run({command, "--help"}).out;
     CHECK_FALSE(has(help, "->"));
@@ -119,7 +119,7 @@ TEST_CASE("help is text, and a wrong value is told in plain words") {
   CHECK(has(said({"inspect", "x.csv", "--decimal", "dot"}), "'dot' is none of point, comma"));
   CHECK(has(said({"validate", "m.csv", "--jobs", "1.5"}), "'1.5' is not a whole number"));
   CHECK(has(said({"diagnose", "x.wav", "--rpm-range", "1480"}), "1 number given"));
-  CHECK(has(said({"diagnose", "x.wav", "--rpm-range", "1400-1500"}), "part them by commas"));
+  CHECK(has(said({"diagnose", "x.wav", "--rpm-range", "1400-1500"}), "separate them with commas"));
   CHECK(has(said({"diagnose", "x.wav", "--bearing", "99205"}), "--elements"));
 }
 
@@ -134,7 +134,7 @@ TEST_CASE("what a file does not say is asked for by the option that gives it") {
   const auto two_ways = run({"inspect", f.file("two_ways.csv"), "--rate", "1000"});
   CHECK(has(two_ways.err, "(--delimiter, --decimal)"));
   CHECK(has(run({"inspect", f.file("two_ways.csv"), "--rate", "1000", "--decimal", "comma"}).out,
-            "3 samples a channel"));
+            "3 samples per channel"));
   CHECK(has(run({"inspect", f.file("two_ways.csv"), "--rate", "1000", "--delimiter", ","}).out,
             "column 2"));
 }

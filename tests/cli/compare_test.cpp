@@ -122,12 +122,12 @@ TEST_CASE("compare: what is wrong is one line with what to do") {
     INFO(r.err);
     CHECK(has(r.err, with));
   };
-  fails(compare({good}), "two sides are needed");
-  fails(compare({}), "two sides are needed");
-  fails(compare({good, "--after", good}), "two sides are needed");
+  fails(compare({good}), "two sets of recordings are needed");
+  fails(compare({}), "two sets of recordings are needed");
+  fails(compare({good, "--after", good}), "two sets of recordings are needed");
   fails(compare({good, f.file("none.wav")}), "none.wav");
   fails(compare({good, f.file("text.wav")}), "text.wav");
-  fails(compare({good, f.file("empty")}), "holds no recording");
+  fails(compare({good, f.file("empty")}), "contains no recordings");
   fails({"compare", good, good, "--bearing", "nonsense"}, "nonsense");
   fails({"compare", "saw", "--store", f.file("none.db")}, "none.db");
   fails({"compare", good, good, "--store", f.file("none.db")}, "one machine");

@@ -132,7 +132,7 @@ TEST_CASE("diagnose: a page appears whole, beside the text, and not for several 
   CHECK(has(two.err, "--report: one of them for several files"));
 }
 
-TEST_CASE("diagnose: a record of a tenth of a second is not called sound or damaged") {
+TEST_CASE("diagnose: a recording of a tenth of a second is not called sound or damaged") {
   const Folder f;
   const std::string file = make(f, "short.wav", {"--defect", "outer:1", "--duration", "0.1"});
   const Ran r = run(diagnose(file));
@@ -173,7 +173,8 @@ TEST_CASE("diagnose: wrong options: exit 2, one line, nothing on stdout") {
   CHECK(run(diagnose(file, {}), "/dev/full").code == 2);
 }
 
-TEST_CASE("validate: a manifest of made records: rates, table, the same for any number of jobs") {
+TEST_CASE(
+    "validate: a manifest of simulated recordings: rates, table, the same for any number of jobs") {
   const Folder f;
   make(f, "outer.csv", {"--defect", "outer:30"});
   make(f, "sound.csv", {"--seed", "9"});
@@ -189,12 +190,12 @@ TEST_CASE("validate: a manifest of made records: rates, table, the same for any 
   INFO(one.err);
   CHECK(one.code == 0);
   CHECK(has(one.err, "run_*.csv: left out"));
-  CHECK(has(one.out, "total: 2 records, 1 damaged, 1 sound"));
+  CHECK(has(one.out, "total: 2 recordings, 1 damaged, 1 healthy"));
   CHECK(has(one.out, "Brier score"));
   const Ran two = run({"validate", f.file("manifest.csv"), "--out", f.file("2.csv"), "--jobs", "2",
                        "--against", f.file("1.csv")});
   CHECK(two.code == 0);
-  CHECK(has(two.out, "CHANGED: 0 records"));
+  CHECK(has(two.out, "CHANGED: 0 recordings"));
   CHECK(has(f.read("1.csv"), "made,outer.csv,outer ring,outer ring,"));
 
   // Without times every file is the same to the last byte for any number of jobs.
@@ -213,12 +214,12 @@ TEST_CASE("validate: a manifest of made records: rates, table, the same for any 
   CHECK(document["records"].size() == 2);
   CHECK(document["area_under_curve"] == 1.0);
   const std::string page = f.read("1.html");
-  CHECK(has(page, "Detection against false alarms"));
+  CHECK(has(page, "Detection and false alarms"));
   CHECK(has(page, "script-src 'none'"));
 
   const Ran held = run({"validate", f.file("manifest.csv"), "--split", "held out"});
   CHECK(held.code == 0);
-  CHECK(has(held.out, "total: 1 records, 0 damaged, 1 sound"));
+  CHECK(has(held.out, "total: 1 recordings, 0 damaged, 1 healthy"));
   const Ran no_split = run({"validate", f.file("manifest.csv"), "--split", "x"});
   CHECK(no_split.code == 2);
   CHECK(has(no_split.err, "there are: 'tuning', 'held out'"));
@@ -291,9 +292,9 @@ bearing.DE = { designation = "6205" }
     return r.err;
   };
   CHECK(has(error({"--machine", saw}), "\"DE axial\", \"DE vertical\""));
-  CHECK(has(error({"--machine", f.file("mill.toml")}), "holds 2 machines"));
+  CHECK(has(error({"--machine", f.file("mill.toml")}), "contains 2 machines"));
   CHECK(has(error({"--machine", f.file("mill.toml") + "#big sow"}), "did you mean big saw?"));
-  CHECK(has(error({"--machine", f.file("mill.toml") + "#fan"}), "say --end DE"));
+  CHECK(has(error({"--machine", f.file("mill.toml") + "#fan"}), "give --end DE"));
   CHECK(has(error({"--machine", saw, "--end", "left"}), "DE (drive end)"));
   CHECK(has(error({"--machine", saw, "--point", "DE axial", "--end", "NDE"}), "other end"));
   CHECK(has(error({"--point", "DE axial"}), "add --machine"));
@@ -336,7 +337,7 @@ TEST_CASE("diagnose: a tacho by name or number, a speed noted in the file, and n
   CHECK(has(chosen.out, "from the tacho"));
   const Ran none = with({"--tacho", "nosuch"});
   CHECK(none.code == 2);
-  CHECK(has(none.err, "has no channel 'nosuch'; it holds: x, key"));
+  CHECK(has(none.err, "has no channel 'nosuch'; it has: x, key"));
   f.write("mill.toml",
           "[[machine]]\nname = \"saw\"\nbearing.DE = { designation = \"6205\", elements = 9 }\n"
           "[[machine.point]]\nname = \"DE\"\nend = \"DE\"\ntacho = \"nosuch\"\n");
@@ -423,7 +424,7 @@ TEST_CASE("diagnose: a silent channel beside a live one takes nothing away") {
   }
 }
 
-TEST_CASE("diagnose: a record that is half clipped is not called sound") {
+TEST_CASE("diagnose: a recording that is half clipped is not called sound") {
   const auto r =
       run({"diagnose", TESTDATA_DIR "/hydraulic-power-pack/2026-03-09_NDE_vertical.wav",
            "--bearing", "6206", "--rpm", "2925", "--unit", "m/s2", "--full-scale", "1.5"});

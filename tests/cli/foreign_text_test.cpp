@@ -49,7 +49,7 @@ Ran quiet(const std::vector<std::string>& words) {
   return r;
 }
 
-/// A round of one machine whose name, point and recording are foreign text.
+/// A survey of one machine whose name, point and recording are foreign text.
 void furnish(const Folder& f) {
   fs::create_directory(f.file("rounds"));
   const std::string wav = f.simulated(

@@ -130,8 +130,8 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
                          f.file("t.svg"), "--report", f.file("t.html"), "--force"});
   CHECK(drawn.out == trend.out);
   for (const char* file : {"t.svg", "t.html"}) {
-    CHECK(has(f.read(file), "nvelope spectrum over the visits"));
-    CHECK(has(f.read(file), "elocity spectrum over the visits"));
+    CHECK(has(f.read(file), "nvelope spectrum of all readings"));
+    CHECK(has(f.read(file), "elocity spectrum of all readings"));
     CHECK(has(f.read(file), "velocity / mm/s rms"));
   }
 }
@@ -218,7 +218,7 @@ TEST_CASE("history event: noted, shown, and a slip of the pen refused with what 
   CHECK(slip.code == 2);
   CHECK(has(slip.err, "it holds: big-saw; fan"));
   CHECK(has(run({"history", "event", "fan", "oiled", "--time", "2026-02-20", "--store", store}).err,
-            "one of: bearing-replaced"));
+            "choose one of bearing-replaced"));
   CHECK(has(run({"history", "event", "fan", "greased", "--time", "soon", "--store", store}).err,
             "is no time"));
 }
@@ -433,7 +433,7 @@ TEST_CASE("history: corrections of readings, events and names") {
   }
 }
 
-TEST_CASE("history check --files: a recording that changed is told, and ends with 1") {
+TEST_CASE("history check --files: a recording that changed is reported, and ends with 1") {
   const Folder f;
   make_mill(f, 1);
   REQUIRE(run(route(f)).code == 1);

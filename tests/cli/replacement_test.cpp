@@ -18,11 +18,13 @@ TEST_CASE("replacement: the plan says fit, heat and source") {
   CHECK(r.code == 0);
   CHECK(r.err.empty());
   for (const char* words : {"25.002 to 25.011", "110 °C", "variable-frequency drive",
-                            "maker's catalogue C", "common practice, no source"})
+                            "manufacturer's catalogue C", "common practice, no source"})
     CHECK(has(r.out, words));
 }
 
-TEST_CASE("replacement: JSON carries the numbers [src:maker's catalogue A section 5.7 example 1]") {
+TEST_CASE(
+    "replacement: JSON carries the numbers [src:manufacturer's catalogue A section 5.7 example "
+    "1]") {
   const auto j =
       json::parse(run({"replacement", "6208", "--rpm", "900", "--radial", "2500", "--json"}).out);
   CHECK(j.at("schema") == "bearingdsp.replacement/1");
@@ -37,7 +39,7 @@ TEST_CASE("replacement: a job card is written once, as text or as a page") {
   const std::string card = folder.file("card.md");
   const auto first = run({"replacement", "6205", "--shaft-height", "90", "--job-card", card});
   CHECK(first.code == 0);
-  CHECK(has(folder.read("card.md"), "- [ ] Try to start: it must not."));
+  CHECK(has(folder.read("card.md"), "- [ ] Try to start the machine: it must not start."));
   CHECK(has(folder.read("card.md"), "1.6 mm/s"));
   CHECK(run({"replacement", "6205", "--job-card", card}).code == 2);
   CHECK(run({"replacement", "6205", "--job-card", card, "--force"}).code == 0);

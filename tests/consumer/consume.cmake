@@ -1,4 +1,4 @@
-# Uses the library as a stranger would. Run by ctest as:
+# Uses the library as another project would. Run by ctest as:
 #   cmake -D HOW=... (and SOURCE BUILD WORK COMPILER LAUNCHER ARCHITECTURE) -P consume.cmake
 # HOW = installed_static: installs BUILD (static) and moves the result away before it is used
 #       build_folder:     finds BUILD itself

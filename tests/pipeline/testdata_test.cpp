@@ -47,7 +47,7 @@ std::vector<Made> made() {
 
 }  // namespace
 
-TEST_CASE("made captures are what their plans give, and small") {
+TEST_CASE("simulated recordings are what their plans give, and small") {
   const auto all = made();
   CHECK(all.size() == 10);
   std::uintmax_t bytes = 0;

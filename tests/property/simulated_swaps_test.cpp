@@ -51,7 +51,8 @@ constexpr std::array parts{Part::outer_ring, Part::inner_ring, Part::rolling_ele
 
 }  // namespace
 
-TEST_CASE("a swap is cured, its opposite a new problem, for every part [src:the plans' truth]") {
+TEST_CASE(
+    "a replacement is cured, its opposite a new problem, for every part [src:the plans' truth]") {
   for (std::uint64_t seed = 1; seed <= 6; ++seed)
     for (const Part part : parts) {
       CAPTURE(seed);
@@ -111,7 +112,7 @@ TEST_CASE("new noise without a family is grease or preload [src:the plans' truth
     dry.noise *= 3;
     const BeforeAfter r = compared({damaged(seed, Part::outer_ring, 10)}, {dry});
     CHECK(r.after.verdict == Verdict::no_fault);
-    // 9.5 dB of noise: another sound bearing could do that, however often it is recorded.
+    // 9.5 dB of noise: another healthy bearing could do that, however often it is recorded.
     CHECK(compared({visit(seed)}, {dry}).change == Change::cannot_tell);
     auto dry_still = visit(340 + seed);
     dry_still.noise *= 3;

@@ -49,7 +49,7 @@ PYBIND11_MODULE(python_overhead, m) {
         return seconds;
       },
       py::arg("x"), py::arg("rate_hz"), py::arg("rpm"));
-  // Memory is asked for before the clock starts, as one does who works on many records.
+  // Memory is asked for before the clock starts, as one does who works on many recordings.
   m.def(
       "squared_envelope_seconds",
       [](const py::array_t<double, py::array::c_style>& x, std::size_t first, std::size_t last) {

@@ -57,9 +57,9 @@ class OpenSets(unittest.TestCase):
         )
         self.assertEqual(ran.returncode, 0, ran.stdout + ran.stderr)
         self.assertNotIn("SIMULATED", ran.stdout)
-        # The same rates as the tool's own table of the same records, which another test holds to what the tool prints.
+        # The same rates as the table of the tool for the same recordings, which another test compares with the output.
         with open(os.path.join(support.REPOSITORY, "docs", "validation", "figures.md"), encoding="utf-8") as file:
-            said = next(line.strip() for line in file if "records named rightly" in line)
+            said = next(line.strip() for line in file if "recordings identified correctly" in line)
         self.assertIn(said, ran.stdout)
 
 

@@ -18,7 +18,7 @@ import support
 
 RATE = 25600.0
 ORDERS = b.defect_orders(b.BearingGeometry(9, 7.94, 39.04, 0.0))
-BPFO = 3.5848  # [smith2015], printed with the records
+BPFO = 3.5848  # [smith2015], printed with the recordings
 SHAFT = 24.67  # Hz
 # The elements slip: the cage turns half a per cent slower than it rolls, so that the outer ring is passed less often and
 # the inner ring, which turns with the shaft, more often.
@@ -174,8 +174,8 @@ class OrderTracking(unittest.TestCase):
         self.assertLess(wander(theirs), 0.05)
 
     def test_a_bearing_line_smeared_in_time_is_one_line_in_angle(self):
-        """Envelope of a run-up by SciPy, in even steps of our angle: the outer ring's line is where the maker's geometry
-        puts it, and as sharp as the record allows."""
+        """Envelope of a run-up by SciPy, in even steps of our angle: the outer ring's line is where the manufacturer's geometry
+        puts it, and as sharp as the recording allows."""
         from scipy.signal import butter, find_peaks, hilbert, sosfiltfilt
 
         seconds = 10.0

@@ -141,7 +141,7 @@ class SciPy(Compared):
         x = tones + rng.standard_normal(n)
         deterministic, random = b.separate_deterministic(x, rate, block=block, delay=2 * block)
         self.compare("deterministic + random", deterministic + random, x, 1e-12, "rounding")
-        # SciPy's coherence of the record with itself two blocks later says which lines persist.
+        # SciPy's coherence of the recording with itself two blocks later says which lines persist.
         f, c = coherence(x[: -2 * block], x[2 * block:], rate, nperseg=block)
         _, p = welch(x, rate, nperseg=block)
         _, cross = csd(x, deterministic, rate, nperseg=block)
@@ -216,7 +216,7 @@ class SciPy(Compared):
         theirs = CubicSpline(np.arange(len(fine)) / (8 * rate), fine)(instants)
         inner = slice(per_turn * 4, len(ours) - per_turn * 8)
         self.compare("order tracking", ours[inner], theirs[inner], 2e-3,
-                     "the FFT takes the record as periodic, and the track is joined by cubics")
+                     "the FFT takes the recording as periodic, and the track is joined by cubics")
         self.compare("order tracking, closed form", ours[inner],
                      np.sin(2 * np.pi * order * angles)[inner], 1e-4, "kernel of 100 dB")
 
@@ -264,7 +264,7 @@ class SciPy(Compared):
 
     def test_velocity(self):
         x = recording()
-        # Power of each line of the whole record over omega^2, from 10 to 1000 Hz.
+        # Power of each line of the whole recording over omega^2, from 10 to 1000 Hz.
         f = np.fft.rfftfreq(N, 1 / RATE)
         inside = (f >= 10) & (f <= 1000)
         spectrum = np.fft.rfft(x) / N
@@ -349,7 +349,7 @@ class Octave(Compared):
         t = np.arange(n) / rate
         x = np.sin(2 * np.pi * 400 * t) + 0.5 * np.sin(2 * np.pi * 1800 * t) + rng.standard_normal(n)
         deterministic, _ = b.separate_deterministic(x, rate, block=block, delay=2 * block)
-        # Octave's coherence of the record with itself two blocks later.
+        # Octave's coherence of the recording with itself two blocks later.
         c = self.octave(
             x,
             f"m = {block}; w = 0.5 - 0.5 * cos(2 * pi * (0:m-1)' / m);\n"

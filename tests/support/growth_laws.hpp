@@ -70,7 +70,7 @@ struct Coverage {
   }
 };
 
-/// A forecast asked after every visit until the limit is reached. `stream`: of the random engine,
+/// A forecast asked after every reading until the limit is reached. `stream`: of the random engine,
 /// so that other draws are made than those looked at before.
 [[nodiscard]] Coverage simulated_coverage(Law law, double sigma_db, std::size_t series,
                                           std::uint64_t stream);

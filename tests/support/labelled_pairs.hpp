@@ -1,5 +1,5 @@
 #pragma once
-/// Labelled records of test rigs with their load, to be compared in pairs.
+/// Labelled recordings of test rigs with their load, to be compared in pairs.
 #include <cstddef>
 #include <string>
 #include <utility>
@@ -17,14 +17,14 @@ struct Labelled {
   std::string remark;      ///< the manifest's note
   std::string name;
   [[nodiscard]] bool damaged() const { return record.label != "none"; }
-  /// Sound bearing, but the set says that something else is wrong.
+  /// Healthy bearing, but the set says that something else is wrong.
   [[nodiscard]] bool shaft_fault() const {
     return !damaged() && remark.find("other:") != std::string::npos;
   }
   [[nodiscard]] bool healthy() const { return !damaged() && !shaft_fault(); }
 };
 
-/// Every labelled record that can be read. Errors: those of read_manifest()
+/// Every labelled recording that can be read. Errors: those of read_manifest()
 [[nodiscard]] bearingdsp::Result<std::vector<Labelled>> read_labelled(const std::string& manifest);
 /// As the manifest says: nominal speeds within 3 %.
 [[nodiscard]] bool same_speed(const Labelled& a, const Labelled& b);
@@ -33,7 +33,7 @@ struct Labelled {
 [[nodiscard]] std::pair<Labelled, Labelled> halves_of(const Labelled& whole);
 /// The same, brought to a lower rate.
 [[nodiscard]] Labelled slowed(const Labelled& whole, bearingdsp::Hz rate);
-/// `pieces`: each record cut into so many, as if recorded so often without touching anything.
+/// `pieces`: each recording cut into so many, as if recorded so often without touching anything.
 [[nodiscard]] bearingdsp::Result<bearingdsp::BeforeAfter> compare(const Labelled& before,
                                                                   const Labelled& after,
                                                                   bearingdsp::FftPlans& plans,

@@ -1,6 +1,6 @@
 #pragma once
 /// A diagnosis with every field filled by hand, for tests of how it is shown. Its numbers are made
-/// up and chosen to be told apart in the output.
+/// up and chosen to be distinguished in the output.
 #include <cmath>
 #include <limits>
 #include <vector>
@@ -70,7 +70,7 @@ inline bearingdsp::Diagnosis made_diagnosis() {
   d.probability_of_part = {0.95, 0.02, 0.01, 0.005};
   d.probability_of_place = 0.95;
   d.headline = "The outer ring of the bearing is damaged.";
-  d.reasons = {"Three harmonics of the outer ring stand above the noise."};
+  d.reasons = {"Three harmonics of the outer ring are detected."};
   d.advice = {"Plan a bearing change within weeks.", "Record again in a week with the same load."};
   d.trail.push_back({"detrend", "mean"});
   Curve ses{"Squared envelope spectrum", "radial", "orders", "1", {}, {}};

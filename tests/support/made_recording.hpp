@@ -7,7 +7,7 @@
 
 namespace test {
 
-/// A sound bearing at 1480 rpm: velocity 2 mm/s, levels above 1 kHz of 1 m/s2.
+/// A healthy bearing at 1480 rpm: velocity 2 mm/s, levels above 1 kHz of 1 m/s2.
 inline bearingdsp::ComparedRecording sound_recording() {
   using namespace bearingdsp;
   ComparedRecording c;
@@ -27,7 +27,7 @@ inline bearingdsp::ComparedRecording sound_recording() {
   return c;
 }
 
-/// The same with a spall of the outer ring: its family stands and the impacts are 14 dB up.
+/// The same with a spall of the outer ring: its series is detected and the impacts are 14 dB up.
 inline bearingdsp::ComparedRecording damaged_recording() {
   using namespace bearingdsp;
   ComparedRecording c = sound_recording();

@@ -1,6 +1,6 @@
 #pragma once
 /// A test that cannot run here says why and counts as skipped, never as passed: main.cpp ends with
-/// 77, which ctest is told to take for "skipped" (SKIP_RETURN_CODE).
+/// 77, which ctest counts as "skipped" (SKIP_RETURN_CODE).
 #include <cstdio>
 #include <string>
 

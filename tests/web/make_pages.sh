@@ -6,7 +6,7 @@ set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 binary=$1
 plans=$here/../../testdata/plans
-# A fault that is found (1) and a record that cannot tell (3) are answers.
+# A fault that is found (1) and a recording that cannot tell (3) are answers.
 answer() {
   code=0
   "$binary" "$@" >/dev/null || code=$?

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""A round of many points out of one that was measured: copies a machine's rows in a history under other names,
+"""A survey of many points out of one that was measured: copies a machine's rows in a history under other names,
 and writes the machine and route files that name them. What the size of a page depends on (visits, readings,
 spectra) is then real; only the names differ.
 

@@ -85,7 +85,7 @@ for (const name of [...kinds, ...many, ...still])
     assert.deepEqual(page.requests.filter((r) => !r.startsWith('data:')), [urlOf(name)]);
   });
 
-test('a round of 200 points is one page of less than 10 MB that draws its pictures when they are reached',
+test('a survey of 200 points is one page of less than 10 MB that draws its pictures when they are reached',
   {skip: hasRoute ? false : 'not made: no python3 with sqlite3'}, async () => {
     const {size} = statSync('route.html');
     console.log(`page of 200 points: ${size} bytes`);
@@ -137,7 +137,7 @@ test('pointing reads, clicking tries a line with harmonics, dragging zooms, the 
   await page.mouse('mouseReleased', b, again.top + 50);
   const zoomed = await lines();
   assert.ok(Math.max(...zoomed) <= 0.31 * plot.end && Math.min(...zoomed) >= 0.09 * plot.end, zoomed.join());
-  await page.value("document.querySelector('button[aria-label=\"Show the whole record\"]').click()");
+  await page.value("document.querySelector('button[aria-label=\"Show the whole recording\"]').click()");
   assert.ok(Math.max(...await lines()) >= Math.max(...before) * 0.99);
 });
 
@@ -201,7 +201,7 @@ test('buttons, keys, wheel and fingers zoom and pan, and no further than the rec
   within(await view(), 0.375, 0.875);
   for (let i = 0; i < 99; ++i) await press('Pan right');
   within(await view(), last / end - 0.5, last / end);
-  await press('Show the whole record');
+  await press('Show the whole recording');
   assert.ok((await view()).from < 0.25 * end);
   await page.value("document.querySelector('figure[data-plot=\"0\"] .live').focus()");
   await page.press('+');
@@ -220,7 +220,7 @@ test('buttons, keys, wheel and fingers zoom and pan, and no further than the rec
   for (let i = 0; i < 4; ++i) await page.send('Input.dispatchMouseEvent', {type: 'mouseWheel', x, y, deltaX: 0, deltaY: -100, modifiers: 2});
   const {from, to} = await view();
   assert.ok(to - from < 0.42 * last, `${from} to ${to}`);  // 0.8^4 of the whole
-  await press('Show the whole record');
+  await press('Show the whole recording');
   assert.equal(place.width, again.width);
 
   await page.send('Emulation.setTouchEmulationEnabled', {enabled: true, maxTouchPoints: 2});

@@ -32,7 +32,7 @@ class BadArgument(Error, ValueError):
 
 
 class TooShort(Error):
-    """The record holds too little for what was asked."""
+    """The recording holds too little for what was asked."""
 
     code = "too_short"
 

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""A fleet's archive, one record at a time, on as many machines as there are.
+"""A fleet's archive, one recording at a time, on as many machines as there are.
 
 diagnose_job() takes one job and gives one result; both are plain dicts, and nothing is shared between two
 calls. That is all an engine has to know:

@@ -145,18 +145,19 @@ Result<void> agree(const Designation& d, const BearingHints& hints) {
       fmt::format("{:g} x {:g} mm measured, but {} is {:g} x {} mm", hints.sizes->bore,
                   hints.sizes->outside_diameter, d.basic(), listed.bore,
                   listed.outside_diameter ? fmt::format("{:g}", *listed.outside_diameter) : "?"),
-      "read the number again, or give the sizes alone");
+      "check the designation, or give only the sizes");
 }
 
 Result<void> sensible(const BearingHints& hints) {
   if (hints.rolling_elements && (*hints.rolling_elements < 3 || *hints.rolling_elements > 200))
     return refuse(fmt::format("{} rolling elements", *hints.rolling_elements),
-                  "count those of one row: 3 to 200");
+                  "count the elements of one row: 3 to 200");
   if (!hints.sizes) return {};
   const auto& s = *hints.sizes;
   for (const double v : {s.bore, s.outside_diameter, s.width})
     if (!(std::isfinite(v) && v > 0))
-      return refuse(fmt::format("{:g} is not a size", v), "give bore, outside diameter and width");
+      return refuse(fmt::format("{:g} is not a valid size", v),
+                    "give bore, outside diameter and width");
   if (s.bore >= s.outside_diameter)
     return refuse(
         fmt::format("bore {:g} is not below outside diameter {:g}", s.bore, s.outside_diameter),
@@ -198,7 +199,7 @@ Candidates mixed(const std::vector<CatalogueEntry>& rows, const usual_inside::Kn
   return list;
 }
 
-/// How far the rows speak for a bearing of unknown manufacturer.
+/// How far the rows are evidence for a bearing of unknown manufacturer.
 double trust_in(const std::vector<CatalogueEntry>& rows, const Designation& d) {
   double sources = 0;
   for (const auto& e : rows) sources += e.weight;
@@ -272,9 +273,9 @@ Result<Candidates> candidates_of(const Designation& d, const BearingHints& hints
       rows.empty() ? usual_inside::candidates(known) : mixed(rows, known, trust_in(rows, d));
   if (list.empty() && !hints.rolling_elements)
     return Error{Errc::not_found, d.basic(),
-                 "is read, but no bearing of this type has such a size in the tables",
-                 "check the figures; else measure it and give --sizes, or count the elements and "
-                 "give --elements"};
+                 "is understood, but the tables list no bearing of this type and size",
+                 "check the digits; or measure it and give --sizes, or count the elements and give "
+                 "--elements"};
   if (hints.rolling_elements) return with_count(std::move(list), *hints.rolling_elements, known);
   return list;
 }
@@ -301,7 +302,7 @@ Result<Candidates> bearing_candidates(std::string_view text, const BearingHints&
     if (d.basic() != readings->front().basic())
       return refuse(fmt::format("'{}' fits {} bearings: {}, {} ...", text.substr(0, 60),
                                 readings->size(), readings->front().basic(), d.basic()),
-                    "read the figures, or measure the bearing and give --sizes");
+                    "read the digits again, or measure the bearing and give --sizes");
   return candidates_of(readings->front(), hints);
 }
 

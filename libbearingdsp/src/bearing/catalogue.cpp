@@ -92,7 +92,8 @@ Result<DefectOrders> published_orders(const Table& t, const Row& row, int z) {
     const auto v = t.number(row, column);
     if (!v) return v.error();
     if (!(std::isfinite(*v) && *v > 0))
-      return t.error(row, column, fmt::format("{} is not above 0", *v), "give orders of the shaft");
+      return t.error(row, column, fmt::format("{} is not above 0", *v),
+                     "give orders of the shaft speed");
     order = Order{*v};
     return {};
   };
@@ -132,8 +133,8 @@ Result<CatalogueEntry> entry_of(const Table& t, const Row& row) {
   const auto z = t.number(row, "rolling_elements");
   if (!z) return z.error();
   if (!(*z >= 3 && *z <= 1000 && *z == std::floor(*z)))
-    return t.error(row, "rolling_elements", fmt::format("{} is not a count of elements", *z),
-                   "give a whole number from 3 up, of one row");
+    return t.error(row, "rolling_elements", fmt::format("{} is not a valid number of elements", *z),
+                   "give a whole number of at least 3, for one row");
   const int count = static_cast<int>(*z);
   const bool by_orders = t.field(row, "element_diameter").empty() && !t.field(row, "bpfo").empty();
   if (by_orders) {

@@ -135,7 +135,7 @@ void Tails::add(std::size_t i) {
   }
 }
 
-/// Cheapest of what may follow at index i behind a part that stands out or not.
+/// Cheapest of what may follow at index i behind a part that is separated or not.
 const Way& Tails::follow(std::size_t i, bool unknown, bool behind_outstanding) const {
   const Ways& here = ways_[i];
   const bool apart = i >= w_.chars.size() || w_.apart[i] != '\0';
@@ -251,7 +251,7 @@ void Tails::write(std::size_t begin, Designation& d) const {
     } else if (i > begin && before == nullptr && w_.apart[i] == '\0') {
       d.suffixes.back().text += text;
     } else {
-      d.suffixes.push_back({text, "", "the maker's own: look it up at the maker"});
+      d.suffixes.push_back({text, "", "specific to one manufacturer: ask the manufacturer"});
     }
     before = row;
     i = way->end;
@@ -344,14 +344,14 @@ class Reader {
   Candidate best_;
 };
 
-/// Every reading with the '?' from index `from` on replaced by what may stand there.
+/// Every reading with the '?' from index `from` on replaced by possible characters.
 void read_each(const Written& w, std::size_t from, std::vector<Reading>& readings) {
   const auto at = w.chars.find('?', from);
   if (at == std::string::npos) {
     if (auto r = Reader{w}.best()) readings.push_back(std::move(*r));
     return;
   }
-  read_each(w, at + 1, readings);  // left as it is: part of a suffix of the maker's own
+  read_each(w, at + 1, readings);  // left as it is: part of a suffix of the manufacturer's own
   Written one = w;
   for (const char c : std::string_view{"0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"}) {
     one.chars[at] = c;
@@ -569,9 +569,9 @@ void set_special_bore(Designation& d, const SpecialBore& special) {
   const bool inches = special.text.find('/') != std::string::npos;
   SuffixReading reading{
       special.text, std::string{special_bore_group},
-      fmt::format("bore {:g} mm{} instead of {:g} mm; outer ring and balls as of "
-                  "the plain number",
-                  special.mm, inches ? " (" + special.text + " in)" : "", d.bore_mm)};
+      fmt::format(
+          "bore {:g} mm{} instead of {:g} mm; outer ring and balls as for the basic designation",
+          special.mm, inches ? " (" + special.text + " in)" : "", d.bore_mm)};
   d.suffixes.insert(d.suffixes.begin(), std::move(reading));
   d.bore_mm = special.mm;
 }
@@ -585,27 +585,29 @@ Result<std::vector<Designation>> read_designation(std::string_view text) {
   };
   if (text.size() > longest)
     return refuse(Errc::bad_argument, fmt::format("is longer than {} characters", longest),
-                  "give the number on the ring, like 6205-2Z C3");
+                  "give the designation on the ring, for example 6205-2Z C3");
   const auto special = find_special_bore(without_words(text));
   const std::string_view number = special ? std::string_view{special->rest} : without_words(text);
   const Written w = written(number);
   if (w.chars.empty())
-    return refuse(Errc::bad_argument, "holds neither letters nor figures",
-                  "give the number on the ring, like 6205-2Z C3");
+    return refuse(Errc::bad_argument, "contains neither letters nor digits",
+                  "give the designation on the ring, for example 6205-2Z C3");
   const auto wild = static_cast<std::size_t>(std::count(w.chars.begin(), w.chars.end(), '?'));
   if (wild > most_wild)
     return refuse(
         Errc::bad_argument,
-        fmt::format("{} characters cannot be read; more than {} fit too much", wild, most_wild),
+        fmt::format(
+            "{} characters are unreadable; with more than {} there are too many possibilities",
+            wild, most_wild),
         "measure the bearing and give --bore, --outside and --width");
   auto readings = readings_of(number);
   if (readings.empty()) {
     if (const auto r = wild == 0 ? with_figures(w) : std::nullopt)
-      return refuse(Errc::not_found, "no bearing series can be read in it",
+      return refuse(Errc::not_found, "no bearing series is recognised in it",
                     fmt::format("did you mean {}?", r->designation.text()));
-    return refuse(Errc::not_found, "no bearing series can be read in it",
-                  "a basic number looks like 6205, NU205 or 22210; or measure the bearing and give "
-                  "--bore, --outside and --width");
+    return refuse(Errc::not_found, "no bearing series is recognised in it",
+                  "a basic designation looks like 6205, NU205 or 22210; or measure the bearing and "
+                  "give --bore, --outside and --width");
   }
   auto found = ranked(std::move(readings));
   if (special)

@@ -49,14 +49,15 @@ Error refuse(std::string what, std::string advice) {
 Result<DefectOrders> orders_from_element_count(int z, BearingMake make) {
   if (z < 4 || z > 60)
     return Error{Errc::bad_argument, "number of rolling elements",
-                 fmt::format("{} is out of range", z), "count those of one row: 4 to 60"};
+                 fmt::format("{} is out of range", z), "count the elements of one row: 4 to 60"};
   return estimated(z, make == BearingMake::any ? any_bearing : ball_bearing);
 }
 
 Result<std::vector<DefectOrders>> orders_from_boundary(const BoundaryDimensions& b) {
   for (const double v : {b.bore, b.outside_diameter, b.width})
     if (!(std::isfinite(v) && v > 0))
-      return refuse(fmt::format("{:g} is not a size", v), "give bore, outside diameter and width");
+      return refuse(fmt::format("{:g} is not a valid size", v),
+                    "give bore, outside diameter and width");
   if (b.bore >= b.outside_diameter)
     return refuse(
         fmt::format("bore {:g} is not below outside diameter {:g}", b.bore, b.outside_diameter),
@@ -68,8 +69,9 @@ Result<std::vector<DefectOrders>> orders_from_boundary(const BoundaryDimensions&
   const double shape = b.width / (0.5 * (b.outside_diameter - b.bore));
   if (shape < narrowest || shape > widest)
     return refuse(
-        fmt::format("no ball set fits {:g} x {:g} x {:g} mm", b.bore, b.outside_diameter, b.width),
-        "this holds for single-row radial ball bearings; give the geometry instead");
+        fmt::format("no set of balls fits {:g} x {:g} x {:g} mm", b.bore, b.outside_diameter,
+                    b.width),
+        "this estimate is for single-row radial ball bearings; give the geometry instead");
   usual_inside::Known known;
   known.sizes = b;
   std::vector<DefectOrders> orders;

@@ -39,7 +39,7 @@ Result<DefectOrders> defect_orders(const BearingGeometry& g, Rotation rotation) 
   if (g.element_diameter >= g.pitch_diameter)
     return refuse(fmt::format("element diameter {} is not below pitch diameter {}",
                               g.element_diameter, g.pitch_diameter),
-                  "check that the two are not swapped and have one unit");
+                  "check that the two are not swapped and have the same unit");
   const double room = g.pitch_diameter * std::sin(std::numbers::pi / g.rolling_elements);
   constexpr double rounded_sizes = 1.01;
   if (g.element_diameter > rounded_sizes * room)
@@ -50,7 +50,8 @@ Result<DefectOrders> defect_orders(const BearingGeometry& g, Rotation rotation) 
     return refuse("a ring speed is not a number", "give the speed of both rings");
   const double relative = std::abs(rotation.inner - rotation.outer);
   if (relative == 0)
-    return refuse("both rings turn together, so nothing rolls", "give two different ring speeds");
+    return refuse("both rings rotate at the same speed, so nothing rolls",
+                  "give two different ring speeds");
 
   const double ratio = g.element_diameter / g.pitch_diameter;
   const double x = angle < 90 ? ratio * std::cos(angle * std::numbers::pi / 180) : 0.0;
@@ -60,7 +61,7 @@ Result<DefectOrders> defect_orders(const BearingGeometry& g, Rotation rotation) 
   orders.bpfi = Order{half_z * relative * (1 + x)};
   orders.bsf = Order{relative * (1 - x * x) / (2 * ratio)};
   if (!std::isfinite(orders.bsf.value()))
-    return refuse(fmt::format("element diameter {} is nothing beside pitch diameter {}",
+    return refuse(fmt::format("element diameter {} is far too small for pitch diameter {}",
                               g.element_diameter, g.pitch_diameter),
                   "check the unit of the two sizes");
   orders.ftf = Order{std::abs(rotation.inner * (1 - x) + rotation.outer * (1 + x)) / 2};

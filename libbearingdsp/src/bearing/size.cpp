@@ -73,11 +73,12 @@ Result<void> sensible(const MeasuredSize& m) {
     if (!v) continue;
     ++given;
     if (!(std::isfinite(*v) && *v > 0 && *v <= 2000))
-      return refuse(fmt::format("{:g} mm is not a size of a bearing", *v),
+      return refuse(fmt::format("{:g} mm is not a valid bearing size", *v),
                     "give millimetres, or add --inch");
   }
   if (given < 2)
-    return refuse("fewer than two sizes given", "give two or three of --bore, --outside, --width");
+    return refuse("fewer than two sizes are given",
+                  "give two or three of --bore, --outside, --width");
   if (m.bore && m.outside_diameter && *m.bore >= *m.outside_diameter)
     return refuse(
         fmt::format("bore {:g} is not below outside diameter {:g}", *m.bore, *m.outside_diameter),
@@ -196,14 +197,14 @@ BearingSize size_of(const Designation& d) {
   if (row != nullptr && !insert_with_own_size(d.type, *row)) {
     s.outside_diameter = row->size.outside_diameter;
     s.source = fmt::format(
-        "ISO 15 diameter series {} (outside diameter); the width is not in the tables here: look "
-        "it up with the manufacturer",
+        "ISO 15 diameter series {} (outside diameter); the width is not in these tables: ask the "
+        "manufacturer",
         row->series.substr(1));
     return s;
   }
   s.source =
-      "the bore follows from its code; outside diameter and width are not in the tables here: look "
-      "them up with the manufacturer";
+      "the bore follows from its code; outside diameter and width are not in these tables: ask the "
+      "manufacturer";
   return s;
 }
 

@@ -115,12 +115,12 @@ Result<Table> read(std::string_view text, std::string_view where,
         return bad(
             fmt::format("unknown column '{}'", name),
             did_you_mean(name, known, fmt::format("the columns are {}", fmt::join(known, ", "))));
-      if (t.column(name)) return bad(fmt::format("column '{}' comes twice", name), "drop one");
+      if (t.column(name)) return bad(fmt::format("column '{}' comes twice", name), "remove one");
       t.columns.push_back(std::move(name));
     }
   }
   if (t.columns.empty())
-    return Error{Errc::corrupt_file, std::string{where}, "holds no line of column names",
+    return Error{Errc::corrupt_file, std::string{where}, "has no line of column names",
                  fmt::format("begin with {}", fmt::join(known, ","))};
   return t;
 }

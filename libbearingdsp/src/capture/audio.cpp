@@ -65,11 +65,11 @@ struct Opened {
 std::string_view in_our_words(int why) noexcept {
   switch (why) {
     case SF_ERR_UNRECOGNISED_FORMAT:
-      return "no known format";
+      return "unknown format";
     case SF_ERR_UNSUPPORTED_ENCODING:
-      return "the samples are packed in a way that is not read";
+      return "the samples are compressed with a method that is not supported";
     case SF_ERR_SYSTEM:
-      return "it could not be read to its end";
+      return "it cannot be read to the end";
     default:
       return "its header is damaged";
   }
@@ -92,7 +92,7 @@ Result<Opened> open_audio(ByteSource& source, const std::string& name) {
   }
   if (out.info.channels < 1 || out.info.channels > most_channels) {
     return Error{Errc::corrupt_file, name,
-                 fmt::format("the header says {} channels", out.info.channels),
+                 fmt::format("the header states {} channels", out.info.channels),
                  "copy or export it again"};
   }
   return out;
@@ -133,7 +133,7 @@ std::string type_name(int format) {
   if (sf_command(nullptr, SFC_GET_FORMAT_INFO, &info, sizeof info) == 0 && info.name != nullptr) {
     return info.name;
   }
-  return "unknown coding";
+  return "unknown encoding";
 }
 
 std::string format_name(int format) {
@@ -293,20 +293,23 @@ void note_end(ByteSource& source, const AudioChannels& in, Findings& findings) {
   // 0 and all ones are what a recorder leaves that never got to write the length.
   const bool open_ended = data && (data->said == 0 || data->said >= 0xFFFFFF00U);
   if (data && !open_ended && data->said > data->there) {
-    findings.push_back({FindingKind::truncated, Weight::caution, "",
-                        fmt::format("the header says {} bytes of samples, the file holds {}",
-                                    data->said, data->there),
-                        "the record is shorter than it was: fine lines may not part",
-                        "copy it again if you can"});
+    findings.push_back(
+        {FindingKind::truncated, Weight::caution, "",
+         fmt::format("the header states {} bytes of samples, the file contains {}", data->said,
+                     data->there),
+         "the recording is shorter than the original: close spectral lines may not be resolved",
+         "copy it again if you can"});
   } else if (in.total < in.said) {
     findings.push_back(
         {FindingKind::truncated, Weight::caution, "",
-         fmt::format("the header says {} samples a channel, {} could be read", in.said, in.total),
-         "the record is shorter than it was: fine lines may not part", "copy it again if you can"});
+         fmt::format("the header states {} samples per channel, {} could be read", in.said,
+                     in.total),
+         "the recording is shorter than the original: close spectral lines may not be resolved",
+         "copy it again if you can"});
   } else if (open_ended && in.total > 0) {
     findings.push_back({FindingKind::header_mismatch, Weight::note, "",
-                        "the header was never completed; all that is there was read",
-                        "none, if the recorder was only stopped hard", ""});
+                        "the header was not completed; all samples in the file were read",
+                        "none, if the recorder was switched off while recording", ""});
   }
 }
 
@@ -319,8 +322,8 @@ Result<Capture> completed(Capture capture, const AudioChannels& in, bool usable,
   if (is_lossy(info.format)) {
     capture.findings.push_back(
         {FindingKind::coarse_resolution, Weight::caution, "",
-         fmt::format("the sound was packed with loss ({})", type_name(info.format)),
-         "what ears would not hear is left out: quiet impacts and high frequencies may be missing",
+         fmt::format("the audio was compressed with loss ({})", type_name(info.format)),
+         "inaudible detail is removed: weak impacts and high frequencies may be missing",
          "record as WAV or FLAC"});
   }
   capture.trail.push_back(
@@ -381,7 +384,7 @@ Result<Capture> read_audio(ByteSource& source, const std::string& name,
   const std::uint64_t most = options.max_samples / in->picked.size();
   const Error too_many{
       Errc::bad_argument, name,
-      fmt::format("holds more than {} samples in the channels chosen", options.max_samples),
+      fmt::format("contains more than {} samples in the selected channels", options.max_samples),
       "choose fewer channels, cut the file, or raise max_samples"};
   // The header may lie, but then the file is damaged anyway; either way it is not read.
   if (in->said > most && in->said / 4096 <= source.size()) return too_many;

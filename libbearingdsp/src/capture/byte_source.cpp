@@ -106,7 +106,7 @@ class PlainStream final : public ByteStream {
     const std::uint64_t left = end_ > at_ ? end_ - at_ : 0;
     const std::size_t want = static_cast<std::size_t>(std::min<std::uint64_t>(out.size(), left));
     const std::size_t got = source_->read_at(at_, out.first(want));
-    if (got < want) damage_ = "the system could not read on";
+    if (got < want) damage_ = "a read error of the system";
     at_ += got;
     return got;
   }
@@ -162,7 +162,7 @@ class UnpackingStream final : public ByteStream {
         at_member_start_ = true;
       } else if (code != Z_OK && code != Z_BUF_ERROR) {
         damage_ = fmt::format("the compressed data are damaged ({})",
-                              z_.msg != nullptr ? z_.msg : "zlib refuses them");
+                              z_.msg != nullptr ? z_.msg : "zlib rejects them");
         break;
       }
     }
@@ -205,7 +205,7 @@ bool ByteStream::skip(std::uint64_t n) {
 
 Result<std::unique_ptr<ByteSource>> open_file(const std::string& path, std::uint64_t limit) {
   if (path.find('\0') != std::string::npos) {
-    return Error{Errc::bad_argument, path, "the path holds a NUL character", "check the path"};
+    return Error{Errc::bad_argument, path, "the path contains a NUL character", "check the path"};
   }
   Descriptor fd{::open(path.c_str(), O_RDONLY | O_CLOEXEC)};
   if (fd.get() < 0) {
@@ -217,13 +217,14 @@ Result<std::unique_ptr<ByteSource>> open_file(const std::string& path, std::uint
   }
   struct stat info {};
   if (::fstat(fd.get(), &info) != 0) {
-    return Error{Errc::io, path, fmt::format("cannot look at it ({})", system_message(errno)),
+    return Error{Errc::io, path,
+                 fmt::format("cannot read its properties ({})", system_message(errno)),
                  "check the path and the disk"};
   }
   if (S_ISDIR(info.st_mode)) {
     return Error{Errc::io, path, "is a directory", "name a file in it"};
   }
-  // A terminal waits for ever and other devices never end; a pipe comes from a program that ends.
+  // A terminal waits forever and other devices never end; a pipe comes from a program that ends.
   if (S_ISCHR(info.st_mode) || S_ISBLK(info.st_mode)) {
     return Error{Errc::io, path, "is a device", "name a file or a pipe"};
   }

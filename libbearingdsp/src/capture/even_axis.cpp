@@ -159,9 +159,9 @@ void put_on_even_axis(Capture& capture, const EvenAxis& axis) {
     channel.samples = axis.positions.empty() ? filled(channel.samples, axis, size)
                                              : interpolate_at(channel.samples, axis.positions);
   }
-  capture.trail.push_back({"even_axis", axis.positions.empty()
-                                            ? "missing samples filled on the stamps' grid"
-                                            : "read at even times of the stamps"});
+  capture.trail.push_back(
+      {"even_axis", axis.positions.empty() ? "missing samples filled on the grid of the time stamps"
+                                           : "resampled to evenly spaced times"});
 }
 
 }  // namespace bearingdsp::capture_detail

@@ -111,7 +111,7 @@ std::optional<FileUnit> find_file_unit(std::string_view text) noexcept {
 
 Result<FileUnit> parse_file_unit(std::string_view text) {
   if (const auto unit = find_file_unit(text)) return *unit;
-  return Error{Errc::bad_argument, "unit", fmt::format("'{}' is not a unit we know", text),
+  return Error{Errc::bad_argument, "unit", fmt::format("'{}' is not a known unit", text),
                "use g, mg, m/s2, mm/s2, m/s, mm/s, in/s, m, mm, um, mil, V, mV, rev or counts"};
 }
 

@@ -216,13 +216,13 @@ std::uint64_t H5File::read_chunks(const H5Object& dataset, const Sink& sink, std
 }
 
 std::string H5File::obstacle(const H5Object& dataset) {
-  if (dataset.elsewhere) return "keeps its numbers in another file";
+  if (dataset.elsewhere) return "stores its numbers in another file";
   if (dataset.layout == H5Layout::unknown) {
-    return "is laid out in a way that only newer HDF5 libraries write";
+    return "has a layout that only newer HDF5 libraries write";
   }
   for (const H5Filter& f : dataset.filters) {
     if (f.id < filter_deflate || f.id > filter_fletcher32)
-      return "is packed by a method that is not read here";
+      return "is compressed with a method that is not supported";
   }
   return {};
 }

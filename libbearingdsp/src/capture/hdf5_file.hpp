@@ -1,7 +1,7 @@
 #pragma once
 /// What of HDF5 a MAT v7.3 file is made of: groups, arrays of numbers and of references, short
 /// attributes. Read here and not by the general library, because a capture may come from anyone:
-/// that library follows a group that holds itself for ever, unpacks a few megabytes into all the
+/// that library follows a group that holds itself forever, unpacks a few megabytes into all the
 /// memory there is, and reads other files that the file names.
 /// Source: [hdf5format]
 #include <cstdint>

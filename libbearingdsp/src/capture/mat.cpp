@@ -212,7 +212,7 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
   }
   if (nodes.empty()) {
     return Error{Errc::corrupt_file, name,
-                 file.damage().empty() ? "holds no variables" : file.damage(),
+                 file.damage().empty() ? "contains no variables" : file.damage(),
                  "copy or export it again"};
   }
 
@@ -244,19 +244,21 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
       if (shape(nodes[i])) {
         picked.push_back(i);
       } else if (!pattern_only) {
-        return Error{Errc::bad_argument, name,
-                     fmt::format("variable '{}' ({}{} {}) is no vector of at least {} real numbers",
-                                 excerpt(nodes[i].path), nodes[i].complex ? "complex " : "",
-                                 dims_text(nodes[i].dims), nodes[i].type, shortest_signal),
-                     signals.empty() ? std::string{"the file has none"}
-                                     : "choose from: " + candidate_list(nodes, signals)};
+        return Error{
+            Errc::bad_argument, name,
+            fmt::format("variable '{}' ({}{} {}) is not a vector of at least {} real numbers",
+                        excerpt(nodes[i].path), nodes[i].complex ? "complex " : "",
+                        dims_text(nodes[i].dims), nodes[i].type, shortest_signal),
+            signals.empty() ? std::string{"the file has none"}
+                            : "choose from: " + candidate_list(nodes, signals)};
       }
     }
     if (picked.empty()) {
-      return Error{Errc::not_found, name,
-                   fmt::format("'{}' fits no vector of numbers", excerpt(options.select[0])),
-                   signals.empty() ? std::string{"the file has none"}
-                                   : "choose from: " + candidate_list(nodes, signals)};
+      return Error{
+          Errc::not_found, name,
+          fmt::format("'{}' does not match any vector of numbers", excerpt(options.select[0])),
+          signals.empty() ? std::string{"the file has none"}
+                          : "choose from: " + candidate_list(nodes, signals)};
     }
     if (time && std::find(picked.begin(), picked.end(), *time) != picked.end()) time.reset();
   } else {
@@ -265,7 +267,7 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
     }
     if (picked.empty()) {
       return Error{Errc::too_short, name,
-                   fmt::format("holds no vector of at least {} real numbers (it has: {})",
+                   fmt::format("contains no vector of at least {} real numbers (it has: {})",
                                shortest_signal, join_names(names)),
                    "check the export"};
     }
@@ -281,7 +283,7 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
     } else if (picked.size() > 1) {
       return Error{
           Errc::missing_metadata, name,
-          fmt::format("holds {} signals: {}", picked.size(), candidate_list(nodes, picked)),
+          fmt::format("contains {} signals: {}", picked.size(), candidate_list(nodes, picked)),
           "choose one or more by name or pattern"};
     }
   }
@@ -292,7 +294,7 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
     const Shape s = *shape(nodes[i]);
     if (s.samples != length) {
       return Error{Errc::bad_argument, name,
-                   fmt::format("the signals chosen differ in length: '{}' has {}, '{}' has {}",
+                   fmt::format("the selected signals differ in length: '{}' has {}, '{}' has {}",
                                excerpt(nodes[picked.front()].path), length, excerpt(nodes[i].path),
                                s.samples),
                    "choose signals of one length"};
@@ -300,16 +302,17 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
     if (__builtin_add_overflow(total, nodes[i].count, &total) || total > options.max_samples) {
       return Error{
           Errc::bad_argument, name,
-          fmt::format("holds more than {} samples in the signals chosen", options.max_samples),
+          fmt::format("contains more than {} samples in the selected signals", options.max_samples),
           "choose fewer signals, or raise max_samples"};
     }
     if (nodes[i].packed) unpacked += nodes[i].count;
     if (unpacked > most_unpacked(size) / sizeof(double)) {
-      return Error{Errc::corrupt_file, name,
-                   fmt::format("claims {} numbers packed into {} bytes, tighter than a recording "
-                               "can be",
-                               unpacked, size),
-                   "copy or export it again, unpacked if it is right"};
+      return Error{
+          Errc::corrupt_file, name,
+          fmt::format(
+              "claims {} numbers compressed into {} bytes, which is not possible for a recording",
+              unpacked, size),
+          "copy or export it again; if it is correct, without compression"};
     }
   }
 
@@ -357,9 +360,9 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
     if (got < node.count) {
       capture.findings.push_back(
           {FindingKind::truncated, Weight::caution, node.path,
-           fmt::format("the file claims {} numbers for this variable and holds {}", node.count,
-                       got),
-           "the record is shorter than it was: fine lines may not part",
+           fmt::format("the file should contain {} numbers for this variable but contains {}",
+                       node.count, got),
+           "the recording is shorter than the original: close spectral lines may not be resolved",
            "copy it again if you can"});
     }
     std::optional<FileUnit> unit;
@@ -381,9 +384,9 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
   }
   for (Channel& channel : capture.channels) channel.samples.resize(shortest);
   if (!file.damage().empty() && shortest > 0) {
-    capture.findings.push_back({FindingKind::truncated, Weight::note, "",
-                                "part of the file is damaged: " + file.damage(),
-                                "none for the signals read, unless named above", "copy it again"});
+    capture.findings.push_back(
+        {FindingKind::truncated, Weight::note, "", "part of the file is damaged: " + file.damage(),
+         "none for the signals that were read, unless named above", "copy it again"});
   }
   std::vector<std::string> read_names;
   read_names.reserve(picked.size());
@@ -392,7 +395,7 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
                                                join_names(read_names), shortest)});
   if (shortest == 0) {
     return Error{Errc::corrupt_file, name,
-                 file.damage().empty() ? "the signal chosen cannot be read" : file.damage(),
+                 file.damage().empty() ? "the selected signal cannot be read" : file.damage(),
                  "copy or export it again"};
   }
   return finish(std::move(capture), end, options);
@@ -472,8 +475,9 @@ class MatPieces final : public PieceReader {
       rate_ = some->rate;
       return {};
     }
-    return Error{Errc::too_short, name_, "holds no signal that is long enough to be cut",
-                 "read it as a whole"};
+    return Error{Errc::too_short, name_,
+                 "contains no signal that is long enough to be divided into pieces",
+                 "read it in one piece"};
   }
   [[nodiscard]] std::uint64_t expected() const noexcept override { return samples_; }
   [[nodiscard]] std::size_t channels() const noexcept override { return channels_; }

@@ -265,7 +265,7 @@ class Mat5File final : public MatFile {
         Cursor in{stream_of(element_), swapped_};
         Tag tag;
         if (!read_tag(in, tag)) {
-          damage_ = fmt::format("the packed variable at byte {} is damaged", at);
+          damage_ = fmt::format("the compressed variable at byte {} is damaged", at);
         } else if (tag.type == mi_matrix) {
           if (!matrix(in, tag.size, "", 0, true)) note_damage(at);
         }
@@ -273,7 +273,7 @@ class Mat5File final : public MatFile {
         Cursor in{stream_of(element_), swapped_};
         if (!matrix(in, size, "", 0, true)) note_damage(at);
       } else if (width(type) == 0 || (type >> 16U) != 0) {
-        damage_ = fmt::format("no variable starts at byte {}, where one should", at);
+        damage_ = fmt::format("no variable starts at byte {}, where one is expected", at);
         return;
       }
       at += 8 + std::uint64_t{size};
@@ -296,7 +296,7 @@ class Mat5File final : public MatFile {
       constexpr std::array types{mi_double, mi_single, mi_int32, mi_int16, mi_uint16, mi_uint8};
       if (w[0] >= 5000 || precision >= types.size() || kind > 2 || w[4] == 0 ||
           w[4] > longest_name) {
-        damage_ = fmt::format("no variable starts at byte {}, where one should", at);
+        damage_ = fmt::format("no variable starts at byte {}, where one is expected", at);
         return;
       }
       std::string name(w[4], '\0');
@@ -336,7 +336,7 @@ class Mat5File final : public MatFile {
       }
       add(std::move(node), place);
       if (!fits || bytes > place.element_size) {
-        damage_ = fmt::format("variable '{}' goes on beyond the end of the file", excerpt(name));
+        damage_ = fmt::format("variable '{}' extends beyond the end of the file", excerpt(name));
         return;
       }
       at = place.element_at + bytes;

@@ -156,7 +156,7 @@ class Mat73File final : public MatFile {
     if (!damage_.empty()) return;
     damage_ = fmt::format(
         "{} is {}", excerpt(what),
-        new_style ? "of a make that only newer HDF5 libraries write" : "damaged or cut off");
+        new_style ? "of a type that only newer HDF5 libraries write" : "damaged or cut off");
   }
 
   void walk(std::uint64_t address, const std::string& path, int depth) {

@@ -30,8 +30,8 @@ std::optional<Finding> implausible_level(double rms, SampleUnit unit) {
       FindingKind::implausible_level,
       Weight::blocking,
       "",
-      fmt::format("the level, {} rms, is beyond what a sensor on a machine gives", level),
-      "the unit, the sensitivity or the full scale is wrong: no level or zone is judged",
+      fmt::format("the level, {} rms, is too high for a sensor on a machine", level),
+      "the unit, the sensitivity or the full scale is wrong: no level or zone is evaluated",
       "check unit, sensitivity and full scale (--unit, --sensitivity, --full-scale)"};
 }
 

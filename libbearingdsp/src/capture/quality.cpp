@@ -24,7 +24,7 @@ std::string_view unit_words(SampleUnit unit) {
 }
 
 // Clipping. A smooth or noisy waveform meets its exact maximum once; a limiter parks many samples
-// there. Records of a quantised recorder meet it by chance as well, but seldom in a row.
+// there. Records of a quantised recorder match at random as well, but seldom in a row.
 constexpr double at_limit = 1e-9;          ///< relative closeness that counts as the same value
 constexpr std::size_t fewest_clipped = 4;  ///< samples at one limit before it is worth a word
 constexpr std::size_t flat_run = 3;        ///< in a row: no sine is that flat, however sampled
@@ -35,7 +35,7 @@ constexpr double beyond_full_scale = 1.01;  ///< no converter goes there
 constexpr double near_full_scale = 0.999;   ///< of the range: a converter's last steps
 constexpr double only_levels = 0.9;         ///< part of the samples at two values: no vibration
 
-// Stuck. Samples of a live 12-bit or better recorder repeat by chance for a few samples, not for
+// Stuck. Samples of a live 12-bit or better recorder repeat at random for a few samples, not for
 // this many; a dropout repeats (or is zero) for as long as the transmission was down.
 constexpr std::size_t stuck_run = 16;
 constexpr double stuck_time = 1e-3;  ///< s, at least: a slow signal at a high rate repeats honestly
@@ -59,7 +59,7 @@ constexpr double mains_caution = 0.5;
 constexpr int mains_harmonics = 6;
 constexpr double mains_prominence = 20.0;  ///< line power over the noise beside it
 /// Motors turn a few per cent below an even part of twice the mains: a line closer to the mains
-/// than this may be told from the shaft's.
+/// than this can be distinguished from the shaft's.
 constexpr double mains_width = 0.5;  ///< Hz
 
 // Bandwidth. Outer and inner rings of small and medium bearings and their mountings ring at some
@@ -161,19 +161,19 @@ std::optional<Grid> converter_grid(std::span<const double> x) {
 }
 
 /// A file of floating-point numbers may hold values in its unit already; they look like fractions
-/// of full scale to a reader that is told one.
+/// of full scale to a reader that is given one.
 void look_for_wrong_scale(const SignalView& s, const Moments& m, std::optional<double> full_scale,
                           Findings& out) {
   const double peak = std::max(std::abs(m.low), std::abs(m.high));
   if (!full_scale || !(peak > beyond_full_scale * *full_scale)) return;
   out.push_back({FindingKind::header_mismatch, Weight::caution, "",
-                 fmt::format("samples reach {:.4g} {}, {:.3g} times the full scale that was given",
-                             peak, unit_words(s.unit), peak / *full_scale),
-                 "every level may be too high by the full scale",
-                 "leave the full scale out if the file holds values in its unit already"});
+                 fmt::format("samples reach {:.4g} {}, {:.3g} times the given full scale", peak,
+                             unit_words(s.unit), peak / *full_scale),
+                 "every level may be too high by the factor of the full scale",
+                 "remove the full scale if the file already contains values in its unit"});
 }
 
-/// True if it is no vibration at all.
+/// True if it is not vibration at all.
 bool look_for_clipping(const SignalView& s, const Moments& m, const std::optional<Grid>& grid,
                        std::optional<double> full_scale, Findings& out) {
   const double slack = at_limit * std::max(std::abs(m.low), std::abs(m.high));
@@ -229,15 +229,15 @@ bool look_for_clipping(const SignalView& s, const Moments& m, const std::optiona
   if (share >= only_levels && count[0] > 0 && count[1] > 0 && !even_ends) {
     out.push_back(
         {FindingKind::clipped, weight, "",
-         fmt::format("{} of the samples are {}, with little between", percent(share), where),
-         "this is no vibration but pulses, as of a shaft marker",
-         "name it as the tacho, or choose the other channels"});
+         fmt::format("{} of the samples are {}, with few values between", percent(share), where),
+         "this is not vibration but pulses, for example from a shaft marker",
+         "select it with --tacho, or choose the other channels"});
     return true;
   }
   out.push_back({FindingKind::clipped, weight, "",
-                 fmt::format("{} samples ({}) stand at the limit {} {}", total, percent(share),
-                             where, unit_words(s.unit)),
-                 "impacts are cut: their height, crest factor and kurtosis read too low and false "
+                 fmt::format("{} samples ({}) are clipped at {} {}", total, percent(share), where,
+                             unit_words(s.unit)),
+                 "impacts are cut off: peak, crest factor and kurtosis are too low, and false "
                  "harmonics appear",
                  "record again with a larger range or a less sensitive sensor"});
   return false;
@@ -265,15 +265,15 @@ void look_for_stuck(const SignalView& s, const Moments& m, Findings& out) {
   }
   if (stretches == 0) return;
   const double share = static_cast<double>(total) / static_cast<double>(s.x.size());
-  out.push_back({FindingKind::stuck, share > stuck_blocking ? Weight::blocking : Weight::caution,
-                 "",
-                 fmt::format("{} stretch{} of one value, {} of the record, longest {:.3g} s, first "
-                             "at {:.4g} s",
-                             stretches, stretches == 1 ? "" : "es", percent(share),
-                             static_cast<double>(longest) / s.rate.value(),
-                             static_cast<double>(first) / s.rate.value()),
-                 "the edges look like impacts and the phase of every line breaks there",
-                 "check cable and transmission, and record again"});
+  out.push_back(
+      {FindingKind::stuck, share > stuck_blocking ? Weight::blocking : Weight::caution, "",
+       fmt::format(
+           "{} stretch{} of one value, {} of the recording, longest {:.3g} s, first at {:.4g} s",
+           stretches, stretches == 1 ? "" : "es", percent(share),
+           static_cast<double>(longest) / s.rate.value(),
+           static_cast<double>(first) / s.rate.value()),
+       "the edges look like impacts, and the phase of every spectral line is interrupted there",
+       "check cable and transmission, and record again"});
 }
 
 /// The samples with the wrong ones replaced; empty where there are none.
@@ -290,14 +290,14 @@ std::vector<double> look_for_glitches(const SignalView& s, Findings& out) {
                    found.size(), found.size() == 1 ? "" : "s", largest, unit_words(s.unit),
                    found.size() == 1 ? "has" : "have", found.size() == 1 ? "its" : "their",
                    static_cast<double>(found.front().first) / s.rate.value()),
-       "no blow at a machine is over so fast: replaced from the neighbours before "
-       "anything else is computed",
+       "no impact on a machine is so short: the samples are replaced from their neighbours before "
+       "the analysis",
        "check the cable, its connectors and the recorder"});
   return without_glitches(s.x, found);
 }
 
 void look_at_steps(const SignalView& s, const Moments& m, const Grid& grid, Findings& out) {
-  // Few values, each met often: else a short record or one printed with few digits.
+  // Few values, each met often: else a short recording or one printed with few digits.
   if (grid.levels > most_levels || grid.levels * 4 > s.x.size()) return;
   const double step = grid.step;
   const double used = m.rms / step;
@@ -306,7 +306,7 @@ void look_at_steps(const SignalView& s, const Moments& m, const Grid& grid, Find
                  used < steps_caution ? Weight::caution : Weight::note, "",
                  fmt::format("the rms is {:.2g} converter steps of {:.3g} {} ({} different values)",
                              used, step, unit_words(s.unit), grid.levels),
-                 "small impacts vanish between two steps and rounding adds its own noise",
+                 "small impacts are lost between two steps, and rounding adds noise",
                  "record with more gain or a smaller range"});
 }
 
@@ -342,17 +342,17 @@ void look_for_broadband(const SignalView& s, const Spectrum& p, Findings& out) {
   const double level = std::sqrt(between);
   if (!(all > 0) || level >= broadband_share * std::sqrt(all)) return;
   out.push_back({FindingKind::no_broadband, Weight::caution, "",
-                 fmt::format("the recording holds single tones and next to nothing between them "
+                 fmt::format("the recording contains single tones and almost nothing between them "
                              "({:.2g} % of the level)",
                              100 * level / std::sqrt(all)),
-                 "bearings show in the noise between the tones: there is nothing to judge",
+                 "bearing damage shows in the noise between the tones: there is nothing to analyse",
                  "check that the machine ran and that the sensor was on it, not on a calibrator "
-                 "or picking up mains hum"});
+                 "and without mains hum"});
 }
 
 void look_at_spectrum(const SignalView& s, const Moments& m, const QualityNeeds& needs,
                       FftPlans& plans, Findings& out) {
-  // Lines of 0.5 Hz where the record allows: enough to part mains from shaft and see below 5 Hz.
+  // Lines of 0.5 Hz where the recording allows: enough to part mains from shaft and see below 5 Hz.
   const auto wish =
       static_cast<std::size_t>(std::min(2 * s.rate.value(), static_cast<double>(s.x.size())));
   const std::size_t segment = good_fft_size_below(std::clamp<std::size_t>(wish, 16, s.x.size()));
@@ -374,8 +374,8 @@ void look_at_spectrum(const SignalView& s, const Moments& m, const QualityNeeds&
       out.push_back({FindingKind::ski_slope, Weight::caution, "",
                      fmt::format("{} of the energy lies below {:.0f} Hz and rises towards 0 Hz",
                                  percent(below), slope_knee),
-                     "overall velocity and displacement are not to be trusted; bearing bands above "
-                     "1 kHz are not touched",
+                     "overall velocity and displacement are not reliable; bearing bands above 1 "
+                     "kHz are not affected",
                      "let the sensor settle, check its mounting and cable, and record again"});
     }
   }
@@ -390,7 +390,8 @@ void look_at_spectrum(const SignalView& s, const Moments& m, const QualityNeeds&
         const double line = bin_power(p, f - half, f + half);
         const double beside =
             bin_power(p, f - 4 * half, f - half) + bin_power(p, f + half, f + 4 * half);
-        // The line stands in 2 of 8 parts of the stretch; a line off the mains falls into beside.
+        // The line is present in 2 of 8 parts of the stretch; a line off the mains falls into
+        // beside.
         if (line <= mains_prominence * beside / 3) continue;
         sum += line;
         ++lines;
@@ -404,12 +405,13 @@ void look_at_spectrum(const SignalView& s, const Moments& m, const QualityNeeds&
       }();
       const double share = sum / all;
       if (lines == 0 || share < mains_share || !fits) continue;
-      out.push_back(
-          {FindingKind::mains_hum, share > mains_caution ? Weight::caution : Weight::note, "",
-           fmt::format("{} of the energy stands in {} line{} at {:.0f} Hz and multiples",
-                       percent(share), lines, lines == 1 ? "" : "s", mains),
-           "overall levels read too high, and lines at the mains may be taken for faults",
-           "check shield, earth and cable run; a motor's own 2 x mains vibration is real"});
+      out.push_back({FindingKind::mains_hum, share > mains_caution ? Weight::caution : Weight::note,
+                     "",
+                     fmt::format("{} of the energy is in {} line{} at {:.0f} Hz and multiples",
+                                 percent(share), lines, lines == 1 ? "" : "s", mains),
+                     "overall levels are too high, and mains lines may be mistaken for faults",
+                     "check shield, earth and cable route; vibration of a motor at 2 x mains "
+                     "frequency is real"});
       break;
     }
   }
@@ -437,14 +439,15 @@ void look_at_spectrum(const SignalView& s, const Moments& m, const QualityNeeds&
   const bool tiny = needs.full_scale && m.rms < tiny_range * *needs.full_scale;
   if (flatness > flatness_of_noise && (silent || tiny)) {
     std::string against = silent
-                              ? fmt::format("less than a running machine gives ({:.0e} {})", floor,
-                                            unit_words(s.unit))
+                              ? fmt::format("less than a running machine produces ({:.0e} {})",
+                                            floor, unit_words(s.unit))
                               : fmt::format("{} of full scale", percent(m.rms / *needs.full_scale));
     out.push_back({FindingKind::below_noise, Weight::blocking, "",
                    fmt::format("rms {:.3g} {}, {}, and the spectrum is flat", m.rms,
                                unit_words(s.unit), against),
-                   "this is the noise of sensor and recorder: it says nothing of the bearing",
-                   "check that the machine ran, the sensor is connected and the range fits"});
+                   "this is the noise of sensor and recorder: it does not show the bearing",
+                   "check that the machine ran, that the sensor is connected and that the range is "
+                   "suitable"});
   }
 }
 
@@ -455,19 +458,19 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
   const double rate = s.rate.value();
   if (s.x.empty() || !(rate > 0) || !std::isfinite(rate)) {
     out.push_back({FindingKind::dead_channel, Weight::blocking, "", "no samples or no rate",
-                   "there is nothing to judge", "check the recorder and the export"});
+                   "there is nothing to analyse", "check the recorder and the export"});
     return out;
   }
   if (!std::all_of(s.x.begin(), s.x.end(), [](double v) { return std::isfinite(v); })) {
     out.push_back({FindingKind::stuck, Weight::blocking, "", "some samples are not numbers",
-                   "no level or spectrum can be computed", "repair or export the record again"});
+                   "no level or spectrum can be computed", "repair or export the recording again"});
     return out;
   }
   Moments m = moments(s.x);
   if (!(m.rms > 1e-12 * std::max(std::abs(m.low), std::abs(m.high)))) {
     out.push_back({FindingKind::dead_channel, Weight::blocking, "",
                    fmt::format("all samples are {:.6g} {}", m.mean, unit_words(s.unit)),
-                   "the channel carries nothing", "check sensor, cable and supply"});
+                   "the channel contains no signal", "check sensor, cable and supply"});
     return out;
   }
   if (s.unit == SampleUnit::revolution) return out;
@@ -484,12 +487,13 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
     m = moments(s.x);
   }
   if (const double dc = std::abs(m.mean) / m.rms; dc > dc_note) {
-    out.push_back({FindingKind::dc_bias, dc > dc_caution ? Weight::caution : Weight::note, "",
-                   fmt::format("the mean is {:.4g} {}, {:.3g} times the rms of the vibration",
-                               m.mean, unit_words(s.unit), dc),
-                   dc > dc_caution ? "the vibration uses a small part of the range"
-                                   : "none: the mean is removed before analysis",
-                   "usual for sensors that measure down to 0 Hz; else check the sensor's bias"});
+    out.push_back(
+        {FindingKind::dc_bias, dc > dc_caution ? Weight::caution : Weight::note, "",
+         fmt::format("the mean is {:.4g} {}, {:.3g} times the rms of the vibration", m.mean,
+                     unit_words(s.unit), dc),
+         dc > dc_caution ? "the vibration uses a small part of the range"
+                         : "none: the mean is removed before analysis",
+         "normal for sensors that measure down to 0 Hz; otherwise check the bias of the sensor"});
   }
   if (grid) look_at_steps(s, m, *grid, out);
 
@@ -498,41 +502,39 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
     out.push_back({FindingKind::low_bandwidth, Weight::blocking, "",
                    fmt::format("the band ends at {:.5g} Hz, {:.3g} times the shaft rate", band,
                                band / needs.shaft->value()),
-                   "the lines of the bearing are not in the record",
+                   "the recording does not contain the defect frequencies of the bearing",
                    "make sure that the sample rate and the unit of the time column are right, and "
                    "record at 20 kHz or more"});
   } else if (s.unit != SampleUnit::velocity && s.unit != SampleUnit::displacement &&
              band < band_caution) {
     const bool poor = band < band_poor;
-    out.push_back(
-        {FindingKind::low_bandwidth, Weight::caution, "",
-         fmt::format("the band ends at {:.5g} Hz", band),
-         poor ? "bearings ring above it: only late damage, with lines in the raw spectrum, "
-                "can show"
-              : "much of the ringing of bearings (2-10 kHz) is not in the record: early "
-                "damage may not show",
-         "record at 20 kHz or more"});
+    out.push_back({FindingKind::low_bandwidth, Weight::caution, "",
+                   fmt::format("the band ends at {:.5g} Hz", band),
+                   poor ? "impacts excite resonances above it: only late damage, with lines in the "
+                          "raw spectrum, can be detected"
+                        : "much of the resonance range of bearings (2-10 kHz) is missing: early "
+                          "damage may not be detected",
+                   "record at 20 kHz or more"});
   }
   const double seconds = static_cast<double>(s.x.size()) / rate;
   if (needs.shaft && needs.shaft->value() > 0 && needs.smallest_spacing.value() > 0) {
     const double spacing = at_speed(needs.smallest_spacing, *needs.shaft).value();
     const double needed = lines_apart / spacing;
     if (seconds < needed) {
-      out.push_back(
-          {FindingKind::too_short, seconds < needed / 4 ? Weight::blocking : Weight::caution, "",
-           fmt::format(
-               "the record is {:.3g} s long: lines nearer than {:.3g} Hz merge, the nearest to "
-               "be told apart are {:.3g} Hz",
-               seconds, lines_apart / seconds, spacing),
-           "a defect line cannot be told from its neighbour",
-           fmt::format("record {:.3g} s or more", needed)});
+      out.push_back({FindingKind::too_short,
+                     seconds < needed / 4 ? Weight::blocking : Weight::caution, "",
+                     fmt::format("the recording is {:.3g} s long: lines closer than {:.3g} Hz "
+                                 "merge, the closest lines to be resolved are {:.3g} Hz apart",
+                                 seconds, lines_apart / seconds, spacing),
+                     "a defect line cannot be resolved from its neighbour",
+                     fmt::format("record {:.3g} s or more", needed)});
     }
   }
   if (s.unit == SampleUnit::uncalibrated || s.unit == SampleUnit::volt) {
     out.push_back({FindingKind::uncalibrated, Weight::note, "",
                    s.unit == SampleUnit::volt ? "samples are in volts, the sensitivity is not known"
                                               : "the unit of the samples is not known",
-                   "severity cannot be judged; what the lines say holds",
+                   "severity cannot be evaluated; the diagnosis from spectral lines is valid",
                    "give the unit, or the sensor's sensitivity in mV/g"});
   }
   if (s.x.size() >= 16) look_at_spectrum(s, m, needs, plans, out);
@@ -574,7 +576,7 @@ Findings assess_quality(const Capture& capture, const QualityNeeds& needs, FftPl
           {FindingKind::duplicate_channel, Weight::caution, capture.channels[alive[b]].name,
            fmt::format("carries the same signal as '{}' (correlation {:.5f}, factor {:.4g})",
                        capture.channels[alive[a]].name, r, std::copysign(my.rms / mx.rms, r)),
-           "one of the two is not what its name says: they are no independent witnesses",
+           "one of the two is named wrongly: they are not independent measurements",
            "check the wiring and the channel list"});
       break;
     }

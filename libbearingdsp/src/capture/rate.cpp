@@ -38,12 +38,13 @@ Finding disagreement(const Said& used, const Said& other, Weight weight) {
   return {FindingKind::rate_disagrees,
           weight,
           "",
-          fmt::format("{} says {:.9g} samples a second and {} {:.9g}", used.who, used.rate,
-                      other.who, other.rate),
+          fmt::format("{} states {:.9g} samples/s and {} {:.9g}", used.who, used.rate, other.who,
+                      other.rate),
           weight == Weight::blocking
-              ? "all frequencies scale with the rate: neither a fault nor its absence can be judged"
-              : fmt::format("{:.9g} Hz is used, on which two of them agree", used.rate),
-          "give the right one (--rate)"};
+              ? "all frequencies scale with the rate: neither a fault nor a healthy bearing can be "
+                "confirmed"
+              : fmt::format("{:.9g} Hz is used, because two of them agree", used.rate),
+          "give the correct rate (--rate)"};
 }
 
 void compare(const std::vector<Said>& said, double used, Findings& findings) {
@@ -71,22 +72,22 @@ Result<void> settle_rate(Capture& capture, const Finish& finish, const ReadOptio
     if (!said.empty() && std::abs(given - said[0].rate) > same_rate * given) {
       capture.findings.push_back(
           {FindingKind::header_mismatch, Weight::caution, "",
-           fmt::format("the rate given, {:.9g} Hz, is used; the file says {:.9g} Hz", given,
+           fmt::format("the given rate, {:.9g} Hz, is used; the file states {:.9g} Hz", given,
                        said[0].rate),
            "all frequencies scale with the rate: the wrong one moves every defect line",
-           "make sure which rate is right"});
+           "check which rate is correct"});
     }
     capture.rate = *options.rate;
     return {};
   }
   if (said.empty()) {
-    return Error{Errc::missing_metadata, capture.source, "does not say its sample rate",
+    return Error{Errc::missing_metadata, capture.source, "does not state its sample rate",
                  finish.rate_advice};
   }
   double rate = said[0].rate;
   if (!possible_rate(rate)) {
     return Error{Errc::corrupt_file, capture.source,
-                 fmt::format("says its sample rate is {:.9g} Hz", rate), "give the true rate"};
+                 fmt::format("states a sample rate of {:.9g} Hz", rate), "give the true rate"};
   }
   if (said.size() > 1 && said[0].slack > coarse_rate && same(rate, said[1].rate, said[0].slack)) {
     rate = said[1].rate;

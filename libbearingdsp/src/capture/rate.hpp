@@ -5,7 +5,7 @@
 namespace bearingdsp::capture_detail {
 
 /// No recorder of vibration samples faster than some megahertz; far above it, arithmetic on the
-/// number of samples would leave the range of whole numbers. False for what is no number.
+/// number of samples would leave the range of whole numbers. False for what is not a number.
 [[nodiscard]] bool possible_rate(double rate) noexcept;
 
 /// Sets the rate of the capture, and says in a finding where its sources contradict each other. The

@@ -39,7 +39,7 @@ std::string_view foreign(std::string_view head) noexcept {
              "\xfd"
              "7zXZ") ||
       starts(head, "\x28\xb5\x2f\xfd")) {
-    return "packed by a method other than gzip";
+    return "a file compressed with a method other than gzip";
   }
   if (starts(head, "\xd0\xcf\x11\xe0")) return "an office document";
   return {};
@@ -98,7 +98,7 @@ Result<Format> sniff(ByteSource& source, const std::string& name) {
     return Format::audio;
   }
   if (binary) {
-    return Error{Errc::unsupported_format, name, "is a binary file of no kind we read",
+    return Error{Errc::unsupported_format, name, "is a binary file of an unknown format",
                  "export it as WAV, CSV (UTF-8) or MAT"};
   }
   return Format::text;

@@ -83,15 +83,15 @@ Result<void> repair(Channel& channel, const std::string& where, const Finish& ho
            bad, n, like, place, longest),
        longest > harmless_run
            ? "an impact in a filled stretch is lost and its edges may look like one"
-           : "none worth naming",
-       "look for the cause in the recorder or the export"});
+           : "negligible",
+       "check the recorder and the export"});
   return {};
 }
 
 }  // namespace
 
 bool all_usable(std::span<const double> x) noexcept {
-  // A sum of magnitudes below the limit has no part above it, and none that is no number. Eight
+  // A sum of magnitudes below the limit has no part above it, and none that is not a number. Eight
   // sums, so that several are added in one step.
   std::array<double, 8> sums{};
   const std::size_t whole = x.size() / sums.size() * sums.size();
@@ -287,7 +287,7 @@ Result<void> check_options(const ReadOptions& options, const std::string& where)
   }
   constexpr std::string_view delimiters = ",;\t |:";
   if (options.delimiter != 0 && delimiters.find(options.delimiter) == std::string_view::npos) {
-    return Error{Errc::bad_argument, where, "the delimiter given cannot part columns",
+    return Error{Errc::bad_argument, where, "the given delimiter cannot separate columns",
                  "use comma, semicolon, tab, blank, | or :"};
   }
   if (options.decimal != 0 && options.decimal != '.' && options.decimal != ',') {
@@ -307,7 +307,7 @@ Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string&
   const auto count_error = [&](std::string_view what, std::size_t given) {
     return Error{Errc::bad_argument, where,
                  fmt::format("{} {} given for {} channels", given, what, n),
-                 "give one for all, or one a channel"};
+                 "give one for all, or one per channel"};
   };
   if (options.units.size() > 1 && options.units.size() != n) {
     return count_error("units", options.units.size());
@@ -334,7 +334,7 @@ Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string&
                  fmt::format("channel {}: a sensitivity turns volts into acceleration, but the "
                              "samples are in {}",
                              i + 1, symbol(unit.kind)),
-                 "leave the sensitivity out, or give the unit V or mV"};
+                 "remove the sensitivity, or give the unit V or mV"};
   }
   Calibration out;
   out.unit = unit.kind;
@@ -385,14 +385,15 @@ void note_other_unit(const Channel& channel, const std::optional<FileUnit>& in_f
   if (in_file->kind == SampleUnit::volt && !options.sensitivity_mv_per_g.empty()) return;
   findings.push_back(
       {FindingKind::unit_disagrees, Weight::caution, channel.name,
-       fmt::format("the unit given makes 1 in the file {:.6g} {}, the file's own unit {:.6g} {}",
+       fmt::format("with the given unit, 1 in the file is {:.6g} {}; with the unit in the file, it "
+                   "is {:.6g} {}",
                    used.factor, symbol(used.unit), in_file->to_si, symbol(in_file->kind)),
-       same_kind ? fmt::format("every level is {:.4g} times what the file says: levels and zones "
-                               "are not judged; frequencies do not suffer",
+       same_kind ? fmt::format("every level is {:.4g} times the level in the file: levels and "
+                               "zones are not evaluated; frequencies are not affected",
                                ratio)
-                 : "levels and zones are not judged; frequencies do not suffer",
-       "leave the unit out (--unit; unit in a machine file) if the file is right, else correct the "
-       "file"});
+                 : "levels and zones are not evaluated; frequencies are not affected",
+       "remove the unit (--unit; unit in a machine file) if the file is correct, otherwise correct "
+       "the file"});
 }
 
 }  // namespace
@@ -401,13 +402,14 @@ Result<Capture> finish(Capture capture, const Finish& finish, const ReadOptions&
   const std::string& where = capture.source;
   const std::size_t n = capture.size();
   if (capture.channels.empty() || n == 0) {
-    return Error{Errc::too_short, where, "holds no samples", "check the recorder and the export"};
+    return Error{Errc::too_short, where, "contains no samples",
+                 "check the recorder and the export"};
   }
   if (options.names.size() > capture.channels.size()) {
     return Error{Errc::bad_argument, where,
                  fmt::format("{} names given for {} channels", options.names.size(),
                              capture.channels.size()),
-                 "give at most one a channel"};
+                 "give at most one per channel"};
   }
   for (std::size_t i = 0; i < options.names.size(); ++i) {
     capture.channels[i].name = options.names[i];
@@ -417,13 +419,13 @@ Result<Capture> finish(Capture capture, const Finish& finish, const ReadOptions&
     const double scale = *options.full_scale;
     capture.findings.push_back(
         {FindingKind::header_mismatch, Weight::note, "",
-         fmt::format("the samples are floating point and were taken as fractions of the full "
-                     "scale that was given, {:.6g}",
+         fmt::format("the samples are floating-point numbers and were read as fractions of the "
+                     "given full scale, {:.6g}",
                      scale),
-         fmt::format("if the file holds values in its unit already, every level is {:.6g} times "
-                     "too high; frequencies do not suffer",
+         fmt::format("if the file already contains values in its unit, every level is {:.6g} times "
+                     "too high; frequencies are not affected",
                      scale),
-         "then leave the full scale out"});
+         "in that case remove the full scale"});
   }
   for (std::size_t i = 0; i < capture.channels.size(); ++i) {
     Channel& channel = capture.channels[i];
@@ -534,8 +536,8 @@ void note_speed(Capture& capture, const Hint& hint) {
   }
   capture.findings.push_back(
       {FindingKind::speed_disagrees, Weight::caution, "",
-       fmt::format("the header says {:.5g} rpm and {:.5g} rpm", *hint.speed, *hint.second_speed),
-       "neither is used", "give the right one (--rpm)"});
+       fmt::format("the header states {:.5g} rpm and {:.5g} rpm", *hint.speed, *hint.second_speed),
+       "neither is used", "give the correct speed (--rpm)"});
 }
 
 }  // namespace bearingdsp::capture_detail

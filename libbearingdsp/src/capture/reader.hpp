@@ -78,7 +78,7 @@ struct Finish {
   std::optional<double> second_rate;  ///< another one that the header says as well
   std::optional<TimeAxis> axis;       ///< from a column of time; it goes before the header
   std::string rate_advice;            ///< what to do if no rate is known
-  /// Where sample i stands in the file ("data.csv:17"); empty: samples are told by their number.
+  /// Position of sample i in the file ("data.csv:17"); empty: samples are named by their number.
   std::function<std::string(std::size_t)> place;
   std::vector<std::string> seen;  ///< a channel: what stood where a number should be, if anything
   /// The reader looked at every sample as it came, which costs less than to come back for them, and

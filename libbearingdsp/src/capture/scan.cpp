@@ -62,7 +62,7 @@ Findings PieceFindings::merged() const {
     Finding f = s.worst;
     if (f.weight == Weight::blocking && 2 * s.blocking < pieces_) {
       f.weight = Weight::caution;
-      f.consequence += "; the rest of the recording is judged without it";
+      f.consequence += "; the rest of the recording is evaluated without it";
     }
     if (pieces_ > 1 && !of_the_whole(f, s.pieces))
       f.what = fmt::format("in {} of {} pieces, here from {:.4g} s to {:.4g} s: {}", s.pieces,
@@ -87,10 +87,10 @@ Result<void> RecordingScan::add(const Capture& piece, const Findings& findings) 
       channels.begin(), channels.end(), piece.channels.begin(), piece.channels.end(),
       [](const ChannelScan& a, const Channel& b) { return a.name == b.name && a.unit == b.unit; });
   if (!same)
-    return Error{
-        Errc::corrupt_file, piece.source,
-        fmt::format("the channels from {:.4g} s on are not those at the start", duration().value()),
-        "choose the channels by name"};
+    return Error{Errc::corrupt_file, piece.source,
+                 fmt::format("the channels from {:.4g} s onwards differ from those at the start",
+                             duration().value()),
+                 "choose the channels by name"};
   rate_changes_ =
       rate_changes_ || std::abs(piece.rate.value() - rate.value()) > same_rate * rate.value();
   for (std::size_t i = 0; i < channels.size(); ++i)
@@ -112,10 +112,10 @@ Findings RecordingScan::all_findings() const {
     out.push_back({FindingKind::repaired, Weight::caution, first_failure_->where,
                    fmt::format("{} of {} pieces of the recording could not be used: {}", failed,
                                pieces + failed, first_failure_->what),
-                   "the verdict rests on the others", first_failure_->advice});
+                   "the verdict is based on the others", first_failure_->advice});
   if (rate_changes_)
     out.push_back({FindingKind::header_mismatch, Weight::caution, "",
-                   "the sample rate by the time stamps changes within the recording",
+                   "the sample rate from the time stamps changes within the recording",
                    "each piece is analysed at its own rate; the length shown is that of the first",
                    "check the recorder's clock"});
   return out;
@@ -144,7 +144,7 @@ Result<RecordingScan> scan(PieceReader& reader, FftPlans& plans) {
     if (const auto done = all.add(**piece, findings); !done) all.add_failed(done.error());
   }
   if (all.pieces == 0)
-    return Error{Errc::too_short, "recording", "holds no samples", "check the recorder"};
+    return Error{Errc::too_short, "recording", "contains no samples", "check the recorder"};
   return all;
 }
 

@@ -88,7 +88,7 @@ std::optional<double> parse_day(std::string_view text) noexcept {
     month = two_digits(text, 3);
     century = two_digits(text, 6);
     year = two_digits(text, 8);
-    // With slashes both orders are in use; it matters only where a record passes midnight.
+    // With slashes both orders are in use; it matters only where a recording passes midnight.
     if (at(2) == '/' && day && month && *day <= 12) std::swap(day, month);
   }
   if (!century || !year || !month || !day || *month < 1 || *month > 12 || *day < 1 || *day > 31)

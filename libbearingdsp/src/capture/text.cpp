@@ -75,8 +75,8 @@ Result<std::string> read_head(ByteSource& source, Wrapping wrapping, const std::
   if (wrapping == Wrapping::gzip &&
       (head.compare(0, 4, "RIFF") == 0 || head.compare(0, 6, "MATLAB") == 0 ||
        head.compare(0, 4, "fLaC") == 0)) {
-    return Error{Errc::unsupported_format, name, "is a packed binary recording",
-                 "unpack it first (only text is read packed)"};
+    return Error{Errc::unsupported_format, name, "is a compressed binary recording",
+                 "unpack it first (only text can be read compressed)"};
   }
   if (!ended) {
     std::size_t cut = head.find_last_of('\n');
@@ -135,7 +135,7 @@ const char* plain_decimal(const char* p, const char* e, char decimal, double& va
   return p;
 }
 
-/// A field that is no number: where and what.
+/// A field that is not a number: where and what.
 struct Oddity {
   std::size_t count{};
   std::size_t line{};  // from 1, of the first
@@ -368,7 +368,7 @@ class RowParser {
       if (!day_) day_ = *stamp.day;
       return 86400 * (*stamp.day - *day_) + stamp.seconds;
     }
-    // A clock alone begins anew at midnight.
+    // A clock alone begins again at midnight.
     if (stamp.seconds < clock_ - 43200) midnights_ += 1;
     clock_ = stamp.seconds;
     return 86400 * midnights_ + stamp.seconds;
@@ -437,15 +437,15 @@ Result<LinesRead> read_lines(ByteSource& source, Wrapping wrapping, const std::s
       if (number > layout.skip_lines && !rows.line(p, e, number)) {
         if (limit < options.max_samples) {
           return Error{Errc::corrupt_file, name,
-                       fmt::format("holds more than {} samples packed into {} bytes, tighter than "
-                                   "a recording can be",
+                       fmt::format("contains more than {} samples compressed into {} bytes, which "
+                                   "is not possible for a recording",
                                    limit, source.size()),
-                       "copy it again, unpacked if it is right"};
+                       "copy it again; if it is correct, without compression"};
         }
-        return Error{
-            Errc::bad_argument, name,
-            fmt::format("holds more than {} samples in the columns chosen", options.max_samples),
-            "choose fewer columns, cut the file, or raise max_samples"};
+        return Error{Errc::bad_argument, name,
+                     fmt::format("contains more than {} samples in the selected columns",
+                                 options.max_samples),
+                     "choose fewer columns, cut the file, or raise max_samples"};
       }
       if (e == stop && found_end == nullptr) {
         cut_off = rows.rows() > 1 && rows.drop_short_last(number);
@@ -458,7 +458,7 @@ Result<LinesRead> read_lines(ByteSource& source, Wrapping wrapping, const std::s
     if (held == buffer.size()) {
       return Error{Errc::unsupported_format, fmt::format("{}:{}", name, number + 1),
                    fmt::format("a line is longer than {} bytes", buffer.size()),
-                   "export one row a sample"};
+                   "export one row per sample"};
     }
     std::memmove(buffer.data(), p, held);
     if (!reserved && rows.rows() > 0) {
@@ -482,7 +482,7 @@ Result<std::vector<std::size_t>> pick_columns(const TextLayout& layout, const st
     if (layout.time != c && !layout.aside[c]) picked.push_back(c);
   }
   if (picked.empty()) {
-    return Error{Errc::too_short, name, "holds no column besides time", "check the export"};
+    return Error{Errc::too_short, name, "contains no column other than time", "check the export"};
   }
   return picked;
 }
@@ -549,29 +549,29 @@ Result<void> check_rows(const TextLayout& layout, const std::vector<std::size_t>
     const Oddity& odd = rows.bad[k];
     const bool counts = apart.empty() || !apart[k];
     if (counts && odd.count > 0 && static_cast<double>(odd.count) > most) {
-      return Error{Errc::corrupt_file, here(odd.line),
-                   fmt::format("column {} '{}' holds '{}' where a number should be, and {} of {} "
-                               "rows are like it",
-                               picked[k] + 1, layout.names[picked[k]], odd.seen, odd.count, n),
-                   "choose the columns that hold numbers"};
+      return Error{
+          Errc::corrupt_file, here(odd.line),
+          fmt::format("column {} '{}' contains '{}' instead of a number, as do {} of {} rows",
+                      picked[k] + 1, layout.names[picked[k]], odd.seen, odd.count, n),
+          "choose the columns that hold numbers"};
     }
   }
   if (static_cast<double>(rows.fewer.count) > most) {
     return Error{Errc::corrupt_file, here(rows.fewer.line),
-                 fmt::format("the row has fewer than {} fields, and {} of {} rows are like it",
+                 fmt::format("the row has fewer than {} fields, as do {} of {} rows",
                              layout.names.size(), rows.fewer.count, n),
                  "export every row with all columns"};
   }
   if (static_cast<double>(rows.more.count) > most) {
     return Error{Errc::corrupt_file, here(rows.more.line),
-                 fmt::format("the row has {} fields instead of {}, and {} of {} rows are like it",
+                 fmt::format("the row has {} fields instead of {}, as do {} of {} rows",
                              rows.most_fields, layout.names.size(), rows.more.count, n),
                  "give the delimiter and the decimal separator"};
   }
   const bool behind = rows.rows_before_words == n;
   if (!behind && static_cast<double>(rows.wordy.count) > most) {
     return Error{Errc::corrupt_file, here(rows.wordy.line),
-                 fmt::format("'{}' is no row of numbers, and {} lines among {} rows are like it",
+                 fmt::format("'{}' is not a row of numbers, as are {} lines among {} rows",
                              rows.wordy.seen, rows.wordy.count, n),
                  "remove them, or mark them as comments with #"};
   }
@@ -589,7 +589,7 @@ void note_oddities(const TextLayout& layout, const std::vector<std::size_t>& pic
                                     "ones are ignored",
                                     rows.more.count, rows.more.count == 1 ? " has" : "s have",
                                     rows.most_fields, layout.names.size()),
-                        "none, if they are notes of the recorder", ""});
+                        "none, if they are remarks of the recorder", ""});
   }
   // Where the last column is read, what is said of its filled places says this.
   const bool last_read =
@@ -598,7 +598,7 @@ void note_oddities(const TextLayout& layout, const std::vector<std::size_t>& pic
     findings.push_back({FindingKind::repaired, Weight::note, here(rows.fewer.line),
                         fmt::format("{} row{} fewer fields than {}", rows.fewer.count,
                                     rows.fewer.count == 1 ? " has" : "s have", layout.names.size()),
-                        "none for the columns that are read", "look for the cause"});
+                        "none for the columns that are read", "find the cause"});
   }
   if (rows.wordy.count > 0) {
     const bool behind = rows.rows_before_words == rows.rows();
@@ -606,16 +606,17 @@ void note_oddities(const TextLayout& layout, const std::vector<std::size_t>& pic
                                           rows.wordy.count == 1 ? "" : "s", rows.wordy.seen);
     findings.push_back(
         {FindingKind::repaired, Weight::note, here(rows.wordy.line),
-         behind ? lines + " behind the last row left out" : lines + " left out",
-         behind ? "none, if they are notes of the recorder" : "samples may be missing there",
-         behind ? "" : "look at that place"});
+         behind ? lines + " after the last row left out" : lines + " left out",
+         behind ? "none, if they are remarks of the recorder" : "samples may be missing there",
+         behind ? "" : "check the file there"});
   }
   if (end.cut_off || !end.damage.empty()) {
     findings.push_back(
         {FindingKind::truncated, Weight::caution, here(end.lines),
          end.damage.empty() ? std::string{"the last row is cut off and was left out"}
                             : end.damage + fmt::format("; {} rows could be read", rows.rows()),
-         "the record is shorter than it was: fine lines may not part", "copy it again if you can"});
+         "the recording is shorter than the original: close spectral lines may not be resolved",
+         "copy it again if you can"});
   }
 }
 

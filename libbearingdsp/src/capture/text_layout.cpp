@@ -204,8 +204,8 @@ double seconds_in(std::string_view unit) noexcept {
   return 1;
 }
 
-/// Seconds of one of a clock's units, told by how many of them have passed since 1970: of seconds
-/// there are some 1e9, of milliseconds 1e12 and so on. 1 for what is no such clock.
+/// Seconds of one of a clock's units, identified by how many of them have passed since 1970: of
+/// seconds there are some 1e9, of milliseconds 1e12 and so on. 1 for what is no such clock.
 double since_1970(double value) noexcept {
   constexpr double from = 9e8;  // 1998
   constexpr double to = 9e9;    // 2255
@@ -457,25 +457,25 @@ class LayoutFinder {
   /// Delimiter and decimal sign under which most lines are rows.
   Result<void> find_signs() {
     std::optional<Trial> best = best_trial(Words::none, options_.decimal);
-    // Told that the sign is a point, commas may group digits.
+    // If the decimal sign is known to be a point, commas may group digits.
     if (!best && options_.decimal == '.') best = grouped_trial();
     if (!best) best = best_trial(Words::allowed, options_.decimal);
     // A few lines of prose with numbers in them are no table.
     if (best && best->words && best->rows < fewest_worded_rows) best.reset();
     if (!best) {
       if (lines_.empty()) {
-        return Error{Errc::unsupported_format, name_, "holds no text",
-                     "export columns of numbers parted by comma, semicolon, tab or blanks"};
+        return Error{Errc::unsupported_format, name_, "contains no text",
+                     "export columns of numbers separated by comma, semicolon, tab or blanks"};
       }
       return Error{Errc::unsupported_format, place(0),
                    fmt::format("no row of numbers found (first line: '{}')",
                                excerpt(as_utf8(lines_.front().text))),
-                   "export columns of numbers parted by comma, semicolon, tab or blanks"};
+                   "export columns of numbers separated by comma, semicolon, tab or blanks"};
     }
     if (best->columns > most_columns) {
       return Error{Errc::unsupported_format, place(best->first),
                    fmt::format("a row has {} columns", best->columns),
-                   "export one row a sample, one column a channel"};
+                   "export one row per sample, one column per channel"};
     }
     layout_.delimiter = best->delimiter;
     layout_.decimal = best->decimal;
@@ -514,9 +514,9 @@ class LayoutFinder {
       columns_ = 1;
     } else if (whole && !two_names && !counts) {
       return Error{Errc::bad_argument, place(first_),
-                   fmt::format("'{}' may be two columns or one number with a decimal comma",
+                   fmt::format("'{}' can be two columns or one number with a decimal comma",
                                excerpt(lines_[first_].text)),
-                   "say which: give the delimiter or the decimal separator"};
+                   "give the delimiter or the decimal separator"};
     }
     return {};
   }
@@ -757,7 +757,7 @@ class LayoutFinder {
 Result<TextLayout> find_layout(std::string_view head, const std::string& name,
                                const ReadOptions& options) {
   if (head.find('\0') != std::string_view::npos) {
-    return Error{Errc::unsupported_format, name, "is neither text nor a binary format we read",
+    return Error{Errc::unsupported_format, name, "is neither text nor a known binary format",
                  "export it as WAV, CSV (UTF-8) or MAT"};
   }
   return LayoutFinder{head, name, options}.find();

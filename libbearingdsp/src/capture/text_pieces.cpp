@@ -42,9 +42,10 @@ class TextPieces final : public PieceReader {
     if (rows_ >= max_rows_ && !at_end()) {
       held_.clear();
       ended_ = true;
-      return Error{Errc::bad_argument, name_,
-                   fmt::format("holds more than {} rows, more than can be asked for", max_rows_),
-                   "choose fewer columns, cut the file, or raise max_samples"};
+      return Error{
+          Errc::bad_argument, name_,
+          fmt::format("contains more than {} rows, which is above the largest limit", max_rows_),
+          "choose fewer columns, cut the file, or raise max_samples"};
     }
     const std::size_t end = gather(static_cast<std::size_t>(
         std::min<std::uint64_t>(samples, max_rows_ - std::min<std::uint64_t>(max_rows_, rows_))));
@@ -64,9 +65,9 @@ class TextPieces final : public PieceReader {
     if (!piece) return piece.error();
     piece->format = parts_.format;
     if (at_end() && !parts_.stream->damage().empty()) {
-      piece->findings.push_back({FindingKind::truncated, Weight::caution, "",
-                                 parts_.stream->damage(), "the recording is shorter than it was",
-                                 "copy it again if you can"});
+      piece->findings.push_back(
+          {FindingKind::truncated, Weight::caution, "", parts_.stream->damage(),
+           "the recording is shorter than the original", "copy it again if you can"});
     }
     return std::optional<Capture>{std::move(*piece)};
   }

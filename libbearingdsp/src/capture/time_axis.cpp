@@ -155,17 +155,16 @@ Finding gap_finding(const Steps& steps, const StampGrid* grid, std::span<const d
   Finding f{FindingKind::gap,
             Weight::caution,
             std::move(where),
-            fmt::format("{} gap{} in time, {:.3g} s missing in all ({:.2g} % of the record), first "
-                        "after {:.6g} s",
+            fmt::format("{} gap{} in time, {:.3g} s missing in total ({:.2g} % of the recording), "
+                        "first after {:.6g} s",
                         steps.holes, steps.holes == 1 ? "" : "s", steps.missing * scale,
                         100 * share, t[steps.first_hole - 1] * scale),
-            "the samples are taken as if nothing were missing: each gap breaks the phase of every "
-            "line",
-            "choose a stretch without a gap, or record again"};
+            "the samples are used as if nothing were missing: each gap interrupts the phase of "
+            "every spectral line",
+            "choose a section without a gap, or record again"};
   if (grid == nullptr) return f;
   f.consequence =
-      "the missing samples are filled between their neighbours at their true time: what happened "
-      "there is lost";
+      "the missing samples are interpolated at their true time: events in the gap are lost";
   if (share > missing_blocking) f.weight = Weight::blocking;
   return f;
 }
@@ -184,19 +183,18 @@ void judge_scatter(std::span<const double> t, double step, double grid, const St
                   100 * jitter.deviation / step, 100 * jitter.worst / step);
   if (uneven) {
     axis.even.positions = even_positions(t, step);
-    axis.findings.push_back(
-        {FindingKind::time_jitter, weight, "",
-         fmt::format("{} and leave an even axis by up to {:.2g} steps; the samples are read at "
-                     "even times, {:.9g} in a second",
-                     scatter, off.largest / step, axis.rate),
-         "what changes within a few steps is read less exactly",
-         "use a recorder that samples evenly"});
+    axis.findings.push_back({FindingKind::time_jitter, weight, "",
+                             fmt::format("{} and differ from an even time axis by up to {:.2g} "
+                                         "steps; the samples are resampled to {:.9g} samples/s",
+                                         scatter, off.largest / step, axis.rate),
+                             "changes within a few steps are less exact",
+                             "use a recorder with a constant sample rate"});
   } else if (!rounding && jitter.deviation > jitter_note * step) {
     axis.findings.push_back(
         {FindingKind::time_jitter, weight, "",
          fmt::format("{}; an even rate of {:.9g} Hz is used", scatter, axis.rate),
-         "lines at high frequency smear and the noise floor rises",
-         "use a recorder that samples evenly"});
+         "spectral lines at high frequency become wider and the noise floor rises",
+         "use a recorder with a constant sample rate"});
   }
 }
 
@@ -217,13 +215,13 @@ Result<std::size_t> repaired_stamps(std::span<double> t,
                                     const std::function<std::string(std::size_t)>& place) {
   const std::size_t n = t.size();
   if (n < 2) {
-    return Error{Errc::too_short, place(0), "one sample alone has no rate", "give the rate"};
+    return Error{Errc::too_short, place(0), "a single sample has no rate", "give the rate"};
   }
   const std::size_t bad = fill_stamps(t);
   if (static_cast<double>(bad) > unreadable * static_cast<double>(n) || !std::isfinite(t[0])) {
     return Error{Errc::corrupt_file, place(0),
                  fmt::format("{} of {} time stamps are missing or not numbers", bad, n),
-                 "name the right time column, or none and give the rate"};
+                 "name the correct time column, or none and give the rate"};
   }
   return bad;
 }
@@ -255,11 +253,11 @@ Result<TimeAxis> analyse_time(std::span<double> t, double scale, bool known_rate
   const double usual = full ? full->step : usual_step(t);
   if (!(usual > 0)) {
     if (!known_rate) {
-      return Error{Errc::corrupt_file, place(1), "the time stamps do not rise",
-                   "name the right time column, or none and give the rate"};
+      return Error{Errc::corrupt_file, place(1), "the time stamps do not increase",
+                   "name the correct time column, or none and give the rate"};
     }
     axis.findings.push_back({FindingKind::time_jitter, Weight::note, "",
-                             "the time column does not rise; it is not used", "none",
+                             "the time column does not increase; it is not used", "none",
                              "check the recorder's clock"});
     return axis;
   }
@@ -298,7 +296,7 @@ Result<TimeAxis> analyse_time(std::span<double> t, double scale, bool known_rate
     axis.findings.push_back({FindingKind::time_jitter, Weight::caution, place(steps.first_back),
                              fmt::format("time goes back {} time{}; the stamps are not used",
                                          steps.back, steps.back == 1 ? "" : "s"),
-                             "records may have been strung together there", "look at that place"});
+                             "recordings may have been joined there", "check the file there"});
   }
   return axis;
 }

@@ -22,7 +22,7 @@ constexpr mode_t permissions = 0777;
 
 Error refused(const std::string& path, int code) {
   return {Errc::io, path, "cannot be written: " + std::generic_category().message(code),
-          "check the folder, the free space and that you may write there"};
+          "check the folder, the free space and the permissions"};
 }
 
 /// The path with links followed, also one that leads to nothing yet; 0 is success, else errno.
@@ -112,7 +112,7 @@ Result<void> WholeFile::commit(Existing existing) {
     // Not every file system can refuse to replace; there the look at start() has to do.
     failed = ::renameat2(AT_FDCWD, temporary_.c_str(), AT_FDCWD, target_.c_str(), RENAME_NOREPLACE);
     if (failed != 0 && errno == EEXIST)
-      return Error{Errc::bad_argument, path_, "came to be while the work went on",
+      return Error{Errc::bad_argument, path_, "was created during the work",
                    "choose another name or give --force"};
   }
   if (failed != 0 && (existing == Existing::replace || errno == EINVAL || errno == ENOSYS))

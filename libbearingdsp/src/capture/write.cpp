@@ -33,7 +33,7 @@ Result<void> check(const Capture& capture, const std::string& path) {
   const auto bad = [&](std::string what) {
     return Error{Errc::bad_argument, path, std::move(what), "nothing was written"};
   };
-  if (capture.size() == 0) return bad("the capture holds no samples");
+  if (capture.size() == 0) return bad("the recording contains no samples");
   for (const Channel& c : capture.channels) {
     if (c.samples.size() != capture.size()) {
       return bad(fmt::format("channel '{}' has {} samples, the first has {}", c.name,

@@ -22,8 +22,8 @@ Result<Conditioned> calibrate(Conditioned signal, double units_per_sample, Sampl
   const bool raw = signal.unit == SampleUnit::volt || signal.unit == SampleUnit::uncalibrated;
   if (!raw && signal.unit != unit)
     return Error{Errc::bad_argument, "calibration",
-                 fmt::format("samples already are in {}", symbol(signal.unit)),
-                 "leave out the sensitivity"};
+                 fmt::format("the samples are already in {}", symbol(signal.unit)),
+                 "remove the sensitivity"};
   for (double& v : signal.x) v *= units_per_sample;
   signal.unit = unit;
   signal.trail.push_back(
@@ -75,7 +75,8 @@ Result<Conditioned> slowed(Conditioned signal, std::size_t factor) {
 }
 
 Result<SignalLevels> levels(SignalView signal, FftPlans& plans, const VelocityBand& band) {
-  if (signal.x.empty()) return Error{Errc::too_short, "levels", "no samples", "record something"};
+  if (signal.x.empty())
+    return Error{Errc::too_short, "levels", "no samples", "use a recording with samples"};
   const Moments m = moments(signal.x);
   SignalLevels r;
   r.mean = m.mean;

@@ -33,7 +33,7 @@ Result<Separated> separate_deterministic(std::span<const double> x, Hz rate, Fft
   constexpr const char* where = "separation of lines and noise";
   if (!(rate.value() > 0)) return bad(where, "rate is not positive", "give the sampling rate");
   if (options.block != 0 && options.block < 16)
-    return bad(where, "block is shorter than 16 samples", "use some thousand samples");
+    return bad(where, "block is shorter than 16 samples", "use a few thousand samples");
   const std::size_t block = options.block != 0 ? options.block : block_for(x.size());
   const std::size_t delay = options.delay != 0 ? options.delay : block;
   if (x.size() < delay + 4 * block)
@@ -76,12 +76,12 @@ Result<Separated> separate_deterministic(std::span<const double> x, Hz rate, Fft
     if (!(both > 0)) continue;
     const double coherence = std::min(1.0, std::norm(cross[k]) / both);
     if (coherence <= chance) continue;
-    // The magnitude alone serves: applied to the record itself a line passes with its own phase.
+    // The magnitude alone serves: applied to the recording itself a line passes with its own phase.
     // The bias that chance leaves in the squared coherence, 1/M, is taken off.
     gain[k] = std::sqrt((coherence - 1 / averages) / (1 - 1 / averages));
   }
   // Overlap-add with a periodic Hann window at half overlap sums to one; the outermost half blocks
-  // are covered by blocks that reach beyond the record, where it is continued by mirroring.
+  // are covered by blocks that reach beyond the recording, where it is continued by mirroring.
   Separated r;
   r.deterministic.assign(x.size(), 0.0);
   const auto n = static_cast<std::ptrdiff_t>(x.size());
@@ -162,7 +162,7 @@ Result<std::vector<double>> remove_harmonics(std::span<const double> x, Hz rate,
   const double periods = real(x.size()) * (fundamental / rate);
   if (periods < 16)
     return Error{Errc::too_short, where,
-                 fmt::format("the record holds {:.1f} periods, 16 are needed", periods),
+                 fmt::format("the recording contains {:.1f} periods, 16 are needed", periods),
                  "record longer"};
   const auto fft = plans.real(x.size());
   std::vector<Complex> bins(fft->bins());

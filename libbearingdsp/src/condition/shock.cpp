@@ -35,7 +35,7 @@ std::vector<double> low_part(std::span<const double> x, Hz rate) {
   return running_mean(running_mean(x, half), half);
 }
 
-/// Mean square of the rest, window by window; a rest of the record counts to the last window.
+/// Mean square of the rest, window by window; a rest of the recording counts to the last window.
 std::vector<double> short_time_power(std::span<const double> x, std::span<const double> low,
                                      std::size_t window) {
   std::vector<double> power(x.size() / window);
@@ -136,7 +136,7 @@ std::vector<double> without_shocks(std::span<const double> x, Hz rate, const Sho
   std::vector<double> gain(power.size(), 1.0);
   for (const Shock& s : shocks.all) {
     if (s.first > s.last || s.last > x.size())
-      throw std::invalid_argument{"without_shocks: a shock lies outside the record"};
+      throw std::invalid_argument{"without_shocks: a shock lies outside the recording"};
     for (std::size_t w = s.first / window; w < power.size() && w * window < s.last; ++w)
       if (power[w] > 0) gain[w] = std::min(1.0, shocks.usual / std::sqrt(power[w]));
   }

@@ -52,7 +52,7 @@ Result<std::vector<std::vector<std::string>>> parse_csv(std::string_view text,
   }
   if (quoted)
     return Error{Errc::corrupt_file, name + ":" + std::to_string(quote_line),
-                 "a quote opens here and never closes", "close it with \""};
+                 "a quote is opened here and not closed", "close it with \""};
   if (!row.empty() || !cell.empty() || was_quoted) end_row();
   return rows;
 }

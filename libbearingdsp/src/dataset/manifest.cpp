@@ -38,7 +38,7 @@ class Table {
     for (const std::string& name : needed)
       if (t.column_.count(name) == 0)
         return Error{Errc::corrupt_file, path + ":1", "no column '" + name + "'",
-                     "name the columns in the first row"};
+                     "write the column names in the first row"};
     return t;
   }
   [[nodiscard]] std::size_t size() const { return rows_.size() - 1; }
@@ -57,11 +57,12 @@ class Table {
     const auto [stop, code] = std::from_chars(cell.data(), end, value);
     if (code != std::errc{} || stop != end || !std::isfinite(value))
       return Error{Errc::corrupt_file, where(i),
-                   "'" + cell + "' in column '" + name + "' is no number", "write it like 1796.5"};
+                   "'" + cell + "' in column '" + name + "' is not a number",
+                   "write it like 1796.5"};
     return std::optional<double>{value};
   }
   [[nodiscard]] std::string where(std::size_t i) const {
-    return path_ + ", record " + std::to_string(i + 1);
+    return path_ + ", recording " + std::to_string(i + 1);
   }
 
  private:
@@ -192,11 +193,12 @@ Result<Manifest> read_manifest(const std::string& path) {
     r.bearing = table->text(i, "bearing");
     r.label = table->text(i, "fault");
     if (r.file.find_first_of("*?") != std::string::npos) {
-      manifest.notes.push_back(r.file + ": left out, a run of many recordings has no single label");
+      manifest.notes.push_back(r.file +
+                               ": left out, a series of many recordings has no single label");
       continue;
     }
     if (!place_of(r.label)) {
-      manifest.notes.push_back(r.file + ": left out, '" + r.label + "' is no place of damage");
+      manifest.notes.push_back(r.file + ": left out, '" + r.label + "' is not a fault location");
       continue;
     }
     auto rate = table->number(i, "rate_hz");
@@ -244,7 +246,7 @@ Result<Manifest> of_split(const Manifest& manifest, const std::string& split) {
       known += (known.empty() ? "" : ", ") + quoted;
   }
   if (some.records.empty())
-    return Error{Errc::not_found, "split '" + split + "'", "no record belongs to it",
+    return Error{Errc::not_found, "split '" + split + "'", "no recording belongs to it",
                  known.empty() ? "add a column 'split' to the manifest" : "there are: " + known};
   return some;
 }
@@ -266,8 +268,8 @@ Result<void> check_record(const LabelledRecord& record) {
   auto hash = sha256_of_file(record.path);
   if (!hash) return hash.error();
   if (*hash == record.sha256) return {};
-  return Error{Errc::corrupt_file, record.path, "is not the file of the manifest's checksum",
-               "get it anew, or empty the cell in column 'sha256' if yours is meant"};
+  return Error{Errc::corrupt_file, record.path, "does not match the checksum in the manifest",
+               "download it again, or clear the cell in column 'sha256' to use this file"};
 }
 
 Result<Capture> read_record(const LabelledRecord& record) {

@@ -16,11 +16,11 @@ constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
 std::string_view name(Grade grade) noexcept {
   switch (grade) {
     case Grade::right:
-      return "named rightly";
+      return "identified correctly";
     case Grade::wrong_place:
-      return "damage seen, place wrong";
+      return "damage detected, wrong component";
     case Grade::unclear_place:
-      return "damage seen, place declared unclear";
+      return "damage detected, component not identified";
     case Grade::cannot_tell:
       return "cannot tell";
     case Grade::missed:

@@ -53,12 +53,12 @@ Result<std::vector<Outcome>> parse_results(std::string_view csv, const std::stri
   if (rows->empty() ||
       !std::equal(columns.begin(), columns.end(), rows->front().begin(), rows->front().end()))
     return Error{Errc::corrupt_file, name + ":1", "not a table of results",
-                 "give a file that 'validate --out' wrote"};
+                 "give a file written by 'validate --out'"};
   std::vector<Outcome> outcomes;
   for (std::size_t i = 1; i < rows->size(); ++i) {
     auto& r = (*rows)[i];
     for (std::string& cell : r) cell = std::string{csv_content(cell)};
-    const std::string where = name + ", record " + std::to_string(i);
+    const std::string where = name + ", recording " + std::to_string(i);
     if (r.size() != columns.size())
       return Error{Errc::corrupt_file, where,
                    fmt::format("{} cells instead of {}", r.size(), columns.size()), ""};
@@ -73,9 +73,9 @@ Result<std::vector<Outcome>> parse_results(std::string_view csv, const std::stri
       const char* end = r[c].data() + r[c].size();
       const auto [stop, code] = std::from_chars(r[c].data(), end, *value);
       if (code != std::errc{} || stop != end)
-        return Error{Errc::corrupt_file, where,
-                     "'" + r[c] + "' in column '" + std::string{columns.at(c)} + "' is no number",
-                     ""};
+        return Error{
+            Errc::corrupt_file, where,
+            "'" + r[c] + "' in column '" + std::string{columns.at(c)} + "' is not a number", ""};
     }
     outcomes.push_back(std::move(o));
   }

@@ -95,7 +95,7 @@ Outcome run_one(const LabelledRecord& r, const ValidateOptions& options, FftPlan
     const auto result = diagnose_record(r, options, plans);
     o = result ? outcome_of(r, *result) : failed(r, result.error().message());
   } catch (const std::bad_alloc&) {
-    o = failed(r, "does not fit into memory");
+    o = failed(r, "is too large for the memory");
   } catch (const std::exception& e) {
     o = failed(r, std::string{"internal error: "} + e.what());
   }

@@ -1,5 +1,5 @@
 #pragma once
-/// Continuation of a record beyond its ends.
+/// Continuation of a recording beyond its ends.
 #include <algorithm>
 #include <cmath>
 #include <cstddef>

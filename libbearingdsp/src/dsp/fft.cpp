@@ -234,8 +234,8 @@ template class BasicComplexFft<float>;
 namespace {
 
 /// A plan's tables take nearly the room of what it transforms, but a split one's. Of plans from
-/// this length on the latest alone is kept: making it again costs such a record a few per cent of
-/// its diagnosis.
+/// this length on the latest alone is kept: making it again costs such a recording a few per cent
+/// of its diagnosis.
 constexpr std::size_t long_plan = 1U << 19U;
 
 /// The plan of length n, made if it is new. Not under the lock: two threads may both make one.

@@ -76,13 +76,14 @@ Result<std::vector<double>> filter_band(std::span<const double> x, Hz rate, cons
   const double high = shape.high.value();
   if (!(rate.value() > 0)) return refuse("band filter", "rate is not positive", "give the rate");
   if (!(low >= 0 && high >= 0 && shape.slope.value() >= 0))
-    return refuse("band filter", "a corner or the slope is negative", "use 0 for none");
+    return refuse("band filter", "a cutoff frequency or the slope is negative", "use 0 for none");
   if (high > 0 && low >= high)
-    return refuse("band filter", "low corner is not below high corner", "swap them");
+    return refuse("band filter", "the low cutoff is not below the high cutoff", "swap them");
   if (low >= rate.value() / 2)
-    return refuse("band filter", "low corner is at or above half the sampling rate",
-                  "lower it or record faster");
-  if (x.empty()) return Error{Errc::too_short, "band filter", "no samples", "record something"};
+    return refuse("band filter", "the low cutoff is at or above half the sample rate",
+                  "lower it or raise the sample rate");
+  if (x.empty())
+    return Error{Errc::too_short, "band filter", "no samples", "use a recording with samples"};
   const std::size_t n = x.size();
   // The response lasts some reciprocals of its narrowest feature.
   double feature = rate.value();
@@ -115,9 +116,9 @@ Result<std::vector<Biquad>> butterworth(const ButterworthDesign& design, Hz rate
   const bool needs_low = design.kind != FilterKind::low_pass;
   const bool needs_high = design.kind != FilterKind::high_pass;
   if ((needs_low && !inside(design.low)) || (needs_high && !inside(design.high)))
-    return refuse(where, "a corner is not between 0 and half the sampling rate", "move the corner");
+    return refuse(where, "a cutoff is not between 0 and half the sample rate", "change the cutoff");
   if (needs_low && needs_high && !(design.low < design.high))
-    return refuse(where, "low corner is not below high corner", "swap them");
+    return refuse(where, "the low cutoff is not below the high cutoff", "swap them");
 
   const auto warp = [rate](Hz f) { return std::tan(pi * (f / rate)); };
   const double wl = needs_low ? warp(design.low) : 0;

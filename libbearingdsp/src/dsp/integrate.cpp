@@ -27,11 +27,11 @@ Result<void> check(std::size_t n, Hz rate, const VelocityBand& band) {
   if (!(band.low.value() > 0 && band.low < band.high))
     return Error{Errc::bad_argument, where, "band is empty or reversed", "use 10 to 1000 Hz"};
   if (band.low.value() >= rate.value() / 2)
-    return Error{Errc::bad_argument, where, "low corner is at or above half the sampling rate",
-                 "record faster or lower the corner"};
+    return Error{Errc::bad_argument, where, "the low cutoff is at or above half the sample rate",
+                 "raise the sample rate or lower the cutoff"};
   if (real(n) * band.low.value() < least_periods * rate.value())
     return Error{Errc::too_short, where,
-                 std::to_string(n) + " samples hold less than 3 periods of the low corner",
+                 std::to_string(n) + " samples contain less than 3 periods of the low cutoff",
                  "record longer"};
   return {};
 }
@@ -60,7 +60,7 @@ Result<double> velocity_rms(std::span<const double> x, Hz rate, SampleUnit unit,
   WelchOptions o;
   o.segment = x.size();
   if (real(x.size()) > longest) {
-    // Segments that end where the record ends, so that nothing is left out.
+    // Segments that end where the recording ends, so that nothing is left out.
     const double count = std::ceil(2 * real(x.size()) / longest);
     o.segment = good_fft_size_below(static_cast<std::size_t>(2 * real(x.size()) / (count + 1)));
   }

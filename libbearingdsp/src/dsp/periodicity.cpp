@@ -60,7 +60,7 @@ Periodicity strongest_period(std::span<const double> times, double duration,
     if (!(high > lowest)) continue;
     const Peak peak = search(times, pieces, lowest, high, 1 / (steps_per_resolution * piece));
     const double tried = std::max(1.0, (high - lowest) * piece);
-    // Between the rates that a piece resolves the sum may be higher by chance: about as good as
+    // Between the rates that a piece resolves the sum may be higher at random: about as good as
     // twice as many trials. And the better of two searches is taken.
     const double chance =
         std::min(1.0, 2 * 2 * tried * gamma_q(static_cast<double>(pieces), peak.sum));

@@ -70,7 +70,7 @@ std::vector<double> interpolate_at(std::span<const double> x, std::span<const do
   check(x, options);
   const double last = real(x.size() - 1);
   for (const double p : positions)
-    require(p >= 0 && p <= last, "interpolate_at: a position is outside the record");
+    require(p >= 0 && p <= last, "interpolate_at: a position is outside the recording");
   std::vector<double> y(positions.size());
   if (positions.empty()) return y;
 

@@ -75,7 +75,8 @@ Result<Spectrum> welch(std::span<const double> x, Hz rate, FftPlans& plans,
 Result<Spectrum> amplitude_spectrum(std::span<const double> x, Hz rate, FftPlans& plans,
                                     const AmplitudeOptions& options) {
   if (x.empty())
-    return Error{Errc::too_short, "amplitude_spectrum", "no samples", "record something"};
+    return Error{Errc::too_short, "amplitude_spectrum", "no samples",
+                 "use a recording with samples"};
   if (!(rate.value() > 0))
     return Error{Errc::bad_argument, "amplitude_spectrum", "sampling rate is not positive",
                  "give the rate"};

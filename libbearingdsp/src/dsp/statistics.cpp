@@ -16,13 +16,13 @@ using detail::require;
 using detail::sum_of;
 
 void require_some(std::span<const double> x) {
-  require(!x.empty(), "statistics: an empty array has no figures");
+  require(!x.empty(), "statistics: the array is empty");
 }
 
 std::vector<double> ordered_copy(std::span<const double> x) {
   require_some(x);
   require(std::none_of(x.begin(), x.end(), [](double v) { return std::isnan(v); }),
-          "order statistics: NaN has no place in an order");
+          "order statistics: the array contains NaN");
   return {x.begin(), x.end()};
 }
 
@@ -240,7 +240,7 @@ std::vector<double> running_mean(std::span<const double> x, std::size_t half) {
   const std::size_t k = 2 * half + 1;
   const auto e = mirrored(x, half, x.size() + 2 * half);
   std::vector<double> y(x.size());
-  // Restart the sum every window length: a sliding difference would collect rounding for ever and
+  // Restart the sum every window length: a sliding difference would collect rounding forever and
   // leave the trace of a large value behind it.
   double before = 0;
   std::vector<double> tail(k + 1);

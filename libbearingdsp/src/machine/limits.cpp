@@ -52,7 +52,7 @@ void set(ZoneLimits& limits, const ZoneRow& row) {
 
 Error needs_size(const Machine& m) {
   return {Errc::missing_metadata, fmt::format("machine '{}'", m.name),
-          "neither power nor shaft height is known, so no class of vibration limits",
+          "neither power nor shaft height is known, so there is no class of vibration limits",
           "write power_kw or shaft_height_mm into the machine file"};
 }
 
@@ -90,11 +90,11 @@ void say_what_is_assumed(ZoneLimits& limits, const Machine& m) {
       limits.machine_class != class_names[0] && limits.machine_class != class_names[1];
   if (asks_support && m.mounting == Mounting::unknown)
     limits.assumptions.emplace_back(
-        "the mounting is not known and is taken as rigid, whose limits are lower");
+        "the mounting is not known; it is assumed rigid, which has the lower limits");
   if (const auto speed = slowest(m); speed && *speed <= slow)
     limits.assumptions.emplace_back(
-        "at 600 rpm and below the standard counts from 2 Hz, here it is from 10 Hz: a slow "
-        "machine's own line may be left out");
+        "at 600 rpm and below the standard evaluates from 2 Hz, here it is from 10 Hz: the 1x line "
+        "of a slow machine may be left out");
 }
 
 Result<ZoneLimits> by_class(const Machine& m) {
@@ -116,12 +116,12 @@ std::string why_no_zone(const KnownLimits& limits, const MeasuredVelocity& m) {
   if (!known_unit)
     return "the unit of the signal is not known; write unit or sensitivity_mv_per_g of the point";
   if (m.rate < 2 * top_of_band)
-    return fmt::format("recorded up to {:g} Hz only, the limits count up to 1000 Hz",
+    return fmt::format("recorded only up to {:g} Hz, the limits apply up to 1000 Hz",
                        m.rate.value() / 2);
-  if (!m.rms) return "the record is too short for a velocity from 10 Hz on";
+  if (!m.rms) return "the recording is too short for a velocity from 10 Hz";
   if (m.rms->value() > capture_detail::most_plausible_velocity)
     return fmt::format(
-        "{:.4g} mm/s rms is beyond any machine: check unit, sensitivity and full scale",
+        "{:.4g} mm/s rms is too high for any machine: check unit, sensitivity and full scale",
         in_mm_per_s_rms(*m.rms));
   if (limits.zones) return {};
   return limits.why_none.empty() ? "the machine's nameplate is not known" : limits.why_none;
@@ -130,7 +130,7 @@ std::string why_no_zone(const KnownLimits& limits, const MeasuredVelocity& m) {
 struct NoLoadRow {
   double um, mm_s, m_s2;
 };
-// [iec60034-14] edition 2003 table 1: confirmed in a motor maker's paper and a motor manual.
+// [iec60034-14] edition 2003 table 1: confirmed in a motor manufacturer's paper and a motor manual.
 // Columns: 56 to 132 mm, above 132 to 280 mm, above 280 mm.
 constexpr std::array<NoLoadRow, 3> grade_a_free{{{25, 1.6, 2.5}, {35, 2.2, 3.5}, {45, 2.8, 4.4}}};
 constexpr std::array<NoLoadRow, 3> grade_a_rigid{{{21, 1.3, 2.0}, {29, 1.8, 2.8}, {37, 2.3, 3.6}}};
@@ -167,7 +167,7 @@ std::string_view name(Zone zone) noexcept {
 std::string_view meaning(Zone zone) noexcept {
   switch (zone) {
     case Zone::a:
-      return "as smooth as a new machine";
+      return "like a newly commissioned machine";
     case Zone::b:
       return "acceptable for long-term operation";
     case Zone::c:
@@ -231,7 +231,7 @@ Result<ZoneLimits> zone_limits(const Machine& m) {
   }
   return Error{Errc::bad_argument, fmt::format("machine '{}'", m.name),
                fmt::format("{} {}", name(m.severity_standard), outside),
-               "leave severity_standard out, or use ISO 10816-1"};
+               "remove severity_standard, or use ISO 10816-1"};
 }
 
 KnownLimits known_limits(const Machine& machine) {
@@ -254,7 +254,7 @@ Result<NoLoadLimits> iec_no_load_limits(Millimetres shaft_height, Mounting mount
   const double h = shaft_height.value();
   if (!(h >= 56))
     return Error{Errc::not_found, "IEC 60034-14", fmt::format("has no limit for {:g} mm", h),
-                 "it begins at 56 mm shaft height: ask the maker"};
+                 "it begins at 56 mm shaft height: ask the manufacturer"};
   const bool flexible = mounting == Mounting::flexible;
   const std::size_t column = h <= 132 ? 0 : h <= 280 ? 1 : 2;
   const auto& rows = grade == VibrationGrade::a ? (flexible ? grade_a_free : grade_a_rigid)
@@ -271,7 +271,7 @@ Result<NoLoadLimits> iec_no_load_limits(Millimetres shaft_height, Mounting mount
   limits.words =
       fmt::format("grade {}, {}, shaft height {}", grade == VibrationGrade::a ? "A" : "B",
                   flexible ? "free suspension" : "rigid mounting", height_names.at(column));
-  limits.source = "IEC 60034-14:2003, table 1, as two makers print it";
+  limits.source = "IEC 60034-14:2003, table 1, as printed by two manufacturers";
   return limits;
 }
 

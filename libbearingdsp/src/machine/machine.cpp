@@ -28,13 +28,13 @@ Result<T> find_by_name(const std::vector<T>& all, std::string_view wanted, std::
                  fmt::format("describe the {} in the machine file", kind)};
   if (wanted.empty()) {
     if (all.size() == 1) return all.front();
-    return Error{Errc::bad_argument, where, fmt::format("holds {} {}s", all.size(), kind),
+    return Error{Errc::bad_argument, where, fmt::format("contains {} {}s", all.size(), kind),
                  "say which: " + list};
   }
   for (const T& item : all)
     if (same_name(item.name, wanted)) return item;
   return Error{Errc::not_found, where, fmt::format("has no {} '{}'", kind, wanted.substr(0, 60)),
-               did_you_mean(wanted, known, fmt::format("there is: {}", list))};
+               did_you_mean(wanted, known, fmt::format("choose one of: {}", list))};
 }
 
 constexpr std::array iec_heights{56,  63,  71,  80,  90,  100, 112, 132, 160, 180,
@@ -175,7 +175,7 @@ Result<std::vector<BearingCandidate>> bearing_variants(const MachineBearing& bea
     return bearing_candidates(bearing.designation, {bearing.rolling_elements, std::nullopt},
                               catalogue);
   if (bearing.rolling_elements) return only(orders_from_element_count(*bearing.rolling_elements));
-  return Error{Errc::missing_metadata, "bearing", "nothing is known of it",
+  return Error{Errc::missing_metadata, "bearing", "it has no data",
                "give its designation, geometry or number of elements"};
 }
 

@@ -99,7 +99,7 @@ MachineBearing read_bearing(const toml::table& table, Source source) {
   r.finish();
   if (source.errors.size() > before) return b;
   if (b.designation.empty() && !b.rolling_elements && !b.orders)
-    r.fail({}, "nothing is said of the bearing", "give its designation, or its number of elements");
+    r.fail({}, "the bearing is not described", "give its designation, or its number of elements");
   else if (const auto variants = bearing_variants(b); !variants)
     r.fail(b.designation.empty() ? "elements" : "designation", variants.error().message(), {});
   return b;
@@ -145,7 +145,8 @@ void read_nameplate(TomlReader& r, Machine& m) {
   m.line_frequency = r.quantity<Hz>("line_frequency_hz", 10, 500);
   m.poles = r.whole("poles", 2, 100);
   if (m.poles && *m.poles % 2 != 0)
-    r.fail("poles", fmt::format("{} is odd", *m.poles), "poles come in pairs: 2, 4, 6 ...");
+    r.fail("poles", fmt::format("{} is an odd number", *m.poles),
+           "poles come in pairs: 2, 4, 6 ...");
   m.frame = r.text("frame");
   m.shaft_height = r.quantity<Millimetres>("shaft_height_mm", 20, 5000);
   if (!m.shaft_height) m.shaft_height = shaft_height_of_frame(m.frame);
@@ -171,7 +172,7 @@ void check_speed(TomlReader& r, const Machine& m) {
   constexpr double largest_slip = 0.2;
   if (*m.rated_speed <= 1.001 * field && *m.rated_speed >= (1 - largest_slip) * field) return;
   r.fail("rated_rpm",
-         fmt::format("{} does not fit {} poles at {} Hz, whose field turns at {} rpm",
+         fmt::format("{} does not fit {} poles at {} Hz, with a synchronous speed of {} rpm",
                      m.rated_speed->value(), *m.poles, m.line_frequency->value(), field.value()),
          "check speed, poles and mains on the nameplate");
 }
@@ -193,7 +194,7 @@ void read_points(TomlReader& r, Machine& m, Source source) {
     });
     if (twice)
       TomlReader{*t, "a measuring point", source.file, source.errors}.fail(
-          {}, fmt::format("the point '{}' is there twice", p.name), "give each a name of its own");
+          {}, fmt::format("the point '{}' is defined twice", p.name), "give each a different name");
     m.points.push_back(std::move(p));
   }
 }
@@ -236,7 +237,7 @@ MachineCheck check_machine_text(std::string_view text, std::string_view where) {
                                    [&](const Machine& o) { return same_name(o.name, m.name); });
     if (same != check.machines.end())
       check.errors.push_back({Errc::corrupt_file, m.where,
-                              fmt::format("the machine '{}' is there twice", m.name),
+                              fmt::format("the machine '{}' is defined twice", m.name),
                               fmt::format("the other one is at {}", same->where)});
     if (check.errors.size() == before) check.machines.push_back(std::move(m));
   }

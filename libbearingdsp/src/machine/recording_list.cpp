@@ -40,7 +40,8 @@ std::string taken(TomlReader& r, std::string_view key, std::string_view pattern,
   if (value.empty()) return {};
   auto match = match_pattern(pattern, value);
   if (match) return std::move((*match).*part);
-  r.fail(key, fmt::format("'{}' is no {}", value, key), fmt::format("write it like {}", example));
+  r.fail(key, fmt::format("'{}' is not a {}", value, key),
+         fmt::format("write it like {}", example));
   return {};
 }
 
@@ -54,8 +55,8 @@ ListedRecording read_entry(TomlReader& r, const Route& route) {
     entry.match.route_point = *stop;
   else if (!machine.empty())
     r.fail(point.empty() ? "machine" : "point",
-           fmt::format("'{}{}{}' is not one stop of the route", machine, point.empty() ? "" : ", ",
-                       point),
+           fmt::format("'{}{}{}' does not match exactly one stop of the route", machine,
+                       point.empty() ? "" : ", ", point),
            "it has: " + stops_listed(route));
   entry.match.found.date = taken(r, "date", "{date}", &PatternMatch::date, "\"2026-03-02\"");
   entry.match.found.time = taken(r, "time", "{time}", &PatternMatch::time, "\"07-45\"");

@@ -48,7 +48,7 @@ void check_patterns(TomlReader& r, const std::vector<std::string>& files) {
       r.fail("files", fmt::format("'{}' is not a pattern", pattern.substr(0, 60)),
              "use *, **, ?, {date} and {time}");
     else if (pattern.front() == '/' || pattern.find('\\') != std::string::npos)
-      r.fail("files", fmt::format("'{}' is not relative to the folder of the round", pattern),
+      r.fail("files", fmt::format("'{}' is not relative to the folder of the route", pattern),
              "write folder/name with / between, without a leading /");
   }
 }
@@ -121,7 +121,7 @@ Result<std::vector<Machine>> machines_of(const std::vector<std::string>& files,
     for (Machine& m : *some) {
       if (const auto other = index_of(all, m.name))
         return Error{Errc::corrupt_file, m.where,
-                     fmt::format("the machine '{}' is there twice", m.name),
+                     fmt::format("the machine '{}' is defined twice", m.name),
                      fmt::format("the other one is at {}", all[*other].where)};
       all.push_back(std::move(m));
     }

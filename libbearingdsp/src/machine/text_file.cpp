@@ -36,12 +36,12 @@ std::string_view special(fs::file_type type) noexcept {
 
 Result<void> check_regular_file(const std::string& path) {
   if (path.find('\0') != std::string::npos)
-    return Error{Errc::io, path, "cannot be opened: the path holds a NUL character",
+    return Error{Errc::io, path, "cannot be opened: the path contains a NUL character",
                  "check the path"};
   std::error_code code;
   const fs::file_status status = fs::status(path, code);
   if (status.type() == fs::file_type::not_found)
-    return Error{Errc::io, path, "cannot be opened: there is no such file", "check the path"};
+    return Error{Errc::io, path, "cannot be opened: the file does not exist", "check the path"};
   if (status.type() == fs::file_type::none)
     return Error{Errc::io, path, "cannot be opened: " + code.message(),
                  "check the path and its permissions"};

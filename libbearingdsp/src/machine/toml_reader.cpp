@@ -102,7 +102,7 @@ std::vector<std::string> TomlReader::texts(std::string_view key) {
   for (const toml::node& item : *list) {
     const auto value = item.value_exact<std::string>();
     if (!value) {
-      fail(key, "holds " + kind_of(item), "write each part in double quotes");
+      fail(key, "holds " + kind_of(item), "write each item in double quotes");
       return {};
     }
     values.push_back(*value);

@@ -104,15 +104,17 @@ Error no_mode(const std::string& word) {
     known.push_back(m.name);
     known.insert(known.end(), m.also.begin(), m.also.end());
   }
-  return {Errc::not_found, fmt::format("damage '{}'", word.substr(0, 60)), "is no known mode",
-          did_you_mean(plain(word), known, "'bearingdsp cause' alone lists them")};
+  return {Errc::not_found, fmt::format("damage '{}'", word.substr(0, 60)),
+          "is not a known damage mode",
+          did_you_mean(plain(word), known, "run 'bearingdsp cause' without options to list them")};
 }
 
 Result<std::string> fact_called(const std::string& word) {
   for (const std::string& f : cause_facts())
     if (plain(f) == plain(word)) return f;
-  return Error{Errc::not_found, fmt::format("fact '{}'", word.substr(0, 60)), "is no known one",
-               did_you_mean(plain(word), cause_facts(), "'bearingdsp cause' alone lists them")};
+  return Error{Errc::not_found, fmt::format("fact '{}'", word.substr(0, 60)), "is not a known fact",
+               did_you_mean(plain(word), cause_facts(),
+                            "run 'bearingdsp cause' without options to list them")};
 }
 
 /// Sum of the rules that hold, in the order of the file.
@@ -156,7 +158,8 @@ Result<CauseInquiry> find_causes(std::span<const std::string> seen,
                                  std::span<const std::string> facts,
                                  std::span<const std::string> diagnosed) {
   if (seen.empty() && facts.empty() && diagnosed.empty())
-    return Error{Errc::bad_argument, "cause", "nothing given", "say what was seen, with --seen"};
+    return Error{Errc::bad_argument, "cause", "no observation is given",
+                 "give the damage seen with --seen"};
   CauseInquiry inquiry;
   std::vector<std::string> signs(diagnosed.begin(), diagnosed.end());
   for (const std::string& word : seen) {
@@ -188,7 +191,7 @@ Result<CauseInquiry> find_causes(std::span<const std::string> seen,
 Result<std::vector<std::string>> signs_of_diagnosis(std::string_view text, std::string_view where) {
   const auto refuse = [&](std::string what) {
     return Error{Errc::corrupt_file, std::string{where}, std::move(what),
-                 "give what 'bearingdsp diagnose --json' printed for one file"};
+                 "give the output of 'bearingdsp diagnose --json' for one file"};
   };
   const auto json = nlohmann::json::parse(text, nullptr, false);
   if (json.is_discarded() || !json.is_object()) return refuse("is not JSON");

@@ -16,35 +16,36 @@ void number_itself(ReplacementPlan& p) {
   const auto own = d.makers_own();
   if (own.empty())
     p.advice.push_back({"Number", Weighing::good,
-                        fmt::format("Order {}, every suffix the same as the old bearing unless a "
-                                    "point below gives a reason.",
+                        fmt::format("Order {}. Keep every suffix of the old bearing unless a point "
+                                    "below gives a reason to change it.",
                                     d.text()),
                         std::string{sources::practice}});
   else
     p.advice.push_back({"Number", Weighing::look_up,
-                        fmt::format("{} is the maker's own: look it up at the maker before you "
-                                    "order another make.",
+                        fmt::format("{} is specific to one manufacturer: ask the manufacturer "
+                                    "before you order another brand.",
                                     fmt::join(own, ", ")),
                         std::string{sources::naming}});
   if (!d.usual_bore)
     p.advice.push_back(
         {"Number", Weighing::caution,
-         fmt::format("A bore of {:g} mm is unusual: read the number again.", d.bore_mm), "ISO 15"});
+         fmt::format("A bore of {:g} mm is unusual: check the designation.", d.bore_mm), "ISO 15"});
 }
 
 void speed(ReplacementPlan& p) {
   constexpr double usual_limit = 500000;  // mm/min, grease; practice, no source
   const auto& size = p.facts.size;
   if (!p.duty.speed) {
-    p.advice.push_back({"Speed", Weighing::look_up,
-                        "Speed not given (--rpm): compare it with the limiting speed at the maker.",
-                        std::string{sources::practice}});
+    p.advice.push_back(
+        {"Speed", Weighing::look_up,
+         "Speed not given (--rpm): compare it with the limiting speed from the manufacturer.",
+         std::string{sources::practice}});
     return;
   }
   if (!size.outside_diameter) {
     p.advice.push_back({"Speed", Weighing::look_up,
-                        "The outside diameter is not in the tables here: compare the speed with "
-                        "the limiting speed at the maker.",
+                        "The outside diameter is not in these tables: compare the speed with the "
+                        "limiting speed from the manufacturer.",
                         size.source});
     return;
   }
@@ -58,10 +59,10 @@ void speed(ReplacementPlan& p) {
        : slow ? Weighing::good
               : Weighing::look_up,
        fmt::format("n x mean diameter = {:.0f} x {:g} mm = {:.0f} mm/min. {} The limiting speed "
-                   "itself differs between makers: look it up.",
+                   "differs between manufacturers: look it up.",
                    n, 0.5 * (size.bore + *size.outside_diameter), ndm,
-                   fast   ? "Above 500 000 ordinary grease and cages may not do."
-                   : slow ? "Below 500 000 greased ball bearings seldom have difficulty with speed."
+                   fast   ? "Above 500 000 standard grease and cages may not be suitable."
+                   : slow ? "Below 500 000 speed is rarely a problem for greased ball bearings."
                           : "Rubbing seals lower the limiting speed."),
        std::string{sources::practice} + "; mean diameter: " + std::string{sources::catalogue_b}});
 }
@@ -74,22 +75,22 @@ void sides(ReplacementPlan& p) {
                                                        : "dusty";
   if (d.closure == Closure::seal)
     p.advice.push_back({"Sides", Weighing::good,
-                        fmt::format("Rubbing seals suit a {} place.", place),
+                        fmt::format("Rubbing seals suit a {} location.", place),
                         std::string{sources::practice}});
   else if (d.closure == Closure::light_seal || (d.closure == Closure::shield && !p.duty.wet))
     p.advice.push_back({"Sides", Weighing::caution,
-                        fmt::format("{} keep out coarse dust only: in a {} place take rubbing "
-                                    "seals (2RS) if the speed allows, and mend the shaft seal.",
+                        fmt::format("{} keep out only coarse dust: in a {} location use rubbing "
+                                    "seals (2RS) if the speed allows, and repair the shaft seal.",
                                     d.closure == Closure::shield ? "Shields" : "Gap seals", place),
                         std::string{sources::practice}});
   else if (d.closure == Closure::shield)
     p.advice.push_back({"Sides", Weighing::wrong,
-                        "Shields do not stop water: take rubbing seals (2RS) if the speed allows.",
+                        "Shields do not stop water: use rubbing seals (2RS) if the speed allows.",
                         std::string{sources::practice}});
   else
     p.advice.push_back({"Sides", Weighing::caution,
-                        fmt::format("An open bearing in a {} place lives by the machine's own "
-                                    "seals: renew them with it.",
+                        fmt::format("An open bearing in a {} location depends on the seals of the "
+                                    "machine: replace them together with the bearing.",
                                     place),
                         std::string{sources::practice}});
 }
@@ -97,10 +98,10 @@ void sides(ReplacementPlan& p) {
 void angular_contact(ReplacementPlan& p) {
   p.advice.push_back(
       {"Thrust", Weighing::caution,
-       "An angular contact bearing carries thrust one way only. Mount it so that the shaft pushes "
-       "the inner ring towards the wide face of the outer ring: with the weight of a vertical "
-       "shaft hanging on it, the wide outer face lies below. Note how the old one sat before you "
-       "pull it, and take the same contact angle.",
+       "An angular contact bearing carries axial load in one direction only. Mount it so that the "
+       "shaft pushes the inner ring towards the wide face of the outer ring. If it carries the "
+       "weight of a vertical shaft, the wide outer face is at the bottom. Note the position of the "
+       "old bearing before you pull it, and use the same contact angle.",
        std::string{sources::practice}});
 }
 
@@ -110,19 +111,20 @@ void thrust(ReplacementPlan& p) {
   if (d.type == BearingType::angular_contact_ball) {
     angular_contact(p);
   } else if (loose) {
-    p.advice.push_back({"Thrust",
-                        p.duty.vertical_shaft && p.duty.axial_n && *p.duty.axial_n > 0
-                            ? Weighing::wrong
-                            : Weighing::note,
-                        "Carries no axial load: the bearing at the other end must hold the shaft.",
-                        std::string{sources::naming}});
+    p.advice.push_back(
+        {"Thrust",
+         p.duty.vertical_shaft && p.duty.axial_n && *p.duty.axial_n > 0 ? Weighing::wrong
+                                                                        : Weighing::note,
+         "Carries no axial load: the bearing at the other end must locate the shaft.",
+         std::string{sources::naming}});
   } else if (p.duty.vertical_shaft && d.type == BearingType::deep_groove_ball) {
     p.advice.push_back(
         {"Thrust", Weighing::caution,
-         fmt::format("On a vertical shaft this bearing may carry the rotor's weight and the load's "
-                     "thrust. A deep groove bearing does so within limits: {}; large thrust takes "
-                     "angular contact bearings, mounted the right way round.",
-                     p.duty.axial_n ? "see the life below" : "check the life with --axial"),
+         fmt::format(
+             "On a vertical shaft this bearing may carry the rotor weight and the axial load. A "
+             "deep groove bearing can do so within limits: {}; a large axial load needs angular "
+             "contact bearings, mounted in the correct direction.",
+             p.duty.axial_n ? "see the rating life below" : "check the rating life with --axial"),
          std::string{sources::practice}});
   }
 }
@@ -133,33 +135,34 @@ void current(ReplacementPlan& p) {
   if (!p.duty.variable_speed) {
     if (insulates)
       p.advice.push_back({"Current", Weighing::note,
-                          "The old bearing insulates against shaft currents: replace it by one "
-                          "that does, or find out why it was fitted.",
+                          "The old bearing insulates against shaft currents: replace it with an "
+                          "insulating bearing, or find out why it was fitted.",
                           std::string{sources::practice}});
     return;
   }
   if (insulates)
-    p.advice.push_back({"Current", Weighing::good,
-                        p.duty.shaft_grounded
-                            ? "Insulating bearing and grounded shaft suit a drive."
-                            : "Insulating bearing suits a drive; check that the shaft is grounded "
-                              "and the motor cable screened and earthed at both ends.",
-                        std::string{sources::practice}});
+    p.advice.push_back(
+        {"Current", Weighing::good,
+         p.duty.shaft_grounded
+             ? "An insulating bearing and a grounded shaft suit a variable-frequency drive."
+             : "An insulating bearing suits a variable-frequency drive. Check that the shaft is "
+               "grounded and that the motor cable is screened and earthed at both ends.",
+         std::string{sources::practice}});
   else
     p.advice.push_back(
         {"Current", Weighing::caution,
-         fmt::format("The motor runs on a variable-frequency drive and this bearing conducts: look "
-                     "for fluting and grey tracks in the old one. The usual cure is one insulating "
-                     "bearing (coated ring or ceramic balls) at the non-drive end{}; ask the motor "
-                     "maker.",
+         fmt::format("The motor has a variable-frequency drive and this bearing conducts current: "
+                     "look for fluting and grey tracks in the old bearing. The usual remedy is one "
+                     "insulating bearing (coated ring or ceramic balls) at the non-drive end{}; "
+                     "ask the motor manufacturer.",
                      p.duty.shaft_grounded ? "" : ", and a grounding ring or brush on the shaft"),
          std::string{sources::practice}});
 }
 
 std::string play_left(double um) {
   const double whole = std::round(um);
-  return whole < 0 ? fmt::format("{:.0f} µm too tight", -whole)
-                   : fmt::format("{:.0f} µm left", std::abs(whole));
+  return whole < 0 ? fmt::format("{:.0f} µm below zero", -whole)
+                   : fmt::format("{:.0f} µm remaining", std::abs(whole));
 }
 
 /// On the seat as measured, where it was.
@@ -182,14 +185,15 @@ void clearance(ReplacementPlan& p) {
   const auto left = running_clearance(*p.facts.clearance, *fit, rollers, d.bore_mm,
                                       *p.facts.size.outside_diameter);
   const bool fine = left.likely_um >= 0;
-  std::string text =
-      fmt::format("{}: {} to {} µm new; on a {} shaft and warm, likely {}, in the worst case {}.",
-                  name(d.clearance), p.facts.clearance->low_um, p.facts.clearance->high_um,
-                  fit->code, play_left(left.likely_um), play_left(left.least_um));
+  std::string text = fmt::format(
+      "{}: {} to {} µm before mounting; on a {} shaft at operating temperature probably {}, in the "
+      "worst case {}.",
+      name(d.clearance), p.facts.clearance->low_um, p.facts.clearance->high_um, fit->code,
+      play_left(left.likely_um), play_left(left.least_um));
   if (!fine && d.clearance != ClearanceClass::c3)
     text +=
-        " Below zero the bearing runs squeezed and hot: motors usually have C3; take it unless "
-        "the motor's plate or manual says otherwise.";
+        " Below zero the bearing is preloaded and runs hot. Motors usually have C3: use it unless "
+        "the nameplate or the manual says otherwise.";
   p.advice.push_back(
       {"Clearance", fine ? Weighing::good : Weighing::caution, std::move(text),
        p.facts.clearance->source + "; loss by fit and heat: " + std::string{sources::catalogue_a}});

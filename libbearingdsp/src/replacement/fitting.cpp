@@ -24,9 +24,9 @@ void measured_shaft(ReplacementPlan& p) {
   p.advice.push_back(
       {"Seat as measured", inside ? Weighing::good : Weighing::wrong,
        inside ? fmt::format("{:.3f} mm is within {}.", *p.duty.shaft_mm, fit.code)
-              : fmt::format("{:.3f} mm is {:+.0f} µm from nominal, outside {} ({}): a worn seat "
-                            "lets the ring creep, a large one splits it or takes its clearance. "
-                            "Have the seat restored first.",
+              : fmt::format("{:.3f} mm is {:+.0f} µm from nominal, outside {} ({}). On a worn seat "
+                            "the ring creeps; on an oversize seat the ring cracks or loses its "
+                            "clearance. Have the seat restored first.",
                             *p.duty.shaft_mm, over_um, fit.code, limits(fit.shaft)),
        fit.source});
 }
@@ -36,24 +36,24 @@ void on_shaft(ReplacementPlan& p) {
   p.fit = motor_shaft_fit(d);
   if (!p.fit) {
     p.advice.push_back({"Fit on the shaft", Weighing::look_up,
-                        d.tapered_bore ? "A tapered bore is pushed up until the clearance is "
-                                         "right: follow the maker's table."
-                                       : "No table here for this kind or size: look the fit up at "
-                                         "the motor's maker.",
+                        d.tapered_bore ? "A bearing with a tapered bore is driven up until the "
+                                         "clearance is correct: follow the manufacturer's table."
+                                       : "There is no table here for this type or size: ask the "
+                                         "motor manufacturer for the fit.",
                         "ISO 286-2 tables held here: 6 to 180 mm"});
     return;
   }
   p.interference_um = p.fit->most_interference_um;
-  p.advice.push_back(
-      {"Fit on the shaft", Weighing::note,
-       fmt::format(
-           "{}: seat {} from {:g} mm, that is {:.3f} to {:.3f} mm; with a normal bore "
-           "({}) between {:g} µm {} and {:g} µm tight.",
-           p.fit->code, limits(p.fit->shaft), d.bore_mm, d.bore_mm + p.fit->shaft.lower_um / 1000,
-           d.bore_mm + p.fit->shaft.upper_um / 1000, limits(p.fit->bore),
-           std::abs(p.fit->least_interference_um),
-           p.fit->least_interference_um < 0 ? "loose" : "tight", p.fit->most_interference_um),
-       p.fit->source});
+  p.advice.push_back({"Fit on the shaft", Weighing::note,
+                      fmt::format("{}: seat {} from {:g} mm, that is {:.3f} to {:.3f} mm; with a "
+                                  "normal bore ({}) from {:g} µm {} to {:g} µm interference.",
+                                  p.fit->code, limits(p.fit->shaft), d.bore_mm,
+                                  d.bore_mm + p.fit->shaft.lower_um / 1000,
+                                  d.bore_mm + p.fit->shaft.upper_um / 1000, limits(p.fit->bore),
+                                  std::abs(p.fit->least_interference_um),
+                                  p.fit->least_interference_um < 0 ? "clearance" : "interference",
+                                  p.fit->most_interference_um),
+                      p.fit->source});
   if (p.duty.shaft_mm) measured_shaft(p);
 }
 
@@ -63,12 +63,11 @@ void in_housing(ReplacementPlan& p) {
   if (!h6) return;
   p.advice.push_back(
       {"Fit in the housing", Weighing::note,
-       fmt::format(
-           "H6: 0 to {:+g} µm from {:g} mm, so that the outer ring can slide by hand; H7 is "
-           "common too (limits: ISO 286-2). One bearing holds the shaft axially, the other "
-           "must be free to move as the shaft grows warm.",
-           -h6->lower_um, *outside),
-       "width of grade 6: ISO 286-2, in two makers' catalogues; choice: " +
+       fmt::format("H6: 0 to {:+g} µm from {:g} mm, so that the outer ring slides by hand; H7 is "
+                   "also common (limits: ISO 286-2). One bearing locates the shaft axially. The "
+                   "other must be free to move when the shaft expands.",
+                   -h6->lower_um, *outside),
+       "width of grade 6: ISO 286-2, in two manufacturers' catalogues; choice: " +
            std::string{sources::catalogue_a}});
 }
 
@@ -81,15 +80,16 @@ void heat(ReplacementPlan& p) {
   std::string text;
   if (h.slides)
     text = fmt::format(
-        "{} to {:.0f} °C (at {:.0f} °C workshop): it then slides on "
-        "with {:.0f} µm of play even on the largest shaft. Never above {:g} °C.",
-        delicate ? "If its maker allows that for a closed bearing, heat it" : "Heat the bearing",
+        "{} to {:.0f} °C (at {:.0f} °C workshop temperature): it then slides on with {:.0f} µm "
+        "clearance even on the largest shaft. Never above {:g} °C.",
+        delicate ? "If the manufacturer allows this temperature for a sealed or shielded bearing, "
+                   "heat it"
+                 : "Heat the bearing",
         h.aim_c, p.duty.workshop_c, h.play_um, hottest_bearing_c);
   else
     text = fmt::format(
-        "Heat alone is not enough within {:g} °C if shaft and bore meet at their "
-        "limits: measure the seat (--shaft), or heat to {:.0f} °C and press with a "
-        "sleeve on the inner ring.",
+        "Heating up to {:g} °C is not enough if shaft and bore are both at their limits: measure "
+        "the seat (--shaft), or heat to {:.0f} °C and press with a sleeve on the inner ring.",
         hottest_bearing_c, h.aim_c);
   p.advice.push_back(
       {"Heating", h.slides ? Weighing::note : Weighing::caution, std::move(text),
@@ -97,16 +97,16 @@ void heat(ReplacementPlan& p) {
            "; limit: " + std::string{sources::three_limits}});
   p.advice.push_back(
       {"Heater", Weighing::note,
-       "Induction heater with its probe on the inner ring, then demagnetise; or a "
-       "hot plate. No open flame.",
+       "Use an induction heater with the probe on the inner ring, then demagnetise; or use a hot "
+       "plate. No open flame.",
        std::string{sources::practice} + "; no flame: " + std::string{sources::catalogue_b}});
   if (d.closure != Closure::open)
     p.advice.push_back(
-        {"Heating closed bearings", Weighing::caution,
-         fmt::format("Never in an oil bath.{}",
+        {"Heating sealed or shielded bearings", Weighing::caution,
+         fmt::format("Never heat in an oil bath.{}",
                      h.aim_c > hottest_closed_c
-                         ? " Above 80 °C grease and seals may suffer: ask the maker how "
-                           "hot this one may be, or measure the seat first (--shaft); a "
+                         ? " Above 80 °C grease and seals can be damaged: ask the manufacturer for "
+                           "the limit of this bearing, or measure the seat first (--shaft); a "
                            "smaller interference needs less heat."
                          : ""),
          std::string{sources::catalogue_b} + "; 80 °C: " + std::string{sources::practice}});

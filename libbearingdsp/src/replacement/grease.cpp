@@ -37,14 +37,15 @@ constexpr double longest_reliable_h = 30000;
 
 void for_life(ReplacementPlan& p) {
   std::string text =
-      "Greased for life and closed on both sides: do not wash it out, do not regrease it.";
+      "Greased for life and sealed or shielded on both sides: do not wash it out and do not "
+      "regrease it.";
   if (p.duty.speed) {
     const auto life = grease_life(p.facts.designation.type, p.facts.designation.bore_mm,
                                   {*p.duty.speed, p.duty.bearing_c, p.duty.load});
     if (life) {
-      text += fmt::format(" Its grease lasts about {} at {}", hours(*life), conditions(p.duty));
-      text += p.duty.vertical_shaft ? ", half of it on a vertical shaft." : ".";
-      if (life->high_h > longest_reliable_h) text += " Beyond 30 000 h no such figure is reliable.";
+      text += fmt::format(" The grease lasts about {} at {}", hours(*life), conditions(p.duty));
+      text += p.duty.vertical_shaft ? ", halved for the vertical shaft." : ".";
+      if (life->high_h > longest_reliable_h) text += " Values above 30 000 h are not reliable.";
     }
   }
   p.advice.push_back({"Grease", Weighing::note, std::move(text),
@@ -73,11 +74,11 @@ void interval(ReplacementPlan& p) {
   std::string text = fmt::format("Every {} at {}", hours(*t), conditions(p.duty));
   text += p.duty.vertical_shaft ? ", halved for the vertical shaft." : ".";
   if (t->high_h > longest_reliable_h)
-    text += " Beyond 30 000 h no such figure is reliable: regrease by then.";
+    text += " Values above 30 000 h are not reliable: regrease before that.";
   if (p.duty.wet || p.duty.dusty)
     text +=
-        " Wet or dirty places need it several times as often; let the look of the old grease "
-        "decide.";
+        " In wet or dirty locations regrease several times as often; decide by the condition of "
+        "the old grease.";
   p.advice.push_back(
       {"Regreasing", Weighing::note, std::move(text),
        std::string{sources::catalogue_e} +
@@ -87,22 +88,22 @@ void interval(ReplacementPlan& p) {
 void amount(ReplacementPlan& p) {
   const auto& s = p.facts.size;
   if (!s.outside_diameter || !s.width) {
-    p.advice.push_back({"Grease", Weighing::look_up,
-                        "The amount follows from outside diameter and width, which are not in the "
-                        "tables here.",
-                        s.source});
+    p.advice.push_back(
+        {"Grease", Weighing::look_up,
+         "The amount depends on outside diameter and width, which are not in these tables.",
+         s.source});
     return;
   }
   p.regreasing_g = regreasing_from_side_g(*s.outside_diameter, *s.width);
   p.advice.push_back(
       {"Grease", Weighing::note,
-       fmt::format("Add {:.1f} g from the side when regreasing, with the shaft turning slowly by "
-                   "hand where it can; too much runs hot. New: fill the bearing, the housing to "
-                   "about 40 %. The grease of the motor's plate; never mix kinds.",
-                   *p.regreasing_g),
+       fmt::format(
+           "Regrease with {:.1f} g from the side and rotate the shaft slowly by hand if possible; "
+           "too much grease runs hot. At installation: fill the bearing, and fill the housing to "
+           "about 40 %. Use the grease on the motor nameplate; never mix grease types.",
+           *p.regreasing_g),
        std::string{sources::catalogue_d} +
-           " (0.005 D B; another maker gives 0.002 to 0.0055 by "
-           "interval: " +
+           " (0.005 D B; another manufacturer gives 0.002 to 0.0055, depending on the interval: " +
            std::string{sources::catalogue_e} + "); mixing: " + std::string{sources::practice}});
 }
 
@@ -123,8 +124,8 @@ void advise_on_life(ReplacementPlan& plan) {
   const auto ratings = load_ratings(plan.facts.designation);
   if (!ratings || !m.speed) {
     plan.advice.push_back({"Life", Weighing::look_up,
-                           m.speed ? "No load rating in the tables here: look it up at the maker."
-                                   : "The life in hours needs --rpm.",
+                           m.speed ? "The load rating is not in these tables: ask the manufacturer."
+                                   : "The rating life in hours needs --rpm.",
                            "ISO 281"});
     return;
   }
@@ -135,17 +136,17 @@ void advise_on_life(ReplacementPlan& plan) {
   const double revolutions = *plan.life_h * 60 * m.speed->value() / 1e6;
   plan.advice.push_back(
       {"Life", *plan.life_h < short_life_h ? Weighing::caution : Weighing::good,
-       fmt::format(
-           "L10 = about {} million turns, L10h = about {} h (9 of 10 bearings reach it) under "
-           "{:.0f} N equivalent, with C = {:g} N.{}",
-           about(revolutions), about(*plan.life_h), p.newtons, ratings->dynamic_n,
-           *plan.life_h < short_life_h
-               ? " Below 20 000 h (common practice) look for the cause of the load."
-               : ""),
-       "ISO 281; ratings: " + ratings->source + ", other makers' differ by several percent"});
+       fmt::format("L10 = about {} million revolutions, L10h = about {} h (9 of 10 bearings reach "
+                   "it) at {:.0f} N equivalent load, with C = {:g} N.{}",
+                   about(revolutions), about(*plan.life_h), p.newtons, ratings->dynamic_n,
+                   *plan.life_h < short_life_h
+                       ? " Below 20 000 h (common practice) find the cause of the load."
+                       : ""),
+       "ISO 281; ratings: " + ratings->source +
+           ", other manufacturers' values differ by several percent"});
   const double least = 0.01 * ratings->dynamic_n;
   if (p.newtons < least)
-    plan.advice.push_back({"Least load", Weighing::caution,
+    plan.advice.push_back({"Minimum load", Weighing::caution,
                            fmt::format("{:.0f} N is below 1 % of C ({:.0f} N): the balls may skid.",
                                        p.newtons, least),
                            std::string{sources::catalogue_b}});

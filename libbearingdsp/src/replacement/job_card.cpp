@@ -16,7 +16,7 @@ using Steps = std::vector<JobStep>;
 const std::string blank = "________";
 
 std::string seat_limits(const ReplacementPlan& p) {
-  if (!p.fit) return blank + " mm (look the fit up at the motor's maker)";
+  if (!p.fit) return blank + " mm (ask the motor manufacturer for the fit)";
   const double bore = p.facts.designation.bore_mm;
   return fmt::format("{:.3f} to {:.3f} mm ({})", bore + p.fit->shaft.lower_um / 1000,
                      bore + p.fit->shaft.upper_um / 1000, p.fit->code);
@@ -25,19 +25,21 @@ std::string seat_limits(const ReplacementPlan& p) {
 std::string housing_limits(const ReplacementPlan& p) {
   const auto& outside = p.facts.size.outside_diameter;
   const auto h6 = outside ? fit_deviations("h6", *outside) : std::nullopt;
-  if (!h6) return blank + " mm (look the fit up at the motor's maker)";
+  if (!h6) return blank + " mm (ask the motor manufacturer for the fit)";
   return fmt::format("{:.3f} to {:.3f} mm (H6; the motor's manual may allow H7)", *outside,
                      *outside - h6->lower_um / 1000);
 }
 
 std::string heat_to(const ReplacementPlan& p) {
-  if (!p.heat) return blank + " °C (look the fit up first; never above 120 °C)";
+  if (!p.heat) return blank + " °C (find the fit first; never above 120 °C)";
   const std::string limit =
       fmt::format("{:.0f} °C, never above {:g} °C", p.heat->aim_c, hottest_bearing_c);
   const bool closed = p.facts.designation.closure != Closure::open;
   return closed && p.heat->aim_c > hottest_closed_c
-             ? fmt::format("{} (closed bearing: above {:g} °C only if its maker allows)", limit,
-                           hottest_closed_c)
+             ? fmt::format(
+                   "{} (sealed or shielded bearing: above {:g} °C only if the manufacturer allows "
+                   "it)",
+                   limit, hottest_closed_c)
              : limit;
 }
 
@@ -50,7 +52,7 @@ std::string heat_by_seat(const ReplacementPlan& p) {
                        heating(over_um - p.fit->bore.lower_um, bore, p.duty.workshop_c).aim_c);
   };
   const Deviations& seat = p.fit->shaft;
-  return fmt::format(" By the seat as measured, at {:g} °C in the workshop: {}; {}; {}.",
+  return fmt::format(" For the measured seat, at {:g} °C workshop temperature: {}; {}; {}.",
                      p.duty.workshop_c, at(seat.lower_um),
                      at(std::round(0.5 * (seat.lower_um + seat.upper_um))), at(seat.upper_um));
 }
@@ -80,23 +82,22 @@ std::string shaft_micrometer(double bore) {
 }
 
 JobSection make_safe(const ReplacementPlan& p) {
-  Steps s{
-      {"Tell whoever runs the machine; stop it by its normal procedure.", {}},
-      {"Isolate electrically, lock out and tag at every source (supply, drive, heaters, brake); "
-       "keep your own key.",
-       {"Stored energy: release or block what can move by itself: belts, raised loads, "
-        "pressurised pipes, fans that turn in the draught."}},
-      {"Try to start: it must not. Put the switch back to off.", {}},
-      {"Prove dead with a tested instrument, then disconnect and mark the cables.",
-       {"Only someone licensed for electrical work does this; local rules come first.",
-        "Capacitors (single-phase motors, power factor) stay charged: discharge them by their "
-        "manual and prove them dead, too."}},
-      {"Let the motor cool: below 45 °C by the thermometer before a bare hand touches it.",
-       {"Hot surfaces burn."}}};
+  Steps s{{"Inform the operator; stop the machine by its normal procedure.", {}},
+          {"Isolate electrically, lock out and tag every source (supply, drive, heaters, brake); "
+           "keep your own key.",
+           {"Stored energy: release or block everything that can move by itself: belts, raised "
+            "loads, pressurised pipes, fans that rotate in a draught."}},
+          {"Try to start the machine: it must not start. Set the switch back to off.", {}},
+          {"Prove dead with a tested instrument, then disconnect and mark the cables.",
+           {"Licensed electricians only; local rules come first.",
+            "Capacitors (single-phase motors, power factor correction) stay charged: discharge "
+            "them as the manual describes and prove them dead, too."}},
+          {"Let the motor cool: below 45 °C, measured, before you touch it with bare hands.",
+           {"Hot surfaces burn."}}};
   if (p.duty.variable_speed)
     s[3].cautions.emplace_back(
-        "A variable-frequency drive stays charged after it is off: wait as long as its manual says "
-        "before opening anything.");
+        "A variable-frequency drive stays charged after it is switched off: wait as long as its "
+        "manual says before you open anything.");
   return {"1. Make safe", std::move(s)};
 }
 
@@ -117,18 +118,20 @@ JobSection record_first(const ReplacementPlan& p) {
   if (p.duty.speed) before += fmt::format(" and at {:.0f} rpm", p.duty.speed->value());
   Steps s;
   for (const Advice& a : p.advice)
-    if (to_settle(a)) s.push_back({fmt::format("Settle first: {}: {}", a.topic, a.text), {}});
+    if (to_settle(a)) s.push_back({fmt::format("Clarify first: {}: {}", a.topic, a.text), {}});
   s.push_back(
-      {"Mark where the sensor goes: bare clean metal of the bearing housing, stud or strong "
-       "magnet, not held by hand. It sits there again after the work, or the two cannot be "
+      {"Mark the sensor position: bare clean metal of the bearing housing, stud or strong magnet, "
+       "not held by hand. Use the same position after the work; otherwise the recordings cannot be "
        "compared.",
-       {"It is running: guards stay on, keep sleeves, hair and cables clear of the shaft."}});
-  s.push_back({before + "; warm, at its usual load, 10 s or more each, 20 000 samples a second or "
-                        "more. Keep the files: section 7 compares with them.",
+       {"The machine is running: keep guards on; keep sleeves, hair and cables clear of the "
+        "shaft."}});
+  s.push_back({before + "; warm, at its usual load, 10 s or more each, 20 000 samples/s or more. "
+                        "Keep the files: section 7 compares with them.",
                {}});
-  s.push_back({"Check that the new bearing is there, in its wrapping, and that its number is " +
-                   p.facts.designation.text() + ", or what was settled above. Leave it wrapped.",
-               {}});
+  s.push_back(
+      {"Check that the new bearing is available, in its wrapping, and that its designation is " +
+           p.facts.designation.text() + ", or as clarified above. Leave it wrapped.",
+       {}});
   return {"0. Before the stop", std::move(s)};
 }
 
@@ -137,57 +140,59 @@ JobSection take_apart(const ReplacementPlan& p) {
       {"Mark the end shields against the frame, the coupling halves against each other, and shims "
        "by foot.",
        {}},
-      {"Uncouple. If the motor leaves its place: undo the feet and lift it by its eyebolt, screwed "
-       "home. Weight on its plate: " +
+      {"Uncouple. If the motor is moved: unbolt the feet and lift the motor by its eyebolt, fully "
+       "screwed in. Weight on the nameplate: " +
            blank + " kg.",
-       {"Heavy motor: sling and hoist rated for it, nobody under it; never lift it by the shaft or "
-        "by hand alone."}},
-      {"Take off coupling or pulley, fan cover and fan; pull, do not hammer.",
-       {"Puller under force: eye protection, stand out of the line of pull."}},
-      {"Undo the bearing covers, then the end shields; draw out the rotor level, without touching "
-       "the winding.",
-       {"Heavy rotor: rate the sling and hoist for it, nobody under it, fingers out of the gap."}},
-      {"Measure and note how far the old bearing sits from the shaft end: " + blank +
-           " mm; and "
-           "which face looks outward.",
+       {"Heavy motor: use a sling and hoist rated for it, nobody under it; never lift it by the "
+        "shaft or by hand alone."}},
+      {"Remove coupling or pulley, fan cover and fan; use a puller, do not hammer.",
+       {"Puller under load: wear eye protection, stand clear of the line of pull."}},
+      {"Remove the bearing covers, then the end shields; pull the rotor out level, without "
+       "touching the winding.",
+       {"Heavy rotor: use a sling and hoist rated for it, nobody under it, keep fingers out of the "
+        "gap."}},
+      {"Measure and note the distance of the old bearing from the shaft end: " + blank +
+           " mm; and which face points outward.",
        {}},
-      {"Undo what holds the bearing on the shaft: snap ring, or nut with its lock washer.",
-       {"A snap ring flies off: proper pliers, eye protection."}},
-      {"Pull the old bearing with the claws behind the inner ring, the screw on a pad in the shaft "
-       "centre.",
-       {"Puller under force: eye protection, stand out of the line of pull, cover with a cloth; a "
-        "ring may burst and fragments fly.",
+      {"Remove the axial retention of the bearing on the shaft: snap ring, or nut with lock "
+       "washer.",
+       {"A snap ring can fly off: use the correct pliers, wear eye protection."}},
+      {"Pull the old bearing off with the claws behind the inner ring and the screw on a pad in "
+       "the shaft centre.",
+       {"Puller under load: wear eye protection, stand clear of the line of pull, cover with a "
+        "cloth; a ring can burst and fragments can fly.",
         "Never strike a ring with a hardened hammer.",
-        "Do not grind or flame-cut the ring off on the shaft: a nick or heat spoils the seat."}}};
+        "Do not grind or flame-cut the ring on the shaft: a nick or heat damages the seat."}}};
   if (p.duty.belt_drive)
-    s.insert(s.begin() + 1, {"Slacken the belt fully before anything else is loosened.",
-                             {"A tight belt throws the pulley and pinches fingers."}});
+    s.insert(s.begin() + 1, {"Slacken the belt fully before you loosen anything else.",
+                             {"A tight belt can throw the pulley and trap fingers."}});
   JobStep& pull = s.back();
   if (p.facts.designation.type == BearingType::cylindrical_roller)
     pull.text +=
-        " The outer ring with its rollers comes off with the end shield; the inner ring "
-        "stays on the shaft and is pulled or warmed off.";
-  return {"2. Take apart", std::move(s)};
+        " The outer ring with its rollers comes off with the end shield; the inner ring stays on "
+        "the shaft: pull it off or heat it off.";
+  return {"2. Disassemble", std::move(s)};
 }
 
 JobSection look_at_old(const ReplacementPlan& p) {
   return {
       "3. Look at the old bearing",
-      {{"Keep it as it is: do not wash it yet. Note colour, smell and hardness of the grease, "
-        "water or metal in it.",
+      {{"Do not wash it yet. Note colour, smell and hardness of the grease, and any water or metal "
+        "in it.",
         {}},
-       {"Read the full number on the rings: " + blank +
-            ". If it differs from the card, stop and ask." +
+       {"Read the full designation on the rings: " + blank +
+            ". If it differs from the card, stop and clarify." +
             (p.facts.candidates.size() > 1
-                 ? " Count the balls or rollers of a row, the number leaves it open: " + blank + "."
+                 ? " Count the balls or rollers of a row, the designation does not define it: " +
+                       blank + "."
                  : std::string{}),
         {}},
        {"Look at both raceways, elements, cage, bore and outside: flakes, grooves, dents, rust, "
         "red powder, blue colour. Photograph the load zone.",
-        {"Cutting it open: clamp it in a vice away from the machine, eye and hand protection, "
+        {"Cutting it open: clamp it in a vice away from the machine, wear eye and hand protection, "
          "edges are sharp."}},
-       {"Ask why it failed: 'bearingdsp cause' lists what to look for, 'bearingdsp cause --seen "
-        "WORDS' says why. Change the cause, or the next one fails too.",
+       {"Find out why it failed: 'bearingdsp cause' lists what to look for, 'bearingdsp cause "
+        "--seen WORDS' gives the likely cause. Remove the cause, or the next bearing fails too.",
         {}}}};
 }
 
@@ -196,37 +201,40 @@ JobSection check_seats(const ReplacementPlan& p) {
       "4. Clean and check the seats",
       {{"Clean shaft, shoulder, housing and covers with lint-free cloth; deburr with an oilstone, "
         "never a file or emery on the seat.",
-        {"Solvent: air the room, no flame, gloves."}},
-       {"Shaft seat at three places, two directions, as cold as the workshop: must be " +
+        {"Solvent: ventilate the room, no flame, wear gloves."}},
+       {"Measure the shaft seat at three positions, in two directions, at workshop temperature: "
+        "must be " +
             seat_limits(p) + ". Measured: " + blank + " mm.",
         {}},
-       {"Housing bore at two places, two directions: must be " + housing_limits(p) +
-            ". Measured: " + blank + " mm.",
+       {"Measure the housing bore at two positions, in two directions: must be " +
+            housing_limits(p) + ". Measured: " + blank + " mm.",
         {}},
-       {"Out of limits: stop, have the seat restored. No centre-punching, no glue as a rule.", {}},
-       {p.facts.size.chamfer
-            ? fmt::format("Fillet at the shoulder smaller than {:g} mm, no burr: the ring must "
-                          "stand against the shoulder.",
-                          *p.facts.size.chamfer)
-            : std::string{"Fillet at the shoulder smaller than the bearing's corner, no burr."},
+       {"Out of limits: stop, have the seat restored. No centre-punching, and normally no "
+        "retaining compound.",
         {}},
-       {"Renew seals, spring washer and gaskets.", {}}}};
+       {p.facts.size.chamfer ? fmt::format("Fillet at the shoulder smaller than {:g} mm, no burr: "
+                                           "the ring must seat against the shoulder.",
+                                           *p.facts.size.chamfer)
+                             : std::string{"Fillet at the shoulder smaller than the chamfer of the "
+                                           "bearing, no burr."},
+        {}},
+       {"Replace seals, spring washer and gaskets.", {}}}};
 }
 
 JobStep heating_step(const ReplacementPlan& p) {
   JobStep step{
       "Heat the bearing to " + heat_to(p) + "." + heat_by_seat(p) +
-          " Probe on the inner ring; demagnetise before you lift it. A small bearing takes "
-          "a few minutes on an induction heater, half an hour on a hot plate. Have shaft, "
-          "sleeve and gloves ready first: it grips within seconds.",
-      {"Hot bearing: heat-proof gloves. No open flame.",
-       "Induction heater: keep away with a pacemaker; watches and rings off."}};
+          " Probe on the inner ring; demagnetise before you lift it. A small bearing takes a few "
+          "minutes on an induction heater, half an hour on a hot plate. Have shaft, sleeve and "
+          "gloves ready first: the bearing grips within seconds.",
+      {"Hot bearing: wear heat-resistant gloves. No open flame.",
+       "Induction heater: keep away if you have a pacemaker; take off watches and rings."}};
   if (p.facts.designation.closure != Closure::open)
     step.cautions.push_back(
         p.heat && p.heat->aim_c > hottest_closed_c
-            ? "Closed bearing: never in an oil bath; above 80 °C only if its maker allows, else "
-              "press it on cold by the inner ring."
-            : "Closed bearing: never in an oil bath.");
+            ? "Sealed or shielded bearing: never in an oil bath; above 80 °C only if the "
+              "manufacturer allows it, otherwise press it on cold by the inner ring."
+            : "Sealed or shielded bearing: never in an oil bath.");
   return step;
 }
 
@@ -235,28 +243,29 @@ JobSection mount(const ReplacementPlan& p) {
   Steps s{
       {"Unwrap the new bearing only now, on a clean bench, with clean dry gloves. Do not wash it.",
        {}},
-      {"Wipe the seat with a thin film of clean oil.", {}},
+      {"Apply a thin film of clean oil to the seat.", {}},
       heating_step(p),
-      {"Slide it on in one go, square, right up to the shoulder, and press it there until it has "
-       "gripped: it shrinks away from the shoulder as it cools.",
-       {"Never push or strike through the balls or rollers: force goes through the ring that "
-        "sits tight, here the inner ring."}},
-      {"If it stops half-way: take it off and start again. Never drive it on with blows.", {}},
-      {"Cold: no light between ring and shoulder (0.03 mm feeler does not enter); turns freely "
-       "by hand.",
+      {"Slide it on in one movement, square, up to the shoulder, and hold it there until it grips: "
+       "it moves away from the shoulder as it cools.",
+       {"Never push or strike through the balls or rollers: apply force only to the ring with the "
+        "interference fit, here the inner ring."}},
+      {"If it stops half-way: remove it and start again. Never drive it on with blows.", {}},
+      {"When cold: no gap between ring and shoulder (a 0.03 mm feeler gauge does not enter); it "
+       "rotates freely by hand.",
        {}}};
-  s.push_back({"Put back the snap ring or nut; bend the lock washer's tab over.", {}});
+  s.push_back({"Refit the snap ring or nut; bend the tab of the lock washer over.", {}});
   if (d.type == BearingType::angular_contact_ball)
-    s[3].text += " Wide face of the outer ring where the old one had it (towards the thrust).";
+    s[3].text +=
+        " Wide face of the outer ring in the same position as before (towards the axial load).";
   if (p.heat && !p.heat->slides)
     s[3].text +=
-        " At the limits of the fit heat alone is not enough: have the press and a sleeve "
-        "on the inner ring ready.";
+        " At the limits of the fit, heating is not enough: have the press and a sleeve for the "
+        "inner ring ready.";
   if (greased_for_life(d)) {
-    s.push_back({"Greased for life: add no grease, take off no seal or shield.", {}});
+    s.push_back({"Greased for life: add no grease, remove no seal or shield.", {}});
   } else {
-    s.push_back({"Fill the bearing with the grease on the motor's plate (" + blank +
-                     ") and its covers to about 40 %, never more; do not mix kinds.",
+    s.push_back({"Fill the bearing with the grease stated on the motor nameplate (" + blank +
+                     ") and its covers to about 40 %, never more; do not mix grease types.",
                  {}});
   }
   return {"5. Heat and mount", std::move(s)};
@@ -264,34 +273,36 @@ JobSection mount(const ReplacementPlan& p) {
 
 std::string axial_hold(const ReplacementPlan& p) {
   if (!p.duty.locating)
-    return "Check that one bearing holds the shaft axially and the other is free to move.";
-  return *p.duty.locating ? "Check that this bearing holds the shaft axially, and that the one at "
-                            "the other end is free to move."
+    return "Check that one bearing locates the shaft axially and the other is free to move.";
+  return *p.duty.locating ? "Check that this bearing locates the shaft axially, and that the one "
+                            "at the other end is free to move."
                           : "Check that this bearing is free to move axially: the one at the other "
-                            "end holds the shaft.";
+                            "end locates the shaft.";
 }
 
 JobSection put_together(const ReplacementPlan& p) {
   std::vector<std::string> electrical{
-      "Licensed person only, for this and the next step. The winding keeps the test voltage: "
+      "Licensed electricians only, for this and the next step. The winding keeps the test voltage: "
       "discharge it to earth before you touch a terminal."};
   if (p.duty.variable_speed)
     electrical.emplace_back(
         "Disconnect the drive before the insulation is measured: the test voltage destroys it.");
-  return {
-      "6. Put together",
-      {{"Rotor in level, end shields by their marks; draw the bolts up crosswise, torque by the "
-        "motor's manual: " +
-            blank + " Nm.",
-        {"Heavy rotor: as when taking apart."}},
-       {"Press an outer ring only by the outer ring when it goes into the housing.", {}},
-       {"Turn the shaft by hand, ten turns: even, no rub, no tight place, no axial knock.", {}},
-       {axial_hold(p), {}},
-       {"Measure the insulation of the winding against earth, its cables still off (500 V DC below "
-        "1 kV): at least what the motor's manual says, 5 MΩ if it says nothing. Measured: " +
-            blank + " MΩ.",
-        std::move(electrical)},
-       {"Connect the cables by your marks, earth first.", {}}}};
+  return {"6. Reassemble",
+          {{"Insert the rotor level, fit the end shields by their marks; tighten the bolts "
+            "crosswise to the torque in the motor manual: " +
+                blank + " Nm.",
+            {"Heavy rotor: as for disassembly."}},
+           {"Press only on the outer ring when the bearing goes into the housing.", {}},
+           {"Rotate the shaft by hand, ten revolutions: smooth, no rubbing, no tight spot, no "
+            "axial knock.",
+            {}},
+           {axial_hold(p), {}},
+           {"Measure the insulation of the winding to earth, with the cables still disconnected "
+            "(500 V DC below 1 kV): at least the value in the motor manual, or 5 MΩ if there is "
+            "none. Measured: " +
+                blank + " MΩ.",
+            std::move(electrical)},
+           {"Connect the cables by your marks, earth first.", {}}}};
 }
 
 std::string limit_text(const ReplacementPlan& p) {
@@ -300,7 +311,8 @@ std::string limit_text(const ReplacementPlan& p) {
            " mm/s rms (give --shaft-height to have it filled in)";
   const auto limit = iec_no_load_limits(Millimetres{*p.duty.shaft_height_mm},
                                         p.duty.rigid_mount ? Mounting::rigid : Mounting::flexible);
-  if (!limit) return "as the maker states: below 56 mm shaft height the standard has no limit";
+  if (!limit)
+    return "as the manufacturer states: below 56 mm shaft height the standard has no limit";
   return fmt::format("at most {:g} mm/s, {:g} µm and {:g} m/s² rms [IEC 60034-14:2003, {}]",
                      in_mm_per_s_rms(limit->velocity), 1e6 * limit->displacement.value(),
                      limit->acceleration.value(), limit->words);
@@ -309,12 +321,12 @@ std::string limit_text(const ReplacementPlan& p) {
 /// An unloaded motor on the mains runs close to its field, not at the speed of its plate.
 std::string no_load_speed(const ReplacementPlan& p) {
   if (p.duty.synchronous)
-    return fmt::format("just below {:.0f} rpm (the plate's speed is that at load)",
+    return fmt::format("just below {:.0f} rpm (the nameplate speed is the speed at load)",
                        p.duty.synchronous->value());
   if (!p.duty.speed) return blank + " rpm";
   return p.duty.variable_speed
              ? fmt::format("{:.0f} rpm", p.duty.speed->value())
-             : fmt::format("a little above {:.0f} rpm, that at load", p.duty.speed->value());
+             : fmt::format("slightly above {:.0f} rpm, the speed at load", p.duty.speed->value());
 }
 
 std::string accept_command(const ReplacementPlan& p) {
@@ -329,31 +341,32 @@ std::string accept_command(const ReplacementPlan& p) {
 JobSection prove(const ReplacementPlan& p) {
   return {
       "7. No-load run and acceptance",
-      {{"Uncoupled, a half key in the keyway (it fills it level with the shaft), guards on, tools "
-        "counted; remove your lock last. Jog: right way round?",
-        {"Nobody in line with shaft or coupling at the first start. A key flies off: tie it "
-         "down."}},
-       {fmt::format("Run at no load, {}, for at least 30 minutes. Bearing temperature at 5, "
-                    "15, 30 min: {} {} {} °C. It must settle, not climb; more than 40 K above the "
-                    "room: stop and look.",
+      {{"Uncoupled, half key in the keyway (flush with the shaft), guards on, tools counted; "
+        "remove your lock last. Jog: is the direction of rotation correct?",
+        {"Nobody in line with the shaft or coupling at the first start. A loose key flies off: "
+         "secure it."}},
+       {fmt::format("Run at no load, {}, for at least 30 minutes. Bearing temperature at 5, 15, 30 "
+                    "min: {} {} {} °C. It must level off, not keep rising; more than 40 K above "
+                    "room temperature: stop and find the cause.",
                     no_load_speed(p), blank, blank, blank),
         {}},
-       {"Record 10 s at both bearings, three directions. Vibration: " + limit_text(p) +
-            ". Worst measured: " + blank + " mm/s.",
+       {"Record 10 s at both bearings in three directions. Vibration: " + limit_text(p) +
+            ". Highest measured value: " + blank + " mm/s.",
         {}},
        {accept_command(p) +
-            " says PASS: vibration, no damage, no raised noise. Fresh grease may hiss in the first "
-            "hours: if it says REPEAT, run it an hour or two and record again.",
+            " says PASS: vibration, no damage, no raised noise. Fresh grease can be noisy in the "
+            "first hours: if it says REPEAT, run the motor for one or two hours and record again.",
         {}},
        {"Couple, align, check belt tension; guards back on.",
         {"Isolate, lock out and try to start again before you touch shaft, coupling or belt."}},
-       {"Run loaded and warm, as in section 0: same points, same sensor, same speed and load, and "
-        "record. " +
+       {"Run under load and warm, as in section 0: same points, same sensor, same speed and load, "
+        "and record. " +
             command_for(p, "compare BEFORE AFTER", p.duty.speed) +
             " says CURED (NO CHANGE SEEN, if the old one showed no damage). Measure again after 24 "
-            "to 48 running hours and after a month: these are the new baseline.",
-        {"It is running: guards stay on, keep sleeves, hair and cables clear of the shaft."}},
-       {"Write down date, bearing number, grease, hours, who did it: " + blank, {}}}};
+            "to 48 running hours and after a month: these readings are the new baseline.",
+        {"The machine is running: keep guards on; keep sleeves, hair and cables clear of the "
+         "shaft."}},
+       {"Write down date, bearing designation, grease, hours, name: " + blank, {}}}};
 }
 
 std::vector<std::string> tools(const ReplacementPlan& p) {
@@ -371,7 +384,7 @@ std::vector<std::string> tools(const ReplacementPlan& p) {
       "induction heater that demagnetises, with probe (or hot plate, contact thermometer)",
       fmt::format("fitting sleeve that touches only the inner ring (bore {:g} mm)", bore),
       "feeler gauge 0.03 mm, oilstone, lint-free cloth, solvent",
-      "heat-proof gloves, eye protection, safety shoes",
+      "heat-resistant gloves, eye protection, safety shoes",
       "insulation tester, torque wrench, half key",
       "vibration recorder with its sensor and magnet or stud, thermometer"};
   if (hours_to_allow(p) > 2) t.emplace_back("hoist and sling rated for the rotor");
@@ -382,13 +395,13 @@ std::vector<std::string> parts(const ReplacementPlan& p) {
   std::vector<std::string> list{p.facts.designation.text() + ", " + size_text(p.facts.size)};
   if (!greased_for_life(p.facts.designation))
     list.push_back(p.regreasing_g
-                       ? fmt::format("grease as on the motor's plate (regreasing takes {:.1f} g)",
+                       ? fmt::format("grease as on the motor nameplate (regreasing takes {:.1f} g)",
                                      *p.regreasing_g)
-                       : std::string{"grease as on the motor's plate"});
+                       : std::string{"grease as on the motor nameplate"});
   list.push_back("bearing of the other end (" +
-                 (p.duty.other_bearing.empty() ? "number: " + blank : p.duty.other_bearing) +
-                 "): usually changed while the motor is open");
-  list.emplace_back("shaft seal or V-ring, spring washer, gasket, as found in this motor");
+                 (p.duty.other_bearing.empty() ? "designation: " + blank : p.duty.other_bearing) +
+                 "): usually replaced while the motor is open");
+  list.emplace_back("shaft seal or V-ring, spring washer, gasket, as fitted in this motor");
   return list;
 }
 
@@ -424,7 +437,7 @@ double hours_to_allow(const ReplacementPlan& p) {
 
 JobCard job_card(const ReplacementPlan& p) {
   JobCard c;
-  c.title = "Job card: change of a bearing";
+  c.title = "Job card: bearing replacement";
   if (!p.duty.machine.empty()) c.title += ", " + p.duty.machine;
   if (!p.duty.position.empty()) c.title += ", " + p.duty.position;
   c.facts = facts(p);
@@ -434,12 +447,11 @@ JobCard job_card(const ReplacementPlan& p) {
   c.sections = {record_first(p), make_safe(p), take_apart(p),   look_at_old(p),
                 check_seats(p),  mount(p),     put_together(p), prove(p)};
   c.notes = {
-      "Local rules, the machine's manual and the judgement of a licensed person come before this "
-      "card.",
+      "Local rules, the manual of the machine and the judgement of a licensed person take priority "
+      "over this card.",
       "Fit, heating and limits: see 'bearingdsp replacement' for the source of each number. Hours, "
-      "order of work, times of heating, changing both bearings, 45 °C, 40 K and 30 minutes: common "
-      "practice, no "
-      "source. Half key: IEC 60034-14; 5 MΩ: IEEE 43; both from memory."};
+      "order of work, heating times, replacing both bearings, 45 °C, 40 K and 30 minutes: common "
+      "practice, no source. Half key: IEC 60034-14; 5 MΩ: IEEE 43; both from memory."};
   return c;
 }
 

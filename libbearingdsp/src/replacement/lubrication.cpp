@@ -51,15 +51,16 @@ Result<GreaseInterval> interval(BearingType type, double bore_mm, const GreaseDu
     return refuse(Errc::bad_argument, "speed and bore must be above 0", "give --rpm");
   if (!(duty.temperature_c <= 100))
     return refuse(Errc::bad_argument,
-                  fmt::format("{:g} degrees C is beyond the table (100)", duty.temperature_c),
-                  "ask the maker of the grease");
+                  fmt::format("{:g} degrees C is outside the table (100)", duty.temperature_c),
+                  "ask the grease manufacturer");
   const auto k0 = type_factor(type, for_life);
   if (!k0)
-    return refuse(Errc::not_found, fmt::format("no factor for {} bearings", name(type)),
-                  "look it up at the maker");
+    return refuse(Errc::not_found, fmt::format("there is no factor for {} bearings", name(type)),
+                  "ask the manufacturer");
   const double base = 14e6 / (n * std::sqrt(bore_mm)) - 4 * bore_mm;
   if (!(base > 0))
-    return refuse(Errc::not_found, "the speed is beyond the formula", "look it up at the maker");
+    return refuse(Errc::not_found, "the speed is outside the range of the formula",
+                  "ask the manufacturer");
   const double f1 = duty.temperature_c <= 70 ? 1 : std::exp2((70 - duty.temperature_c) / 15);
   const Range f2 = load_factor(duty.load);
   return GreaseInterval{k0->low * f1 * f2.low * base, k0->high * f1 * f2.high * base};

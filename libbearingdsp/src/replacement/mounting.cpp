@@ -55,7 +55,7 @@ std::optional<ShaftFit> shaft_fit(std::string_view code, double diameter_mm) {
                   *bore,
                   shaft->lower_um - bore->upper_um,
                   shaft->upper_um - bore->lower_um,
-                  "ISO 286-2, in two makers' catalogues"};
+                  "ISO 286-2, in two manufacturers' catalogues"};
 }
 
 std::optional<ShaftFit> motor_shaft_fit(const Designation& d) {
@@ -64,7 +64,7 @@ std::optional<ShaftFit> motor_shaft_fit(const Designation& d) {
   const bool roller = d.type == BearingType::cylindrical_roller;
   if ((!ball && !roller) || d.tapered_bore) return std::nullopt;
   auto fit = shaft_fit(motor_code(roller, d.bore_mm), d.bore_mm);
-  if (fit) fit->source += "; choice for electric motors: maker's catalogue C";
+  if (fit) fit->source += "; choice for electric motors: manufacturer's catalogue C";
   return fit;
 }
 

@@ -20,21 +20,23 @@ Result<void> sensible(const Designation& d, const MotorDuty& m) {
     return std::isfinite(v) && v >= low && v <= high;
   };
   if (m.speed && !within(m.speed->value(), 1, 1e5))
-    return refuse(fmt::format("{:g} rpm is no speed of a motor", m.speed->value()),
+    return refuse(fmt::format("{:g} rpm is not a valid motor speed", m.speed->value()),
                   "give 1 to 100000");
   if (m.shaft_height_mm && !within(*m.shaft_height_mm, 30, 2000))
-    return refuse(fmt::format("{:g} mm is no shaft height", *m.shaft_height_mm),
-                  "give the IEC frame size in mm, as 132");
+    return refuse(fmt::format("{:g} mm is not a valid shaft height", *m.shaft_height_mm),
+                  "give the IEC frame size in mm, for example 132");
   if (m.power_kw && !within(*m.power_kw, 0.01, 1e5))
-    return refuse(fmt::format("{:g} kW is no power of a motor", *m.power_kw), "give kilowatts");
+    return refuse(fmt::format("{:g} kW is not a valid motor power", *m.power_kw),
+                  "give the power in kW");
   if (!within(m.bearing_c, -40, 200))
-    return refuse(fmt::format("{:g} degrees C is no bearing temperature", m.bearing_c),
+    return refuse(fmt::format("{:g} degrees C is not a valid bearing temperature", m.bearing_c),
                   "give -40 to 200");
   if (!within(m.workshop_c, -20, 50))
-    return refuse(fmt::format("{:g} degrees C is no workshop", m.workshop_c), "give -20 to 50");
+    return refuse(fmt::format("{:g} degrees C is not a valid workshop temperature", m.workshop_c),
+                  "give -20 to 50");
   for (const auto& load : {m.radial_n, m.axial_n})
     if (load && !within(*load, 0, 1e7))
-      return refuse(fmt::format("{:g} N is no load", *load), "give newtons, 0 or more");
+      return refuse(fmt::format("{:g} N is not a valid load", *load), "give newtons, 0 or more");
   // A fit is at most 0.1 mm over the bore (ISO 286-2 to 500 mm); wear takes a few tenths. More is
   // another shaft or another bearing.
   constexpr double over = 0.2;

@@ -13,7 +13,7 @@ namespace {
 ReportSection criteria_section(const AcceptanceResult& r) {
   ReportSection s;
   s.id = "criteria";
-  s.title = "What was asked, and what was found";
+  s.title = "Checks and results";
   ReportTable t;
   t.columns = {
       {"Criterion", "", false}, {"Found", "", false}, {"Allowed", "", false}, {"", "", false}};
@@ -27,7 +27,7 @@ ReportSection criteria_section(const AcceptanceResult& r) {
   return s;
 }
 
-/// A damaged recording before sound ones, then the one that shakes most: what fails is shown.
+/// A damaged recording before healthy ones, then the one that shakes most: what fails is shown.
 const ComparedRecording* worst_of(const Side& recordings) {
   const auto rank = [](const ComparedRecording& r) {
     return std::tuple{r.reading.verdict == Verdict::fault,
@@ -63,7 +63,7 @@ Report acceptance_report(const AcceptanceResult& r, std::string_view source,
   if (worst == nullptr) return report;
   report.plots = recording_plots(*worst);
   if (!report.plots.empty() && recordings.size() > 1)
-    report.sections.back().notes.push_back("The pictures are of " + worst->reading.path +
+    report.sections.back().notes.push_back("The charts show " + worst->reading.path +
                                            ", the worst of these recordings.");
   return report;
 }

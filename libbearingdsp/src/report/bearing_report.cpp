@@ -29,7 +29,8 @@ std::string article(std::string_view next) { return next.find_first_of("aeiou") 
 std::string closure_text(const Designation& d) {
   switch (d.closure) {
     case Closure::open:
-      return "open at both sides: seals of the machine must keep dirt out, and it is greased there";
+      return "open on both sides: the seals of the machine must keep dirt out, and it is greased "
+             "in the machine";
     case Closure::shield:
       return d.closed_sides == 2 ? "metal shields on both sides, greased for life"
                                  : "a metal shield on one side";
@@ -46,29 +47,30 @@ std::string closure_text(const Designation& d) {
 std::string clearance_text(const BearingFacts& f) {
   const auto& d = f.designation;
   std::string text{name(d.clearance)};
-  if (!d.clearance_marked) text += " (normal, as nothing else is marked)";
+  if (!d.clearance_marked) text += " (normal, because no other class is marked)";
   if (f.clearance)
     return text + fmt::format(", {} to {} µm before mounting [{}]", f.clearance->low_um,
                               f.clearance->high_um, f.clearance->source);
   if (d.type == BearingType::deep_groove_ball || d.type == BearingType::cylindrical_roller)
-    return text + "; its limits are not in the tables here: look them up at the maker";
-  return text + "; set by mounting or by another table: look it up at the maker";
+    return text + "; its limits are not in these tables: ask the manufacturer";
+  return text + "; set by mounting or by another table: ask the manufacturer";
 }
 
 ReportSection reading_section(const Designation& d) {
   ReportSection s;
   s.id = "reading";
-  s.title = "What the number says";
+  s.title = "Meaning of the designation";
   ReportTable t;
   t.columns = {{"Part", "", false}, {"Says", "", false}};
-  if (!d.prefix.empty()) t.rows.push_back({d.prefix, "the maker's own: look it up at the maker"});
+  if (!d.prefix.empty())
+    t.rows.push_back({d.prefix, "the manufacturer's own: look it up at the manufacturer"});
   std::string series = fmt::format("{} bearing", name(d.type));
   if (!d.dimension_series.empty() && d.type != BearingType::insert_ball)
     series += ", ISO 15 dimension series " + d.dimension_series;
   if (!d.detail.empty()) series += "; " + d.detail;
   t.rows.push_back({d.letters + d.series, series});
   std::string bore = fmt::format("bore {} mm", d.bore_mm);
-  if (!d.usual_bore) bore += ": unusual for ISO sizes, check the figures";
+  if (!d.usual_bore) bore += ": unusual for ISO sizes, check the digits";
   t.rows.push_back({d.bore_code, bore});
   for (const SuffixReading& x : d.suffixes) t.rows.push_back({x.text, x.meaning});
   s.table = std::move(t);
@@ -90,18 +92,18 @@ ReportSection facts_section(const BearingFacts& f) {
   if (d.contact_angle)
     s.figures.push_back({"Contact angle", fmt::format("{}°", d.contact_angle->value())});
   if (d.type == BearingType::angular_contact_ball && !d.contact_angle)
-    s.figures.push_back(
-        {"Contact angle", "none marked: 30° or 40°, look it up with the manufacturer"});
+    s.figures.push_back({"Contact angle", "none marked: 30° or 40°, ask the manufacturer"});
   if (d.insulated_ring || d.ceramic_balls)
     s.figures.push_back(
-        {"Current", d.insulated_ring ? "a ring is insulated" : "ceramic balls insulate"});
+        {"Current", d.insulated_ring ? "one ring is insulated" : "ceramic balls insulate"});
   const auto own = d.makers_own();
   if (!own.empty())
     s.notes.push_back(fmt::format(
-        "{} {} not common to the trade: look {} up at the maker before you order.",
-        fmt::join(own, ", "), own.size() == 1 ? "is" : "are", own.size() == 1 ? "it" : "them"));
+        "{} {} not standard: ask the manufacturer about {} before you order.", fmt::join(own, ", "),
+        own.size() == 1 ? "is" : "are", own.size() == 1 ? "it" : "them"));
   s.notes.emplace_back(
-      "The number is a name, not a measurement: compare it with the old bearing and the caliper.");
+      "The designation is not a measurement: compare it with the old bearing and measure with a "
+      "caliper.");
   return s;
 }
 
@@ -109,10 +111,10 @@ ReportSection orders_section(const BearingFacts& f, std::optional<Rpm> speed) {
   ReportSection s;
   s.id = "defect-orders";
   s.title = speed ? fmt::format("Defect frequencies at {} rpm", significant(speed->value(), 5))
-                  : "Defect frequencies, in events per turn of the shaft";
+                  : "Defect frequencies, in events per shaft revolution";
   if (f.candidates.empty()) {
     s.notes.emplace_back(
-        "Not known for this number: give the number of elements and the diameters to "
+        "Not known for this designation: give the number of elements and the diameters to "
         "'bearingdsp frequencies'.");
     return s;
   }
@@ -138,12 +140,13 @@ ReportSection orders_section(const BearingFacts& f, std::optional<Rpm> speed) {
   const auto& best = f.candidates.front().orders;
   if (best.origin != OrdersOrigin::boundary) s.notes.push_back("Known from: " + best.source + ".");
   if (estimated)
-    s.notes.emplace_back("Estimated from the type and the outer sizes where no source is known.");
+    s.notes.emplace_back("Estimated from the type and the outer dimensions if no source is known.");
   if (f.candidates.size() > 1)
     s.notes.emplace_back(
-        "Manufacturers put different elements under this number: count the elements.");
+        "Manufacturers use different elements for this designation: count the elements.");
   s.notes.emplace_back(
-      "+/-: of the rings, at that count, whoever made it; the rolling element is known less well.");
+      "+/-: for the rings, with that number of elements, any manufacturer; the value for the "
+      "rolling element is less certain.");
   return s;
 }
 
@@ -159,8 +162,8 @@ ReportSection sizes_section(const std::vector<SizeCandidate>& sizes) {
   s.id = "sizes";
   ReportTable t;
   t.columns = {{"Size", "bore x outside x width, mm", false},
-               {"Off by", "mm", true},
-               {"Numbers that have it", "", false}};
+               {"Difference", "mm", true},
+               {"Designations of that size", "", false}};
   for (const SizeCandidate& c : sizes)
     t.rows.push_back({c.width_fits
                           ? size_text(c.size)
@@ -199,12 +202,12 @@ Report candidates_report(std::string_view asked, const std::vector<Designation>&
   }
   s.table = std::move(t);
   if (candidates.size() > most)
-    s.notes.push_back(fmt::format("... and {} more: read another character, or measure.",
+    s.notes.push_back(fmt::format("... and {} more: find another character, or measure.",
                                   candidates.size() - most));
   const bool gaps = std::any_of(s.table->rows.begin(), s.table->rows.end(), [](const auto& row) {
     return row[1].find('?') != std::string::npos;
   });
-  if (gaps) s.notes.emplace_back("? in a size: not in the tables here.");
+  if (gaps) s.notes.emplace_back("? in a size: not in these tables.");
   s.notes.emplace_back("Sizes: ISO 15, ISO 355, ISO 104.");
   r.sections.push_back(std::move(s));
   return r;
@@ -216,30 +219,28 @@ Report size_search_report(const MeasuredSize& measured, const SizeSearch& search
   ReportSection s;
   if (!search.fitting.empty()) {
     const auto& best = search.fitting.front();
-    r.headline = best.width_fits
-                     ? fmt::format("It has the size of a {} ({} mm).", best.designations.front(),
-                                   size_text(best.size))
-                     : "Bore and outside diameter are of the ISO plan; the width belongs to a "
-                       "series that is not in the tables here.";
+    r.headline = best.width_fits ? fmt::format("It has the size of a {} ({} mm).",
+                                               best.designations.front(), size_text(best.size))
+                                 : "Bore and outside diameter are ISO sizes; the width belongs to "
+                                   "a series that is not in these tables.";
     s = sizes_section(search.fitting);
     s.notes.emplace_back(
-        "Bearings of different kinds share a size: look at balls or rollers, one row or two, and "
-        "whether one ring slides off (N, NU, NJ).");
+        "Bearings of different types have the same size: check for balls or rollers, one or two "
+        "rows, and whether one ring slides off (N, NU, NJ).");
   } else {
-    r.headline = "No size in the tables is within the wear and error of a caliper.";
+    r.headline = "No size in the tables is within wear and measuring error of a caliper.";
     s = sizes_section(search.nearest);
     s.title = "The nearest sizes";
     if (search.fits_in_inches)
-      s.notes.emplace_back("Were these inches? Add --inch: then a size of the tables fits.");
-    s.notes.emplace_back("Measure again at several places; a worn ring is oval.");
+      s.notes.emplace_back("Are these inches? Add --inch: then a size in the tables fits.");
+    s.notes.emplace_back("Measure again at several positions; a worn ring is oval.");
   }
   if (!search.inch.empty())
-    s.notes.push_back(
-        search.fitting.empty()
-            ? fmt::format("It may be an inch-size bearing, {}, that the tables here do "
-                          "not list: look it up with the manufacturer.",
-                          search.inch)
-            : fmt::format("In inches: {}.", search.inch));
+    s.notes.push_back(search.fitting.empty()
+                          ? fmt::format("It may be an inch-size bearing, {}, that is not in these "
+                                        "tables: ask the manufacturer.",
+                                        search.inch)
+                          : fmt::format("In inches: {}.", search.inch));
   s.notes.emplace_back(
       "In the tables: bores to 340 mm of the usual series of ISO 15, ISO 355 and ISO 104, "
       "sizes R and 16xx.");

@@ -30,15 +30,15 @@ Json mode_json(const DamageMode& m) {
 }
 
 std::string headline(const CauseInquiry& q) {
-  if (q.causes.empty()) return "Nothing in the rules explains this.";
+  if (q.causes.empty()) return "The rules have no explanation for this.";
   const int best = q.causes.front().points;
   std::vector<std::string> first;
   for (const RootCause& c : q.causes)
     if (c.points == best) first.push_back(c.name);
   if (best < 3)
-    return fmt::format("Only hints so far, most for: {}. Look closer at the bearing.",
+    return fmt::format("Only weak indications, most for: {}. Examine the bearing more closely.",
                        fmt::join(first, "; "));
-  return fmt::format("What was seen fits best: {}.", fmt::join(first, "; "));
+  return fmt::format("Most likely cause: {}.", fmt::join(first, "; "));
 }
 
 }  // namespace
@@ -50,7 +50,7 @@ Report cause_report(const CauseInquiry& q) {
   if (!q.seen.empty()) {
     ReportSection s;
     s.id = "seen";
-    s.title = "Seen, in the words of ISO 15243:2017";
+    s.title = "Seen, in terms of ISO 15243:2017";
     for (const DamageMode& m : q.seen)
       s.figures.push_back({m.name, fmt::format("{} (clause {})", m.looks, m.clause)});
     r.sections.push_back(std::move(s));
@@ -65,21 +65,21 @@ Report cause_report(const CauseInquiry& q) {
     end.notes.push_back(fmt::format("Also possible: {}.", fmt::join(rest, "; ")));
   }
   end.notes.emplace_back(
-      "Points add up what speaks for a cause; they are no probability. Several causes often work "
-      "together. Clause numbers are from memory.");
+      "Points are the sum of the evidence for a cause; they are not a probability. Several causes "
+      "often act together. Clause numbers are from memory.");
   r.sections.push_back(std::move(end));
   return r;
 }
 
 Report damage_modes_report() {
   Report r;
-  r.title = "What was seen on the old bearing?";
+  r.title = "What did you see on the old bearing?";
   r.headline =
-      "Look before washing it, with a magnifier and a light, then: bearingdsp cause --seen MODE "
+      "Examine it before washing, with a magnifier and a light, then: bearingdsp cause --seen MODE "
       "...";
   ReportSection s;
   s.id = "modes";
-  s.title = "Modes of damage (ISO 15243:2017)";
+  s.title = "Damage modes (ISO 15243:2017)";
   for (const DamageMode& m : damage_modes())
     s.figures.push_back(
         {m.name, fmt::format("{}. Also called: {}", m.looks, fmt::join(m.also, ", "))});

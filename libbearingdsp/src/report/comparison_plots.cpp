@@ -112,14 +112,14 @@ std::vector<ReportPlot> recording_plots(const ComparedRecording& r) {
 std::optional<ReportChanges> level_changes(const BeforeAfter& r) {
   if (r.levels.empty()) return std::nullopt;
   ReportChanges changes;
-  changes.title = "change of every level, what chance does, and what the work does";
+  changes.title = "change of every level, with the random scatter and the effect of the work";
   changes.label = "change";
   changes.unit = "dB";
   changes.notes = {
-      "Broad bar: what chance does. Filled dot: the change is more than that; hollow: it is not.",
-      "Thin line with an end: so far another bearing, put together again, moves a level without "
-      "any "
-      "damage; a change within it counts only with a family, a verdict or another sign."};
+      "Broad bar: random scatter. Filled dot: the change is larger; hollow dot: it is not.",
+      "Thin line with an end: change of a level that another healthy bearing and the reassembly "
+      "alone can cause; a change within it counts only with a harmonic series, a verdict or "
+      "another sign."};
   for (const LevelChange& c : r.levels)
     if (std::isfinite(c.change_db))
       changes.rows.push_back({c.name, shown(c, c.before), shown(c, c.after), unit_text(c),

@@ -55,7 +55,7 @@ namespace {
 ReportSection listing(const Contents& contents) {
   ReportSection s;
   s.id = "listing";
-  s.title = "What the file holds";
+  s.title = "Contents of the file";
   ReportTable t;
   t.columns = {{"No.", "", true},  {"Name", "", false}, {"Type", "", false},
                {"Size", "", true}, {"Unit", "", false}, {"Use", "", false}};
@@ -79,16 +79,16 @@ ReportSection samples(const RecordingLevels& capture) {
   s.title = "Read as";
   s.figures.push_back(
       {"Length",
-       fmt::format("{} s, {} samples a channel",
+       fmt::format("{} s, {} samples per channel",
                    significant(static_cast<double>(capture.samples) / capture.rate.value(), 4),
                    capture.samples)});
-  s.figures.push_back({"Rate", fmt::format("{} samples/s: shows what happens below {} Hz",
+  s.figures.push_back({"Rate", fmt::format("{} samples/s: shows frequencies below {} Hz",
                                            significant(capture.rate.value(), 6),
                                            significant(capture.rate.value() / 2, 5))});
   if (capture.start_utc) s.figures.push_back({"Start (UTC)", *capture.start_utc});
   if (capture.noted_speed)
     s.figures.push_back(
-        {"Speed noted", fmt::format("{} rpm", significant(capture.noted_speed->value(), 5))});
+        {"Speed in the file", fmt::format("{} rpm", significant(capture.noted_speed->value(), 5))});
   ReportTable t;
   t.columns = {{"Channel", "", false}, {"Unit", "", false}, {"Mean", "", true},
                {"Level", "rms", true}, {"Peak", "", true},  {"Crest", "", true}};
@@ -115,13 +115,13 @@ Report report_of(const Contents& contents, const RecordingLevels* capture,
   };
   if (capture == nullptr) {
     r.tone = Tone::doubt;
-    r.headline = "The file is known, but what to read from it has to be said.";
+    r.headline = "The file format is known, but the signals to read must be selected.";
   } else if (any(Weight::blocking)) {
     r.tone = Tone::bad;
-    r.headline = "Readable, but some of it cannot support a verdict.";
+    r.headline = "Readable, but part of it cannot support a verdict.";
   } else if (any(Weight::caution)) {
     r.tone = Tone::doubt;
-    r.headline = "Usable, with reservations.";
+    r.headline = "Usable, with limitations.";
   } else {
     r.tone = Tone::good;
     r.headline = "Usable.";

@@ -29,7 +29,7 @@ Report frequencies_report(std::string_view title, const DefectOrders& orders,
   ReportSection s;
   s.id = "frequencies";
   ReportTable t;
-  t.columns = {{"A defect of the", "", false}, {"", "", false}, {"Orders", "per turn", true}};
+  t.columns = {{"Defect on", "", false}, {"", "", false}, {"Orders", "per revolution", true}};
   if (speed) {
     t.columns.push_back({"Frequency", "Hz", true});
     t.columns.push_back({"Per minute", "cpm", true});
@@ -47,9 +47,8 @@ Report frequencies_report(std::string_view title, const DefectOrders& orders,
   s.table = std::move(t);
   s.figures.push_back({"Known", origin_text(orders)});
   s.notes.emplace_back(
-      "Outer ring fixed, inner ring turning with the shaft. Slip moves real lines by up to 1-2 %. "
-      "A "
-      "damaged element strikes both rings, so 2 x BSF is often the stronger line.");
+      "Outer ring fixed, inner ring rotates with the shaft. Slip shifts real lines by up to 1-2 %. "
+      "A damaged element strikes both rings, so 2 x BSF is often the stronger line.");
   if (!speed) s.notes.emplace_back("Give --rpm to see them in Hz.");
   r.sections.push_back(std::move(s));
   return r;

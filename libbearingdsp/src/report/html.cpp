@@ -207,7 +207,7 @@ class Page {
                         prefix_, level_);
     if (!interactive_ && has_pictures())
       out_ +=
-          "<p class=\"note\">The pictures of this page are static: the tool was built without its "
+          "<p class=\"note\">The charts on this page are static: the tool was built without its "
           "plotting code.</p>\n";
     out_ += figures + "</section>\n";
   }
@@ -267,10 +267,13 @@ std::string to_html(const Report& report, std::span<const Report> parts,
   for (const Report& part : parts) page.part(part);
   const bool with_script = interactive && page.has_pictures();
   std::string out = head(report, with_script);
-  out += "<body>\n<a class=\"skip\" href=\"#content\">Go to the answers</a>\n" + banner(report);
+  out +=
+      "<body>\n"
+      "<a class=\"skip\" href=\"#content\">Go to the results</a>\n" +
+      banner(report);
   out += "<main id=\"content\">\n" + page.text() + "</main>\n";
   out += fmt::format(
-      "<footer>Made by bearingdsp {}. This file is complete in itself: it loads nothing and sends "
+      "<footer>Written by bearingdsp {}. This file is self-contained: it loads nothing and sends "
       "nothing.</footer>\n",
       BEARINGDSP_VERSION);
   if (with_script)

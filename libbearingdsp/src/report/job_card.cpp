@@ -34,7 +34,7 @@ std::string job_card_markdown(const JobCard& card) {
   std::string out = "# " + markdown(card.title) + "\n\n";
   for (const JobFact& f : card.facts)
     out += fmt::format("- {}: {}\n", markdown(f.label), filled(f, Medium::markdown));
-  out += fmt::format("- Hours to allow: {:g}\n", card.hours);
+  out += fmt::format("- Planned hours: {:g}\n", card.hours);
   const auto list = [&](std::string_view title, const std::vector<std::string>& items) {
     out += fmt::format("\n## {}\n\n", title);
     for (const auto& i : items) out += "- [ ] " + markdown(i) + "\n";
@@ -67,7 +67,7 @@ std::string job_card_html(const JobCard& card) {
     out += fmt::format("<tr><td>{}</td><td>{}</td></tr>\n", escaped(label), value);
   };
   for (const JobFact& f : card.facts) row(f.label, filled(f, Medium::html));
-  row("Hours to allow", fmt::format("{:g}", card.hours));
+  row("Planned hours", fmt::format("{:g}", card.hours));
   out += "</table>\n";
   const auto list = [&](std::string_view name, const std::vector<std::string>& items) {
     out += fmt::format("<h2>{}</h2>\n<ul class=\"steps\">\n", name);

@@ -32,8 +32,8 @@ ReportSection nameplate(const Machine& m) {
   if (m.power) add("Power", fmt::format("{} kW", plain(m.power->value())));
   if (m.rated_speed) add("Rated speed", fmt::format("{} rpm", plain(m.rated_speed->value())));
   if (const auto field = synchronous_speed(m))
-    add("Field speed", fmt::format("{} rpm ({} poles on {} Hz)", plain(field->value()),
-                                   2 * *pole_pairs(m), plain(m.line_frequency->value())));
+    add("Synchronous speed", fmt::format("{} rpm ({} poles on {} Hz)", plain(field->value()),
+                                         2 * *pole_pairs(m), plain(m.line_frequency->value())));
   if (m.shaft_height)
     add("Shaft height", fmt::format("{} mm{}", plain(m.shaft_height->value()),
                                     m.frame.empty() ? "" : ", frame " + m.frame));
@@ -47,7 +47,7 @@ ReportSection nameplate(const Machine& m) {
 ReportSection bearings(const Machine& m) {
   ReportSection s;
   s.id = "bearings";
-  s.title = "Bearings, and how often a defect would strike";
+  s.title = "Bearings and their defect frequencies";
   if (m.rated_speed) s.title += fmt::format(" at {} rpm", plain(m.rated_speed->value()));
   ReportTable t;
   t.columns = {{"End", "", false}, {"Bearing", "", false}, {"Elements", "", true},
@@ -63,7 +63,7 @@ ReportSection bearings(const Machine& m) {
     const auto& bearing = m.bearing(end);
     if (!bearing) continue;
     const auto variants = bearing_variants(*bearing);
-    const std::string title = bearing->designation.empty() ? "by its data" : bearing->designation;
+    const std::string title = bearing->designation.empty() ? "from its data" : bearing->designation;
     if (!variants) {
       t.rows.push_back({std::string{name(end)}, title, "", "", "", "", ""});
       s.notes.push_back(
@@ -76,7 +76,7 @@ ReportSection bearings(const Machine& m) {
                         text(o.bpfo), text(o.bpfi), text(2 * o.bsf), text(o.ftf)});
     if (variants->size() > 1)
       s.notes.push_back(fmt::format(
-          "{}: {} is made in {} variants. Count the rolling elements and write elements.",
+          "{}: {} exists in {} variants. Count the rolling elements and add elements to the file.",
           name(end), title, variants->size()));
   }
   s.table = std::move(t);
@@ -104,7 +104,7 @@ ReportSection points(const Machine& m) {
 ReportSection limits(const Machine& m) {
   ReportSection s;
   s.id = "limits";
-  s.title = "How much it may vibrate";
+  s.title = "Vibration limits";
   if (const auto zones = zone_limits(m)) {
     s.figures.push_back(
         {"In service", fmt::format("A up to {:g}, B up to {:g}, C up to {:g}, D above; mm/s rms",
@@ -142,19 +142,18 @@ Json limits_json(const Machine& m) {
 ReportSection gaps(const Machine& m) {
   ReportSection s;
   s.id = "gaps";
-  s.title = "What would make the diagnosis better";
+  s.title = "How to improve the diagnosis";
   if (!m.rated_speed && !m.speed_range)
-    s.items.emplace_back("Write rated_rpm from the nameplate: the speed decides every frequency.");
+    s.items.emplace_back("Add rated_rpm from the nameplate: every frequency depends on the speed.");
   if (!m.line_frequency)
-    s.items.emplace_back("Write line_frequency_hz (50 or 60): mains lines are then set aside.");
+    s.items.emplace_back("Add line_frequency_hz (50 or 60): mains lines can then be excluded.");
   for (const MachineEnd end : ends)
     if (!m.bearing(end))
-      s.items.push_back(fmt::format(
-          "The {} bearing is not known: read its number off the ring, the box or the motor's data "
-          "sheet.",
-          name(end)));
-  if (m.points.empty())
-    s.items.emplace_back("Add a [[machine.point]] for each place where the sensor is put.");
+      s.items.push_back(
+          fmt::format("The {} bearing is not known: read its designation from the ring, the box or "
+                      "the data sheet of the motor.",
+                      name(end)));
+  if (m.points.empty()) s.items.emplace_back("Add a [[machine.point]] for each sensor position.");
   return s;
 }
 

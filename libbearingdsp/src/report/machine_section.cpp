@@ -34,16 +34,15 @@ ReportSection machine_section(const DiagnosedMachine& m) {
   s.title = "The machine";
   s.figures.push_back(
       {"Machine", m.description.empty() ? m.machine : m.machine + ": " + m.description});
-  s.figures.push_back(
-      {"Point", fmt::format("{}, at the {} bearing{}{}", m.point, name(m.end),
-                            m.bearing.empty() ? ", which is not known" : " ", m.bearing)});
+  s.figures.push_back({"Point", fmt::format("{}, at the {} bearing{}{}", m.point, name(m.end),
+                                            m.bearing.empty() ? ", not known" : " ", m.bearing)});
   s.figures.push_back({"Vibration", vibration_words(m.vibration)});
   if (const auto& l = m.vibration.limits; l && m.vibration.zone)
     s.figures.push_back({"Limits", limits_text(*l)});
   if (m.other_end)
     s.figures.push_back(
         {fmt::format("Other end ({})", name(m.other_end->end)), other_end_text(*m.other_end)});
-  s.notes.push_back(fmt::format("As written in {}.", m.where));
+  s.notes.push_back(fmt::format("From {}.", m.where));
   return s;
 }
 

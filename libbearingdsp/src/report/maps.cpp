@@ -40,37 +40,35 @@ std::vector<MapRow> tree_rows(const std::vector<BandTried>& bands, std::vector<M
     row.y.push_back(b.strength);
     row.notes.push_back(b.strength > 0
                             ? fmt::format("{}, kurtosis {}", name(b.part), significant(b.kurtosis))
-                            : "nothing stands");
+                            : "nothing detected");
   }
   return rows;
 }
 
 ReportMap band_map(const Diagnosis& d) {
   ReportMap m;
-  m.title = "how the band was chosen: strength of the bearing's lines in every band that was tried";
+  m.title = "choice of the band: strength of the bearing lines in every band that was examined";
   m.x_label = "frequency";
   m.x_unit = "Hz";
-  m.y_label = "part of the range";
+  m.y_label = "fraction of the range";
   m.value_label = "strength";
   m.rows = tree_rows(d.bands_tried, m.marks);
   m.x_end = d.bands_tried.front().band.high.value();
   m.least_top = least_strength;
   m.notes.emplace_back(
-      "Strength: how deep, and over how much of the range, the vibration pulses at the rate of the "
-      "part that is strongest there. Sound bearings stay below about 0.2. Rows without a name are "
-      "the bands between those above them.");
-  m.notes.emplace_back(
-      m.marks.empty()
-          ? "In no band does a family of lines stand."
-          : "Outlined: the strongest band, whose envelope spectrum is the one of the strongest "
-            "band above.");
+      "Strength: modulation depth at the defect frequency of the strongest component there, "
+      "weighted by the share of the range. Healthy bearings stay below about 0.2. Rows without a "
+      "name are the bands between those above them.");
+  m.notes.emplace_back(m.marks.empty()
+                           ? "No harmonic series is detected in any band."
+                           : "Outlined: the strongest band; its envelope spectrum is shown above.");
   return m;
 }
 
 ReportMap coherence_map(const Diagnosis& d, const CoherenceMap& c,
                         const std::vector<PlotMarker>& markers, double end) {
   ReportMap m;
-  m.title = "which frequencies pulse at which rate: cyclic coherence";
+  m.title = "which frequencies are modulated at which rate: cyclic coherence";
   m.x_label = "events per shaft revolution";
   m.x_unit = "orders";
   m.y_label = "carrier band / Hz";
@@ -86,11 +84,12 @@ ReportMap coherence_map(const Diagnosis& d, const CoherenceMap& c,
   m.x_end = end;
   m.shaft_hz = d.speed.rate.value();
   m.least_top = least_coherence;
-  m.notes.push_back(fmt::format(
-      "0: no pulsing at that rate, 1: that band does nothing else. Mean over each band of the "
-      "record with its spectrum made flat; even noise reaches {} in one cell of 1000. Damage shows "
-      "as upright lines at a part's orders through many bands.",
-      significant(c.by_chance, 2)));
+  m.notes.push_back(
+      fmt::format("0: no modulation at that rate, 1: the band is fully modulated at that rate. "
+                  "Mean over each band of the recording after its spectrum is made flat; "
+                  "stationary noise reaches {} in one cell of 1000. Damage appears as vertical "
+                  "lines at the orders of a component through many bands.",
+                  significant(c.by_chance, 2)));
   return m;
 }
 
@@ -104,7 +103,7 @@ MapRow visit_row(const Reading& r, const KeptSpectrum& s, double scale) {
 ReportMap over_visits(const PointHistory& history, const std::vector<const Reading*>& visits,
                       KeptSpectrum VisitSpectra::*which, double scale) {
   ReportMap m;
-  m.y_label = "visit, latest on top";
+  m.y_label = "reading, latest at the top";
   m.in_db = true;
   for (auto r = visits.rbegin(); r != visits.rend(); ++r) {
     const KeptSpectrum& s = *(*r)->spectra.*which;
@@ -151,7 +150,7 @@ std::vector<ReportMap> visit_maps(const PointHistory& history, std::size_t most_
   const double shaft = latest.speed ? shaft_rate(*latest.speed).value() : 0;
 
   ReportMap envelope = over_visits(history, visits, &VisitSpectra::envelope, 1);
-  envelope.title = "envelope spectrum over the visits";
+  envelope.title = "envelope spectrum of all readings";
   envelope.x_label = "events per shaft revolution";
   envelope.x_unit = "orders";
   envelope.value_label = "modulation depth";
@@ -160,7 +159,7 @@ std::vector<ReportMap> visit_maps(const PointHistory& history, std::size_t most_
   envelope.span_db = 30;
   envelope.least_top = least_depth;
   ReportMap velocity = over_visits(history, visits, &VisitSpectra::velocity, 1e3);
-  velocity.title = "velocity spectrum over the visits";
+  velocity.title = "velocity spectrum of all readings";
   velocity.x_label = "frequency";
   velocity.x_unit = "Hz";
   velocity.value_label = "velocity";
@@ -173,11 +172,12 @@ std::vector<ReportMap> visit_maps(const PointHistory& history, std::size_t most_
   std::vector<ReportMap> maps;
   for (ReportMap* m : {&envelope, &velocity}) {
     if (m->rows.size() < 2) continue;
-    std::string note = "Each cell is the highest line in it, kept with the reading to within 2 %. ";
-    note += "Markers: where lines are expected at the latest visit.";
+    std::string note =
+        "Each cell shows the highest line in it, stored with the reading to within ±2 %. ";
+    note += "Markers: expected lines at the latest reading.";
     m->notes.push_back(std::move(note));
     if (with > most_visits)
-      m->notes.push_back(fmt::format("The latest {} of {} visits.", most_visits, with));
+      m->notes.push_back(fmt::format("The latest {} of {} readings.", most_visits, with));
     if (with < history.readings.size())
       m->notes.push_back(
           fmt::format("{} of {} readings are missing: they were analysed before spectra were kept.",

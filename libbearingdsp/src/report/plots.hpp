@@ -26,7 +26,7 @@ namespace bearingdsp {
 /// Every level's change against what chance does; none where no levels were compared.
 [[nodiscard]] std::optional<ReportChanges> level_changes(const BeforeAfter& result);
 
-/// Spectra over the visits, the latest on top: of the envelope and of the velocity. Of fewer than
+/// Spectra over the readings, the latest on top: of the envelope and of the velocity. Of fewer than
 /// two visits with a kept spectrum none. At most `most_visits` rows, the latest ones.
 [[nodiscard]] std::vector<ReportMap> visit_maps(const PointHistory& history,
                                                 std::size_t most_visits);

@@ -43,16 +43,15 @@ Report replacement_report(const ReplacementPlan& plan) {
     (decides(a) ? decide : rest).figures.push_back(line(a));
   }
   r.tone = wrong > 0 ? Tone::bad : decisions > 0 ? Tone::doubt : Tone::good;
-  r.headline = wrong > 0       ? "Not as it is: see the points marked NO."
-               : decisions > 0 ? fmt::format("Suits, once {} {} settled.", decisions,
+  r.headline = wrong > 0       ? "Not suitable as specified: see the points marked NO."
+               : decisions > 0 ? fmt::format("Suitable when {} {} clarified.", decisions,
                                              decisions == 1 ? "point is" : "points are")
-                               : "Nothing speaks against it.";
+                               : "Suitable.";
   if (!decide.figures.empty()) r.sections.push_back(std::move(decide));
   r.sections.push_back(std::move(rest));
   r.sections.back().notes.emplace_back(
-      "In brackets: who says so; docs/sources.md says what was read in each. The motor's manual "
-      "and "
-      "plate come first.");
+      "In brackets: the source; docs/sources.md lists what was read in each. The manual and the "
+      "nameplate of the motor take priority.");
   return r;
 }
 

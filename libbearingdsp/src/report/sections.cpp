@@ -37,7 +37,7 @@ std::string origin_text(const DefectOrders& o) {
       text = "computed from the geometry";
       break;
     case OrdersOrigin::given:
-      text = "as given";
+      text = "given";
       break;
     case OrdersOrigin::catalogue:
       text = "from the catalogue";

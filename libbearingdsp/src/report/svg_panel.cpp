@@ -97,12 +97,12 @@ std::string limits_and_ranges(const ReportPlot& plot, const Frame& f) {
         "<rect x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"{:.1f}\" fill=\"#efe6c4\"/>\n",
         left, f.top, std::max(2.0, right - left), f.height);
     // Below the limits that would strike it through.
-    const auto struck = [&](double y) {
+    const auto overlaps = [&](double y) {
       return std::any_of(plot.limits.begin(), plot.limits.end(),
                          [&](const PlotLimit& l) { return std::abs(f.py(l.y) - (y - 4)) < 9; });
     };
     double y = f.top + 14;
-    while (struck(y) && y + 16 < f.top + f.height) y += 8;
+    while (overlaps(y) && y + 16 < f.top + f.height) y += 8;
     out += text_at(right - 4, y, r.name, "class=\"tick\" text-anchor=\"end\"");
   }
   std::vector<PlotLimit> limits = plot.limits;

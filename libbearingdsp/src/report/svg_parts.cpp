@@ -119,7 +119,7 @@ std::string marks(const std::vector<PlotMarker>& markers, const Frame& f, bool s
     double from, to;
   };
   std::array<std::vector<Taken>, label_rows> rows;
-  // In a map the line itself stands there: a tick at each end points to it.
+  // In a map the line itself is visible: a tick at each end points to it.
   std::array<std::string, styles.size()> ticks_of;
   for (const PlotMarker* m : order) {
     const MarkerStyle& s = style_of(m->kind);

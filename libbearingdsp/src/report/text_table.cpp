@@ -192,7 +192,7 @@ std::vector<std::string> chart_lines(const ReportPlot& plot, std::size_t columns
       legend += std::string{" "}.append(kind_names.at(k));
     }
   if (!legend.empty()) {
-    legend += "; capital: a line stands there, small: where one would be";
+    legend += "; capital: a line is present, small: expected position";
     for (std::string& l : wrapped(legend, n)) lines.push_back(std::string(label_width, ' ') + l);
   }
   return lines;

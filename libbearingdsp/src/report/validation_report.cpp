@@ -25,8 +25,8 @@ constexpr std::array<Grade, grade_count> grades{
 ReportSection rates(const Summary& s) {
   ReportSection section;
   section.id = s.dataset;
-  section.title =
-      fmt::format("{}: {} records, {} damaged, {} sound", s.dataset, s.records, s.damaged, s.sound);
+  section.title = fmt::format("{}: {} recordings, {} damaged, {} healthy", s.dataset, s.records,
+                              s.damaged, s.sound);
   ReportTable t;
   t.columns = {{"", "", false},
                {"Count", "", true},
@@ -52,9 +52,9 @@ ReportSection rates(const Summary& s) {
 ReportSection reliability_section(const Summary& s) {
   ReportSection section;
   section.id = "reliability";
-  section.title = "Do the probabilities of damage mean what they say? (all records)";
+  section.title = "Are the probabilities of damage correct? (all recordings)";
   ReportTable t;
-  t.columns = {{"Said", "%", true},    {"Records", "", true},        {"Mean said", "%", true},
+  t.columns = {{"Said", "%", true},    {"Records", "", true},        {"Mean stated", "%", true},
                {"Damaged", "%", true}, {"95 % interval", "%", true}, {"", "", false}};
   for (const ReliabilityBin& b : s.reliability) {
     if (b.count == 0) continue;
@@ -66,7 +66,8 @@ ReportSection reliability_section(const Summary& s) {
                       fits ? "" : "off"});
   }
   section.table = std::move(t);
-  section.notes.emplace_back("off: the mean said lies outside the interval of what happened.");
+  section.notes.emplace_back(
+      "off: the mean stated probability is outside the interval of the observed share.");
   return section;
 }
 
@@ -74,7 +75,7 @@ ReportSection confusion_section(const std::vector<Outcome>& outcomes) {
   const Confusion c = confusion(outcomes);
   ReportSection section;
   section.id = "confusion";
-  section.title = "What was named as what (all records)";
+  section.title = "Identified component by actual component (all recordings)";
   ReportTable t;
   t.columns.push_back({"Label", "", false});
   // The second word goes under the first, or the table would be too wide for a terminal.
@@ -95,7 +96,7 @@ ReportSection confusion_section(const std::vector<Outcome>& outcomes) {
     t.rows.push_back(std::move(row));
   }
   section.table = std::move(t);
-  section.notes.emplace_back("Rows: as labelled. Columns: as named.");
+  section.notes.emplace_back("Rows: label. Columns: diagnosis.");
   return section;
 }
 
@@ -116,11 +117,11 @@ std::string rate_of(std::size_t k, std::size_t n, const Interval& i) {
 ReportSection detection_section(const std::vector<StatedProbability>& forecasts) {
   ReportSection section;
   section.id = "detection";
-  section.title = "Detection against false alarms, were damage called from a probability on";
+  section.title = "Detection and false alarms for different thresholds of the probability";
   ReportTable t;
-  t.columns = {{"Called from", "%", true},
-               {"Damaged and called", "% (95 % interval)", true},
-               {"Sound and called", "% (95 % interval)", true}};
+  t.columns = {{"Threshold", "%", true},
+               {"Damaged, reported", "% (95 % interval)", true},
+               {"Healthy, reported", "% (95 % interval)", true}};
   for (const double threshold : shown_thresholds()) {
     const DetectionPoint p = detection_at(forecasts, threshold);
     t.rows.push_back({fmt::format("{:.0f}", 100 * threshold),
@@ -131,16 +132,16 @@ ReportSection detection_section(const std::vector<StatedProbability>& forecasts)
   const double area = area_under_curve(detection_curve(forecasts));
   if (std::isfinite(area))
     section.notes.push_back(
-        fmt::format("Area under the curve of all thresholds: {:.3f}, the chance that a damaged "
-                    "record is given a higher probability than a sound one.",
+        fmt::format("Area under the curve of all thresholds: {:.3f}, the probability that a "
+                    "damaged recording gets a higher value than a healthy one.",
                     area));
   section.notes.push_back(
-      fmt::format("Verdicts call damage from {:.0f} % on, and also declare that they cannot tell.",
+      fmt::format("Verdicts report damage from {:.0f} %; they can also be 'cannot tell'.",
                   100 * JudgementModel{}.fault_from));
   return section;
 }
 
-/// Nothing where no record has a time.
+/// Nothing where no recording has a time.
 std::optional<ReportSection> time_section(const std::vector<Outcome>& outcomes) {
   std::vector<double> seconds;
   double sum = 0;
@@ -152,25 +153,25 @@ std::optional<ReportSection> time_section(const std::vector<Outcome>& outcomes) 
   if (seconds.empty()) return std::nullopt;
   ReportSection section;
   section.id = "time";
-  section.title = "Time to read and diagnose a record, one thread";
+  section.title = "Time to read and diagnose a recording, one thread";
   section.figures = {
       {"Median", fmt::format("{:.3f} s", median(seconds))},
-      {"Nine of ten within", fmt::format("{:.3f} s", quantile(seconds, 0.9))},
+      {"90 % within", fmt::format("{:.3f} s", quantile(seconds, 0.9))},
       {"Longest", fmt::format("{:.3f} s", *std::max_element(seconds.begin(), seconds.end()))},
-      {"All together", fmt::format("{:.1f} s", sum)}};
+      {"Total", fmt::format("{:.1f} s", sum)}};
   return section;
 }
 
 std::optional<ReportPlot> detection_plot(const std::vector<DetectionPoint>& curve) {
   if (curve.front().damaged == 0 || curve.front().sound == 0) return std::nullopt;
   ReportPlot plot;
-  plot.title = "Detection against false alarms";
-  plot.x_label = "sound records called damaged";
-  plot.y_label = "damaged records called damaged";
+  plot.title = "Detection and false alarms";
+  plot.x_label = "healthy recordings reported as damaged";
+  plot.y_label = "damaged recordings reported as damaged";
   plot.x_unit = plot.y_unit = "%";
   plot.kind = PlotKind::rates;
   plot.x_end = 100;
-  plot.diagonal = "by chance";
+  plot.diagonal = "random guess";
   // A bar at every point would hide the curve: only at the thresholds of the table.
   const auto shown = shown_thresholds();
   for (std::size_t i = 0; i < curve.size(); ++i) {
@@ -188,13 +189,13 @@ std::optional<ReportPlot> detection_plot(const std::vector<DetectionPoint>& curv
 
 std::optional<ReportPlot> reliability_plot(const Summary& s) {
   ReportPlot plot;
-  plot.title = "Do the probabilities mean what they say?";
-  plot.x_label = "probability of damage that was said";
-  plot.y_label = "damaged records";
+  plot.title = "Are the probabilities correct?";
+  plot.x_label = "stated probability of damage";
+  plot.y_label = "damaged recordings";
   plot.x_unit = plot.y_unit = "%";
   plot.kind = PlotKind::rates;
   plot.x_end = 100;
-  plot.diagonal = "as said";
+  plot.diagonal = "ideal";
   for (const ReliabilityBin& b : s.reliability) {
     if (b.count == 0) continue;
     plot.x.push_back(100 * b.mean_probability);
@@ -290,8 +291,9 @@ Report validation_report(const std::vector<Outcome>& outcomes) {
   if (auto time = time_section(outcomes)) r.sections.push_back(std::move(*time));
   const Summary& total = summaries.back();
   const std::size_t right = total.count(Grade::right);
-  r.headline = fmt::format("{} of {} records named rightly; {} false alarms on {} sound records.",
-                           right, total.records, total.count(Grade::false_alarm), total.sound);
+  r.headline = fmt::format(
+      "{} of {} recordings identified correctly; {} false alarms on {} healthy recordings.", right,
+      total.records, total.count(Grade::false_alarm), total.sound);
   if (auto plot = detection_plot(detection_curve(forecasts))) r.plots.push_back(std::move(*plot));
   if (auto plot = reliability_plot(total)) r.plots.push_back(std::move(*plot));
   return r;
@@ -333,7 +335,8 @@ Report comparison_report(const std::vector<OutcomeChange>& changes) {
                                 : ""});
   }
   section.table = std::move(t);
-  r.title = fmt::format("CHANGED: {} records, {} better, {} worse", changes.size(), better, worse);
+  r.title =
+      fmt::format("CHANGED: {} recordings, {} better, {} worse", changes.size(), better, worse);
   r.tone = worse > 0 ? Tone::doubt : Tone::neutral;
   if (!changes.empty()) r.sections.push_back(std::move(section));
   return r;

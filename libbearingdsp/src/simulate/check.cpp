@@ -77,7 +77,7 @@ Result<void> check(const SimulationPlan& p) {
   c.positive("wander_time", p.wander_time.value(), 1e6);
   if (c.ok() && p.speed_wander > 0 && p.wander_time.value() < 16 / p.rate.value())
     c.fail("wander_time", fmt::format("{:g} s is shorter than 16 samples", p.wander_time.value()),
-           "give a slower wander");
+           "give a slower variation");
   if (p.orders) check_orders(c, "orders", *p.orders);
   for (std::size_t i = 0; i < p.defects.size(); ++i) check_defect(c, p, i);
   for (std::size_t i = 0; i < p.resonances.size(); ++i) {
@@ -127,13 +127,13 @@ Result<void> check(const SimulationPlan& p) {
 Result<void> check_speed(const SimulationPlan& p, const Motion& motion) {
   Checker c;
   if (!(motion.slowest() > 0))
-    c.fail("speed_wander", "the shaft would stop or turn back", "lower drift or wander");
+    c.fail("speed_wander", "the shaft would stop or reverse", "reduce drift or variation");
   const auto below_nyquist = [&](const std::string& field, double order) {
     if (order * motion.fastest() >= 0.5 * p.rate.value())
       c.fail(field,
-             fmt::format("order {:g} stands at {:.6g} Hz, above half the rate", order,
+             fmt::format("order {:g} is at {:.6g} Hz, above half the sample rate", order,
                          order * motion.fastest()),
-             "raise the rate or leave it out");
+             "raise the rate or remove it");
   };
   for (std::size_t i = 0; i < p.shaft_harmonics.size(); ++i)
     if (p.shaft_harmonics[i] > 0)

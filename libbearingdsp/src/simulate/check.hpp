@@ -9,7 +9,8 @@ class Motion;
 
 /// What can be seen without simulating.
 [[nodiscard]] Result<void> check(const SimulationPlan& plan);
-/// What needs the speed over the record: it stays above 0, and no line stands above half the rate.
+/// What needs the speed over the recording: it stays above 0, and no line is above half the
+/// rate.
 [[nodiscard]] Result<void> check_speed(const SimulationPlan& plan, const Motion& motion);
 
 }  // namespace bearingdsp::simulation

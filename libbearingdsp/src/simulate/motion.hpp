@@ -14,7 +14,7 @@ class Motion {
 
   [[nodiscard]] std::size_t size() const noexcept { return turns_.size(); }
   [[nodiscard]] const std::vector<double>& turns() const noexcept { return turns_; }
-  /// Lowest and highest shaft rate within the record, Hz.
+  /// Lowest and highest shaft rate within the recording, Hz.
   [[nodiscard]] double slowest() const noexcept { return slowest_; }
   [[nodiscard]] double fastest() const noexcept { return fastest_; }
   [[nodiscard]] double start() const noexcept { return start_; }

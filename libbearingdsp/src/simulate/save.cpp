@@ -16,8 +16,7 @@ Result<void> save(const Simulation& simulation, const std::string& path) {
 Result<void> check_ending(const std::string& path) {
   for (const std::string_view ending : {".wav", ".csv", ".txt"})
     if (path.ends_with(ending)) return {};
-  return Error{Errc::bad_argument, path, "the ending names no format that is written",
-               "use .wav, .csv or .txt"};
+  return Error{Errc::bad_argument, path, "unknown file extension", "use .wav, .csv or .txt"};
 }
 
 Result<void> save(const Simulation& simulation, WholeFile& file) {
@@ -31,8 +30,9 @@ Result<void> save(const Simulation& simulation, WholeFile& file) {
   WriteWavOptions options;
   if (plan.bits > 0 && plan.bits <= 24) {
     if (simulation.capture.channels.size() > 1)
-      return Error{Errc::bad_argument, path, "a tacho channel has no place in fractions of a range",
-                   "leave out bits or tacho_pulses, or write .csv"};
+      return Error{Errc::bad_argument, path,
+                   "a tacho channel cannot be stored as a fraction of the range",
+                   "remove bits or tacho_pulses, or write .csv"};
     options.samples = plan.bits <= 16 ? WavSamples::pcm16 : WavSamples::pcm24;
     options.full_scale = plan.range;
   }

@@ -298,7 +298,7 @@ Result<Simulation> simulate(const SimulationPlan& plan) {
   const Path path{plan.resonances, rate};
   if (path.empty() && needs_path(plan))
     return Error{Errc::bad_argument, "simulation plan: resonances",
-                 "none stands below half the rate, so impacts would not be seen",
+                 "none is below half the sample rate, so impacts would not be visible",
                  "add a resonance or raise the rate"};
 
   Simulation result;

@@ -71,7 +71,7 @@ class Object {
     if (v->is_string())
       out = v->get<std::string>();
     else
-      fail(at(key), fmt::format("{} is not a text", shown(*v)), "write it in quotes");
+      fail(at(key), fmt::format("{} is not text", shown(*v)), "write it in quotes");
   }
   void numbers(const char* key, std::vector<double>& out) {
     list(
@@ -110,7 +110,7 @@ class Object {
     if (ok())
       for (const auto& [key, value] : json_.items())
         if (std::find(known_.begin(), known_.end(), key) == known_.end()) {
-          fail(at(key.substr(0, 60)), "is not a key here",
+          fail(at(key.substr(0, 60)), "is not a known key",
                did_you_mean(key, known_, fmt::format("the keys are {}", joined())));
           break;
         }
@@ -158,7 +158,7 @@ Result<DefectOrders> bearing_from(const Json& json, const std::string& where) {
   if (static_cast<int>(!designation.empty()) + static_cast<int>(sized) +
           static_cast<int>(ordered) !=
       1)
-    return bad(where, "a bearing is given in one way",
+    return bad(where, "needs exactly one description of the bearing",
                "give designation; or rolling_elements, element_diameter_mm, pitch_diameter_mm; or "
                "bpfo, bpfi, bsf, ftf");
   if (ordered) {
@@ -179,7 +179,7 @@ Result<DefectOrders> bearing_from(const Json& json, const std::string& where) {
   if (!found)
     return bad(where, found.error().where + " " + found.error().what, found.error().advice);
   if (found->size() > 1)
-    return bad(where, fmt::format("{} is made with different elements", designation),
+    return bad(where, fmt::format("{} exists with different elements", designation),
                "give the sizes instead");
   return found->front().orders;
 }
@@ -191,7 +191,7 @@ Result<Part> part_from(const std::string& text, const std::string& where) {
     if (text == name(part)) return part;
     known.emplace_back(name(part));
   }
-  return bad(where, fmt::format("'{}' is not a part", text.substr(0, 40)),
+  return bad(where, fmt::format("'{}' is not a component", text.substr(0, 40)),
              did_you_mean(text, known, "use outer ring, inner ring, rolling element or cage"));
 }
 
@@ -236,15 +236,15 @@ Result<Json> parsed(std::string_view text, std::string_view where) {
   try {
     Json json = Json::parse(text, watch);
     if (!twice.empty())
-      return bad(std::string{where}, fmt::format("key '{}' comes twice", twice), "drop one");
+      return bad(std::string{where}, fmt::format("key '{}' is given twice", twice), "remove one");
     return json;
   } catch (const Json::parse_error& e) {
     const auto upto = text.substr(0, e.byte);
     const auto line = 1 + std::count(upto.begin(), upto.end(), '\n');
-    return bad(fmt::format("{}:{}", where, line), "is not JSON from here on",
+    return bad(fmt::format("{}:{}", where, line), "is not valid JSON from here",
                "check commas, quotes and brackets");
   } catch (const Json::out_of_range&) {
-    return bad(std::string{where}, "holds a number that is too large", "write one up to 1e308");
+    return bad(std::string{where}, "contains a number that is too large", "write one up to 1e308");
   }
 }
 

@@ -14,7 +14,7 @@ RecordSpectrum record_spectrum(const SignalView& signal, FftPlans& plans) {
   const std::size_t n = good_fft_size_below(signal.x.size());
   RecordSpectrum out{std::vector<std::complex<double>>(n / 2 + 1), n, signal.rate};
   plans.real(n)->forward(signal.x.first(n), out.bins);
-  out.bins[0] = 0;  // the mean, taken off here without a copy of the record
+  out.bins[0] = 0;  // the mean, taken off here without a copy of the recording
   return out;
 }
 
@@ -45,7 +45,7 @@ namespace {
 /// error of 1e-7 of the envelope, where the noise of a minute's record leaves 1e-3.
 using Complex = std::complex<float>;
 
-/// Lines first <= k < last of a record, and how many lines of their envelope are wanted.
+/// Lines first <= k < last of a recording, and how many lines of their envelope are wanted.
 struct Cut {
   std::size_t first;
   std::size_t last;

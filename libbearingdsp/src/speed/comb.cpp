@@ -18,7 +18,7 @@ constexpr double raised = 0.005;
 // By harmonic of the shaft, from 0; of a line of the bearing, 0 for none.
 using Neighbours = std::array<int, fit_harmonics + 1>;
 
-// For each harmonic the line of the bearing beside which it stands, too close to be told from that
+// For each harmonic the line of the bearing next to it, too close to be distinguished from that
 // line or its sidebands at 1x.
 Neighbours neighbours(const DefectOrders& orders, double width) {
   constexpr int ring_sidebands = 4;
@@ -149,7 +149,7 @@ Field make_field(const LineSet& set, bool vibration, const std::vector<double>& 
     const auto look = [&](std::size_t j) {
       const double d = std::abs(lines[i].f - lines[j].f);
       if (d > reach) return false;
-      if (field.mains[j]) return true;  // explained, so no sign of how thick lines stand
+      if (field.mains[j]) return true;  // explained, so no sign of how thick lines are
       if (lines[j].prominence > 0.5 * lines[i].prominence) ++count;
       if (lines[j].prominence > 0.25 * lines[i].prominence && d < near) ++close;
       return true;

@@ -10,7 +10,7 @@
 
 namespace bearingdsp::speed_detail {
 
-constexpr double wander = 1.5e-4;    // rate wander within a record that is not in a line's sigma
+constexpr double wander = 1.5e-4;    // rate wander within a recording that is not in a line's sigma
 constexpr double gate_sigmas = 3.5;  // a line further off does not belong to the comb
 
 // One line set made ready for scoring: for each line the density of chance lines as prominent.

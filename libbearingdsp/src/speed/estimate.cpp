@@ -51,7 +51,7 @@ double standing_rate(bool vibration, int h) {
   return h == 1 ? 0.5 : h == 2 ? 0.4 : h <= 8 ? 0.25 : 0.1;
 }
 
-// Log likelihood ratio of one expected frequency: a line of known scatter stands there with
+// Log likelihood ratio of one expected frequency: a line of known scatter is present with
 // probability p, against lines that stand anywhere.
 double line_score(const Field& field, double f, double extra_sigma, double p, int* matched) {
   *matched = -1;
@@ -97,7 +97,7 @@ void score(const Fields& fields, Scored& s, Used* used = nullptr) {
       }
       if (used != nullptr) (*used)[w][static_cast<std::size_t>(matched)] = true;
     }
-    // Whether a record shows the shaft there at all is one question, not one a harmonic.
+    // Whether a recording shows the shaft there at all is one question, not one a harmonic.
     const double shown = w == 0 ? vibration_shows : envelope_shows;
     const double gain =
         sum > 50 ? sum + std::log(shown) : std::log(1 - shown + shown * std::exp(sum));
@@ -161,8 +161,8 @@ struct Family {
   int harmonics;
 };
 
-// How often a harmonic of a defect family stands: impacts make long combs in envelopes, and short
-// or long ones in the vibration below its resonances.
+// How often a harmonic of a defect series is detected: impacts make long combs in envelopes, and
+// short or long ones in the vibration below its resonances.
 double family_rate(bool vibration, int h) {
   if (vibration) return 0.3;
   return h <= 2 ? 0.7 : h <= 5 ? 0.5 : h <= 12 ? 0.35 : 0.2;
@@ -320,8 +320,8 @@ bool of_the_family(double shaft, double rate, const DefectOrders& orders) {
   });
 }
 
-// Do 1x and 2x of a rate both stand in the vibration, one of them beyond chance, where no multiple
-// of the other comb explains them and the mains do not?
+// Do 1x and 2x of a rate both stand in the vibration, one of them above random scatter, where no
+// multiple of the other comb explains them and the mains do not?
 bool shows_itself_beside(const Fields& fields, const Scored& s, const Scored& other) {
   const Field& field = fields[0];
   double strongest = 0;
@@ -452,7 +452,7 @@ namespace {
 // With fewer lines of its own a comb is not called the shaft's.
 constexpr int least_shaft_lines = 4;
 // Nor without two of 1x and 2x in the vibration and in its envelopes: 3x may be BPFO. One of them
-// in the vibration, beyond chance, is enough by itself.
+// in the vibration, above random scatter, is enough by itself.
 constexpr int least_low_lines = 2;
 
 /// Could a comb be one of the bearing's families at the given speed, rather than another shaft?
@@ -547,9 +547,10 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
   // Two harmonics must lie apart by more than a windowed line is wide, with room for a floor.
   constexpr double shortest_revolutions = 8;
   if (seconds * low < shortest_revolutions || !lines.sets) {
-    not_found(fmt::format(
-        "{:.2f} s hold {:.1f} revolutions at {:.1f} Hz; {:.0f} are needed to part harmonics of 1x",
-        seconds, seconds * low, low, shortest_revolutions));
+    not_found(
+        fmt::format("{:.2f} s contain {:.1f} revolutions at {:.1f} Hz; {:.0f} are needed to "
+                    "resolve harmonics of 1x",
+                    seconds, seconds * low, low, shortest_revolutions));
     if (options.given || !lines.sets || seconds * high < 2 * shortest_revolutions) return out;
   }
   const double search_low = std::max(low, shortest_revolutions / seconds);
@@ -567,7 +568,7 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
     fit_apart(fields, options.orders, found.front());
   out.candidates = rated(found, options.given ? chance_in_window : chance_blind);
   if (out.candidates.empty()) {
-    not_found("no line stands at whole multiples of any rate in the interval");
+    not_found("no line is present at whole multiples of any frequency in the interval");
     return out;
   }
   const SpeedCandidate& top = out.candidates.front();
@@ -583,15 +584,15 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
              (top.vibration_lines + top.envelope_lines < least_shaft_lines ||
               found.front().low_lines < least_low_lines)) {
     // A bearing's family alone has combs at simple fractions of it, such as a third or two
-    // sevenths, whose third or seventh harmonics stand and whose first do not; and families at the
-    // wrong speed and a slip may make up the rest of the score.
-    not_found(fmt::format("{}: too few to be sure of 1x", found_lines));
+    // sevenths, whose third or seventh harmonics are present and whose first are not; and families
+    // at the wrong speed and a slip may make up the rest of the score.
+    not_found(fmt::format("{}: too few to identify 1x", found_lines));
   } else if (top.relative_uncertainty >
              (options.given ? options.given_tolerance / 10 : options.required_uncertainty)) {
-    not_found(
-        top.relative_uncertainty < 1
-            ? fmt::format("{}, known only to {:.2f} %", found_lines, 100 * top.relative_uncertainty)
-            : fmt::format("{}, all of which may be the bearing's", found_lines));
+    not_found(top.relative_uncertainty < 1
+                  ? fmt::format("{}, known only to ±{:.2f} %", found_lines,
+                                100 * top.relative_uncertainty)
+                  : fmt::format("{}, which may all come from the bearing", found_lines));
   } else {
     out.why = found_lines;
     out.best.method = found.front().from_defect ? SpeedMethod::defect_comb
@@ -602,7 +603,7 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
     out.best.confidence = top.probability;
     out.best.why = found_lines;
   }
-  // Nothing fits what was given: does something else stand out beyond doubt?
+  // Nothing fits what was given: is another speed clearly detected?
   if (options.given && out.best.method == SpeedMethod::given) {
     const double wide_low = std::max(options.search.low.value(), shortest_revolutions / seconds);
     const auto elsewhere =
@@ -615,7 +616,7 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
       out.disagrees_with_given = true;
       out.candidates.insert(out.candidates.begin(), elsewhere.front());
       out.why =
-          fmt::format("given {:.3f} Hz, but {} harmonics of {:.3f} Hz stand in the vibration",
+          fmt::format("given {:.3f} Hz, but {} harmonics of {:.3f} Hz are present in the vibration",
                       given, elsewhere.front().vibration_lines, elsewhere.front().rate.value());
       out.best.why = out.why;
       out.best.confidence = 1 - elsewhere.front().probability;

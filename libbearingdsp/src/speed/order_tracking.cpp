@@ -204,9 +204,9 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
   constexpr double fewest_revolutions = 20;
   if (seconds * low < fewest_revolutions)
     return Error{Errc::too_short, "speed track",
-                 fmt::format("{:.2f} s hold {:.0f} revolutions at {:.1f} Hz, {:.0f} are needed",
+                 fmt::format("{:.2f} s contain {:.0f} revolutions at {:.1f} Hz, {:.0f} are needed",
                              seconds, seconds * low, low, fewest_revolutions),
-                 "record longer or narrow the interval of the speed"};
+                 "record longer or narrow the speed range"};
 
   const double top = std::min((comb_harmonics + 0.7) * high, 0.38 * axes.front().rate.value());
   std::vector<Slow> slow;
@@ -218,13 +218,13 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
   const double window =
       std::clamp(turns_per_window / std::sqrt(low * high), 0.2, std::min(1.0, seconds / 4));
   const auto length = static_cast<std::size_t>(window * rate);
-  // Of a record of a few hertz a window holds nothing.
+  // Of a recording of a few hertz a window holds nothing.
   constexpr std::size_t min_length = 4;
   if (length < min_length)
-    return Error{
-        Errc::no_speed, "speed track",
-        fmt::format("a sample rate of {:.4g} Hz shows no shaft speed", axes.front().rate.value()),
-        "make sure that the sample rate is right"};
+    return Error{Errc::no_speed, "speed track",
+                 fmt::format("a sample rate of {:.4g} Hz cannot show the shaft speed",
+                             axes.front().rate.value()),
+                 "check that the sample rate is correct"};
   const std::size_t hop = std::max<std::size_t>(length / 4, 1);
   const std::size_t padded = good_fft_size(2 * length);
   const double spacing = rate / static_cast<double>(padded);
@@ -241,7 +241,7 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
     centre.push_back((static_cast<double>(a) + 0.5 * static_cast<double>(length)) / rate);
   }
   if (score.size() < 4 || grid.size() < 3)
-    return Error{Errc::too_short, "speed track", "too few windows to follow a speed",
+    return Error{Errc::too_short, "speed track", "too few time windows to follow the speed",
                  "record longer"};
   const double hop_seconds = static_cast<double>(hop) / rate;
   const int reach = std::max(
@@ -256,8 +256,9 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
   if (along < least_gain)
     return Error{
         Errc::no_speed, "speed track",
-        fmt::format("no comb of 1x stands out along the record (gain {:.1f}, {:.1f} needed)", along,
-                    least_gain),
+        fmt::format(
+            "no harmonics of 1x can be followed through the recording (gain {:.1f}, {:.1f} needed)",
+            along, least_gain),
         "use a tacho"};
   std::vector<double> coarse(path.size());
   for (std::size_t t = 0; t < path.size(); ++t) {
@@ -339,7 +340,7 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
     track.revolutions.push_back(angle[j]);
   }
   if (track.time.size() < 4)
-    return Error{Errc::no_speed, "speed track", "the phase found does not rise steadily",
+    return Error{Errc::no_speed, "speed track", "the measured phase does not increase steadily",
                  "use a tacho"};
   double slowest = 0;
   double fastest = 0;

@@ -87,7 +87,8 @@ AngleSignal resample_to_angle(std::span<const double> x, Hz rate, const PhaseTra
   if (track.empty() || track.time.size() != track.revolutions.size())
     throw std::invalid_argument{"resample_to_angle: the track is empty or its lengths differ"};
   if (!(rate.value() > 0) || !(samples_per_revolution > 0))
-    throw std::invalid_argument{"resample_to_angle: rate and samples a revolution must be above 0"};
+    throw std::invalid_argument{
+        "resample_to_angle: rate and samples per revolution must be above 0"};
   AngleSignal out;
   out.samples_per_revolution = samples_per_revolution;
   if (x.size() < 2) return out;

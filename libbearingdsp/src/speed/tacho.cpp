@@ -78,9 +78,9 @@ void smooth(TachoReading& out) {
   out.findings.push_back(
       {FindingKind::time_jitter, scatter > scatter_caution ? Weight::caution : Weight::note,
        "tacho",
-       fmt::format("the pulses scatter by {:.1f} % of a revolution about a smooth rotation",
+       fmt::format("the pulses deviate from a smooth rotation by {:.1f} % of a revolution",
                    100 * scatter),
-       "the angle is smoothed over many revolutions; fast changes of the speed are not followed",
+       "the angle is smoothed over many revolutions; fast speed changes are not followed",
        "check the sensor's gap, the reflective mark and the trigger level"});
 }
 
@@ -92,7 +92,7 @@ Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options)
   if (!(options.hysteresis >= 0 && options.hysteresis <= 0.9))
     return failure(Errc::bad_argument, "hysteresis must be between 0 and 0.9", "");
   if (!(channel.rate.value() > 0))
-    return failure(Errc::missing_metadata, "sampling rate is not known", "give the rate");
+    return failure(Errc::missing_metadata, "the sample rate is not known", "give the rate");
   if (channel.x.size() < 8)
     return failure(Errc::too_short, fmt::format("{} samples", channel.x.size()),
                    "record several revolutions");
@@ -195,13 +195,13 @@ Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options)
                          out.speed.relative_variation > 6 * jitter / static_cast<double>(reach);
   out.track.source = "tacho";
   out.edges = t;
-  out.speed.why = fmt::format("{} pulses of the tacho, {:g} a revolution", t.size(), p);
+  out.speed.why = fmt::format("{} pulses of the tacho, {:g} per revolution", t.size(), p);
   if (out.missing_pulses + out.extra_pulses > 0)
     out.findings.push_back(
         {FindingKind::repaired, repaired > 0.05 ? Weight::caution : Weight::note, "tacho",
-         fmt::format("{} missing pulses filled in, {} double pulses taken out of {}",
+         fmt::format("{} missing pulses filled in, {} double pulses removed, of {}",
                      out.missing_pulses, out.extra_pulses, t.size()),
-         "the angle between the neighbours is interpolated",
+         "the angle is interpolated between the neighbouring pulses",
          repaired > 0.05 ? "check the sensor's gap and the reflective mark" : ""});
   return out;
 }

@@ -44,7 +44,7 @@ TEST_CASE("every row of the catalogue stands: source, status, identities") {
 
 TEST_CASE(
     "table of frequency orders agrees with its own identities to its rounding "
-    "[src:a maker's housed-unit catalogue, confirmed]") {
+    "[src:a manufacturer's housed-unit catalogue, confirmed]") {
   int rows = 0;
   for (const auto& e : built_in_catalogue().entries) {
     if (e.envelope.empty()) continue;
@@ -60,7 +60,8 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "computed orders of a maker's printed geometry [src:catalogue of high-precision bearings, "
+    "computed orders of a manufacturer's printed geometry [src:catalogue of high-precision "
+    "bearings, "
     "geometry confirmed, orders computed]") {
   struct Row {
     const char* name;
@@ -114,7 +115,7 @@ TEST_CASE("a bearing that is not known is refused, only names are suggested, nev
 }
 
 TEST_CASE(
-    "designations that makers fill differently give all variants "
+    "designations that manufacturers fill differently give all variants "
     "[src:load ratings inverted and a table of orders, 6209 4.084 against 3.621, 6306 3.066 "
     "against 2.574]") {
   const auto of_6209 = variants(find_bearing("6209").value());
@@ -153,13 +154,13 @@ TEST_CASE("a user's list: inches, quotes, comments, byte order mark, CRLF") {
   const auto c = parse_catalogue(
       "\xEF\xBB\xBF# mine\r\n"
       "name,rolling_elements,element_diameter,pitch_diameter,contact_angle_deg,unit,source\r\n"
-      "fan,8,0.235,1.245,0,in,\"told, by \"\"me\"\"\"\r\n"
+      "fan,8,0.235,1.245,0,in,\"said, by \"\"me\"\"\"\r\n"
       "\r\n"
       "saw , 16 , 8.4 , 71.5 , 15.17\r\n",
       "mine.csv");
   REQUIRE(c);
   REQUIRE(c->entries.size() == 2);
-  CHECK(c->entries[0].source == "told, by \"me\"");
+  CHECK(c->entries[0].source == "said, by \"me\"");
   CHECK(c->entries[0].status == EntryStatus::user);
   CHECK(c->entries[0].orders.relative_uncertainty == 0.0);
   CHECK(close_rel(c->entries[0].geometry->pitch_diameter, 31.623, 1e-12));

@@ -7,7 +7,8 @@
 
 using namespace bearingdsp;
 
-TEST_CASE("clearances [src:iso5753-1 as in five makers' catalogues, confirmed, rollers in two]") {
+TEST_CASE(
+    "clearances [src:iso5753-1 as in five manufacturers' catalogues, confirmed, rollers in two]") {
   const auto is = [](BearingType t, ClearanceClass c, double bore, double low, double high) {
     const auto r = radial_clearance(t, c, bore);
     return r && r->low_um == low && r->high_um == high && !r->source.empty();
@@ -31,7 +32,7 @@ TEST_CASE("clearances [src:iso5753-1 as in five makers' catalogues, confirmed, r
 }
 
 TEST_CASE(
-    "every row up to 160 mm [src:iso5753-1, balls as in five makers' catalogues that agree, "
+    "every row up to 160 mm [src:iso5753-1, balls as in five manufacturers' catalogues that agree, "
     "rollers "
     "in two, confirmed]") {
   using enum ClearanceClass;
@@ -93,7 +94,7 @@ TEST_CASE(
   }
 }
 
-TEST_CASE("clearance of electric motors [src:maker's catalogue A, table 9.13, confirmed]") {
+TEST_CASE("clearance of electric motors [src:manufacturer's catalogue A, table 9.13, confirmed]") {
   struct {
     double bore, low, high;
   } const balls[] = {{18, 4, 11},  {30, 5, 12},   {50, 9, 17},

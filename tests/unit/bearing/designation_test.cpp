@@ -26,7 +26,8 @@ bool offers(std::string_view text, std::string_view wanted) {
 }  // namespace
 
 TEST_CASE(
-    "bore codes [src:makers' catalogue B, confirmed: 00 01 02 03 are 10 12 15 17 mm, from 04 "
+    "bore codes [src:manufacturers' catalogue B, confirmed: 00 01 02 03 are 10 12 15 17 mm, from "
+    "04 "
     "times 5, 36 is 180, /22 /28 /32 and above 480 in mm, 623 and 608 in mm]") {
   CHECK(only("6200").bore_mm == 10);
   CHECK(only("6201").bore_mm == 12);
@@ -77,7 +78,7 @@ TEST_CASE("suffixes are taken apart [src:data/designation_suffixes.csv]") {
   CHECK(only("W6205").prefix == "W");
 }
 
-TEST_CASE("an unknown word is not picked to pieces, what stands out in it is still read") {
+TEST_CASE("an unknown word is not picked to pieces, what is separate in it is still read") {
   const auto own = [](std::string_view text) { return only(text).makers_own(); };
   CHECK(own("6205 OPEN") == std::vector<std::string>{"OPEN"});
   CHECK(own("6205-2Z/C3GXN") == std::vector<std::string>{"GXN"});

@@ -159,7 +159,7 @@ TEST_CASE("boundary dimensions that no ball set fits are refused") {
   CHECK_FALSE(orders_from_boundary({25, 52, 3}));
 }
 
-TEST_CASE("boundary dimensions by designation [src:ISO 15, four makers' tables agree]") {
+TEST_CASE("boundary dimensions by designation [src:ISO 15, four manufacturers' tables agree]") {
   const auto b = boundary_dimensions("6205-2RS/C3").value();
   CHECK(b.bore == 25);
   CHECK(b.outside_diameter == 52);

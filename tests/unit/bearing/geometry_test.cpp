@@ -211,7 +211,7 @@ TEST_CASE("bad geometry is refused with its reason") {
       Bad{{8, 10, 40, Degrees{-1}}, "contact angle -1"},
       Bad{{8, 10, 40, Degrees{nan}}, "contact angle nan"},
       Bad{{13, 10, 40, Degrees{0}}, "overlap"},
-      Bad{{8, 1e-320, 40, Degrees{0}}, "nothing beside"},
+      Bad{{8, 1e-320, 40, Degrees{0}}, "far too small"},
   };
   for (const auto& b : bad) {
     CAPTURE(b.word);

@@ -19,7 +19,8 @@ bool has(const std::vector<std::string>& list, std::string_view what) {
 }  // namespace
 
 TEST_CASE(
-    "sizes and corners [src:ISO 15 in four makers' tables, confirmed: 6205 25x52x15 r 1, 6310 "
+    "sizes and corners [src:ISO 15 in four manufacturers' tables, confirmed: 6205 25x52x15 r 1, "
+    "6310 "
     "50x110x27 r 2, 6008 40x68x15 r 1, 6224 120x215x40 r 2.1]") {
   struct {
     const char* text;
@@ -40,7 +41,8 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "every size of series 10, 02 and 03 up to 120 mm [src:ISO 15 in four makers' tables that "
+    "every size of series 10, 02 and 03 up to 120 mm [src:ISO 15 in four manufacturers' tables "
+    "that "
     "agree, "
     "corners in one, confirmed]") {
   struct Size {
@@ -154,7 +156,7 @@ TEST_CASE("measures that were taken in inches are noticed [src:closed-form 1 in 
   CHECK_FALSE(find_by_size({31.0, 52.0, 15.0}).value().fits_in_inches);
 }
 
-TEST_CASE("inch sizes are told apart from metric ones [src:closed-form 1 in = 25.4 mm]") {
+TEST_CASE("inch sizes are distinguished from metric ones [src:closed-form 1 in = 25.4 mm]") {
   const auto s = find_by_size(from_inches({0.5, 1.125, 0.25})).value();
   CHECK(s.inch == "1/2 x 1 1/8 x 1/4 in");
   REQUIRE_FALSE(s.fitting.empty());

@@ -291,7 +291,7 @@ TEST_CASE("a refused or failed write leaves no file and keeps the old one [src:c
   CHECK(back->channels[0].samples == std::vector<double>{1, 2, 3});
 }
 
-TEST_CASE("audio of several blocks: every sample, and the one that is no number [src:written]") {
+TEST_CASE("audio of several blocks: every sample, and the one that is not a number [src:written]") {
   const test::Scratch scratch;
   for (const std::size_t channels : {std::size_t{1}, std::size_t{3}}) {
     CAPTURE(channels);

@@ -16,7 +16,7 @@
 using namespace bearingdsp;
 using test::close_abs;
 
-TEST_CASE("single and double wrong samples are found where they are [src:made signal]") {
+TEST_CASE("single and double wrong samples are found where they are [src:simulated signal]") {
   auto x = test::noise(100000, 4);
   CHECK(find_glitches(x, Hz{25600}).empty());
   x[5000] += 50;
@@ -40,7 +40,7 @@ TEST_CASE("single and double wrong samples are found where they are [src:made si
   CHECK(y[6000] == x[6000]);
 }
 
-TEST_CASE("impacts that ring, sines and steps are no glitches [src:made signal]") {
+TEST_CASE("impacts that ring, sines and steps are no glitches [src:simulated signal]") {
   for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element, Part::cage}) {
     for (const double rate : {12000.0, 25600.0, 51200.0}) {
       SimulationPlan p;
@@ -62,7 +62,7 @@ TEST_CASE("impacts that ring, sines and steps are no glitches [src:made signal]"
   CHECK(find_glitches(step, Hz{20000}).empty());
 }
 
-TEST_CASE("impulses that keep a rate are part of the signal [src:made signal]") {
+TEST_CASE("impulses that keep a rate are part of the signal [src:simulated signal]") {
   auto x = test::noise(102400, 4);
   for (std::size_t i = 77; i < x.size(); i += 256) x[i] += 40;  // 100 a second: a rectifier
   CHECK(find_glitches(x, Hz{25600}).empty());

@@ -1,4 +1,4 @@
-// MAT v4, v5 (plain and packed) and v7.3, made here by matio; and records of open sets.
+// MAT v4, v5 (plain and packed) and v7.3, made here by matio; and recordings of open sets.
 #include <matio.h>
 #include <algorithm>
 
@@ -28,15 +28,15 @@ constexpr Version versions[] = {{MAT_FT_MAT4, MAT_COMPRESSION_NONE, "MAT v4"},
                                 {MAT_FT_MAT73, MAT_COMPRESSION_NONE, "MAT v7.3"},
                                 {MAT_FT_MAT73, MAT_COMPRESSION_ZLIB, "MAT v7.3"}};
 
-class Maker {
+class Manufacturer {
  public:
-  Maker(const std::string& path, const Version& v)
+  Manufacturer(const std::string& path, const Version& v)
       : packing_{v.packing}, mat_{Mat_CreateVer(path.c_str(), nullptr, v.type)} {
     REQUIRE(mat_ != nullptr);
   }
-  ~Maker() { Mat_Close(mat_); }
-  Maker(const Maker&) = delete;
-  Maker& operator=(const Maker&) = delete;
+  ~Manufacturer() { Mat_Close(mat_); }
+  Manufacturer(const Manufacturer&) = delete;
+  Manufacturer& operator=(const Manufacturer&) = delete;
   template <class T>
   static matvar_t* variable(const char* name, matio_classes cls, matio_types type,
                             const std::vector<T>& x, std::size_t rows, std::size_t columns) {
@@ -79,10 +79,10 @@ TEST_CASE("the only long vector is read, scalars give rate and speed [src:the nu
     CAPTURE(v.label);
     const std::string path = scratch.path("a.mat");
     {
-      Maker m{path, v};
-      m.put(Maker::column("x", ramp(20000)));
-      m.put(Maker::column("fs", {12800}));
-      m.put(Maker::column("RPM", {1480}));
+      Manufacturer m{path, v};
+      m.put(Manufacturer::column("x", ramp(20000)));
+      m.put(Manufacturer::column("fs", {12800}));
+      m.put(Manufacturer::column("RPM", {1480}));
     }
     auto r = read_capture(path);
     REQUIRE_MESSAGE(r.has_value(), (r ? std::string{} : r.error().message()));
@@ -103,10 +103,10 @@ TEST_CASE("two scalars that say different rates leave the rate open [src:contrac
   const test::Scratch scratch;
   const std::string path = scratch.path("a.mat");
   {
-    Maker m{path, versions[0]};
-    m.put(Maker::column("x", ramp(20000)));
-    m.put(Maker::column("fs", {12800}));
-    m.put(Maker::column("sample_rate", {25600}));
+    Manufacturer m{path, versions[0]};
+    m.put(Manufacturer::column("x", ramp(20000)));
+    m.put(Manufacturer::column("fs", {12800}));
+    m.put(Manufacturer::column("sample_rate", {25600}));
   }
   const auto open = [&](const ReadOptions& options) {
     const auto r = read_capture(path, options);
@@ -125,10 +125,10 @@ TEST_CASE("several vectors: the error lists them, names, patterns and all work [
     CAPTURE(v.label);
     const std::string path = scratch.path("a.mat");
     {
-      Maker m{path, v};
-      m.put(Maker::column("X1_DE_time", ramp(500)));
-      m.put(Maker::column("X1_FE_time", ramp(500, 0.5)));
-      m.put(Maker::column("other", ramp(90)));
+      Manufacturer m{path, v};
+      m.put(Manufacturer::column("X1_DE_time", ramp(500)));
+      m.put(Manufacturer::column("X1_FE_time", ramp(500, 0.5)));
+      m.put(Manufacturer::column("other", ramp(90)));
     }
     const Hz rate{1000};
     refused(read_capture(path, {.rate = rate}), Errc::missing_metadata, "X1_DE_time (500)");
@@ -159,18 +159,18 @@ TEST_CASE("fields of structs, integers, single, matrices and a time vector [src:
     std::iota(single.begin(), single.end(), -7.5F);
     std::iota(pair.begin(), pair.end(), static_cast<std::int16_t>(-100));
     {
-      Maker m{path, v};
+      Manufacturer m{path, v};
       const char* fields[] = {"sr", "gs", "unit"};
       std::size_t one[2] = {1, 1};
       matvar_t* s = Mat_VarCreateStruct("bearing", 2, one, fields, 3);
-      Mat_VarSetStructFieldByName(s, "sr", 0, Maker::column("sr", {48828}));
-      Mat_VarSetStructFieldByName(s, "gs", 0, Maker::column("gs", ramp(1000)));
+      Mat_VarSetStructFieldByName(s, "sr", 0, Manufacturer::column("sr", {48828}));
+      Mat_VarSetStructFieldByName(s, "gs", 0, Manufacturer::column("gs", ramp(1000)));
       char g[] = "g";
       Mat_VarSetStructFieldByName(s, "unit", 0,
                                   Mat_VarCreate("unit", MAT_C_CHAR, MAT_T_UTF8, 2, one, g, 0));
       m.put(s);
-      m.put(Maker::variable("single", MAT_C_SINGLE, MAT_T_SINGLE, single, 1, 64));
-      m.put(Maker::variable("pair", MAT_C_INT16, MAT_T_INT16, pair, 100, 2));
+      m.put(Manufacturer::variable("single", MAT_C_SINGLE, MAT_T_SINGLE, single, 1, 64));
+      m.put(Manufacturer::variable("pair", MAT_C_INT16, MAT_T_INT16, pair, 100, 2));
     }
     auto nested = read_capture(path, {.select = {"bearing.gs"}});
     REQUIRE_MESSAGE(nested.has_value(), (nested ? std::string{} : nested.error().message()));
@@ -187,7 +187,7 @@ TEST_CASE("fields of structs, integers, single, matrices and a time vector [src:
     CHECK(two->channels[0].samples.front() == -100);
     CHECK(two->channels[1].name == "y");
     CHECK(two->channels[1].samples.back() == 99);
-    refused(read_capture(path, {.select = {"bearing.sr"}}), Errc::bad_argument, "no vector");
+    refused(read_capture(path, {.select = {"bearing.sr"}}), Errc::bad_argument, "not a vector");
     std::filesystem::remove(path);
   }
 }
@@ -204,10 +204,10 @@ TEST_CASE("numbers of several blocks, and one that is none, in every form [src:w
     std::vector<double> holed = ramp(20001);
     holed[19000] = std::nan("");
     {
-      Maker m{path, v};
-      m.put(Maker::variable("one", MAT_C_INT16, MAT_T_INT16, whole, whole.size(), 1));
-      m.put(Maker::variable("two", MAT_C_INT16, MAT_T_INT16, whole, 20001, 2));
-      m.put(Maker::column("holed", holed));
+      Manufacturer m{path, v};
+      m.put(Manufacturer::variable("one", MAT_C_INT16, MAT_T_INT16, whole, whole.size(), 1));
+      m.put(Manufacturer::variable("two", MAT_C_INT16, MAT_T_INT16, whole, 20001, 2));
+      m.put(Manufacturer::column("holed", holed));
     }
     const std::vector<double> numbers(whole.begin(), whole.end());
     auto r = read_capture(path, {.rate = Hz{8000}, .select = {"one"}});
@@ -233,9 +233,9 @@ TEST_CASE("a vector named t gives the rate [src:1 ms steps]") {
   for (std::size_t i = 0; i < t.size(); ++i) t[i] = static_cast<double>(i) * 1e-3;
   const std::string path = scratch.path("a.mat");
   {
-    Maker m{path, versions[1]};
-    m.put(Maker::column("t", t));
-    m.put(Maker::column("acc", ramp(400)));
+    Manufacturer m{path, versions[1]};
+    m.put(Manufacturer::column("t", t));
+    m.put(Manufacturer::column("acc", ramp(400)));
   }
   auto r = read_capture(path);
   REQUIRE_MESSAGE(r.has_value(), (r ? std::string{} : r.error().message()));
@@ -253,8 +253,8 @@ TEST_CASE(
     for (std::size_t i = 0; i < rough.size(); ++i)
       rough[i] += std::sin(1e4 * static_cast<double>(i));
     {
-      Maker m{path, v};
-      m.put(Maker::column("x", rough));
+      Manufacturer m{path, v};
+      m.put(Manufacturer::column("x", rough));
     }
     const auto size = std::filesystem::file_size(path);
     std::filesystem::resize_file(path, size / 2);
@@ -299,8 +299,8 @@ TEST_CASE("the damaged v7.3 file is refused in one line, and silently [src:contr
   const test::Scratch scratch;
   const std::string path = scratch.path("a.mat");
   {
-    Maker m{path, versions[3]};
-    m.put(Maker::column("x", ramp(2000)));
+    Manufacturer m{path, versions[3]};
+    m.put(Manufacturer::column("x", ramp(2000)));
   }
   std::filesystem::resize_file(path, 1500);
   refused(read_capture(path, {.rate = Hz{1000}}), Errc::corrupt_file, "v7.3");

@@ -61,7 +61,7 @@ TEST_CASE("a clean calibrated record has no findings [src:negative check]") {
   CHECK_MESSAGE(look(x).empty(), words(look(x)));
 }
 
-TEST_CASE("samples parked at a limit are clipped [src:made signal, counts known]") {
+TEST_CASE("samples parked at a limit are clipped [src:simulated signal, counts known]") {
   auto x = noise(4 * 25600, 2.0);
   std::size_t cut = 0;
   for (double& v : x) {
@@ -85,7 +85,7 @@ TEST_CASE("samples parked at a limit are clipped [src:made signal, counts known]
   CHECK(f->weight == Weight::caution);
 }
 
-TEST_CASE("pulses of a shaft marker are told as such, not as clipping [src:made signal]") {
+TEST_CASE("pulses of a shaft marker are reported as such, not as clipping [src:simulated signal]") {
   std::vector<double> x(25600, 0.0);
   for (std::size_t i = 0; i < x.size(); ++i)
     if (i % 1024 < 50) x[i] = 0.8;
@@ -116,14 +116,15 @@ TEST_CASE("the last code of a converter tells clipping of two samples [src:two's
   CHECK_MESSAGE(look(y).empty(), words(look(y)));
 }
 
-TEST_CASE("samples beyond the full scale that was given are no fractions of it [src:made signal]") {
+TEST_CASE(
+    "samples beyond the full scale that was given are no fractions of it [src:simulated signal]") {
   auto x = noise(50000, 1.0);
   x[100] = 6;
   CHECK(find(look(x, {.full_scale = 5.0}), FindingKind::header_mismatch) != nullptr);
   CHECK(find(look(x, {.full_scale = 6.0}), FindingKind::header_mismatch) == nullptr);
 }
 
-TEST_CASE("a given full scale tells clipping [src:made signal]") {
+TEST_CASE("a given full scale tells clipping [src:simulated signal]") {
   auto x = noise(50000, 1.0);
   x[100] = 6;
   x[20000] = 6;
@@ -131,7 +132,7 @@ TEST_CASE("a given full scale tells clipping [src:made signal]") {
   CHECK(find(look(x, {.full_scale = 50.0}), FindingKind::clipped) == nullptr);
 }
 
-TEST_CASE("dropouts are stuck samples, and a dead channel is dead [src:made signal]") {
+TEST_CASE("dropouts are stuck samples, and a dead channel is dead [src:simulated signal]") {
   auto x = noise(50000, 1.0);
   std::fill(x.begin() + 10000, x.begin() + 10500, 0.25);
   const auto all = look(x);
@@ -148,7 +149,7 @@ TEST_CASE("dropouts are stuck samples, and a dead channel is dead [src:made sign
   CHECK(look({1.0, std::nan("")})[0].weight == Weight::blocking);
 }
 
-TEST_CASE("dc is told against the vibration, and weighs only if huge [src:mean over rms]") {
+TEST_CASE("dc is reported against the vibration, and weighs only if huge [src:mean over rms]") {
   auto x = noise(50000, 1.0);
   for (double& v : x) v += 9.81;
   auto all = look(x);
@@ -161,7 +162,7 @@ TEST_CASE("dc is told against the vibration, and weighs only if huge [src:mean o
   CHECK(find(all, FindingKind::dc_bias)->weight == Weight::caution);
 }
 
-TEST_CASE("a settling sensor makes a ski slope, a slow shaft does not [src:made signal]") {
+TEST_CASE("a settling sensor makes a ski slope, a slow shaft does not [src:simulated signal]") {
   auto x = noise(8 * 25600, 0.3);
   double drift = 0;
   std::mt19937 random{7};
@@ -176,7 +177,9 @@ TEST_CASE("a settling sensor makes a ski slope, a slow shaft does not [src:made 
   CHECK(find(look(y), FindingKind::ski_slope) == nullptr);
 }
 
-TEST_CASE("mains hum is told for 50 and 60 Hz but not for a shaft line there [src:made signal]") {
+TEST_CASE(
+    "mains hum is reported for 50 and 60 Hz but not for a shaft line there [src:simulated "
+    "signal]") {
   for (const double mains : {50.0, 60.0}) {
     auto x = noise(4 * 25600, 0.5);
     add_line(x, mains, 1.0);
@@ -192,7 +195,7 @@ TEST_CASE("mains hum is told for 50 and 60 Hz but not for a shaft line there [sr
   CHECK(find(look(x), FindingKind::mains_hum) == nullptr);
 }
 
-TEST_CASE("a low band and a short record say what they cannot show [src:2 lines / spacing]") {
+TEST_CASE("a low band and a short recording say what they cannot show [src:2 lines / spacing]") {
   const auto slow = look(noise(40000, 1.0), {}, SampleUnit::acceleration, 4000);
   REQUIRE(only(slow, FindingKind::low_bandwidth));
   CHECK(slow[0].what.find("2000 Hz") != std::string::npos);
@@ -217,7 +220,7 @@ TEST_CASE("a low band and a short record say what they cannot show [src:2 lines 
   CHECK(look(noise(1000, 1.0), needs)[0].weight == Weight::blocking);
 }
 
-TEST_CASE("coarse steps and mere sensor noise are told [src:made signal, step known]") {
+TEST_CASE("coarse steps and mere sensor noise are reported [src:simulated signal, step known]") {
   auto x = noise(100000, 1.0);
   for (double& v : x) v = std::round(v);
   const auto all = look(x);
@@ -233,12 +236,12 @@ TEST_CASE("coarse steps and mere sensor noise are told [src:made signal, step kn
         nullptr);
 }
 
-TEST_CASE("units unknown are told once a channel [src:contract]") {
+TEST_CASE("units unknown are reported once a channel [src:contract]") {
   CHECK(only(look(noise(50000, 1.0), {}, SampleUnit::uncalibrated), FindingKind::uncalibrated));
   CHECK(only(look(noise(50000, 1.0), {}, SampleUnit::volt), FindingKind::uncalibrated));
 }
 
-TEST_CASE("equal channels are told, up to a factor and sign [src:made signal]") {
+TEST_CASE("equal channels are reported, up to a factor and sign [src:simulated signal]") {
   Capture c;
   c.rate = Hz{rate};
   const auto x = noise(30000, 1.0, 1);

@@ -117,7 +117,7 @@ TEST_CASE("uneven stamps are read at even times [src:closed-form sine]") {
   CHECK(error < as_even / 5);
   const Finding* jitter = of_kind(c.findings, FindingKind::time_jitter);
   REQUIRE(jitter != nullptr);
-  CHECK(jitter->what.find("even times") != std::string::npos);
+  CHECK(jitter->what.find("resampled") != std::string::npos);
 }
 
 TEST_CASE("rates that contradict each other are a finding until one is given [src:contract]") {

@@ -25,7 +25,7 @@ const Finding* find(const Findings& findings, FindingKind kind) {
 }
 
 Findings one(FindingKind kind, Weight weight, const std::string& what = "seen") {
-  return {{kind, weight, "x", what, "bad", "mend it"}};
+  return {{kind, weight, "x", what, "bad", "fix it"}};
 }
 
 }  // namespace
@@ -83,7 +83,7 @@ TEST_CASE("scan: each kind is said once, of the worst piece") {
   CHECK(merged[1].what == "cut");  // of the file, not of a piece
 }
 
-TEST_CASE("scan: other channels within a recording, and pieces that cannot be read, are told") {
+TEST_CASE("scan: other channels within a recording, and pieces that cannot be read, are reported") {
   Capture a;
   a.source = "a.csv";
   a.rate = Hz{1000};

@@ -56,7 +56,7 @@ const ReadOptions at_1k{.rate = Hz{1000}};
 
 }  // namespace
 
-TEST_CASE("delimiters and decimal signs are told apart [src:the numbers written]") {
+TEST_CASE("delimiters and decimal signs are distinguished [src:the numbers written]") {
   for (const std::string_view text :
        {"1.5,2.5\n-3.25,4\n5,6e-1\n", "1.5;2.5\n-3.25;4\n5;6e-1\n", "1.5\t2.5\n-3.25\t4\n5\t6e-1\n",
         "1.5 2.5\n-3.25 4\n5 6e-1\n", "  1.5   2.5\n -3.25  4 \n 5     6e-1\n",
@@ -368,10 +368,10 @@ TEST_CASE("few missing values are filled by straight lines, many are refused [sr
     const std::size_t p = much.find(t);
     much.replace(p, much.find('\n', p) - p, fmt::format("{}xyz", t));
   }
-  bad(much, Errc::corrupt_file, "a.csv:11", "'xyz' where a number should be");
+  bad(much, Errc::corrupt_file, "a.csv:11", "'xyz' instead of a number");
 }
 
-TEST_CASE("ragged rows: a few are told, many are refused with the line [src:contract]") {
+TEST_CASE("ragged rows: a few are reported, many are refused with the line [src:contract]") {
   std::string text = rows(300, "{0:.4f},{1},{1}\n");
   const std::size_t at = text.find("0.1000,");
   text.replace(at, text.find('\n', at) - at, "0.1000,4");
@@ -486,7 +486,7 @@ TEST_CASE("gaps, jitter and clocks running back in the stamps [src:made stamps]"
 
   bad("t,x\n0,1\n1,2\n2,3\n3,4\n4,5\n1.5,6\n2.5,7\n3.5,8\n4.5,9\n5.5,8\n6.5,8\n7.5,8\n",
       Errc::corrupt_file, "a.csv:7", "time goes back");
-  bad("t,x\n1,1\n1,2\n1,3\n1,4\n", Errc::corrupt_file, "a.csv:3", "do not rise");
+  bad("t,x\n1,1\n1,2\n1,3\n1,4\n", Errc::corrupt_file, "a.csv:3", "do not increase");
 }
 
 TEST_CASE("a given rate wins over the stamps and says so when they differ [src:contract]") {
@@ -501,7 +501,7 @@ TEST_CASE("what cannot be read is refused in one line with advice [src:contract]
   bad("\n\n  \n", Errc::unsupported_format, "a.csv", "no text");
   bad("hello world\nthis is prose\n", Errc::unsupported_format, "a.csv:1", "no row of numbers");
   bad("1.5\n2.5\n3.5\n", Errc::missing_metadata, "a.csv", "sample rate");
-  bad("t,x\n0,1\n", Errc::too_short, "a.csv:2", "one sample");
+  bad("t,x\n0,1\n", Errc::too_short, "a.csv:2", "a single sample");
   bad("1.5\n2.5\n", Errc::bad_argument, "a.csv", "sample rate of 0", {.rate = Hz{0}});
   bad("1.5\n2.5\n", Errc::bad_argument, "unit", "'furlong'", {.rate = Hz{1}, .units = {"furlong"}});
   bad("1.5\n2.5\n", Errc::bad_argument, "a.csv", "2 units given for 1",

@@ -43,7 +43,7 @@ TEST_CASE("steps do what they say and leave their trail") {
   c = without_drift(std::move(c));
   auto v = to_velocity(std::move(c), plans).value();
   CHECK(v.unit == SampleUnit::velocity);
-  // v = -cos(w t) in the middle of the record [src:closed form v = a/w]
+  // v = -cos(w t) in the middle of the recording [src:closed form v = a/w]
   for (std::size_t i = 8000; i < 12000; ++i)
     CHECK(close_abs(v.x[i], -std::cos(w * static_cast<double>(i) / 10000), 0.015));
   auto s = slowed(std::move(v), 4).value();

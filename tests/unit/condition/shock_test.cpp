@@ -54,7 +54,7 @@ TEST_CASE("repeating bursts of a bearing are no isolated shocks, a knock among t
   CHECK(s.all[0].last > 100000);
 }
 
-TEST_CASE("knocks at random are brought down, and only they [src:made signal]") {
+TEST_CASE("knocks at random are brought down, and only they [src:simulated signal]") {
   auto quiet = test::noise(80000, 4);
   const auto shaft = test::sine(80000, 25, 20000);
   for (std::size_t i = 0; i < quiet.size(); ++i) quiet[i] += 10 * shaft[i];
@@ -78,7 +78,7 @@ TEST_CASE("knocks at random are brought down, and only they [src:made signal]") 
   CHECK(without_shocks(quiet, Hz{20000}, {}) == quiet);
 }
 
-TEST_CASE("sines, silence and short records have no shocks, options are checked") {
+TEST_CASE("sines, silence and short recordings have no shocks, options are checked") {
   CHECK(find_shocks(test::sine(20000, 47.3, 20000), Hz{20000}).value().all.empty());
   CHECK(find_shocks(std::vector<double>(20000, 0.0), Hz{20000}).value().all.empty());
   CHECK(find_shocks(test::noise(100), Hz{20000}).value().all.empty());

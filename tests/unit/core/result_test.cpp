@@ -8,9 +8,9 @@
 using namespace bearingdsp;
 
 TEST_CASE("an error prints as one line, empty parts left out") {
-  CHECK(Error{Errc::io, "a.wav", "no such file", "check the path"}.message() ==
-        "a.wav: no such file; check the path");
-  CHECK(Error{Errc::io, "", "no such file", ""}.message() == "no such file");
+  CHECK(Error{Errc::io, "a.wav", "does not exist", "check the path"}.message() ==
+        "a.wav: does not exist; check the path");
+  CHECK(Error{Errc::io, "", "does not exist", ""}.message() == "does not exist");
   CHECK(Error{Errc::io, "a\nb\x1b[2J", "cut off", ""}.message() == "a\\x0ab\\x1b[2J: cut off");
 }
 

@@ -137,7 +137,7 @@ TEST_CASE("manifest: each fault of the files is named") {
   folder.write("bearings.csv", bearing_rows);
   const auto number = read_manifest(folder.file("manifest.csv"));
   REQUIRE_FALSE(number);
-  CHECK(number.error().what == "'fast' in column 'rate_hz' is no number");
+  CHECK(number.error().what == "'fast' in column 'rate_hz' is not a number");
   folder.write("manifest.csv", head + "d,f,x,g,1000,1800,B10,none,,,,\n");
   const auto bearing = read_manifest(folder.file("manifest.csv"));
   REQUIRE_FALSE(bearing);
@@ -186,7 +186,7 @@ TEST_CASE(
   const auto other = read_record(manifest->records[1]);
   REQUIRE_FALSE(other);
   CHECK(other.error().code == Errc::corrupt_file);
-  CHECK(other.error().what == "is not the file of the manifest's checksum");
+  CHECK(other.error().what == "does not match the checksum in the manifest");
 
   const auto apart = of_split(*manifest, "apart");
   REQUIRE(apart);

@@ -104,14 +104,14 @@ TEST_CASE("results: another table, a short row and a word for a number are refus
   CHECK(parse_results("", "r").error().code == Errc::corrupt_file);
   CHECK(parse_results("a,b\n1,2\n", "r").error().what == "not a table of results");
   const std::string csv = results_csv({eight()[0]});
-  CHECK(parse_results(csv + "x,y\n", "r").error().where == "r, record 2");
+  CHECK(parse_results(csv + "x,y\n", "r").error().where == "r, recording 2");
   const auto at = csv.find(",0.9,");
   REQUIRE(at != std::string::npos);
   std::string word{csv, 0, at};
   word += ",high,";
   word += csv.substr(at + 5);
   CHECK(parse_results(word, "r").error().what ==
-        "'high' in column 'probability_damage' is no number");
+        "'high' in column 'probability_damage' is not a number");
 }
 
 TEST_CASE("compare: only what changed, with better and worse by grade") {

@@ -72,8 +72,8 @@ TEST_CASE("validate: a recording that does not fit into memory is a row, and the
   const Manifest manifest = manifest_of(scratch, {"big.wav", "good.wav"});
   const int code = test::in_child_with_memory(48U << 20U, [&] {
     const auto outcomes = validate(manifest, {.jobs = 1});
-    return outcomes[0].reason == "does not fit into memory" && outcomes[1].named != "failed" ? 0
-                                                                                             : 1;
+    return outcomes[0].reason == "is too large for the memory" && outcomes[1].named != "failed" ? 0
+                                                                                                : 1;
   });
   CHECK(code == 0);
 }

@@ -25,7 +25,7 @@ TEST_CASE("1 g peak at 1000 rad/s is 9.80665 mm/s peak [src:closed form v = a/w]
   CHECK(close_rel(in_mm_per_s(v) * std::sqrt(2.0), 9.80665, 1e-4));
 }
 
-TEST_CASE("12.3 Hz in short records at any phase [src:closed form v = a/w, header's bound]") {
+TEST_CASE("12.3 Hz in short recordings at any phase [src:closed form v = a/w, header's bound]") {
   FftPlans plans;
   struct Row {
     double seconds, bound;

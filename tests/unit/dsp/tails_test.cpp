@@ -104,7 +104,7 @@ TEST_CASE("the floor of noise is its mean, with lines standing in it [src:gamma 
     }
     const FloorOptions o{.half = 100, .shape = static_cast<double>(averages)};
     const auto clean = noise_floor(power, o);
-    for (std::size_t i = 0; i < n; i += 100) power[i] += 1000;  // one line in a hundred stands out
+    for (std::size_t i = 0; i < n; i += 100) power[i] += 1000;  // one line in a hundred is high
     const auto with_lines = noise_floor(power, o);
     // 400 windows half overlapped: the mean of the floor is good to a few per mille.
     CHECK(close_rel(mean(clean), 1.0, 0.01));

@@ -95,7 +95,7 @@ TEST_CASE(
 
 TEST_CASE("limits: what was taken for granted is said") {
   CHECK(zone_limits(motor(30))->assumptions.empty());
-  CHECK(mentions(zone_limits(motor(30, 0, Mounting::unknown))->assumptions, "taken as rigid"));
+  CHECK(mentions(zone_limits(motor(30, 0, Mounting::unknown))->assumptions, "assumed rigid"));
   CHECK(mentions(zone_limits(motor(7.5))->assumptions, "begins above 15 kW"));
   Machine slow = motor(30);
   slow.rated_speed = Rpm{585};
@@ -120,8 +120,8 @@ TEST_CASE("limits: a site may keep a superseded standard, within its scope") {
   const auto outside = zone_limits(m);
   REQUIRE_FALSE(outside);
   CHECK(outside.error().message() ==
-        "machine 'm': ISO 20816-3 begins above 15 kW; this machine has 7.5 kW; leave "
-        "severity_standard out, or use ISO 10816-1");
+        "machine 'm': ISO 20816-3 begins above 15 kW; this machine has 7.5 kW; remove "
+        "severity_standard, or use ISO 10816-1");
 }
 
 TEST_CASE("limits: no load by shaft height [src:iec60034-14 edition 2003 table 1, confirmed]") {
@@ -185,14 +185,14 @@ TEST_CASE("limits: a velocity is judged, or one line says why not") {
   CHECK(judge_velocity(KnownLimits{}, m).why_not.find("nameplate") != std::string::npos);
 
   m.rate = Hz{1999};
-  CHECK(judge_velocity(group, m).why_not.find("limits count up to 1000 Hz") != std::string::npos);
+  CHECK(judge_velocity(group, m).why_not.find("limits apply up to 1000 Hz") != std::string::npos);
   m.rate = Hz{2000};
   CHECK(judge_velocity(group, m).zone == Zone::c);
   m.rms = mm_per_s_rms(1900);
   CHECK(judge_velocity(group, m).zone == Zone::d);
   m.rms = mm_per_s_rms(2100);
   CHECK_FALSE(judge_velocity(group, m).zone);
-  CHECK(judge_velocity(group, m).why_not.find("beyond any machine") != std::string::npos);
+  CHECK(judge_velocity(group, m).why_not.find("too high for any machine") != std::string::npos);
   m.rms.reset();
   CHECK(judge_velocity(group, m).why_not.find("too short") != std::string::npos);
   m.unit = SampleUnit::volt;

@@ -121,7 +121,7 @@ TEST_CASE("machine: each kind of wrong value is refused in its line") {
            Case{"power_kw = \"7.5\"", "power_kw: is text"},
            Case{"power_kw = -1", "power_kw: -1 is not between 0.001 and 1000000"},
            Case{"power_kw = nan", "power_kw: nan is not between"},
-           Case{"poles = 3", "poles: 3 is odd"},
+           Case{"poles = 3", "poles: 3 is an odd number"},
            Case{"poles = 2.5", "poles: 2.5 is not a whole number"},
            Case{"description = 5", "description: is a number"},
            Case{"shaft_grounded = \"yes\"", "shaft_grounded: is text"},
@@ -130,13 +130,13 @@ TEST_CASE("machine: each kind of wrong value is refused in its line") {
            Case{"speed_range_rpm = 1500", "speed_range_rpm: is not a list of 2 numbers"},
            Case{"bearing = 6205", "bearing: is a number"},
            Case{"bearing.DR = { designation = \"6205\" }", "'DR' is not a key of the bearings"},
-           Case{"bearing.DE = { locating = true }", "nothing is said of the bearing"},
-           Case{"bearing.DE = { designation = \"none such\" }", "no bearing series can be read"},
+           Case{"bearing.DE = { locating = true }", "the bearing is not described"},
+           Case{"bearing.DE = { designation = \"none such\" }", "no bearing series is recognised"},
            Case{"bearing.DE = { element_diameter_mm = 8 }", "geometry of the bearing is not comp"},
            Case{"bearing.DE = { orders = [5.4, 3.5, 2.3, 0.4] }", "cannot belong to one bearing"},
            Case{"point = [{ direction = \"axial\" }]", "a measuring point has no end"},
            Case{"point = [{ end = \"DE\", unit = \"furlong\" }]", "'furlong' is not known"},
-           Case{"point = [{ end = \"DE\" }, { end = \"de\" }]", "the point 'DE' is there twice"},
+           Case{"point = [{ end = \"DE\" }, { end = \"de\" }]", "the point 'DE' is defined twice"},
            Case{"point = { end = \"DE\" }", "point: is not a list of tables"},
        }) {
     const Error e = only_error(std::string{"[[machine]]\nname = \"a\"\n"} + line + "\n");
@@ -156,7 +156,8 @@ TEST_CASE("machine: a rated speed has to fit poles and mains [src:closed form 12
   CHECK(parse_machines(with("1500"), "m"));  // synchronous
   CHECK(parse_machines(with("1395"), "m"));
   CHECK(only_error(with("1510")).where == "m.toml:5");
-  CHECK(only_error(with("1190")).what.find("whose field turns at 1500 rpm") != std::string::npos);
+  CHECK(only_error(with("1190")).what.find("with a synchronous speed of 1500 rpm") !=
+        std::string::npos);
 }
 
 TEST_CASE("machine: one pass finds every fault, and machines without fault are kept") {

@@ -95,7 +95,7 @@ TEST_CASE("route: machine files that are missing, faulty or name a machine twice
   (void)scratch.file("n.toml", machine);
   const auto twice =
       read_route(scratch.file("r2.toml", "machines = [\"m.toml\", \"n.toml\"]\n" + stop));
-  CHECK(twice.error().what == "the machine 'a' is there twice");
+  CHECK(twice.error().what == "the machine 'a' is defined twice");
 }
 
 TEST_CASE("pattern: stars, question marks and plain characters") {
@@ -173,7 +173,8 @@ TEST_CASE("recording list: each line finds its stop, and a wrong one is named wi
   const std::string pump = "file = \"x\"\nmachine = \"pump\"\n";
   CHECK(error("machine = \"pump\"\n").find("l.toml:1") == 0);
   CHECK(error("file = \"x\"\nmachine = \"saw\"\n").find("pump, DE") != std::string::npos);
-  CHECK(error("file = \"x\"\nmachine = \"fan\"\n").find("not one stop") != std::string::npos);
+  CHECK(error("file = \"x\"\nmachine = \"fan\"\n").find("not match exactly one stop") !=
+        std::string::npos);
   CHECK(error(pump + "date = \"2026-02-30\"\n").find("l.toml:4: date") == 0);
   CHECK(error(pump + "piont = \"DE\"\n").find("did you mean point?") != std::string::npos);
 }

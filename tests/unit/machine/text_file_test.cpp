@@ -1,4 +1,4 @@
-// What is no file of text is refused in one line, and never waited for.
+// What is not a file of text is refused in one line, and never waited for.
 #include "bearingdsp/machine/text_file.hpp"
 
 #include <doctest/doctest.h>
@@ -34,8 +34,8 @@ TEST_CASE("text file: devices, pipes, sockets and folders are refused, not waite
   refused("/dev/zero", "is a device");
   refused("/dev/null", "is a device");
   refused(scratch.path(""), "is a folder");
-  refused(scratch.path("nothing"), "no such file");
-  // Nobody writes to it: opening it would wait for ever.
+  refused(scratch.path("nothing"), "does not exist");
+  // Nobody writes to it: opening it would wait forever.
   REQUIRE(mkfifo(scratch.path("pipe").c_str(), 0600) == 0);
   refused(scratch.path("pipe"), "is a pipe");
   std::filesystem::create_symlink("pipe", scratch.path("link"));

@@ -24,7 +24,8 @@ std::string first(const Words& seen, const Words& facts = {}) {
 
 }  // namespace
 
-TEST_CASE("all modes of ISO 15243 are known by name [src:iso15243 names as in makers' posters]") {
+TEST_CASE(
+    "all modes of ISO 15243 are known by name [src:iso15243 names as in manufacturers' posters]") {
   for (const char* mode :
        {"subsurface initiated fatigue", "surface initiated fatigue", "abrasive wear",
         "adhesive wear", "moisture corrosion", "fretting corrosion", "false brinelling",
@@ -51,7 +52,7 @@ TEST_CASE("what is typical of a cause ranks it first [src:iso15243 by the look o
   CHECK(first({"red powder"}) == "loose fit on the shaft or in the housing");
   CHECK(first({"false brinelling"}, {"stands idle"}) == "vibration at standstill");
   CHECK(first({"true brinelling"}, {"failed soon after fitting"}) ==
-        "blow or force through the balls when fitted");
+        "impact or force through the balls during mounting");
   CHECK(first({"dents", "abrasive wear"}) == "dirt gets in");
   CHECK(first({"micropitting", "smearing"}) == "too little or wrong grease");
   CHECK(first({"spalling"}, {"ran for years"}) == "end of its life");

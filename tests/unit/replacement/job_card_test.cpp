@@ -48,7 +48,8 @@ TEST_CASE("two hours for small motors, ten for large ones [src:common practice]"
 
 TEST_CASE(
     "a closed bearing is not heated beyond 80 °C on the card's word alone [common practice]") {
-  const std::string words = "closed bearing: above 80 °C only if its maker allows";
+  const std::string words =
+      "sealed or shielded bearing: above 80 °C only if the manufacturer allows it";
   CHECK(has(job_card_markdown(card("6205-2Z/C3", feed())), words));
   CHECK_FALSE(has(job_card_markdown(card("6205", feed())), words));
 }
@@ -57,7 +58,7 @@ TEST_CASE("the card of a known motor has each number filled in") {
   const std::string text = job_card_markdown(card("6205-2Z/C3", feed()));
   for (const char* number : {"25.002 to 25.011 mm (k5)", "52.000 to 52.019 mm", "110 °C",
                              "1432 rpm", "1.6 mm/s, 25 µm and 2.5 m/s²", "25 x 52 x 15 mm",
-                             "micrometer 25-50 mm", "Hours to allow: 2", "smaller than 1 mm"})
+                             "micrometer 25-50 mm", "Planned hours: 2", "smaller than 1 mm"})
     CHECK(has(text, number));
   // 12, 17 and 21 um of interference need 38, 54 and 67 K, and 25 K (at most to 110) on top
   // [src:closed-form].
@@ -79,18 +80,18 @@ TEST_CASE("each danger is named before its step") {
   };
   CHECK(caution_at("Isolate electrically", "Stored energy"));
   CHECK(caution_at("Prove dead", "stays charged"));
-  CHECK(caution_at("Prove dead", "licensed"));
+  CHECK(caution_at("Prove dead", "Licensed"));
   CHECK(caution_at("Prove dead", "Capacitors"));
-  CHECK(caution_at("Mark where the sensor goes", "guards stay on"));
-  CHECK(caution_at("Run loaded and warm", "guards stay on"));
-  CHECK(caution_at("a half key in the keyway", "flies off"));
-  CHECK(caution_at("draw out the rotor", "Heavy rotor"));
-  CHECK(caution_at("Take off coupling", "Puller under force"));
-  CHECK(caution_at("Undo what holds the bearing", "flies off"));
-  CHECK(caution_at("lift it by its eyebolt", "Heavy motor"));
+  CHECK(caution_at("Mark the sensor position", "keep guards on"));
+  CHECK(caution_at("Run under load and warm", "keep guards on"));
+  CHECK(caution_at("half key in the keyway", "flies off"));
+  CHECK(caution_at("pull the rotor out", "Heavy rotor"));
+  CHECK(caution_at("Remove coupling", "Puller under load"));
+  CHECK(caution_at("Remove the axial retention of the bearing", "fly off"));
+  CHECK(caution_at("lift the motor by its eyebolt", "Heavy motor"));
   CHECK(caution_at("Measure the insulation", "Disconnect the drive"));
   CHECK(caution_at("Couple, align", "lock out"));
-  CHECK(caution_at("Pull the old bearing", "fragments fly"));
+  CHECK(caution_at("Pull the old bearing", "fragments can fly"));
   CHECK(caution_at("Pull the old bearing", "Do not grind or flame-cut"));
   CHECK(caution_at("Heat the bearing", "Hot bearing"));
   CHECK(caution_at("Heat the bearing", "never in an oil bath"));
@@ -111,22 +112,22 @@ TEST_CASE("the run at no load is at the field's speed, not at the plate's") {
   m.synchronous = Rpm{1500};
   CHECK(has(job_card_markdown(card("6205", m)), "Run at no load, just below 1500 rpm"));
   m.synchronous.reset();
-  CHECK(has(job_card_markdown(card("6205", m)), "Run at no load, a little above 1432 rpm"));
+  CHECK(has(job_card_markdown(card("6205", m)), "Run at no load, slightly above 1432 rpm"));
   CHECK(has(job_card_markdown(card("6205", feed())), "Run at no load, 1432 rpm"));
 }
 
 TEST_CASE("what the machine file knows stands on the card: points, the other end, the held end") {
   MotorDuty m = feed();
   CHECK(has(job_card_markdown(card("6205", m)), "both bearing housings, horizontal, vertical"));
-  CHECK(has(job_card_markdown(card("6205", m)), "bearing of the other end (number: ____"));
-  CHECK(has(job_card_markdown(card("6205", m)), "one bearing holds the shaft axially"));
+  CHECK(has(job_card_markdown(card("6205", m)), "bearing of the other end (designation: ____"));
+  CHECK(has(job_card_markdown(card("6205", m)), "one bearing locates the shaft axially"));
   m.points = {"DE horizontal", "DE axial"};
   m.other_bearing = "6203-2Z";
   m.locating = true;
   const std::string text = job_card_markdown(card("6205", m));
   CHECK(has(text, "every measuring point (DE horizontal, DE axial) and at 1432 rpm"));
   CHECK(has(text, "bearing of the other end (6203-2Z)"));
-  CHECK(has(text, "this bearing holds the shaft axially"));
+  CHECK(has(text, "this bearing locates the shaft axially"));
   m.locating = false;
   CHECK(has(job_card_markdown(card("6205", m)), "this bearing is free to move axially"));
 }
@@ -155,7 +156,7 @@ TEST_CASE("the proof is on the card as it has to be typed") {
   CHECK(has(open, "bearingdsp compare BEFORE AFTER --bearing \"NU314\" --rpm 1432 --unit"));
   CHECK(has(open, "Count the balls or rollers of a row"));
   CHECK_FALSE(has(text, "Count the balls"));
-  CHECK(has(text, "a half key in the keyway"));
+  CHECK(has(text, "half key in the keyway"));
   CHECK(has(text, "5 MΩ"));
 }
 
@@ -163,15 +164,15 @@ TEST_CASE("what has to be decided before ordering stands at the head of the card
   const auto first = [](std::string_view number) {
     return card(number, feed()).sections.front().steps.front().text;
   };
-  CHECK(has(first("6205"), "Settle first: "));
+  CHECK(has(first("6205"), "Clarify first: "));
   const JobCard normal = card("6205", feed());
   CHECK(std::any_of(normal.sections.front().steps.begin(), normal.sections.front().steps.end(),
-                    [](const JobStep& s) { return has(s.text, "take it unless"); }));
+                    [](const JobStep& s) { return has(s.text, "use it unless"); }));
 }
 
 TEST_CASE("unknown numbers are blanks that say where to look") {
   const std::string text = job_card_markdown(card("30205", {}));
-  CHECK(has(text, "look the fit up"));
+  CHECK(has(text, "ask the motor manufacturer for the fit"));
   CHECK(has(text, "give --shaft-height"));
   CHECK(has(text, "never above 120 °C"));
 }

@@ -9,7 +9,7 @@ using test::close_rel;
 
 TEST_CASE(
     "regreasing of 6208 at 1500 rpm 60 C light is 13157 h and grease life 32893 h at the middle "
-    "of 20 to 40 being 25 [src:maker's catalogue E, worked example, confirmed]") {
+    "of 20 to 40 being 25 [src:manufacturer's catalogue E, worked example, confirmed]") {
   const GreaseDuty duty{Rpm{1500}, 60, LoadLevel::light};
   const auto t = regreasing_interval(BearingType::deep_groove_ball, 40, duty).value();
   CHECK(close_rel(t.low_h, 13157, 1e-4));
@@ -19,7 +19,8 @@ TEST_CASE(
   CHECK(close_rel(life.high_h, 2 * life.low_h, 1e-12));
 }
 
-TEST_CASE("temperature and load factors [src:maker's catalogue E: 70 C 1, 85 C 0.5, 100 C 0.25]") {
+TEST_CASE(
+    "temperature and load factors [src:manufacturer's catalogue E: 70 C 1, 85 C 0.5, 100 C 0.25]") {
   const auto at = [](double c, LoadLevel load) {
     return regreasing_interval(BearingType::deep_groove_ball, 40, {Rpm{1500}, c, load}).value();
   };
@@ -46,7 +47,8 @@ TEST_CASE("grease is not computed where no source supports it") {
 }
 
 TEST_CASE(
-    "grease amount [src:maker's catalogue D: 0.005 D B, 6208 7.2 g, 6310 14.85 g, computed]") {
+    "grease amount [src:manufacturer's catalogue D: 0.005 D B, 6208 7.2 g, 6310 14.85 g, "
+    "computed]") {
   CHECK(close_rel(regreasing_from_side_g(80, 18), 7.2, 1e-12));
   CHECK(close_rel(regreasing_from_side_g(110, 27), 14.85, 1e-12));
   CHECK(close_rel(regreasing_through_ring_g(110, 27), 5.94, 1e-12));

@@ -17,7 +17,7 @@ Designation read(std::string_view text) { return read_designation(text).value().
 }  // namespace
 
 TEST_CASE(
-    "fits [src:maker's catalogue B, confirmed: shaft 75 j5 +6/-7 in bore 0/-15 interference "
+    "fits [src:manufacturer's catalogue B, confirmed: shaft 75 j5 +6/-7 in bore 0/-15 interference "
     "21, play 7; shaft 100 m5 +28/+13 in bore 0/-20 interference 48 and 13 um]") {
   const auto j5 = shaft_fit("j5", 75).value();
   CHECK(j5.shaft.upper_um == 6);
@@ -30,7 +30,8 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "every deviation from 6 to 180 mm, upper and lower [src:iso286 in two makers' catalogues that "
+    "every deviation from 6 to 180 mm, upper and lower [src:iso286 in two manufacturers' "
+    "catalogues that "
     "agree, confirmed]") {
   constexpr std::array codes{"j5", "j6", "js5", "js6", "k5", "k6",
                              "m5", "m6", "n6",  "h5",  "h6", "PN"};
@@ -147,7 +148,7 @@ TEST_CASE(
   CHECK_FALSE(fit_deviations("k5", std::nextafter(180, 200)));
 }
 
-TEST_CASE("fit of electric motors by size and kind [src:maker's catalogue C, confirmed]") {
+TEST_CASE("fit of electric motors by size and kind [src:manufacturer's catalogue C, confirmed]") {
   CHECK(motor_shaft_fit(read("6203")).value().code == "j5");
   CHECK(motor_shaft_fit(read("6204")).value().code == "k5");
   CHECK(motor_shaft_fit(read("6320")).value().code == "k5");
@@ -163,7 +164,8 @@ TEST_CASE("fit of electric motors by size and kind [src:maker's catalogue C, con
 }
 
 TEST_CASE(
-    "a bore of 50 mm grows by 50 um for 80 K [src:maker's catalogue A: 12.5e-6 1/K, computed]") {
+    "a bore of 50 mm grows by 50 um for 80 K [src:manufacturer's catalogue A: 12.5e-6 1/K, "
+    "computed]") {
   // 50 um of interference are gone at 20 + 80 = 100 C; 20 K more make 120 C
   const auto h = heating(50, 50, 20);
   CHECK(close_abs(h.free_at_c, 100, 1e-9));
@@ -191,7 +193,8 @@ TEST_CASE("heating keeps to 110 where that suffices and never passes 120 degrees
 }
 
 TEST_CASE(
-    "what the fit and the warm inner ring leave of the clearance [src:closed form of maker's "
+    "what the fit and the warm inner ring leave of the clearance [src:closed form of "
+    "manufacturer's "
     "catalogue A: 70-90 %, 5-10 K, De = (4D+d)/5]") {
   const auto fit = shaft_fit("k5", 25).value();  // 2 to 21 um
   CHECK(fit.most_interference_um == 21);

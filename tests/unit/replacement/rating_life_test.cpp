@@ -17,7 +17,8 @@ LoadRatings of(std::string_view text) {
 }  // namespace
 
 TEST_CASE(
-    "6208 with 2500 N at 900 rpm: about 29 000 h [src:maker's catalogue A section 5.7 example 1, "
+    "6208 with 2500 N at 900 rpm: about 29 000 h [src:manufacturer's catalogue A section 5.7 "
+    "example 1, "
     "exact 29 206 h]") {
   CHECK(of("6208-2Z C3").dynamic_n == 29100);
   CHECK(close_abs(rating_life_h(29100, 2500, Rpm{900}, false), 29206, 1));
@@ -51,6 +52,7 @@ TEST_CASE("a small axial load does not count, rollers use 10/3 [src:iso281]") {
 }
 
 TEST_CASE(
-    "10 000 h at 1900 rpm under 3000 N ask for 31 339 N [src:maker's catalogue A, example 2]") {
+    "10 000 h at 1900 rpm under 3000 N ask for 31 339 N [src:manufacturer's catalogue A, example "
+    "2]") {
   CHECK(close_abs(rating_life_h(31339, 3000, Rpm{1900}, false), 10000, 1));
 }

@@ -61,25 +61,25 @@ TEST_CASE(
   CHECK(bearing_report(facts("7205B")).headline.starts_with("An angular"));
 }
 
-TEST_CASE("what closes the sides, what the current meets, what only the maker knows") {
+TEST_CASE("what closes the sides, what the current meets, what only the manufacturer knows") {
   const auto sides = [](std::string_view text) {
     return figure(bearing_report(facts(text)), "Sides");
   };
-  CHECK(has(sides("6205"), "open at both sides"));
+  CHECK(has(sides("6205"), "open on both sides"));
   CHECK(sides("6205-Z") == "a metal shield on one side");
   CHECK(sides("6205-RS") == "a rubbing seal on one side");
   CHECK(sides("6205-2RS") == "rubbing seals on both sides, greased for life");
   CHECK(sides("6205-VV") == "low-friction seals on both sides, greased for life");
   CHECK(sides("NU205").empty());  // its rings come apart
 
-  CHECK(figure(bearing_report(facts("6205 VL0241")), "Current") == "a ring is insulated");
+  CHECK(figure(bearing_report(facts("6205 VL0241")), "Current") == "one ring is insulated");
   CHECK(figure(bearing_report(facts("7205B")), "Contact angle") == "40°");
   CHECK(has(figure(bearing_report(facts("7205")), "Contact angle"), "none marked"));
 
   const Report one = bearing_report(facts("6205-QX"));
-  CHECK(noted(section(one, "facts"), "QX is not common to the trade: look it up"));
+  CHECK(noted(section(one, "facts"), "QX is not standard: ask the manufacturer about it"));
   const Report two = bearing_report(facts("GJN6205-QX"));
-  CHECK(noted(section(two, "facts"), "GJN, QX are not common to the trade: look them up"));
+  CHECK(noted(section(two, "facts"), "GJN, QX are not standard: ask the manufacturer about them"));
   CHECK(section(two, "reading").table->rows.front()[0] == "GJN");
 }
 
@@ -90,7 +90,7 @@ TEST_CASE("what the tables do not hold is said, not guessed") {
   CHECK(has(figure(thrust, "Clearance"), "set by mounting"));
   CHECK(noted(section(thrust, "defect-orders"), "count the elements"));
   // A class whose limits are not tabulated.
-  CHECK(has(figure(bearing_report(facts("6205 C1")), "Clearance"), "not in the tables here"));
+  CHECK(has(figure(bearing_report(facts("6205 C1")), "Clearance"), "not in these tables"));
   CHECK(has(section(bearing_report(facts("6223")), "reading").table->rows[1][1],
             "bore 115 mm: unusual for ISO sizes"));
 }
@@ -114,7 +114,7 @@ TEST_CASE("defect orders become Hz at a speed [src:closed-form f = order x rpm /
   REQUIRE(estimated.candidates.size() > 1);
   const auto s = section(bearing_report(estimated), "defect-orders");
   CHECK(s.table->rows.size() == estimated.candidates.size());
-  CHECK(noted(s, "Estimated from the type and the outer sizes"));
+  CHECK(noted(s, "Estimated from the type and the outer dimensions"));
   CHECK_FALSE(noted(s, "Known from"));
 }
 

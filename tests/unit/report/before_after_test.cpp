@@ -100,7 +100,7 @@ TEST_CASE("comparison chart: every level with its change, what chance does and b
   CHECK(high->own_unit == "m/s²");
   CHECK(high->harmless > high->chance);
   REQUIRE(changes->notes.size() == 2);
-  CHECK(changes->notes[0].find("Filled dot: the change is more than that") != std::string::npos);
+  CHECK(changes->notes[0].find("Filled dot: the change is larger") != std::string::npos);
 }
 
 TEST_CASE("comparison: a change that rounds to nothing has no sign") {
@@ -131,7 +131,7 @@ TEST_CASE("acceptance pictures: of the damaged recording, else of the one that s
   CHECK_FALSE(r.plots[0].behind);
   CHECK(r.plots[0].markers.size() > 3);
   CHECK(r.sections.back().notes.back() ==
-        "The pictures are of loud.wav, the worst of these recordings.");
+        "The charts show loud.wav, the worst of these recordings.");
   Side with_damage = run;
   with_damage.push_back(named(test::damaged_recording(), "damaged.wav", 1.5));
   CHECK(acceptance_report({}, "motor", with_damage)

@@ -29,7 +29,7 @@ bool has(const std::string& text, std::string_view part) {
 
 TEST_CASE("causes: what was seen, then the likeliest with what to change and each reason") {
   const Report r = cause_report(inquiry({"fluting"}, {"variable-frequency drive"}));
-  CHECK(r.headline == "What was seen fits best: current through the bearing.");
+  CHECK(r.headline == "Most likely cause: current through the bearing.");
   REQUIRE(r.sections.size() >= 3);
   CHECK(r.sections[0].id == "seen");
   CHECK(r.sections[0].figures[0].label == "current leakage erosion");
@@ -42,16 +42,18 @@ TEST_CASE("causes: what was seen, then the likeliest with what to change and eac
   // Two reasons: 3 points for the mode, 2 for the drive.
   CHECK(has(first.figures[1].text, "(+3: current leakage erosion) [ISO 15243:2017, from memory]"));
   CHECK(has(first.figures[2].text, "(+2: variable-frequency drive) [common practice, no source]"));
-  CHECK(has(r.sections.back().notes.back(), "they are no probability"));
+  CHECK(has(r.sections.back().notes.back(), "they are not a probability"));
 }
 
-TEST_CASE("causes: hints are called hints, equals stand together, what speaks against says so") {
+TEST_CASE(
+    "causes: hints are called hints, equals stand together, what is evidence against says so") {
   CauseInquiry q;
-  CHECK(cause_report(q).headline == "Nothing in the rules explains this.");
+  CHECK(cause_report(q).headline == "The rules have no explanation for this.");
   q.causes = {made("dirt", 1), made("water", 1), made("age", 0)};
   q.causes[0].reasons.push_back({"another sign", -2, "why not", "source"});
   const Report hints = cause_report(q);
-  CHECK(hints.headline == "Only hints so far, most for: dirt; water. Look closer at the bearing.");
+  CHECK(hints.headline ==
+        "Only weak indications, most for: dirt; water. Examine the bearing more closely.");
   CHECK(hints.sections[0].title == "1. dirt (1 point)");
   CHECK(hints.sections[0].figures[1].label == "For");
   CHECK(hints.sections[0].figures[2].label == "Against");
@@ -59,7 +61,7 @@ TEST_CASE("causes: hints are called hints, equals stand together, what speaks ag
 
   q.causes = {made("a", 6), made("b", 5), made("c", 4), made("d", 3), made("e", 2), made("f", 1)};
   const Report many = cause_report(q);
-  CHECK(many.headline == "What was seen fits best: a.");
+  CHECK(many.headline == "Most likely cause: a.");
   CHECK(many.sections.size() == 5);  // four causes and the note
   CHECK(many.sections.back().notes.front() == "Also possible: e; f.");
 }

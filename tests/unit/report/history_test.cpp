@@ -230,7 +230,7 @@ TEST_CASE("trend report: the confidence of the latest recording and when the lim
   CHECK(has(told(f), "the recording of 2026-03-04 cannot tell"));
 }
 
-TEST_CASE("trend chapter: spectra over the visits, latest on top, work between them marked") {
+TEST_CASE("trend chapter: spectra over the readings, latest on top, work between them marked") {
   PointHistory h;
   h.at = {"planer", "DE"};
   for (int i = 0; i < 5; ++i) {
@@ -267,7 +267,7 @@ TEST_CASE("trend chapter: spectra over the visits, latest on top, work between t
   CHECK(few.maps[0].rows[0].name == "2026-03-30");
   // What is left out is said.
   CHECK(std::find(few.maps[0].notes.begin(), few.maps[0].notes.end(),
-                  "The latest 2 of 4 visits.") != few.maps[0].notes.end());
+                  "The latest 2 of 4 readings.") != few.maps[0].notes.end());
   h.readings.resize(2);
   CHECK(trend_chapter(h, find_standing(h)).maps.empty());
 }
@@ -362,7 +362,7 @@ TEST_CASE("history CSV: every row has the columns of the header, quotes and all"
   CHECK(std::find(rows[0].begin(), rows[0].end(), "noise_floor_rms") != rows[0].end());
 }
 
-TEST_CASE("history check report: damage is told first") {
+TEST_CASE("history check report: damage is reported first") {
   HistoryCheck check;
   CHECK(history_check_report(check, "h.db").tone == Tone::good);
   check.wrong = {"3 analyses without levels"};
@@ -398,7 +398,7 @@ TEST_CASE("history reports: entries with their numbers, and the journal") {
   CHECK(json::parse(change_json(change))["why"] == "clock");
 }
 
-TEST_CASE("history reports: changed recordings and doubtful dates are told") {
+TEST_CASE("history reports: changed recordings and doubtful dates are reported") {
   HistoryCheck check;
   check.changed = {"/a.wav is cut short"};
   check.remarks = {"fan, DE: dates in doubt: r1 (2000-01-01)"};

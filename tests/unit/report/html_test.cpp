@@ -192,7 +192,7 @@ TEST_CASE("html: without the plotting code the page is static and says so") {
   CHECK(count(page, "<script") == 0);
   CHECK(page.find("script-src 'none'") != std::string::npos);
   CHECK(count(page, "<svg") == 2);
-  CHECK(page.find("pictures of this page are static") != std::string::npos);
+  CHECK(page.find("charts on this page are static") != std::string::npos);
 }
 
 TEST_CASE("html: answers stand before the evidence, details are folded") {

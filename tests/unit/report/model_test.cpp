@@ -245,7 +245,7 @@ TEST_CASE("maps: the tree of bands by rows, the strongest marked, what stands in
   CHECK(m.rows[1].step == 6250);
   CHECK(m.rows[2].start == 3125);
   CHECK(m.rows[1].notes[0] == "inner ring, kurtosis 0.250");
-  CHECK(m.rows[2].notes[0] == "nothing stands");
+  CHECK(m.rows[2].notes[0] == "nothing detected");
   REQUIRE(m.marks.size() == 1);
   CHECK(m.marks[0].row == 1);
   CHECK(m.marks[0].cell == 1);
@@ -255,7 +255,8 @@ TEST_CASE("maps: the tree of bands by rows, the strongest marked, what stands in
     b.strength = 0;
     b.chosen = false;
   }
-  CHECK(diagnosis_report(none).maps[0].notes[1].find("In no band") == 0);
+  CHECK(diagnosis_report(none).maps[0].notes[1].find(
+            "No harmonic series is detected in any band") == 0);
 }
 
 TEST_CASE("maps: coherence over orders, high carriers on top, expected lines marked") {

@@ -34,20 +34,20 @@ const Advice unknown{"Grease", Weighing::look_up, "the fill", "nobody here"};
 TEST_CASE("replacement report: what is wrong or open comes first and makes the headline") {
   const Report fine = replacement_report(advised({good, unknown}));
   CHECK(fine.tone == Tone::good);
-  CHECK(fine.headline == "Nothing speaks against it.");
+  CHECK(fine.headline == "Suitable.");
   REQUIRE(fine.sections.size() == 1);
   REQUIRE(fine.sections[0].figures.size() == 2);
   CHECK(fine.sections[0].figures[1].text == "Look up: the fill [nobody here]");
 
   const Report one = replacement_report(advised({good, open}));
   CHECK(one.tone == Tone::doubt);
-  CHECK(one.headline == "Suits, once 1 point is settled.");
+  CHECK(one.headline == "Suitable when 1 point is clarified.");
   CHECK(replacement_report(advised({open, good, open})).headline ==
-        "Suits, once 2 points are settled.");
+        "Suitable when 2 points are clarified.");
 
   const Report bad = replacement_report(advised({good, open, wrong}));
   CHECK(bad.tone == Tone::bad);
-  CHECK(bad.headline == "Not as it is: see the points marked NO.");
+  CHECK(bad.headline == "Not suitable as specified: see the points marked NO.");
   REQUIRE(bad.sections.size() == 2);
   REQUIRE(bad.sections[0].figures.size() == 2);
   CHECK(bad.sections[0].figures[1].text == "NO: the seal melts [catalogue]");

@@ -54,8 +54,8 @@ TEST_CASE(
     outcomes.push_back(made(fmt::format("r{}", i), "none", "none", 0.05));
   outcomes.push_back(made("x", "outer ring", "inner ring", 0.95));
   const Report r = validation_report(outcomes);
-  REQUIRE(r.sections.size() == 6);  // the dataset, the total, then what is of all records
-  CHECK(r.sections[0].title == "made: 21 records, 1 damaged, 20 sound");
+  REQUIRE(r.sections.size() == 6);  // the dataset, the total, then what is of all recordings
+  CHECK(r.sections[0].title == "made: 21 recordings, 1 damaged, 20 healthy");
   bool seen = false;
   for (const auto& row : r.sections[0].table->rows)
     if (row[0] == "false alarms") {
@@ -79,13 +79,14 @@ TEST_CASE("comparison: the title counts better and worse") {
   std::vector<Outcome> before{made("1", "none", "none", 0.1), made("2", "none", "cage", 0.9)};
   std::vector<Outcome> after{made("1", "none", "cage", 0.9), made("2", "none", "none", 0.1)};
   const Report r = comparison_report(compare(before, after));
-  CHECK(r.title == "CHANGED: 2 records, 1 better, 1 worse");
+  CHECK(r.title == "CHANGED: 2 recordings, 1 better, 1 worse");
   CHECK(r.sections.at(0).table->rows.at(0) ==
         std::vector<std::string>{"1", "none", "none", "cage", "10 > 90", "worse"});
   CHECK(comparison_report({}).sections.empty());
 }
 
-TEST_CASE("validation: the confusion table counts every record once, in the order of the words") {
+TEST_CASE(
+    "validation: the confusion table counts every recording once, in the order of the words") {
   const Report r = validation_report(mixed());
   const ReportTable& t = *section(r, "confusion").table;
   std::vector<std::string> titles;
@@ -127,8 +128,8 @@ TEST_CASE("validation: plots are of rates, from none called to all called, and a
   REQUIRE(p.low.size() == p.x.size());
   const std::string page = to_html(r);
   CHECK(page.find("<svg") != std::string::npos);
-  CHECK(page.find("by chance") != std::string::npos);
-  CHECK(page.find("as said") != std::string::npos);
+  CHECK(page.find("random guess") != std::string::npos);
+  CHECK(page.find("ideal") != std::string::npos);
   CHECK(page.find("bars: 95 % interval") != std::string::npos);
   // Static pictures need no script.
   CHECK(page.find("<script") == std::string::npos);
@@ -143,7 +144,7 @@ TEST_CASE("validation: one kind of record alone has no curve and says so without
   CHECK(section(r, "detection").table->rows.front()[1] == "-");
 }
 
-TEST_CASE("validation: JSON holds every record, the curve and null for what is not known") {
+TEST_CASE("validation: JSON holds every recording, the curve and null for what is not known") {
   const auto json = nlohmann::json::parse(validation_json(mixed()));
   CHECK(json["schema"] == "bearingdsp.validation/1");
   CHECK(json["records"].size() == 6);

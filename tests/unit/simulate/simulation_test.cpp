@@ -164,7 +164,7 @@ TEST_CASE("resonant noise has the rms asked for [src:definition]") {
   CHECK(close_rel(std::sqrt(mean_square(samples(simulate(p).value()))), 3, 0.02));
 }
 
-TEST_CASE("lines stand where and as high as asked for [src:definition]") {
+TEST_CASE("lines are where and as high as asked for [src:definition]") {
   auto p = silence();
   p.duration = Seconds{4};
   p.shaft_harmonics = {1.0, 0.5, 0.25};

@@ -88,15 +88,15 @@ TEST_CASE("trouble in a plan is one line that names the key") {
   CHECK(has(refusal(R"({"seed": -1})"), "seed"));
   CHECK(has(refusal(R"({"bits": 12.5})"), "bits"));
   CHECK(has(refusal(R"({"bits": 99999999999})"), "bits"));
-  CHECK(has(refusal(R"({"seed": 1, "seed": 2})"), "'seed' comes twice"));
+  CHECK(has(refusal(R"({"seed": 1, "seed": 2})"), "'seed' is given twice"));
   CHECK(has(refusal("{\n\"seed\": 1,\n,\n}"), "plan.json:3"));
   CHECK(has(refusal(R"({"duration_s": 1e999})"), "too large"));
   CHECK(has(refusal("[1]"), "not an object"));
-  CHECK(has(refusal(""), "not JSON"));
-  CHECK(has(refusal(std::string(100000, '[')), "not JSON"));
+  CHECK(has(refusal(""), "not valid JSON"));
+  CHECK(has(refusal(std::string(100000, '[')), "not valid JSON"));
   CHECK(has(refusal(R"({"bearing": {"designation": "6209"}})"), "different elements"));
   CHECK(has(refusal(R"({"bearing": {"designation": "6025"}})"), "--sizes"));
-  CHECK(has(refusal(R"({"bearing": {}})"), "one way"));
+  CHECK(has(refusal(R"({"bearing": {}})"), "exactly one description"));
   CHECK(has(refusal(R"({"bearing": {"bpfo": 3}})"), "bpfi is missing"));
   CHECK(has(refusal(R"({"bearing": {"rolling_elements": 8, "element_diameter_mm": 40,
                         "pitch_diameter_mm": 10}})"),

@@ -54,7 +54,7 @@ TEST_CASE(
     REQUIRE(map.bands.size() == 16);
     const double expected = m / (1 + m * m / 2);
     for (const auto& row : map.magnitude) {
-      // A band of 250 Hz for 40 s: 10 000 independent values, so 1 % by chance. The cyclic
+      // A band of 250 Hz for 40 s: 10 000 independent values, so 1 % at random. The cyclic
       // frequency eats 40 of its 250 Hz at the edges.
       CHECK(test::close_rel(row.at(column(map, 40)), expected * (1 - 40.0 / 250), 0.15));
       CHECK(row.at(column(map, 60)) < 2 * map.by_chance);
@@ -101,7 +101,7 @@ TEST_CASE(
     "coherence is the sum of X(f + a/2) X*(f - a/2) over the band, over its power "
     "[src:antoni2007cyclic, from memory]") {
   // Another road: the double sum over the transform itself. A periodic modulation on a line of the
-  // record is read alike with and without the window.
+  // recording is read alike with and without the window.
   FftPlans plans;
   const RecordSpectrum s = spectrum_of(pulsing(32, 32, 0.8, 9), plans);
   const CoherenceMap map = cyclic_coherence({&s, 1}, Hz{100}, plans);

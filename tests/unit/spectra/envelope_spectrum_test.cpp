@@ -163,7 +163,7 @@ TEST_CASE("bands that share a transform give what each gives alone") {
 }
 
 TEST_CASE("with a track, an order line is as deep as at a steady speed [src:closed-form]") {
-  // The shaft runs up from 20 to 28 Hz in 4 s; a carrier of 2 kHz swells 3.6 times a turn.
+  // The shaft runs up from 20 to 28 Hz in 4 s; a carrier of 2 kHz swells 3.6 times per revolution.
   constexpr double m = 0.5;
   const auto angle = [](double t) { return 20 * t + t * t; };
   const auto x = made(4, [&](double t) {

@@ -42,7 +42,7 @@ DefectOrders orders_6205() {
 
 }  // namespace
 
-TEST_CASE("blind: a constant speed within three deviations and 0.01 % [src:made signal]") {
+TEST_CASE("blind: a constant speed within three deviations and 0.01 % [src:simulated signal]") {
   int within = 0;
   int found = 0;
   double chi = 0;
@@ -66,7 +66,7 @@ TEST_CASE("blind: a constant speed within three deviations and 0.01 % [src:made 
   MESSAGE("mean square deviation in units of the stated one: " << chi / 10);
 }
 
-TEST_CASE("blind: halves, doubles and a dominant 2x do not mislead [src:made signal]") {
+TEST_CASE("blind: halves, doubles and a dominant 2x do not mislead [src:simulated signal]") {
   // Misalignment: 2x ten times 1x.
   auto e = estimate(turning(24.4, 6, {0.3, 3.0, 0.2, 0.5}, 1.0, 3));
   REQUIRE(e.best.found());
@@ -77,7 +77,7 @@ TEST_CASE("blind: halves, doubles and a dominant 2x do not mislead [src:made sig
   CHECK(e.best.rate.value() == 0);
 }
 
-TEST_CASE("blind: mains lines are not a shaft, and do not hide one [src:made signal]") {
+TEST_CASE("blind: mains lines are not a shaft, and do not hide one [src:simulated signal]") {
   auto x = turning(0, 6, {}, 1.0, 5);
   for (const double f : {50.0, 100.0, 150.0, 200.0, 300.0}) test::add_line(x, rate, f, 2.0);
   CHECK_FALSE(estimate(x).best.found());
@@ -143,8 +143,8 @@ TEST_CASE(
     "twenty turns: the sidebands of a fifth BPFO do not pull the rate unnoticed [src:made "
     "signal]") {
   // 5 x BPFO of this bearing lies 0.08 orders below 18x, closer than lines of twenty turns part,
-  // and its sidebands beside 14x to 20x. Taken for harmonics they drew the rate 0.2 % off, "good to
-  // 0.014 %".
+  // and its sidebands beside 14x to 20x. Taken for harmonics they moved the rate by 0.2 %, "known
+  // to 0.014 %".
   constexpr double shaft = 29.11;
   const DefectOrders orders = orders_6205();
   int found = 0;
@@ -163,7 +163,7 @@ TEST_CASE(
   CHECK(found >= 9);  // of 10; all when this was written
 }
 
-TEST_CASE("a given speed is refined, and a wrong one is told [src:made signal]") {
+TEST_CASE("a given speed is refined, and a wrong one is reported [src:simulated signal]") {
   const auto x = turning(29.53, 6, {1.0, 0.5, 0.3, 0.2, 0.1}, 1.0, 7);
   auto e = estimate(x, {.given = Hz{30}});
   CHECK(e.best.method == SpeedMethod::given_refined);
@@ -229,7 +229,7 @@ TEST_CASE("a given speed is not moved by what a defect makes of two stray lines 
 }
 
 TEST_CASE("a third of BPFO near the given speed is not taken for the shaft [src:simulation]") {
-  // 3.161 events a turn: their third lies 5 % above 1x, and stands at 3x, 6x, 9x of it.
+  // 3.161 events per revolution: their third lies 5 % above 1x, and stands at 3x, 6x, 9x of it.
   for (std::uint64_t seed = 1; seed <= 6; ++seed) {
     SimulationPlan plan;
     plan.seed = seed;

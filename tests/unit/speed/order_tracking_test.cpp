@@ -56,7 +56,8 @@ Result<PhaseTrack> track(const std::vector<double>& x, const TrackOptions& optio
 }  // namespace
 
 TEST_CASE(
-    "a ramp of 20 % within one record: lines as sharp as at constant speed [src:made signal]") {
+    "a ramp of 20 % within one recording: lines as sharp as at constant speed [src:simulated "
+    "signal]") {
   const std::vector<double> amplitudes{1.0, 0.6, 0.4, 0.3, 0.2, 0.2, 0.2, 0.2, 0.2};
   constexpr double seconds = 6;
   // 24 Hz rising to 28.8 Hz; mean 26.4.
@@ -81,7 +82,7 @@ TEST_CASE(
   }
 }
 
-TEST_CASE("a slow wander of a few tenths of a per cent is tracked [src:made signal]") {
+TEST_CASE("a slow wander of a few tenths of a per cent is tracked [src:simulated signal]") {
   constexpr double seconds = 8;
   constexpr double depth = 0.003;
   // Rate 29 (1 + depth sin(2 pi 0.3 t)).
@@ -101,7 +102,7 @@ TEST_CASE("a slow wander of a few tenths of a per cent is tracked [src:made sign
   CHECK(worst < 0.05);
 }
 
-TEST_CASE("constant speed: tracked, but resampling is not recommended [src:made signal]") {
+TEST_CASE("constant speed: tracked, but resampling is not recommended [src:simulated signal]") {
   const auto x = test::shaft_signal(
       rate, 5, [](double t) { return 24.7 * t; }, {1.0, 0.5, 0.3}, 0.5, 4);
   const auto t = track(x, {.search = {Hz{20}, Hz{30}}});
@@ -110,7 +111,7 @@ TEST_CASE("constant speed: tracked, but resampling is not recommended [src:made 
   CHECK(t->tracked_variation < 0.003);
 }
 
-TEST_CASE("noise has no track, too short a record says so") {
+TEST_CASE("noise has no track, too short a recording says so") {
   for (std::uint64_t seed = 1; seed <= 10; ++seed) {
     CAPTURE(seed);
     const auto x = test::shaft_signal(

@@ -35,7 +35,7 @@ Result<TachoReading> read(const std::vector<double>& x, const TachoOptions& opti
 
 }  // namespace
 
-TEST_CASE("tacho: either polarity, noise, narrow and wide pulses [src:made signal]") {
+TEST_CASE("tacho: either polarity, noise, narrow and wide pulses [src:simulated signal]") {
   for (const double height : {5.0, -5.0})
     for (const double duty : {0.02, 0.1, 0.4}) {
       CAPTURE(height);
@@ -53,7 +53,7 @@ TEST_CASE("tacho: either polarity, noise, narrow and wide pulses [src:made signa
     }
 }
 
-TEST_CASE("tacho: 60 marks a revolution [src:made signal]") {
+TEST_CASE("tacho: 60 marks a revolution [src:simulated signal]") {
   const auto r = read(pulses(
                           4, [](double t) { return 60 * 10.3 * t; }, 0.5, 0.05),
                       {.pulses_per_revolution = 60});
@@ -62,7 +62,7 @@ TEST_CASE("tacho: 60 marks a revolution [src:made signal]") {
   CHECK(test::close_rel(r->track.mean_rate().value(), 10.3, 1e-3));
 }
 
-TEST_CASE("tacho: missing and double pulses are repaired and reported [src:made signal]") {
+TEST_CASE("tacho: missing and double pulses are repaired and reported [src:simulated signal]") {
   auto x = pulses(
       6, [](double t) { return 20.0 * t * (1 + 0.01 * t) + 0.5; }, 0.05, 0.05, 5,
       [](int k) { return k != 30 && k != 31 && k != 77; });
@@ -79,7 +79,7 @@ TEST_CASE("tacho: missing and double pulses are repaired and reported [src:made 
   CHECK(r->track.worthwhile);
 }
 
-TEST_CASE("tacho: scatter of the pulses is smoothed out, a ramp is not [src:made signal]") {
+TEST_CASE("tacho: scatter of the pulses is smoothed out, a ramp is not [src:simulated signal]") {
   // Each pulse is early or late by a tenth of a revolution (standard deviation).
   const auto scattered = [](double ramp, double scatter, std::uint64_t seed) {
     Random random{seed};

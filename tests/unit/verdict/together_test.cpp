@@ -57,7 +57,7 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "together: a clear call outweighs one silent recording; components that differ are open") {
+    "together: a clear call outweighs one silent recording, and components that differ are open") {
   CHECK(joint({damaged(0.99), healthy()}).verdict == Verdict::fault);
   const Diagnosis two = joint({damaged(0.97), with(0.97, Verdict::fault, Place::inner_ring)});
   CHECK(two.verdict == Verdict::fault);

@@ -1,5 +1,5 @@
 #pragma once
-/// Bearings by name. Makers put different elements under one designation, so a name may have
+/// Bearings by name. Manufacturers put different elements under one designation, so a name may have
 /// several rows; the caller must say so where they differ (see variants()).
 #include <cstdint>
 #include <optional>

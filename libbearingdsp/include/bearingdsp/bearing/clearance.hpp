@@ -15,7 +15,7 @@ struct ClearanceRange {
 
 /// Range of the class for a bearing with cylindrical bore, or nothing where the tables have no row
 /// (other types; deep groove: bores over 160 mm, C1; rollers: C5; bore above 120 mm).
-/// Source: ISO 5753-1 as in makers' catalogues, data/radial_clearance.csv [iso5753-1]
+/// Source: ISO 5753-1 as in manufacturers' catalogues, data/radial_clearance.csv [iso5753-1]
 [[nodiscard]] std::optional<ClearanceRange> radial_clearance(BearingType type,
                                                              ClearanceClass clearance,
                                                              double bore_mm);

@@ -22,7 +22,7 @@ enum class OrdersOrigin : std::uint8_t { geometry, given, catalogue, element_cou
 
 /// Defect orders: multiples of the rotational frequency of the shaft. Identities, whatever the
 /// slip, with the outer ring fixed: bpfo + bpfi = Z; bpfo = Z ftf. A defect of an element strikes
-/// both rings: its lines stand at multiples of 2 x BSF as well as BSF.
+/// both rings: its lines are at multiples of 2 x BSF as well as BSF.
 struct DefectOrders {
   Order bpfo;               ///< ball pass frequency, outer ring
   Order bpfi;               ///< ball pass frequency, inner ring

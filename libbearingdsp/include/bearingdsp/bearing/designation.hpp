@@ -44,14 +44,14 @@ enum class Closure : std::uint8_t { open, shield, light_seal, seal };
 /// One suffix and what it says.
 struct SuffixReading {
   std::string text;
-  std::string group;    ///< closure, clearance, cage, tolerance ...; empty if the maker's own
+  std::string group;  ///< closure, clearance, cage, tolerance ...; empty if the manufacturer's own
   std::string meaning;  ///< in words
   [[nodiscard]] bool makers_own() const noexcept { return group.empty(); }
 };
 
 /// A designation taken apart.
 struct Designation {
-  std::string prefix;     ///< letters before it that are the maker's own; usually empty
+  std::string prefix;     ///< letters before it that are the manufacturer's own; usually empty
   std::string letters;    ///< "NU" of NU205
   std::string series;     ///< "62" of 6205
   std::string bore_code;  ///< "05" of 6205, "/22" of 60/22
@@ -76,7 +76,7 @@ struct Designation {
   [[nodiscard]] std::string basic() const;
   /// As one would write it: "6205-2Z/C3". Reading it again gives the same.
   [[nodiscard]] std::string text() const;
-  /// Suffixes and prefix that only the maker can explain.
+  /// Suffixes and prefix that only the manufacturer can explain.
   [[nodiscard]] std::vector<std::string> makers_own() const;
 };
 
@@ -88,7 +88,8 @@ struct Designation {
 /// data/designation_series.csv.
 /// Errors: bad_argument: empty, longer than 60 characters, more than three unreadable characters;
 ///         not_found: no bearing series can be read in it
-/// Source: bore code: makers' catalogues; series and suffixes: data/designation_series.csv and
+/// Source: bore code: manufacturers' catalogues; series and suffixes: data/designation_series.csv
+/// and
 ///         designation_suffixes.csv, which say how each row was seen
 [[nodiscard]] Result<std::vector<Designation>> read_designation(std::string_view text);
 

@@ -21,7 +21,8 @@ struct BearingGeometry {
   Degrees contact_angle{0};    ///< a, 0 for a radial bearing, 90 for a thrust bearing
 };
 
-/// Turns of each ring for one turn of the shaft that orders refer to; signed, + the same way round.
+/// Turns of each ring for one revolution of the shaft that orders refer to; signed, + the same way
+/// round.
 struct Rotation {
   double inner{1};
   double outer{0};

@@ -21,7 +21,7 @@ struct ContentItem {
       dims;                     ///< samples, or rows x columns ...; empty if only a full read tells
   std::string unit;             ///< as written in the file; empty if it says none
   bool is_signal{};             ///< taken for samples (MAT: can be)
-  bool is_time{};               ///< taken for the time axis unless told otherwise
+  bool is_time{};               ///< used as time axis unless another is given
   std::optional<double> value;  ///< of a scalar
 };
 

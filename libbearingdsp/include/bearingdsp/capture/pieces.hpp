@@ -23,11 +23,11 @@ inline constexpr std::uint64_t max_whole_recording = std::uint64_t{1} << 24U;
 class PieceReader {
  public:
   virtual ~PieceReader() = default;
-  /// Samples a channel: exact where the header says it, otherwise estimated from the first rows.
+  /// Samples per channel: exact where the header says it, otherwise estimated from the first rows.
   [[nodiscard]] virtual std::uint64_t expected() const noexcept = 0;
   /// Channels that are read.
   [[nodiscard]] virtual std::size_t channels() const noexcept = 0;
-  /// Samples a second where the header or the first rows say it.
+  /// Samples per second where the header or the first rows say it.
   [[nodiscard]] virtual std::optional<Hz> rate() const noexcept = 0;
   /// The next `samples` (> 0) of each channel, fewer at the end; nothing behind the end.
   /// Errors: those of read_capture(), of this piece alone: the next call goes on behind it.

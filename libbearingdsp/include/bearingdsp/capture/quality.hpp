@@ -12,9 +12,9 @@ namespace bearingdsp {
 
 /// What the diagnosis needs of the recording.
 struct QualityNeeds {
-  /// Shaft rate, where known: with smallest_spacing it says how long a record has to be.
+  /// Shaft rate, where known: with smallest_spacing it says how long a recording has to be.
   std::optional<Hz> shaft{};
-  /// Smallest distance between two lines that have to be told apart, in orders: FTF (about 0.4),
+  /// Smallest distance between two lines that have to be distinguished, in orders: FTF (about 0.4),
   /// 1x sidebands (1), or the distance of a defect order to the nearest shaft harmonic (0.05).
   Order smallest_spacing{0.35};
   /// Largest magnitude the recorder can represent, in the unit of the samples, where known.

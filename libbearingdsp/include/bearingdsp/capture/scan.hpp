@@ -70,7 +70,7 @@ class RecordingScan {
   bool rate_changes_{false};
 };
 
-/// Samples a channel of one piece, so that all its channels together hold at most `total`.
+/// Samples per channel of one piece, so that all its channels together hold at most `total`.
 [[nodiscard]] std::size_t piece_samples(const PieceReader& reader, std::uint64_t total) noexcept;
 
 /// Reads all pieces and assesses the quality of each.

@@ -58,8 +58,8 @@ struct SignalLevels {
   double crest_factor{0};  ///< peak / rms; 0 for a constant channel
   double kurtosis{0};      ///< 3 for Gaussian noise; 0 for a constant channel
   double skewness{0};
-  /// m/s, in the band; empty if the unit is not a vibration unit, or the record is too short or too
-  /// slow for the band.
+  /// m/s, in the band; empty if the unit is not a vibration unit, or the recording is too short or
+  /// too slow for the band.
   std::optional<double> velocity_rms;
 };
 

@@ -1,6 +1,6 @@
 #pragma once
-/// Isolated shocks in a record: knocks on the frame, a dropped tool, a cable pulled. They are few,
-/// they keep no rate, and a handful can outweigh a whole record's bearing impacts.
+/// Isolated shocks in a recording: knocks on the frame, a dropped tool, a cable pulled. They are
+/// few, they keep no rate, and a handful can outweigh a whole record's bearing impacts.
 #include <cstddef>
 #include <span>
 #include <vector>
@@ -40,20 +40,19 @@ struct ShockOptions {
 struct Shocks {
   std::vector<Shock> all;  ///< in order, not overlapping
   double usual{0};         ///< rms of the usual bursts, above the low frequencies
-  double share{0};         ///< of the record that the shocks take, 0 .. 1
+  double share{0};         ///< of the recording that the shocks take, 0 .. 1
 };
 
-/// Isolated shocks: short-time energy above some 500 Hz far over what repeats in the record. Where
-/// the bursts of twice the usual energy are many or keep a rate, as a bearing's impacts do, a shock
-/// has to be far above these, too.
-/// Shape:  x [n]; nothing is found in a record shorter than 20 windows
-/// Errors: bad_argument if rate or an option is not positive
+/// Isolated shocks: short-time energy above some 500 Hz far over what repeats in the recording.
+/// Where the bursts of twice the usual energy are many or keep a rate, as a bearing's impacts do, a
+/// shock has to be far above these, too. Shape:  x [n]; nothing is found in a recording shorter
+/// than 20 windows Errors: bad_argument if rate or an option is not positive
 [[nodiscard]] Result<Shocks> find_shocks(std::span<const double> x, Hz rate,
                                          const ShockOptions& options = {});
 
-/// The record with its shocks brought down to the level of the usual bursts. Only what lies above
-/// the low frequencies is changed: the shaft's lines run on.
-/// Shape: x [n] -> [n]. Errors: std::invalid_argument if a shock lies outside x
+/// The recording with its shocks brought down to the level of the usual bursts. Only what lies
+/// above the low frequencies is changed: the shaft's lines run on. Shape: x [n] -> [n]. Errors:
+/// std::invalid_argument if a shock lies outside x
 [[nodiscard]] std::vector<double> without_shocks(std::span<const double> x, Hz rate,
                                                  const Shocks& shocks,
                                                  const ShockOptions& options = {});

@@ -25,7 +25,7 @@ enum class FindingKind : std::uint8_t {
   header_mismatch,      ///< the header contradicts the data
   uncalibrated,         ///< no unit known: levels have no absolute meaning
   speed_disagrees,      ///< the given speed does not fit the signal
-  speed_varies,         ///< the speed changed within the record
+  speed_varies,         ///< the speed changed within the recording
   ambiguous,            ///< two explanations fit the same lines
   geometry_estimated,   ///< defect orders are estimates
   unit_disagrees,       ///< two sources give the samples different units

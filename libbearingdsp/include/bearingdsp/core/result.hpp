@@ -15,7 +15,7 @@ namespace bearingdsp {
 /// What kind of failure; docs/errors.md says for each when it applies and what to do.
 enum class Errc : std::uint8_t {
   bad_argument,        ///< an option or value given by the user is outside its range
-  too_short,           ///< the record holds too little for what was asked
+  too_short,           ///< the recording holds too little for what was asked
   unsupported_format,  ///< the file is not of a kind we read
   corrupt_file,        ///< the file contradicts itself or its format
   missing_metadata,    ///< rate, unit, channel or speed is needed and not known

@@ -53,9 +53,9 @@ struct LabelledRecord {
   std::string label;                   ///< the `fault` cell
   std::string tacho;                   ///< name of the shaft marker's signal; may be empty
   double pulses_per_revolution{1};     ///< of the tacho
-  std::string split;                   ///< group the record belongs to, as "tuning"; may be empty
-  std::string sha256;                  ///< of the file, lower case; may be empty
-  std::size_t row{0};                  ///< line number in the manifest, for messages
+  std::string split;   ///< group the recording belongs to, as "tuning"; may be empty
+  std::string sha256;  ///< of the file, lower case; may be empty
+  std::size_t row{0};  ///< line number in the manifest, for messages
 };
 
 struct Manifest {
@@ -72,7 +72,7 @@ struct Manifest {
 /// bearing that bearings.csv does not list).
 [[nodiscard]] Result<Manifest> read_manifest(const std::string& path);
 
-/// The records of one split, and the notes. Errors: not_found with the splits there are
+/// The recordings of one split, and the notes. Errors: not_found with the splits there are
 [[nodiscard]] Result<Manifest> of_split(const Manifest& manifest, const std::string& split);
 
 /// How the record's file is read; the tacho's channel is among those selected.

@@ -65,9 +65,9 @@ struct DetectionPoint {
 [[nodiscard]] std::vector<DetectionPoint> detection_curve(
     std::span<const StatedProbability> forecasts);
 
-/// Probability that a damaged record, picked at random, was given a higher probability than a sound
-/// one, ties counted half: the area under the detection curve. NaN if either kind is missing.
-/// Source: [hanley1982] J. A. Hanley, B. J. McNeil, Radiology 143 (1982) 29-36
+/// Probability that a damaged recording, picked at random, was given a higher probability than a
+/// healthy one, ties counted half: the area under the detection curve. NaN if either kind is
+/// missing. Source: [hanley1982] J. A. Hanley, B. J. McNeil, Radiology 143 (1982) 29-36
 [[nodiscard]] double area_under_curve(std::span<const DetectionPoint> curve);
 
 }  // namespace bearingdsp

@@ -1,5 +1,5 @@
 #pragma once
-/// What came of each record of a manifest, what that is worth, and the table of it.
+/// What came of each recording of a manifest, what that is worth, and the table of it.
 #include <array>
 #include <cstddef>
 #include <cstdint>
@@ -16,7 +16,7 @@ namespace bearingdsp {
 /// One row of the results, as docs/validation-csv.md describes it.
 struct Outcome {
   std::string dataset, file, label;
-  std::string named;             ///< words of name(Place); "failed" if the record gave no diagnosis
+  std::string named;  ///< words of name(Place); "failed" if the recording gave no diagnosis
   double probability_damage{0};  ///< NaN if failed
   double probability_place{0};   ///< of the named place or of place_set; NaN if failed
   std::string other_causes;      ///< "unbalance 0.82; looseness 0.10"
@@ -29,7 +29,7 @@ struct Outcome {
 
 /// What an outcome is against its label.
 enum class Grade : std::uint8_t {
-  right,          ///< place named as labelled, or none named on a sound bearing
+  right,          ///< place named as labelled, or none named on a healthy bearing
   wrong_place,    ///< damage seen, another place named (or "several")
   unclear_place,  ///< damage seen, place declared unclear
   cannot_tell,
@@ -51,7 +51,7 @@ struct Summary {
   double brier{0};  ///< of probability_damage, failed records left out
   std::vector<ReliabilityBin> reliability;
   [[nodiscard]] std::size_t count(Grade g) const { return counts.at(static_cast<std::size_t>(g)); }
-  /// Records a grade can happen to: damaged ones, sound ones (false alarm) or all.
+  /// Records a grade can happen to: damaged ones, healthy ones (false alarm) or all.
   [[nodiscard]] std::size_t out_of(Grade g) const;
 };
 /// A summary per dataset in order of first appearance, then the total.

@@ -25,8 +25,8 @@ struct SquaredEnvelopeOptions {
   std::size_t edge_lines{0};
 };
 
-/// Squared magnitude of the analytic signal of the lines first <= k < last of a record.
-/// Shape:    spectrum [n/2 + 1] (unscaled RealFft::forward of a record of n samples), B = last -
+/// Squared magnitude of the analytic signal of the lines first <= k < last of a recording.
+/// Shape:    spectrum [n/2 + 1] (unscaled RealFft::forward of a recording of n samples), B = last -
 ///           first lines -> y [m], m = good_fft_size(min(B + alias_free_lines, 2B - 1)); y covers
 ///           the record's duration evenly, at the rate m/n * record rate
 /// Units:    record in U -> U^2. A sine of amplitude A gives A^2: the mean of y is twice the mean
@@ -53,7 +53,7 @@ void complex_envelope(std::span<const std::complex<double>> spectrum, std::size_
                       std::span<std::complex<double>> work, std::span<std::complex<double>> z);
 
 /// x + i H{x} by the one-sided spectrum; the real part is x.
-/// Shape: x [n], n >= 1 -> [n]. The record is taken as periodic: its ends see each other.
+/// Shape: x [n], n >= 1 -> [n]. The recording is taken as periodic: its ends see each other.
 /// Errors: std::invalid_argument for n = 0
 [[nodiscard]] std::vector<std::complex<double>> analytic_signal(std::span<const double> x,
                                                                 FftPlans& plans);

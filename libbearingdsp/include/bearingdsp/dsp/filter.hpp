@@ -1,6 +1,6 @@
 #pragma once
 /// Filters: zero-phase band filters in the frequency domain, and Butterworth sections for long
-/// records or causal use.
+/// recordings or causal use.
 #include <array>
 #include <cstddef>
 #include <cstdint>
@@ -25,10 +25,9 @@ struct BandShape {
 [[nodiscard]] double band_gain(const BandShape& shape, Hz f) noexcept;
 
 /// x through the shape, in the frequency domain. The ends are mirrored (with a lower corner) or
-/// point-reflected over four periods of the narrowest feature and faded out, so a record need not
-/// be periodic.
-/// Shape:    x [n], n >= 1 -> y [n]
-/// Accuracy: 1e-5 of the amplitude for a sine in the flat part away from the ends; within about one
+/// point-reflected over four periods of the narrowest feature and faded out, so a recording need
+/// not be periodic. Shape:    x [n], n >= 1 -> y [n] Accuracy: 1e-5 of the amplitude for a sine in
+/// the flat part away from the ends; within about one
 ///           reciprocal slope width (or period of the corner) of an end the reflection is a guess
 /// Errors:   bad_argument if rate <= 0, a corner is negative, low >= high (both given), low is at
 ///           or above rate/2, or slope is negative; too_short if n = 0

@@ -1,5 +1,5 @@
 #pragma once
-/// From acceleration to velocity and its broad-band level, for records that are not periodic.
+/// From acceleration to velocity and its broad-band level, for recordings that are not periodic.
 #include <span>
 #include <vector>
 
@@ -17,15 +17,16 @@ struct VelocityBand {
 };
 
 /// Rms velocity in the band, from acceleration (m/s^2), velocity (m/s) or displacement (m): power
-/// of half-overlapped Hann segments as long as the record allows (up to 40 periods of the low
+/// of half-overlapped Hann segments as long as the recording allows (up to 40 periods of the low
 /// corner), times omega^-2, 1 or omega^2. A line of the spectrum that straddles a corner counts by
 /// the part of it inside, so a sine exactly on a corner counts half its power. Above rate/2 nothing
 /// is recorded and nothing is added.
 /// Units:    -> m/s rms
 /// Accuracy: a sine f two line spacings inside the band reads high by about 1/(6 (f T)^2) relative,
 ///           T the segment length in s (0.02 % at 12.3 Hz and T = 2.4 s, 0.2 % at 0.8 s), whatever
-///           its phase, within another 0.5 % of leakage in records of 10 periods, less in longer
-/// Errors:   too_short if the record is shorter than 3 periods of the low corner; bad_argument if
+///           its phase, within another 0.5 % of leakage in recordings of 10 periods, less in longer
+/// Errors:   too_short if the recording is shorter than 3 periods of the low corner; bad_argument
+/// if
 ///           the band is empty, reversed or at or above rate/2; missing_metadata for another unit
 [[nodiscard]] Result<double> velocity_rms(std::span<const double> x, Hz rate, SampleUnit unit,
                                           FftPlans& plans, const VelocityBand& band = {});

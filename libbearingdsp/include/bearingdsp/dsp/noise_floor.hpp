@@ -3,7 +3,7 @@
 ///
 /// A line of the power spectrum of Gaussian noise is exponentially distributed about the local
 /// mean; the mean of M independent ones is a gamma variate of shape M. A local median finds that
-/// mean although lines stand in the window, once the ratio of median to mean is divided out.
+/// mean although lines are in the window, once the ratio of median to mean is divided out.
 #include <cstddef>
 #include <span>
 #include <vector>

@@ -16,12 +16,12 @@ struct PeriodicityOptions {
 };
 
 /// Sums unit phasors of the instants at each rate (Rayleigh's test), in pieces of some sixteen
-/// instants so that intervals that scatter a little do not add up over a long record. For random
+/// instants so that intervals that scatter a little do not add up over a long recording. For random
 /// instants the squared sum over the count is exponentially distributed; the best of all rates is
 /// charged for the rates tried. Rates near the mean rate of the instants, at which few or none are
 /// missing, are also tried by themselves: they are few, so that seven even intervals suffice.
 /// Shape:  times [n], rising, s; fewer than 4 give chance 1
-/// Units:  duration of the record in s, > 0
+/// Units:  duration of the recording in s, > 0
 /// Errors: std::invalid_argument if duration is not positive or the rates are not 0 < lowest <
 ///         highest
 /// Source: [rayleigh1919]; as a test of instants [mardia2000] section 6.3

@@ -67,7 +67,7 @@ struct AmplitudeOptions {
   SampleUnit unit{SampleUnit::uncalibrated};
 };
 
-/// Line amplitudes of the whole record by one windowed transform: a sine of amplitude A on a bin
+/// Line amplitudes of the whole recording by one windowed transform: a sine of amplitude A on a bin
 /// reads A (peak), A/sqrt(2) (rms) or 2A (peak_to_peak). The lines at 0 Hz and, for even n, at
 /// rate/2 are their own mirror images: there peak and rms are both the mean magnitude.
 /// Shape:    x [n], n >= 1 -> y [n/2 + 1]

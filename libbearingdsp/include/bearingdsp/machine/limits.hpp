@@ -111,7 +111,7 @@ struct NoLoadLimits {
 /// IEC 60034-14 by shaft height and mounting; flexible is taken as free suspension, unknown as
 /// rigid. The crossover frequencies are 10 and 250 Hz. Errors: not_found below 56 mm and for grade
 /// B up to 132 mm on a rigid mounting: no value Source: [iec60034-14] edition 2003 table 1:
-/// confirmed in two makers' papers
+/// confirmed in two manufacturers' papers
 [[nodiscard]] Result<NoLoadLimits> iec_no_load_limits(Millimetres shaft_height, Mounting mounting,
                                                       VibrationGrade grade = VibrationGrade::a);
 

@@ -37,7 +37,7 @@ enum class MachineEnd : std::uint8_t { drive_end, non_drive_end };
 /// "DE", "NDE"
 [[nodiscard]] std::string_view name(MachineEnd end) noexcept;
 
-/// Of measurement. For a vertical shaft the two radial directions are still told apart by name.
+/// Of measurement. For a vertical shaft the two radial directions are still distinguished by name.
 enum class Direction : std::uint8_t { unknown, horizontal, vertical, axial, radial };
 [[nodiscard]] std::string_view name(Direction direction) noexcept;
 

@@ -1,5 +1,5 @@
 #pragma once
-/// A round of measuring: which machines, which points, and which recordings belong to which point.
+/// A survey of measuring: which machines, which points, and which recordings belong to which point.
 #include <cstddef>
 #include <optional>
 #include <string>

@@ -7,7 +7,7 @@
 
 namespace bearingdsp {
 
-/// More than this is no file that a person wrote.
+/// More than this is not a file that a person wrote.
 constexpr std::size_t max_text_file = std::size_t{16} << 20U;
 
 /// Reads a text file. Only regular files are read, because a device or a pipe may never end.

@@ -1,6 +1,6 @@
 #pragma once
-/// The swap as a sheet to take along: every step in order, its numbers filled in, its dangers
-/// beside it.
+/// The replacement as a sheet to take along: every step in order, its numbers filled in, its
+/// dangers beside it.
 #include <string>
 #include <vector>
 

@@ -14,7 +14,7 @@ enum class LoadLevel : std::uint8_t { light, moderate, heavy, very_heavy };
 [[nodiscard]] std::string_view name(LoadLevel level) noexcept;
 
 /// Grease to add from the side of a bearing, g: 0.005 D B; through holes in the ring 0.002 D B
-/// (D, B in mm). Source: a maker's catalogue (D in docs/sources.md)
+/// (D, B in mm). Source: a manufacturer's catalogue (D in docs/sources.md)
 [[nodiscard]] double regreasing_from_side_g(double outside_diameter_mm, double width_mm) noexcept;
 [[nodiscard]] double regreasing_through_ring_g(double outside_diameter_mm,
                                                double width_mm) noexcept;
@@ -36,8 +36,9 @@ struct GreaseInterval {
 /// 0.5 at 85, 0.25 at 100 degrees C, between them on the line of halving every 15 K. f2: light 1,
 /// moderate 0.7-0.9, heavy 0.4-0.7, very heavy 0.1-0.4.
 /// Errors:  bad_argument: speed not above 0, bearing hotter than 100 degrees C; not_found: no k0
-///          for the type, or the speed is beyond the formula: look it up at the maker
-/// Source:  a maker's catalogue (E in docs/sources.md); the equation reproduces its worked example
+///          for the type, or the speed is beyond the formula: look it up at the manufacturer
+/// Source:  a manufacturer's catalogue (E in docs/sources.md); the equation reproduces its worked
+/// example
 [[nodiscard]] Result<GreaseInterval> regreasing_interval(BearingType type, double bore_mm,
                                                          const GreaseDuty& duty);
 

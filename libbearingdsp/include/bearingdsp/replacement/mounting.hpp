@@ -17,7 +17,7 @@ struct Deviations {
 
 /// Deviations of an ISO 286 shaft code (j5 j6 js5 js6 k5 k6 m5 m6 n6 h5 h6) or of the bore of a
 /// bearing of normal tolerance (PN), 6 < diameter <= 180 mm; nothing outside the table.
-/// Source: [iso286] as in two makers' catalogues that agree, data/fits.csv
+/// Source: [iso286] as in two manufacturers' catalogues that agree, data/fits.csv
 [[nodiscard]] std::optional<Deviations> fit_deviations(std::string_view code, double diameter_mm);
 
 /// A bearing of normal tolerance on a shaft made to a code. Interference is positive where the
@@ -34,15 +34,16 @@ struct ShaftFit {
 /// The shaft of an electric motor. Ball bearings: j5 up to 18 mm, k5 up to 100, m5 up to 140, m6
 /// up to 180; cylindrical rollers: k5 up to 40, m5 up to 100, m6 up to 140, n6 up to 180. Nothing
 /// for other kinds, tapered bores and other sizes.
-/// Source: a maker's catalogue (C in docs/sources.md), table of fits "electric motors"
+/// Source: a manufacturer's catalogue (C in docs/sources.md), table of fits "electric motors"
 [[nodiscard]] std::optional<ShaftFit> motor_shaft_fit(const Designation& designation);
 
 /// The same for a code of choice. Nothing if the code or diameter is not in the table.
 [[nodiscard]] std::optional<ShaftFit> shaft_fit(std::string_view code, double diameter_mm);
 
-/// Linear expansion of bearing steel, 1/K. Source: a maker's catalogue (A); others use 12e-6.
+/// Linear expansion of bearing steel, 1/K. Source: a manufacturer's catalogue (A); others use
+/// 12e-6.
 inline constexpr double steel_expansion = 12.5e-6;
-/// No bearing is heated above this, degrees C. Source: makers' catalogues A, B and F.
+/// No bearing is heated above this, degrees C. Source: manufacturers' catalogues A, B and F.
 inline constexpr double hottest_bearing_c = 120;
 /// Grease and seals of a closed bearing may suffer above it, degrees Celsius. Common practice, no
 /// source.
@@ -60,7 +61,8 @@ struct Heating {
 /// Units:   interference um, bore mm, temperatures degrees C
 /// Errors:  std::invalid_argument (caller's bug) unless bore > 0 and interference and workshop are
 ///          finite with workshop < 60
-/// Source:  d(bore) = expansion x bore x dT; 20 to 30 K more: maker's catalogue A; limits: A, B, F
+/// Source:  d(bore) = expansion x bore x dT; 20 to 30 K more: manufacturer's catalogue A; limits:
+/// A, B, F
 [[nodiscard]] Heating heating(double most_interference_um, double bore_mm, double workshop_c);
 
 /// Clearance left once the bearing is mounted and warm, um.
@@ -71,7 +73,7 @@ struct RunningClearance {
 /// The fit takes 70 to 90 % of the interference, the inner ring being 5 to 10 K warmer takes
 /// expansion x dT x De, with De = (4D + d)/5 for balls, (3D + d)/4 for rollers. Likely: the middle
 /// of all four.
-/// Source: a maker's catalogue (A in docs/sources.md)
+/// Source: a manufacturer's catalogue (A in docs/sources.md)
 [[nodiscard]] RunningClearance running_clearance(const ClearanceRange& before, const ShaftFit& fit,
                                                  bool rollers, double bore_mm,
                                                  double outside_diameter_mm);

@@ -24,7 +24,7 @@ struct MotorDuty {
   std::optional<double> power_kw;
   bool vertical_shaft{false};
   bool belt_drive{false};      ///< radial pull on the drive end
-  bool variable_speed{false};  ///< fed by a variable-frequency drive
+  bool variable_speed{false};  ///< has a variable-frequency drive
   bool shaft_grounded{false};  ///< a brush or ring leads shaft currents away
   bool wet{false};
   bool dusty{false};
@@ -48,7 +48,7 @@ enum class Weighing : std::uint8_t {
   note,     ///< to know
   caution,  ///< needs a decision
   wrong,    ///< do not fit it
-  look_up,  ///< no source here supports an answer: ask the maker
+  look_up,  ///< no source here supports an answer: ask the manufacturer
 };
 [[nodiscard]] std::string_view name(Weighing weighing) noexcept;
 

@@ -15,9 +15,9 @@ struct LoadRatings {
   double f0{0};  ///< factor of ISO 76: static rating / (elements x element diameter squared)
   std::string source;
 };
-/// Ratings of one maker for a deep groove ball bearing (6203 to 6216, 6302 to 6318), or nothing.
-/// Other makers' differ by several percent.
-/// Source: makers' catalogues A and B in docs/sources.md; data/load_ratings.csv
+/// Ratings of one manufacturer for a deep groove ball bearing (6203 to 6216, 6302 to 6318), or
+/// nothing. Other manufacturers' differ by several percent. Source: manufacturers' catalogues A and
+/// B in docs/sources.md; data/load_ratings.csv
 [[nodiscard]] std::optional<LoadRatings> load_ratings(const Designation& designation);
 
 /// Equivalent dynamic load of a single-row deep groove ball bearing.
@@ -29,7 +29,8 @@ struct EquivalentLoad {
 /// P = X Fr + Y Fa; with f0 Fa/C0 <= 0.172 ... 6.89 the table of ISO 281 (normal clearance) is
 /// interpolated; outside it its ends hold.
 /// Units:   N, N >= 0
-/// Source:  [iso281] table 3, from memory; reproduces the worked example of maker's catalogue A
+/// Source:  [iso281] table 3, from memory; reproduces the worked example of manufacturer's
+/// catalogue A
 [[nodiscard]] EquivalentLoad equivalent_load(const LoadRatings& ratings, double radial_n,
                                              double axial_n);
 

@@ -53,7 +53,7 @@ struct ReportSection {
   std::vector<KeyFigure> figures;
   std::optional<ReportTable> table;
   std::vector<std::string> items;  ///< a list
-  bool numbered{false};            ///< the list is in order of doing
+  bool numbered{false};            ///< the steps are in the order of the work
   std::vector<std::string> notes;  ///< small print under the part
   bool detail{false};              ///< only for those who ask for more
 };
@@ -67,7 +67,7 @@ struct PlotMarker {
   MarkerKind kind{MarkerKind::shaft};
   int harmonic{1};
   int sideband{0};
-  bool stands{false};  ///< a line stands there beyond chance
+  bool stands{false};  ///< a line is detected there
 };
 
 /// A limit: a level line across a plot.
@@ -168,7 +168,7 @@ struct ChangeRow {
   double change{0};           ///< in the unit of the chart
   double chance{0};           ///< a change within plus or minus this is no change
   bool beyond{false};
-  /// Up to here something harmless moves it, where that is more than chance; else 0.
+  /// Up to here something harmless moves it, where that is more than random scatter; else 0.
   double harmless{0};
 };
 

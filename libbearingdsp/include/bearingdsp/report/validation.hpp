@@ -10,11 +10,11 @@
 namespace bearingdsp {
 
 /// Per dataset and in total: every grade with its 95 % interval and the Brier score. Over all
-/// records: the reliability of the probabilities, what was named as what, detection against false
-/// alarms, the time a record takes (where it was measured). Plots: detection against false alarms
-/// over every threshold, and reliability.
+/// recordings: the reliability of the probabilities, what was named as what, detection against
+/// false alarms, the time a recording takes (where it was measured). Plots: detection against false
+/// alarms over every threshold, and reliability.
 [[nodiscard]] Report validation_report(const std::vector<Outcome>& outcomes);
-/// "bearingdsp.validation/1": the same and every record.
+/// "bearingdsp.validation/1": the same and every recording.
 [[nodiscard]] std::string validation_json(const std::vector<Outcome>& outcomes,
                                           const JsonOptions& options = {});
 /// What changed between two runs.

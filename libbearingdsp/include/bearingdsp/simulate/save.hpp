@@ -1,5 +1,5 @@
 #pragma once
-/// A made capture as a file, in the form that its plan's recorder would give.
+/// A simulated recording as a file, in the form that its plan's recorder would give.
 #include <string>
 
 #include "bearingdsp/capture/whole_file.hpp"

@@ -1,6 +1,6 @@
 #pragma once
-/// Made captures with a known truth: what a defect, a fault of the shaft or a healthy bearing would
-/// look like.
+/// Simulated recordings with a known truth: what a defect, a fault of the shaft or a healthy
+/// bearing would look like.
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -25,7 +25,7 @@ struct Resonance {
 struct SimulatedDefect {
   Part part{Part::outer_ring};
   double severity{10};
-  double growth{0};  ///< severity changes linearly by this fraction over the record, >= -1
+  double growth{0};  ///< severity changes linearly by this fraction over the recording, >= -1
   double slip{
       0.01};  ///< standard deviation of the random part of the interval between impacts, fraction
   double load_zone{1};  ///< 0: uniform load; 1: impacts vanish outside the load zone (inner ring at
@@ -44,8 +44,8 @@ struct SimulationPlan {
   std::uint64_t seed{1};
   Hz rate{25600};
   Seconds duration{4};
-  Rpm speed{1480};                       ///< at the start of the record
-  double speed_drift{0};                 ///< linear change over the record, fraction
+  Rpm speed{1480};                       ///< at the start of the recording
+  double speed_drift{0};                 ///< linear change over the recording, fraction
   double speed_wander{0};                ///< standard deviation of a slow random wander, fraction
   Seconds wander_time{0.5};              ///< correlation time of the wander
   std::optional<DefectOrders> orders{};  ///< needed if there is a defect or variable compliance
@@ -62,7 +62,7 @@ struct SimulationPlan {
   std::vector<double> shaft_harmonics{};  ///< amplitude of 1x, 2x ... in m/s^2
   std::vector<double> shaft_phases{};  ///< phase of 1x, 2x ... in degrees; random where not given
   double shaft_modulation{
-      0};  ///< depth by which both noises are modulated once per revolution (sound machine), 0..1
+      0};  ///< depth by which both noises are modulated once per revolution (healthy machine), 0..1
   std::vector<std::pair<Order, double>> gear_lines{};  ///< order and amplitude, with 1x sidebands
   double gear_modulation{0.3};  ///< depth of the amplitude modulation at 1x of the gear lines
   std::vector<std::pair<Hz, double>> fixed_lines{};  ///< lines that do not follow the speed
@@ -77,7 +77,7 @@ struct SimulationPlan {
   int tacho_pulses{0};  ///< > 0: a second channel "tacho" with this many pulses per revolution
 };
 
-/// What is known to be true of a made capture.
+/// What is known to be true of a simulated recording.
 struct SimulationTruth {
   std::vector<Part> damaged;
   double mean_shaft_rate_hz{0};

@@ -19,7 +19,7 @@ namespace bearingdsp {
 /// All keys of a plan, so that plan_from_json() gives the same plan again (bearings as orders).
 [[nodiscard]] std::string to_json(const SimulationPlan& plan);
 
-/// What is true of a made capture, with the plan in full. A level without defect or without
+/// What is true of a simulated recording, with the plan in full. A level without defect or without
 /// anything else is null.
 [[nodiscard]] std::string to_json(const SimulationTruth& truth);
 

@@ -20,10 +20,10 @@ struct CoherenceMap {
   double by_chance{0};
 };
 
-/// The mean over each band of the cyclic coherence X(f + a/2) X*(f - a/2) / power, of a record with
-/// a flat spectrum. That mean is the line at a of the band's squared envelope over its mean, so it
-/// is read from squared_envelope_spectrum(): half of the modulation depth. Of several lines in a
-/// column the largest is kept, of several axes the root mean square.
+/// The mean over each band of the cyclic coherence X(f + a/2) X*(f - a/2) / power, of a recording
+/// with a flat spectrum. That mean is the line at a of the band's squared envelope over its mean,
+/// so it is read from squared_envelope_spectrum(): half of the modulation depth. Of several lines
+/// in a column the largest is kept, of several axes the root mean square.
 ///
 /// Shape:    axes [k], k >= 1, flattened, of equal length and rate; up to 16 bands from 0 to 0.49
 ///           of the rate, fewer where they would be narrower than 1.2 up_to; at most 1024 columns

@@ -1,5 +1,5 @@
 #pragma once
-/// Squared envelope spectra of bands that are cut out of one forward transform of the record.
+/// Squared envelope spectra of bands that are cut out of one forward transform of the recording.
 #include <complex>
 #include <cstddef>
 #include <memory>
@@ -14,7 +14,7 @@
 
 namespace bearingdsp {
 
-/// One-sided transform of a whole record, from which any band can be demodulated without filter
+/// One-sided transform of a whole recording, from which any band can be demodulated without filter
 /// design. Shape: bins [n/2 + 1], bins[k] at k * line_spacing(). The mean is removed before the
 /// transform. With a track of the shaft's angle, envelopes are read at even steps of the angle
 /// before their own transform, so that a line's place is its order times the mean rate: resonances
@@ -26,13 +26,13 @@ struct RecordSpectrum {
   Hz rate;
   std::shared_ptr<const PhaseTrack> track{};  ///< null: the shaft turns evenly
   /// How many turns the lines are counted by where there is a track; 0: those of the track. Pieces
-  /// of one record share their mean, so that an order has one line in all of them.
+  /// of one recording share their mean, so that an order has one line in all of them.
   double turns{0};
   [[nodiscard]] Hz line_spacing() const noexcept { return rate / static_cast<double>(n); }
 };
 
-/// Forward transform of a record. Up to 1 % of the samples at the end may be left out so that the
-/// length has only small prime factors (the cost of a transform depends on it). Shape: signal.x
+/// Forward transform of a recording. Up to 1 % of the samples at the end may be left out so that
+/// the length has only small prime factors (the cost of a transform depends on it). Shape: signal.x
 /// [n], n >= 16. Errors: std::invalid_argument if shorter.
 [[nodiscard]] RecordSpectrum record_spectrum(const SignalView& signal, FftPlans& plans);
 
@@ -64,7 +64,7 @@ struct EnvelopeSpectrum {
 [[nodiscard]] EnvelopeSpectrum squared_envelope_spectrum(const RecordSpectrum& spectrum, Band band,
                                                          Hz up_to, FftPlans& plans);
 
-/// The same for several bands of one record, in their order. Bands of one width that follow each
+/// The same for several bands of one recording, in their order. Bands of one width that follow each
 /// other share a transform, two by two. Accuracy: as above, within 1e-13 of the deepest line.
 [[nodiscard]] std::vector<EnvelopeSpectrum> squared_envelope_spectra(const RecordSpectrum& spectrum,
                                                                      std::span<const Band> bands,

@@ -24,7 +24,7 @@ struct SpeedInterval {
 
 /// What is known beforehand. Every field may be left at its default: then the search is blind.
 struct SpeedOptions {
-  std::optional<Hz> given{};             ///< as told, measured or nominal
+  std::optional<Hz> given{};             ///< given speed, measured or nominal
   double given_tolerance{0.05};          ///< half-width of the interval round it, as a fraction
   SpeedInterval search{};                ///< where nothing is given
   std::optional<DefectOrders> orders{};  ///< a defect family explains lines that 1x does not
@@ -33,11 +33,11 @@ struct SpeedOptions {
   double required_confidence{0.8};       ///< a less likely result counts as not found
 };
 
-/// One rate that explains lines of the record.
+/// One rate that explains lines of the recording.
 struct SpeedCandidate {
   Hz rate;
   double relative_uncertainty{0};  ///< one standard deviation
-  double score{0};                 ///< log likelihood ratio against "these lines stand by chance"
+  double score{0};                 ///< log likelihood ratio against "random lines"
   double probability{0};           ///< among the candidates and "none of them"
   int vibration_lines{0};          ///< harmonics found in the vibration
   int envelope_lines{0};           ///< harmonics found in squared envelopes
@@ -46,24 +46,24 @@ struct SpeedCandidate {
 
 struct SpeedEstimate {
   ShaftSpeed best;
-  bool disagrees_with_given{false};        ///< another speed stands out clearly
+  bool disagrees_with_given{false};        ///< another speed is clearly detected
   std::vector<SpeedCandidate> candidates;  ///< best first, at most eight, distinct
   std::string why;                         ///< one or two sentences
 };
 
-/// Finds the mean rotational frequency over the record from one or more axes of one point.
+/// Finds the mean rotational frequency over the recording from one or more axes of one point.
 ///
 /// Lines are picked in the spectrum of each axis and in squared-envelope spectra of several bands,
 /// each with an interpolated frequency and its standard deviation. A candidate rate gains for every
-/// whole multiple at which a line stands (its likelihood against a chance line of that prominence)
-/// and loses for every multiple without one, so that halves and doubles of the true rate score
-/// less. All matched harmonics then fix the rate jointly by weighted least squares.
+/// whole multiple at which a line is present (its likelihood against a chance line of that
+/// prominence) and loses for every multiple without one, so that halves and doubles of the true
+/// rate score less. All matched harmonics then fix the rate jointly by weighted least squares.
 ///
 /// Shape:  axes of equal length and rate, 1 .. 8
 /// Units:  any unit of vibration: prominence over the local floor is used, not level
 /// Errors: std::invalid_argument if there is no axis, or lengths or rates differ, or an option is
-///         out of range. Too short a record is not an error: the result is "not found" and why.
-/// Cost:   one transform of the record an axis, and about 1.5 more for the envelopes
+///         out of range. Too short a recording is not an error: the result is "not found" and why.
+/// Cost:   one transform of the recording an axis, and about 1.5 more for the envelopes
 /// Source: interpolation of a Hann-windowed line [grandke1983]; whole-number comb of shaft
 ///         harmonics [randall2011]; least squares over harmonics: closed form
 [[nodiscard]] SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
@@ -73,10 +73,10 @@ namespace speed_detail {
 struct LineSets;
 }
 
-/// The spectral lines of one record that a speed is found by. They do not depend on the bearing:
+/// The spectral lines of one recording that a speed is found by. They do not depend on the bearing:
 /// found once, they serve every hypothesis.
 struct SpeedLines {
-  std::shared_ptr<const speed_detail::LineSets> sets{};  ///< none where the record is too short
+  std::shared_ptr<const speed_detail::LineSets> sets{};  ///< none where the recording is too short
   Seconds duration;
 };
 

@@ -19,8 +19,9 @@ struct TrackOptions {
 /// Follows the rate through short-time spectra (best path over rates, dynamic programming on the
 /// comb of harmonics), then sharpens the angle on the phase of the harmonic that stands best.
 /// Shape:  axes of equal length and rate
-/// Errors: too_short where the record holds fewer than 20 revolutions of the slowest rate; no_speed
-///         where no path stands out
+/// Errors: too_short where the recording holds fewer than 20 revolutions of the slowest rate;
+/// no_speed
+///         where no path is distinct
 /// Source: best path: Viterbi's algorithm [forney1973]; phase demodulation [bonnardot2005]
 [[nodiscard]] Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes,
                                                       FftPlans& plans,

@@ -13,10 +13,10 @@ namespace bearingdsp {
 struct PhaseTrack {
   std::vector<double> time;         ///< s from the first sample, strictly rising
   std::vector<double> revolutions;  ///< strictly rising, as many as times
-  double tracked_variation{0};      ///< peak-to-peak change of the rate within the record, fraction
-  double angle_error{0};            ///< one standard deviation of the angle, revolutions
-  bool worthwhile{false};           ///< resampling sharpens the lines that are looked for
-  std::string source;               ///< "tacho", "harmonic 3 of 1x" ...
+  double tracked_variation{0};  ///< peak-to-peak change of the rate within the recording, fraction
+  double angle_error{0};        ///< one standard deviation of the angle, revolutions
+  bool worthwhile{false};       ///< resampling sharpens the lines that are looked for
+  std::string source;           ///< "tacho", "harmonic 3 of 1x" ...
 
   [[nodiscard]] bool empty() const noexcept { return time.size() < 2; }
   /// Mean rate between the first and last time; 0 where empty.

@@ -10,22 +10,22 @@ namespace bearingdsp {
 
 /// The way a speed was found.
 enum class SpeedMethod : std::uint8_t {
-  not_found,      ///< nothing in the record fixes it
-  given,          ///< as told; the record neither confirms nor contradicts it
-  given_refined,  ///< as told, sharpened on shaft harmonics in the record
+  not_found,      ///< nothing in the recording fixes it
+  given,          ///< given; the recording neither confirms nor contradicts it
+  given_refined,  ///< given, refined from shaft harmonics in the recording
   tacho,          ///< from a tacho or keyphasor channel
   harmonic_comb,  ///< from shaft harmonics alone
   defect_comb,    ///< from a defect family whose order is known
-  followed,       ///< a changing speed, followed through the record on its shaft harmonics
+  followed,       ///< a changing speed, followed through the recording on its shaft harmonics
 };
 [[nodiscard]] std::string_view name(SpeedMethod method) noexcept;
 
 struct ShaftSpeed {
   SpeedMethod method{SpeedMethod::not_found};
-  Hz rate;                         ///< mean rotational frequency over the record; 0 if not found
+  Hz rate;                         ///< mean rotational frequency over the recording; 0 if not found
   double relative_uncertainty{0};  ///< one standard deviation of rate, as a fraction of it
   double relative_variation{
-      0};                ///< peak-to-peak change of the rate within the record, as a fraction
+      0};                ///< peak-to-peak change of the rate within the recording, as a fraction
   double confidence{0};  ///< probability that the rate is right within three standard deviations
   std::string why;       ///< plain words: which lines, how many, or why not found
   [[nodiscard]] bool found() const noexcept { return method != SpeedMethod::not_found; }
