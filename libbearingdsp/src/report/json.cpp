@@ -251,7 +251,7 @@ std::string diagnosis_json(const Diagnosis& d, const JsonOptions& options) {
           : Json{};
   json["machine"] = d.machine ? machine_json(*d.machine) : Json{};
   add_lists(json, d, options);
-  if (!d.recordings.empty()) json["recordings"] = recordings_json(d.recordings);
+  json["recordings"] = recordings_json(d.recordings);
   return dumped(json, options.pretty);
 }
 
