@@ -15,6 +15,7 @@
 #include "bearingdsp/report/validation.hpp"
 #include "checks.hpp"
 #include "commands.hpp"
+#include "options.hpp"
 #include "output_file.hpp"
 #include "show.hpp"
 

@@ -6,25 +6,15 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::array<ModelRow, 339> model_rows{{
+constexpr std::array<ModelRow, 334> model_rows{{
   row<&ModelParameters::slip, &SlipModel::reach>("slip.reach", "fraction", 0.002, 0.1, "published", "randall2011",
       "rolling elements slip by up to this: a family is looked for so far on either side of its kinematic order"),
   row<&ModelParameters::slip, &SlipModel::spread>("slip.spread", "fraction", 0.001, 0.1, "published", "randall2011",
       "standard deviation of a family's order about the kinematic one"),
-  row<&ModelParameters::slip, &SlipModel::speed_spread>("slip.speed_spread", "fraction", 0.001, 0.1, "published", "randall2011",
-      "LEGACY weigh"),
-  row<&ModelParameters::slip, &SlipModel::order_spread>("slip.order_spread", "fraction", 0.001, 0.1, "published", "randall2011",
-      "LEGACY density"),
-  row<&ModelParameters::slip, &SlipModel::comb_below>("slip.comb_below", "fraction", 0.001, 0.1, "published", "randall2011",
-      "LEGACY comb"),
-  row<&ModelParameters::slip, &SlipModel::comb_above>("slip.comb_above", "fraction", 0.001, 0.1, "published", "randall2011",
-      "LEGACY comb"),
-  row<&ModelParameters::slip, &SlipModel::most_below>("slip.most_below", "fraction", 0.001, 0.1, "published", "randall2011",
-      "LEGACY estimate"),
-  row<&ModelParameters::slip, &SlipModel::most_above>("slip.most_above", "fraction", 0.001, 0.1, "published", "randall2011",
-      "LEGACY estimate"),
-  row<&ModelParameters::slip, &SlipModel::rate_spread>("slip.rate_spread", "fraction", 0.001, 0.1, "published", "randall2011",
-      "LEGACY estimate"),
+  row<&ModelParameters::slip, &SlipModel::max_lag>("slip.max_lag", "fraction", 0.002, 0.1, "chosen", "randall2011",
+      "a line of the bearing lies at most so far below its kinematic order: what a speed is found by"),
+  row<&ModelParameters::slip, &SlipModel::max_lead>("slip.max_lead", "fraction", 0.001, 0.1, "chosen", "randall2011",
+      "and at most so far above it"),
   row<&ModelParameters::record, &RecordModel::min_samples>("record.min_samples", "count", 256.0, 1000000.0, "derived", "",
       "a channel with fewer samples is not analysed"),
   row<&ModelParameters::record, &RecordModel::min_revolutions>("record.min_revolutions", "revolutions", 4.0, 1000.0, "derived", "",

@@ -248,10 +248,10 @@ void add_families(const Fields& fields, const std::optional<DefectOrders>& order
         m.scored_harmonics);
   } else {
     const auto low = [&](Part part) {
-      return (1 - orders->uncertainty(part) - slip.most_below) * s.f;
+      return (1 - orders->uncertainty(part) - slip.max_lag) * s.f;
     };
     const auto high = [&](Part part) {
-      return (1 + orders->uncertainty(part) + slip.most_above) * s.f;
+      return (1 + orders->uncertainty(part) + slip.max_lead) * s.f;
     };
     const double outer = orders->bpfo.value();
     const double inner = orders->bpfi.value();
@@ -309,8 +309,8 @@ void add_supply(const Fields& fields, Scored& s) {
 
 // Is the second rate one of the bearing's, of a shaft that turns at the first?
 bool of_the_family(double shaft, double rate, const DefectOrders& orders, const SlipModel& slip) {
-  const double low = 1 - slip.most_below - orders.relative_uncertainty;
-  const double high = 1 + slip.most_above + orders.relative_uncertainty;
+  const double low = 1 - slip.max_lag - orders.relative_uncertainty;
+  const double high = 1 + slip.max_lead + orders.relative_uncertainty;
   const std::array families{orders.bpfo, orders.bpfi, 2 * orders.bsf, orders.ftf, 2 * orders.ftf};
   return std::any_of(families.begin(), families.end(), [&](Order q) {
     return rate > low * q.value() * shaft && rate < high * q.value() * shaft;
@@ -355,7 +355,7 @@ void take_over(const Fields& fields, const DefectOrders& orders, std::vector<Sco
   better.defect_lines = std::max(better.defect_lines, top.vibration_lines + top.envelope_lines);
   std::erase_if(found, [&](const Scored& s) {
     // The comb itself, scattered by slip, and what was made of it at the better rate.
-    return std::abs(s.f - top.f) < fields[0].model->slip.most_below * top.f || s.f == better.f ||
+    return std::abs(s.f - top.f) < fields[0].model->slip.max_lag * top.f || s.f == better.f ||
            (s.from_defect && std::abs(s.f - better.f) < 3 * s.sigma);
   });
   found.push_back(better);
@@ -417,9 +417,8 @@ std::vector<Scored> search(const Fields& fields, double low, double high,
         Scored s;
         s.f = combs[i].f / q.value();
         if (s.f < low || s.f > high) continue;
-        // Slip leaves the rate open by half a per cent even where the orders are exact.
-        s.sigma =
-            s.f * std::hypot(fields[0].model->slip.rate_spread, 0.5 * orders->uncertainty(part));
+        // Slip leaves the rate open even where the orders are exact.
+        s.sigma = s.f * std::hypot(fields[0].model->slip.spread, 0.5 * orders->uncertainty(part));
         s.from_defect = true;
         s.score = m.unseen_shaft;
         fitted.push_back(s);
@@ -452,8 +451,7 @@ namespace {
 /// Could a comb be one of the bearing's families at the given speed, rather than another shaft?
 bool of_the_bearing(double rate, double given, const SpeedOptions& options, const SlipModel& slip) {
   if (!options.orders) return false;
-  const double play =
-      options.given_tolerance + slip.most_below + options.orders->relative_uncertainty;
+  const double play = options.given_tolerance + slip.max_lag + options.orders->relative_uncertainty;
   const auto& o = *options.orders;
   const std::array families{o.bpfo, o.bpfi, 2 * o.bsf, o.ftf};
   return std::any_of(families.begin(), families.end(), [&](Order q) {

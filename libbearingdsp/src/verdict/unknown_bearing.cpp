@@ -29,7 +29,7 @@ std::array<double, part_count> density(double order, const ModelParameters& mode
   constexpr int fill_steps = 35;
   const double min_fill = model.unknown.min_fill;
   const double max_fill = model.unknown.max_fill;
-  const double slip_width = model.slip.order_spread;
+  const double slip_width = model.slip.spread;
   const std::array count_weight = count_weights(model.unknown);
   std::array<double, part_count> at{};
   for (std::size_t i = 0; i < count_weight.size(); ++i) {

@@ -13,7 +13,7 @@ namespace {
 /// same lines, one of them by a slip that bearings do not have. `open`: how far the speed itself
 /// is, for what looks like slip may as well be its error.
 double plausible_strength(const Weighed& w, double open, const SlipModel& slip) {
-  const double spread = std::hypot(slip.speed_spread, open);
+  const double spread = std::hypot(slip.spread, open);
   double best = 0;
   for (const auto& part : w.evidence.parts)
     best = std::max(best, w.judgement.own_strength[static_cast<std::size_t>(part.part)] *
@@ -96,7 +96,7 @@ Weighed weigh(const BandSpectra& bands, const SpeedEstimate& speed, const Defect
   // A family alone cannot part speed from slip: what is reported is no better than the slip.
   if (best.speed.method == SpeedMethod::defect_comb)
     best.speed.relative_uncertainty =
-        std::hypot(best.speed.relative_uncertainty, model.slip.speed_spread);
+        std::hypot(best.speed.relative_uncertainty, model.slip.spread);
   return best;
 }
 

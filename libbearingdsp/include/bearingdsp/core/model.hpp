@@ -13,20 +13,11 @@ struct SlipModel {
   double reach{0.02};
   /// standard deviation of a family's order about the kinematic one [fraction]
   double spread{0.012};
-  /// LEGACY weigh [fraction]
-  double speed_spread{0.01};
-  /// LEGACY density [fraction]
-  double order_spread{0.015};
-  /// LEGACY comb [fraction]
-  double comb_below{0.015};
-  /// LEGACY comb [fraction]
-  double comb_above{0.005};
-  /// LEGACY estimate [fraction]
-  double most_below{0.025};
-  /// LEGACY estimate [fraction]
-  double most_above{0.01};
-  /// LEGACY estimate [fraction]
-  double rate_spread{0.005};
+  /// a line of the bearing lies at most so far below its kinematic order: what a speed is found by
+  /// [fraction]
+  double max_lag{0.025};
+  /// and at most so far above it [fraction]
+  double max_lead{0.01};
 };
 
 /// What a recording must hold, and how it is prepared.
