@@ -78,7 +78,11 @@ class Cases {
                   std::vector<std::string> names, SampleUnit unit, OtherCauseOptions options,
                   ShaftSpeed speed);
   void add(ModelCase c) { all_.push_back(std::move(c)); }
-  [[nodiscard]] std::vector<ModelCase> take() { return std::move(all_); }
+  [[nodiscard]] std::vector<ModelCase> take() {
+    // Names are cells of a table.
+    for (ModelCase& c : all_) std::replace(c.name.begin(), c.name.end(), ',', ';');
+    return std::move(all_);
+  }
 
  private:
   std::vector<ModelCase> all_;
@@ -122,11 +126,11 @@ DiagnoseOptions with(const DefectOrders& orders, std::optional<Rpm> speed) {
 
 /// Drawn machines: speed exact, nominal or not given, bearing given or not.
 void add_drawn(Cases& cases) {
-  for (std::uint64_t seed = 1; seed <= 16; ++seed) {
+  for (std::uint64_t seed = 1; seed <= 8; ++seed) {
     const bool damaged = seed % 4 != 0;
     const auto plan = drawn(5'000'000 + seed,
                             damaged ? std::optional{parts[seed % 4 - 1]} : std::optional<Part>{},
-                            seed <= 8 ? 6 : 0);
+                            seed <= 5 ? 6 : 0);
     const auto made = simulate(*plan).value();
     const Rpm speed = shaft_speed(Hz{made.truth.mean_shaft_rate_hz});
     DiagnoseOptions o = with(*plan->orders, speed);
@@ -165,10 +169,10 @@ void add_bearings(Cases& cases) {
   p.shaft_harmonics = {1, 0.5};
   for (const Part part : {Part::outer_ring, Part::inner_ring}) {
     p.defects = {{.part = part, .severity = 12}};
-    for (const double by : {1.01, 1.03, 1.042, 0.965})
+    for (const double by : {1.03, 1.042, 0.965})
       cases.add(fmt::format("order {} off, {}", by, name(part)), p,
                 with(scaled(nine_elements(), by), Rpm{1480}));
-    for (const double severity : {1.5, 3.0, 6.0, 12.0}) {
+    for (const double severity : {3.0, 12.0}) {
       p.defects[0].severity = severity;
       cases.add(fmt::format("another bearing, {} of {}", name(part), severity), p,
                 with(ten_elements(), Rpm{1480}));
@@ -178,7 +182,7 @@ void add_bearings(Cases& cases) {
   DiagnoseOptions two = with(nine_elements(), Rpm{1480});
   two.bearings.push_back({scaled(nine_elements(), 1.01), 2, ""});
   cases.add("two candidates", p, two);
-  for (const double slip : {0.0, 0.012, 0.025}) {
+  for (const double slip : {0.012, 0.025}) {
     p.mean_slip = slip;
     cases.add(fmt::format("slip {}", slip), p, with(nine_elements(), Rpm{1480}));
   }
@@ -188,8 +192,8 @@ void add_bearings(Cases& cases) {
   cases.add("both rings", p, with(nine_elements(), Rpm{1480}));
   p.defects[0].severity = 7.5;
   cases.add("both rings, one weaker", p, with(nine_elements(), Rpm{1480}));
-  for (const int elements : {6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17})
-    for (const double order : {0.4, 0.6}) {
+  for (const int elements : {6, 8, 10, 12, 14, 16, 17})
+    for (const double order : {0.4}) {
       SimulationPlan q = motor(static_cast<std::uint64_t>(20 + elements));
       q.shaft_harmonics = {1};
       q.orders =
@@ -209,7 +213,7 @@ void add_elements(Cases& cases) {
   DefectOrders rough = twin;
   rough.part_uncertainty[static_cast<std::size_t>(Part::rolling_element)] = 0.035;
   p.orders = twin;
-  for (const double zone : {0.3, 0.6, 0.9})
+  for (const double zone : {0.3, 0.8})
     for (const Part part : {Part::rolling_element, Part::outer_ring}) {
       p.defects = {{.part = part, .severity = 12, .load_zone = zone}};
       cases.add(fmt::format("twins, {} with {}", name(part), zone), p, with(twin, Rpm{1480}));
@@ -255,6 +259,7 @@ void add_lengths(Cases& cases) {
   cases.add("7 revolutions", p, with(nine_elements(), {}));
   p.rate = Hz{2000};
   p.duration = Seconds{0.55};
+  p.resonances = {{Hz{700}, 0.04, 1.0}};
   cases.add("1100 samples", p, with(nine_elements(), Rpm{1480}));
   p.rate = Hz{6000};
   p.duration = Seconds{45};
@@ -285,7 +290,7 @@ void add_impacts(Cases& cases) {
     cases.add(fmt::format("outer ring of {}, another interval", severity), p, narrow);
     cases.add(fmt::format("outer ring of {}, nothing known", severity), p, {});
   }
-  for (const double severity : {2.0, 4.0, 10.0}) {
+  for (const double severity : {2.0, 4.0}) {
     p.defects = {{.part = Part::cage, .severity = severity}};
     cases.add(fmt::format("cage of {}, no speed", severity), p, with(nine_elements(), {}));
     DefectOrders whole = nine_elements();
@@ -325,8 +330,8 @@ void add_impacts(Cases& cases) {
 
 /// A speed that changes.
 void add_motion(Cases& cases) {
-  for (const double drift : {0.05, 0.2, -0.2, 0.6}) {
-    SimulationPlan p = motor(61, 6);
+  for (const double drift : {0.05, 0.2, 0.6}) {
+    SimulationPlan p = motor(61, 4);
     p.speed_drift = drift;
     p.shaft_harmonics = {0.8, 0.4, 0.2};
     p.defects = {{.part = Part::inner_ring, .severity = 12}};
@@ -353,14 +358,14 @@ void add_tacho(Cases& cases) {
     p.shaft_harmonics = {line, 0.6 * line, 0.4 * line, 0.3 * line};
     p.defects = {{.part = Part::outer_ring, .severity = 8}};
     const auto made = simulate(p).value();
-    for (const double rpm : {1480.0, 1487.0, 1530.0, 1554.0, 1750.0})
-      for (const double pulses : {1.0, 4.0}) {
-        DiagnoseOptions o = with(nine_elements(), Rpm{rpm});
-        o.tacho_channel = "tacho";
-        o.pulses_per_revolution = pulses;
-        cases.add(fmt::format("tacho, shaft {}, {} rpm, {} pulses", line, rpm, pulses),
-                  made.capture, o);
-      }
+    for (const auto& [rpm, pulses] :
+         {std::pair{1487.0, 4.0}, {1530.0, 4.0}, {1554.0, 4.0}, {1480.0, 1.0}}) {
+      DiagnoseOptions o = with(nine_elements(), Rpm{rpm});
+      o.tacho_channel = "tacho";
+      o.pulses_per_revolution = pulses;
+      cases.add(fmt::format("tacho, shaft {}, {} rpm, {} pulses", line, rpm, pulses), made.capture,
+                o);
+    }
     DiagnoseOptions o = with(nine_elements(), {});
     o.tacho_channel = "tacho";
     o.pulses_per_revolution = 4;
@@ -409,7 +414,7 @@ ShaftSpeed known(double confidence = 1, double uncertainty = 1e-4) {
 /// Causes other than the bearing.
 void add_shaft_causes(Cases& cases) {
   for (const SampleUnit unit : {SampleUnit::acceleration, SampleUnit::volt})
-    for (const double level : {0.25, 0.6, 1.4, 3.0}) {
+    for (const double level : {0.25, 0.6, 1.4}) {
       const std::string of = fmt::format(" {} as {}", level, symbol(unit));
       const auto one = [&](const std::string& what, std::vector<Tone> tones, double hiss) {
         for (Tone& t : tones) t.velocity *= level;

@@ -14,6 +14,7 @@ struct ModelCase {
   /// Every number of the diagnosis under these constants, always as many.
   std::function<std::vector<double>(const bearingdsp::ModelParameters&, bearingdsp::FftPlans&)>
       outputs;
+  bool causes_only{false};  ///< of causes other than the bearing
 };
 
 /// The recordings are made once, here. Seeds decide everything.

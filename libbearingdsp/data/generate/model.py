@@ -67,8 +67,8 @@ def struct_name(group):
 def header(groups):
     out = ["#pragma once",
            "/// The constants that decide a verdict, with their shipped values. Written by",
-           "/// data/generate/model.py from data/model.csv, which also says where each comes from: change that, not",
-           "/// this.",
+           "/// data/generate/model.py from data/model.csv, which also says where each comes from: change that,",
+           "/// not this.",
            "// clang-format off",
            "",
            "namespace bearingdsp {",
@@ -92,7 +92,8 @@ def quoted(text):
 
 def rows_header(groups):
     out = ["#pragma once",
-           "// Written by data/generate/model.py from data/model.csv: change that, not this. Included by model_table.cpp alone.",
+           "// Written by data/generate/model.py from data/model.csv: change that, not this. Included by",
+           "// model_table.cpp alone.",
            "// clang-format off",
            "",
            "namespace bearingdsp {",

@@ -15,7 +15,7 @@ struct ModelParameter {
   std::string_view unit;  ///< "1" for a pure number
   double least{0}, most{0};
   bool whole{false};  ///< takes whole numbers only
-  /// derived, published, practice, simulated, fitted or chosen: data/model.csv
+  /// derived, published, practice, simulated, tuned or chosen: data/model.csv
   std::string_view origin;
   std::string_view source;  ///< key of docs/sources.md; may be empty
   std::string_view meaning;
