@@ -3,7 +3,8 @@
 //
 //   mutate_model REFERENCE.csv MUTATIONS.csv          fails where a number is not the one written
 //                                                     down, or a constant is not noticed any more
-//   mutate_model --write REFERENCE.csv MUTATIONS.csv  writes both anew, which takes minutes
+//   mutate_model --write REFERENCE.csv MUTATIONS.csv [SECONDS]  writes both; SECONDS: after so
+//                                                     much time a move counts as not noticed
 //
 // Results and what is not noticed: docs/validation/mutations.md
 #include <fmt/core.h>
@@ -14,6 +15,7 @@
 #include <cmath>
 #include <cstdint>
 #include <cstdio>
+#include <ctime>
 #include <fstream>
 #include <map>
 #include <optional>
@@ -32,6 +34,9 @@ namespace {
 /// Relative beyond 1, absolute below: what rounding in another transform may do is far less.
 constexpr double tolerance = 1e-5;
 constexpr std::array moves{0.8, 1.2};
+constexpr double unlimited = 1e9;  // s
+
+double seconds() { return static_cast<double>(std::clock()) / CLOCKS_PER_SEC; }
 
 bool differ(const std::vector<double>& a, const std::vector<double>& b) {
   if (a.size() != b.size()) return true;
@@ -77,10 +82,15 @@ double number(const std::string& text) {
 class Bench {
  public:
   Bench() : cases_{test::model_cases()} {
+    std::vector<double> cost;
     for (const test::ModelCase& c : cases_) {
+      const double before = seconds();
       order_.push_back(order_.size());
       shipped_.push_back(c.outputs({}, plans_));
+      cost.push_back(seconds() - before);
     }
+    std::sort(order_.begin(), order_.end(),
+              [&](std::size_t a, std::size_t b) { return cost[a] < cost[b]; });
   }
 
   void write_reference(const std::string& path) const {
@@ -112,12 +122,14 @@ class Bench {
   }
 
   /// The first case that notices; only that one is asked where it is named. "none" if none does.
-  std::string noticed_by(std::size_t parameter, double by, const std::string& only) {
+  /// Ends after so many seconds of processor time.
+  std::string noticed_by(std::size_t parameter, double by, const std::string& only, double budget) {
+    const double end = seconds() + budget;
     const ModelParameter& p = model_parameters()[parameter];
     ModelParameters model;
     const double v = moved(p, model_value(model, parameter), by);
     if (v == model_value(model, parameter) || !set_model_value(model, p.name, v)) return "limit";
-    for (std::size_t place = 0; place < order_.size(); ++place) {
+    for (std::size_t place = 0; place < order_.size() && seconds() < end; ++place) {
       const std::size_t i = order_[place];
       if (only.empty() ? cases_[i].causes_only != of_causes(p.name) : cases_[i].name != only)
         continue;
@@ -137,14 +149,14 @@ class Bench {
   std::vector<std::size_t> order_;  // in which cases are asked
 };
 
-int write(const std::string& reference, const std::string& mutations) {
+int write(const std::string& reference, const std::string& mutations, double budget) {
   Bench bench;
   bench.write_reference(reference);
   std::ofstream out{mutations};
   out << "name,down,up\n";
   for (std::size_t i = 0; i < model_parameters().size(); ++i) {
     out << model_parameters()[i].name;
-    for (const double by : moves) out << ',' << bench.noticed_by(i, by, "");
+    for (const double by : moves) out << ',' << bench.noticed_by(i, by, "", budget);
     out << std::endl;
   }
   return 0;
@@ -155,7 +167,7 @@ bool check(Bench& bench, std::size_t i, const std::vector<std::string>& written)
   bool good = true;
   for (std::size_t m = 0; m < moves.size(); ++m) {
     if (written[1 + m] == "none" || written[1 + m] == "limit") continue;
-    if (bench.noticed_by(i, moves[m], written[1 + m]) != "none") continue;
+    if (bench.noticed_by(i, moves[m], written[1 + m], unlimited) != "none") continue;
     fmt::print("{} times {}: not noticed by {}\n", written[0], moves[m], written[1 + m]);
     good = false;
   }
@@ -190,8 +202,9 @@ int check(const std::string& reference, const std::string& mutations) {
 
 int main(int argc, char** argv) {
   const std::vector<std::string> args(argv + 1, argv + argc);
-  if (args.size() == 3 && args[0] == "--write") return write(args[1], args[2]);
+  if (args.size() > 2 && args.size() < 5 && args[0] == "--write")
+    return write(args[1], args[2], args.size() > 3 ? number(args[3]) : unlimited);
   if (args.size() == 2) return check(args[0], args[1]);
-  fmt::print(stderr, "usage: mutate_model [--write] REFERENCE.csv MUTATIONS.csv\n");
+  fmt::print(stderr, "usage: mutate_model [--write] REFERENCE.csv MUTATIONS.csv [SECONDS]\n");
   return 2;
 }

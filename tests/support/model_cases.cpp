@@ -261,9 +261,9 @@ void add_lengths(Cases& cases) {
   p.duration = Seconds{0.55};
   p.resonances = {{Hz{700}, 0.04, 1.0}};
   cases.add("1100 samples", p, with(nine_elements(), Rpm{1480}));
-  p.rate = Hz{6000};
+  p.rate = Hz{4000};
   p.duration = Seconds{45};
-  p.resonances = {{Hz{1800}, 0.04, 1.0}};
+  p.resonances = {{Hz{1500}, 0.04, 1.0}};
   p.defects[0].severity = 3;
   cases.add("1110 revolutions", p, with(nine_elements(), Rpm{1480}));
   p = motor(42);
@@ -331,7 +331,7 @@ void add_impacts(Cases& cases) {
 /// A speed that changes.
 void add_motion(Cases& cases) {
   for (const double drift : {0.05, 0.2, 0.6}) {
-    SimulationPlan p = motor(61, 4);
+    SimulationPlan p = motor(61, 3);
     p.speed_drift = drift;
     p.shaft_harmonics = {0.8, 0.4, 0.2};
     p.defects = {{.part = Part::inner_ring, .severity = 12}};
