@@ -3,6 +3,7 @@
 //
 //   mutate_model REFERENCE.csv MUTATIONS.csv          fails where a number is not the one written
 //                                                     down, or a constant is not noticed any more
+//   (rows that say none, untried or limit are passed over)
 //   mutate_model --write REFERENCE.csv MUTATIONS.csv [SECONDS]  writes both; SECONDS: after so
 //                                                     much time a move counts as not noticed
 //
@@ -61,6 +62,11 @@ bool of_causes(std::string_view name) {
                               "rubbing", "mains", "rotor_bars", "erosion",      "lubrication"};
   const std::string_view group = name.substr(0, name.find('.'));
   return std::find(groups.begin(), groups.end(), group) != groups.end();
+}
+
+/// none: no case noticed; untried: nothing was asked yet; limit: cannot be moved that way.
+bool not_noticed(std::string_view written) {
+  return written == "none" || written == "untried" || written == "limit";
 }
 
 std::vector<std::string> split(const std::string& line) {
@@ -168,7 +174,7 @@ int write(const std::string& reference, const std::string& mutations, double bud
     const auto known = before.find(name);
     for (std::size_t m = 0; m < moves.size(); ++m) {
       std::string seen = "none";
-      if (known != before.end() && known->second[m] != "none")
+      if (known != before.end() && !not_noticed(known->second[m]))
         seen = bench.noticed_by(i, moves[m], known->second[m], unlimited);
       if (seen == "none") seen = bench.noticed_by(i, moves[m], "", budget);
       out << ',' << seen;
@@ -182,7 +188,7 @@ int write(const std::string& reference, const std::string& mutations, double bud
 bool check(Bench& bench, std::size_t i, const std::vector<std::string>& written) {
   bool good = true;
   for (std::size_t m = 0; m < moves.size(); ++m) {
-    if (written[1 + m] == "none" || written[1 + m] == "limit") continue;
+    if (not_noticed(written[1 + m])) continue;
     if (bench.noticed_by(i, moves[m], written[1 + m], unlimited) != "none") continue;
     fmt::print("{} times {}: not noticed by {}\n", written[0], moves[m], written[1 + m]);
     good = false;
