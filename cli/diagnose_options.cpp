@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "bearingdsp/machine/model_file.hpp"
 #include "checks.hpp"
 #include "commands.hpp"
 
@@ -80,6 +81,10 @@ Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o, const std::string& 
   if (!o.tacho.empty() && !plan->setup.reading.select.empty())
     plan->setup.reading.select.push_back(o.tacho);
   d.keep_curves = curves_for(o);
+  if (o.model.empty()) return plan;
+  const auto model = read_model(o.model);
+  if (!model) return model.error();
+  d.model = *model;
   return plan;
 }
 
@@ -145,6 +150,7 @@ void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
       ->type_name("HZ")
       ->check(between(10.0, 500.0))
       ->group(speed);
+  add_model_option(c, o.model);
   const std::string output = "What to print";
   c.add_flag("--json", o.json, "JSON (a line a file for several files)")->group(output);
   add_picture_option(c, o.page, output);

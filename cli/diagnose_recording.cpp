@@ -55,6 +55,7 @@ Result<Diagnosis> diagnose_pieces(PieceReader& pieces, const DiagnosePlan& plan,
   bool first = true;
   LongOptions options;
   options.shaft = lowest_shaft(plan.setup.diagnosis);
+  options.model = plan.setup.diagnosis.model.judgement;
   auto done = diagnose_long(
       pieces, plans,
       [&](const Capture& piece) {

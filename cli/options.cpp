@@ -16,6 +16,11 @@
 namespace cli {
 using namespace bearingdsp;
 
+void add_model_option(CLI::App& command, std::string& file) {
+  command.add_option("--model", file, "constants of the engine, name and value, as in model.csv")
+      ->type_name("FILE.csv");
+}
+
 void add_bearing_options(CLI::App& command, BearingOptions& o) {
   const std::string group = "The bearing (one of these)";
   command.add_option("-b,--bearing", o.name, "designation, for example 6205 or \"6205-2RS C3\"")

@@ -31,6 +31,9 @@ struct ChosenBearing {
 [[nodiscard]] std::string element_counts(
     const std::vector<bearingdsp::BearingCandidate>& candidates);
 
+/// --model: a file of the engine's constants.
+void add_model_option(CLI::App& command, std::string& file);
+
 struct ReadingOptions {
   std::optional<double> rate_hz, full_scale;
   std::vector<std::string> units, channels;

@@ -8,12 +8,14 @@
 #include <vector>
 
 #include "bearingdsp/dataset/validate.hpp"
+#include "bearingdsp/machine/model_file.hpp"
 #include "bearingdsp/machine/text_file.hpp"
 #include "bearingdsp/report/html.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "bearingdsp/report/validation.hpp"
 #include "checks.hpp"
 #include "commands.hpp"
+#include "options.hpp"
 #include "output_file.hpp"
 #include "show.hpp"
 
@@ -23,7 +25,7 @@ using namespace bearingdsp;
 namespace {
 
 struct ValidateCommand {
-  std::string manifest, out, against, json, report, split;
+  std::string manifest, out, against, json, report, split, model;
   OutputRules outputs;
   std::size_t jobs{0};
   bool blind_speed{false};
@@ -79,6 +81,8 @@ Exit run_validate(const ValidateCommand& o) {
   const auto read = manifest ? manifest->files_read() : std::vector<std::string>{};
   if (manifest && !o.split.empty()) manifest = of_split(*manifest, o.split);
   if (!manifest) return fail(manifest.error());
+  const auto model = o.model.empty() ? Result{ModelParameters{}} : read_model(o.model);
+  if (!model) return fail(model.error());
   // Files are opened before the work starts.
   Result<std::vector<Outcome>> before = std::vector<Outcome>{};
   if (!o.against.empty()) before = read_results(o.against);
@@ -93,6 +97,7 @@ Exit run_validate(const ValidateCommand& o) {
     ValidateOptions options;
     options.jobs = o.jobs;
     options.blind_speed = o.blind_speed;
+    options.model = *model;
     options.progress = [&](std::size_t done, std::size_t all) { progress.show(done, all); };
     outcomes = validate(*manifest, options);
   }
@@ -139,6 +144,7 @@ void add_validate(CLI::App& app, Run& run) {
   c->add_option("--jobs", o->jobs, "recordings in parallel (default: all cores)")
       ->type_name("N")
       ->check(whole_between(1, 1024));
+  add_model_option(*c, o->model);
   c->add_flag("--blind-speed", o->blind_speed, "do not use the known speed");
   c->add_flag("--without-times", o->without_times,
               "leave out the computing times, so that two runs write identical files");

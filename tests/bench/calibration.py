@@ -12,11 +12,21 @@ half) keep their half in every column.
 import csv
 import math
 import sys
+from pathlib import Path
 
 import numpy as np
 from scipy.optimize import minimize
 
-U, S0, K = 0.18, 0.22, 6.0  # JudgementModel in verdict/judgement.hpp
+MODEL = Path(__file__).resolve().parents[2] / "libbearingdsp" / "data" / "model.csv"
+
+
+def shipped(name):
+    """A constant of the verdict, as the engine has it."""
+    rows = csv.DictReader(line for line in MODEL.read_text(encoding="utf-8").splitlines() if not line.startswith("#"))
+    return next(float(row["value"]) for row in rows if row["name"] == f"judgement.{name}")
+
+
+U, S0, K = (shipped(name) for name in ("unseen", "even_strength", "steepness"))
 
 
 def probability(s, u, s0, k):

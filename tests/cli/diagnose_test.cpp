@@ -173,6 +173,24 @@ TEST_CASE("diagnose: wrong options: exit 2, one line, nothing on stdout") {
   CHECK(run(diagnose(file, {}), "/dev/full").code == 2);
 }
 
+TEST_CASE("diagnose and validate: constants from a file decide, and a bad file is one line") {
+  const Folder f;
+  const std::string file = make(f, "outer.wav", {"--defect", "outer:6"});
+  CHECK(run(diagnose(file)).code == 1);
+  f.write("model.csv", "name,value\njudgement.even_strength,2\n");
+  CHECK(run(diagnose(file, {"--model", f.file("model.csv")})).code != 1);
+  f.write("bad.csv", "name,value\njudgement.even_strenght,2\n");
+  f.write("manifest.csv", "dataset,file,fault\nmade,outer.wav,none\n");
+  for (const auto& words : {diagnose(file, {"--model", f.file("bad.csv")}),
+                            {"validate", f.file("manifest.csv"), "--model", f.file("bad.csv")}}) {
+    const Ran refused = run(words);
+    CHECK(refused.code == 2);
+    CHECK(has(refused.err, "bad.csv:2"));
+    CHECK(has(refused.err, "judgement.even_strength"));
+    CHECK(std::count(refused.err.begin(), refused.err.end(), '\n') == 1);
+  }
+}
+
 TEST_CASE(
     "validate: a manifest of simulated recordings: rates, table, the same for any number of jobs") {
   const Folder f;

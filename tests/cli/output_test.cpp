@@ -63,6 +63,7 @@ void furnish(const Folder& f) {
           "name,envelope,rolling_elements,element_diameter,pitch_diameter,contact_angle_deg,unit,"
           "bpfo,bpfi,bsf,ftf,status,source\nMINE,,9,7.94,39.04,0,mm,,,,,memory,measured here\n");
   f.write("plan.txt", "{\"duration_s\": 1}\n");
+  f.write("model.csv", "name,value\nslip.reach,0.021\n");
   f.write("manifest.csv",
           "dataset,file,signal,unit,rate_hz,rpm,bearing,fault\nmade,a.wav,,m/s2,,1480,B,none\n");
   f.write("bearings.csv",
@@ -80,9 +81,10 @@ std::vector<Row> rows(const Folder& f) {
   const Word catalogue{"--catalogue", f.file("catalogue.csv"), f.file("catalogue.csv")};
   const Word name{"--bearing", "MINE"};
   const Word rpm{"--rpm", "1480"};
+  const Word model{"--model", f.file("model.csv"), f.file("model.csv")};
   const Word store{"--store", f.file("h.db"), f.file("h.db")};
   return {
-      {"diagnose", {{"files", a, a}, machine}},
+      {"diagnose", {{"files", a, a}, machine, model}},
       {"diagnose", {{"files", a, a}, name, catalogue, rpm}},
       {"route run",
        {{"folder", f.file("rounds"), f.file("rounds/2026-02-10_saw.wav")},
@@ -99,7 +101,8 @@ std::vector<Row> rows(const Folder& f) {
       {"simulate", {{"--plan", f.file("plan.txt"), f.file("plan.txt")}, name, catalogue}},
       {"validate",
        {{"manifest", f.file("manifest.csv"), f.file("manifest.csv")},
-        {"--against", f.file("old.csv"), f.file("old.csv")}},
+        {"--against", f.file("old.csv"), f.file("old.csv")},
+        model},
        {a, f.file("bearings.csv")}},
   };
 }

@@ -39,13 +39,14 @@ Result<Diagnosis> diagnose_record(const LabelledRecord& r, const ValidateOptions
   if (r.orders) diagnosis.bearings = {{*r.orders}};
   if (!options.blind_speed) diagnosis.speed = r.speed;
   diagnosis.speed_tolerance = options.speed_tolerance;
+  diagnosis.model = options.model;
   if (const auto good = check_record(r); !good) return good.error();
   if (const auto pieces = open_if_long(r.path, record_options(r))) {
     auto done = diagnose_long(*pieces, plans,
                               [&](const Capture& piece) {
                                 return diagnose_blind_or_not(piece, options, diagnosis, plans);
                               },
-                              {.shaft = lowest_shaft(diagnosis)});
+                              {.shaft = lowest_shaft(diagnosis), .model = options.model.judgement});
     if (!done) return done.error();
     return std::move(done->diagnosis);
   }

@@ -13,37 +13,22 @@
 namespace bearingdsp {
 namespace {
 
-// A band must hold three harmonics of the inner ring's family, and enough bins for a floor.
-constexpr double narrowest_in_bpfi = 3.2;
-// A smeared family is told from noise only where the band is wide.
-constexpr double least_share_for_smears = 0.33;
-constexpr double narrowest_hz = 300;
-// Orders shown and searched: five harmonics of the inner ring's family.
-constexpr double search_in_bpfi = 5.2;
-constexpr double shaft_harmonics_searched = 8.5;
-// Slip moves a family this far from its kinematic order, as a share [randall2011].
-constexpr double likely_slip = 0.012;
-// Power of every n-th shaft harmonic over that of the others, where something strikes n times a
-// turn.
-constexpr double nth_over_others = 4;
-constexpr double ring_over_rivals_db = 3;
-
 /// The families by which a part may show; the first is its classic one.
 std::vector<FamilyTemplate> templates(Part part, const DefectOrders& orders, double tolerance,
-                                      const std::vector<Hz>& mains) {
+                                      const std::vector<Hz>& mains, const BandsModel& model) {
   switch (part) {
     case Part::outer_ring:
-      return {{orders.bpfo, 5, tolerance, Order{0}, true, mains}};
+      return {{orders.bpfo, model.ring_harmonics, tolerance, Order{0}, true, mains}};
     case Part::inner_ring:
-      return {{orders.bpfi, 5, tolerance, Order{1}, true, mains}};
+      return {{orders.bpfi, model.ring_harmonics, tolerance, Order{1}, true, mains}};
     case Part::rolling_element:
       // An element strikes both rings: even harmonics of BSF carry the family.
-      return {{2 * orders.bsf, 4, tolerance, orders.ftf, true, mains}};
+      return {{2 * orders.bsf, model.element_harmonics, tolerance, orders.ftf, true, mains}};
     case Part::cage:
       // Two damaged elements opposite each other, or the load zone met twice, leave even multiples
       // only.
-      return {{orders.ftf, 4, tolerance, Order{0}, true, mains},
-              {2 * orders.ftf, 2, tolerance, Order{0}, true, mains}};
+      return {{orders.ftf, model.cage_harmonics, tolerance, Order{0}, true, mains},
+              {2 * orders.ftf, model.twice_cage_harmonics, tolerance, Order{0}, true, mains}};
   }
   return {};
 }
@@ -55,11 +40,13 @@ struct Hidden {
 };
 
 /// Too few turns part them, or slip may bring the family there. Nothing where it stands clear.
-std::optional<Hidden> hidden_by_shaft(const FamilyTemplate& family, double bins_per_order) {
+std::optional<Hidden> hidden_by_shaft(const FamilyTemplate& family, double bins_per_order,
+                                      const ModelParameters& model) {
   const double f = family.fundamental.value();
   const double whole = std::round(f);
-  const double reach = apart_bins / bins_per_order;
-  if (f <= 1.5 || std::abs(f - whole) >= reach + likely_slip * f) return std::nullopt;
+  const double reach = model.family.apart_bins / bins_per_order;
+  if (f <= model.bands.hidden_from || std::abs(f - whole) >= reach + model.slip.spread * f)
+    return std::nullopt;
   Hidden hidden{family, static_cast<int>(whole)};
   hidden.family.fundamental = Order{whole};
   hidden.family.tolerance = reach / whole;
@@ -72,7 +59,7 @@ std::optional<Hidden> hidden_by_shaft(const FamilyTemplate& family, double bins_
 /// Do the multiples of one shaft harmonic stand out of the others? What strikes once a turn makes
 /// them all alike; a defect that sits on the third raises the third and sixth. Sidebands at 1x put
 /// its lines on all of them, so there the n-th need only be the strongest.
-bool every_nth(const FamilyScore& shaft, int nth, bool sidebands) {
+bool every_nth(const FamilyScore& shaft, int nth, bool sidebands, double nth_over_others) {
   double on = 0;
   double others = 0;
   double strongest_other = 0;
@@ -96,20 +83,22 @@ bool every_nth(const FamilyScore& shaft, int nth, bool sidebands) {
 }
 
 /// The shaft's own harmonics.
-FamilyTemplate shaft_family() { return {Order{1}, 8, 0.0005, Order{0}, false, {}, false}; }
+FamilyTemplate shaft_family(const BandsModel& model) {
+  return {Order{1}, model.shaft_harmonics, model.shaft_tolerance, Order{0}, false, {}, false};
+}
 
 /// Depth that speaks for a part. A ring's lines stand alone within half an order, for its sidebands
 /// are a whole order away: they have to stand clear of their rivals there. An element's have the
 /// cage's sidebands for rivals.
-double depth_of(const FamilyScore& score, Part part) {
+double depth_of(const FamilyScore& score, Part part, const BandsModel& model) {
   const bool ring = part == Part::outer_ring || part == Part::inner_ring;
-  return score.strength(ring ? ring_over_rivals_db : 0.0);
+  return score.strength(ring ? model.ring_over_rivals_db : 0.0);
 }
 
 /// Depth that counts over the whole range, less where the shaft's own lines are much deeper.
-double weighed(double depth, double share, double shaft_depth) {
+double weighed(double depth, double share, double shaft_depth, const FamilyModel& model) {
   const double strength = depth * std::sqrt(share);
-  return shaft_depth > 0 ? strength * std::min(1.0, depth / (shaft_rivalry * shaft_depth))
+  return shaft_depth > 0 ? strength * std::min(1.0, depth / (model.shaft_rivalry * shaft_depth))
                          : strength;
 }
 
@@ -134,22 +123,24 @@ std::vector<EnvelopeSpectrum> pooled_envelope_spectra(std::span<const RecordSpec
   return pooled;
 }
 
-BandNeeds band_needs(Hz shaft, const DefectOrders& orders) noexcept {
-  return {at_speed(Order{std::max(search_in_bpfi * orders.bpfi.value(), shaft_harmonics_searched)},
-                   shaft),
-          Hz{std::max(narrowest_hz, narrowest_in_bpfi * orders.bpfi.value() * shaft.value())}};
+BandNeeds band_needs(Hz shaft, const DefectOrders& orders, const ModelParameters& model) noexcept {
+  const BandsModel& m = model.bands;
+  return {
+      at_speed(Order{std::max(m.search_in_bpfi * orders.bpfi.value(), m.search_in_orders)}, shaft),
+      Hz{std::max(m.narrowest_hz, m.narrowest_in_bpfi * orders.bpfi.value() * shaft.value())}};
 }
 
 BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const BandNeeds& needs,
-                         FftPlans& plans) {
+                         FftPlans& plans, const ModelParameters& model) {
   if (axes.empty()) throw std::invalid_argument{"band_spectra: no axis"};
   for (const auto& axis : axes)
     if (axis.n != axes[0].n || axis.rate != axes[0].rate)
       throw std::invalid_argument{"band_spectra: axes differ in length or rate"};
   BandSpectra out;
   const auto tree = band_tree(axes[0].rate, needs.narrowest);
-  out.spectra = pooled_envelope_spectra(axes, std::span{tree}.first(1),
-                                        std::max(needs.up_to, unknown_family_reach(shaft)), plans);
+  out.spectra =
+      pooled_envelope_spectra(axes, std::span{tree}.first(1),
+                              std::max(needs.up_to, unknown_family_reach(shaft, model)), plans);
   for (auto& spectrum :
        pooled_envelope_spectra(axes, std::span{tree}.subspan(1), needs.up_to, plans))
     out.spectra.push_back(std::move(spectrum));
@@ -158,13 +149,13 @@ BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const B
 }
 
 BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const DefectOrders& orders,
-                         FftPlans& plans) {
-  return band_spectra(axes, shaft, band_needs(shaft, orders), plans);
+                         FftPlans& plans, const ModelParameters& model) {
+  return band_spectra(axes, shaft, band_needs(shaft, orders, model), plans, model);
 }
 
 BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const DefectOrders& orders,
                                  double tolerance, const std::vector<Hz>& mains, double least,
-                                 Hz narrowest) {
+                                 Hz narrowest, const ModelParameters& model) {
   if (bands.spectra.empty()) throw std::invalid_argument{"bearing_evidence: no band"};
   BearingEvidence out;
   for (int p = 0; p < part_count; ++p)
@@ -178,27 +169,31 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
     const Smoothed smooth{spectrum.depth2};
     std::optional<FamilyScore> shaft_score;
     const auto own = [&]() -> const FamilyScore& {
-      if (!shaft_score) shaft_score = score_family(spectrum, smooth, shaft, shaft_family());
+      if (!shaft_score)
+        shaft_score = score_family(spectrum, smooth, shaft, shaft_family(model.bands), model);
       return *shaft_score;
     };
     double best_here = 0;
     for (auto& part : out.parts) {
-      for (auto& wanted :
-           templates(part.part, orders, tolerance + orders.uncertainty(part.part), mains)) {
-        wanted.smeared = share >= least_share_for_smears;
+      for (auto& wanted : templates(part.part, orders, tolerance + orders.uncertainty(part.part),
+                                    mains, model.bands)) {
+        wanted.smeared = share >= model.bands.smear_share;
         // A strength is no more than depth x sqrt(share): what cannot beat the bands before is
         // spared. The whole band, the first, shows how the lines lie where no band is strong.
         const bool first = part.score.lines.empty() && part.strength == 0;
         wanted.least_depth = b == 0 ? 0.0 : std::max(least, part.strength) / std::sqrt(share);
-        FamilyScore score = score_family(spectrum, smooth, shaft, wanted);
-        const double depth = depth_of(score, part.part);
-        const double strength = depth > 0 ? weighed(depth, share, own().strength()) : 0.0;
-        const auto hidden = hidden_by_shaft(wanted, shaft / spectrum.line_spacing);
-        if (hidden && every_nth(own(), hidden->harmonic, wanted.sideband == Order{1}))
-          part.unresolved = std::max(
-              part.unresolved,
-              weighed(depth_of(score_family(spectrum, smooth, shaft, hidden->family), part.part),
-                      share, own().strength()));
+        FamilyScore score = score_family(spectrum, smooth, shaft, wanted, model);
+        const double depth = depth_of(score, part.part, model.bands);
+        const double strength =
+            depth > 0 ? weighed(depth, share, own().strength(), model.family) : 0.0;
+        const auto hidden = hidden_by_shaft(wanted, shaft / spectrum.line_spacing, model);
+        if (hidden && every_nth(own(), hidden->harmonic, wanted.sideband == Order{1},
+                                model.bands.nth_over_others)) {
+          const FamilyScore there = score_family(spectrum, smooth, shaft, hidden->family, model);
+          part.unresolved =
+              std::max(part.unresolved, weighed(depth_of(there, part.part, model.bands), share,
+                                                own().strength(), model.family));
+        }
         best_here = std::max(best_here, strength);
         if (strength > part.strength || first) {
           part.score = std::move(score);
@@ -228,20 +223,24 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
 
 std::vector<BandStrength> band_strengths(const BandSpectra& bands, Hz shaft,
                                          const DefectOrders& orders, double tolerance,
-                                         const std::vector<Hz>& mains) {
+                                         const std::vector<Hz>& mains,
+                                         const ModelParameters& model) {
   std::vector<BandStrength> all;
   for (std::size_t b = 0; b < bands.spectra.size(); ++b) {
     const EnvelopeSpectrum& spectrum = bands.spectra[b];
     const double share = bands.share[b];
     const Smoothed smooth{spectrum.depth2};
-    const double shaft_depth = score_family(spectrum, smooth, shaft, shaft_family()).strength();
+    const double shaft_depth =
+        score_family(spectrum, smooth, shaft, shaft_family(model.bands), model).strength();
     BandStrength here{spectrum.band, Part::outer_ring, 0, spectrum.kurtosis};
     for (int p = 0; p < part_count; ++p) {
       const auto part = static_cast<Part>(p);
-      for (auto& wanted : templates(part, orders, tolerance + orders.uncertainty(part), mains)) {
-        wanted.smeared = share >= least_share_for_smears;
-        const double strength = weighed(
-            depth_of(score_family(spectrum, smooth, shaft, wanted), part), share, shaft_depth);
+      for (auto& wanted :
+           templates(part, orders, tolerance + orders.uncertainty(part), mains, model.bands)) {
+        wanted.smeared = share >= model.bands.smear_share;
+        const FamilyScore score = score_family(spectrum, smooth, shaft, wanted, model);
+        const double strength =
+            weighed(depth_of(score, part, model.bands), share, shaft_depth, model.family);
         if (strength > here.strength) here = {here.band, part, strength, here.kurtosis};
       }
     }

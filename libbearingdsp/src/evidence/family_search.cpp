@@ -18,19 +18,6 @@ namespace {
 
 using Index = Smoothed::Index;
 
-// Rivals farther than this (in orders) belong to the next shaft harmonic.
-constexpr double neighbourhood = 0.45;
-// A line this near (in orders) to a shaft harmonic is held against its mirror image.
-constexpr double mirror_reach = 0.2;
-// No single line may carry a verdict (nats).
-constexpr double line_cap = 7.0;
-// A line stands when its rank probability is below 5 %.
-constexpr double standing_nats = 3.0;
-// A single line counts for no more than this against noise (nats): the floor is not known better.
-constexpr double noise_cap = 20.0;
-// One line, then smears of this share of the order: slip and speed wander widen a family.
-constexpr std::array smears{0.0, 0.01, 0.02, 0.04};
-
 std::size_t at(Index i) { return static_cast<std::size_t>(i); }
 
 double decibels(double ratio) { return 10 * std::log10(ratio); }
@@ -108,8 +95,10 @@ class Ranking {
 /// Surroundings of one harmonic at one smoothing.
 class Surroundings {
  public:
-  Surroundings(const Smoothed& smooth, Index from, Index to, Index half, Index reach)
-      : from_{from},
+  Surroundings(const FamilyModel& model, const Smoothed& smooth, Index from, Index to, Index half,
+               Index reach)
+      : model_{&model},
+        from_{from},
         half_{half},
         reach_{reach},
         value_{values(smooth, from, to, half)},
@@ -140,23 +129,24 @@ class Surroundings {
     s.value = v;
     const double share = v == own ? ranking_.share_above_place(at(i - from_)) : share_above(v);
     const double p = std::min(1.0, (share * places_ + 1) / (places_ + 1));
-    s.nats = std::min(line_cap, -std::log(p));
+    s.nats = std::min(model_->line_cap, -std::log(p));
     // Power of the whole smear, not of one bin, above what chance reaches: the best of several
     // places in noise stands three times over the mean, less after smoothing. Without this, knocks
     // (whose envelope spectrum is a high noisy plateau) would look deep.
     const auto width = static_cast<double>(2 * half_ + 1);
-    s.excess = std::max(0.0, v - (1 + 2 / std::sqrt(width)) * mean_floor_) * width /
-               (half_ == 0 ? 1.0 : enbw);
+    s.excess = std::max(0.0, v - (1 + model_->floor_spread / std::sqrt(width)) * mean_floor_) *
+               width / (half_ == 0 ? 1.0 : enbw);
     return s;
   }
 
   /// How far a spot stands above the strongest place within reach on either side, dB.
   [[nodiscard]] double dominance_db(const Spot& spot) const {
-    if (spot.bin < 0) return -15.0;
+    const double limit = model_->dominance_limit_db;
+    if (spot.bin < 0) return -limit;
     const Index beside = half_ + 2;
     const double rival = std::max(strongest(spot.bin - reach_, spot.bin - beside - 1),
                                   strongest(spot.bin + beside + 1, spot.bin + reach_));
-    return std::clamp(decibels((spot.value + 1e-300) / (rival + 1e-300)), -15.0, 15.0);
+    return std::clamp(decibels((spot.value + 1e-300) / (rival + 1e-300)), -limit, limit);
   }
 
  private:
@@ -174,6 +164,7 @@ class Surroundings {
     return best;
   }
 
+  const FamilyModel* model_;
   Index from_;
   Index half_;
   Index reach_;
@@ -185,9 +176,10 @@ class Surroundings {
 };
 
 /// First bin worth comparing with: the rise towards zero frequency is no rival.
-Index first_rival(Index centre, double bins_per_order) {
-  return std::max<Index>(2, std::min(static_cast<Index>(0.25 * bins_per_order),
-                                     static_cast<Index>(0.5 * static_cast<double>(centre))));
+Index first_rival(const FamilyModel& model, Index centre, double bins_per_order) {
+  return std::max<Index>(
+      2, std::min(static_cast<Index>(model.rise_orders * bins_per_order),
+                  static_cast<Index>(model.rise_share * static_cast<double>(centre))));
 }
 
 /// All the spots of one harmonic for one smear, from slip -tolerance to +tolerance.
@@ -205,16 +197,19 @@ Index slip_play(const FamilyTemplate& wanted, double centre) {
   return static_cast<Index>(std::ceil(wanted.tolerance * centre)) + 2;
 }
 
-Harmonic judge_harmonic(const Smoothed& smooth, const FamilyTemplate& wanted, double bins_per_order,
-                        double centre, Index half, double enbw) {
-  const auto reach = static_cast<Index>(std::floor(neighbourhood * bins_per_order));
+Harmonic judge_harmonic(const FamilyModel& model, const Smoothed& smooth,
+                        const FamilyTemplate& wanted, double bins_per_order, double centre,
+                        Index half, double enbw) {
+  const auto reach = static_cast<Index>(std::floor(model.neighbourhood * bins_per_order));
   const Index play = slip_play(wanted, centre);
   const Index middle = nearest(centre);
   // A smear needs room around it: half an order would hold hardly anything else.
-  const Index room = std::max(reach, 6 * half);
+  const auto smeared = static_cast<Index>(model.smear_room * static_cast<double>(half));
+  const Index room = std::max(reach, smeared);
   Harmonic h{
       middle - play,
-      Surroundings{smooth, std::max(first_rival(middle, bins_per_order), middle - room - play),
+      Surroundings{model, smooth,
+                   std::max(first_rival(model, middle, bins_per_order), middle - room - play),
                    std::min(smooth.size() - 1, middle + room + play), half, reach},
       {}};
   const Surroundings& around = h.around;
@@ -228,7 +223,7 @@ Harmonic judge_harmonic(const Smoothed& smooth, const FamilyTemplate& wanted, do
     const double shaft =
         static_cast<double>(nearest(static_cast<double>(i) / bins_per_order)) * bins_per_order;
     if (wanted.avoid_shaft &&
-        std::abs(static_cast<double>(i) - shaft) < mirror_reach * bins_per_order) {
+        std::abs(static_cast<double>(i) - shaft) < model.mirror_reach * bins_per_order) {
       // What stands alike on both sides of a shaft harmonic is its skirt or its modulation.
       const Index image = nearest(2 * shaft) - i;
       reflected = smooth.mean(image, half);
@@ -256,23 +251,24 @@ struct Interval {
 
 /// Shaft harmonics (unless they count) and what electrical impulses make: twice the mains frequency
 /// and its multiples, known to a few hundredths of a per cent. Only those that meet low .. high.
-std::vector<Interval> shared_places(const EnvelopeSpectrum& spectrum, const FamilyTemplate& wanted,
-                                    double bins_per_order, double low, double high) {
+std::vector<Interval> shared_places(const FamilyModel& model, const EnvelopeSpectrum& spectrum,
+                                    const FamilyTemplate& wanted, double bins_per_order, double low,
+                                    double high) {
   std::vector<Interval> out;
   const auto multiples = [&](double step, double spread, int first) {
-    const auto from = [&](double n) { return (n * step - apart_bins) / (1 + spread); };
-    const auto to = [&](double n) { return (n * step + apart_bins) / (1 - spread); };
+    const auto from = [&](double n) { return (n * step - model.apart_bins) / (1 + spread); };
+    const auto to = [&](double n) { return (n * step + model.apart_bins) / (1 - spread); };
     for (double n = std::max<double>(first, std::floor(low / step) - 1); from(n) < high; ++n)
       if (to(n) > low) out.push_back({from(n), to(n)});
   };
   if (wanted.avoid_shaft) multiples(bins_per_order, 0, 0);
-  for (const Hz f : wanted.mains) multiples(2 * f / spectrum.line_spacing, 0.0005, 1);
+  for (const Hz f : wanted.mains) multiples(2 * f / spectrum.line_spacing, model.mains_spread, 1);
   return out;
 }
 
-void add_sidebands(FamilyScore& score, const Smoothed& smooth, const FamilyTemplate& wanted,
-                   double bins_per_order) {
-  const auto reach = static_cast<Index>(std::floor(neighbourhood * bins_per_order));
+void add_sidebands(const FamilyModel& model, FamilyScore& score, const Smoothed& smooth,
+                   const FamilyTemplate& wanted, double bins_per_order) {
+  const auto reach = static_cast<Index>(std::floor(model.neighbourhood * bins_per_order));
   std::vector<LineEvidence> extra;
   for (const auto& line : score.lines) {
     if (!line.stands) continue;
@@ -280,8 +276,9 @@ void add_sidebands(FamilyScore& score, const Smoothed& smooth, const FamilyTempl
       const double position = (line.order.value() + m * wanted.sideband.value()) * bins_per_order;
       const auto i = static_cast<Index>(std::round(position));
       if (i < 3 || i + 3 >= smooth.size()) continue;
-      const Surroundings around{smooth, std::max<Index>(1, i - reach),
-                                std::min(smooth.size() - 1, i + reach), 0, reach};
+      const Surroundings around{
+          model, smooth, std::max<Index>(1, i - reach), std::min(smooth.size() - 1, i + reach),
+          0,     reach};
       double v = 0;
       for (Index q = i - 1; q <= i + 1; ++q) v = std::max(v, smooth.mean(q, 0));
       LineEvidence e;
@@ -290,7 +287,7 @@ void add_sidebands(FamilyScore& score, const Smoothed& smooth, const FamilyTempl
       e.order = Order{position / bins_per_order};
       e.prominence_db = decibels((v + 1e-300) / (around.mean_floor() + 1e-300));
       e.depth = std::sqrt(std::max(0.0, v - around.mean_floor()));
-      e.stands = around.share_above(v) < 0.02;
+      e.stands = around.share_above(v) < model.sideband_rank;
       if (e.stands) ++score.sidebands;
       extra.push_back(e);
     }
@@ -309,8 +306,7 @@ namespace {
 
 /// Is it every second line only that stands? Then the family is one of twice the order: another
 /// part, or another bearing.
-bool belongs_to_multiple(const std::vector<LineEvidence>& lines) {
-  constexpr double nothing = 0.05;  // of the power of the even ones
+bool belongs_to_multiple(const std::vector<LineEvidence>& lines, double nothing) {
   double even = 0;
   double odd = 0;
   int even_count = 0;
@@ -337,28 +333,30 @@ struct Trial {
 /// What is common to all trials of one family in one spectrum.
 class Family {
  public:
-  Family(const EnvelopeSpectrum& spectrum, const Smoothed& smooth, Hz shaft,
-         const FamilyTemplate& wanted)
-      : spectrum_{spectrum},
+  Family(const FamilyModel& model, const EnvelopeSpectrum& spectrum, const Smoothed& smooth,
+         Hz shaft, const FamilyTemplate& wanted)
+      : model_{model},
+        smears_{0.0, model.smear_1, model.smear_2, model.smear_3},
+        spectrum_{spectrum},
         wanted_{wanted},
         bins_per_order_{shaft / spectrum.line_spacing},
         f_{wanted.fundamental.value() * bins_per_order_} {
     for (int k = 1; k <= wanted.harmonics; ++k)
       if (k * f_ * (1 + wanted.tolerance) + 3 < static_cast<double>(smooth.size())) harmonics_ = k;
-    if (neighbourhood * bins_per_order_ < 6) harmonics_ = 0;
+    if (model.neighbourhood * bins_per_order_ < model.min_neighbours) harmonics_ = 0;
     for (int k = 1; k <= harmonics_; ++k)
-      shared_.push_back(shared_places(spectrum, wanted, bins_per_order_,
+      shared_.push_back(shared_places(model, spectrum, wanted, bins_per_order_,
                                       k * f_ * (1 - wanted.tolerance) - 1,
                                       k * f_ * (1 + wanted.tolerance) + 1));
-    for (std::size_t m = 0; m < smears.size() && harmonics_ > 0; ++m) {
+    for (std::size_t m = 0; m < smears_.size() && harmonics_ > 0; ++m) {
       // A smear is no wider than the line itself, or the band too narrow to tell: not tried.
-      if (m > 0 && (smears[m] * f_ < 2 || !wanted.smeared)) break;
+      if (m > 0 && (smears_[m] * f_ < 2 || !wanted.smeared)) break;
       judged_.emplace_back();
       if (!(most_depth(smooth, m) >= wanted.least_depth)) continue;
       for (int k = 1; k <= harmonics_; ++k) {
         const Index half = half_width(m, k);
-        judged_[m].push_back(
-            judge_harmonic(smooth, wanted, bins_per_order_, k * f_, half, spectrum.enbw_bins));
+        judged_[m].push_back(judge_harmonic(model, smooth, wanted, bins_per_order_, k * f_, half,
+                                            spectrum.enbw_bins));
       }
     }
   }
@@ -396,7 +394,8 @@ class Family {
     FamilyScore score;
     score.evidence = t.evidence;
     score.slip = t.slip;
-    score.smear = smears[t.smear];
+    score.smear = smears_[t.smear];
+    score.least_evidence = model_.least_evidence;
     score.depth = std::sqrt(t.depth2);
     double dominance = 0;
     double noise_nats = 0;
@@ -422,7 +421,7 @@ class Family {
       if (line.stands) ++score.standing;
       score.lines.push_back(line);
     }
-    if (belongs_to_multiple(score.lines)) score.depth = 0;
+    if (belongs_to_multiple(score.lines, model_.odd_power)) score.depth = 0;
     score.dominance_db = dominance / score.usable;
     // -ln p of each line is exponential under chance, so their sum is a gamma variate; with the
     // play of one bin a sharp line has two places to be lucky in.
@@ -436,7 +435,7 @@ class Family {
 
  private:
   [[nodiscard]] Index half_width(std::size_t m, int k) const {
-    return nearest(0.5 * smears[m] * k * f_);
+    return nearest(0.5 * smears_[m] * k * f_);
   }
   /// No trial of this smear is deeper: each harmonic at the strongest place that slip allows, with
   /// no floor taken off.
@@ -457,20 +456,21 @@ class Family {
   [[nodiscard]] double noise_surprise(double ratio, std::size_t m, int k) const {
     const auto width = static_cast<double>(2 * half_width(m, k) + 1);
     const double shape = std::max(1.0, width / spectrum_.enbw_bins);
-    return std::min(noise_cap, -log_gamma_q(shape, shape * std::max(0.0, ratio)));
+    return std::min(model_.noise_cap, -log_gamma_q(shape, shape * std::max(0.0, ratio)));
   }
   /// Slips tried to each side of zero.
   [[nodiscard]] int slips(std::size_t m) const {
-    const double step = std::max(0.5, 0.25 * smears[m] * f_) / (f_ * harmonics_);
+    const double step = std::max(model_.slip_step_bins, model_.slip_step_smear * smears_[m] * f_) /
+                        (f_ * harmonics_);
     return static_cast<int>(std::ceil(wanted_.tolerance / step));
   }
   /// ln of the number of trials.
   [[nodiscard]] double trials(std::size_t m) const {
-    return std::log((2.0 * slips(m) + 1) * static_cast<double>(smears.size()));
+    return std::log((2.0 * slips(m) + 1) * static_cast<double>(smears_.size()));
   }
   [[nodiscard]] double position(int k, const Trial& t) const { return k * f_ * (1 + t.slip); }
-  [[nodiscard]] static bool stands(const Spot& spot) {
-    return spot.nats >= standing_nats && spot.excess > 0;
+  [[nodiscard]] bool stands(const Spot& spot) const {
+    return spot.nats >= model_.stands && spot.excess > 0;
   }
   /// A line that cannot be told from a shaft harmonic, or from electrical impulses.
   [[nodiscard]] bool is_shared(int k, double bin) const {
@@ -489,6 +489,8 @@ class Family {
     return &h.spots[at(h.strongest.empty() ? i : h.strongest[at(i)])];
   }
 
+  const FamilyModel& model_;
+  std::array<double, 4> smears_;  // one line, then widths of smeared ones
   const EnvelopeSpectrum& spectrum_;
   const FamilyTemplate& wanted_;
   double bins_per_order_;
@@ -500,17 +502,19 @@ class Family {
 
 }  // namespace
 
-FamilyScore score_family(const EnvelopeSpectrum& spectrum, Hz shaft, const FamilyTemplate& wanted) {
-  return score_family(spectrum, Smoothed{spectrum.depth2}, shaft, wanted);
+FamilyScore score_family(const EnvelopeSpectrum& spectrum, Hz shaft, const FamilyTemplate& wanted,
+                         const ModelParameters& model) {
+  return score_family(spectrum, Smoothed{spectrum.depth2}, shaft, wanted, model);
 }
 
 FamilyScore score_family(const EnvelopeSpectrum& spectrum, const Smoothed& smooth, Hz shaft,
-                         const FamilyTemplate& wanted) {
-  const Family family{spectrum, smooth, shaft, wanted};
+                         const FamilyTemplate& wanted, const ModelParameters& model) {
+  const Family family{model.family, spectrum, smooth, shaft, wanted};
   const auto best = family.search();
   if (!best) return {};
   FamilyScore score = family.describe(*best);
-  if (wanted.sideband.value() > 0) add_sidebands(score, smooth, wanted, family.bins_per_order());
+  if (wanted.sideband.value() > 0)
+    add_sidebands(model.family, score, smooth, wanted, family.bins_per_order());
   return score;
 }
 

@@ -21,11 +21,14 @@ using detail::LineLevel;
 using detail::ShaftFeatures;
 using detail::velocity_of;
 
-constexpr double most_probable = 0.97;  ///< one record of one machine proves nothing
-constexpr double zone_b = 1.12e-3;      ///< m/s rms, lowest A/B region of the velocity zones
 constexpr double millimetres = 1e3;
 
 double sigmoid(double score) { return 1 / (1 + std::exp(-score)); }
+
+/// A clear line of the shaft's own: without one, others may be mains, gears or hum.
+bool clear(const LineLevel& one, const CausesModel& m) {
+  return one.prominence >= m.clear * m.detected;
+}
 
 /// ln(x / at) with x kept within [low, high], so that one measure cannot
 /// outvote all others.
@@ -34,9 +37,9 @@ double log_ratio(double x, double at, double low, double high) {
 }
 
 /// A vibration well inside zone A is no trouble, whatever dominates it.
-double ceiling(double velocity_rms) {
-  const double part = velocity_rms / zone_b;
-  return part >= 1.46 ? most_probable : 0.45 * part * part;
+double ceiling(double velocity_rms, const CausesModel& m) {
+  const double part = velocity_rms / m.zone_b;
+  return part >= m.zone_free ? m.most_probable : m.zone_a_probability * part * part;
 }
 
 /// The axes that can be radial, strongest 1x share first; two at most.
@@ -53,7 +56,8 @@ std::vector<const AxisOrders*> radial(const ShaftFeatures& shaft) {
 
 /// Unbalance turns with the shaft: 1x rules both radial directions, in velocity
 /// and acceleration.
-CauseEvidence unbalance(const ShaftFeatures& shaft) {
+CauseEvidence unbalance(const ShaftFeatures& shaft, const ModelParameters& model) {
+  const UnbalanceModel& m = model.unbalance;
   CauseEvidence out{.cause = OtherCause::unbalance};
   const auto axes = radial(shaft);
   if (axes.empty()) return out;
@@ -69,21 +73,24 @@ CauseEvidence unbalance(const ShaftFeatures& shaft) {
     all += axis->velocity;
     strongest = std::max(strongest, std::sqrt(velocity_of(axis->one)));
   }
-  if (!(line > 0) || axes.front()->one.prominence < detail::standing_prominence) return out;
+  if (!(line > 0) || axes.front()->one.prominence < model.causes.detected) return out;
   if (axes.size() == 2) share = std::sqrt(share);
   // One direction alone may be a resonance: it has to rule more clearly.
-  const double wanted = axes.size() == 2 ? 0.42 : 0.5;
+  const double wanted = axes.size() == 2 ? m.share_two_axes : m.share_one_axis;
   const double rule = std::min(1.0, line / all);
-  double purity = 3 * log_ratio(rule, 0.85, 0.05, 0.85);
+  double purity = m.rule_weight * log_ratio(rule, m.rule_at, m.rule_least, m.rule_at);
   // A mass out of centre pulls across the shaft: as much along it speaks for
   // something else.
   for (const AxisOrders& axis : shaft.axes)
     if (axis.axial && strongest > 0)
-      purity -= 2 * log_ratio(std::sqrt(velocity_of(axis.one)) / strongest, 0.75, 0.75, 3);
-  double score = 6 * log_ratio(share, wanted, 0.02, 1) + purity;
-  if (shaft.calibrated) score = std::max(score, 3 * std::log(strongest / 2.3e-3) + purity);
+      purity -= m.axial_weight * log_ratio(std::sqrt(velocity_of(axis.one)) / strongest, m.axial_at,
+                                           m.axial_at, m.axial_most);
+  double score = m.share_weight * log_ratio(share, wanted, m.share_least, 1) + purity;
+  if (shaft.calibrated)
+    score = std::max(score, m.level_weight * std::log(strongest / m.level_at) + purity);
   out.probability = sigmoid(score);
-  if (shaft.calibrated) out.probability = std::min(out.probability, ceiling(strongest));
+  if (shaft.calibrated)
+    out.probability = std::min(out.probability, ceiling(strongest, model.causes));
   out.why = fmt::format(
       "1x carries {:.0f} % of the acceleration up to 50 orders{} "
       "and {:.0f} % of "
@@ -96,7 +103,8 @@ CauseEvidence unbalance(const ShaftFeatures& shaft) {
 
 /// Angular misalignment and a bent shaft push along the shaft: 1x and 2x strong
 /// in one direction.
-CauseEvidence pushing_along(const ShaftFeatures& shaft) {
+CauseEvidence pushing_along(const ShaftFeatures& shaft, const ModelParameters& model) {
+  const MisalignmentModel& m = model.misalignment;
   CauseEvidence out{.cause = OtherCause::misalignment_or_bent_shaft};
   if (shaft.axes.size() < 2) return out;
   const auto named = std::find_if(shaft.axes.begin(), shaft.axes.end(),
@@ -115,7 +123,7 @@ CauseEvidence pushing_along(const ShaftFeatures& shaft) {
   const double one = velocity_of(along->one);
   const double two = velocity_of(along->two);
   if (!(across > 0) || !(one > 0) || !(along->velocity > 0) ||
-      along->one.prominence < detail::standing_prominence)
+      along->one.prominence < model.causes.detected)
     return out;
   const double ratio = std::sqrt(one / across);
   const double rule = std::min(1.0, (one + two) / along->velocity);
@@ -123,11 +131,14 @@ CauseEvidence pushing_along(const ShaftFeatures& shaft) {
   // Where the direction is known to be axial, more than half of the radial
   // level counts as high; where it is not, the direction has to stand out by
   // itself, and may still be something else.
-  const double wanted = known ? 1.0 : 1.8;
-  const double score = -1 + 3 * log_ratio(ratio, wanted, 0.05, 3) +
-                       2 * log_ratio(rule, 0.5, 0.02, 1) + 2.5 * log_ratio(second, 0.35, 0.01, 0.6);
-  out.probability = std::min(sigmoid(score), known ? 0.9 : 0.65);
-  if (shaft.calibrated) out.probability = std::min(out.probability, ceiling(std::sqrt(one + two)));
+  const double wanted = known ? m.along_known : m.along_guessed;
+  const double score =
+      m.bias + m.along_weight * log_ratio(ratio, wanted, m.along_least, m.along_most) +
+      m.rule_weight * log_ratio(rule, m.rule_at, m.rule_least, 1) +
+      m.second_weight * log_ratio(second, m.second_at, m.second_least, m.second_most);
+  out.probability = std::min(sigmoid(score), known ? m.most_known : m.most_guessed);
+  if (shaft.calibrated)
+    out.probability = std::min(out.probability, ceiling(std::sqrt(one + two), model.causes));
   out.why = fmt::format(
       "1x in direction {} is {:.1f} times that across it and "
       "2x is {:.0f} % of 1x; "
@@ -138,7 +149,8 @@ CauseEvidence pushing_along(const ShaftFeatures& shaft) {
 
 /// Parallel misalignment bends the shaft twice a turn: 2x and 3x rival 1x
 /// across the shaft.
-CauseEvidence twice_a_turn(const ShaftFeatures& shaft) {
+CauseEvidence twice_a_turn(const ShaftFeatures& shaft, const ModelParameters& model) {
+  const MisalignmentModel& m = model.misalignment;
   CauseEvidence out{.cause = OtherCause::misalignment_or_bent_shaft};
   std::vector<double> shares;
   double one = 0;
@@ -153,16 +165,22 @@ CauseEvidence twice_a_turn(const ShaftFeatures& shaft) {
     strongest = std::max(strongest, std::sqrt(velocity_of(axis.two)));
     prominence = std::max(prominence, std::min(axis.one.prominence, axis.two.prominence));
   }
-  if (shares.empty() || !(one > 0) || prominence < 2 * detail::standing_prominence) return out;
+  if (shares.empty() || !(one > 0) || prominence < m.across_prominence * model.causes.detected)
+    return out;
   std::sort(shares.rbegin(), shares.rend());
   const double share = shares.size() > 1 ? std::sqrt(shares[0] * shares[1]) : shares[0];
-  const double wanted = shares.size() > 1 ? 0.4 : 0.5;
+  const double wanted = shares.size() > 1 ? m.across_two_axes : m.across_one_axis;
   const double second = std::sqrt(two / one);
-  const double rivalry = 3 * log_ratio(second, 0.5, 0.05, 1);
-  double score = -1 + 4 * log_ratio(share, wanted, 0.02, 1) + rivalry;
-  if (shaft.calibrated) score = std::max(score, -0.5 + 2 * std::log(strongest / 1.5e-3) + rivalry);
-  out.probability = std::min(sigmoid(score), 0.9);
-  if (shaft.calibrated) out.probability = std::min(out.probability, ceiling(strongest));
+  const double rivalry =
+      m.across_rivalry_weight * log_ratio(second, m.across_rivalry_at, m.across_rivalry_least, 1);
+  double score =
+      m.bias + m.across_share_weight * log_ratio(share, wanted, m.rule_least, 1) + rivalry;
+  if (shaft.calibrated)
+    score =
+        std::max(score, m.level_bias + m.level_weight * std::log(strongest / m.level_at) + rivalry);
+  out.probability = std::min(sigmoid(score), m.across_most);
+  if (shaft.calibrated)
+    out.probability = std::min(out.probability, ceiling(strongest, model.causes));
   out.why = fmt::format(
       "2x is {:.0f} % of 1x, and 2x with 3x carry {:.0f} % "
       "of the acceleration up to 50 orders",
@@ -171,27 +189,30 @@ CauseEvidence twice_a_turn(const ShaftFeatures& shaft) {
   return out;
 }
 
-CauseEvidence misalignment(const ShaftFeatures& shaft) {
-  CauseEvidence along = pushing_along(shaft);
-  CauseEvidence twice = twice_a_turn(shaft);
+CauseEvidence misalignment(const ShaftFeatures& shaft, const ModelParameters& model) {
+  CauseEvidence along = pushing_along(shaft, model);
+  CauseEvidence twice = twice_a_turn(shaft, model);
   return along.probability >= twice.probability ? along : twice;
 }
 
 /// A loose fit lets go every other turn: half orders stand between a long
 /// series of whole ones.
-CauseEvidence looseness(const ShaftFeatures& shaft) {
+CauseEvidence looseness(const ShaftFeatures& shaft, const ModelParameters& model) {
+  const LoosenessModel& m = model.looseness;
   CauseEvidence out{.cause = OtherCause::looseness};
   for (const AxisOrders& axis : shaft.axes) {
-    // Without a shaft line of its own these are other lines: mains, gears, hum.
-    if (!(axis.velocity > 0) || axis.one.prominence < 4 * detail::standing_prominence) continue;
+    if (!(axis.velocity > 0) || !clear(axis.one, model.causes)) continue;
     const double halves = std::sqrt(axis.halves_velocity / axis.velocity);
     const double whole = std::sqrt(axis.whole_velocity / axis.velocity);
-    const double score = -3.5 + 0.55 * axis.halves_standing +
-                         (axis.halves_standing > 1 ? log_ratio(halves, 0.1, 0.02, 0.27) : 0.0) +
-                         0.15 * (axis.whole_standing - 5) + 2 * std::max(0.0, whole - 0.6);
-    double probability = std::min(sigmoid(score), 0.9);
+    const double strong = axis.halves_standing > 1
+                              ? log_ratio(halves, m.halves_at, m.halves_least, m.halves_most)
+                              : 0.0;
+    const double score = m.bias + m.half_order * axis.halves_standing + strong +
+                         m.whole_order * (axis.whole_standing - m.whole_usual) +
+                         m.whole_weight * std::max(0.0, whole - m.whole_at);
+    double probability = std::min(sigmoid(score), m.most);
     const double level = std::sqrt(axis.halves_velocity + axis.whole_velocity);
-    if (shaft.calibrated) probability = std::min(probability, ceiling(level));
+    if (shaft.calibrated) probability = std::min(probability, ceiling(level, model.causes));
     if (probability <= out.probability) continue;
     out.probability = probability;
     out.why = fmt::format(
@@ -203,22 +224,26 @@ CauseEvidence looseness(const ShaftFeatures& shaft) {
 }
 
 /// A rub touches once in two or three turns and cuts the orbit off on one side.
-CauseEvidence rubbing(const ShaftFeatures& shaft) {
+CauseEvidence rubbing(const ShaftFeatures& shaft, const ModelParameters& model) {
+  const RubbingModel& m = model.rubbing;
   CauseEvidence out{.cause = OtherCause::rubbing};
   for (const AxisOrders& axis : shaft.axes) {
-    if (!(axis.velocity > 0) || axis.one.prominence < 4 * detail::standing_prominence ||
-        axis.thirds_standing < 2)
+    if (!(axis.velocity > 0) || !clear(axis.one, model.causes) ||
+        axis.thirds_standing < m.least_thirds)
       continue;
     const double fractions =
         std::sqrt((axis.thirds_velocity + axis.halves_velocity) / axis.velocity);
     const double cut = std::min(std::abs(axis.skewness), 1.0);
-    const double score = -4.5 + 0.6 * axis.thirds_standing + 0.25 * axis.halves_standing +
-                         log_ratio(fractions, 0.1, 0.02, 0.27) + 1.5 * cut;
-    double probability = std::min(sigmoid(score), 0.8);
+    const double score = m.bias + m.third_order * axis.thirds_standing +
+                         m.half_order * axis.halves_standing +
+                         log_ratio(fractions, m.fractions_at, m.fractions_least, m.fractions_most) +
+                         m.skewness * cut;
+    double probability = std::min(sigmoid(score), m.most);
     if (shaft.calibrated)
       probability = std::min(
           probability,
-          ceiling(std::sqrt(axis.thirds_velocity + axis.halves_velocity + velocity_of(axis.one))));
+          ceiling(std::sqrt(axis.thirds_velocity + axis.halves_velocity + velocity_of(axis.one)),
+                  model.causes));
     if (probability <= out.probability) continue;
     out.probability = probability;
     out.why = fmt::format(
@@ -237,26 +262,28 @@ std::vector<double> supplies(const OtherCauseOptions& options) {
 
 /// The stator is pulled twice per period of the mains, whatever the shaft does.
 CauseEvidence twice_line(std::span<const AxisSpectrum> axes, const ShaftFeatures& shaft,
-                         const OtherCauseOptions& options) {
+                         const OtherCauseOptions& options, const ModelParameters& model) {
+  const MainsModel& m = model.mains;
   CauseEvidence out{.cause = OtherCause::twice_line_frequency};
   for (const double supply : supplies(options))
     for (const AxisSpectrum& axis : axes) {
       const double f = 2 * supply;
       if (f < 8 * axis.spacing() || 1.5 * f > axis.nyquist()) continue;
-      const LineLevel line = axis.line(f, 0.002 * f, 0.2 * f);
-      if (line.prominence < detail::standing_prominence) continue;
+      const LineLevel line = axis.line(f, m.search * f, m.floor * f);
+      if (line.prominence < model.causes.detected) continue;
       // A shaft order too near to be told apart explains the line just as well.
       if (shaft.shaft > 0) {
         const double order = std::max(1.0, std::round(line.frequency / shaft.shaft));
         const double apart = std::abs(line.frequency - order * shaft.shaft);
-        if (apart < 3 * axis.spacing() + order * shaft.shaft * shaft.uncertainty) continue;
+        if (apart < m.apart_lines * axis.spacing() + order * shaft.shaft * shaft.uncertainty)
+          continue;
       }
       const double low = std::max(10.0, 2 * axis.spacing());
       const double share = velocity_of(line) / axis.velocity_power(low, 1000);
       const double level = std::sqrt(velocity_of(line));
-      double probability = sigmoid(3 * log_ratio(share, 0.4, 0.001, 0.9));
-      probability = std::min(probability, options.line_frequency ? 0.9 : 0.7);
-      if (axis.calibrated()) probability = std::min(probability, ceiling(level));
+      double probability = sigmoid(m.weight * log_ratio(share, m.at, m.least, m.share_most));
+      probability = std::min(probability, options.line_frequency ? m.most_known : m.most_guessed);
+      if (axis.calibrated()) probability = std::min(probability, ceiling(level, model.causes));
       if (probability <= out.probability) continue;
       out.probability = probability;
       out.why = fmt::format(
@@ -271,7 +298,8 @@ CauseEvidence twice_line(std::span<const AxisSpectrum> axes, const ShaftFeatures
 /// A broken bar passes a pole at slip frequency times the poles: sidebands of
 /// that spacing stand on both sides of 1x.
 CauseEvidence rotor_bars(std::span<const AxisSpectrum> axes, const ShaftFeatures& shaft,
-                         const OtherCauseOptions& options) {
+                         const OtherCauseOptions& options, const ModelParameters& model) {
+  const RotorBarsModel& m = model.rotor_bars;
   CauseEvidence out{.cause = OtherCause::rotor_bars};
   if (!options.line_frequency || !(shaft.shaft > 0)) return out;
   const double supply = options.line_frequency->value();
@@ -281,24 +309,25 @@ CauseEvidence rotor_bars(std::span<const AxisSpectrum> axes, const ShaftFeatures
   const double pass = 2 * pairs * slip_rate;
   // Slip below 0 is no motor on the line; above 8 % no motor in order, or the
   // wrong poles.
-  if (slip_rate <= 0 || slip_rate > 0.08 * supply / pairs) return out;
+  if (slip_rate <= 0 || slip_rate > m.max_slip * supply / pairs) return out;
   for (const AxisSpectrum& axis : axes) {
     // Both the line and its sideband are three bins wide at the foot.
-    if (pass < 5 * axis.spacing() || pass > 0.4 * shaft.shaft) continue;
+    if (pass < m.apart_lines * axis.spacing() || pass > m.max_pass * shaft.shaft) continue;
     const LineLevel carrier =
         axis.line(shaft.shaft, 3 * shaft.uncertainty * shaft.shaft, 0.4 * shaft.shaft);
-    if (carrier.prominence < 4 * detail::standing_prominence) continue;
+    if (!clear(carrier, model.causes)) continue;
     const double wide = std::max(1.5 * axis.spacing(), 2 * pairs * shaft.uncertainty * shaft.shaft);
     if (wide > pass / 3) continue;
     const LineLevel below = axis.line(carrier.frequency - pass, wide, 0.4 * shaft.shaft);
     const LineLevel above = axis.line(carrier.frequency + pass, wide, 0.4 * shaft.shaft);
     const double weaker = std::min(below.prominence, above.prominence);
-    if (weaker < detail::standing_prominence) continue;
+    if (weaker < model.causes.detected) continue;
     const double depth = std::sqrt(std::min(below.power, above.power) / carrier.power);
-    double probability = std::min(sigmoid(-0.5 + 1.2 * log_ratio(depth, 0.03, 0.002, 1)),
-                                  options.pole_pairs ? 0.85 : 0.7);
+    double probability = std::min(sigmoid(m.bias + m.weight * log_ratio(depth, m.at, m.least, 1)),
+                                  options.pole_pairs ? m.most_known : m.most_guessed);
     if (axis.calibrated())
-      probability = std::min(probability, 2 * ceiling(std::sqrt(velocity_of(carrier))));
+      probability =
+          std::min(probability, m.level * ceiling(std::sqrt(velocity_of(carrier)), model.causes));
     if (probability <= out.probability) continue;
     out.probability = probability;
     out.why = fmt::format(
@@ -331,16 +360,16 @@ double shock(std::span<const double> x) {
 /// the shocks of a spall. Vibration alone never proves it: the probability
 /// stays low.
 CauseEvidence erosion(std::span<const SignalView> views, std::span<const AxisSpectrum> axes,
-                      const ShaftFeatures& shaft) {
+                      const ShaftFeatures& shaft, const ErosionModel& m) {
   CauseEvidence out{.cause = OtherCause::electrical_erosion};
   if (!(shaft.shaft > 0)) return out;
   for (std::size_t i = 0; i < axes.size(); ++i) {
     const AxisSpectrum& axis = axes[i];
-    const double low = 1500;
-    const double high = std::min(6000.0, 0.8 * axis.nyquist());
-    const double cell = std::max(axis.spacing(), shaft.shaft / 30);
+    const double low = m.low_hz;
+    const double high = std::min(m.high_hz, 0.8 * axis.nyquist());
+    const double cell = std::max(axis.spacing(), shaft.shaft / m.cells_per_order);
     const auto cells = static_cast<std::size_t>(std::max(0.0, (high - low) / cell));
-    const auto lags = static_cast<std::size_t>(12 * shaft.shaft / cell);
+    const auto lags = static_cast<std::size_t>(m.highest * shaft.shaft / cell);
     if (high < 2 * low || cells < 5 * lags) continue;
     std::vector<double> level(cells);
     for (std::size_t c = 0; c < cells; ++c) {
@@ -363,22 +392,23 @@ CauseEvidence erosion(std::span<const SignalView> views, std::span<const AxisSpe
     };
     double best = 0;
     double best_order = 0;
-    for (std::size_t lag = static_cast<std::size_t>(2.2 * shaft.shaft / cell); lag < lags; ++lag) {
+    const auto first = static_cast<std::size_t>(m.lowest * shaft.shaft / cell);
+    for (std::size_t lag = first; lag < lags; ++lag) {
       const double order = static_cast<double>(lag) * cell / shaft.shaft;
       // Whole orders are gear or blade combs.
-      if (std::abs(order - std::round(order)) < 0.06) continue;
+      if (std::abs(order - std::round(order)) < m.whole_apart) continue;
       const double here = likeness(lag);
       if (here <= best) continue;
       const double twice =
           std::max({likeness(2 * lag - 1), likeness(2 * lag), likeness(2 * lag + 1)});
-      if (twice < 0.5 * here) continue;
+      if (twice < m.twice_share * here) continue;
       best = here;
       best_order = order;
     }
-    if (best < 0.45) continue;
+    if (best < m.least) continue;
     const double shocks = shock(views[i].x);
-    if (shocks > 4.5) continue;
-    const double probability = std::min(0.35, 0.8 * (best - 0.4));
+    if (shocks > m.most_shocks) continue;
+    const double probability = std::min(m.most, m.weight * (best - m.from));
     if (probability <= out.probability) continue;
     out.probability = probability;
     out.why = fmt::format(
@@ -393,17 +423,19 @@ CauseEvidence erosion(std::span<const SignalView> views, std::span<const AxisSpe
 /// A starved contact hisses: much high-frequency acceleration without rhythm or
 /// big shocks. Only a calibrated sensor can say "much".
 CauseEvidence lubrication(std::span<const SignalView> views, std::span<const AxisSpectrum> axes,
-                          const ShaftFeatures& shaft, FftPlans& plans) {
+                          const ShaftFeatures& shaft, const ModelParameters& model,
+                          FftPlans& plans) {
+  const LubricationModel& m = model.lubrication;
   CauseEvidence out{.cause = OtherCause::poor_lubrication};
   for (std::size_t i = 0; i < axes.size(); ++i) {
     const AxisSpectrum& axis = axes[i];
-    if (!axis.calibrated() || axis.nyquist() < 5000) continue;
-    const double hiss = std::sqrt(axis.acceleration_power(2000, axis.nyquist()));
-    if (hiss < 3) continue;
+    if (!axis.calibrated() || axis.nyquist() < m.min_reach_hz) continue;
+    const double hiss = std::sqrt(axis.acceleration_power(m.low_hz, axis.nyquist()));
+    if (hiss < m.least_hiss) continue;
     const double shocks = shock(views[i].x);
     // Energy in blocks of about 1/40 turn, or 1 ms: a rhythm shows as a line in
     // its spectrum.
-    const double block_rate = shaft.shaft > 0 ? 40 * shaft.shaft : 1000;
+    const double block_rate = shaft.shaft > 0 ? m.blocks_per_revolution * shaft.shaft : 1000;
     const double in_block = std::max(1.0, axis.rate() / block_rate);
     // Compared before it becomes a whole number: a rate may be given that no such number holds.
     if (!(static_cast<double>(views[i].x.size()) - 2 >= 512 * in_block)) continue;
@@ -423,8 +455,8 @@ CauseEvidence lubrication(std::span<const SignalView> views, std::span<const Axi
     const double step = std::max(8 * rhythm.spacing(), top / 60);
     for (double f = step; f < top; f += step)
       loudest = std::max(loudest, rhythm.line(f, step / 2, 4 * step).prominence);
-    if (loudest > detail::standing_prominence || shocks > 8) continue;
-    const double probability = std::min(0.45, sigmoid(1.5 * std::log(hiss / 25)));
+    if (loudest > model.causes.detected || shocks > m.most_shocks) continue;
+    const double probability = std::min(m.most, sigmoid(m.weight * std::log(hiss / m.at)));
     if (probability <= out.probability) continue;
     out.probability = probability;
     out.why = fmt::format(
@@ -440,7 +472,8 @@ CauseEvidence lubrication(std::span<const SignalView> views, std::span<const Axi
 std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
                                         std::span<const std::string> axis_names,
                                         const ShaftSpeed& speed, const OtherCauseOptions& options,
-                                        FftPlans& plans) {
+                                        FftPlans& plans, const ModelParameters& model) {
+  const CausesModel& m = model.causes;
   if (axes.size() != axis_names.size())
     throw std::invalid_argument{"other_causes: one name per axis is needed"};
   std::vector<AxisSpectrum> spectra;
@@ -455,17 +488,18 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
   }
   std::vector<CauseEvidence> out;
   if (spectra.empty()) return out;
-  const ShaftFeatures shaft = detail::shaft_features(spectra, speed, supplies(options), plans);
+  const ShaftFeatures shaft =
+      detail::shaft_features(spectra, speed, supplies(options), model, plans);
   if (shaft.shaft > 0) {
-    out.push_back(unbalance(shaft));
-    out.push_back(misalignment(shaft));
-    out.push_back(looseness(shaft));
-    out.push_back(rubbing(shaft));
-    out.push_back(rotor_bars(spectra, shaft, options));
-    out.push_back(erosion(used, spectra, shaft));
+    out.push_back(unbalance(shaft, model));
+    out.push_back(misalignment(shaft, model));
+    out.push_back(looseness(shaft, model));
+    out.push_back(rubbing(shaft, model));
+    out.push_back(rotor_bars(spectra, shaft, options, model));
+    out.push_back(erosion(used, spectra, shaft, model.erosion));
   }
-  out.push_back(twice_line(spectra, shaft, options));
-  out.push_back(lubrication(used, spectra, shaft, plans));
+  out.push_back(twice_line(spectra, shaft, options, model));
+  out.push_back(lubrication(used, spectra, shaft, model, plans));
 
   // A speed that may be wrong makes shaft orders of other lines. One that was
   // told, not found in this record, is borne out by a line where it says.
@@ -474,13 +508,12 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
                     speed.method == SpeedMethod::given_refined ||
                     speed.method == SpeedMethod::tacho;
   for (const AxisOrders& axis : shaft.axes)
-    if (told && axis.one.prominence > 4 * detail::standing_prominence)
-      trust = std::max(trust, 0.95);
+    if (told && axis.one.prominence > m.clear * m.detected) trust = std::max(trust, m.given_trust);
   for (CauseEvidence& cause : out) {
     const bool electrical = cause.cause == OtherCause::twice_line_frequency ||
                             cause.cause == OtherCause::poor_lubrication;
     if (!electrical) cause.probability *= trust;
-    cause.probability = std::min(cause.probability, most_probable);
+    cause.probability = std::min(cause.probability, m.most_probable);
   }
   std::erase_if(out, [&](const CauseEvidence& cause) {
     return !(cause.probability >= options.least_probability);

@@ -6,19 +6,18 @@
 namespace bearingdsp::detail {
 namespace {
 
-constexpr int refined_orders = 5;
-
 /// Whether a line here may be the hum of a supply: within two bins of one of its multiples.
-bool at_mains(double f, double spacing, std::span<const double> mains) {
+bool at_mains(double f, double within, std::span<const double> mains) {
   return std::any_of(mains.begin(), mains.end(), [&](double supply) {
-    return std::abs(f - supply * std::round(f / supply)) < 2 * spacing;
+    return std::abs(f - supply * std::round(f / supply)) < within;
   });
 }
 
 /// The rate within three standard deviations at which 1x to 5x of all axes
 /// stand best; the rate itself where nothing stands.
 double refine(std::span<const AxisSpectrum> axes, double rate, double fraction,
-              std::span<const double> mains) {
+              std::span<const double> mains, const ShaftModel& model) {
+  const int refined_orders = model.refined_orders;
   const double spacing = axes.front().spacing();
   if (3 * refined_orders * fraction * rate < spacing) return rate;
   struct Place {
@@ -44,7 +43,8 @@ double refine(std::span<const AxisSpectrum> axes, double rate, double fraction,
       const double at = f * place.order / place.axis->spacing();
       const auto bin = static_cast<std::size_t>(at);
       if (bin + 1 >= place.axis->bins()) continue;
-      if (place.order > 1 && at_mains(f * place.order, spacing, mains)) continue;
+      if (place.order > 1 && at_mains(f * place.order, model.mains_lines * spacing, mains))
+        continue;
       const double part = at - static_cast<double>(bin);
       const double power =
           (1 - part) * place.axis->bin_power(bin) + part * place.axis->bin_power(bin + 1);
@@ -61,15 +61,18 @@ double refine(std::span<const AxisSpectrum> axes, double rate, double fraction,
 }  // namespace
 
 ShaftFeatures shaft_features(std::span<const AxisSpectrum> axes, const ShaftSpeed& speed,
-                             std::span<const double> mains, FftPlans& plans) {
+                             std::span<const double> mains, const ModelParameters& model,
+                             FftPlans& plans) {
+  const ShaftModel& m = model.shaft;
+  const double detected = model.causes.detected;
   ShaftFeatures out;
   if (axes.empty() || !speed.found() || !(speed.rate.value() > 0)) return out;
   out.calibrated = std::all_of(axes.begin(), axes.end(),
                                [](const AxisSpectrum& axis) { return axis.calibrated(); });
   const double rate = speed.rate.value();
   if (rate < 4 * axes.front().spacing() || 3.5 * rate > axes.front().nyquist()) return out;
-  const double told = std::clamp(speed.relative_uncertainty, 0.0, 0.02);
-  out.shaft = refine(axes, rate, told, mains);
+  const double told = std::clamp(speed.relative_uncertainty, 0.0, m.max_uncertainty);
+  out.shaft = refine(axes, rate, told, mains, m);
   out.uncertainty = std::clamp(told, 0.0005, 0.002) + speed.relative_variation / 2;
 
   for (const AxisSpectrum& axis : axes) {
@@ -85,22 +88,22 @@ ShaftFeatures shaft_features(std::span<const AxisSpectrum> axes, const ShaftSpee
     orders.three = line(3);
     orders.acceleration = axis.acceleration_power(0.3 * out.shaft, 50 * out.shaft);
     orders.velocity = axis.velocity_power(0.6 * out.shaft, 12.5 * out.shaft);
-    for (int k = 3; k <= 12; ++k) {
+    for (int k = m.first_whole; k <= m.last_whole; ++k) {
       const LineLevel at = line(k);
-      if (at.prominence < standing_prominence) continue;
+      if (at.prominence < detected) continue;
       ++orders.whole_standing;
       orders.whole_velocity += velocity_of(at);
     }
-    for (int k = 1; k <= 6; ++k) {
+    for (int k = 1; k <= m.last_half; ++k) {
       const LineLevel at = line(k + 0.5);
-      if (at.prominence < standing_prominence) continue;
+      if (at.prominence < detected) continue;
       ++orders.halves_standing;
       orders.halves_velocity += velocity_of(at);
     }
-    for (int k = 1; k <= 10; ++k) {
+    for (int k = 1; k <= m.last_third; ++k) {
       if (k % 3 == 0) continue;
       const LineLevel at = line(k / 3.0);
-      if (at.prominence < standing_prominence) continue;
+      if (at.prominence < detected) continue;
       ++orders.thirds_standing;
       orders.thirds_velocity += velocity_of(at);
     }

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "bearingdsp/core/model.hpp"
 #include "bearingdsp/speed/shaft_speed.hpp"
 #include "evidence/axis_spectrum.hpp"
 
@@ -32,13 +33,10 @@ struct ShaftFeatures {
   std::vector<AxisOrders> axes;
 };
 
-/// Lines below this ratio to the floor could be chance somewhere in the search.
-inline constexpr double standing_prominence = 25;
-
 /// mains: supply frequencies, Hz. A line at a multiple of one is no sign of where 2x to 5x are: the
 /// hum of a motor of four poles stands beside its 4x, within what a nominal speed leaves open.
 [[nodiscard]] ShaftFeatures shaft_features(std::span<const AxisSpectrum> axes,
                                            const ShaftSpeed& speed, std::span<const double> mains,
-                                           FftPlans& plans);
+                                           const ModelParameters& model, FftPlans& plans);
 
 }  // namespace bearingdsp::detail

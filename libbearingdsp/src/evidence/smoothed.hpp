@@ -43,6 +43,6 @@ class Smoothed {
 
 /// The public score_family() where many templates are held against one spectrum.
 FamilyScore score_family(const EnvelopeSpectrum& spectrum, const Smoothed& smooth, Hz shaft,
-                         const FamilyTemplate& wanted);
+                         const FamilyTemplate& wanted, const ModelParameters& model);
 
 }  // namespace bearingdsp

@@ -11,17 +11,13 @@ namespace {
 
 constexpr int fit_harmonics = 20;  // that take part in the fit of the rate
 
-// Slip lowers a line of the bearing by this share, and hardly raises it.
-constexpr double usual_slip = 0.015;
-constexpr double raised = 0.005;
-
 // By harmonic of the shaft, from 0; of a line of the bearing, 0 for none.
 using Neighbours = std::array<int, fit_harmonics + 1>;
 
 // For each harmonic the line of the bearing next to it, too close to be distinguished from that
 // line or its sidebands at 1x.
-Neighbours neighbours(const DefectOrders& orders, double width) {
-  constexpr int ring_sidebands = 4;
+Neighbours neighbours(const DefectOrders& orders, double width, const ModelParameters& model) {
+  const int ring_sidebands = model.speed.ring_sidebands;
   Neighbours group{};
   std::array<double, fit_harmonics + 1> distance;
   distance.fill(fit_harmonics);
@@ -31,8 +27,8 @@ Neighbours neighbours(const DefectOrders& orders, double width) {
     for (int k = 1; k * order.value() + shift < fit_harmonics + 1 + reach; ++k) {
       ++id;
       const double at = k * order.value();
-      const double low = at * (1 - usual_slip - orders.relative_uncertainty) + shift;
-      const double high = at * (1 + raised + orders.relative_uncertainty) + shift;
+      const double low = at * (1 - model.slip.max_lag - orders.relative_uncertainty) + shift;
+      const double high = at * (1 + model.slip.max_lead + orders.relative_uncertainty) + shift;
       const double whole = std::round(0.5 * (low + high));
       if (whole < low - width || whole > high + width) continue;
       // 1x and 2x are the shaft's own.
@@ -62,8 +58,10 @@ std::optional<Beside> line_beside(const Field& field, double f) {
   const int i = nearest(field.set->lines, f);
   if (i < 0) return std::nullopt;
   const Line& line = field.set->lines[static_cast<std::size_t>(i)];
-  const double sigma = std::hypot(line.sigma, wander * f);
-  if (std::abs(line.f - f) > 0.8 * field.set->spacing + gate_sigmas * sigma) return std::nullopt;
+  const SpeedModel& m = field.model->speed;
+  const double sigma = std::hypot(line.sigma, m.wander * f);
+  if (std::abs(line.f - f) > m.beside * field.set->spacing + m.gate_sigmas * sigma)
+    return std::nullopt;
   return Beside{&line, sigma};
 }
 
@@ -123,26 +121,32 @@ RateFit fitted(const std::vector<Matched>& lines, int left_out) {
 
 }  // namespace
 
-Field make_field(const LineSet& set, bool vibration, const std::vector<double>& mains) {
-  Field field{&set, {}, {}, vibration, 0};
-  if (set.lines.size() > 60) {
+Field make_field(const LineSet& set, bool vibration, const std::vector<double>& mains,
+                 const ModelParameters& model) {
+  const SpeedModel& m = model.speed;
+  Field field{&set, &model, {}, {}, vibration, 0};
+  const auto seeds = static_cast<std::size_t>(m.seed_lines);
+  if (set.lines.size() > seeds) {
     std::vector<double> p;
     for (const Line& l : set.lines) p.push_back(l.prominence);
-    std::nth_element(p.begin(), p.begin() + 59, p.end(), [](double a, double b) { return a > b; });
-    field.seed_floor = p[59];
+    std::nth_element(p.begin(), p.begin() + static_cast<std::ptrdiff_t>(seeds - 1), p.end(),
+                     [](double a, double b) { return a > b; });
+    field.seed_floor = p[seeds - 1];
   }
   const auto& lines = set.lines;
-  constexpr double reach = 75;  // Hz
+  const double reach = m.density_reach;
   for (const Line& line : lines) {
     bool hum = false;
-    for (const double m : mains) {
-      const double k = std::round(line.f / m);
-      if (k >= 1 && k <= 12) hum = hum || std::abs(line.f - k * m) < 2e-4 * k * m + 2 * line.sigma;
+    for (const double supply : mains) {
+      const double k = std::round(line.f / supply);
+      if (k < 1 || k > m.mains_harmonics) continue;
+      const double slack = m.mains_spread * k * supply + 2 * line.sigma;
+      hum = hum || std::abs(line.f - k * supply) < slack;
     }
     field.mains.push_back(hum);
   }
   // Sidebands cluster round harmonics: a chance line is likelier there than on average.
-  const double near = 8 * set.spacing;
+  const double near = m.density_near * set.spacing;
   for (std::size_t i = 0; i < lines.size(); ++i) {
     int count = 1;
     int close = 0;
@@ -150,8 +154,8 @@ Field make_field(const LineSet& set, bool vibration, const std::vector<double>& 
       const double d = std::abs(lines[i].f - lines[j].f);
       if (d > reach) return false;
       if (field.mains[j]) return true;  // explained, so no sign of how thick lines are
-      if (lines[j].prominence > 0.5 * lines[i].prominence) ++count;
-      if (lines[j].prominence > 0.25 * lines[i].prominence && d < near) ++close;
+      if (lines[j].prominence > m.density_strong * lines[i].prominence) ++count;
+      if (lines[j].prominence > m.density_close * lines[i].prominence && d < near) ++close;
       return true;
     };
     for (std::size_t j = i; j-- > 0;)
@@ -179,6 +183,7 @@ int nearest(const std::vector<Line>& lines, double f) {
 }
 
 void refine(const Fields& fields, Scored& s) {
+  const SpeedModel& m = fields[0].model->speed;
   for (int pass = 0; pass < 3; ++pass) {
     double w = pass == 0 ? 1 / (s.sigma * s.sigma) : 0;
     double wf = w * s.f;
@@ -192,11 +197,11 @@ void refine(const Fields& fields, Scored& s) {
         const double own = found->sigma;
         const double known = w > 0 && pass == 0 ? h / std::sqrt(w) : h * s.sigma;
         const double off = found->line->f - h * f;
-        if (std::abs(off) > gate_sigmas * std::hypot(own, known)) continue;
+        if (std::abs(off) > m.gate_sigmas * std::hypot(own, known)) continue;
         const double weight = h * h / (own * own);
         w += weight;
         wf += weight * found->line->f / h;
-        chi += std::min(off * off / (own * own), 12.0);
+        chi += std::min(off * off / (own * own), m.outlier);
         ++used;
         if (pass == 0) f = wf / w;
       }
@@ -205,12 +210,13 @@ void refine(const Fields& fields, Scored& s) {
     s.f = wf / w;
     s.sigma = std::sqrt(std::max(chi / std::max(used - 1, 1), 1.0) / w);
   }
-  s.sigma = std::hypot(s.sigma, 2e-5 * s.f);
+  s.sigma = std::hypot(s.sigma, m.rate_floor * s.f);
 }
 
 void fit_apart(const Fields& fields, const std::optional<DefectOrders>& orders, Scored& s) {
   const double width = 1.5 * fields[0].set->spacing / s.f;
-  const auto lines = matched_lines(fields, s.f, orders ? neighbours(*orders, width) : Neighbours{});
+  const auto lines = matched_lines(
+      fields, s.f, orders ? neighbours(*orders, width, *fields[0].model) : Neighbours{});
   const RateFit all = fitted(lines, 0);
   if (!(all.information > 0)) {
     s.sigma = s.f;  // nothing but lines that may be the bearing's
@@ -230,7 +236,8 @@ void fit_apart(const Fields& fields, const std::optional<DefectOrders>& orders, 
   }
   const double scatter = square * (harmonics - 1) / std::max(harmonics, 1);
   s.f = all.rate;
-  s.sigma = std::hypot(std::sqrt(std::max(scatter, 1 / all.information)), 2e-5 * all.rate);
+  s.sigma = std::hypot(std::sqrt(std::max(scatter, 1 / all.information)),
+                       fields[0].model->speed.rate_floor * all.rate);
 }
 
 }  // namespace bearingdsp::speed_detail

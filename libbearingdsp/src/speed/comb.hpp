@@ -6,23 +6,23 @@
 #include <vector>
 
 #include "bearingdsp/bearing/geometry.hpp"
+#include "bearingdsp/core/model.hpp"
 #include "lines.hpp"
 
 namespace bearingdsp::speed_detail {
 
-constexpr double wander = 1.5e-4;    // rate wander within a recording that is not in a line's sigma
-constexpr double gate_sigmas = 3.5;  // a line further off does not belong to the comb
-
 // One line set made ready for scoring: for each line the density of chance lines as prominent.
 struct Field {
   const LineSet* set;
+  const ModelParameters* model;
   std::vector<double> density;  // lines per Hz at least half as prominent, in the neighbourhood
   std::vector<bool> mains;      // stands at a multiple of the mains frequency
   bool vibration;
-  double seed_floor{0};  // lines below it start no family: most prominent sixty
+  double seed_floor{0};  // lines below it start no family
 };
 
-Field make_field(const LineSet& set, bool vibration, const std::vector<double>& mains);
+Field make_field(const LineSet& set, bool vibration, const std::vector<double>& mains,
+                 const ModelParameters& model);
 
 using Fields = std::array<Field, 2>;  // vibration, envelopes
 

@@ -17,38 +17,27 @@ namespace {
 using speed_detail::Field;
 using speed_detail::Fields;
 using speed_detail::fit_apart;
-using speed_detail::gate_sigmas;
 using speed_detail::Line;
 using speed_detail::LineSets;
 using speed_detail::make_field;
 using speed_detail::nearest;
 using speed_detail::refine;
 using speed_detail::Scored;
-using speed_detail::wander;
 
 void require(bool ok, const char* what) {
   if (!ok) throw std::invalid_argument{what};
 }
 
-constexpr int scored_harmonics = 80;    // that are asked whether they stand
-constexpr double vibration_top = 1200;  // Hz; the same for all rates, so that a double of the
-constexpr double envelope_top = 600;    // true rate explains no more lines than the rate itself
-constexpr int side_harmonics = 10;      // harmonics of a family whose sidebands are asked for
-constexpr std::size_t looked_at = 40;   // candidates whose other combs are worked out
-constexpr double most_density_ratio = 2000;  // bounds what one line may add
-constexpr double tempering = 0.5;            // of the log likelihood ratio, in the probability
-constexpr double vibration_shows = 0.95;     // prior that the shaft is seen in the vibration at all
-constexpr double envelope_shows = 0.5;       // and in envelopes
-constexpr double unseen_shaft = -3.7;        // log of (1 - both): no line of the shaft anywhere
-constexpr double crowded = 30;               // the more lines, the less independent they are
-constexpr double chance_blind = 12;      // log likelihood ratio that chance reaches half the time
-constexpr double chance_in_window = 10;  // the same within a few per cent of a given speed
-
 // How often a harmonic of a turning shaft stands, by harmonic number. Round figures; the result
 // hardly depends on them, since a missing line costs log(1 - p) and a standing one gains much more.
-double standing_rate(bool vibration, int h) {
-  if (vibration) return h == 1 ? 0.75 : h == 2 ? 0.65 : h <= 4 ? 0.5 : h <= 12 ? 0.3 : 0.12;
-  return h == 1 ? 0.5 : h == 2 ? 0.4 : h <= 8 ? 0.25 : 0.1;
+double standing_rate(const SpeedModel& m, bool vibration, int h) {
+  if (vibration)
+    return h == 1    ? m.vibration_1
+           : h == 2  ? m.vibration_2
+           : h <= 4  ? m.vibration_4
+           : h <= 12 ? m.vibration_12
+                     : m.vibration_more;
+  return h == 1 ? m.envelope_1 : h == 2 ? m.envelope_2 : h <= 8 ? m.envelope_8 : m.envelope_more;
 }
 
 // Log likelihood ratio of one expected frequency: a line of known scatter is present with
@@ -56,6 +45,7 @@ double standing_rate(bool vibration, int h) {
 double line_score(const Field& field, double f, double extra_sigma, double p, int* matched) {
   *matched = -1;
   if (f > field.set->top) return 0;
+  const SpeedModel& m = field.model->speed;
   const int i = nearest(field.set->lines, f);
   const double missing = std::log1p(-p);
   if (i < 0) return missing;
@@ -63,42 +53,40 @@ double line_score(const Field& field, double f, double extra_sigma, double p, in
   const Line& line = field.set->lines[u];
   const double sigma = std::hypot(line.sigma, extra_sigma);
   const double z = (line.f - f) / sigma;
-  if (std::abs(z) > gate_sigmas) return missing;
+  if (std::abs(z) > m.gate_sigmas) return missing;
   const double density =
       std::exp(-0.5 * z * z) / (sigma * std::sqrt(2 * std::numbers::pi)) / field.density[u];
-  const double ratio = std::log(1 - p + p * std::min(density, most_density_ratio));
+  const double ratio = std::log(1 - p + p * std::min(density, m.most_density_ratio));
   if (ratio > 0) *matched = i;
-  return field.mains[u] ? std::min(ratio, 0.7) : ratio;
+  return field.mains[u] ? std::min(ratio, m.mains_cap) : ratio;
 }
 
 // Lines already explained, by field and index: no line is explained twice.
 using Used = std::array<std::vector<bool>, 2>;
 
-// Prominence of a line that noise does not make among the thousands of places that are looked at.
-constexpr double beyond_chance = 30;
-
 void score(const Fields& fields, Scored& s, Used* used = nullptr) {
+  const SpeedModel& m = fields[0].model->speed;
   s.vibration_score = s.envelope_score = 0;
   s.vibration_lines = s.envelope_lines = s.low_lines = 0;
   s.stands_out = false;
   for (std::size_t w = 0; w < 2; ++w) {
     double sum = 0;
     int lines = 0;
-    for (int h = 1; h <= scored_harmonics && h * s.f < fields[w].set->top; ++h) {
+    for (int h = 1; h <= m.scored_harmonics && h * s.f < fields[w].set->top; ++h) {
       int matched = -1;
-      sum += line_score(fields[w], h * s.f, wander * h * s.f + 0.5 * h * s.sigma,
-                        standing_rate(w == 0, h), &matched);
+      sum += line_score(fields[w], h * s.f, m.wander * h * s.f + 0.5 * h * s.sigma,
+                        standing_rate(m, w == 0, h), &matched);
       if (matched < 0) continue;
       ++lines;
       if (h <= 2) {
         ++s.low_lines;
         const Line& line = fields[w].set->lines[static_cast<std::size_t>(matched)];
-        if (w == 0 && line.prominence > beyond_chance) s.stands_out = true;
+        if (w == 0 && line.prominence > m.beyond_chance) s.stands_out = true;
       }
       if (used != nullptr) (*used)[w][static_cast<std::size_t>(matched)] = true;
     }
     // Whether a recording shows the shaft there at all is one question, not one a harmonic.
-    const double shown = w == 0 ? vibration_shows : envelope_shows;
+    const double shown = w == 0 ? m.vibration_shows : m.envelope_shows;
     const double gain =
         sum > 50 ? sum + std::log(shown) : std::log(1 - shown + shown * std::exp(sum));
     (w == 0 ? s.vibration_score : s.envelope_score) = gain;
@@ -111,17 +99,17 @@ void score(const Fields& fields, Scored& s, Used* used = nullptr) {
 // divisible by k. If it does, k times the rate is the likelier reading: log likelihood ratio of one
 // mean log prominence against two, worst over k. Only up to the highest harmonic that stands.
 double divisor_penalty(const Fields& fields, const Scored& s) {
-  constexpr int most = 40;
-  constexpr double own_variance = 1.0;  // of a log prominence, so that few lines prove little
+  const SpeedModel& m = fields[0].model->speed;
+  const double own_variance = m.divisor_variance;
   std::array<std::vector<double>, 2> strength;
   for (std::size_t w = 0; w < 2; ++w) {
     std::size_t last = 0;
-    for (int h = 1; h <= most && h * s.f < fields[w].set->top; ++h) {
+    for (int h = 1; h <= m.divisor_harmonics && h * s.f < fields[w].set->top; ++h) {
       int matched = -1;
-      line_score(fields[w], h * s.f, wander * h * s.f + 0.5 * h * s.sigma, 0.5, &matched);
+      line_score(fields[w], h * s.f, m.wander * h * s.f + 0.5 * h * s.sigma, 0.5, &matched);
       strength[w].push_back(
           matched < 0
-              ? std::log(8.0)
+              ? std::log(m.missing_prominence)
               : std::log(fields[w].set->lines[static_cast<std::size_t>(matched)].prominence));
       if (matched >= 0) last = strength[w].size();
     }
@@ -163,28 +151,29 @@ struct Family {
 
 // How often a harmonic of a defect series is detected: impacts make long combs in envelopes, and
 // short or long ones in the vibration below its resonances.
-double family_rate(bool vibration, int h) {
-  if (vibration) return 0.3;
-  return h <= 2 ? 0.7 : h <= 5 ? 0.5 : h <= 12 ? 0.35 : 0.2;
+double family_rate(const SpeedModel& m, bool vibration, int h) {
+  if (vibration) return m.family_vibration;
+  return h <= 2 ? m.family_2 : h <= 5 ? m.family_5 : h <= 12 ? m.family_12 : m.family_more;
 }
 
 // Log likelihood ratio of the family with this fundamental; lines already used count for nothing.
 double comb_score(const Fields& fields, const Family& family, double g, double sigma, double shaft,
                   const Used& used, std::vector<std::pair<int, int>>* taken) {
+  const SpeedModel& m = fields[0].model->speed;
   double sum = 0;
   taken->clear();
-  for (int h = 1; h <= family.harmonics && h * g < vibration_top; ++h) {
-    const int sides = h <= side_harmonics && family.side > 0 ? 1 : 0;
+  for (int h = 1; h <= family.harmonics && h * g < m.vibration_top; ++h) {
+    const int sides = h <= m.side_harmonics && family.side > 0 ? 1 : 0;
     for (int side = -sides; side <= sides; ++side) {
       const double f = h * g + side * family.side;
       if (f <= 0) continue;
-      const double slack = 2.5e-4 * h * g + 0.5 * h * sigma;
+      const double slack = m.family_slack * h * g + 0.5 * h * sigma;
       // Multiples of the shaft are not asked again: missing there is no news, nor is standing.
       if (shaft > 0 && std::abs(f - std::round(f / shaft) * shaft) < 2 * slack) continue;
       for (int w = 0; w < 2; ++w) {
         const Field& field = fields[static_cast<std::size_t>(w)];
         int matched = -1;
-        const double p = side != 0 ? family.side_rate : family_rate(w == 0, h);
+        const double p = side != 0 ? family.side_rate : family_rate(m, w == 0, h);
         const double gain = line_score(field, f, slack, p, &matched);
         if (matched >= 0) {
           if (used[static_cast<std::size_t>(w)][static_cast<std::size_t>(matched)]) continue;
@@ -237,10 +226,9 @@ double family_score(const Fields& fields, const Family& family, const Scored& s,
   return best;
 }
 
-// Slip lowers a family by this much at most, as a share.
-constexpr double most_slip = 0.025;
-
 void add_families(const Fields& fields, const std::optional<DefectOrders>& orders, Scored& s) {
+  const SpeedModel& m = fields[0].model->speed;
+  const SlipModel& slip = fields[0].model->slip;
   Used used{std::vector<bool>(fields[0].set->lines.size()),
             std::vector<bool>(fields[1].set->lines.size())};
   if (!s.from_defect) {
@@ -256,23 +244,28 @@ void add_families(const Fields& fields, const std::optional<DefectOrders>& order
                                    &s.defect_lines);
   };
   if (!orders) {
-    add(1.7 * s.f, 13 * s.f, s.f, 0.15, 2, scored_harmonics);
+    add(m.unknown_low * s.f, m.unknown_high * s.f, s.f, m.side_unknown, m.unknown_seeds,
+        m.scored_harmonics);
   } else {
-    const auto low = [&](Part part) { return (1 - orders->uncertainty(part) - most_slip) * s.f; };
-    const auto high = [&](Part part) { return (1 + orders->uncertainty(part) + 0.01) * s.f; };
+    const auto low = [&](Part part) {
+      return (1 - orders->uncertainty(part) - slip.max_lag) * s.f;
+    };
+    const auto high = [&](Part part) {
+      return (1 + orders->uncertainty(part) + slip.max_lead) * s.f;
+    };
     const double outer = orders->bpfo.value();
     const double inner = orders->bpfi.value();
     const double element = 2 * orders->bsf.value();
     const double cage = orders->ftf.value();
-    add(low(Part::outer_ring) * outer, high(Part::outer_ring) * outer, s.f, 0.1, 3,
-        scored_harmonics);
-    add(low(Part::inner_ring) * inner, high(Part::inner_ring) * inner, s.f, 0.35, 3,
-        scored_harmonics);
+    add(low(Part::outer_ring) * outer, high(Part::outer_ring) * outer, s.f, m.side_outer,
+        m.ring_seeds, m.scored_harmonics);
+    add(low(Part::inner_ring) * inner, high(Part::inner_ring) * inner, s.f, m.side_inner,
+        m.ring_seeds, m.scored_harmonics);
     add(low(Part::rolling_element) * element, high(Part::rolling_element) * element, cage * s.f,
-        0.2, 3, scored_harmonics);
+        m.side_element, m.ring_seeds, m.scored_harmonics);
     // Last the cage's own comb, with what the others left: it runs on as long as the outer ring's,
     // whose sidebands it makes, and its multiples fall close to simple fractions of 1x.
-    add(low(Part::cage) * cage, high(Part::cage) * cage, 0, 0, 12, scored_harmonics);
+    add(low(Part::cage) * cage, high(Part::cage) * cage, 0, 0, m.cage_seeds, m.scored_harmonics);
   }
   s.score += s.defect_score;
 }
@@ -281,6 +274,7 @@ void add_families(const Fields& fields, const std::optional<DefectOrders>& order
 // the pole pairs, above the shaft's harmonics. They form a comb of their own close to the shaft's
 // and are worth explaining, since the shaft is the lower of the two.
 void add_supply(const Fields& fields, Scored& s) {
+  const SpeedModel& m = fields[0].model->speed;
   double best = 0;
   int tried = 0;
   for (const Field& seed_field : fields) {
@@ -289,16 +283,18 @@ void add_supply(const Fields& fields, Scored& s) {
       if (n < 1 || n > 4) continue;
       for (int k = 1; k <= static_cast<int>(n); ++k) {
         const double d = (seed.f - n * s.f) / k;
-        if (d < 0.003 * s.f || d > 0.07 * s.f || d < 1.2 * seed_field.set->spacing) continue;
+        if (d < m.supply_low * s.f || d > m.supply_high * s.f ||
+            d < m.supply_apart * seed_field.set->spacing)
+          continue;
         ++tried;
         double sum = 0;
         int matched = -1;
         for (int h = 1; h <= 10; ++h) {
           for (int j = 1; j <= std::min(h, 3); ++j) {
             const double f = h * s.f + j * d;
-            const double slack = wander * f + 0.5 * h * s.sigma + j * seed.sigma / k;
-            sum += line_score(fields[0], f, slack, 0.15, &matched);
-            if (h <= 4) sum += line_score(fields[1], f, slack, 0.1, &matched);
+            const double slack = m.wander * f + 0.5 * h * s.sigma + j * seed.sigma / k;
+            sum += line_score(fields[0], f, slack, m.supply_vibration, &matched);
+            if (h <= 4) sum += line_score(fields[1], f, slack, m.supply_envelope, &matched);
           }
         }
         best = std::max(best, sum);
@@ -306,14 +302,15 @@ void add_supply(const Fields& fields, Scored& s) {
     }
   }
   // Never more than the shaft's own lines say: a supply comb without a shaft is no witness.
-  s.supply_score = std::clamp(best - std::log(1.0 + tried), 0.0, 0.6 * std::max(s.score, 0.0));
+  s.supply_score =
+      std::clamp(best - std::log(1.0 + tried), 0.0, m.supply_share * std::max(s.score, 0.0));
   s.score += s.supply_score;
 }
 
 // Is the second rate one of the bearing's, of a shaft that turns at the first?
-bool of_the_family(double shaft, double rate, const DefectOrders& orders) {
-  const double low = 1 - most_slip - orders.relative_uncertainty;
-  const double high = 1.01 + orders.relative_uncertainty;
+bool of_the_family(double shaft, double rate, const DefectOrders& orders, const SlipModel& slip) {
+  const double low = 1 - slip.max_lag - orders.relative_uncertainty;
+  const double high = 1 + slip.max_lead + orders.relative_uncertainty;
   const std::array families{orders.bpfo, orders.bpfi, 2 * orders.bsf, orders.ftf, 2 * orders.ftf};
   return std::any_of(families.begin(), families.end(), [&](Order q) {
     return rate > low * q.value() * shaft && rate < high * q.value() * shaft;
@@ -324,20 +321,21 @@ bool of_the_family(double shaft, double rate, const DefectOrders& orders) {
 // multiple of the other comb explains them and the mains do not?
 bool shows_itself_beside(const Fields& fields, const Scored& s, const Scored& other) {
   const Field& field = fields[0];
+  const SpeedModel& m = field.model->speed;
   double strongest = 0;
   for (const int h : {1, 2}) {
     int matched = -1;
-    line_score(field, h * s.f, wander * h * s.f + 0.5 * h * s.sigma, standing_rate(true, h),
+    line_score(field, h * s.f, m.wander * h * s.f + 0.5 * h * s.sigma, standing_rate(m, true, h),
                &matched);
     if (matched < 0) return false;
     const auto i = static_cast<std::size_t>(matched);
     const Line& line = field.set->lines[i];
     const double k = std::max(1.0, std::round(line.f / other.f));
-    const double slack = std::hypot(line.sigma, wander * line.f + 0.5 * k * other.sigma);
-    if (field.mains[i] || std::abs(line.f - k * other.f) < gate_sigmas * slack) return false;
+    const double slack = std::hypot(line.sigma, m.wander * line.f + 0.5 * k * other.sigma);
+    if (field.mains[i] || std::abs(line.f - k * other.f) < m.gate_sigmas * slack) return false;
     strongest = std::max(strongest, line.prominence);
   }
-  return strongest > beyond_chance;
+  return strongest > m.beyond_chance;
 }
 
 // What the likeliest comb shows a shaft may as well show as its bearing's damage: impacts make
@@ -347,18 +345,17 @@ void take_over(const Fields& fields, const DefectOrders& orders, std::vector<Sco
   if (found.empty() || found.front().from_defect) return;
   const Scored top = found.front();
   const auto shaft = std::find_if(found.begin(), found.end(), [&](const Scored& s) {
-    return !s.from_defect && of_the_family(s.f, top.f, orders) &&
+    return !s.from_defect && of_the_family(s.f, top.f, orders, fields[0].model->slip) &&
            shows_itself_beside(fields, s, top);
   });
   if (shaft == found.end()) return;
-  constexpr double families_tried = 5;
   Scored better = *shaft;
-  better.score =
-      std::max(better.score, better.own_score + top.own_score - std::log(families_tried));
+  better.score = std::max(better.score, better.own_score + top.own_score -
+                                            std::log(fields[0].model->speed.families_tried));
   better.defect_lines = std::max(better.defect_lines, top.vibration_lines + top.envelope_lines);
   std::erase_if(found, [&](const Scored& s) {
     // The comb itself, scattered by slip, and what was made of it at the better rate.
-    return std::abs(s.f - top.f) < most_slip * top.f || s.f == better.f ||
+    return std::abs(s.f - top.f) < fields[0].model->slip.max_lag * top.f || s.f == better.f ||
            (s.from_defect && std::abs(s.f - better.f) < 3 * s.sigma);
   });
   found.push_back(better);
@@ -366,9 +363,10 @@ void take_over(const Fields& fields, const DefectOrders& orders, std::vector<Sco
 
 std::vector<Scored> search(const Fields& fields, double low, double high,
                            const std::optional<DefectOrders>& orders) {
+  const SpeedModel& m = fields[0].model->speed;
   std::vector<Scored> all;
   for (const Field& field : fields) {
-    const int top_harmonic = field.vibration ? 12 : 8;
+    const int top_harmonic = field.vibration ? m.shaft_seeds_vibration : m.shaft_seeds_envelope;
     for (const Line& line : field.set->lines) {
       for (int h = 1; h <= top_harmonic; ++h) {
         const double f = line.f / h;
@@ -407,21 +405,22 @@ std::vector<Scored> search(const Fields& fields, double low, double high,
     }
     v = std::move(out);
   };
-  distinct(fitted, looked_at);
+  distinct(fitted, static_cast<std::size_t>(m.looked_at));
   if (orders) {
     // Each comb may be a defect family of a shaft that shows no line of its own.
     const std::vector<Scored> combs = fitted;
-    for (std::size_t i = 0; i < combs.size() && i < 6; ++i) {
+    for (std::size_t i = 0; i < combs.size() && i < static_cast<std::size_t>(m.combs_of_bearing);
+         ++i) {
       for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element}) {
         const Order q = part == Part::rolling_element ? 2 * orders->bsf : orders->of(part);
         if (!(q.value() > 0)) continue;
         Scored s;
         s.f = combs[i].f / q.value();
         if (s.f < low || s.f > high) continue;
-        // Slip leaves the rate open by half a per cent even where the orders are exact.
-        s.sigma = s.f * std::hypot(5e-3, 0.5 * orders->uncertainty(part));
+        // Slip leaves the rate open even where the orders are exact.
+        s.sigma = s.f * std::hypot(fields[0].model->slip.spread, 0.5 * orders->uncertainty(part));
         s.from_defect = true;
-        s.score = unseen_shaft;
+        s.score = m.unseen_shaft;
         fitted.push_back(s);
       }
     }
@@ -449,16 +448,10 @@ std::vector<Scored> search(const Fields& fields, double low, double high,
 
 namespace {
 
-// With fewer lines of its own a comb is not called the shaft's.
-constexpr int least_shaft_lines = 4;
-// Nor without two of 1x and 2x in the vibration and in its envelopes: 3x may be BPFO. One of them
-// in the vibration, above random scatter, is enough by itself.
-constexpr int least_low_lines = 2;
-
 /// Could a comb be one of the bearing's families at the given speed, rather than another shaft?
-bool of_the_bearing(double rate, double given, const SpeedOptions& options) {
+bool of_the_bearing(double rate, double given, const SpeedOptions& options, const SlipModel& slip) {
   if (!options.orders) return false;
-  const double play = options.given_tolerance + most_slip + options.orders->relative_uncertainty;
+  const double play = options.given_tolerance + slip.max_lag + options.orders->relative_uncertainty;
   const auto& o = *options.orders;
   const std::array families{o.bpfo, o.bpfi, 2 * o.bsf, o.ftf};
   return std::any_of(families.begin(), families.end(), [&](Order q) {
@@ -468,11 +461,12 @@ bool of_the_bearing(double rate, double given, const SpeedOptions& options) {
 
 // Probabilities of candidates, best first, against one another and against chance. Lines of one
 // machine are not independent witnesses: their joint log likelihood is tempered.
-std::vector<SpeedCandidate> rated(const std::vector<Scored>& found, double reference) {
+std::vector<SpeedCandidate> rated(const std::vector<Scored>& found, double reference,
+                                  const SpeedModel& m) {
   const double strongest = found.empty() ? 0 : std::max(found.front().score, 0.0);
-  const double heat = tempering / (1 + strongest / crowded);
+  const double heat = m.tempering / (1 + strongest / m.crowded);
   // Differences to the strongest keep the exponentials in range.
-  double total = std::exp(tempering * (reference - strongest));
+  double total = std::exp(m.tempering * (reference - strongest));
   for (const Scored& s : found) total += std::exp(heat * (s.score - strongest));
   std::vector<SpeedCandidate> out;
   for (const Scored& s : found) {
@@ -499,7 +493,8 @@ SpeedInterval induction_motor_interval(Hz line_frequency, int pole_pairs, double
   return {Hz{synchronous * (1 - max_slip)}, Hz{synchronous}};
 }
 
-SpeedLines speed_lines(std::span<const SignalView> axes, FftPlans& plans) {
+SpeedLines speed_lines(std::span<const SignalView> axes, FftPlans& plans,
+                       const ModelParameters& model) {
   require(!axes.empty() && axes.size() <= 8, "estimate_speed: one to eight axes");
   for (const SignalView& a : axes)
     require(
@@ -509,16 +504,18 @@ SpeedLines speed_lines(std::span<const SignalView> axes, FftPlans& plans) {
   lines.duration = Seconds{static_cast<double>(axes.front().x.size()) / axes.front().rate.value()};
   if (axes.front().x.size() >= 1024)
     lines.sets = std::make_shared<const speed_detail::LineSets>(
-        speed_detail::find_lines(axes, plans, vibration_top, envelope_top));
+        speed_detail::find_lines(axes, plans, model));
   return lines;
 }
 
 SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
-                             const SpeedOptions& options) {
-  return estimate_speed(speed_lines(axes, plans), options);
+                             const SpeedOptions& options, const ModelParameters& model) {
+  return estimate_speed(speed_lines(axes, plans, model), options, model);
 }
 
-SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& options) {
+SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& options,
+                             const ModelParameters& model) {
+  const SpeedModel& m = model.speed;
   require(options.search.low.value() > 0 && options.search.high > options.search.low,
           "estimate_speed: search interval must satisfy 0 < low < high");
   require(options.given_tolerance > 0 && options.given_tolerance < 0.5,
@@ -540,12 +537,12 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
       out.best.method = SpeedMethod::given;
       out.best.rate = *options.given;
       out.best.relative_uncertainty = options.given_tolerance / std::numbers::sqrt3;
-      out.best.confidence = 0.9;
+      out.best.confidence = m.given_confidence;
     }
     out.best.why = out.why;
   };
   // Two harmonics must lie apart by more than a windowed line is wide, with room for a floor.
-  constexpr double shortest_revolutions = 8;
+  const double shortest_revolutions = m.shortest_revolutions;
   if (seconds * low < shortest_revolutions || !lines.sets) {
     not_found(
         fmt::format("{:.2f} s contain {:.1f} revolutions at {:.1f} Hz; {:.0f} are needed to "
@@ -561,12 +558,12 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
     mains = {options.line_frequency->value()};
   else
     mains = {50.0, 60.0};
-  const Fields fields{make_field(sets.vibration, true, mains),
-                      make_field(sets.envelope, false, mains)};
+  const Fields fields{make_field(sets.vibration, true, mains, model),
+                      make_field(sets.envelope, false, mains, model)};
   auto found = search(fields, search_low, high, options.orders);
   if (!found.empty() && !found.front().from_defect)
     fit_apart(fields, options.orders, found.front());
-  out.candidates = rated(found, options.given ? chance_in_window : chance_blind);
+  out.candidates = rated(found, options.given ? m.chance_in_window : m.chance_blind, m);
   if (out.candidates.empty()) {
     not_found("no line is present at whole multiples of any frequency in the interval");
     return out;
@@ -581,8 +578,8 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
                                 out.candidates[1].rate.value())
                   : fmt::format("{}, but that leaves 1x in doubt", found_lines));
   } else if (!found.front().from_defect && !found.front().stands_out &&
-             (top.vibration_lines + top.envelope_lines < least_shaft_lines ||
-              found.front().low_lines < least_low_lines)) {
+             (top.vibration_lines + top.envelope_lines < m.least_lines ||
+              found.front().low_lines < m.least_low_lines)) {
     // A bearing's family alone has combs at simple fractions of it, such as a third or two
     // sevenths, whose third or seventh harmonics are present and whose first are not; and families
     // at the wrong speed and a slip may make up the rest of the score.
@@ -606,12 +603,11 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
   // Nothing fits what was given: is another speed clearly detected?
   if (options.given && out.best.method == SpeedMethod::given) {
     const double wide_low = std::max(options.search.low.value(), shortest_revolutions / seconds);
-    const auto elsewhere =
-        rated(search(fields, wide_low, options.search.high.value(), options.orders), chance_blind);
-    constexpr double beyond_doubt = 0.9;
-    if (!elsewhere.empty() && elsewhere.front().probability > beyond_doubt &&
-        elsewhere.front().vibration_lines >= least_shaft_lines &&
-        !of_the_bearing(elsewhere.front().rate.value(), given, options) &&
+    const auto elsewhere = rated(
+        search(fields, wide_low, options.search.high.value(), options.orders), m.chance_blind, m);
+    if (!elsewhere.empty() && elsewhere.front().probability > m.beyond_doubt &&
+        elsewhere.front().vibration_lines >= m.least_lines &&
+        !of_the_bearing(elsewhere.front().rate.value(), given, options, model.slip) &&
         std::abs(elsewhere.front().rate.value() - given) > options.given_tolerance * given) {
       out.disagrees_with_given = true;
       out.candidates.insert(out.candidates.begin(), elsewhere.front());

@@ -23,7 +23,7 @@ std::vector<double> hann_power(std::span<const Complex> spectrum, std::size_t bi
 // Squared envelope of one band, soft-limited so that a few shocks do not own it. Sampled at the
 // band's own width: the squared envelope then folds about that width, far above the lines sought.
 std::vector<double> soft_squared_envelope(std::span<const Complex> spectrum, std::size_t first,
-                                          std::size_t m, FftPlans& plans) {
+                                          std::size_t m, double limit, FftPlans& plans) {
   std::vector<Complex> z(m);
   plans.complex(m)->inverse(spectrum.subspan(first, m), z);
   std::vector<double> e(m);
@@ -32,7 +32,7 @@ std::vector<double> soft_squared_envelope(std::span<const Complex> spectrum, std
   mean /= static_cast<double>(m);
   if (!(mean > 0)) return {};
   double sum = 0;
-  for (double& v : e) sum += v = v / (v + 4 * mean);
+  for (double& v : e) sum += v = v / (v + limit * mean);
   sum /= static_cast<double>(m);
   for (double& v : e) v -= sum;
   return e;
@@ -161,8 +161,11 @@ std::vector<Line> merge_lines(std::vector<Line> all, double spacing) {
   return merged;
 }
 
-LineSets find_lines(std::span<const SignalView> axes, FftPlans& plans, double vibration_top,
-                    double envelope_top) {
+LineSets find_lines(std::span<const SignalView> axes, FftPlans& plans,
+                    const ModelParameters& model) {
+  const LinesModel& m = model.lines;
+  const double vibration_top = model.speed.vibration_top;
+  const double envelope_top = model.speed.envelope_top;
   LineSets sets;
   const double rate = axes.front().rate.value();
   const std::size_t n = good_fft_size_below(axes.front().x.size());
@@ -174,15 +177,15 @@ LineSets find_lines(std::span<const SignalView> axes, FftPlans& plans, double vi
   sets.envelope.top = envelope_top;
 
   // Demodulation bands: even steps of log frequency, each wide enough for the envelope sought.
-  const double edge_low = std::min(500.0, 0.1 * rate);
+  const double edge_low = std::min(m.lowest_hz, 0.1 * rate);
   const double edge_high = 0.45 * rate;
-  constexpr int band_count = 5;
+  const int band_count = m.bands;
   std::vector<std::size_t> edges;
   for (int b = 0; b <= band_count; ++b)
     edges.push_back(static_cast<std::size_t>(
         edge_low * std::pow(edge_high / edge_low, static_cast<double>(b) / band_count) / spacing));
 
-  const auto block = static_cast<std::size_t>(std::max(12.0 / spacing, 48.0));
+  const auto block = static_cast<std::size_t>(std::max(m.whiten_hz / spacing, m.whiten_lines));
   std::vector<Line> vibration;
   std::vector<Line> envelope;
   std::vector<Complex> spectrum(bins);
@@ -190,23 +193,23 @@ LineSets find_lines(std::span<const SignalView> axes, FftPlans& plans, double vi
     plans.real(n)->forward(axis.x.first(n), spectrum);
     spectrum[0] = 0;  // the mean
     const auto whitened = whiten(hann_power(spectrum, std::min(top_bin, bins - 1)), block);
-    const auto lines = pick_lines(whitened, spacing, 10.0);
+    const auto lines = pick_lines(whitened, spacing, m.vibration);
     vibration.insert(vibration.end(), lines.begin(), lines.end());
 
     std::size_t first = edges[0];
     for (std::size_t b = 1; b < edges.size(); ++b) {
       const double width = static_cast<double>(edges[b] - first) * spacing;
       if (width < 1.2 * envelope_top && b + 1 < edges.size()) continue;  // joined to the next
-      const std::size_t m = good_fft_size_below(std::max<std::size_t>(edges[b] - first, 1));
-      if (static_cast<double>(m) * spacing < 1.05 * envelope_top || m < 64) break;
-      const auto e = soft_squared_envelope(spectrum, first, m, plans);
+      const std::size_t n_band = good_fft_size_below(std::max<std::size_t>(edges[b] - first, 1));
+      if (static_cast<double>(n_band) * spacing < 1.05 * envelope_top || n_band < 64) break;
+      const auto e = soft_squared_envelope(spectrum, first, n_band, m.soft_limit, plans);
       first = edges[b];
       if (e.empty()) continue;
-      std::vector<Complex> es(m / 2 + 1);
-      plans.real(m)->forward(e, es);
-      const auto es_bins = std::min(static_cast<std::size_t>(envelope_top / spacing), m / 2);
+      std::vector<Complex> es(n_band / 2 + 1);
+      plans.real(n_band)->forward(e, es);
+      const auto es_bins = std::min(static_cast<std::size_t>(envelope_top / spacing), n_band / 2);
       const auto ew = whiten(hann_power(es, es_bins), block);
-      const auto el = pick_lines(ew, spacing, 12.0);
+      const auto el = pick_lines(ew, spacing, m.envelope);
       envelope.insert(envelope.end(), el.begin(), el.end());
     }
   }

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/core/model.hpp"
 #include "bearingdsp/dsp/fft.hpp"
 
 namespace bearingdsp::speed_detail {
@@ -36,7 +37,7 @@ std::vector<Line> pick_lines(std::span<const double> whitened, double spacing, d
 // Lines of several spectra as one list: those within their uncertainty of one another are one.
 std::vector<Line> merge_lines(std::vector<Line> all, double spacing);
 
-LineSets find_lines(std::span<const SignalView> axes, FftPlans& plans, double vibration_top,
-                    double envelope_top);
+LineSets find_lines(std::span<const SignalView> axes, FftPlans& plans,
+                    const ModelParameters& model);
 
 }  // namespace bearingdsp::speed_detail

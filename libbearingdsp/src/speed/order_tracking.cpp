@@ -16,9 +16,7 @@ namespace {
 
 using Complex = std::complex<double>;
 
-constexpr int comb_harmonics = 8;
 constexpr double grid_ratio = 1.0025;  // of neighbouring rates
-constexpr double turns_per_window = 10;
 
 // Real signal of one axis below `top` Hz, at about 2.6 times that rate: cut out of the spectrum.
 struct Slow {
@@ -52,7 +50,8 @@ Slow slow_copy(SignalView axis, double top, FftPlans& plans) {
 
 // Whitened short-time power pooled over axes, as the log likelihood gain of a line.
 std::vector<double> frame_gain(const std::vector<Slow>& axes, std::size_t start, std::size_t length,
-                               std::size_t padded, FftPlans& plans, double spacing) {
+                               std::size_t padded, FftPlans& plans, double spacing,
+                               const TrackModel& model) {
   std::vector<double> pooled(padded / 2 + 1, 0.0);
   std::vector<double> x(padded);
   std::vector<Complex> y(padded / 2 + 1);
@@ -71,23 +70,22 @@ std::vector<double> frame_gain(const std::vector<Slow>& axes, std::size_t start,
     for (std::size_t k = 0; k < w.size(); ++k) pooled[k] = std::max(pooled[k], w[k]);
   }
   // Beyond the bend a line says little more of its being there, but still where its top is.
-  constexpr double bend = 4;
-  constexpr double slope_beyond = 0.3;
+  const double bend = model.gain_bend;
   for (double& v : pooled) {
-    const double gain = std::log1p(v / 6);
-    v = (gain < bend ? gain : bend + slope_beyond * (gain - bend)) - 0.4;
+    const double gain = std::log1p(v / model.gain_scale);
+    v = (gain < bend ? gain : bend + model.gain_slope * (gain - bend)) - model.gain_offset;
   }
   return pooled;
 }
 
-double comb(const std::vector<double>& gain, double rate, double spacing) {
+double comb(const std::vector<double>& gain, double rate, double spacing, const TrackModel& model) {
   double sum = 0;
-  for (int h = 1; h <= comb_harmonics; ++h) {
+  for (int h = 1; h <= model.harmonics; ++h) {
     const double u = h * rate / spacing;
     const auto k = static_cast<std::size_t>(u);
     if (k + 1 >= gain.size()) break;
     const double f = u - static_cast<double>(k);
-    sum += ((1 - f) * gain[k] + f * gain[k + 1]) / (1 + 0.15 * (h - 1));
+    sum += ((1 - f) * gain[k] + f * gain[k + 1]) / (1 + model.harmonic_decay * (h - 1));
   }
   return sum;
 }
@@ -191,7 +189,8 @@ std::vector<double> integrate(const std::vector<double>& time, const std::vector
 }  // namespace
 
 Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPlans& plans,
-                                        const TrackOptions& options) {
+                                        const TrackOptions& options, const ModelParameters& model) {
+  const TrackModel& m = model.track;
   const double low = options.search.low.value();
   const double high = options.search.high.value();
   if (axes.empty() || !(low > 0) || !(high > low) || !(options.max_change_per_second > 0))
@@ -201,14 +200,14 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
     if (a.x.size() != axes.front().x.size() || a.rate != axes.front().rate || !(a.rate.value() > 0))
       throw std::invalid_argument{"track_from_vibration: axes must have one length and one rate"};
   const double seconds = static_cast<double>(axes.front().x.size()) / axes.front().rate.value();
-  constexpr double fewest_revolutions = 20;
+  const double fewest_revolutions = m.least_revolutions;
   if (seconds * low < fewest_revolutions)
     return Error{Errc::too_short, "speed track",
                  fmt::format("{:.2f} s contain {:.0f} revolutions at {:.1f} Hz, {:.0f} are needed",
                              seconds, seconds * low, low, fewest_revolutions),
                  "record longer or narrow the speed range"};
 
-  const double top = std::min((comb_harmonics + 0.7) * high, 0.38 * axes.front().rate.value());
+  const double top = std::min((m.harmonics + 0.7) * high, 0.38 * axes.front().rate.value());
   std::vector<Slow> slow;
   for (const SignalView& a : axes) slow.push_back(slow_copy(a, top, plans));
   const double rate = slow.front().rate;
@@ -216,7 +215,7 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
 
   // Coarse track: best path over rates.
   const double window =
-      std::clamp(turns_per_window / std::sqrt(low * high), 0.2, std::min(1.0, seconds / 4));
+      std::clamp(m.window / std::sqrt(low * high), 0.2, std::min(1.0, seconds / 4));
   const auto length = static_cast<std::size_t>(window * rate);
   // Of a recording of a few hertz a window holds nothing.
   constexpr std::size_t min_length = 4;
@@ -233,10 +232,10 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
   std::vector<std::vector<double>> score;
   std::vector<double> centre;
   for (std::size_t a = 0; a + length <= n; a += hop) {
-    const auto gain = frame_gain(slow, a, length, padded, plans, spacing);
+    const auto gain = frame_gain(slow, a, length, padded, plans, spacing, m);
     std::vector<double> row;
     row.reserve(grid.size());
-    for (const double f : grid) row.push_back(comb(gain, f, spacing));
+    for (const double f : grid) row.push_back(comb(gain, f, spacing, m));
     score.push_back(std::move(row));
     centre.push_back((static_cast<double>(a) + 0.5 * static_cast<double>(length)) / rate);
   }
@@ -252,7 +251,7 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
   for (std::size_t t = 0; t < path.size(); ++t) along += score[t][path[t]];
   along /= static_cast<double>(path.size());
   // On noise the best path averages below one; see the test on noise.
-  constexpr double least_gain = 2.0;
+  const double least_gain = m.least_gain;
   if (along < least_gain)
     return Error{
         Errc::no_speed, "speed track",
@@ -291,9 +290,9 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
   const double phase_hop = 1 / mean_rate;
   PhaseTrack track;
   int used = 0;
-  double best_error = 0.02;  // revolutions; the coarse path is not better than this
+  double best_error = m.phase_error;  // revolutions; the coarse path is not better than this
   for (int pass = 0; pass < 3; ++pass) {
-    const int most = pass == 0 ? 2 : pass == 1 ? 4 : comb_harmonics;
+    const int most = pass == 0 ? 2 : pass == 1 ? 4 : m.harmonics;
     Demodulated best;
     int best_h = 0;
     double error = best_error;
@@ -301,7 +300,7 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
       for (int h = 1; h <= most; ++h) {
         if (h * mean_rate > 0.4 * rate) break;
         Demodulated d = demodulate(axis, angle, h, block, phase_hop);
-        if (d.signal_to_noise < 4) continue;
+        if (d.signal_to_noise < m.phase_snr) continue;
         const double e = 1 / (2 * std::numbers::pi * h * std::sqrt(2 * d.signal_to_noise));
         if (e < error) {
           error = e;
@@ -358,8 +357,8 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
                           : std::string{"best path through short-time spectra"};
   const double departure = track.departure();
   // A path that no phase bears out may wander by itself.
-  track.worthwhile =
-      used > 0 && departure * options.widest_order > 0.15 && best_error < 0.3 * departure;
+  track.worthwhile = used > 0 && departure * options.widest_order > model.motion.smeared_cycles &&
+                     best_error < m.worthwhile * departure;
   return track;
 }
 

@@ -14,9 +14,6 @@
 namespace bearingdsp {
 namespace {
 
-/// Frequencies closer than elements slip are the same to the ear of a record.
-constexpr double slip = 0.02;
-
 std::string title_of(const std::optional<MachineBearing>& bearing) {
   if (!bearing) return {};
   if (!bearing->designation.empty()) return bearing->designation;
@@ -29,9 +26,10 @@ MachineEnd other(MachineEnd end) {
   return end == MachineEnd::drive_end ? MachineEnd::non_drive_end : MachineEnd::drive_end;
 }
 
-bool same_frequencies(const DefectOrders& a, const DefectOrders& b) {
+/// Frequencies closer than elements slip are the same to the ear of a record.
+bool same_frequencies(const DefectOrders& a, const DefectOrders& b, const SlipModel& slip) {
   const auto alike = [&](Part part) {
-    const double tolerance = slip + a.uncertainty(part) + b.uncertainty(part);
+    const double tolerance = slip.reach + a.uncertainty(part) + b.uncertainty(part);
     const double x = a.of(part).value(), y = b.of(part).value();
     return std::abs(x - y) <= tolerance * y;
   };
@@ -40,22 +38,22 @@ bool same_frequencies(const DefectOrders& a, const DefectOrders& b) {
 
 /// Whether none of the variants of one could be taken for one of the other.
 bool tell_apart(const std::vector<BearingCandidate>& here,
-                const std::vector<BearingCandidate>& there) {
+                const std::vector<BearingCandidate>& there, const SlipModel& slip) {
   return std::none_of(here.begin(), here.end(), [&](const BearingCandidate& a) {
     return std::any_of(there.begin(), there.end(), [&](const BearingCandidate& b) {
-      return same_frequencies(a.orders, b.orders);
+      return same_frequencies(a.orders, b.orders, slip);
     });
   });
 }
 
 /// How well a bearing explains the lines that speak for its damage: the weight that judge() gives
 /// its strongest part.
-double explains(const Diagnosis& d) {
-  constexpr double least_spread = 0.012;
-  const double spread = std::hypot(least_spread, std::min(d.speed.relative_uncertainty, slip));
+double explains(const Diagnosis& d, const ModelParameters& model) {
+  const SlipModel& slip = model.slip;
+  const double spread = std::hypot(slip.spread, std::min(d.speed.relative_uncertainty, slip.reach));
   double best = 0;
   for (const auto& f : d.families)
-    best = std::max(best, std::pow(f.strength, JudgementModel{}.place_power) *
+    best = std::max(best, std::pow(f.strength, model.judgement.place_power) *
                               std::exp(-0.5 * std::pow(f.slip / spread, 2)));
   return best;
 }
@@ -77,12 +75,12 @@ void give_to(const OtherEnd& o, Diagnosis& d) {
 }
 
 /// One damaged bearing may look like two: its lines fit the other one's orders somehow.
-void part_ends(Diagnosis& d, OtherEnd& o, double others) {
-  constexpr double clearly = 0.8;
+void part_ends(Diagnosis& d, OtherEnd& o, double others, const ModelParameters& model) {
+  const double clearly = model.ends.clearly;
   if (o.verdict != Verdict::fault) return;
   if (d.verdict == Verdict::indeterminate && d.unknown_order) return give_to(o, d);
   if (d.verdict != Verdict::fault) return;
-  const double own = explains(d);
+  const double own = explains(d, model);
   if (own + others <= 0) return;
   const double share = own / (own + others);
   if (share >= clearly) {
@@ -100,7 +98,8 @@ struct Seen {
   double explains{0};
 };
 
-Seen seen_at(const Machine& machine, MachineEnd end, const Diagnosis* d) {
+Seen seen_at(const Machine& machine, MachineEnd end, const Diagnosis* d,
+             const ModelParameters& model) {
   Seen seen;
   OtherEnd& o = seen.end;
   o.end = end;
@@ -110,7 +109,7 @@ Seen seen_at(const Machine& machine, MachineEnd end, const Diagnosis* d) {
   o.verdict = d->verdict;
   o.place = d->place;
   o.probability_of_damage = d->probability_of_damage;
-  seen.explains = explains(*d);
+  seen.explains = explains(*d, model);
   return seen;
 }
 
@@ -174,9 +173,10 @@ Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans, const Mac
   const auto examination = examine(borrowed, plans, setup.diagnosis);
   if (!examination) return examination.error();
   const auto& here = setup.diagnosis.bearings;
+  const ModelParameters& model = setup.diagnosis.model;
   const bool both = !here.empty() && !setup.other_end.empty();
   std::vector<std::vector<BearingCandidate>> positions{here};
-  if (both && tell_apart(here, setup.other_end)) positions.push_back(setup.other_end);
+  if (both && tell_apart(here, setup.other_end, model.slip)) positions.push_back(setup.other_end);
   auto judged = judge_positions(*examination, plans, positions);
   if (!judged) return judged.error();
   Diagnosis d = std::move(judged->front());
@@ -189,8 +189,9 @@ Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans, const Mac
   m.bearing = title_of(machine.bearing(point.end));
   m.vibration = vibration_of(d, machine);
   if (both) {
-    Seen seen = seen_at(machine, other(point.end), judged->size() > 1 ? &(*judged)[1] : nullptr);
-    part_ends(d, seen.end, seen.explains);
+    Seen seen =
+        seen_at(machine, other(point.end), judged->size() > 1 ? &(*judged)[1] : nullptr, model);
+    part_ends(d, seen.end, seen.explains, model);
     m.other_end = std::move(seen.end);
   }
   d.machine = std::move(m);

@@ -10,8 +10,8 @@
 namespace bearingdsp {
 namespace {
 
-// Frequencies closer than elements slip are one family [randall2011].
-constexpr double slip = 0.02;
+// Frequencies closer than elements slip are one family.
+constexpr double slip = SlipModel{}.reach;
 // Common practice, no source: a quarter in strength or 6 dB in level is more than two mountings of
 // a sensor differ by.
 constexpr double clear_ratio = 1.25;

@@ -11,8 +11,6 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::size_t least_samples = 1024;
-
 bool vibration(const Channel& channel) { return channel.unit != SampleUnit::revolution; }
 
 Error refusal(Errc code, std::string where, std::string what, std::string advice) {
@@ -44,6 +42,7 @@ Result<void> check(const Capture& capture, const DiagnoseOptions& options) {
 /// Indices of the channels to analyse.
 Result<std::vector<std::size_t>> choose_channels(const Capture& capture,
                                                  const DiagnoseOptions& options) {
+  const auto least_samples = static_cast<std::size_t>(options.model.record.min_samples);
   std::vector<std::size_t> chosen;
   std::string names;
   for (const auto& c : capture.channels) names += (names.empty() ? "" : ", ") + c.name;

@@ -14,7 +14,8 @@ namespace bearingdsp {
 /// them off by the slip of the strongest part and by what elements slip beside it. `resolution`:
 /// width of a line in orders.
 [[nodiscard]] bool of_this_bearing(Order family, const BearingEvidence& evidence,
-                                   const DefectOrders& orders, double resolution);
+                                   const DefectOrders& orders, double resolution,
+                                   const ModelParameters& model);
 
 /// What is left of the strength of everything that speaks for damage, once a foreign family at
 /// least as strong has explained what it can. A part whose order is a multiple of the foreign one
@@ -24,6 +25,7 @@ namespace bearingdsp {
 /// by what share the shaft's rate itself may be off.
 [[nodiscard]] double strength_beside(const UnknownFamily& foreign, const BearingEvidence& evidence,
                                      const Judgement& judgement, const DefectOrders& orders,
-                                     double resolution, double whole_turn);
+                                     double resolution, double whole_turn,
+                                     const ModelParameters& model);
 
 }  // namespace bearingdsp

@@ -24,9 +24,6 @@
 namespace bearingdsp {
 namespace {
 
-// Fewer cannot part a family from its neighbours: half an order must hold six lines.
-constexpr double least_revolutions = 14;
-
 /// rms of the alternating part of the envelope in a band, in the unit of the samples.
 double envelope_level(const RecordSpectrum& spectrum, Band band, FftPlans& plans) {
   const double df = spectrum.line_spacing().value();
@@ -109,20 +106,24 @@ void take_judgement(Diagnosis& d, const Judgement& j) {
 /// neither the shaft's nor this bearing's makes both "no fault" and a fault that it explains
 /// "cannot tell".
 void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence, const Judgement& judgement,
-                          const JudgementModel& model, double order_resolution,
+                          const ModelParameters& parameters, double order_resolution,
                           const std::vector<Hz>& mains) {
+  const JudgementModel& model = parameters.judgement;
   double least = strength_at(model.fault_from, model);
   if (d.verdict != Verdict::no_fault) least = std::max(least, judgement.strength);
-  const UnknownFamily unknown = search_unknown_family(evidence.whole, d.speed.rate, mains, least);
+  const UnknownFamily unknown =
+      search_unknown_family(evidence.whole, d.speed.rate, mains, least, parameters);
   if (unknown.strength < least) return;
   if (d.verdict != Verdict::no_fault) {
-    if (of_this_bearing(unknown.fundamental, evidence, *d.orders, order_resolution)) return;
-    const double left = strength_beside(unknown, evidence, judgement, *d.orders, order_resolution,
-                                        2 * d.speed.relative_uncertainty);
+    if (of_this_bearing(unknown.fundamental, evidence, *d.orders, order_resolution, parameters))
+      return;
+    const double left = strength_beside(
+        unknown, evidence, judgement, *d.orders, order_resolution,
+        parameters.tried.uncertainty_reach * d.speed.relative_uncertainty, parameters);
     if (damage_probability(left, model) >= model.fault_from) return;
   }
   d.unknown_order = unknown.fundamental;
-  const auto near = near_component(unknown, *d.orders, model);
+  const auto near = near_component(unknown, *d.orders, parameters);
   if (!near) return cannot_tell(d);
   take_judgement(d, near->judgement);
   d.order_deviation = near->deviation;
@@ -152,13 +153,15 @@ void question_the_silence(Diagnosis& d, const EnvelopeSpectrum& whole,
                           const DiagnoseOptions& options, const std::vector<Hz>& mains) {
   if (d.verdict != Verdict::no_fault) return;
   // Impacts make all multiples of their rate alike; only a shaft makes the first stand out.
+  const double likely = options.model.impacts.unbalance;
   const bool unbalanced =
-      std::any_of(d.other_causes.begin(), d.other_causes.end(), [](const CauseEvidence& c) {
-        return c.cause == OtherCause::unbalance && c.probability >= 0.5;
+      std::any_of(d.other_causes.begin(), d.other_causes.end(), [&](const CauseEvidence& c) {
+        return c.cause == OtherCause::unbalance && c.probability >= likely;
       });
   auto doubt = unbalanced ? std::optional<Finding>{}
                           : impacts_at_assumed_rate(whole, d.speed, options, d.orders, mains);
-  if (!doubt && d.orders) doubt = impacts_at_cage_rate(whole, d.speed, *d.orders, mains);
+  if (!doubt && d.orders)
+    doubt = doubt = impacts_at_cage_rate(whole, d.speed, *d.orders, mains, options.model);
   if (doubt) d.findings.push_back(std::move(*doubt));
 }
 
@@ -199,8 +202,9 @@ void keep_bands(Diagnosis& d, const BearingEvidence& evidence) {
 }
 
 void keep_bands_tried(Diagnosis& d, const BandSpectra& bands, double tolerance,
-                      const std::vector<Hz>& mains) {
-  for (const BandStrength& b : band_strengths(bands, d.speed.rate, *d.orders, tolerance, mains))
+                      const std::vector<Hz>& mains, const ModelParameters& model) {
+  for (const BandStrength& b :
+       band_strengths(bands, d.speed.rate, *d.orders, tolerance, mains, model))
     d.bands_tried.push_back({b.band, b.part, b.strength, b.kurtosis, false});
   const auto strongest = std::max_element(
       d.bands_tried.begin(), d.bands_tried.end(),
@@ -238,9 +242,10 @@ Hypothesis hypothesis(const ExaminationDetail& detail, std::optional<DefectOrder
   h.orders = std::move(orders);
   if (!speed.found()) return h;
   h.revolutions = detail.found.duration.value() * speed.rate.value();
-  if (h.revolutions < least_revolutions) return h;
-  h.group = groups.add(h.motion,
-                       h.orders ? std::optional{band_needs(speed.rate, *h.orders)} : std::nullopt);
+  if (h.revolutions < detail.options.model.record.min_revolutions) return h;
+  h.group = groups.add(
+      h.motion, h.orders ? std::optional{band_needs(speed.rate, *h.orders, detail.options.model)}
+                         : std::nullopt);
   return h;
 }
 
@@ -282,8 +287,11 @@ void take_motion(Diagnosis& d, const Hypothesis& h, const ExaminationDetail& det
   assess(d, detail, plans);
   if (!causes) return;
   const EvenAxes even = evened(detail.axes(), h.motion.track);
-  d.other_causes = other_causes(even.views, detail.axis_names, d.speed,
-                                {.line_frequency = detail.options.line_frequency}, plans);
+  d.other_causes =
+      other_causes(even.views, detail.axis_names, d.speed,
+                   {.line_frequency = detail.options.line_frequency,
+                    .least_probability = detail.options.model.causes.least_probability},
+                   plans, detail.options.model);
 }
 
 std::string words_of(const DefectOrders& orders) {
@@ -332,11 +340,11 @@ void take_families(Diagnosis& d, const BearingEvidence& evidence, const Judgemen
 }
 
 /// Without a bearing: is there a harmonic series that is not the shaft's?
-Judgement judge_unknown(Diagnosis& d, const EnvelopeSpectrum& whole, const std::vector<Hz>& mains) {
-  const UnknownFamily unknown = search_unknown_family(whole, d.speed.rate, mains);
-  const JudgementModel model;
+Judgement judge_unknown(Diagnosis& d, const EnvelopeSpectrum& whole, const std::vector<Hz>& mains,
+                        const ModelParameters& model) {
+  const UnknownFamily unknown = search_unknown_family(whole, d.speed.rate, mains, 0, model);
   const Judgement j =
-      judge_without_bearing(unknown, unknown_cage(whole, d.speed.rate, mains), model);
+      judge_without_bearing(unknown, unknown_cage(whole, d.speed.rate, mains, model), model);
   take_judgement(d, j);
   d.unknown_order = unknown.strength > 0 ? std::optional{unknown.fundamental} : std::nullopt;
   return j;
@@ -411,7 +419,7 @@ class Conclusion {
     const SharedBands& shared = groups_[*h.group];
     add_trail(h, shared);
     const EnvelopeSpectrum& whole = shared.bands.spectra.front();
-    const Judgement j = judge_unknown(d_, whole, mains_of(detail_.options));
+    const Judgement j = judge_unknown(d_, whole, mains_of(detail_.options), detail_.options.model);
     question_the_speed(d_);
     question_the_silence(d_, whole, detail_.options, mains_of(detail_.options));
     question_the_record(d_);
@@ -422,12 +430,13 @@ class Conclusion {
 
   void with_candidates() {
     const std::vector<Hz> mains = mains_of(detail_.options);
+    const ModelParameters& model = detail_.options.model;
     std::vector<Weighed> weighed;
     for (const Hypothesis& h : at_.hypotheses) {
       const SharedBands& shared = groups_[*h.group];
-      weighed.push_back(weigh(shared.bands, h.motion.speed, *h.orders, shared.piece, mains));
+      weighed.push_back(weigh(shared.bands, h.motion.speed, *h.orders, shared.piece, mains, model));
     }
-    const Mixture mixture = mix(weighed, at_.candidates, {});
+    const Mixture mixture = mix(weighed, at_.candidates, model);
     const Hypothesis& h = at_.hypotheses[mixture.best];
     const SharedBands& shared = groups_[*h.group];
     const Weighed& w = weighed[mixture.best];
@@ -438,9 +447,9 @@ class Conclusion {
     take_families(d_, w.evidence, w.judgement, detail_.names);
     keep_bands(d_, w.evidence);
     if (full_ && detail_.options.keep_curves == CurvesKept::all)
-      keep_bands_tried(d_, shared.bands, w.tolerance, mains);
+      keep_bands_tried(d_, shared.bands, w.tolerance, mains, model);
     take_judgement(d_, mixture.judgement);
-    question_the_bearing(d_, w.evidence, mixture.judgement, JudgementModel{},
+    question_the_bearing(d_, w.evidence, mixture.judgement, model,
                          static_cast<double>(shared.pieces) / h.revolutions, mains);
     question_the_speed(d_);
     question_the_silence(d_, w.evidence.whole, detail_.options, mains);

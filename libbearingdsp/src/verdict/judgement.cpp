@@ -10,37 +10,37 @@
 namespace bearingdsp {
 namespace {
 
-// Slip is 1-2 % at most [randall2011].
-constexpr double least_slip_spread = 0.012;
-
 constexpr std::size_t index(Part part) { return static_cast<std::size_t>(part); }
 
 /// How far sidebands at 1x reach round a harmonic of the part.
-int sideband_reach(Part part) {
+int sideband_reach(Part part, const ComponentModel& model) {
   switch (part) {
     case Part::inner_ring:
-      return 8;  // the defect passes through the load zone once a turn
+      return model.inner_sidebands;
     case Part::outer_ring:
-      return 2;  // the defect stands still; unbalance may modulate it
+      return model.outer_sidebands;
     case Part::rolling_element:
     case Part::cage:
-      return 1;
+      return model.rolling_sidebands;
   }
   return 0;
 }
 
 /// Does an order lie on the lattice k f + m of the stronger part?
-bool on_lattice(double order, double f, int reach, double tolerance) {
+bool on_lattice(double order, double f, int reach, double tolerance, double growth) {
   for (int m = -reach; m <= reach; ++m) {
     const double k = std::round((order - m) / f);
-    if (k >= 1 && std::abs(order - m - k * f) <= tolerance * (1 + 0.25 * k)) return true;
+    if (k >= 1 && std::abs(order - m - k * f) <= tolerance * (1 + growth * k)) return true;
   }
   return false;
 }
 
 /// Strength that is left of a family when the lines that the stronger one explains are taken off.
 double unexplained(const PartEvidence& weaker, const PartEvidence& stronger,
-                   const DefectOrders& orders, double order_resolution) {
+                   const DefectOrders& orders, double order_resolution,
+                   const ComponentModel& model) {
+  const int reach = sideband_reach(stronger.part, model);
+  const double tolerance = model.lattice_lines * order_resolution;
   const double f = struck_order(stronger.part, orders).value() * (1 + stronger.score.slip);
   double own = 0;
   double all = 0;
@@ -48,8 +48,7 @@ double unexplained(const PartEvidence& weaker, const PartEvidence& stronger,
     if (line.sideband != 0 || line.shared || !line.stands) continue;
     const double power = line.depth * line.depth;
     all += power;
-    if (!on_lattice(line.order.value(), f, sideband_reach(stronger.part), 2 * order_resolution))
-      own += power;
+    if (!on_lattice(line.order.value(), f, reach, tolerance, model.lattice_growth)) own += power;
   }
   return all > 0 ? weaker.strength * std::sqrt(own / all) : weaker.strength;
 }
@@ -57,58 +56,59 @@ double unexplained(const PartEvidence& weaker, const PartEvidence& stronger,
 /// Do the families of an element and of a ring stand on the same lines? 2 x BSF lies within slip of
 /// BPFO or BPFI in many a bearing.
 bool same_lines(const PartEvidence& a, const PartEvidence& b, const DefectOrders& orders,
-                double order_resolution) {
+                double tolerance) {
   if (!(a.strength > 0 && b.strength > 0)) return false;
   const double fa = struck_order(a.part, orders).value() * (1 + a.score.slip);
   const double fb = struck_order(b.part, orders).value() * (1 + b.score.slip);
-  return std::abs(fa - fb) <= 2 * order_resolution;
+  return std::abs(fa - fb) <= tolerance;
 }
 
 /// Where the spin is known only roughly, lines at twice it say what d/D is, and that says at what
 /// order the cage turns: 2 x BSF = D/d - d/D, FTF = (1 - d/D) / 2 without contact angle
 /// [randall2011]. Do the cage's own lines contradict that? A ring's lines at Z times the cage's
 /// order are then not an element's.
-bool another_cage(const BearingEvidence& evidence, const DefectOrders& orders) {
-  constexpr double rough = 0.03;
-  constexpr double apart = 0.03;
+bool another_cage(const BearingEvidence& evidence, const DefectOrders& orders,
+                  const ComponentModel& model) {
   const auto& rolling = evidence.parts[index(Part::rolling_element)];
   const auto& cage = evidence.parts[index(Part::cage)];
-  if (orders.uncertainty(Part::rolling_element) < rough || !(cage.strength > 0)) return false;
+  if (orders.uncertainty(Part::rolling_element) < model.rough_spin || !(cage.strength > 0))
+    return false;
   const double spin = 2 * orders.bsf.value() * (1 + rolling.score.slip);
   const double ratio = (std::sqrt(spin * spin + 4) - spin) / 2;
   const double expected = (1 - ratio) / 2;
   const double seen = orders.ftf.value() * (1 + cage.score.slip);
-  return std::abs(seen / expected - 1) > apart;
+  return std::abs(seen / expected - 1) > model.cage_apart;
 }
 
 /// Odds of the element over a ring on the same lines. The cage carries a damaged element round
 /// through the load, so lines stand at its rate and beside each harmonic; an inner ring's
 /// sidebands lie at 1x.
 double element_odds(const BearingEvidence& evidence, Part ring, const DefectOrders& orders,
-                    const JudgementModel& model) {
-  constexpr double widest = 20;
-  if (another_cage(evidence, orders)) return 1 / widest;
-  const double cage = evidence.parts[index(Part::cage)].strength / model.unplaced;
+                    const ModelParameters& model) {
+  const ComponentModel& m = model.component;
+  const double widest = m.max_element_odds;
+  if (another_cage(evidence, orders, m)) return 1 / widest;
+  const double cage = evidence.parts[index(Part::cage)].strength / model.judgement.unplaced;
   const int sidebands = evidence.parts[index(Part::rolling_element)].score.sidebands -
                         evidence.parts[index(ring)].score.sidebands;
-  return std::clamp(std::pow(cage, model.place_power) * std::pow(2.0, sidebands), 1 / widest,
-                    widest);
+  return std::clamp(
+      std::pow(cage, model.judgement.place_power) * std::pow(m.sideband_odds, sidebands),
+      1 / widest, widest);
 }
 
 /// Nothing stands at the cage's rate, nor beside the element's harmonics.
-bool unmodulated(const BearingEvidence& evidence) {
-  constexpr double nothing = 0.03;
+bool unmodulated(const BearingEvidence& evidence, double nothing) {
   return evidence.parts[index(Part::cage)].strength < nothing &&
          evidence.parts[index(Part::rolling_element)].score.sidebands == 0;
 }
 
 /// The slip of both rings' families comes from one cage speed: BPFI = Z - BPFO.
 bool one_cage_speed(const PartEvidence& outer, const PartEvidence& inner,
-                    const DefectOrders& orders) {
+                    const DefectOrders& orders, double apart) {
   const double sum =
       orders.bpfo.value() * (1 + outer.score.slip) + orders.bpfi.value() * (1 + inner.score.slip);
   const double expected = orders.bpfo.value() + orders.bpfi.value();
-  return std::abs(sum - expected) < 0.003 * expected;
+  return std::abs(sum - expected) < apart * expected;
 }
 
 }  // namespace
@@ -126,8 +126,8 @@ double strength_at(double probability, const JudgementModel& model) noexcept {
   return model.even_strength * std::pow(share / (1 - share), 1 / model.steepness);
 }
 
-double slip_plausibility(const PartEvidence& e) noexcept {
-  const double spread = std::max(least_slip_spread, e.tolerance / 4);
+double slip_plausibility(const PartEvidence& e, const ModelParameters& model) noexcept {
+  const double spread = std::max(model.slip.spread, e.tolerance * model.component.nominal_spread);
   return std::exp(-0.5 * std::pow(e.score.slip / spread, 2));
 }
 
@@ -151,12 +151,14 @@ void name_place(Judgement& j, const JudgementModel& model) noexcept {
 }
 
 Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
-                double order_resolution, const JudgementModel& model) {
+                double order_resolution, const ModelParameters& parameters) {
+  const JudgementModel& model = parameters.judgement;
+  const ComponentModel& component = parameters.component;
   Judgement out;
   const auto& parts = evidence.parts;
   // A family far from its kinematic order is less likely that part's: slip is small, and a speed
   // that is only nominal is mostly right to half of what is allowed for.
-  const auto near = [](const PartEvidence& e) { return slip_plausibility(e); };
+  const auto near = [&](const PartEvidence& e) { return slip_plausibility(e, parameters); };
   const auto likely = [&](const PartEvidence& e) {
     return std::pow(e.strength, model.place_power) * near(e);
   };
@@ -168,7 +170,7 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   for (const auto& part : parts)
     out.own_strength[index(part.part)] =
         &part == &*strongest ? part.strength
-                             : unexplained(part, *strongest, orders, order_resolution);
+                             : unexplained(part, *strongest, orders, order_resolution, component);
   auto& s = out.own_strength;
   // A ring and an element on the same lines are judged by what surrounds the lines, not by which
   // of the two fits them a little better.
@@ -176,7 +178,9 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   for (const Part ring : {Part::outer_ring, Part::inner_ring}) {
     const auto& rolling = parts[index(Part::rolling_element)];
     const bool strong = strongest->part == ring || strongest->part == Part::rolling_element;
-    if (!strong || !same_lines(parts[index(ring)], rolling, orders, order_resolution)) continue;
+    if (!strong ||
+        !same_lines(parts[index(ring)], rolling, orders, component.twin_lines * order_resolution))
+      continue;
     twin = ring;
     s[index(ring)] = s[index(Part::rolling_element)] =
         std::max(parts[index(ring)].strength, rolling.strength);
@@ -201,7 +205,7 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   weight[index(Part::rolling_element)] = rolling_weight * (1 - cage_share);
   weight[index(Part::cage)] = rolling_weight * cage_share;
   if (twin) {
-    const double odds = element_odds(evidence, *twin, orders, model);
+    const double odds = element_odds(evidence, *twin, orders, parameters);
     weight[index(*twin)] *= 2 / (1 + odds);
     for (const Part part : {Part::rolling_element, Part::cage})
       weight[index(part)] *= 2 * odds / (1 + odds);
@@ -210,7 +214,7 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   for (const double w : weight) total += w;
   // The cage carries an element round through the load: lines at its rate that nothing modulates
   // may as well be a ring's of another bearing, or of a wrong number.
-  if (unmodulated(evidence)) total += weight[index(Part::rolling_element)];
+  if (unmodulated(evidence, component.unmodulated)) total += weight[index(Part::rolling_element)];
   for (std::size_t p = 0; p < weight.size(); ++p) out.part[p] = out.damage * weight[p] / total;
 
   const auto hidden = std::max_element(
@@ -221,8 +225,9 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   const auto& outer = parts[index(Part::outer_ring)];
   const auto& inner = parts[index(Part::inner_ring)];
   const double both = std::min(s[index(Part::outer_ring)], s[index(Part::inner_ring)]);
-  const bool several = both > 0.6 * out.strength && both > 1.5 * model.even_strength &&
-                       one_cage_speed(outer, inner, orders);
+  const bool several = both > component.several_share * out.strength &&
+                       both > component.several_strength * model.even_strength &&
+                       one_cage_speed(outer, inner, orders, component.one_cage);
   decide(out, several, model);
   return out;
 }

@@ -22,7 +22,7 @@ namespace {
 
 constexpr std::uint64_t min_piece = std::uint64_t{1} << 22U;
 /// As many as the engine takes at once: what more revolutions would add, slip takes away.
-constexpr double wanted_revolutions = 1000;
+constexpr double wanted_revolutions = RecordModel{}.max_revolutions;
 
 /// Samples a channel of one piece.
 std::size_t piece_size(const PieceReader& reader, const LongOptions& options) {
@@ -60,6 +60,7 @@ struct Shown {
 
 class Pieces {
  public:
+  explicit Pieces(const JudgementModel& model) : model_{model} {}
   void add(Diagnosis d, Capture capture, Seconds start, Seconds length) {
     PieceVerdict v{d.verdict, d.place,     d.probability_of_damage, judged(d), start,
                    length,    std::nullopt};
@@ -97,6 +98,7 @@ class Pieces {
   void name_fault(Diagnosis& d, double damage) const;
   void leave_open(Diagnosis& d, const PieceVerdict& shown, double damage) const;
 
+  JudgementModel model_;
   std::vector<PieceVerdict> verdicts_;
   std::map<std::pair<Verdict, Place>, std::optional<Shown>> best_;
 };
@@ -125,7 +127,7 @@ void Pieces::name_fault(Diagnosis& d, double damage) const {
   d.probability_of_damage = damage;
   for (double& p : d.probability_of_part) p *= change;
   d.probability_of_place *= change * (d.place == Place::unclear ? 1 : agreement);
-  if (d.place != Place::unclear && agreement < JudgementModel{}.name_from) {
+  if (d.place != Place::unclear && agreement < model_.name_from) {
     d.place = Place::unclear;
     d.place_set.clear();
     d.probability_of_place = damage;
@@ -154,19 +156,18 @@ void Pieces::leave_open(Diagnosis& d, const PieceVerdict& shown, double damage) 
 }
 
 LongDiagnosis Pieces::decide() {
-  const JudgementModel model;
   const double whole = damage();
   if (count(Verdict::fault) > 0) {
     const PieceVerdict clearest = shown(Verdict::fault).verdict;
     LongDiagnosis out = take(Verdict::fault);
-    if (whole >= model.fault_from)
+    if (whole >= model_.fault_from)
       name_fault(out.diagnosis, std::min(whole, clearest.damage));
     else
       leave_open(out.diagnosis, clearest, whole);
     return out;
   }
   const bool most_judged = 2 * count(Verdict::no_fault) >= verdicts_.size();
-  if (most_judged && whole < model.none_below) return take(Verdict::no_fault);
+  if (most_judged && whole < model_.none_below) return take(Verdict::no_fault);
   if (count(Verdict::indeterminate) == 0) return take(Verdict::no_fault);
   LongDiagnosis out = take(Verdict::indeterminate);
   if (const std::size_t none = count(Verdict::no_fault); none > 0)
@@ -268,7 +269,7 @@ class LongRun {
  public:
   LongRun(PieceReader& reader, FftPlans& plans, const DiagnosePiece& diagnose_piece,
           const LongOptions& options)
-      : reader_{reader}, plans_{plans}, diagnose_piece_{diagnose_piece} {
+      : reader_{reader}, plans_{plans}, diagnose_piece_{diagnose_piece}, pieces_{options.model} {
     size_ = piece_size(reader, options);
     const std::uint64_t in_piece = size_ * reader.channels();
     count_ = static_cast<std::size_t>(

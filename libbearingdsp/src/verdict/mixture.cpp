@@ -13,10 +13,10 @@ double odds(double strength, const JudgementModel& model) {
 }
 
 /// How plausible the slip of the strongest component is.
-double plausible(const Weighed& w) {
+double plausible(const Weighed& w, const ModelParameters& model) {
   const auto& own = w.judgement.own_strength;
   const auto p = static_cast<std::size_t>(std::max_element(own.begin(), own.end()) - own.begin());
-  return slip_plausibility(w.evidence.parts[p]);
+  return slip_plausibility(w.evidence.parts[p], model);
 }
 
 void share_out(Judgement& j, std::span<const Weighed> weighed, std::span<const double> counts) {
@@ -34,7 +34,8 @@ void share_out(Judgement& j, std::span<const Weighed> weighed, std::span<const d
 }  // namespace
 
 Mixture mix(std::span<const Weighed> weighed, std::span<const BearingCandidate> candidates,
-            const JudgementModel& model) {
+            const ModelParameters& parameters) {
+  const JudgementModel& model = parameters.judgement;
   Mixture out;
   if (weighed.size() == 1) return {weighed[0].judgement, 0, {1.0}};
   double all = 0;
@@ -45,9 +46,9 @@ Mixture mix(std::span<const Weighed> weighed, std::span<const BearingCandidate> 
     const double prior = candidates[h].weight / all;
     const double o = odds(weighed[h].judgement.strength, model);
     joint += prior * o;
-    counts.push_back(prior * o * plausible(weighed[h]));
+    counts.push_back(prior * o * plausible(weighed[h], parameters));
     // Without damage nothing but the weights parts the candidates.
-    out.share.push_back(prior * (1 + o * plausible(weighed[h])));
+    out.share.push_back(prior * (1 + o * plausible(weighed[h], parameters)));
   }
   out.best = static_cast<std::size_t>(std::max_element(out.share.begin(), out.share.end()) -
                                       out.share.begin());

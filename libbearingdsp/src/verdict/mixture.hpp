@@ -22,6 +22,6 @@ struct Mixture {
 /// closed form
 [[nodiscard]] Mixture mix(std::span<const Weighed> weighed,
                           std::span<const BearingCandidate> candidates,
-                          const JudgementModel& model);
+                          const ModelParameters& model);
 
 }  // namespace bearingdsp

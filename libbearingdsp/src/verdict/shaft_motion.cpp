@@ -15,28 +15,9 @@
 namespace bearingdsp {
 namespace {
 
-// Order to which lines should stay sharp: the third harmonic of an inner ring's family.
-constexpr double widest_order = 15;
-// A smear of so many cycles (root mean square) costs a line half its height.
-constexpr double smeared_cycles = 0.15;
-// A drive may change its speed this far from the nominal one within a record.
-constexpr double widest_change = 0.3;
-constexpr double least_change = 0.004;
-// The mean of a followed speed is known within this share.
-constexpr double near_mean = 0.01;
-constexpr int fewest_lines = 3;
-// A track whose mean is this far from a steady comb follows something else.
-constexpr double other_rate = 0.1;
-// Log likelihood by which the evened record must show the shaft better.
-constexpr double least_gain = 8;
-// A change from here on hides a family altogether.
-constexpr double unsteady_change = 0.03;
-// A sharp line with this share of the power round it turns evenly.
-constexpr double smeared_share = 0.4;
-
-bool smears(const PhaseTrack& track) {
-  return track.departure() * widest_order > smeared_cycles &&
-         track.tracked_variation > least_change;
+bool smears(const PhaseTrack& track, const MotionModel& model) {
+  return track.departure() * model.widest_order > model.smeared_cycles &&
+         track.tracked_variation > model.least_change;
 }
 
 Seconds duration_of(const SignalView& axis) {
@@ -74,8 +55,8 @@ std::optional<ShaftMotion> from_tacho(const Capture& capture, std::span<const Si
                           "the speed is taken from the vibration instead", reading.error().advice});
       return std::nullopt;
     }
-    const TachoChecked checked =
-        check_tacho(*reading, axes, options, smears(reading->track), plans, findings);
+    const TachoChecked checked = check_tacho(
+        *reading, axes, options, smears(reading->track, options.model.motion), plans, findings);
     if (checked.trust == TachoTrust::given) return std::nullopt;
     if (checked.trust == TachoTrust::neither) return open_speed(checked.why);
     if (checked.trust == TachoTrust::recounted) {
@@ -88,7 +69,7 @@ std::optional<ShaftMotion> from_tacho(const Capture& capture, std::span<const Si
     reading->speed.confidence = std::min(reading->speed.confidence, checked.confidence);
     motion.speed.best = reading->speed;
     motion.speed.why = reading->speed.why;
-    if (smears(reading->track)) {
+    if (smears(reading->track, options.model.motion)) {
       findings.push_back({FindingKind::speed_varies, Weight::note, channel.name,
                           fmt::format("the speed changed by {:.1f} % within the record",
                                       100 * reading->track.tracked_variation),
@@ -123,8 +104,8 @@ SpeedOptions speed_options(const DiagnoseOptions& options,
 }
 
 SpeedEstimate from_vibration(const SpeedLines& lines, const SpeedOptions& wanted,
-                             Findings& findings) {
-  SpeedEstimate estimate = estimate_speed(lines, wanted);
+                             const ModelParameters& model, Findings& findings) {
+  SpeedEstimate estimate = estimate_speed(lines, wanted, model);
   if (estimate.disagrees_with_given)
     findings.push_back({FindingKind::speed_disagrees, Weight::caution, "", estimate.why,
                         "defect frequencies scale with the speed: a wrong one names a wrong part",
@@ -137,10 +118,10 @@ SpeedEstimate comb_near(const SpeedLines& lines, Hz rate, const DiagnoseOptions&
                         const std::optional<DefectOrders>& orders) {
   SpeedOptions wanted;
   wanted.given = rate;
-  wanted.given_tolerance = near_mean;
+  wanted.given_tolerance = options.model.motion.near_mean;
   wanted.orders = orders;
   wanted.line_frequency = options.line_frequency;
-  return estimate_speed(lines, wanted);
+  return estimate_speed(lines, wanted, options.model);
 }
 
 double best_score(const SpeedEstimate& estimate) {
@@ -149,7 +130,7 @@ double best_score(const SpeedEstimate& estimate) {
 
 /// Largest share that one sharp line has of the power round 1x, 2x or 3x: near 1 where the shaft
 /// turns evenly, small where its lines smear.
-double sharpest(std::span<const SignalView> axes, Hz rate, FftPlans& plans) {
+double sharpest(std::span<const SignalView> axes, Hz rate, double widest_change, FftPlans& plans) {
   double best = 0;
   for (const SignalView& axis : axes) {
     const RecordSpectrum spectrum = record_spectrum(axis, plans);
@@ -174,25 +155,26 @@ double sharpest(std::span<const SignalView> axes, Hz rate, FftPlans& plans) {
 /// A steady comb of 1x was found at another rate. Slip lets a bearing's impacts drift like the
 /// harmonics of a shaft that does not run evenly, and a comb that drifts is easily found among
 /// them; a shaft with sharp lines runs evenly.
-bool contradicts(const ShaftSpeed& steady, Hz followed) {
+bool contradicts(const ShaftSpeed& steady, Hz followed, const MotionModel& model) {
   const bool sharp =
       steady.method == SpeedMethod::harmonic_comb || steady.method == SpeedMethod::given_refined;
-  return sharp && std::abs(followed / steady.rate - 1) > other_rate;
+  return sharp && std::abs(followed / steady.rate - 1) > model.other_rate;
 }
 
-bool believed(const SpeedEstimate& before, const SpeedEstimate& after) {
-  return best_score(after) >= best_score(before) + least_gain &&
-         after.candidates.front().vibration_lines >= fewest_lines;
+bool believed(const SpeedEstimate& before, const SpeedEstimate& after, const MotionModel& model) {
+  return best_score(after) >= best_score(before) + model.least_gain &&
+         after.candidates.front().vibration_lines >= model.least_lines;
 }
 
 /// A path of the speed through the record, where the lines would smear without it.
 std::optional<FollowedPath> follow(std::span<const SignalView> axes, const DiagnoseOptions& options,
                                    FftPlans& plans) {
+  const MotionModel& m = options.model.motion;
   TrackOptions wanted;
-  wanted.widest_order = widest_order;
+  wanted.widest_order = m.widest_order;
   if (options.speed) {
     const Hz rate = shaft_rate(*options.speed);
-    wanted.search = {(1 - widest_change) * rate, (1 + widest_change) * rate};
+    wanted.search = {(1 - m.widest_change) * rate, (1 + m.widest_change) * rate};
   } else {
     if (options.speed_low) wanted.search.low = shaft_rate(*options.speed_low);
     if (options.speed_high) wanted.search.high = shaft_rate(*options.speed_high);
@@ -200,14 +182,15 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
   // A speed may be given that no number holds.
   if (!(wanted.search.low.value() > 0) || !(wanted.search.high > wanted.search.low))
     return std::nullopt;
-  auto track = track_from_vibration(axes, plans, wanted);
-  if (!track || !smears(*track)) return std::nullopt;
+  auto track = track_from_vibration(axes, plans, wanted, options.model);
+  if (!track || !smears(*track, m)) return std::nullopt;
   FollowedPath path{std::move(*track), Hz{0}, std::nullopt, 1};
   const Seconds duration = duration_of(axes[0]);
   path.mean = Hz{path.track.revolutions_until(duration) / duration.value()};
-  if (path.track.worthwhile) path.even_lines = speed_lines(evened(axes, path.track).views, plans);
-  if (path.track.tracked_variation > unsteady_change)
-    path.sharpest = sharpest(axes, path.mean, plans);
+  if (path.track.worthwhile)
+    path.even_lines = speed_lines(evened(axes, path.track).views, plans, options.model);
+  if (path.track.tracked_variation > m.unsteady)
+    path.sharpest = sharpest(axes, path.mean, m.widest_change, plans);
   return path;
 }
 
@@ -215,13 +198,14 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
 /// evened record that did not stand before.
 void take_path(ShaftMotion& motion, const FollowedPath& path, const DiagnoseOptions& options,
                const std::optional<DefectOrders>& orders, Findings& findings) {
+  const MotionModel& m = options.model.motion;
   const PhaseTrack& track = path.track;
-  if (contradicts(motion.speed.best, path.mean)) return;
+  if (contradicts(motion.speed.best, path.mean, m)) return;
   const std::string change = fmt::format("the speed changed by about {:.1f} % within the record",
                                          100 * track.tracked_variation);
   if (path.even_lines) {
     const SpeedEstimate after = comb_near(*path.even_lines, path.mean, options, orders);
-    if (believed(motion.speed, after)) {
+    if (believed(motion.speed, after, m)) {
       findings.push_back({FindingKind::speed_varies, Weight::note, "", change,
                           "envelopes are read at even steps of the shaft's angle", ""});
       ShaftSpeed speed = after.best;
@@ -237,8 +221,8 @@ void take_path(ShaftMotion& motion, const FollowedPath& path, const DiagnoseOpti
       return;
     }
   }
-  if (best_score(motion.speed) < least_gain && track.tracked_variation > unsteady_change &&
-      path.sharpest < smeared_share)
+  if (best_score(motion.speed) < m.least_gain && track.tracked_variation > m.unsteady &&
+      path.sharpest < m.sharp_share)
     findings.push_back({FindingKind::speed_varies, Weight::caution, "",
                         change + " and could not be followed",
                         "lines of the bearing smear: damage cannot be ruled out",
@@ -253,7 +237,7 @@ MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalVie
   MotionEvidence evidence;
   evidence.tacho = from_tacho(capture, axes, options, plans, findings);
   if (evidence.tacho) return evidence;
-  evidence.lines = speed_lines(axes, plans);
+  evidence.lines = speed_lines(axes, plans, options.model);
   evidence.followed = follow(axes, options, plans);
   return evidence;
 }
@@ -261,8 +245,9 @@ MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalVie
 ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& options,
                         const std::optional<DefectOrders>& orders, Findings& findings) {
   if (evidence.tacho) return *evidence.tacho;
-  ShaftMotion motion{from_vibration(evidence.lines, speed_options(options, orders), findings),
-                     std::nullopt};
+  ShaftMotion motion{
+      from_vibration(evidence.lines, speed_options(options, orders), options.model, findings),
+      std::nullopt};
   if (evidence.followed) take_path(motion, *evidence.followed, options, orders, findings);
   return motion;
 }

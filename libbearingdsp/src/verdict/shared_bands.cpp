@@ -8,15 +8,6 @@
 namespace bearingdsp {
 namespace {
 
-// A longer record is taken in pieces. Slip spreads a line over a share of its frequency, the smears
-// that are tried are made for some hundred revolutions, and arrays of half an hour are unwieldy.
-constexpr double max_revolutions = 1000;
-// A piece holds at least so many.
-constexpr std::size_t least_samples = 1024;
-// Hypotheses whose speeds differ by less share their spectra: only the smoothing of the flattening
-// and the reach of the bands depend on the speed.
-constexpr double same_speed = 0.05;
-
 /// The track as a piece sees it that begins later.
 PhaseTrack from(const PhaseTrack& whole, Seconds start) {
   PhaseTrack piece = whole;
@@ -60,12 +51,14 @@ std::vector<RecordSpectrum> flat_spectra(const std::vector<SignalView>& cuts, st
 }  // namespace
 
 std::size_t BandGroups::add(const ShaftMotion& motion, const std::optional<BandNeeds>& needs) {
+  const RecordModel& m = detail_.options.model.record;
   const Hz rate = motion.speed.best.rate;
   // No band but the whole one is as wide as that.
   const BandNeeds wanted = needs.value_or(BandNeeds{Hz{0}, detail_.capture->rate});
   for (std::size_t i = 0; i < groups_.size(); ++i) {
     SharedBands& g = groups_[i];
-    if (g.track.has_value() != motion.track.has_value() || std::abs(g.rate / rate - 1) > same_speed)
+    if (g.track.has_value() != motion.track.has_value() ||
+        std::abs(g.rate / rate - 1) > m.same_speed)
       continue;
     g.needs.up_to = std::max(g.needs.up_to, wanted.up_to);
     g.needs.narrowest = std::min(g.needs.narrowest, wanted.narrowest);
@@ -77,12 +70,13 @@ std::size_t BandGroups::add(const ShaftMotion& motion, const std::optional<BandN
   g.needs = wanted;
   const Seconds duration = detail_.found.duration;
   // A speed may be given that no whole number of revolutions holds.
+  const auto samples = static_cast<std::size_t>(m.min_samples);
   const double most_pieces =
-      std::max(1.0, static_cast<double>(detail_.axes()[0].x.size() / least_samples));
+      std::max(1.0, static_cast<double>(detail_.axes()[0].x.size() / samples));
   g.pieces = static_cast<std::size_t>(
-      std::min(most_pieces, std::ceil(duration.value() * rate.value() / max_revolutions)));
+      std::min(most_pieces, std::ceil(duration.value() * rate.value() / m.max_revolutions)));
   g.piece = (1 / static_cast<double>(g.pieces)) * duration;
-  g.smoothing = Hz{std::max(50.0, 3 * rate.value())};
+  g.smoothing = Hz{std::max(m.flatten_hz, m.flatten_orders * rate.value())};
   g.cuts = cut(detail_.axes(), g.pieces);
   groups_.push_back(std::move(g));
   return groups_.size() - 1;
@@ -91,7 +85,7 @@ std::size_t BandGroups::add(const ShaftMotion& motion, const std::optional<BandN
 void BandGroups::demodulate(bool keep_flat) {
   for (SharedBands& g : groups_) {
     g.flat = flat_spectra(g.cuts, g.pieces, g.track, detail_.found.duration, g.smoothing, plans_);
-    g.bands = band_spectra(g.flat, g.rate, g.needs, plans_);
+    g.bands = band_spectra(g.flat, g.rate, g.needs, plans_, detail_.options.model);
     if (!keep_flat) g.flat = {};
   }
 }

@@ -12,30 +12,13 @@
 namespace bearingdsp {
 namespace {
 
-/// A tacho's rate is exact but for its scatter; the vibration's lines are known to a few hundredths
-/// of a per cent. Rates that differ by more are not the same.
-constexpr double same_rate = 0.003;
-/// Lines are looked for this far round a rate; a tenth of it is how well they have to fix theirs.
-constexpr double looked_around = 0.01;
-/// A range is meant roughly.
-constexpr double range_slack = 0.02;
-/// Marks a revolution: a key, bolts of a coupling, blades, a toothed wheel.
-constexpr double most_pulses = 200;
-/// One speed is believed over the other from this probability on.
-constexpr double clearly = 0.9;
-/// Lines are no independent witnesses: tempering of the log likelihood and the score that chance
-/// reaches half the time, as in speed/estimate.cpp.
-constexpr double tempering = 0.5;
-constexpr double crowded = 30;
-constexpr double chance = 10;
-
 /// A speed that changes is given as it was at some moment of the record.
 bool agrees(const ShaftSpeed& tacho, const DiagnoseOptions& options) {
   const double change = tacho.relative_variation;
   if (options.speed)
     return std::abs(tacho.rate / shaft_rate(*options.speed) - 1) <=
-           std::max(options.speed_tolerance, same_rate) + change;
-  const double slack = range_slack + change;
+           std::max(options.speed_tolerance, options.model.tacho.same_rate) + change;
+  const double slack = options.model.tacho.range_slack + change;
   const bool below = options.speed_low && tacho.rate < (1 - slack) * shaft_rate(*options.speed_low);
   const bool above =
       options.speed_high && tacho.rate > (1 + slack) * shaft_rate(*options.speed_high);
@@ -50,7 +33,7 @@ SpeedEstimate lines_near(std::span<const SignalView> axes, Hz rate, double toler
   wanted.given_tolerance = tolerance;
   if (!options.bearings.empty()) wanted.orders = options.bearings.front().orders;
   wanted.line_frequency = options.line_frequency;
-  return estimate_speed(axes, plans, wanted);
+  return estimate_speed(axes, plans, wanted, options.model);
 }
 
 double score_of(const SpeedEstimate& e) {
@@ -68,10 +51,11 @@ struct Reading {
 };
 
 /// Probability of each against the others and chance.
-double probability(const Reading& one, const std::vector<Reading>& all) {
+double probability(const Reading& one, const std::vector<Reading>& all, const SpeedModel& model) {
+  const double chance = model.chance_in_window;
   double most = chance;
   for (const Reading& r : all) most = std::max(most, r.score);
-  const double heat = tempering / (1 + most / crowded);
+  const double heat = model.tempering / (1 + most / model.crowded);
   const auto weight = [&](double s) { return std::exp(heat * (s - most)); };
   double sum = weight(chance);
   for (const Reading& r : all) sum += weight(r.score);
@@ -82,10 +66,11 @@ std::string rpm(Hz rate) { return fmt::format("{:.5g} rpm", 60 * rate.value()); 
 
 /// Pulses per revolution that bring the tacho's rate nearest to the wanted one, if that is within
 /// the tolerance.
-std::optional<double> other_pulses(Hz tacho, Hz wanted, double pulses, double tolerance) {
+std::optional<double> other_pulses(Hz tacho, Hz wanted, double pulses, double tolerance,
+                                   const TachoModel& model) {
   const double n = pulses * (tacho / wanted);
   const double whole = std::round(n);
-  if (whole < 1 || whole > most_pulses || whole == pulses) return std::nullopt;
+  if (whole < 1 || whole > model.max_pulses || whole == pulses) return std::nullopt;
   if (std::abs(n / whole - 1) > tolerance) return std::nullopt;
   return whole;
 }
@@ -111,22 +96,23 @@ Given given_by(const DiagnoseOptions& options) {
 /// speeds, with another component or a slip.
 std::vector<Reading> readings_of(Hz tacho, const Given& given, std::span<const SignalView> axes,
                                  const DiagnoseOptions& options, FftPlans& plans) {
+  const TachoModel& m = options.model.tacho;
   const double pulses = options.pulses_per_revolution;
   std::vector<Reading> all;
   const auto add_exact = [&](TachoTrust trust, double n) {
     const Hz rate = (pulses / n) * tacho;
-    const SpeedEstimate e = lines_near(axes, rate, looked_around, options, plans);
-    const double slack = std::max(same_rate, 3 * e.best.relative_uncertainty);
+    const SpeedEstimate e = lines_near(axes, rate, m.looked_around, options, plans);
+    const double slack = std::max(m.same_rate, 3 * e.best.relative_uncertainty);
     if (e.best.method != SpeedMethod::given_refined || std::abs(e.best.rate / rate - 1) > slack)
       return;
     all.push_back({trust, n, score_of(e), rate});
   };
   add_exact(TachoTrust::tacho, pulses);
   const SpeedEstimate e =
-      lines_near(axes, given.rate, std::max(given.tolerance, looked_around), options, plans);
+      lines_near(axes, given.rate, std::max(given.tolerance, m.looked_around), options, plans);
   if (e.best.method != SpeedMethod::given_refined) return all;
-  const double slack = std::max(same_rate, 3 * e.best.relative_uncertainty);
-  if (const auto n = other_pulses(tacho, e.best.rate, pulses, slack))
+  const double slack = std::max(m.same_rate, 3 * e.best.relative_uncertainty);
+  if (const auto n = other_pulses(tacho, e.best.rate, pulses, slack, m))
     all.push_back({TachoTrust::recounted, *n, score_of(e), (pulses / *n) * tacho});
   else
     all.push_back({TachoTrust::given, pulses, score_of(e), e.best.rate});
@@ -162,12 +148,12 @@ TachoChecked check_tacho(const TachoReading& reading, std::span<const SignalView
   const auto all = readings_of(tacho, given, even.views, options, plans);
   const auto best = std::max_element(
       all.begin(), all.end(), [](const Reading& a, const Reading& b) { return a.score < b.score; });
-  const double sure = best == all.end() ? 0 : probability(*best, all);
-  if (sure < clearly) {
+  const double sure = best == all.end() ? 0 : probability(*best, all, options.model.speed);
+  if (sure < options.model.tacho.clearly) {
     report("; the vibration does not decide which is right",
            "all frequencies of the bearing scale with the speed: which component is damaged cannot "
            "be judged",
-           advice(other_pulses(tacho, given.rate, pulses, given.tolerance)));
+           advice(other_pulses(tacho, given.rate, pulses, given.tolerance, options.model.tacho)));
     return {TachoTrust::neither, pulses, 0, both};
   }
   const std::string seen = fmt::format("; the lines of the vibration fit {}", rpm(best->rate));

@@ -12,24 +12,11 @@
 namespace bearingdsp {
 namespace {
 
-constexpr int harmonics = 8;
-// A load that rises and falls once a revolution makes one or two lines; impacts make many.
-constexpr int fewest_of_impacts = 4;
-// Slip scatters a bearing's impacts; a shaft's lines are sharp. Both count here.
-constexpr double play = 0.003;
-
-// An interval is what somebody thinks the speed is: this far beyond it another shaft is still
-// likelier than that nothing is wrong.
-constexpr double margin = 0.25;
-// Slip moves the cage by this share [randall2011].
-constexpr double slip = 0.02;
-// The shaft's own lines meet one or two of a cage's first eight, so that six are the cage's.
-constexpr int most_of_a_train = 6;
-
 /// Is there another shaft rate in the interval whose bearing would make impacts at this one?
 bool of_another_shaft(Hz rate, const DiagnoseOptions& options,
                       const std::optional<DefectOrders>& orders) {
   const SpeedInterval usual;
+  const double margin = options.model.impacts.interval_margin;
   const Hz low = options.speed_low ? (1 - margin) * shaft_rate(*options.speed_low) : usual.low;
   const Hz high = options.speed_high ? (1 + margin) * shaft_rate(*options.speed_high) : usual.high;
   // Without a bearing: rings of motor bearings strike from three to eight times a revolution, or
@@ -42,6 +29,10 @@ bool of_another_shaft(Hz rate, const DiagnoseOptions& options,
   });
 }
 
+bool called_damage(const FamilyScore& score, const JudgementModel& model) {
+  return score.strength() >= strength_at(model.fault_from, model);
+}
+
 }  // namespace
 
 std::optional<Finding> impacts_at_assumed_rate(const EnvelopeSpectrum& whole,
@@ -51,10 +42,10 @@ std::optional<Finding> impacts_at_assumed_rate(const EnvelopeSpectrum& whole,
                                                const std::vector<Hz>& mains) {
   if (options.speed || speed.method == SpeedMethod::tacho) return std::nullopt;
   if (!of_another_shaft(speed.rate, options, orders)) return std::nullopt;
-  const FamilyTemplate train{Order{1}, harmonics, play, Order{0}, false, mains};
-  const FamilyScore score = score_family(whole, speed.rate, train);
-  const JudgementModel model;
-  if (score.standing < fewest_of_impacts || score.strength() < strength_at(model.fault_from, model))
+  const ImpactsModel& m = options.model.impacts;
+  const FamilyTemplate train{Order{1}, m.harmonics, m.play, Order{0}, false, mains};
+  const FamilyScore score = score_family(whole, speed.rate, train, options.model);
+  if (score.standing < m.shaft_detected || !called_damage(score, options.model.judgement))
     return std::nullopt;
   return Finding{
       FindingKind::impacts_unexplained,
@@ -69,12 +60,14 @@ std::optional<Finding> impacts_at_assumed_rate(const EnvelopeSpectrum& whole,
 
 std::optional<Finding> impacts_at_cage_rate(const EnvelopeSpectrum& whole, const ShaftSpeed& speed,
                                             const DefectOrders& orders,
-                                            const std::vector<Hz>& mains) {
-  const double tolerance = slip + 2 * speed.relative_uncertainty;
-  const FamilyTemplate train{orders.ftf, harmonics, tolerance, Order{0}, false, mains};
-  const FamilyScore score = score_family(whole, speed.rate, train);
-  const JudgementModel model;
-  if (score.standing < most_of_a_train || score.strength() < strength_at(model.fault_from, model))
+                                            const std::vector<Hz>& mains,
+                                            const ModelParameters& model) {
+  const double tolerance =
+      model.slip.reach + model.tried.uncertainty_reach * speed.relative_uncertainty;
+  const FamilyTemplate train{orders.ftf, model.impacts.harmonics, tolerance, Order{0}, false,
+                             mains};
+  const FamilyScore score = score_family(whole, speed.rate, train, model);
+  if (score.standing < model.impacts.cage_detected || !called_damage(score, model.judgement))
     return std::nullopt;
   return Finding{FindingKind::impacts_unexplained,
                  Weight::caution,

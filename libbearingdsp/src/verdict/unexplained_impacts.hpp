@@ -27,6 +27,7 @@ std::optional<Finding> impacts_at_assumed_rate(const EnvelopeSpectrum& whole,
 /// takes most of a cage's. The shaft makes one or two of eight, no train.
 std::optional<Finding> impacts_at_cage_rate(const EnvelopeSpectrum& whole, const ShaftSpeed& speed,
                                             const DefectOrders& orders,
-                                            const std::vector<Hz>& mains);
+                                            const std::vector<Hz>& mains,
+                                            const ModelParameters& model);
 
 }  // namespace bearingdsp

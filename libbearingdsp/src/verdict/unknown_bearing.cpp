@@ -10,14 +10,6 @@ namespace {
 
 constexpr std::size_t index(Part part) { return static_cast<std::size_t>(part); }
 
-// An inside that differs, or a cage that lags, against the bearing given being the one that is
-// fitted: our estimate, no source. It asks for 1.4 times the strength.
-constexpr double differs = 0.15;
-constexpr double deviation_spread = 0.02;
-constexpr double max_deviation = 0.045;
-// Weight of "neither", on the scale of a Gaussian that is 1 at the order itself.
-constexpr double neither = 0.05;
-
 double odds(double strength, const JudgementModel& model) {
   return strength > 0 ? std::pow(strength / model.even_strength, model.steepness) : 0.0;
 }
@@ -26,18 +18,19 @@ double probability(double its_odds, double unseen) {
   return unseen + (1 - unseen) * its_odds / (1 + its_odds);
 }
 
-// Numbers of rolling elements of motor bearings, from 6 on: mostly deep groove ball bearings with
-// seven to nine, some rollers with more. Common practice, no source; only the ratio of one row to
-// another matters.
-constexpr std::array count_weight{0.5, 3.0, 7.0, 6.0, 1.5, 1.0, 1.5, 1.5, 1.0, 0.7, 0.5, 0.3};
-// The elements fill this share of the pitch circle's circumference.
-constexpr double min_fill = 0.55;
-constexpr double max_fill = 0.90;
-constexpr int fill_steps = 35;
-constexpr double slip_width = 0.015;
+/// How common motor bearings with 6, 7, ... 17 elements are.
+std::array<double, 12> count_weights(const UnknownModel& m) {
+  return {m.count_6,  m.count_7,  m.count_8,  m.count_9,  m.count_10, m.count_11,
+          m.count_12, m.count_13, m.count_14, m.count_15, m.count_16, m.count_17};
+}
 
 /// How densely the orders of a component of all bearings lie at an order.
-std::array<double, part_count> density(double order) {
+std::array<double, part_count> density(double order, const ModelParameters& model) {
+  constexpr int fill_steps = 35;
+  const double min_fill = model.unknown.min_fill;
+  const double max_fill = model.unknown.max_fill;
+  const double slip_width = model.slip.spread;
+  const std::array count_weight = count_weights(model.unknown);
   std::array<double, part_count> at{};
   for (std::size_t i = 0; i < count_weight.size(); ++i) {
     const double z = 6.0 + static_cast<double>(i);
@@ -58,8 +51,7 @@ std::array<double, part_count> density(double order) {
 /// of an induction motor: a six-pulse converter of a two-pole motor commutates at 6.01 to 6.15
 /// orders. Source: synchronous speed = supply frequency / pole pairs; slip up to 2.5 %: common
 /// practice
-bool may_be_electrical(Order order) {
-  constexpr double max_motor_slip = 0.025;
+bool may_be_electrical(Order order, double max_motor_slip) {
   for (const double multiple : {2.0, 4.0, 6.0, 12.0}) {
     const double slip = order.value() / multiple - 1;
     if (slip > 0 && slip < max_motor_slip) return true;
@@ -70,20 +62,24 @@ bool may_be_electrical(Order order) {
 }  // namespace
 
 std::optional<NearComponent> near_component(const UnknownFamily& series, const DefectOrders& orders,
-                                            const JudgementModel& model) {
+                                            const ModelParameters& parameters) {
+  const JudgementModel& model = parameters.judgement;
+  const NearModel& m = parameters.near;
   Judgement j;
   j.strength = series.strength;
-  j.damage = probability(differs * odds(series.strength, model), model.unseen);
-  if (j.damage < model.fault_from || may_be_electrical(series.fundamental)) return std::nullopt;
+  j.damage = probability(m.differs * odds(series.strength, model), model.unseen);
+  if (j.damage < model.fault_from ||
+      may_be_electrical(series.fundamental, parameters.unknown.max_motor_slip))
+    return std::nullopt;
   NearComponent out;
-  double total = neither;
+  double total = m.neither;
   double best = 0;
   std::array<double, part_count> weight{};
   for (const Part part : {Part::outer_ring, Part::inner_ring}) {
     const double deviation = series.fundamental.value() / orders.of(part).value() - 1;
-    if (std::abs(deviation) > max_deviation) continue;
+    if (std::abs(deviation) > m.max_deviation) continue;
     double& w = weight[index(part)];
-    w = std::exp(-0.5 * std::pow(deviation / deviation_spread, 2));
+    w = std::exp(-0.5 * std::pow(deviation / m.spread, 2));
     total += w;
     if (w <= best) continue;
     best = w;
@@ -97,13 +93,18 @@ std::optional<NearComponent> near_component(const UnknownFamily& series, const D
   return out;
 }
 
-FamilyScore unknown_cage(const EnvelopeSpectrum& whole, Hz shaft, const std::vector<Hz>& mains) {
-  // 0.36 to 0.44: d/D between 0.12 and 0.28.
-  return score_family(whole, shaft, {Order{0.4}, 4, 0.1, Order{0}, true, mains});
+FamilyScore unknown_cage(const EnvelopeSpectrum& whole, Hz shaft, const std::vector<Hz>& mains,
+                         const ModelParameters& model) {
+  const UnknownModel& m = model.unknown;
+  return score_family(
+      whole, shaft,
+      {Order{m.cage_order}, m.cage_harmonics, m.cage_tolerance, Order{0}, true, mains}, model);
 }
 
 Judgement judge_without_bearing(const UnknownFamily& series, const FamilyScore& cage,
-                                const JudgementModel& model) {
+                                const ModelParameters& parameters) {
+  const JudgementModel& model = parameters.judgement;
+  const UnknownModel& unknown = parameters.unknown;
   Judgement j;
   const double cage_strength = cage.strength();
   j.own_strength[index(Part::cage)] = cage_strength;
@@ -111,10 +112,9 @@ Judgement judge_without_bearing(const UnknownFamily& series, const FamilyScore& 
   j.damage = probability(odds(j.strength, model), model.unseen_without_bearing);
   // The cage carries a damaged element round through the load: without lines at its rate an element
   // is unlikely. With them it is no likelier than its orders are: a damaged ring shows them, too.
-  constexpr double unmodulated = 0.1;
   const double by_cage = std::pow(cage_strength / model.even_strength, model.place_power);
-  std::array<double, part_count> weight = density(series.fundamental.value());
-  weight[index(Part::rolling_element)] *= std::clamp(by_cage, unmodulated, 1.0);
+  std::array<double, part_count> weight = density(series.fundamental.value(), parameters);
+  weight[index(Part::rolling_element)] *= std::clamp(by_cage, unknown.unmodulated, 1.0);
   double total = 0;
   for (const double w : weight) total += w;
   const double series_share =
@@ -127,14 +127,14 @@ Judgement judge_without_bearing(const UnknownFamily& series, const FamilyScore& 
        std::pow(model.unplaced, model.place_power));
   if (total > 0)
     for (std::size_t p = 0; p < weight.size(); ++p)
-      j.part[p] = j.damage * series_share * weight[p] / (total * 1.05);
+      j.part[p] = j.damage * series_share * weight[p] / (total * (1 + unknown.none));
   j.part[index(Part::rolling_element)] += j.damage * cage_share * (1 - model.cage_alone);
   j.part[index(Part::cage)] += j.damage * cage_share * model.cage_alone;
   decide(j, false, model);
   // An electrical series is as sharp and as regular as a bearing's; without the bearing's orders
   // nothing parts the two.
   if (j.verdict == Verdict::fault && series.strength >= cage_strength &&
-      may_be_electrical(series.fundamental)) {
+      may_be_electrical(series.fundamental, unknown.max_motor_slip)) {
     j.verdict = Verdict::indeterminate;
     j.place = Place::cannot_tell;
     j.set.clear();

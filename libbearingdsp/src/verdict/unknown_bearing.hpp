@@ -20,15 +20,16 @@ struct NearComponent {
 /// weak for so rare a case. Source: cage lag of 3-4 % without load, measured on an insert bearing
 /// (docs/theory/diagnosis.md)
 std::optional<NearComponent> near_component(const UnknownFamily& series, const DefectOrders& orders,
-                                            const JudgementModel& model);
+                                            const ModelParameters& model);
 
 /// Without a bearing: the components by where the series lies among the defect orders of all
 /// bearings that motors carry, and by what the cage's own lines show. cage: the strongest series
 /// between 0.36 and 0.44 orders.
 Judgement judge_without_bearing(const UnknownFamily& series, const FamilyScore& cage,
-                                const JudgementModel& model);
+                                const ModelParameters& model);
 
 /// The series of the cage of a bearing that is not known. Units: shaft in Hz, > 0
-FamilyScore unknown_cage(const EnvelopeSpectrum& whole, Hz shaft, const std::vector<Hz>& mains);
+FamilyScore unknown_cage(const EnvelopeSpectrum& whole, Hz shaft, const std::vector<Hz>& mains,
+                         const ModelParameters& model);
 
 }  // namespace bearingdsp

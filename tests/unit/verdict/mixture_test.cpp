@@ -43,10 +43,11 @@ TEST_CASE("mixture: of one candidate it is that candidate's judgement") {
 
 // Total probability: odds of 0.5 * o + 0.5 * 0 for candidates of equal weight.
 TEST_CASE("mixture: candidates that show nothing are paid for [src:closed-form]") {
-  const JudgementModel model;
+  const ModelParameters parameters;
+  const JudgementModel& model = parameters.judgement;
   const double strength = 0.25;
   const std::vector<Weighed> two{outer_ring(strength), outer_ring(0)};
-  const auto m = mix(two, candidates({1, 1}), model);
+  const auto m = mix(two, candidates({1, 1}), parameters);
   const double odds = std::pow(strength / model.even_strength, model.steepness) / 2;
   CHECK(test::close_rel(m.judgement.damage, model.unseen + (1 - model.unseen) * odds / (1 + odds),
                         1e-12));

@@ -4,6 +4,7 @@
 #include <functional>
 #include <vector>
 
+#include "bearingdsp/core/model.hpp"
 #include "bearingdsp/dataset/manifest.hpp"
 #include "bearingdsp/dataset/outcome.hpp"
 
@@ -13,6 +14,7 @@ struct ValidateOptions {
   std::size_t jobs{0};      ///< threads; 0: as many as the machine has
   bool blind_speed{false};  ///< withhold the speed of the manifest
   double speed_tolerance{0.05};
+  ModelParameters model{};  ///< constants of the engine, as shipped unless others are given
   /// Called after each recording with how many are done, from any thread but never at the same
   /// time.
   std::function<void(std::size_t done, std::size_t all)> progress{};

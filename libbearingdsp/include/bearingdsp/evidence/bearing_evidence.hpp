@@ -27,8 +27,8 @@ struct PartEvidence {
   double band_kurtosis{0};  ///< spectral kurtosis of the flattened band, 0 for Gaussian noise
   double bands{1};          ///< how many bands were tried
   double share{1};          ///< of the whole frequency range, 0 .. 1
-  double tolerance{0.02};   ///< half-width of the search, as a fraction
-  double shaft_depth{0};    ///< strength of the shaft's own harmonics in that band
+  double tolerance{SlipModel{}.reach};  ///< half-width of the search, as a fraction
+  double shaft_depth{0};                ///< strength of the shaft's own harmonics in that band
   /// depth x dominance x sqrt(share), lowered where the shaft's own family is much stronger. 0:
   /// nothing stands. Sound bearings stay below about 0.2; see docs/theory/diagnosis.md for the
   /// measured distributions.
@@ -60,18 +60,21 @@ struct BandNeeds {
   Hz narrowest;  ///< narrowest band that holds three harmonics of the inner ring's family
 };
 /// Units: shaft in Hz, > 0. Errors: none
-[[nodiscard]] BandNeeds band_needs(Hz shaft, const DefectOrders& orders) noexcept;
+[[nodiscard]] BandNeeds band_needs(Hz shaft, const DefectOrders& orders,
+                                   const ModelParameters& model = {}) noexcept;
 
 /// Demodulates every band of the tree that is wide enough for the bearing's families at the shaft's
 /// rate. Shape: axes: flattened spectra of equal length and rate, 1 or more. Units: shaft in Hz, >
 /// 0. Errors: std::invalid_argument if axes is empty or they differ in length or rate. Sources:
 /// envelope of the flattened record [borghesani2013], [smith2015]; band tree [antoni2007]
 [[nodiscard]] BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft,
-                                       const DefectOrders& orders, FftPlans& plans);
+                                       const DefectOrders& orders, FftPlans& plans,
+                                       const ModelParameters& model = {});
 
 /// The same for several bearings at once: needs that cover each of them.
 [[nodiscard]] BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft,
-                                       const BandNeeds& needs, FftPlans& plans);
+                                       const BandNeeds& needs, FftPlans& plans,
+                                       const ModelParameters& model = {});
 
 /// Weighs every part in every band. Units: shaft in Hz, > 0; tolerance is the half-width of the
 /// search round each order, as a fraction, for slip and speed; each part's own uncertainty of
@@ -83,7 +86,8 @@ struct BandNeeds {
 [[nodiscard]] BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft,
                                                const DefectOrders& orders, double tolerance,
                                                const std::vector<Hz>& mains, double least = 0,
-                                               Hz narrowest = Hz{0});
+                                               Hz narrowest = Hz{0},
+                                               const ModelParameters& model = {});
 
 /// The part that is strongest in one band.
 struct BandStrength {
@@ -98,7 +102,8 @@ struct BandStrength {
 /// errors as there.
 [[nodiscard]] std::vector<BandStrength> band_strengths(const BandSpectra& bands, Hz shaft,
                                                        const DefectOrders& orders, double tolerance,
-                                                       const std::vector<Hz>& mains);
+                                                       const std::vector<Hz>& mains,
+                                                       const ModelParameters& model = {});
 
 /// Name-ready view of one part's evidence.
 [[nodiscard]] FamilyEvidence to_family(const PartEvidence& evidence, const DefectOrders& orders);

@@ -2,6 +2,7 @@
 /// Does a family of lines stand at a defect order, beyond chance and beyond its neighbourhood?
 #include <vector>
 
+#include "bearingdsp/core/model.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/evidence/family.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
@@ -12,7 +13,8 @@ namespace bearingdsp {
 struct FamilyTemplate {
   Order fundamental;  ///< spacing of the harmonics: BPFO, BPFI, 2 x BSF, FTF, or 1 for the shaft
   int harmonics{5};   ///< how many multiples are looked at
-  double tolerance{0.02};  ///< slip and uncertainty: half-width of the search, as a fraction
+  /// Slip and uncertainty: half-width of the search, as a fraction.
+  double tolerance{SlipModel{}.reach};
   Order sideband;  ///< modulation spacing, 0 for none: 1 for the inner ring, FTF for an element
   bool avoid_shaft{true};  ///< lines that cannot be parted from a shaft harmonic do not count
   /// Lines at twice these and multiples do not count: electrical impulses make them.
@@ -39,8 +41,8 @@ struct FamilyScore {
   double smear{0};   ///< relative line width that fits best; 0 for sharp lines
   std::vector<LineEvidence> lines;
 
-  /// Evidence below this (nats) is chance.
-  static constexpr double least_evidence = 2.0;
+  /// Evidence below this (nats) is chance: FamilyModel::least_evidence of the search.
+  double least_evidence{FamilyModel{}.least_evidence};
   /// Depth, lowered by what dominance_db lacks of `wanted_db`; 0 where the family is chance. A
   /// defect dominates its neighbourhood; what merely stands there does not.
   [[nodiscard]] double strength(double wanted_db = 0) const noexcept;
@@ -53,6 +55,7 @@ struct FamilyScore {
 /// line width are shared by all harmonics; the number of slips and widths tried is paid for. Units:
 /// shaft in Hz, > 0. Errors: none; a spectrum too short or too coarse gives usable = 0.
 [[nodiscard]] FamilyScore score_family(const EnvelopeSpectrum& spectrum, Hz shaft,
-                                       const FamilyTemplate& wanted);
+                                       const FamilyTemplate& wanted,
+                                       const ModelParameters& model = {});
 
 }  // namespace bearingdsp

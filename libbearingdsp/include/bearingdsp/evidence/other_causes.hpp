@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/core/model.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/dsp/fft.hpp"
 #include "bearingdsp/speed/shaft_speed.hpp"
@@ -41,7 +42,8 @@ struct OtherCauseOptions {
   std::optional<Hz> line_frequency{};  ///< mains of a motor on the line; both 50 and 60 Hz are
                                        ///< tried without it, with less confidence
   std::optional<int> pole_pairs{};     ///< of the motor; guessed from speed and mains without it
-  double least_probability{0.05};      ///< causes below it are left out
+  /// causes below it are left out
+  double least_probability{CausesModel{}.least_probability};
 };
 
 /// Probability of each cause from the axes of one measuring point, most probable first.
@@ -67,6 +69,7 @@ struct OtherCauseOptions {
                                                       std::span<const std::string> axis_names,
                                                       const ShaftSpeed& speed,
                                                       const OtherCauseOptions& options,
-                                                      FftPlans& plans);
+                                                      FftPlans& plans,
+                                                      const ModelParameters& model = {});
 
 }  // namespace bearingdsp

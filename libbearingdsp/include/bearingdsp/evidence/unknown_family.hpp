@@ -15,7 +15,7 @@ struct UnknownFamily {
 };
 
 /// How far the envelope spectrum must reach for every family that is looked for. Unit: shaft in Hz.
-[[nodiscard]] Hz unknown_family_reach(Hz shaft) noexcept;
+[[nodiscard]] Hz unknown_family_reach(Hz shaft, const ModelParameters& model = {}) noexcept;
 
 /// Looks in the envelope spectrum of the whole band for the strongest family between 2 and 12
 /// orders that is apart from the shaft's harmonics. Bearings of motors have their BPFO, BPFI and 2
@@ -24,16 +24,19 @@ struct UnknownFamily {
 /// the harmonics beyond it). Units: shaft in Hz, > 0. mains as for bearing_evidence(). Errors:
 /// none. Source: docs/theory/diagnosis.md
 [[nodiscard]] UnknownFamily search_unknown_family(const EnvelopeSpectrum& whole, Hz shaft,
-                                                  const std::vector<Hz>& mains, double least = 0);
+                                                  const std::vector<Hz>& mains, double least = 0,
+                                                  const ModelParameters& model = {});
 
 /// The same of flattened spectra. Errors: std::invalid_argument for no axis.
 [[nodiscard]] UnknownFamily search_unknown_family(std::span<const RecordSpectrum> axes, Hz shaft,
                                                   FftPlans& plans, const std::vector<Hz>& mains,
-                                                  double least = 0);
+                                                  double least = 0,
+                                                  const ModelParameters& model = {});
 
 /// The mean of the axes' envelope spectra of the whole band up to unknown_family_reach(). Shape,
 /// units and errors as band_spectra().
 [[nodiscard]] EnvelopeSpectrum whole_envelope_spectrum(std::span<const RecordSpectrum> axes,
-                                                       Hz shaft, FftPlans& plans);
+                                                       Hz shaft, FftPlans& plans,
+                                                       const ModelParameters& model = {});
 
 }  // namespace bearingdsp

@@ -9,6 +9,7 @@
 
 #include "bearingdsp/bearing/defect_orders.hpp"
 #include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/core/model.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/dsp/fft.hpp"
@@ -67,7 +68,8 @@ struct SpeedEstimate {
 /// Source: interpolation of a Hann-windowed line [grandke1983]; whole-number comb of shaft
 ///         harmonics [randall2011]; least squares over harmonics: closed form
 [[nodiscard]] SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
-                                           const SpeedOptions& options = {});
+                                           const SpeedOptions& options = {},
+                                           const ModelParameters& model = {});
 
 namespace speed_detail {
 struct LineSets;
@@ -81,12 +83,14 @@ struct SpeedLines {
 };
 
 /// Picks the lines. Shape, units and errors as estimate_speed(); below 1024 samples there are none.
-[[nodiscard]] SpeedLines speed_lines(std::span<const SignalView> axes, FftPlans& plans);
+[[nodiscard]] SpeedLines speed_lines(std::span<const SignalView> axes, FftPlans& plans,
+                                     const ModelParameters& model = {});
 
 /// The same as estimate_speed() of the axes, from lines that were picked before. Errors:
 /// std::invalid_argument for an option out of range
 [[nodiscard]] SpeedEstimate estimate_speed(const SpeedLines& lines,
-                                           const SpeedOptions& options = {});
+                                           const SpeedOptions& options = {},
+                                           const ModelParameters& model = {});
 
 /// Interval of a line-fed induction motor's speed: synchronous speed less at most max_slip.
 /// Errors: std::invalid_argument for pole_pairs < 1, a rate not above zero, or slip outside 0..1.

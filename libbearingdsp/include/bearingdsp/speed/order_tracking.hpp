@@ -25,6 +25,7 @@ struct TrackOptions {
 /// Source: best path: Viterbi's algorithm [forney1973]; phase demodulation [bonnardot2005]
 [[nodiscard]] Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes,
                                                       FftPlans& plans,
-                                                      const TrackOptions& options = {});
+                                                      const TrackOptions& options = {},
+                                                      const ModelParameters& model = {});
 
 }  // namespace bearingdsp

@@ -10,6 +10,7 @@
 #include "bearingdsp/bearing/candidate.hpp"
 #include "bearingdsp/bearing/defect_orders.hpp"
 #include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/core/model.hpp"
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/dsp/fft.hpp"
 #include "bearingdsp/evidence/family.hpp"
@@ -150,6 +151,7 @@ struct DiagnoseOptions {
   std::string tacho_channel;                 ///< name of the shaft marker channel; may be empty
   double pulses_per_revolution{1};
   CurvesKept keep_curves{CurvesKept::none};
+  ModelParameters model{};  ///< the constants that decide; as shipped unless others are given
 };
 
 /// Diagnoses one measuring point: examine(), then judge() with DiagnoseOptions::bearings

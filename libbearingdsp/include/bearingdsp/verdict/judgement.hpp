@@ -5,31 +5,11 @@
 #include <vector>
 
 #include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/core/model.hpp"
 #include "bearingdsp/evidence/bearing_evidence.hpp"
 #include "bearingdsp/verdict/place.hpp"
 
 namespace bearingdsp {
-
-/// The constants that turn strength into probability. How they were fitted, and on which records:
-/// docs/theory/diagnosis.md.
-struct JudgementModel {
-  double even_strength{
-      0.22};            ///< strength at which visible damage and its absence are equally likely
-  double steepness{6};  ///< of the logistic curve in the natural logarithm of strength
-  double unseen{0.18};  ///< share of damaged bearings among those that show nothing
-  /// The same where the bearing is not known: fewer of its lines are looked for. Of the open
-  /// records of which nothing is seen then, 38 % are damaged, against 22 % where the bearing is
-  /// known.
-  double unseen_without_bearing{0.30};
-  /// Share of the cage in damage that shows at the cage's rate alone: a damaged element is the
-  /// commoner cause. Common practice, no source.
-  double cage_alone{0.4};
-  double place_power{4};    ///< strength to this power weighs the parts against one another
-  double unplaced{0.10};    ///< strength of "none of these parts"
-  double name_from{0.70};   ///< a place is named from this probability on
-  double fault_from{0.60};  ///< damage is called from this probability on
-  double none_below{0.33};  ///< no fault is called below it
-};
 
 /// Probabilities of one measuring point.
 struct Judgement {
@@ -60,7 +40,8 @@ struct Judgement {
 /// How plausible a family's fitted slip is for its component, 0 .. 1: slip is small, and a speed
 /// that is only nominal is mostly right to half of what is allowed for. Source: slip of 1-2 %
 /// [randall2011]
-[[nodiscard]] double slip_plausibility(const PartEvidence& evidence) noexcept;
+[[nodiscard]] double slip_plausibility(const PartEvidence& evidence,
+                                       const ModelParameters& model = {}) noexcept;
 
 /// The verdict and the place that the probabilities of a judgement give. several: both rings show
 /// families of one cage speed. Judgement::unresolved turns "no fault" into "cannot tell".
@@ -76,6 +57,6 @@ void name_place(Judgement& judgement, const JudgementModel& model) noexcept;
 /// speak for a rolling element or the cage; only lines at the element's own rate tell the two
 /// apart. Source: logistic calibration [platt1999]; physics of the families [randall2011] section 2
 [[nodiscard]] Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
-                              double order_resolution, const JudgementModel& model = {});
+                              double order_resolution, const ModelParameters& model = {});
 
 }  // namespace bearingdsp

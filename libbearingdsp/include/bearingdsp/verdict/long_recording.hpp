@@ -6,6 +6,7 @@
 #include <span>
 
 #include "bearingdsp/capture/pieces.hpp"
+#include "bearingdsp/core/model.hpp"
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/dsp/fft.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
@@ -25,6 +26,7 @@ struct LongOptions {
   /// Samples of one piece at the most, over all channels.
   std::uint64_t max_piece{std::uint64_t{1} << 23U};
   bool keep_piece{false};  ///< whether LongDiagnosis::piece is wanted
+  JudgementModel model{};  ///< from which probability on the whole has a verdict
 };
 
 /// The lowest shaft rate that the options speak of, if any.
