@@ -78,7 +78,7 @@ TEST_CASE("lasting rise: a level that fell back is no change, and begins at noth
 }
 
 TEST_CASE("lasting rise: of fewer readings the baseline is less certain, and more is needed") {
-  const std::vector<double> db = repeated(2.5, 60);
+  const std::vector<double> db = repeated(3.2, 60);
   CHECK(lasting_rise({db, 0, 0, 1, 8}).back());
   CHECK_FALSE(lasting_rise({db, 0, 0, 1, 3}).back());
   CHECK_THROWS_AS(static_cast<void>(lasting_rise({db, 0, 0, 0, 8})), std::invalid_argument);
