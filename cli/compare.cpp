@@ -1,16 +1,11 @@
-#include <cstddef>
 #include <memory>
 #include <optional>
 #include <string>
-#include <utility>
 #include <vector>
 
-#include "bearingdsp/history/store.hpp"
-#include "bearingdsp/history/time.hpp"
 #include "bearingdsp/report/before_after.hpp"
 #include "commands.hpp"
 #include "compare_options.hpp"
-#include "history_options.hpp"
 #include "page_file.hpp"
 #include "show.hpp"
 
@@ -31,8 +26,10 @@ Exit exit_of(const BeforeAfter& r) {
   return Exit::cannot_tell;
 }
 
-Exit show_result(const BeforeAfter& r, const CompareCommand& o, bool pretty,
-                 const std::string& source, PageFile& page) {
+}  // namespace
+
+Exit show_comparison(const BeforeAfter& r, const CompareCommand& o, bool pretty,
+                     const std::string& source, PageFile& page) {
   Report report = before_after_report(r);
   if (!source.empty()) report.source = source;
   if (const auto done = page.write(report); !done) return fail(done.error());
@@ -45,6 +42,8 @@ Exit show_result(const BeforeAfter& r, const CompareCommand& o, bool pretty,
   print(to_text(report, text));
   return exit_of(r);
 }
+
+namespace {
 
 Result<CapturedSide> read_side(const std::vector<std::string>& words, const SideOptions& side,
                                const std::optional<double>& rpm, const PointSetup& setup) {
@@ -91,63 +90,7 @@ Exit compare_files(const CompareCommand& o) {
   FftPlans plans;
   const auto result = compare_captures(*b, *a, setup->diagnosis.bearings, plans);
   if (!result) return fail(result.error());
-  return show_result(*result, o, true, "", *page);
-}
-
-/// A point without a recording on one side of its work cannot be judged; one on which no work was
-/// done has nothing to compare, unless it is the only one.
-Exit compare_points(History& history, const std::vector<PointKey>& keys,
-                    const std::optional<UtcTime>& when, const CompareCommand& o, PageFile& page) {
-  Exit exit = Exit::no_fault;
-  std::optional<Error> no_work;
-  std::size_t concerned = 0;
-  bool first = true;
-  for (const PointKey& key : keys) {
-    auto point = history.point(key);
-    if (!point) return fail(point.error());
-    const auto event = event_meant(*point, when);
-    if (!event) {
-      if (!no_work) no_work = event.error();
-      continue;
-    }
-    ++concerned;
-    if (page.wanted())
-      if (const auto done = history.read_spectra(*point); !done) return fail(done.error());
-    const auto sides = sides_of_event(*point, when);
-    if (!sides) {
-      static_cast<void>(fail(sides.error()));
-      exit = worse(exit, Exit::cannot_tell);
-      continue;
-    }
-    if (!std::exchange(first, false) && !o.json && !o.quiet) print("\n");
-    exit =
-        worse(exit, show_result(compare_sides(sides->first, sides->second, options_around(*event)),
-                                o, keys.size() == 1, key.machine + ", " + key.point, page));
-  }
-  return concerned == 0 && no_work ? fail(*no_work) : exit;
-}
-
-Exit compare_history(const CompareCommand& o) {
-  if (o.given.size() != 1)
-    return fail({Errc::bad_argument, "--store", "give the name of one machine",
-                 "for example: bearingdsp compare planer-feed --store history.db"});
-  std::optional<UtcTime> when;
-  if (!o.event.empty()) {
-    const auto time = parse_time(o.event, "--event");
-    if (!time) return fail(time.error());
-    when = *time;
-  }
-  auto page = PageFile::create(o.page);
-  if (!page) return fail(page.error());
-  auto history = History::open(o.store, Access::read_only);
-  if (!history) return fail(history.error());
-  const auto keys = history->points_of(o.given.front(), o.at.point);
-  if (!keys) return fail(keys.error());
-  if (o.page.wanted() && keys->size() > 1)
-    return fail({Errc::bad_argument, o.page.report.empty() ? "--picture" : "--report",
-                 "this option takes one measuring point, but the machine has several",
-                 "choose one with --point"});
-  return compare_points(*history, *keys, when, o, *page);
+  return show_comparison(*result, o, true, "", *page);
 }
 
 }  // namespace

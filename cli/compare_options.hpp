@@ -46,4 +46,11 @@ void add_compare_options(CLI::App& command, CompareCommand& options);
 [[nodiscard]] bearingdsp::Result<std::vector<std::string>> recordings_in(
     const std::vector<std::string>& words);
 
+/// Prints a comparison, writes its page, and gives the exit code. `source`: the point; empty for
+/// files. `pretty`: indented JSON, for one document
+Exit show_comparison(const bearingdsp::BeforeAfter& result, const CompareCommand& command,
+                     bool pretty, const std::string& source, PageFile& page);
+/// Compares the readings around the work on a machine of a history.
+Exit compare_history(const CompareCommand& command);
+
 }  // namespace cli

@@ -232,7 +232,7 @@ void false_alarms(std::size_t series) {
 
 // ---- the sequential test
 
-/// Six levels that scatter on their own, as tested_levels. Shape: [levels][visits]
+/// Levels that scatter on their own, as many as tested_levels. Shape: [levels][visits]
 std::vector<std::vector<double>> independent_levels(std::size_t n, double sigma, Random& random) {
   std::vector<std::vector<double>> levels;
   for (std::size_t k = 0; k < tested_levels.size(); ++k) {
@@ -324,7 +324,7 @@ void alert_delays(std::size_t machines) {
         }
       }
       const auto middle = [](const std::vector<double>& v) {
-        const double m = v.empty() ? std::numeric_limits<double>::quiet_NaN() : median(v);
+        const double m = v.empty() ? static_cast<double>(length) : median(v);
         return m >= length ? std::string{"never"} : fmt::format("{:.0f}", m);
       };
       fmt::print("| {} | {} | {} | {} | {} of {} | {} of {} |\n", what, sigma, middle(delays[0]),

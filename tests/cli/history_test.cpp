@@ -109,7 +109,7 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
   CHECK(has(bpfo.out, "Level: BPFO, dB"));
   CHECK(has(bpfo.out, "alert: lines present; alarm: damage likely"));
   CHECK(has(level("kurtosis").out, "Level: kurtosis, dB"));
-  CHECK(has(level("1x").out, "1x limits"));
+  CHECK(has(level("1x").out, "Level: 1x, dB"));
   for (const char* line : {"\nbaseline ", "\n   alert ", "\n   alarm "})
     CHECK(has(level("velocity").out, line));
   const Ran unknown = level("loudness");

@@ -121,9 +121,9 @@ Criterion bearing_criterion(const Side& run) {
     highest = std::max(highest, r.reading.probability_of_damage);
     open = open || r.reading.verdict == Verdict::indeterminate;
     if (r.reading.verdict != Verdict::fault || c.outcome == Acceptance::fail) continue;
-    c.measured = r.reading.place == Place::unclear
+    c.measured = r.reading.place == Place::unclear && r.reading.place_set.empty()
                      ? "damaged, part unclear"
-                     : std::string{name(r.reading.place)} + " damaged";
+                     : damaged_component(r.reading.place, r.reading.place_set) + " damaged";
     c.outcome = Acceptance::fail;
     c.why = "damage does not run in";
   }

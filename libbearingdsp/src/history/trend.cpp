@@ -313,13 +313,25 @@ void check_family(Trend& trend, std::span<const TrendPoint> like,
                    name(part), format_date(*since))});
 }
 
+/// Of the levels that raise alarms the one whose first readings drift most, else the first; none
+/// without any.
+const LevelTrend* first_baseline(const Trend& trend) {
+  const LevelTrend* found = nullptr;
+  for (const LevelTrend& level : trend.levels) {
+    if (!level.baseline || !raises_alarm(level.what)) continue;
+    if (found == nullptr ||
+        std::abs(level.baseline->drift_db) > std::abs(found->baseline->drift_db))
+      found = &level;
+  }
+  return found;
+}
+
 /// Why there is no baseline, or what is to be known about it. `healthy`: readings that it can be
 /// taken from.
 std::string remark_of(const Trend& trend, std::size_t healthy, const TrendOptions& o) {
   if (healthy >= o.least_baseline) {
-    const LevelTrend* level = trend.find(Followed::high_band);
-    if (level == nullptr) level = trend.find(Followed::overall);
-    if (level == nullptr || !level->baseline || !level->baseline->provisional) return {};
+    const LevelTrend* level = first_baseline(trend);
+    if (level == nullptr || !level->baseline->provisional) return {};
     const Baseline& b = *level->baseline;
     if (b.drift_db != 0)
       return fmt::format(

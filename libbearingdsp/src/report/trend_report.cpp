@@ -79,7 +79,7 @@ void add_levels(ReportSection& section, const PointHistory& history, const Trend
     if (level->baseline) section.figures.push_back({label, change_text(*level)});
     if (what == shown)
       section.figures.push_back(
-          {label + " limits", limits_text(*level, with_limits({}, history.limits))});
+          {"Alert, alarm", limits_text(*level, with_limits({}, history.limits))});
   }
 }
 

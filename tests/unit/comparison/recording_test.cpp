@@ -109,7 +109,7 @@ TEST_CASE("rates that differ are brought to one band, and said so") {
   CHECK_FALSE(compare_captures({}, side(simulate(after).value().capture), {}, plans).has_value());
 }
 
-TEST_CASE("one signal in two scales, or cut short, is the same; another recording is not") {
+TEST_CASE("one signal in two scales, or cut short, is the same, another recording is not") {
   const auto noise = [](std::uint64_t seed, double scale, std::size_t n) {
     Random random{seed, 5};
     Capture c;

@@ -43,7 +43,8 @@ std::vector<double> repeated(double db, std::size_t n) { return std::vector<doub
 }  // namespace
 
 TEST_CASE(
-    "lasting rise: a plain CUSUM has the run lengths of the tables [src:siegmund1985 corrected "
+    "lasting rise: a plain CUSUM has the run lengths of its theory [src:siegmund1985, from memory, "
+    "corrected "
     "diffusion: 335.4 and 930.9 readings unchanged, 8.34 after a rise of one sigma]") {
   // (exp(b) - b - 1) / (2 k^2), b = 2 k (h + 1.166), and for a rise of 2 k the same with -b.
   CHECK(test::close_rel(mean_run(0.5, 4, 0), 335.4, 0.08));
@@ -78,7 +79,7 @@ TEST_CASE("lasting rise: a level that fell back is no change, and begins at noth
 }
 
 TEST_CASE("lasting rise: of fewer readings the baseline is less certain, and more is needed") {
-  const std::vector<double> db = repeated(2.5, 60);
+  const std::vector<double> db = repeated(3.2, 60);
   CHECK(lasting_rise({db, 0, 0, 1, 8}).back());
   CHECK_FALSE(lasting_rise({db, 0, 0, 1, 3}).back());
   CHECK_THROWS_AS(static_cast<void>(lasting_rise({db, 0, 0, 0, 8})), std::invalid_argument);

@@ -342,7 +342,7 @@ TEST_CASE("history JSON: documents name their schema and units, one line where m
   const json t = json::parse(trend_json(h, find_standing(h), trend, {}));
   CHECK(t["schema"] == "bearingdsp.trend/1");
   CHECK(t["readings"].size() == 2);
-  CHECK(t["levels"].size() == 8);
+  CHECK(t["levels"].size() == 11);  // with 1x, 2x and BPFO
   CHECK(t["levels"][0]["baseline"].is_null());
   CHECK(t["forecast"]["reaches_12_db"].is_null());
   CHECK(json::parse(reading_json(h.at, h.readings[0]))["machine"] == "planer");

@@ -10,10 +10,10 @@
 
 namespace bearingdsp {
 
-/// The levels that are tested side by side. A peak and a crest factor follow single knocks.
-inline constexpr std::array tested_levels{Indicator::velocity,  Indicator::overall,
-                                          Indicator::high_band, Indicator::envelope,
-                                          Indicator::floor,     Indicator::kurtosis};
+/// The levels that are tested side by side. Peak, kurtosis, crest factor and the overall level
+/// follow knocks from outside, which the others leave out or which are small in them.
+inline constexpr std::array tested_levels{Indicator::velocity, Indicator::high_band,
+                                          Indicator::envelope, Indicator::floor};
 /// Mean number of readings of an unchanged machine between two false alerts, all tested_levels
 /// together, where readings scatter by up to 1.5 dB, partly slowly, and one in 33 is far off.
 /// From seeded simulation: tests/bench/trend_validation.cpp measures it, docs/validation/trend.md
@@ -22,14 +22,15 @@ inline constexpr double readings_between_false_alerts = 1000;
 /// The figures were chosen on that simulation: the threshold is the smallest whole number that
 /// keeps readings_between_false_alerts.
 struct ChangeTestOptions {
-  double threshold{8};  ///< of the sum, in standard deviations
+  double threshold{5};  ///< of the sum, in standard deviations
   /// Half of the smallest rise that is looked for, in standard deviations [page1954].
-  double reference{1.25};
+  double reference{1};
   /// Standard errors of the baseline's own level that the reference lies further up: the baseline
   /// is known from few readings, and its error is the same in all that are compared with it.
   double baseline_errors{2};
-  /// A rise below this is none: the reference lies at least half of it above the baseline.
-  double min_rise_db{3};
+  /// Taken where the baseline scatters less: a few readings that agree, or that follow each other
+  /// closely, do not show how an unchanged machine scatters between visits.
+  double min_sigma_db{1.5};
   /// One reading counts for no more than so many standard deviations: a knock is no change.
   double max_step{4};
 };
