@@ -31,8 +31,8 @@ Result<void> complete(PointSetup& setup, const Capture& capture, bool tacho_type
     has_tacho = name.has_value();
     if (name) d.tacho_channel = std::move(*name);
   }
-  const bool told = d.speed || d.speed_low || has_tacho;
-  if (!told && capture.noted_speed) {
+  const bool speed_given = d.speed || d.speed_low || has_tacho;
+  if (!speed_given && capture.noted_speed) {
     d.speed = capture.noted_speed;
     if (!quietly)
       print_note(

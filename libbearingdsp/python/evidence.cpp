@@ -113,7 +113,7 @@ void add_families(py::module_& m) {
       .def_property_readonly("order", number(&LineEvidence::order), "Where it was found.")
       .def_readonly("depth", &LineEvidence::depth, "1 = fully modulated.")
       .def_readonly("prominence_db", &LineEvidence::prominence_db)
-      .def_readonly("stands", &LineEvidence::stands, "Significantly above the noise floor.")
+      .def_readonly("detected", &LineEvidence::detected, "Significantly above the noise floor.")
       .def_readonly("shared", &LineEvidence::shared, "Coincides with another family.");
   py::class_<FamilyEvidence>(m, "FamilyEvidence", "One family at a defect order.")
       .def_readonly("part", &FamilyEvidence::part)
@@ -121,8 +121,8 @@ void add_families(py::module_& m) {
       .def_property_readonly("fitted", number(&FamilyEvidence::fitted), "Orders.")
       .def_readonly("slip", &FamilyEvidence::slip, "fitted / expected - 1")
       .def_readonly("lines", &FamilyEvidence::lines)
-      .def_readonly("harmonics_standing", &FamilyEvidence::harmonics_standing)
-      .def_readonly("sidebands_standing", &FamilyEvidence::sidebands_standing)
+      .def_readonly("harmonics_detected", &FamilyEvidence::harmonics_detected)
+      .def_readonly("sidebands_detected", &FamilyEvidence::sidebands_detected)
       .def_readonly("depth", &FamilyEvidence::depth)
       .def_readonly("log10_false_alarm", &FamilyEvidence::log10_false_alarm)
       .def_readonly("band", &FamilyEvidence::band)
@@ -131,7 +131,7 @@ void add_families(py::module_& m) {
       .def_readonly("remark", &FamilyEvidence::remark)
       .def("__repr__", [](const FamilyEvidence& f) {
         return py::str("<FamilyEvidence {}: {} harmonics detected, strength {:.3g}>")
-            .format(std::string{name(f.part)}, f.harmonics_standing, f.strength);
+            .format(std::string{name(f.part)}, f.harmonics_detected, f.strength);
       });
   py::class_<Weighed>(m, "BearingEvidence", "All evidence for each part of a bearing.")
       .def_property_readonly(

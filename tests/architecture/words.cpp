@@ -203,7 +203,7 @@ bool has_extension(std::string_view path, std::initializer_list<std::string_view
   });
 }
 
-Split split(const house::Source& source) {
+Split split(const structure::Source& source) {
   if (has_extension(source.path, {".cpp", ".hpp", ".h", ".c"})) return split_cpp(source.text);
   Split out;
   Prose prose{out.text};
@@ -221,8 +221,8 @@ bool matches(const std::vector<Word>& words, std::size_t at, const Rule& rule) {
          words[at + rule.avoid.size()].text != stop;
 }
 
-void find(const house::Source& source, const std::vector<Word>& words,
-          const std::multimap<std::string, const Rule*>& by_first, house::Breaches& found) {
+void find(const structure::Source& source, const std::vector<Word>& words,
+          const std::multimap<std::string, const Rule*>& by_first, structure::Breaches& found) {
   for (std::size_t i = 0; i < words.size(); ++i) {
     const auto [begin, end] = by_first.equal_range(words[i].text);
     for (auto r = begin; r != end; ++r)
@@ -283,17 +283,17 @@ std::string without_rules(std::string_view glossary) {
   return std::string{glossary.substr(0, std::min(glossary.find(heading), glossary.size()))};
 }
 
-std::vector<house::Source> read_texts(const std::string& top, const std::vector<std::string>& where,
+std::vector<structure::Source> read_texts(const std::string& top, const std::vector<std::string>& where,
                                       const std::vector<std::string>& skip) {
   namespace fs = std::filesystem;
-  std::vector<house::Source> sources;
+  std::vector<structure::Source> sources;
   const auto add = [&](const std::string& path) {
     const bool text =
         has_extension(path, {".cpp", ".hpp", ".c", ".h", ".md", ".ipynb", ".py", ".pyi", ".js",
                              ".mjs", ".sh", ".csv", ".toml", ".txt", ".cmake", ".css"});
     const bool skipped = std::any_of(skip.begin(), skip.end(),
                                      [&](const std::string& s) { return starts(path, s); });
-    if (text && !skipped) sources.push_back({path, house::read_text(top, path)});
+    if (text && !skipped) sources.push_back({path, structure::read_text(top, path)});
   };
   for (const std::string& path : where) {
     if (!fs::is_directory(top + "/" + path)) {
@@ -304,19 +304,19 @@ std::vector<house::Source> read_texts(const std::string& top, const std::vector<
       if (entry.is_regular_file()) add(entry.path().lexically_relative(top).generic_string());
   }
   std::sort(sources.begin(), sources.end(),
-            [](const house::Source& a, const house::Source& b) { return a.path < b.path; });
+            [](const structure::Source& a, const structure::Source& b) { return a.path < b.path; });
   return sources;
 }
 
-house::Breaches refused(const std::vector<house::Source>& sources, const std::vector<Rule>& rules) {
+structure::Breaches refused(const std::vector<structure::Source>& sources, const std::vector<Rule>& rules) {
   std::multimap<std::string, const Rule*> in_text;
   std::multimap<std::string, const Rule*> in_names;
   for (const Rule& rule : rules) {
     if (rule.in_text && !rule.avoid.empty()) in_text.emplace(rule.avoid[0], &rule);
     if (rule.in_names && !rule.avoid.empty()) in_names.emplace(rule.avoid[0], &rule);
   }
-  house::Breaches found;
-  for (const house::Source& source : sources) {
+  structure::Breaches found;
+  for (const structure::Source& source : sources) {
     const Split words = split(source);
     find(source, words.text, in_text, found);
     find(source, words.names, in_names, found);
@@ -324,9 +324,9 @@ house::Breaches refused(const std::vector<house::Source>& sources, const std::ve
   return found;
 }
 
-std::map<std::string, house::Breaches> by_prefix(const house::Breaches& breaches,
+std::map<std::string, structure::Breaches> by_prefix(const structure::Breaches& breaches,
                                                  const std::vector<std::string>& later) {
-  std::map<std::string, house::Breaches> sorted;
+  std::map<std::string, structure::Breaches> sorted;
   for (const std::string& prefix : later) sorted[prefix] = {};
   for (const std::string& breach : breaches) {
     std::string longest;

@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-// docs/glossary.md is the norm for every text. As in house_test.cpp each rule is held twice: the
+// docs/glossary.md is the norm for every text. As in structure_test.cpp each rule is held twice: the
 // repository keeps it, and a breach made for it is seen.
 
 namespace {
@@ -15,7 +15,7 @@ const std::string top{REPOSITORY};
 
 const std::vector<words::Rule>& rules() {
   static const std::vector<words::Rule> all =
-      words::rules_of(house::read_text(top, "docs/glossary.md"));
+      words::rules_of(structure::read_text(top, "docs/glossary.md"));
   return all;
 }
 
@@ -48,7 +48,7 @@ const std::vector<std::string> text_later = {
 /// The same for names in the code.
 const std::vector<std::string> names_later = {"cli/", "libbearingdsp/", "tests/"};
 
-std::vector<house::Source> everything() {
+std::vector<structure::Source> everything() {
   auto sources = words::read_texts(
       top,
       {"README.md", "DEVELOPERS.md", "CMakeLists.txt", "cli", "docs", "libbearingdsp", "notebooks",
@@ -56,12 +56,12 @@ std::vector<house::Source> everything() {
       {"docs/glossary.md", "docs/sources.md", "libbearingdsp/data/generate/raw",
        "tests/architecture/words", "tests/fuzz/corpus", "tests/reference/designations.csv"});
   sources.push_back(
-      {"docs/glossary.md", words::without_rules(house::read_text(top, "docs/glossary.md"))});
+      {"docs/glossary.md", words::without_rules(structure::read_text(top, "docs/glossary.md"))});
   return sources;
 }
 
 /// No breach outside `later`, and no entry of it without any.
-void expect_only(const house::Breaches& breaches, const std::vector<std::string>& later,
+void expect_only(const structure::Breaches& breaches, const std::vector<std::string>& later,
                  const char* what) {
   for (const auto& [prefix, found] : words::by_prefix(breaches, later)) {
     INFO(prefix);
@@ -83,7 +83,7 @@ std::vector<words::Rule> only(bool names) {
   return chosen;
 }
 
-house::Breaches in(const std::string& path, const std::string& text) {
+structure::Breaches in(const std::string& path, const std::string& text) {
   return words::refused({{path, text}}, rules());
 }
 
@@ -129,14 +129,14 @@ TEST_CASE("words: every row of the glossary refuses a breach of it") {
 
 TEST_CASE("words: phrases are found over line breaks, in format strings and in names") {
   CHECK(in("docs/a.md", "The speed is good\nto 1.9 %.\n") ==
-        house::Breaches{"docs/a.md:1: 'good to N %': write ±N %"});
+        structure::Breaches{"docs/a.md:1: 'good to N %': write ±N %"});
   CHECK(in("cli/a.cpp", "x = \"good \"\n    \"to {:.1f} %\";\n").size() == 1);
   CHECK(in("cli/a.cpp", "const bool Told = true;\n").size() == 1);
   CHECK(in("cli/a.cpp", "int harmonics_standing = 1;\n").size() == 1);
   CHECK(in("cli/a.cpp", "int most_lines = 1;\n").size() == 1);
   CHECK(in("cli/a.cpp", "R\"(analysed anew)\"\n").size() == 1);
   CHECK(in("tests/a.sh", "step 'x' \\\n  it shakes\n") ==
-        house::Breaches{"tests/a.sh:2: 'it shakes': write overall vibration"});
+        structure::Breaches{"tests/a.sh:2: 'it shakes': write overall vibration"});
 }
 
 TEST_CASE("words: what only looks like a refused word is let pass") {
@@ -161,7 +161,7 @@ TEST_CASE("words: the table is read, and the excuses are sorted by their longest
 
   const auto sorted =
       words::by_prefix({"a/b/c.md:1: x", "a/d.md:1: x", "e.md:1: x"}, {"a/", "a/b/"});
-  CHECK(sorted.at("a/b/") == house::Breaches{"a/b/c.md:1: x"});
+  CHECK(sorted.at("a/b/") == structure::Breaches{"a/b/c.md:1: x"});
   CHECK(sorted.at("a/").size() == 1);
   CHECK(sorted.at("").size() == 1);
 }

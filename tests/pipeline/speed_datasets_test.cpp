@@ -36,14 +36,14 @@ TEST_CASE("open recordings: speed withheld and given [src:datasets' manifest]") 
     std::vector<SignalView> axes;
     for (std::size_t i = 0; i < std::min<std::size_t>(capture->channels.size(), 3); ++i)
       axes.push_back(capture->view(i));
-    const double told = shaft_rate(*record.speed).value();
+    const double stated = shaft_rate(*record.speed).value();
     SpeedOptions options;
     options.orders = record.orders;
     const auto blind = estimate_speed(axes, plans, options);
-    options.given = Hz{told};
+    options.given = Hz{stated};
     const auto given = estimate_speed(axes, plans, options);
     ++records;
-    const double off = std::abs(blind.best.rate.value() / told - 1);
+    const double off = std::abs(blind.best.rate.value() / stated - 1);
     if (blind.best.found()) {
       ++found_blind;
       far_off += off > 0.05 ? 1 : 0;
@@ -54,7 +54,7 @@ TEST_CASE("open recordings: speed withheld and given [src:datasets' manifest]") 
       ++listed;
       right_blind += blind.best.found() && off < 1.5e-3 ? 1 : 0;
       right_given += given.best.method == SpeedMethod::given_refined &&
-                             std::abs(given.best.rate.value() / told - 1) < 1.5e-3
+                             std::abs(given.best.rate.value() / stated - 1) < 1.5e-3
                          ? 1
                          : 0;
     }

@@ -50,8 +50,8 @@ inline bearingdsp::Diagnosis made_diagnosis() {
   for (int h = 1; h <= 3; ++h)
     outer.lines.push_back({h, 0, Order{3.5611 * h}, 0.31 / h, 22.5 - h, true, false});
   outer.lines.push_back({1, 1, Order{4.5611}, 0.04, 6.5, true, false});
-  outer.harmonics_standing = 3;
-  outer.sidebands_standing = 1;
+  outer.harmonics_detected = 3;
+  outer.sidebands_detected = 1;
   outer.depth = 0.34;
   outer.log10_false_alarm = -14.5;
   outer.band = {Hz{2500}, Hz{5000}};

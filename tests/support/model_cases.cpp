@@ -45,7 +45,7 @@ std::vector<double> numbers_of(const Diagnosis& d) {
     const auto p = static_cast<std::size_t>(f.part);
     strength[p] = f.strength;
     chance[p] = f.log10_false_alarm / 10;
-    sidebands[p] = f.sidebands_standing;
+    sidebands[p] = f.sidebands_detected;
   }
   for (const auto& a : {strength, chance, sidebands}) out.insert(out.end(), a.begin(), a.end());
   std::array<double, cause_count> causes{};
@@ -93,7 +93,7 @@ constexpr double cause_rate = 12800;
 void Cases::add_causes(std::string name, std::vector<std::vector<double>> axes,
                        std::vector<std::string> names, SampleUnit unit, OtherCauseOptions options,
                        ShaftSpeed speed) {
-  options.least_probability = 0;
+  options.min_probability = 0;
   const auto kept = std::make_shared<const std::vector<std::vector<double>>>(std::move(axes));
   all_.push_back({std::move(name), [=](const ModelParameters& model, FftPlans& plans) {
                     std::vector<SignalView> views;

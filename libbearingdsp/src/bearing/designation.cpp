@@ -19,7 +19,7 @@ namespace bearingdsp {
 namespace {
 
 constexpr std::size_t longest = 60;    // characters of a text worth reading
-constexpr std::size_t most_wild = 3;   // unreadable characters; each one multiplies the work by 37
+constexpr std::size_t max_wild = 3;   // unreadable characters; each one multiplies the work by 37
 constexpr int unread_cost = 100;       // a character that nothing explains
 constexpr int across_blank_cost = 10;  // a suffix that a blank or hyphen cuts in two
 constexpr int token_cost = 1;          // so that few long suffixes win over many short ones
@@ -127,10 +127,10 @@ void Tails::add(std::size_t i) {
     const std::size_t end = i + row->text.size();
     if (end > n || w_.chars.compare(i, row->text.size(), row->text) != 0 || !holds_for(*row, type_))
       continue;
-    int cost = token_cost + follow(end, false, row->stands_out).cost;
+    int cost = token_cost + follow(end, false, row->is_separate).cost;
     for (std::size_t k = i + 1; k < end; ++k)
       if (w_.apart[k] != '\0') cost += across_blank_cost;
-    Way& way = ways_[i][row->stands_out ? outstanding : letters_only];
+    Way& way = ways_[i][row->is_separate ? outstanding : letters_only];
     if (cost < way.cost) way = {cost, end, row};
   }
 }
@@ -255,7 +255,7 @@ void Tails::write(std::size_t begin, Designation& d) const {
     }
     before = row;
     i = way->end;
-    way = &follow(i, row == nullptr, row != nullptr && row->stands_out);
+    way = &follow(i, row == nullptr, row != nullptr && row->is_separate);
   }
 }
 
@@ -593,12 +593,12 @@ Result<std::vector<Designation>> read_designation(std::string_view text) {
     return refuse(Errc::bad_argument, "contains neither letters nor digits",
                   "give the designation on the ring, for example 6205-2Z C3");
   const auto wild = static_cast<std::size_t>(std::count(w.chars.begin(), w.chars.end(), '?'));
-  if (wild > most_wild)
+  if (wild > max_wild)
     return refuse(
         Errc::bad_argument,
         fmt::format(
             "{} characters are unreadable; with more than {} there are too many possibilities",
-            wild, most_wild),
+            wild, max_wild),
         "measure the bearing and give --bore, --outside and --width");
   auto readings = readings_of(number);
   if (readings.empty()) {

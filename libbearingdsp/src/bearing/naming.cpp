@@ -34,7 +34,7 @@ std::vector<BearingType> types_named(std::string_view list) {
 
 bool figure(char c) { return c >= '0' && c <= '9'; }
 
-bool stands_out(std::string_view text, std::string_view group) {
+bool is_separate(std::string_view text, std::string_view group) {
   return std::any_of(text.begin(), text.end(), figure) || (group == "closure" && text.size() > 1);
 }
 
@@ -48,7 +48,7 @@ std::vector<Suffix> read_suffixes() {
     rows.push_back({std::string{t.field(r, "suffix")}, types_named(t.field(r, "types")),
                     std::string{t.field(r, "group")}, std::string{t.field(r, "value")},
                     std::string{t.field(r, "meaning")}, t.field(r, "same_inside") == "yes",
-                    stands_out(t.field(r, "suffix"), t.field(r, "group"))});
+                    is_separate(t.field(r, "suffix"), t.field(r, "group"))});
   std::stable_sort(rows.begin(), rows.end(), [](const Suffix& a, const Suffix& b) {
     return !a.types.empty() && b.types.empty();
   });

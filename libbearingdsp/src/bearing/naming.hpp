@@ -14,7 +14,7 @@ struct Suffix {
   bool same_inside{false};  ///< the rolling elements stay as they are
   /// Letters alone say too little to be picked out of an unknown word: the JN of GJN is no cage.
   /// What holds a figure (C3, 2RS) or closes the bearing (ZZ, LLU) is.
-  bool stands_out{false};
+  bool is_separate{false};
 };
 /// Most special first: rows that name a type come before rows that hold anywhere.
 [[nodiscard]] const std::vector<Suffix>& suffixes();

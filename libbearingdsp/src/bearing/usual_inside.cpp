@@ -146,9 +146,9 @@ std::string words(const Known& k) {
   return fmt::format("{}{}{}", name(k.type), k.series.empty() ? "" : " of series " + k.series, of);
 }
 
-/// None below `least_weight`: what is far off costs nothing.
+/// None below `min_weight`: what is far off costs nothing.
 std::optional<BearingCandidate> candidate(const Range& r, const Known& k, int z,
-                                          double least_weight) {
+                                          double min_weight) {
   const double angle = k.contact_angle ? k.contact_angle->value() : r.angle;
   const bool thrust = angle >= 90;
   const double cosine = thrust ? 1.0 : std::cos(radians(angle));
@@ -163,7 +163,7 @@ std::optional<BearingCandidate> candidate(const Range& r, const Known& k, int z,
   const double deviation = std::hypot(p.deviation, free_angle ? unmarked_angle * p.mean : 0.0);
   BearingCandidate c;
   c.weight = p.weight;
-  if (!(c.weight > least_weight)) return std::nullopt;
+  if (!(c.weight > min_weight)) return std::nullopt;
   const auto orders = defect_orders({z, p.mean / cosine, 1, Degrees{angle}});
   if (!orders) return std::nullopt;
   c.orders = *orders;

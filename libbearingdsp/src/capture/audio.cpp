@@ -19,7 +19,7 @@ namespace bearingdsp::capture_detail {
 namespace {
 
 /// What libsndfile itself stops at; a header that asks for more is a lie or not ours to read.
-constexpr int most_channels = 1024;
+constexpr int max_channels = 1024;
 constexpr std::size_t block_samples = 8192;  // 64 KiB: stays in a core's own cache
 
 struct Cursor {
@@ -90,7 +90,7 @@ Result<Opened> open_audio(ByteSource& source, const std::string& name) {
                  fmt::format("not readable as audio ({})", in_our_words(why)),
                  "copy or export it again as WAV, FLAC or AIFF"};
   }
-  if (out.info.channels < 1 || out.info.channels > most_channels) {
+  if (out.info.channels < 1 || out.info.channels > max_channels) {
     return Error{Errc::corrupt_file, name,
                  fmt::format("the header states {} channels", out.info.channels),
                  "copy or export it again"};

@@ -58,7 +58,7 @@ std::unique_ptr<ByteStream> plain_stream(ByteSource& source, std::uint64_t at,
 /// Bytes of numbers that a packed file of this size may unfold into. Noise, and so a recording,
 /// does not pack tighter than some 40 to 1 (one bit a sample in eight bytes); what is smaller than
 /// 64 MB does no harm.
-constexpr std::uint64_t most_unpacked(std::uint64_t file_size) noexcept {
+constexpr std::uint64_t max_unpacked(std::uint64_t file_size) noexcept {
   return (std::uint64_t{64} << 20U) + 128 * file_size;
 }
 

@@ -17,7 +17,7 @@ constexpr double on_grid_share = 0.99;
 constexpr double shortest_share = 0.1;
 constexpr std::size_t fewest_stamps = 16;
 /// With more missing the recording is a handful of pieces, not one.
-constexpr double most_missing = 0.75;
+constexpr double max_missing = 0.75;
 /// Stamps this near a straight line are even ones, rounded: of the printed resolution.
 constexpr double rounded = 1.05;
 /// An impact of a bearing rings for some milliseconds; shorter holes keep its outline.
@@ -134,7 +134,7 @@ std::optional<StampGrid> stamp_grid(std::span<const double> t, double printed) {
   if (grid.missing.empty() || static_cast<double>(off) > (1 - on_grid_share) * n)
     return std::nullopt;
   const auto missing = static_cast<double>(grid.missing_samples);
-  if (missing > most_missing * (missing + static_cast<double>(t.size()))) return std::nullopt;
+  if (missing > max_missing * (missing + static_cast<double>(t.size()))) return std::nullopt;
   return grid;
 }
 

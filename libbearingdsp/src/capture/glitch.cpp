@@ -16,14 +16,14 @@ constexpr std::size_t median_half = 3;  // a window of seven: two samples of it 
 constexpr double spread = 8;
 // In a smooth signal the local spread is next to nothing; what is small beside the signal does no
 // harm.
-constexpr double least_of_rms = 0.5;
+constexpr double min_share_of_rms = 0.5;
 // The slowest ringing that matters (a tenth of critical damping at a fifth of the rate) still has
 // an eighth of its first peak after this many samples, and more than a quarter two samples on.
 constexpr std::size_t neighbours = 8;
 constexpr double over_neighbours = 5;
-constexpr double most_share = 1.0 / 200;
+constexpr double max_share = 1.0 / 200;
 // Instants at random keep a rate this well once in a hundred recordings.
-constexpr double least_chance = 0.01;
+constexpr double min_chance = 0.01;
 constexpr PeriodicityOptions rates{.lowest = 1.75, .highest = 130};  // twice 60 Hz of the mains
 
 /// The larger neighbour belongs to the same error; beyond it nothing may come near.
@@ -33,7 +33,7 @@ std::size_t companion(std::span<const double> off, std::size_t i) {
   return off[i + 1] > off[i - 1] ? i + 1 : i - 1;
 }
 
-bool stands_alone(std::span<const double> off, std::size_t i, std::size_t beside) {
+bool is_isolated(std::span<const double> off, std::size_t i, std::size_t beside) {
   const std::size_t first = i > neighbours ? i - neighbours : 0;
   const std::size_t last = std::min(off.size() - 1, i + neighbours);
   for (std::size_t j = first; j <= last; ++j)
@@ -42,11 +42,11 @@ bool stands_alone(std::span<const double> off, std::size_t i, std::size_t beside
 }
 
 bool part_of_the_signal(std::span<const Glitch> found, std::size_t n, Hz rate) {
-  if (static_cast<double>(found.size()) > most_share * static_cast<double>(n)) return true;
+  if (static_cast<double>(found.size()) > max_share * static_cast<double>(n)) return true;
   std::vector<double> times;
   for (const Glitch& g : found) times.push_back(static_cast<double>(g.first) / rate.value());
   return strongest_period(times, static_cast<double>(n) / rate.value(), rates).chance <
-         least_chance;
+         min_chance;
 }
 
 }  // namespace
@@ -60,12 +60,12 @@ std::vector<Glitch> find_glitches(std::span<const double> x, Hz rate) {
   for (std::size_t i = 0; i < x.size(); ++i) off[i] = std::abs(x[i] - off[i]);
   // The median of the magnitudes, for values about zero, is their median absolute deviation.
   const double limit =
-      std::max(spread * normal_per_mad * median(off), least_of_rms * std::sqrt(variance(x)));
+      std::max(spread * normal_per_mad * median(off), min_share_of_rms * std::sqrt(variance(x)));
   if (!(limit > 0)) return found;
   for (std::size_t i = 0; i < off.size(); ++i) {
     if (off[i] <= limit) continue;
     const std::size_t beside = companion(off, i);
-    if (!stands_alone(off, i, beside)) continue;
+    if (!is_isolated(off, i, beside)) continue;
     const bool two = off[beside] * over_neighbours > off[i];
     const std::size_t first = two ? std::min(i, beside) : i;
     if (!found.empty() && first < found.back().first + found.back().count) continue;

@@ -130,7 +130,7 @@ bool H5File::unpack(const H5Object& dataset, const Chunk& chunk, std::uint64_t b
     const H5Filter& filter = dataset.filters[i];
     if (filter.id == filter_deflate) {
       // A checksum may have been put behind the data before they were packed.
-      if (!inflate_all(out, bytes + 4 * most_filters, other)) return false;
+      if (!inflate_all(out, bytes + 4 * max_filters, other)) return false;
       out.swap(other);
     } else if (filter.id == filter_shuffle) {
       if (filter.first_value > largest_chunk) return false;
@@ -242,7 +242,7 @@ std::uint64_t H5File::read(const H5Object& dataset, const Sink& sink, std::uint6
     return n - skipped;
   }
   if (dataset.layout == H5Layout::chunked) {
-    return bytes > most_unpacked(source_->size()) ? 0 : read_chunks(dataset, sink, first);
+    return bytes > max_unpacked(source_->size()) ? 0 : read_chunks(dataset, sink, first);
   }
   const auto row = in_a_row(dataset);
   if (!row || element > block_bytes) return 0;

@@ -8,7 +8,7 @@
 
 namespace bearingdsp::capture_detail {
 
-inline constexpr std::size_t most_filters = 8;
+inline constexpr std::size_t max_filters = 8;
 
 inline std::uint64_t little(std::span<const std::byte> bytes) noexcept {
   std::uint64_t v = 0;

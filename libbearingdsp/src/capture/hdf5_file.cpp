@@ -24,7 +24,7 @@ enum : std::uint16_t {
 constexpr std::string_view signature = "\x89HDF\r\n\x1a\n";
 
 /// Bounds against files made to be unpleasant; real ones are far below.
-constexpr std::size_t most_rank = 32;
+constexpr std::size_t max_rank = 32;
 constexpr std::uint64_t largest_heap = 16U << 20U;
 constexpr std::uint64_t longest_attribute = 256;
 
@@ -90,7 +90,7 @@ bool space_of(std::span<const std::byte> data, std::size_t length_size,
   f.skip(1);
   const unsigned kind = f.u8();
   if (version == 1) f.skip(4);
-  if ((version != 1 && version != 2) || rank > most_rank) return false;
+  if ((version != 1 && version != 2) || rank > max_rank) return false;
   dims.clear();
   for (std::size_t i = 0; i < rank; ++i) dims.push_back(f.next(length_size));
   if (version == 2 && kind == 2) dims = {0};
@@ -103,7 +103,7 @@ void filters_of(std::span<const std::byte> data, H5Object& out) {
   const std::size_t n = f.u8();
   if (version == 1) f.skip(6);
   out.filters.clear();
-  bool good = (version == 1 || version == 2) && n <= most_filters;
+  bool good = (version == 1 || version == 2) && n <= max_filters;
   for (std::size_t i = 0; good && i < n; ++i) {
     H5Filter filter;
     filter.id = f.u16();
@@ -157,7 +157,7 @@ std::optional<H5File> H5File::open(ByteSource& source) {
     if (source.read_at(at, magic) == magic.size() && says(magic, signature)) {
       file.base_ = at;
       file.header_budget_ = 4 * source.size() + 65536;
-      file.unpack_budget_ = most_unpacked(source.size()) * 2;
+      file.unpack_budget_ = max_unpacked(source.size()) * 2;
       std::vector<std::byte> head(128);
       head.resize(source.read_at(at, head));
       Fields f{head};
@@ -351,7 +351,7 @@ void H5File::layout(std::span<const std::byte> data, H5Object& out) const {
   } else if (kind == 2) {
     const unsigned flags = version == 4 ? f.u8() : 0;
     const std::size_t sides = f.u8();  // one for each dimension and the size of an element
-    if (sides < 2 || sides > most_rank + 1) return;
+    if (sides < 2 || sides > max_rank + 1) return;
     if (version == 3) out.at = f.next(offset_size_);
     const std::size_t width = version == 3 ? 4 : f.u8();
     if (width < 1 || width > 8) return;

@@ -19,7 +19,7 @@ namespace {
 /// Fewer numbers than this are parameters, not a recording.
 constexpr std::uint64_t shortest_signal = 16;
 /// A matrix with more columns than this is not a set of channels.
-constexpr std::uint64_t most_columns = 256;
+constexpr std::uint64_t max_columns = 256;
 
 Result<std::unique_ptr<MatFile>> open_mat(ByteSource& source, const std::string& name) {
   std::array<std::byte, 520> head{};
@@ -70,7 +70,7 @@ std::optional<Shape> shape(const MatNode& node) {
     std::swap(a, b);
     first_is_longer = false;
   }
-  if (a < shortest_signal || b > most_columns) return std::nullopt;
+  if (a < shortest_signal || b > max_columns) return std::nullopt;
   return Shape{a, b, !first_is_longer && b > 1};
 }
 
@@ -306,7 +306,7 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
           "choose fewer signals, or raise max_samples"};
     }
     if (nodes[i].packed) unpacked += nodes[i].count;
-    if (unpacked > most_unpacked(size) / sizeof(double)) {
+    if (unpacked > max_unpacked(size) / sizeof(double)) {
       return Error{
           Errc::corrupt_file, name,
           fmt::format(
@@ -487,7 +487,7 @@ class MatPieces final : public PieceReader {
     const std::uint64_t first = at_;
     at_ += count;
     // So few may be taken for channels.
-    if (count <= most_columns) return std::optional<Capture>{};
+    if (count <= max_columns) return std::optional<Capture>{};
     CutMat cut{*file_, samples_, first, count};
     auto piece = read_listed(cut, source_->size(), name_, options_);
     if (!piece) return piece.error();

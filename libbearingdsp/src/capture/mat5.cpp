@@ -50,8 +50,8 @@ constexpr std::array class_names{"empty",  "cell",   "struct", "object", "char",
 
 /// Bounds against files made to be unpleasant; real ones are far below.
 constexpr int deepest = 16;
-constexpr std::size_t most_nodes = 20000;
-constexpr std::uint64_t most_dims = 32;
+constexpr std::size_t max_nodes = 20000;
+constexpr std::uint64_t max_dims = 32;
 constexpr std::uint32_t longest_name = 4096;
 constexpr std::uint32_t longest_field_list = 1U << 20U;
 constexpr std::uint64_t longest_text = 256;
@@ -255,7 +255,7 @@ class Mat5File final : public MatFile {
 
   void list5() {
     std::uint64_t at = 128;
-    while (at + 8 <= source_->size() && nodes_.size() < most_nodes) {
+    while (at + 8 <= source_->size() && nodes_.size() < max_nodes) {
       std::array<std::byte, 8> head{};
       if (source_->read_at(at, head) < head.size()) break;
       const auto type = load<std::uint32_t>(head.data(), swapped_);
@@ -278,13 +278,13 @@ class Mat5File final : public MatFile {
       }
       at += 8 + std::uint64_t{size};
     }
-    if (nodes_.size() >= most_nodes) damage_ = fmt::format("more than {} variables", most_nodes);
+    if (nodes_.size() >= max_nodes) damage_ = fmt::format("more than {} variables", max_nodes);
   }
 
   void list4() {
     v4_ = true;
     std::uint64_t at = 0;
-    while (at + 20 <= source_->size() && nodes_.size() < most_nodes) {
+    while (at + 20 <= source_->size() && nodes_.size() < max_nodes) {
       std::array<std::byte, 20> head{};
       if (source_->read_at(at, head) < head.size()) break;
       std::array<std::uint32_t, 5> w{};
@@ -378,8 +378,8 @@ class Mat5File final : public MatFile {
     return cursor;
   }
   void keep_cursor(std::size_t handle, Cursor cursor) {
-    constexpr std::size_t most_cursors = 64;
-    if (cursors_.size() == most_cursors) cursors_.erase(cursors_.begin());
+    constexpr std::size_t max_cursors = 64;
+    if (cursors_.size() == max_cursors) cursors_.erase(cursors_.begin());
     cursors_.emplace_back(handle, std::move(cursor));
   }
 
@@ -436,8 +436,8 @@ class Mat5File final : public MatFile {
   /// false: damaged or cut off (what was found before stays listed).
   bool matrix(Cursor& in, std::uint64_t size, const std::string& path, int depth, bool last) {
     // An empty array takes no node but time: packed, millions of them fit into a small file.
-    if (size == 0) return ++empty_ < most_nodes;
-    if (depth > deepest || nodes_.size() >= most_nodes) return false;
+    if (size == 0) return ++empty_ < max_nodes;
+    if (depth > deepest || nodes_.size() >= max_nodes) return false;
     const std::uint64_t end = in.at() + size;
     Tag tag;
     std::vector<std::byte> bytes;
@@ -448,7 +448,7 @@ class Mat5File final : public MatFile {
     node.complex = (flags & 0x0800U) != 0;
     node.type = cls < class_names.size() ? class_names[cls] : "unknown";
     if (cls == 17) return last || in.skip(end - std::min(end, in.at()));  // opaque: no dimensions
-    if (!read_short(in, static_cast<std::uint32_t>(4 * most_dims), tag, bytes) ||
+    if (!read_short(in, static_cast<std::uint32_t>(4 * max_dims), tag, bytes) ||
         tag.type != mi_int32 || bytes.size() < 8) {
       return false;
     }

@@ -19,7 +19,7 @@ namespace {
 static_assert(std::endian::native == std::endian::little, "the byte order below assumes it");
 
 constexpr int deepest = 16;
-constexpr std::size_t most_nodes = 20000;
+constexpr std::size_t max_nodes = 20000;
 constexpr std::uint64_t longest_text = 256;
 
 template <class T>
@@ -93,7 +93,7 @@ class Mat73File final : public MatFile {
           fmt::format("the file ends after {} of {} bytes", source_->size(), file_.claimed_size());
     }
     const auto root = file_.object(file_.root());
-    const auto members = root ? file_.members(*root, most_nodes) : std::nullopt;
+    const auto members = root ? file_.members(*root, max_nodes) : std::nullopt;
     if (!members) {
       return note_damage("the list of variables", root && root->unlisted);
     }
@@ -101,7 +101,7 @@ class Mat73File final : public MatFile {
       // What cells and objects refer to; not variables themselves.
       if (name != "#refs#" && name != "#subsystem#") walk(address, name, 0);
     }
-    if (nodes_.size() >= most_nodes) damage_ = fmt::format("more than {} variables", most_nodes);
+    if (nodes_.size() >= max_nodes) damage_ = fmt::format("more than {} variables", max_nodes);
   }
 
   Result<std::uint64_t> read(const MatNode& node, std::uint64_t first, std::uint64_t count,
@@ -160,7 +160,7 @@ class Mat73File final : public MatFile {
   }
 
   void walk(std::uint64_t address, const std::string& path, int depth) {
-    if (depth > deepest || nodes_.size() >= most_nodes) return;
+    if (depth > deepest || nodes_.size() >= max_nodes) return;
     auto object = file_.object(address);
     if (!object) return note_damage(path);
     if (object->group) return walk_group(*object, path, depth);
@@ -215,7 +215,7 @@ class Mat73File final : public MatFile {
     node.dims = {1, 1};
     node.count = 1;
     node.type = group.matlab_sparse ? "sparse" : "struct";
-    const auto members = file_.members(group, most_nodes);
+    const auto members = file_.members(group, max_nodes);
     if (!members) note_damage(path, group.unlisted);
     if (group.matlab_sparse || !members) return add(std::move(node), H5Object{});
 
@@ -263,7 +263,7 @@ class Mat73File final : public MatFile {
   std::vector<std::uint64_t> references(const H5Object& object) {
     std::vector<std::uint64_t> out;
     const std::size_t size = object.type->size;
-    const auto raw = file_.first(object, std::min<std::uint64_t>(object.count(), most_nodes));
+    const auto raw = file_.first(object, std::min<std::uint64_t>(object.count(), max_nodes));
     for (std::size_t i = 0; i + size <= raw.size(); i += size) {
       std::uint64_t address = 0;
       std::memcpy(&address, raw.data() + i, std::min(size, sizeof address));
@@ -273,7 +273,7 @@ class Mat73File final : public MatFile {
   }
 
   void add(MatNode node, H5Object object) {
-    if (nodes_.size() >= most_nodes) return;
+    if (nodes_.size() >= max_nodes) return;
     node.handle = objects_.size();
     objects_.push_back(std::move(object));
     nodes_.push_back(std::move(node));

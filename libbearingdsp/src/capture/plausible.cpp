@@ -10,16 +10,16 @@ namespace {
 /// 100 g rms: with the crest factor of 5 of an impacting bearing it peaks at 500 g, the range of
 /// the least sensitive accelerometers made for machines (10 mV/g at 5 V). Common practice, no
 /// source.
-constexpr double most_acceleration = from_g(100);  // m/s2
+constexpr double max_acceleration = from_g(100);  // m/s2
 /// 10 mm rms, an excursion that no bearing housing survives. Common practice, no source.
-constexpr double most_displacement = 0.01;  // m
+constexpr double max_displacement = 0.01;  // m
 
 }  // namespace
 
 std::optional<Finding> implausible_level(double rms, SampleUnit unit) {
-  const double most = unit == SampleUnit::acceleration   ? most_acceleration
-                      : unit == SampleUnit::velocity     ? most_plausible_velocity
-                      : unit == SampleUnit::displacement ? most_displacement
+  const double most = unit == SampleUnit::acceleration   ? max_acceleration
+                      : unit == SampleUnit::velocity     ? max_plausible_velocity
+                      : unit == SampleUnit::displacement ? max_displacement
                                                          : 0;
   if (!(most > 0) || !(rms > most)) return std::nullopt;
   std::string level = fmt::format("{:.4g} {}", rms, symbol(unit));

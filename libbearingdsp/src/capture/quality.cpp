@@ -78,14 +78,14 @@ constexpr double lines_apart = 2.0;
 // signal.
 constexpr double steps_note = 8.0;
 constexpr double steps_caution = 2.0;
-constexpr std::size_t most_levels = 4096;  ///< distinct values looked for; more: no coarse grid
+constexpr std::size_t max_levels = 4096;  ///< distinct values looked for; more: no coarse grid
 
 // The converter's grid, from this many samples; beyond 24 bits it is no converter's.
 constexpr std::size_t grid_samples = 65536;
 constexpr double off_grid = 0.05;        ///< steps
-constexpr double most_steps = 16777216;  ///< 2^24
+constexpr double max_steps = 16777216;  ///< 2^24
 constexpr double fewest_codes = 128;     ///< 8 bits, one sign
-constexpr double most_codes = 8388608;   ///< 24 bits, one sign
+constexpr double max_codes = 8388608;   ///< 24 bits, one sign
 
 // Below noise. No usual accelerometer is quieter than a tenth of this over the band, and no turning
 // machine is so still: 0.001 m/s2 rms is 0.1 mg.
@@ -153,7 +153,7 @@ std::optional<Grid> converter_grid(std::span<const double> x) {
   // The smallest difference is rounded; ever longer distances make the step sharper.
   for (const double v : values) {
     const double k = std::round((v - grid.base) / grid.step);
-    if (k > most_steps) return std::nullopt;
+    if (k > max_steps) return std::nullopt;
     if (std::abs((v - grid.base) / grid.step - k) > off_grid) return std::nullopt;
     if (k > 0) grid.step = (v - grid.base) / k;
   }
@@ -202,7 +202,7 @@ bool look_for_clipping(const SignalView& s, const Moments& m, const std::optiona
     const double steps = v / grid->step;
     if (std::abs(steps - std::round(steps)) > off_grid) return false;
     const double codes = std::abs(std::round(steps)) + (v > 0 ? 1 : 0);
-    if (codes < fewest_codes || codes > most_codes) return false;
+    if (codes < fewest_codes || codes > max_codes) return false;
     return std::exp2(std::round(std::log2(codes))) == codes;
   };
   std::size_t ranged = 0;
@@ -298,7 +298,7 @@ std::vector<double> look_for_glitches(const SignalView& s, Findings& out) {
 
 void look_at_steps(const SignalView& s, const Moments& m, const Grid& grid, Findings& out) {
   // Few values, each met often: else a short recording or one printed with few digits.
-  if (grid.levels > most_levels || grid.levels * 4 > s.x.size()) return;
+  if (grid.levels > max_levels || grid.levels * 4 > s.x.size()) return;
   const double step = grid.step;
   const double used = m.rms / step;
   if (used >= steps_note) return;

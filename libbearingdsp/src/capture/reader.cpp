@@ -25,10 +25,10 @@ constexpr double largest_value = 1e30;
 bool usable(double v) noexcept { return std::abs(v) < largest_value; }
 
 /// What a machine file may say too (machine/machine_file.cpp).
-constexpr double least_full_scale = 1e-9;
-constexpr double most_full_scale = 1e9;
-constexpr double least_sensitivity = 1e-3;  // mV/g
-constexpr double most_sensitivity = 1e5;
+constexpr double min_full_scale = 1e-9;
+constexpr double max_full_scale = 1e9;
+constexpr double min_sensitivity = 1e-3;  // mV/g
+constexpr double max_sensitivity = 1e5;
 
 Result<void> repair(Channel& channel, const std::string& where, const Finish& how,
                     std::string_view seen, Findings& findings) {
@@ -269,17 +269,17 @@ Result<void> check_options(const ReadOptions& options, const std::string& where)
                  "give a rate above 0 Hz, up to 1 GHz"};
   }
   if (options.full_scale &&
-      !(*options.full_scale >= least_full_scale && *options.full_scale <= most_full_scale)) {
+      !(*options.full_scale >= min_full_scale && *options.full_scale <= max_full_scale)) {
     return Error{Errc::bad_argument, where,
                  fmt::format("a full scale of {} is not possible", *options.full_scale),
-                 fmt::format("give a value from {:g} to {:g}", least_full_scale, most_full_scale)};
+                 fmt::format("give a value from {:g} to {:g}", min_full_scale, max_full_scale)};
   }
   for (const double s : options.sensitivity_mv_per_g) {
-    if (!(s >= least_sensitivity && s <= most_sensitivity)) {
+    if (!(s >= min_sensitivity && s <= max_sensitivity)) {
       return Error{Errc::bad_argument, where,
                    fmt::format("a sensitivity of {} mV/g is not possible", s),
                    fmt::format("give a value from {:g} to {:g}, as on the sensor's certificate",
-                               least_sensitivity, most_sensitivity)};
+                               min_sensitivity, max_sensitivity)};
     }
   }
   for (const std::string& unit : options.units) {

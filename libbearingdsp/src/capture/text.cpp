@@ -174,10 +174,10 @@ std::optional<double> parse_grouped(std::string_view field, char decimal, bool t
 
 class RowParser {
  public:
-  RowParser(const TextLayout& layout, std::vector<std::size_t> wanted, std::uint64_t most_rows)
+  RowParser(const TextLayout& layout, std::vector<std::size_t> wanted, std::uint64_t max_rows)
       : layout_{layout},
         options_{fast_float::chars_format::general, layout.decimal},
-        most_rows_{most_rows},
+        max_rows_{max_rows},
         columns(wanted.size()),
         bad(wanted.size()),
         slot_(layout.names.size(), -1),
@@ -192,7 +192,7 @@ class RowParser {
   /// One line without its end; false if there are more rows than allowed.
   bool line(const char* p, const char* e, std::size_t number) {
     if (fast(p, e) != e && !slow({p, static_cast<std::size_t>(e - p)}, number)) return true;
-    if (columns.front().size() >= most_rows_) return false;
+    if (columns.front().size() >= max_rows_) return false;
     note_place(number);
     append();
     return true;
@@ -204,7 +204,7 @@ class RowParser {
     while (p < stop) {
       const char* const e = fast(p, stop);
       if (e == nullptr || e == stop || *e != layout_.end_of_line ||
-          columns.front().size() >= most_rows_) {
+          columns.front().size() >= max_rows_) {
         break;
       }
       ++number;
@@ -223,7 +223,7 @@ class RowParser {
     return true;
   }
   void reserve(std::uint64_t rows) {
-    for (auto& c : columns) c.reserve(static_cast<std::size_t>(std::min(rows, most_rows_)));
+    for (auto& c : columns) c.reserve(static_cast<std::size_t>(std::min(rows, max_rows_)));
   }
   [[nodiscard]] std::size_t line_of(std::size_t row) const {
     std::size_t offset = 1;
@@ -238,14 +238,14 @@ class RowParser {
  private:
   const TextLayout& layout_;
   fast_float::parse_options options_;
-  std::uint64_t most_rows_;
+  std::uint64_t max_rows_;
 
  public:
   std::vector<std::vector<double>> columns;
   std::vector<Oddity> bad;  ///< text where a number should be, a wanted column
   Oddity fewer, more, wordy;
   std::size_t rows_before_words{};  ///< when the first line without numbers came
-  std::size_t most_fields{};
+  std::size_t max_fields{};
 
  private:
   void note_place(std::size_t number) {
@@ -335,7 +335,7 @@ class RowParser {
     }
     if (fields_.size() > layout_.names.size()) {
       more.note(number, text);
-      most_fields = std::max(most_fields, fields_.size());
+      max_fields = std::max(max_fields, fields_.size());
     } else if (fields_.size() < layout_.names.size()) {
       fewer.note(number, text);
       last_short_ = number;
@@ -565,7 +565,7 @@ Result<void> check_rows(const TextLayout& layout, const std::vector<std::size_t>
   if (static_cast<double>(rows.more.count) > most) {
     return Error{Errc::corrupt_file, here(rows.more.line),
                  fmt::format("the row has {} fields instead of {}, as do {} of {} rows",
-                             rows.most_fields, layout.names.size(), rows.more.count, n),
+                             rows.max_fields, layout.names.size(), rows.more.count, n),
                  "give the delimiter and the decimal separator"};
   }
   const bool behind = rows.rows_before_words == n;
@@ -588,7 +588,7 @@ void note_oddities(const TextLayout& layout, const std::vector<std::size_t>& pic
                         fmt::format("{} row{} more fields ({}) than the others ({}); the extra "
                                     "ones are ignored",
                                     rows.more.count, rows.more.count == 1 ? " has" : "s have",
-                                    rows.most_fields, layout.names.size()),
+                                    rows.max_fields, layout.names.size()),
                         "none, if they are remarks of the recorder", ""});
   }
   // Where the last column is read, what is said of its filled places says this.
@@ -632,7 +632,7 @@ Result<Capture> read_rows(ByteSource& source, Wrapping wrapping, const TextLayou
   if (time != no_column) wanted.push_back(time);
   const std::uint64_t limit =
       wrapping == Wrapping::gzip
-          ? std::min(options.max_samples, most_unpacked(source.size()) / sizeof(double))
+          ? std::min(options.max_samples, max_unpacked(source.size()) / sizeof(double))
           : options.max_samples;
   RowParser rows{layout, wanted, limit / picked->size()};
   const auto lines = read_lines(source, wrapping, name, layout, limit, options, rows);

@@ -19,7 +19,7 @@ namespace {
 /// Rows looked at to find the layout.
 constexpr std::size_t rows_wanted = 200;
 /// Beyond this many columns a text file is not a recording.
-constexpr std::size_t most_columns = 4096;
+constexpr std::size_t max_columns = 4096;
 /// Steps of the first column this even make it time although no header says so.
 constexpr double even_steps = 0.01;
 constexpr std::size_t fewest_even_steps = 4;
@@ -472,7 +472,7 @@ class LayoutFinder {
                                excerpt(as_utf8(lines_.front().text))),
                    "export columns of numbers separated by comma, semicolon, tab or blanks"};
     }
-    if (best->columns > most_columns) {
+    if (best->columns > max_columns) {
       return Error{Errc::unsupported_format, place(best->first),
                    fmt::format("a row has {} columns", best->columns),
                    "export one row per sample, one column per channel"};

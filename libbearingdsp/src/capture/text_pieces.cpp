@@ -27,7 +27,7 @@ class TextPieces final : public PieceReader {
     if (!rate_ && layout_.hint.rate) rate_ = Hz{*layout_.hint.rate};
     if (!rate_ && layout_.row_rate) rate_ = Hz{*layout_.row_rate};
     if (parts_.packed) {
-      max_rows_ = std::min(max_rows_, most_unpacked(source_->size()) / sizeof(double) /
+      max_rows_ = std::min(max_rows_, max_unpacked(source_->size()) / sizeof(double) /
                                           std::max<std::size_t>(1, parts_.columns));
     }
     skip_header();

@@ -27,9 +27,9 @@ Error refused(const std::string& path, int code) {
 
 /// The path with links followed, also one that leads to nothing yet; 0 is success, else errno.
 int follow(std::string& path) {
-  constexpr int most_links = 40;
+  constexpr int max_links = 40;
   std::error_code code;
-  for (int i = 0; i < most_links; ++i) {
+  for (int i = 0; i < max_links; ++i) {
     if (!fs::is_symlink(path, code)) return 0;
     const fs::path named = fs::read_symlink(path, code);
     if (code) return code.value();

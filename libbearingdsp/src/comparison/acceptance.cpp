@@ -14,10 +14,10 @@ namespace bearingdsp {
 namespace {
 
 // A motor of any size slips less than this at no load.
-constexpr double most_slip_at_no_load = 0.015;
-constexpr double most_load_percent = 15;
+constexpr double max_slip_at_no_load = 0.015;
+constexpr double max_load_percent = 15;
 constexpr double likely = 0.5;
-constexpr std::size_t most_reference = 5;
+constexpr std::size_t max_reference = 5;
 
 constexpr std::string_view speed_at_no_load = "Speed at no load";
 
@@ -36,7 +36,7 @@ Criterion recording_criterion(const Side& run) {
 
 std::optional<Criterion> speed_criterion(const Side& run, const AcceptanceOptions& o) {
   if (!o.synchronous) return std::nullopt;
-  const double least = (1 - most_slip_at_no_load) * o.synchronous->value();
+  const double least = (1 - max_slip_at_no_load) * o.synchronous->value();
   Criterion c{std::string{speed_at_no_load}, "not to be seen: make sure it is uncoupled",
               fmt::format("{:.0f} rpm or more", least), Acceptance::pass, ""};
   std::optional<Rpm> slowest;
@@ -339,10 +339,10 @@ Result<AcceptanceRun> accept_captures(const std::vector<Capture>& captures,
 Side no_load_reference(const PointHistory& history) {
   Side out;
   for (const Reading& r : history.readings)
-    if (r.load_percent && *r.load_percent <= most_load_percent && r.verdict == Verdict::no_fault)
+    if (r.load_percent && *r.load_percent <= max_load_percent && r.verdict == Verdict::no_fault)
       out.push_back(recording_of(r));
-  if (out.size() > most_reference)
-    out.erase(out.begin(), out.end() - static_cast<std::ptrdiff_t>(most_reference));
+  if (out.size() > max_reference)
+    out.erase(out.begin(), out.end() - static_cast<std::ptrdiff_t>(max_reference));
   return out;
 }
 

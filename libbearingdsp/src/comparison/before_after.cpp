@@ -13,7 +13,7 @@ namespace {
 // A side whose recordings end this much lower is what limits both.
 constexpr double same_reach = 0.8;
 constexpr double rate_over_reach = 2.5;
-constexpr std::size_t most_readings = 5;
+constexpr std::size_t max_readings = 5;
 
 /// The rate at which all captures hold the same band.
 Hz common_rate(const CapturedSide& before, const CapturedSide& after) {
@@ -288,10 +288,10 @@ Result<std::pair<Side, Side>> sides_of_event(const PointHistory& history,
     if (r.taken >= event->when && (!next || r.taken < *next)) after.push_back(&r);
   }
   keep_comparable(before, after);
-  const std::size_t first = before.size() - std::min(before.size(), most_readings);
+  const std::size_t first = before.size() - std::min(before.size(), max_readings);
   for (std::size_t i = first; i < before.size(); ++i)
     sides.first.push_back(recording_of(*before[i]));
-  for (std::size_t i = 0; i < std::min(after.size(), most_readings); ++i)
+  for (std::size_t i = 0; i < std::min(after.size(), max_readings); ++i)
     sides.second.push_back(recording_of(*after[i]));
   if (sides.first.empty() || sides.second.empty())
     return Error{Errc::not_found, history.at.machine + ", " + history.at.point,

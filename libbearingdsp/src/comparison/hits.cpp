@@ -11,12 +11,12 @@
 namespace bearingdsp::comparing {
 namespace {
 
-constexpr std::size_t least_pieces = 4;
-constexpr std::size_t least_readings = 3;
+constexpr std::size_t min_pieces = 4;
+constexpr std::size_t min_readings = 3;
 constexpr double clearly = 2;
 
 /// What three pieces in four reach or exceed: knocks in some of them must not decide it.
-double most_reach(std::vector<double> values) {
+double max_reach(std::vector<double> values) {
   const auto at = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 4);
   std::nth_element(values.begin(), at, values.end());
   return *at;
@@ -29,8 +29,8 @@ std::optional<double> kurtosis_of_most(const Side& side) {
     std::vector<double> pieces;
     for (const Levels& piece : r.pieces)
       if (piece.at(Indicator::kurtosis)) pieces.push_back(*piece.at(Indicator::kurtosis));
-    if (pieces.size() >= least_pieces) {
-      of_recordings.push_back(most_reach(std::move(pieces)));
+    if (pieces.size() >= min_pieces) {
+      of_recordings.push_back(max_reach(std::move(pieces)));
     } else if (const auto& whole = r.reading.levels.at(Indicator::kurtosis)) {
       of_recordings.push_back(*whole);
       in_pieces = false;
@@ -38,16 +38,16 @@ std::optional<double> kurtosis_of_most(const Side& side) {
   }
   if (of_recordings.empty()) return std::nullopt;
   if (in_pieces) return median(of_recordings);
-  if (of_recordings.size() < least_readings) return std::nullopt;
-  return most_reach(std::move(of_recordings));
+  if (of_recordings.size() < min_readings) return std::nullopt;
+  return max_reach(std::move(of_recordings));
 }
 
 FamilyFate fate_of(double before, double after) {
   const bool stood = before >= kurtosis_of_hits;
-  const bool stands = after >= kurtosis_of_hits;
-  if (stands && after >= clearly * before) return FamilyFate::fresh;
+  const bool detected = after >= kurtosis_of_hits;
+  if (detected && after >= clearly * before) return FamilyFate::fresh;
   if (stood && before >= clearly * after) return FamilyFate::gone;
-  return stood && stands ? FamilyFate::still_there : FamilyFate::absent;
+  return stood && detected ? FamilyFate::still_there : FamilyFate::absent;
 }
 
 }  // namespace

@@ -133,9 +133,9 @@ void compare_one(BeforeAfter& r, const Side& before, const Side& after, const Co
   change.after_drift_db = a.drift_db;
   const double by_speed = change.unit ? speed_db(r) : 0;
   change.scatter_db = std::sqrt(variance_of_change(b, a, o) + by_speed * by_speed);
-  change.chance_db = std::max(o.least_db, o.sigmas * change.scatter_db);
+  change.chance_db = std::max(o.min_db, o.sigmas * change.scatter_db);
   change.beyond = std::abs(change.change_db) > change.chance_db;
-  change.alone_db = std::max(o.least_db, o.sigmas * std::hypot(change.scatter_db, o.rebuilding_db));
+  change.alone_db = std::max(o.min_db, o.sigmas * std::hypot(change.scatter_db, o.rebuilding_db));
   if (b.db.size() + a.db.size() > 2)
     r.scatter = ScatterSource::recordings;
   else if (b.pieces && a.pieces && r.scatter == ScatterSource::assumed)

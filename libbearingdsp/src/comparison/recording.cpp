@@ -13,7 +13,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::size_t most_pieces = 8;
+constexpr std::size_t max_pieces = 8;
 constexpr double turns_a_piece = 10;
 constexpr double shortest_piece_s = 0.1;
 // A filter's edge: this much less power just above a frequency than just below, and never more
@@ -36,7 +36,7 @@ std::vector<Levels> levels_of_pieces(const std::vector<SignalView>& axes, const 
   const double seconds =
       std::max(shortest_piece_s, speed.found() ? turns_a_piece / speed.rate.value() : 0.0);
   const auto least = static_cast<std::size_t>(std::ceil(seconds * first.rate.value()));
-  const std::size_t count = std::min(most_pieces, first.x.size() / std::max<std::size_t>(1, least));
+  const std::size_t count = std::min(max_pieces, first.x.size() / std::max<std::size_t>(1, least));
   std::vector<Levels> pieces;
   if (count < 2) return pieces;
   const std::size_t length = first.x.size() / count;

@@ -21,7 +21,7 @@ constexpr double likely = 0.5;
 constexpr double beside_strongest = 1.0 / 3;
 constexpr double grown_ratio = 2;  // 6 dB
 
-Verdict most_say(const Side& side) {
+Verdict majority_verdict(const Side& side) {
   std::size_t fault = 0;
   std::size_t sound = 0;
   for (const ComparedRecording& r : side) {
@@ -34,7 +34,7 @@ Verdict most_say(const Side& side) {
 
 using Named = std::pair<Place, std::vector<Part>>;
 
-Named most_name(const Side& side, Verdict verdict) {
+Named majority_place(const Side& side, Verdict verdict) {
   if (verdict == Verdict::no_fault) return {Place::none, {}};
   if (verdict == Verdict::indeterminate) return {Place::cannot_tell, {}};
   std::map<Named, std::size_t> votes;
@@ -101,7 +101,7 @@ PartReading median_part(const Side& side, std::size_t part) {
 
 using Parts = std::array<PartReading, part_count>;
 
-bool stands(const Parts& parts, std::size_t part) {
+bool detected(const Parts& parts, std::size_t part) {
   double strongest = 0;
   for (const PartReading& p : parts) strongest = std::max(strongest, p.strength);
   const double strength = parts.at(part).strength;
@@ -140,8 +140,8 @@ Side usable_of(const Side& side) {
 }
 
 void set_state(SideSummary& s, const Side& good) {
-  s.verdict = most_say(good);
-  std::tie(s.place, s.place_set) = most_name(good, s.verdict);
+  s.verdict = majority_verdict(good);
+  std::tie(s.place, s.place_set) = majority_place(good, s.verdict);
   s.probability_of_damage = 0;
   for (const ComparedRecording& r : good)
     s.probability_of_damage += r.reading.probability_of_damage / static_cast<double>(good.size());
@@ -185,7 +185,7 @@ std::vector<FamilyChange> family_changes(const Side& before, const Side& after) 
     const double was = b.at(i).strength;
     const double ratio = was > 0 ? a.at(i).strength / was : grown_ratio;
     changes.push_back(
-        {static_cast<Part>(i), fate_of(stands(b, i), stands(a, i), ratio), b.at(i), a.at(i)});
+        {static_cast<Part>(i), fate_of(detected(b, i), detected(a, i), ratio), b.at(i), a.at(i)});
   }
   return changes;
 }

@@ -79,12 +79,12 @@ std::vector<Burst> bursts_over(std::span<const double> power, double limit, doub
 
 bool isolated(std::span<const Burst> bursts, std::size_t window, Hz rate, double seconds,
               const ShockOptions& options) {
-  if (static_cast<double>(bursts.size()) > std::max(2.0, options.most_per_second * seconds))
+  if (static_cast<double>(bursts.size()) > std::max(2.0, options.max_per_second * seconds))
     return false;
   std::vector<double> times;
   for (const Burst& b : bursts)
     times.push_back(static_cast<double>(b.first * window) / rate.value());
-  return strongest_period(times, seconds, rates).chance >= options.least_chance;
+  return strongest_period(times, seconds, rates).chance >= options.min_chance;
 }
 
 }  // namespace
@@ -92,7 +92,7 @@ bool isolated(std::span<const Burst> bursts, std::size_t window, Hz rate, double
 Result<Shocks> find_shocks(std::span<const double> x, Hz rate, const ShockOptions& options) {
   if (!(rate.value() > 0) || !(options.window.value() > 0) || !(options.usual_share > 0) ||
       !(options.usual_share < 1) || !(options.over_bursts > 0) || !(options.over_level > 0) ||
-      !(options.over_level_of_series > 0) || !(options.most_per_second > 0))
+      !(options.over_level_of_series > 0) || !(options.max_per_second > 0))
     return Error{Errc::bad_argument, "shocks", "rate or an option is not positive",
                  "give positive values"};
   Shocks found;

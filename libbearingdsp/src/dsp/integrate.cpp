@@ -17,8 +17,8 @@ namespace {
 using detail::pi;
 using detail::real;
 
-constexpr double least_periods = 3;
-constexpr double most_periods = 40;
+constexpr double min_periods = 3;
+constexpr double max_periods = 40;
 
 Result<void> check(std::size_t n, Hz rate, const VelocityBand& band) {
   constexpr const char* where = "velocity";
@@ -29,7 +29,7 @@ Result<void> check(std::size_t n, Hz rate, const VelocityBand& band) {
   if (band.low.value() >= rate.value() / 2)
     return Error{Errc::bad_argument, where, "the low cutoff is at or above half the sample rate",
                  "raise the sample rate or lower the cutoff"};
-  if (real(n) * band.low.value() < least_periods * rate.value())
+  if (real(n) * band.low.value() < min_periods * rate.value())
     return Error{Errc::too_short, where,
                  std::to_string(n) + " samples contain less than 3 periods of the low cutoff",
                  "record longer"};
@@ -56,7 +56,7 @@ Result<double> velocity_rms(std::span<const double> x, Hz rate, SampleUnit unit,
                    "state the unit or the sensor's sensitivity"};
   }
   if (const auto ok = check(x.size(), rate, band); !ok) return ok.error();
-  const double longest = most_periods * rate.value() / band.low.value();
+  const double longest = max_periods * rate.value() / band.low.value();
   WelchOptions o;
   o.segment = x.size();
   if (real(x.size()) > longest) {

@@ -11,7 +11,7 @@ namespace {
 using Complex = std::complex<double>;
 
 constexpr std::size_t shortest = std::size_t{1} << 16U;
-constexpr std::size_t most_uneven = 16;
+constexpr std::size_t max_uneven = 16;
 /// Transforms that are filled at once: neighbours in memory, 256 bytes.
 constexpr std::size_t together = 16;
 /// Rows do not begin a power of two apart, which would crowd them into a few places of the cache.
@@ -46,7 +46,7 @@ void part(Complex here, Complex mirror, Complex w, Complex& line, Complex& mirro
 bool LongRealFft::suits(std::size_t n) {
   if (n < shortest || n % 2 != 0) return false;
   const std::size_t lesser = lesser_half(n / 2);
-  return n / 2 <= most_uneven * lesser * lesser;
+  return n / 2 <= max_uneven * lesser * lesser;
 }
 
 LongRealFft::LongRealFft(std::size_t n)

@@ -15,7 +15,7 @@ namespace {
 
 constexpr double two_pi = 2 * std::numbers::pi;
 /// Bins kept with their phase, for the low-frequency waveform.
-constexpr std::size_t most_phase_bins = 1U << 14U;
+constexpr std::size_t max_phase_bins = 1U << 14U;
 
 std::string lower(const std::string& text) {
   std::string out = text;
@@ -77,7 +77,7 @@ AxisSpectrum::AxisSpectrum(const SignalView& axis, std::string name, FftPlans& p
     total_ += power_[k];
   }
   bins_.assign(spectrum.begin(), spectrum.begin() + static_cast<std::ptrdiff_t>(std::min(
-                                                        spectrum.size(), most_phase_bins)));
+                                                        spectrum.size(), max_phase_bins)));
   const std::complex<double> turn = times == 1 ? std::complex<double>{0, 1} : 1.0;
   for (std::size_t k = 0; k < bins_.size(); ++k) {
     const double w = two_pi * df_ * static_cast<double>(k);

@@ -51,7 +51,7 @@ std::optional<Hidden> hidden_by_shaft(const FamilyTemplate& family, double bins_
   hidden.family.fundamental = Order{whole};
   hidden.family.tolerance = reach / whole;
   hidden.family.avoid_shaft = false;
-  hidden.family.least_depth = 0;
+  hidden.family.min_depth = 0;
   hidden.family.smeared = false;  // what sits on a shaft harmonic is as sharp as it
   return hidden;
 }
@@ -181,7 +181,7 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
         // A strength is no more than depth x sqrt(share): what cannot beat the bands before is
         // spared. The whole band, the first, shows how the lines lie where no band is strong.
         const bool first = part.score.lines.empty() && part.strength == 0;
-        wanted.least_depth = b == 0 ? 0.0 : std::max(least, part.strength) / std::sqrt(share);
+        wanted.min_depth = b == 0 ? 0.0 : std::max(least, part.strength) / std::sqrt(share);
         FamilyScore score = score_family(spectrum, smooth, shaft, wanted, model);
         const double depth = depth_of(score, part.part, model.bands);
         const double strength =
@@ -256,8 +256,8 @@ FamilyEvidence to_family(const PartEvidence& evidence, const DefectOrders& order
   f.slip = evidence.score.slip;
   f.fitted = f.expected * (1 + f.slip);
   f.lines = evidence.score.lines;
-  f.harmonics_standing = evidence.score.standing;
-  f.sidebands_standing = evidence.score.sidebands;
+  f.harmonics_detected = evidence.score.standing;
+  f.sidebands_detected = evidence.score.sidebands;
   f.depth = evidence.score.depth;
   // The best of all bands was taken; they overlap, so their number is an upper bound.
   f.log10_false_alarm = std::min(0.0, evidence.score.log10_chance + std::log10(evidence.bands));

@@ -271,7 +271,7 @@ void add_sidebands(const FamilyModel& model, FamilyScore& score, const Smoothed&
   const auto reach = static_cast<Index>(std::floor(model.neighbourhood * bins_per_order));
   std::vector<LineEvidence> extra;
   for (const auto& line : score.lines) {
-    if (!line.stands) continue;
+    if (!line.detected) continue;
     for (const int m : {-1, 1}) {
       const double position = (line.order.value() + m * wanted.sideband.value()) * bins_per_order;
       const auto i = static_cast<Index>(std::round(position));
@@ -287,8 +287,8 @@ void add_sidebands(const FamilyModel& model, FamilyScore& score, const Smoothed&
       e.order = Order{position / bins_per_order};
       e.prominence_db = decibels((v + 1e-300) / (around.mean_floor() + 1e-300));
       e.depth = std::sqrt(std::max(0.0, v - around.mean_floor()));
-      e.stands = around.share_above(v) < model.sideband_rank;
-      if (e.stands) ++score.sidebands;
+      e.detected = around.share_above(v) < model.sideband_rank;
+      if (e.detected) ++score.sidebands;
       extra.push_back(e);
     }
   }
@@ -298,7 +298,7 @@ void add_sidebands(const FamilyModel& model, FamilyScore& score, const Smoothed&
 }  // namespace
 
 double FamilyScore::strength(double wanted_db) const noexcept {
-  if (evidence < least_evidence) return 0;
+  if (evidence < min_evidence) return 0;
   return depth * std::pow(10.0, std::min(dominance_db - wanted_db, 0.0) / 20);
 }
 
@@ -313,10 +313,10 @@ bool belongs_to_multiple(const std::vector<LineEvidence>& lines, double nothing)
   int odd_count = 0;
   for (const auto& line : lines) {
     if (line.shared) continue;
-    const double power = line.stands ? line.depth * line.depth : 0.0;
+    const double power = line.detected ? line.depth * line.depth : 0.0;
     const bool is_even = line.harmonic % 2 == 0;
     (is_even ? even : odd) += power;
-    if (is_even && line.stands) ++even_count;
+    if (is_even && line.detected) ++even_count;
     if (!is_even) ++odd_count;
   }
   return even_count > 1 && odd_count > 0 && odd / odd_count < nothing * even / even_count;
@@ -352,7 +352,7 @@ class Family {
       // A smear is no wider than the line itself, or the band too narrow to tell: not tried.
       if (m > 0 && (smears_[m] * f_ < 2 || !wanted.smeared)) break;
       judged_.emplace_back();
-      if (!(most_depth(smooth, m) >= wanted.least_depth)) continue;
+      if (!(max_depth(smooth, m) >= wanted.min_depth)) continue;
       for (int k = 1; k <= harmonics_; ++k) {
         const Index half = half_width(m, k);
         judged_[m].push_back(judge_harmonic(model, smooth, wanted, bins_per_order_, k * f_, half,
@@ -377,7 +377,7 @@ class Family {
           ++usable;
           // Under chance -ln p has mean 1: taken off, more harmonics are not better by themselves.
           t.evidence += spot->nats - 1;
-          if (stands(*spot)) t.depth2 += spot->excess;
+          if (detected(*spot)) t.depth2 += spot->excess;
         }
         if (usable == 0) continue;
         t.evidence -= paid;
@@ -395,7 +395,7 @@ class Family {
     score.evidence = t.evidence;
     score.slip = t.slip;
     score.smear = smears_[t.smear];
-    score.least_evidence = model_.least_evidence;
+    score.min_evidence = model_.min_evidence;
     score.depth = std::sqrt(t.depth2);
     double dominance = 0;
     double noise_nats = 0;
@@ -417,8 +417,8 @@ class Family {
       line.prominence_db = decibels((spot->value + 1e-300) / (floor + 1e-300));
       noise_nats += noise_surprise(spot->value / (floor + 1e-300), t.smear, k);
       line.depth = std::sqrt(spot->excess);
-      line.stands = stands(*spot);
-      if (line.stands) ++score.standing;
+      line.detected = detected(*spot);
+      if (line.detected) ++score.standing;
       score.lines.push_back(line);
     }
     if (belongs_to_multiple(score.lines, model_.odd_power)) score.depth = 0;
@@ -439,7 +439,7 @@ class Family {
   }
   /// No trial of this smear is deeper: each harmonic at the strongest place that slip allows, with
   /// no floor taken off.
-  [[nodiscard]] double most_depth(const Smoothed& smooth, std::size_t m) const {
+  [[nodiscard]] double max_depth(const Smoothed& smooth, std::size_t m) const {
     double depth2 = 0;
     for (int k = 1; k <= harmonics_; ++k) {
       const Index half = half_width(m, k);
@@ -469,8 +469,8 @@ class Family {
     return std::log((2.0 * slips(m) + 1) * static_cast<double>(smears_.size()));
   }
   [[nodiscard]] double position(int k, const Trial& t) const { return k * f_ * (1 + t.slip); }
-  [[nodiscard]] bool stands(const Spot& spot) const {
-    return spot.nats >= model_.stands && spot.excess > 0;
+  [[nodiscard]] bool detected(const Spot& spot) const {
+    return spot.nats >= model_.detected && spot.excess > 0;
   }
   /// A line that cannot be told from a shaft harmonic, or from electrical impulses.
   [[nodiscard]] bool is_shared(int k, double bin) const {

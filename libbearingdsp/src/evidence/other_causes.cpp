@@ -39,7 +39,7 @@ double log_ratio(double x, double at, double low, double high) {
 /// A vibration well inside zone A is no trouble, whatever dominates it.
 double ceiling(double velocity_rms, const CausesModel& m) {
   const double part = velocity_rms / m.zone_b;
-  return part >= m.zone_free ? m.most_probable : m.zone_a_probability * part * part;
+  return part >= m.zone_free ? m.max_probability : m.zone_a_probability * part * part;
 }
 
 /// The axes that can be radial, strongest 1x share first; two at most.
@@ -136,7 +136,7 @@ CauseEvidence pushing_along(const ShaftFeatures& shaft, const ModelParameters& m
       m.bias + m.along_weight * log_ratio(ratio, wanted, m.along_least, m.along_most) +
       m.rule_weight * log_ratio(rule, m.rule_at, m.rule_least, 1) +
       m.second_weight * log_ratio(second, m.second_at, m.second_least, m.second_most);
-  out.probability = std::min(sigmoid(score), known ? m.most_known : m.most_guessed);
+  out.probability = std::min(sigmoid(score), known ? m.max_known : m.max_guessed);
   if (shaft.calibrated)
     out.probability = std::min(out.probability, ceiling(std::sqrt(one + two), model.causes));
   out.why = fmt::format(
@@ -204,11 +204,11 @@ CauseEvidence looseness(const ShaftFeatures& shaft, const ModelParameters& model
     if (!(axis.velocity > 0) || !clear(axis.one, model.causes)) continue;
     const double halves = std::sqrt(axis.halves_velocity / axis.velocity);
     const double whole = std::sqrt(axis.whole_velocity / axis.velocity);
-    const double strong = axis.halves_standing > 1
+    const double strong = axis.halves_detected > 1
                               ? log_ratio(halves, m.halves_at, m.halves_least, m.halves_most)
                               : 0.0;
-    const double score = m.bias + m.half_order * axis.halves_standing + strong +
-                         m.whole_order * (axis.whole_standing - m.whole_usual) +
+    const double score = m.bias + m.half_order * axis.halves_detected + strong +
+                         m.whole_order * (axis.whole_detected - m.whole_usual) +
                          m.whole_weight * std::max(0.0, whole - m.whole_at);
     double probability = std::min(sigmoid(score), m.most);
     const double level = std::sqrt(axis.halves_velocity + axis.whole_velocity);
@@ -218,7 +218,7 @@ CauseEvidence looseness(const ShaftFeatures& shaft, const ModelParameters& model
     out.why = fmt::format(
         "direction {}: {} of 10 whole orders above 2x and {} of 6 half orders "
         "stand, with {:.0f} % and {:.0f} % of the velocity amplitude",
-        axis.name, axis.whole_standing, axis.halves_standing, 100 * whole, 100 * halves);
+        axis.name, axis.whole_detected, axis.halves_detected, 100 * whole, 100 * halves);
   }
   return out;
 }
@@ -229,13 +229,13 @@ CauseEvidence rubbing(const ShaftFeatures& shaft, const ModelParameters& model) 
   CauseEvidence out{.cause = OtherCause::rubbing};
   for (const AxisOrders& axis : shaft.axes) {
     if (!(axis.velocity > 0) || !clear(axis.one, model.causes) ||
-        axis.thirds_standing < m.least_thirds)
+        axis.thirds_detected < m.min_thirds)
       continue;
     const double fractions =
         std::sqrt((axis.thirds_velocity + axis.halves_velocity) / axis.velocity);
     const double cut = std::min(std::abs(axis.skewness), 1.0);
-    const double score = m.bias + m.third_order * axis.thirds_standing +
-                         m.half_order * axis.halves_standing +
+    const double score = m.bias + m.third_order * axis.thirds_detected +
+                         m.half_order * axis.halves_detected +
                          log_ratio(fractions, m.fractions_at, m.fractions_least, m.fractions_most) +
                          m.skewness * cut;
     double probability = std::min(sigmoid(score), m.most);
@@ -249,7 +249,7 @@ CauseEvidence rubbing(const ShaftFeatures& shaft, const ModelParameters& model) 
     out.why = fmt::format(
         "direction {}: {} third and {} half orders stand with {:.0f} % of the "
         "velocity amplitude; skewness of the displacement {:.2f}",
-        axis.name, axis.thirds_standing, axis.halves_standing, 100 * fractions, axis.skewness);
+        axis.name, axis.thirds_detected, axis.halves_detected, 100 * fractions, axis.skewness);
   }
   return out;
 }
@@ -282,7 +282,7 @@ CauseEvidence twice_line(std::span<const AxisSpectrum> axes, const ShaftFeatures
       const double share = velocity_of(line) / axis.velocity_power(low, 1000);
       const double level = std::sqrt(velocity_of(line));
       double probability = sigmoid(m.weight * log_ratio(share, m.at, m.least, m.share_most));
-      probability = std::min(probability, options.line_frequency ? m.most_known : m.most_guessed);
+      probability = std::min(probability, options.line_frequency ? m.max_known : m.max_guessed);
       if (axis.calibrated()) probability = std::min(probability, ceiling(level, model.causes));
       if (probability <= out.probability) continue;
       out.probability = probability;
@@ -324,7 +324,7 @@ CauseEvidence rotor_bars(std::span<const AxisSpectrum> axes, const ShaftFeatures
     if (weaker < model.causes.detected) continue;
     const double depth = std::sqrt(std::min(below.power, above.power) / carrier.power);
     double probability = std::min(sigmoid(m.bias + m.weight * log_ratio(depth, m.at, m.least, 1)),
-                                  options.pole_pairs ? m.most_known : m.most_guessed);
+                                  options.pole_pairs ? m.max_known : m.max_guessed);
     if (axis.calibrated())
       probability =
           std::min(probability, m.level * ceiling(std::sqrt(velocity_of(carrier)), model.causes));
@@ -407,7 +407,7 @@ CauseEvidence erosion(std::span<const SignalView> views, std::span<const AxisSpe
     }
     if (best < m.least) continue;
     const double shocks = shock(views[i].x);
-    if (shocks > m.most_shocks) continue;
+    if (shocks > m.max_shocks) continue;
     const double probability = std::min(m.most, m.weight * (best - m.from));
     if (probability <= out.probability) continue;
     out.probability = probability;
@@ -431,7 +431,7 @@ CauseEvidence lubrication(std::span<const SignalView> views, std::span<const Axi
     const AxisSpectrum& axis = axes[i];
     if (!axis.calibrated() || axis.nyquist() < m.min_reach_hz) continue;
     const double hiss = std::sqrt(axis.acceleration_power(m.low_hz, axis.nyquist()));
-    if (hiss < m.least_hiss) continue;
+    if (hiss < m.min_hiss) continue;
     const double shocks = shock(views[i].x);
     // Energy in blocks of about 1/40 turn, or 1 ms: a rhythm shows as a line in
     // its spectrum.
@@ -455,7 +455,7 @@ CauseEvidence lubrication(std::span<const SignalView> views, std::span<const Axi
     const double step = std::max(8 * rhythm.spacing(), top / 60);
     for (double f = step; f < top; f += step)
       loudest = std::max(loudest, rhythm.line(f, step / 2, 4 * step).prominence);
-    if (loudest > model.causes.detected || shocks > m.most_shocks) continue;
+    if (loudest > model.causes.detected || shocks > m.max_shocks) continue;
     const double probability = std::min(m.most, sigmoid(m.weight * std::log(hiss / m.at)));
     if (probability <= out.probability) continue;
     out.probability = probability;
@@ -504,19 +504,19 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
   // A speed that may be wrong makes shaft orders of other lines. One that was
   // told, not found in this record, is borne out by a line where it says.
   double trust = std::clamp(speed.confidence, 0.0, 1.0);
-  const bool told = speed.method == SpeedMethod::given ||
+  const bool speed_given = speed.method == SpeedMethod::given ||
                     speed.method == SpeedMethod::given_refined ||
                     speed.method == SpeedMethod::tacho;
   for (const AxisOrders& axis : shaft.axes)
-    if (told && axis.one.prominence > m.clear * m.detected) trust = std::max(trust, m.given_trust);
+    if (speed_given && axis.one.prominence > m.clear * m.detected) trust = std::max(trust, m.given_trust);
   for (CauseEvidence& cause : out) {
     const bool electrical = cause.cause == OtherCause::twice_line_frequency ||
                             cause.cause == OtherCause::poor_lubrication;
     if (!electrical) cause.probability *= trust;
-    cause.probability = std::min(cause.probability, m.most_probable);
+    cause.probability = std::min(cause.probability, m.max_probability);
   }
   std::erase_if(out, [&](const CauseEvidence& cause) {
-    return !(cause.probability >= options.least_probability);
+    return !(cause.probability >= options.min_probability);
   });
   std::stable_sort(out.begin(), out.end(), [](const CauseEvidence& a, const CauseEvidence& b) {
     return a.probability > b.probability;

@@ -71,9 +71,9 @@ ShaftFeatures shaft_features(std::span<const AxisSpectrum> axes, const ShaftSpee
                                [](const AxisSpectrum& axis) { return axis.calibrated(); });
   const double rate = speed.rate.value();
   if (rate < 4 * axes.front().spacing() || 3.5 * rate > axes.front().nyquist()) return out;
-  const double told = std::clamp(speed.relative_uncertainty, 0.0, m.max_uncertainty);
-  out.shaft = refine(axes, rate, told, mains, m);
-  out.uncertainty = std::clamp(told, 0.0005, 0.002) + speed.relative_variation / 2;
+  const double stated = std::clamp(speed.relative_uncertainty, 0.0, m.max_uncertainty);
+  out.shaft = refine(axes, rate, stated, mains, m);
+  out.uncertainty = std::clamp(stated, 0.0005, 0.002) + speed.relative_variation / 2;
 
   for (const AxisSpectrum& axis : axes) {
     AxisOrders orders;
@@ -91,20 +91,20 @@ ShaftFeatures shaft_features(std::span<const AxisSpectrum> axes, const ShaftSpee
     for (int k = m.first_whole; k <= m.last_whole; ++k) {
       const LineLevel at = line(k);
       if (at.prominence < detected) continue;
-      ++orders.whole_standing;
+      ++orders.whole_detected;
       orders.whole_velocity += velocity_of(at);
     }
     for (int k = 1; k <= m.last_half; ++k) {
       const LineLevel at = line(k + 0.5);
       if (at.prominence < detected) continue;
-      ++orders.halves_standing;
+      ++orders.halves_detected;
       orders.halves_velocity += velocity_of(at);
     }
     for (int k = 1; k <= m.last_third; ++k) {
       if (k % 3 == 0) continue;
       const LineLevel at = line(k / 3.0);
       if (at.prominence < detected) continue;
-      ++orders.thirds_standing;
+      ++orders.thirds_detected;
       orders.thirds_velocity += velocity_of(at);
     }
     orders.skewness = axis.displacement_skewness(0.2 * out.shaft, 8 * out.shaft, plans);

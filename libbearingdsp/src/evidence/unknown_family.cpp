@@ -47,7 +47,7 @@ UnknownFamily search_unknown_family(const EnvelopeSpectrum& whole, Hz shaft,
   for (int i = 0; i <= steps; ++i) {
     const double order = m.lowest * std::pow(m.step, i);
     FamilyTemplate wanted{Order{order}, m.harmonics, m.tolerance, Order{1}, true, mains};
-    wanted.least_depth = std::max(least, best.strength);
+    wanted.min_depth = std::max(least, best.strength);
     FamilyScore score = score_family(whole, smooth, shaft, wanted, model);
     double strength = score.strength();
     if (shaft_depth > 0)

@@ -184,15 +184,15 @@ Forecast forecast(std::span<const double> days, std::span<const double> db, doub
   if (days.size() != db.size()) throw std::invalid_argument{"forecast: unequal lengths"};
   if (!(o.probability > 0 && o.probability < 1))
     throw std::invalid_argument{"forecast: probability outside (0, 1)"};
-  if (db.size() < o.least_readings)
-    return refused(fmt::format("{} readings, {} are needed", db.size(), o.least_readings));
+  if (db.size() < o.min_readings)
+    return refused(fmt::format("{} readings, {} are needed", db.size(), o.min_readings));
   if (median(db.last(3)) >= o.limit_db) return refused("the limit is reached already");
-  const std::size_t begin = growth_begin(db, sigma_db, o.most_readings);
+  const std::size_t begin = growth_begin(db, sigma_db, o.max_readings);
   const auto y = db.subspan(begin);
   const auto x = days.subspan(begin);
-  if (y.size() < o.least_readings)
+  if (y.size() < o.min_readings)
     return refused(fmt::format("{} readings since it left the baseline, {} are needed",
-                               y.size() - 1, o.least_readings - 1));
+                               y.size() - 1, o.min_readings - 1));
   const double span = x.back() - x.front();
   if (!(span > 0)) return refused("all readings are of one time");
   if (rising_by_chance(y) > o.by_chance) return refused("it does not rise beyond what chance does");

@@ -16,8 +16,8 @@ namespace {
 constexpr Hz band_from{1000};
 constexpr Hz band_to{10'000};
 constexpr double below_slope = 0.4;
-constexpr double least_width = 2;  // top over bottom
-constexpr std::size_t least_samples = 16;
+constexpr double min_width = 2;  // top over bottom
+constexpr std::size_t min_samples = 16;
 
 void keep_largest(std::optional<double>& held, double value) {
   if (!held || value > *held) held = value;
@@ -143,18 +143,18 @@ bool is_level(Indicator indicator) noexcept {
 
 Band high_band(Hz rate) noexcept {
   const Hz top = std::min(below_slope * rate, band_to);
-  return top / band_from < least_width ? Band{band_from, band_from} : Band{band_from, top};
+  return top / band_from < min_width ? Band{band_from, band_from} : Band{band_from, top};
 }
 
 void measure_shaft(Levels& levels, std::span<const SignalView> axes, Hz shaft, FftPlans& plans) {
   for (const SignalView& axis : axes)
-    if (axis.x.size() >= least_samples) measure_shaft_of(levels, axis, shaft, plans);
+    if (axis.x.size() >= min_samples) measure_shaft_of(levels, axis, shaft, plans);
 }
 
 Levels measure_levels(std::span<const SignalView> axes, FftPlans& plans) {
   Levels levels;
   for (const SignalView& axis : axes) {
-    if (axis.x.size() < least_samples) continue;
+    if (axis.x.size() < min_samples) continue;
     levels.unit = axis.unit;
     levels.high_band = high_band(axis.rate);
     measure_axis(levels, axis, plans);

@@ -16,8 +16,8 @@ Reading make_reading(const Diagnosis& d, const Levels& levels) {
   if (d.speed.found()) r.speed = shaft_speed(d.speed.rate);
   r.levels = levels;
   for (const FamilyEvidence& f : d.families)
-    r.parts.at(static_cast<std::size_t>(f.part)) = {f.strength, f.depth, f.harmonics_standing,
-                                                    f.sidebands_standing};
+    r.parts.at(static_cast<std::size_t>(f.part)) = {f.strength, f.depth, f.harmonics_detected,
+                                                    f.sidebands_detected};
   r.verdict = d.verdict;
   r.place = d.place;
   r.probability_of_damage = d.probability_of_damage;

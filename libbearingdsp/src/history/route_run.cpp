@@ -275,8 +275,8 @@ class Runner {
     switch (added) {
       case Added::stored:
         return RecordOutcome::stored;
-      case Added::analysed_anew:
-        return RecordOutcome::analysed_anew;
+      case Added::reanalysed:
+        return RecordOutcome::reanalysed;
       case Added::was_there:
         return RecordOutcome::was_there;
       case Added::grown:
@@ -305,7 +305,7 @@ class Runner {
                            ", in the future; it does not count as the latest until its date is "
                            "corrected (bearingdsp history edit)");
     if (record.outcome == RecordOutcome::stored) look_for_old_name(record);
-    if (record.outcome == RecordOutcome::analysed_anew) note_new_bearing(record);
+    if (record.outcome == RecordOutcome::reanalysed) note_new_bearing(record);
   }
 
   /// The same recording at a machine that the route does not know: that machine was renamed.
@@ -317,7 +317,7 @@ class Runner {
           std::any_of(route_.machines.begin(), route_.machines.end(), [&](const Machine& m) {
             return same_point({m.name, ""}, {other.machine, ""});
           });
-      if (on_route || !told_.insert(record.at.machine + '\n' + other.machine).second) continue;
+      if (on_route || !reported_.insert(record.at.machine + '\n' + other.machine).second) continue;
       run_.notes.push_back("recordings of " + record.at.machine + " are in the history as " +
                            other.machine +
                            ": if the machine was renamed, bearingdsp history "
@@ -333,7 +333,7 @@ class Runner {
     if (!stop) return;
     const std::string& now = settings_[*stop].now().number;
     if (record.reading->bearing.number != now ||
-        !told_.insert(record.at.machine + '\n' + record.at.point + "\nbearing").second)
+        !reported_.insert(record.at.machine + '\n' + record.at.point + "\nbearing").second)
       return;
     const auto before = history_.point(record.at);
     if (!before || before->bearing.empty() || now == before->bearing) return;
@@ -351,8 +351,8 @@ class Runner {
       case RecordOutcome::grown:
         ++run_.stored;
         break;
-      case RecordOutcome::analysed_anew:
-        ++run_.analysed_anew;
+      case RecordOutcome::reanalysed:
+        ++run_.reanalysed;
         break;
       case RecordOutcome::was_there:
       case RecordOutcome::cut_short:
@@ -380,7 +380,7 @@ class Runner {
   std::condition_variable in_turn_;
   std::size_t turn_{0};                     ///< the job that is stored next
   std::map<std::size_t, Records> waiting_;  ///< analysed, by job
-  std::set<std::string> told_;
+  std::set<std::string> reported_;
   Result<void> store_failed_;
   std::exception_ptr broken_;
 };
@@ -402,7 +402,7 @@ std::string_view name(RecordOutcome outcome) noexcept {
   switch (outcome) {
     case RecordOutcome::stored:
       return "stored";
-    case RecordOutcome::analysed_anew:
+    case RecordOutcome::reanalysed:
       return "analysed anew";
     case RecordOutcome::was_there:
       return "was there";

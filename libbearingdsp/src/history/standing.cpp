@@ -247,11 +247,11 @@ void wait_for_baseline(Standing& s, const Event& event) {
 class Doubted {
  public:
   void add(EntryId id, UtcTime when) {
-    constexpr std::size_t most_named = 8;
-    if (++count_ <= most_named)
+    constexpr std::size_t max_named = 8;
+    if (++count_ <= max_named)
       text_ += fmt::format("{}{} ({})", text_.empty() ? "" : ", ", name(id), format_date(when));
     else
-      more_ = fmt::format(" and {} more", count_ - most_named);
+      more_ = fmt::format(" and {} more", count_ - max_named);
   }
   [[nodiscard]] std::string text() const { return text_ + more_; }
 

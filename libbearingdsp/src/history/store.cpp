@@ -519,7 +519,7 @@ Result<Added> History::add(const PointKey& at, const Reading& given) {
   const auto moved = find_moved(database, *point, r.hash, store_->schema);
   if (!moved) return moved.error();
   if (*moved != 0 && held->capture == 0) return Added::moved;
-  Added outcome = Added::analysed_anew;
+  Added outcome = Added::reanalysed;
   std::int64_t capture = held->capture;
   if (capture == 0) {
     const auto kin = find_kin(database, *point, r);

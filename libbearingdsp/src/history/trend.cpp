@@ -27,7 +27,7 @@ constexpr std::size_t steady_window = 3;
 // A family weaker than this is not there; JudgementModel::even_strength is.
 constexpr double absent_strength = 0.15;
 // Weaker lines cannot be told from none in a recording of some seconds; keeps 20 lg finite.
-constexpr double least_strength = 0.01;
+constexpr double min_strength = 0.01;
 constexpr double never_db = -1000;
 
 double in_db(double level) { return 20 * std::log10(level); }
@@ -88,14 +88,14 @@ std::optional<Baseline> baseline_of(const LevelTrend& level, std::span<const Utc
     when.push_back(level.time[i]);
     db.push_back(level.level_db[i]);
   }
-  if (db.size() < std::max<std::size_t>(1, o.least_baseline)) return std::nullopt;
+  if (db.size() < std::max<std::size_t>(1, o.min_baseline)) return std::nullopt;
   Baseline b;
   const auto drift = drift_of(days_of(when), db);
   std::size_t from = 0;
   std::size_t count = db.size();
   if (drift) {
     b.drift_db = drift->gain;
-    count = drift->gain > 0 ? o.least_baseline : std::max(o.least_baseline, db.size() / 2);
+    count = drift->gain > 0 ? o.min_baseline : std::max(o.min_baseline, db.size() / 2);
     if (drift->gain < 0) from = db.size() - count;
   }
   const std::span kept{db.data() + from, count};
@@ -138,7 +138,7 @@ LevelTrend level_trend(Followed what, std::span<const TrendPoint> like,
     return level;
   for (const TrendPoint& p : like) {
     auto value = value_at(p);
-    if (lines) value = std::max(value.value_or(0), least_strength);
+    if (lines) value = std::max(value.value_or(0), min_strength);
     if (!value || !(*value > 0)) continue;
     level.time.push_back(p.time);
     level.level_db.push_back(in_db(*value));
@@ -254,9 +254,9 @@ void check_rate(Trend& trend, const LevelTrend& level, const TrendOptions& o) {
   const std::vector<double> days = days_of(level.time);
   std::vector<double> above(level.time.size(), never_db);
   double gain = 0;
-  const int least_score = score_beyond_chance();
+  const int min_score = score_beyond_chance();
   for (std::size_t end = rate_window; end <= level.time.size(); ++end) {
-    if (rising_score({level.level_db.data() + (end - rate_window), rate_window}) < least_score)
+    if (rising_score({level.level_db.data() + (end - rate_window), rate_window}) < min_score)
       continue;
     gain = rise_before(level, days, end).gain_db;
     above[end - 1] = gain - needed;
@@ -293,7 +293,7 @@ void check_family(Trend& trend, std::span<const TrendPoint> like,
   std::vector<double> before;
   before.reserve(good.size());
   for (const std::size_t i : good) before.push_back(like[i].strength.at(k));
-  if (before.size() < o.least_baseline || median(before) >= absent_strength) return;
+  if (before.size() < o.min_baseline || median(before) >= absent_strength) return;
   std::vector<UtcTime> times;
   std::vector<double> above;
   for (const TrendPoint& p : like) {
@@ -329,7 +329,7 @@ const LevelTrend* first_baseline(const Trend& trend) {
 /// Why there is no baseline, or what is to be known about it. `healthy`: readings that it can be
 /// taken from.
 std::string remark_of(const Trend& trend, std::size_t healthy, const TrendOptions& o) {
-  if (healthy >= o.least_baseline) {
+  if (healthy >= o.min_baseline) {
     const LevelTrend* level = first_baseline(trend);
     if (level == nullptr || !level->baseline->provisional) return {};
     const Baseline& b = *level->baseline;
@@ -342,12 +342,12 @@ std::string remark_of(const Trend& trend, std::size_t healthy, const TrendOption
     return fmt::format("provisional, of {} healthy readings; {} make it final", b.readings,
                        o.baseline_readings);
   }
-  if (trend.compared < o.least_baseline)
+  if (trend.compared < o.min_baseline)
     return fmt::format("no baseline yet: {} of {} readings alike in speed and load", trend.compared,
-                       o.least_baseline);
+                       o.min_baseline);
   if (healthy == 0) return "no baseline: the bearing showed a fault from the first readings on";
   return fmt::format("no baseline: only {} of the first readings without a fault, {} are needed",
-                     healthy, o.least_baseline);
+                     healthy, o.min_baseline);
 }
 
 }  // namespace

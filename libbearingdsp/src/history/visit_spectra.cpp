@@ -14,7 +14,7 @@ namespace {
 constexpr double order_column = 0.05;
 constexpr double orders_without_bearing = 20;
 constexpr double harmonics_shown = 3.5;
-constexpr std::size_t most_columns = 1000;  // a spindle's bearing has orders beyond any picture
+constexpr std::size_t max_columns = 1000;  // a spindle's bearing has orders beyond any picture
 constexpr double hz_column = 2.5;
 constexpr double coded_db = 80;
 constexpr double steps = 254;
@@ -23,7 +23,7 @@ constexpr double steps = 254;
 KeptSpectrum columns(double start, double end, double step) {
   const double count = std::ceil((end - start) / step - 1e-9);
   KeptSpectrum s{start, step, {}};
-  s.level.resize(std::min(most_columns, static_cast<std::size_t>(std::max(0.0, count))));
+  s.level.resize(std::min(max_columns, static_cast<std::size_t>(std::max(0.0, count))));
   return s;
 }
 

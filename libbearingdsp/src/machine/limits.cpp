@@ -32,9 +32,9 @@ constexpr std::array<std::string_view, 4> class_names{"class I", "class II", "cl
                                                       "class IV"};
 
 // Scope of [iso20816-3].
-constexpr Kilowatts least_power{15};
+constexpr Kilowatts min_power{15};
 constexpr Kilowatts large_power{300};
-constexpr Rpm least_speed{120};
+constexpr Rpm min_speed{120};
 constexpr Millimetres medium_height{160};
 constexpr Millimetres large_height{315};
 // Upper end of class II of [iso10816-1].
@@ -63,12 +63,12 @@ std::optional<Rpm> slowest(const Machine& m) {
 
 /// Why the standard that begins at 15 kW does not cover the machine; empty if it does.
 std::string out_of_scope(const Machine& m) {
-  if (m.power && *m.power <= least_power)
+  if (m.power && *m.power <= min_power)
     return fmt::format("begins above 15 kW; this machine has {:g} kW", m.power->value());
   if (!m.power && m.shaft_height && *m.shaft_height < medium_height)
     return fmt::format("begins at 160 mm shaft height; this motor has {:g} mm",
                        m.shaft_height->value());
-  if (const auto speed = slowest(m); speed && *speed < least_speed)
+  if (const auto speed = slowest(m); speed && *speed < min_speed)
     return fmt::format("begins at 120 rpm; this machine runs at {:g} rpm", speed->value());
   return {};
 }
@@ -80,7 +80,7 @@ int group_of(const Machine& m) {
 }
 
 int class_of(const Machine& m) {
-  if (m.power ? *m.power <= least_power : *m.shaft_height < medium_height) return 1;
+  if (m.power ? *m.power <= min_power : *m.shaft_height < medium_height) return 1;
   if (m.power ? *m.power <= class_2_power : *m.shaft_height < large_height) return 2;
   return m.mounting == Mounting::flexible ? 4 : 3;
 }
@@ -119,7 +119,7 @@ std::string why_no_zone(const KnownLimits& limits, const MeasuredVelocity& m) {
     return fmt::format("recorded only up to {:g} Hz, the limits apply up to 1000 Hz",
                        m.rate.value() / 2);
   if (!m.rms) return "the recording is too short for a velocity from 10 Hz";
-  if (m.rms->value() > capture_detail::most_plausible_velocity)
+  if (m.rms->value() > capture_detail::max_plausible_velocity)
     return fmt::format(
         "{:.4g} mm/s rms is too high for any machine: check unit, sensitivity and full scale",
         in_mm_per_s_rms(*m.rms));

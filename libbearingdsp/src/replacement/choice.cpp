@@ -172,8 +172,8 @@ std::optional<ShaftFit> actual_fit(const ReplacementPlan& p) {
   const double over_um = 1000 * (*p.duty.shaft_mm - p.facts.designation.bore_mm);
   fit->code = fmt::format("{:.3f} mm", *p.duty.shaft_mm);
   fit->shaft = {over_um, over_um};
-  fit->least_interference_um = over_um - fit->bore.upper_um;
-  fit->most_interference_um = over_um - fit->bore.lower_um;
+  fit->min_interference_um = over_um - fit->bore.upper_um;
+  fit->max_interference_um = over_um - fit->bore.lower_um;
   return fit;
 }
 
@@ -189,7 +189,7 @@ void clearance(ReplacementPlan& p) {
       "{}: {} to {} µm before mounting; on a {} shaft at operating temperature probably {}, in the "
       "worst case {}.",
       name(d.clearance), p.facts.clearance->low_um, p.facts.clearance->high_um, fit->code,
-      play_left(left.likely_um), play_left(left.least_um));
+      play_left(left.likely_um), play_left(left.min_um));
   if (!fine && d.clearance != ClearanceClass::c3)
     text +=
         " Below zero the bearing is preloaded and runs hot. Motors usually have C3: use it unless "

@@ -43,16 +43,16 @@ void on_shaft(ReplacementPlan& p) {
                         "ISO 286-2 tables held here: 6 to 180 mm"});
     return;
   }
-  p.interference_um = p.fit->most_interference_um;
+  p.interference_um = p.fit->max_interference_um;
   p.advice.push_back({"Fit on the shaft", Weighing::note,
                       fmt::format("{}: seat {} from {:g} mm, that is {:.3f} to {:.3f} mm; with a "
                                   "normal bore ({}) from {:g} µm {} to {:g} µm interference.",
                                   p.fit->code, limits(p.fit->shaft), d.bore_mm,
                                   d.bore_mm + p.fit->shaft.lower_um / 1000,
                                   d.bore_mm + p.fit->shaft.upper_um / 1000, limits(p.fit->bore),
-                                  std::abs(p.fit->least_interference_um),
-                                  p.fit->least_interference_um < 0 ? "clearance" : "interference",
-                                  p.fit->most_interference_um),
+                                  std::abs(p.fit->min_interference_um),
+                                  p.fit->min_interference_um < 0 ? "clearance" : "interference",
+                                  p.fit->max_interference_um),
                       p.fit->source});
   if (p.duty.shaft_mm) measured_shaft(p);
 }

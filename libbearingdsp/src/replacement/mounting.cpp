@@ -68,22 +68,22 @@ std::optional<ShaftFit> motor_shaft_fit(const Designation& d) {
   return fit;
 }
 
-Heating heating(double most_interference_um, double bore_mm, double workshop_c) {
-  if (!(bore_mm > 0) || !std::isfinite(most_interference_um) || !(workshop_c < 60) ||
+Heating heating(double max_interference_um, double bore_mm, double workshop_c) {
+  if (!(bore_mm > 0) || !std::isfinite(max_interference_um) || !(workshop_c < 60) ||
       !std::isfinite(workshop_c))
     throw std::invalid_argument{"heating: bore, interference or workshop temperature"};
-  constexpr double least_margin = 20;
-  constexpr double most_margin = 30;
+  constexpr double min_margin = 20;
+  constexpr double max_margin = 30;
   constexpr double usual_top = 110;
   const double per_kelvin_um = steel_expansion * bore_mm * 1000;
   Heating h;
-  h.free_at_c = workshop_c + std::max(0.0, most_interference_um) / per_kelvin_um;
-  h.slides = h.free_at_c + least_margin <= hottest_bearing_c;
-  const double wanted = h.free_at_c + 0.5 * (least_margin + most_margin);
+  h.free_at_c = workshop_c + std::max(0.0, max_interference_um) / per_kelvin_um;
+  h.slides = h.free_at_c + min_margin <= hottest_bearing_c;
+  const double wanted = h.free_at_c + 0.5 * (min_margin + max_margin);
   h.aim_c = !h.slides             ? usual_top
             : wanted <= usual_top ? wanted
-                                  : std::max(usual_top, h.free_at_c + least_margin);
-  h.play_um = per_kelvin_um * (h.aim_c - workshop_c) - most_interference_um;
+                                  : std::max(usual_top, h.free_at_c + min_margin);
+  h.play_um = per_kelvin_um * (h.aim_c - workshop_c) - max_interference_um;
   return h;
 }
 
@@ -96,8 +96,8 @@ RunningClearance running_clearance(const ClearanceRange& before, const ShaftFit&
            steel_expansion * kelvin * raceway * 1000;
   };
   return {left(0.5 * (before.low_um + before.high_um), 0.8,
-               0.5 * (fit.least_interference_um + fit.most_interference_um), 7.5),
-          left(before.low_um, 0.9, fit.most_interference_um, 10)};
+               0.5 * (fit.min_interference_um + fit.max_interference_um), 7.5),
+          left(before.low_um, 0.9, fit.max_interference_um, 10)};
 }
 
 }  // namespace bearingdsp

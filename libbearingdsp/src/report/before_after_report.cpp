@@ -82,14 +82,14 @@ ReportSection difference_section(const BeforeAfter& r) {
   for (const Difference& d : r.differences)
     s.items.push_back(fmt::format("{} ({}): {}", name(d.kind), name(d.bar), d.what));
   if (s.items.empty()) s.items.emplace_back("None in speed, rate, band, unit or range.");
-  std::string untold;
+  std::string not_given;
   for (const DifferenceKind kind : r.taken_alike)
-    untold += (untold.empty() ? "" : ", ") + std::string{name(kind)};
-  if (!untold.empty())
+    not_given += (not_given.empty() ? "" : ", ") + std::string{name(kind)};
+  if (!not_given.empty())
     s.items.push_back(fmt::format(
         "Not told, and taken as the same on both sides: {}. If it was not, this answer does not "
         "hold.",
-        untold));
+        not_given));
   return s;
 }
 

@@ -162,10 +162,10 @@ ReportSection evidence(const Diagnosis& d) {
                {"Depth", "%", true},      {"In noise", "", true}};
   bool slipped = false;
   for (const FamilyEvidence& f : d.families) {
-    const bool found = f.harmonics_standing > 0;
+    const bool found = f.harmonics_detected > 0;
     const double shaft = d.speed.rate.value();
-    std::string lines = found ? fmt::format("{}", f.harmonics_standing) : "none";
-    if (f.sidebands_standing > 0) lines += fmt::format(" + {}", f.sidebands_standing);
+    std::string lines = found ? fmt::format("{}", f.harmonics_detected) : "none";
+    if (f.sidebands_detected > 0) lines += fmt::format(" + {}", f.sidebands_detected);
     const double p = d.probability_of_part.at(static_cast<std::size_t>(f.part));
     t.rows.push_back({std::string{name(f.part)}, percent(p), significant(f.expected.value(), 4),
                       found ? significant(f.fitted.value(), 4) : "-",
@@ -249,7 +249,7 @@ ReportSection lines(const Diagnosis& d) {
                {"Depth", "%", true},     {"Counts", "", false}};
   for (const FamilyEvidence& f : d.families)
     for (const LineEvidence& l : f.lines) {
-      if (!l.stands) continue;
+      if (!l.detected) continue;
       t.rows.push_back(
           {std::string{name(f.part)}, fmt::format("{}", l.harmonic),
            l.sideband == 0 ? "" : fmt::format("{:+d}", l.sideband), significant(l.order.value(), 5),

@@ -52,7 +52,7 @@ Json run_json(const RouteRun& run) {
     without.push_back({{"machine", p.machine}, {"point", p.point}});
   return {{"recordings", run.recordings},
           {"stored", run.stored},
-          {"analysed_anew", run.analysed_anew},
+          {"reanalysed", run.reanalysed},
           {"were_there", run.were_there},
           {"left_out", run.left_out},
           {"notes", run.notes.empty() ? Json::array() : Json(run.notes)},
@@ -89,8 +89,8 @@ Json reading_object(const Reading& r) {
     const PartReading& p = r.parts.at(static_cast<std::size_t>(i));
     parts[key_of(static_cast<Part>(i))] = {{"strength", p.strength},
                                            {"depth", p.depth},
-                                           {"harmonics_standing", p.harmonics},
-                                           {"sidebands_standing", p.sidebands}};
+                                           {"harmonics_detected", p.harmonics},
+                                           {"sidebands_detected", p.sidebands}};
   }
   return {{"entry", r.id == 0 ? Json{} : Json(name(EntryId{false, r.id}))},
           {"taken_utc", format_time(r.taken)},

@@ -14,7 +14,7 @@ std::vector<std::uint32_t> palette() {
 }
 
 MapShades::MapShades(const ReportMap& map) : in_db_{map.in_db} {
-  double most = map.least_top;
+  double most = map.min_top;
   for (const MapRow& row : map.rows)
     for (const double v : row.y)
       if (std::isfinite(v)) most = std::max(most, v);

@@ -11,7 +11,7 @@ namespace bearingdsp {
 namespace {
 
 // Shades go at least this far up, so that nothing looks like much.
-constexpr double least_strength = 0.25, least_coherence = 0.1, least_depth = 0.1;
+constexpr double min_strength = 0.25, min_coherence = 0.1, min_depth = 0.1;
 
 /// How many parts of the whole range the band is.
 long part_of(const Band& whole, const Band& band) {
@@ -54,7 +54,7 @@ ReportMap band_map(const Diagnosis& d) {
   m.value_label = "strength";
   m.rows = tree_rows(d.bands_tried, m.marks);
   m.x_end = d.bands_tried.front().band.high.value();
-  m.least_top = least_strength;
+  m.min_top = min_strength;
   m.notes.emplace_back(
       "Strength: modulation depth at the defect frequency of the strongest component there, "
       "weighted by the share of the range. Healthy bearings stay below about 0.2. Rows without a "
@@ -83,7 +83,7 @@ ReportMap coherence_map(const Diagnosis& d, const CoherenceMap& c,
   m.markers = markers;
   m.x_end = end;
   m.shaft_hz = d.speed.rate.value();
-  m.least_top = least_coherence;
+  m.min_top = min_coherence;
   m.notes.push_back(
       fmt::format("0: no modulation at that rate, 1: the band is fully modulated at that rate. "
                   "Mean over each band of the recording after its spectrum is made flat; "
@@ -138,14 +138,14 @@ std::vector<ReportMap> diagnosis_maps(const Diagnosis& d, const std::vector<Repo
   return maps;
 }
 
-std::vector<ReportMap> visit_maps(const PointHistory& history, std::size_t most_visits) {
+std::vector<ReportMap> visit_maps(const PointHistory& history, std::size_t max_visits) {
   std::vector<const Reading*> visits;
   for (const Reading& r : history.readings)
     if (r.spectra) visits.push_back(&r);
   if (visits.size() < 2) return {};
   const std::size_t with = visits.size();
-  if (with > most_visits)
-    visits.erase(visits.begin(), visits.end() - static_cast<std::ptrdiff_t>(most_visits));
+  if (with > max_visits)
+    visits.erase(visits.begin(), visits.end() - static_cast<std::ptrdiff_t>(max_visits));
   const Reading& latest = *visits.back();
   const double shaft = latest.speed ? shaft_rate(*latest.speed).value() : 0;
 
@@ -157,7 +157,7 @@ std::vector<ReportMap> visit_maps(const PointHistory& history, std::size_t most_
   envelope.markers = expected_markers(latest.spectra->orders, envelope.x_end);
   envelope.shaft_hz = shaft;
   envelope.span_db = 30;
-  envelope.least_top = least_depth;
+  envelope.min_top = min_depth;
   ReportMap velocity = over_visits(history, visits, &VisitSpectra::velocity, 1e3);
   velocity.title = "velocity spectrum of all readings";
   velocity.x_label = "frequency";
@@ -176,8 +176,8 @@ std::vector<ReportMap> visit_maps(const PointHistory& history, std::size_t most_
         "Each cell shows the highest line in it, stored with the reading to within ±2 %. ";
     note += "Markers: expected lines at the latest reading.";
     m->notes.push_back(std::move(note));
-    if (with > most_visits)
-      m->notes.push_back(fmt::format("The latest {} of {} readings.", most_visits, with));
+    if (with > max_visits)
+      m->notes.push_back(fmt::format("The latest {} of {} readings.", max_visits, with));
     if (with < history.readings.size())
       m->notes.push_back(
           fmt::format("{} of {} readings are missing: they were analysed before spectra were kept.",

@@ -138,7 +138,7 @@ std::string_view word(PlotKind kind) {
 Json markers_json(const std::vector<PlotMarker>& markers) {
   Json marks = Json::array();
   for (const PlotMarker& m : markers)
-    marks.push_back({m.x, static_cast<int>(m.kind), m.harmonic, m.sideband, m.stands ? 1 : 0});
+    marks.push_back({m.x, static_cast<int>(m.kind), m.harmonic, m.sideband, m.detected ? 1 : 0});
   return marks;
 }
 

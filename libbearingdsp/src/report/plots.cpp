@@ -13,7 +13,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr double least_probability_marked = 0.05;
+constexpr double min_probability_marked = 0.05;
 constexpr std::string_view acceleration_lines = "m/s² rms", velocity_lines = "m/s rms";
 constexpr double orders_without_bearing = 20;
 
@@ -63,9 +63,9 @@ std::vector<PlotMarker> markers_in_orders(const Diagnosis& d, double end) {
     bool any = false;
     // Lines of a part that the verdict gives no weight would only crowd out those that count.
     const bool counts =
-        d.probability_of_part.at(static_cast<std::size_t>(f.part)) >= least_probability_marked;
+        d.probability_of_part.at(static_cast<std::size_t>(f.part)) >= min_probability_marked;
     for (const LineEvidence& l : f.lines) {
-      if (!counts || !l.stands || l.shared || !(l.order.value() > 0)) continue;
+      if (!counts || !l.detected || l.shared || !(l.order.value() > 0)) continue;
       markers.push_back({l.order.value(), kind_of(f.part), l.harmonic, l.sideband, true});
       any = true;
     }

@@ -27,9 +27,9 @@ namespace bearingdsp {
 [[nodiscard]] std::optional<ReportChanges> level_changes(const BeforeAfter& result);
 
 /// Spectra over the readings, the latest on top: of the envelope and of the velocity. Of fewer than
-/// two visits with a kept spectrum none. At most `most_visits` rows, the latest ones.
+/// two visits with a kept spectrum none. At most `max_visits` rows, the latest ones.
 [[nodiscard]] std::vector<ReportMap> visit_maps(const PointHistory& history,
-                                                std::size_t most_visits);
+                                                std::size_t max_visits);
 
 // What they share.
 

@@ -68,8 +68,8 @@ std::string replacement_json(const ReplacementPlan& p, const JsonOptions& option
                 {"shaft_upper_um", p.fit->shaft.upper_um},
                 {"bore_lower_um", p.fit->bore.lower_um},
                 {"bore_upper_um", p.fit->bore.upper_um},
-                {"least_interference_um", p.fit->least_interference_um},
-                {"most_interference_um", p.fit->most_interference_um},
+                {"least_interference_um", p.fit->min_interference_um},
+                {"most_interference_um", p.fit->max_interference_um},
                 {"source", p.fit->source}};
   j["interference_um"] = or_null(p.interference_um);
   j["heating"] = Json{};

@@ -124,7 +124,7 @@ ReportSection changes(const std::vector<Standing>& standings) {
 
 /// Why points have no zone, once for all of which the same is said.
 void add_missing_zones(ReportSection& section, const std::vector<Standing>& standings) {
-  constexpr std::size_t most_named = 4;
+  constexpr std::size_t max_named = 4;
   struct Reason {
     std::string why, named;
     std::size_t points{0};
@@ -136,12 +136,12 @@ void add_missing_zones(ReportSection& section, const std::vector<Standing>& stan
         std::find_if(said.begin(), said.end(), [&](const Reason& r) { return r.why == s.no_zone; });
     if (same == said.end())
       said.push_back({s.no_zone, where(s), 1});
-    else if (++same->points <= most_named)
+    else if (++same->points <= max_named)
       same->named += "; " + where(s);
   }
   for (const Reason& r : said)
     section.notes.push_back(fmt::format(
-        "No zone: {}: {}.", r.points > most_named ? counted(r.points, "point") : r.named, r.why));
+        "No zone: {}: {}.", r.points > max_named ? counted(r.points, "point") : r.named, r.why));
 }
 
 ReportSection dates_in_doubt(const std::vector<Standing>& standings) {
@@ -241,31 +241,31 @@ Report worst_first_report(const std::vector<Standing>& standings, std::string_vi
 }
 
 ReportSection route_run_section(const RouteRun& run) {
-  constexpr std::size_t most_named = 8;
+  constexpr std::size_t max_named = 8;
   ReportSection section;
   section.id = "run";
   section.title = "This run";
   section.figures.push_back({"Recordings", fmt::format("{}", run.recordings)});
   section.figures.push_back({"Stored", fmt::format("{} new, {} analysed anew, {} known already",
-                                                   run.stored, run.analysed_anew, run.were_there)});
+                                                   run.stored, run.reanalysed, run.were_there)});
   if (run.left_out > 0)
     section.figures.push_back(
         {"Left out", counted(run.left_out, "recording") + ", removed or moved by hand"});
   if (!run.failures.empty())
     section.figures.push_back({"Failed", counted(run.failures.size(), "recording")});
-  for (std::size_t i = 0; i < std::min(most_named, run.failures.size()); ++i)
+  for (std::size_t i = 0; i < std::min(max_named, run.failures.size()); ++i)
     section.items.push_back(run.failures[i].message());
-  if (run.failures.size() > most_named)
-    section.items.push_back(fmt::format("... and {} more", run.failures.size() - most_named));
-  for (std::size_t i = 0; i < std::min(most_named, run.notes.size()); ++i)
+  if (run.failures.size() > max_named)
+    section.items.push_back(fmt::format("... and {} more", run.failures.size() - max_named));
+  for (std::size_t i = 0; i < std::min(max_named, run.notes.size()); ++i)
     section.items.push_back(run.notes[i]);
-  if (run.notes.size() > most_named)
-    section.items.push_back(fmt::format("... and {} more", run.notes.size() - most_named));
-  for (std::size_t i = 0; i < std::min(most_named, run.unmatched.size()); ++i)
+  if (run.notes.size() > max_named)
+    section.items.push_back(fmt::format("... and {} more", run.notes.size() - max_named));
+  for (std::size_t i = 0; i < std::min(max_named, run.unmatched.size()); ++i)
     section.items.push_back(run.unmatched[i] + " belongs to no point of the route");
-  if (run.unmatched.size() > most_named)
+  if (run.unmatched.size() > max_named)
     section.items.push_back(
-        fmt::format("{} more belong to no point", run.unmatched.size() - most_named));
+        fmt::format("{} more belong to no point", run.unmatched.size() - max_named));
   for (const PointKey& p : run.without_recording)
     section.items.push_back(fmt::format("{}, {}: no recording in the folder", p.machine, p.point));
   return section;

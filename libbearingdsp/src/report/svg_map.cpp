@@ -18,11 +18,11 @@ namespace bearingdsp::svg {
 namespace {
 
 constexpr double scale_width = 14, scale_room = 86;  // the scale of shades right of the map
-constexpr double most_row = 20, least_row = 7, most_map = 300;
+constexpr double max_row = 20, min_row = 7, max_map = 300;
 
 double row_height(const ReportMap& m) {
-  return std::clamp(most_map / static_cast<double>(std::max<std::size_t>(1, m.rows.size())),
-                    least_row, most_row);
+  return std::clamp(max_map / static_cast<double>(std::max<std::size_t>(1, m.rows.size())),
+                    min_row, max_row);
 }
 
 double map_top_room(const ReportMap& m) {

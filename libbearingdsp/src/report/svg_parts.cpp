@@ -111,7 +111,7 @@ std::string marks(const std::vector<PlotMarker>& markers, const Frame& f, bool s
     if (m.x >= f.x_low && m.x <= f.x_high) order.push_back(&m);
   std::stable_sort(order.begin(), order.end(), [](const PlotMarker* a, const PlotMarker* b) {
     const auto rank = [](const PlotMarker& m) {
-      return (m.kind == MarkerKind::shaft ? 4 : 0) + (m.stands ? 0 : 2) + (m.sideband == 0 ? 0 : 1);
+      return (m.kind == MarkerKind::shaft ? 4 : 0) + (m.detected ? 0 : 2) + (m.sideband == 0 ? 0 : 1);
     };
     return rank(*a) < rank(*b);
   });
@@ -130,8 +130,8 @@ std::string marks(const std::vector<PlotMarker>& markers, const Frame& f, bool s
     else
       out += rule(x, f.top, x, f.top + f.height, s.colour,
                   fmt::format("stroke-width=\"{}\" stroke-dasharray=\"{}\" stroke-opacity=\"{}\" ",
-                              m->stands && m->sideband == 0 ? "1.6" : "1", s.dash,
-                              m->stands ? "0.85" : "0.45"));
+                              m->detected && m->sideband == 0 ? "1.6" : "1", s.dash,
+                              m->detected ? "0.85" : "0.45"));
     const std::string label = marker_name(*m);
     const double half = letter_width * static_cast<double>(label.size()) / 2 + 2;
     for (std::size_t r = 0; r < label_rows; ++r) {
@@ -142,7 +142,7 @@ std::string marks(const std::vector<PlotMarker>& markers, const Frame& f, bool s
       rows.at(r).push_back({x - half, x + half});
       out += text_at(x, f.top - (short_ones ? 7 : 4) - label_row * static_cast<double>(r), label,
                      fmt::format("class=\"mark\" text-anchor=\"middle\" fill=\"{}\"{}", s.colour,
-                                 m->stands ? " font-weight=\"bold\"" : ""));
+                                 m->detected ? " font-weight=\"bold\"" : ""));
       break;
     }
   }

@@ -14,7 +14,7 @@ namespace bearingdsp {
 namespace {
 
 constexpr std::size_t gap = 2;           // blanks between columns
-constexpr std::size_t least_words = 10;  // a column of words is not squeezed below this
+constexpr std::size_t min_words = 10;  // a column of words is not squeezed below this
 
 void trim_end(std::string& line) {
   const auto last = line.find_last_not_of(' ');
@@ -66,7 +66,7 @@ std::vector<std::string> table_lines(const ReportTable& table, std::size_t colum
   while (total() > columns) {  // squeeze the widest column of words
     std::size_t widest = n;
     for (std::size_t c = 0; c < n; ++c)
-      if (!table.columns[c].number && width[c] > least_words &&
+      if (!table.columns[c].number && width[c] > min_words &&
           (widest == n || width[c] > width[widest]))
         widest = c;
     if (widest == n) return as_blocks(table, columns);
@@ -122,7 +122,7 @@ constexpr std::array<std::string_view, 5> kind_names{"outer ring", "inner ring",
 std::string marker_line(const ReportPlot& plot, std::size_t columns, std::array<bool, 5>& used) {
   std::vector<const PlotMarker*> best(columns, nullptr);
   const auto rank = [](const PlotMarker& m) {
-    return (m.stands ? 0 : 1000) + (m.kind == MarkerKind::shaft ? 500 : 0) +
+    return (m.detected ? 0 : 1000) + (m.kind == MarkerKind::shaft ? 500 : 0) +
            (m.sideband == 0 ? 0 : 100) + std::min(m.harmonic, 99);
   };
   for (const PlotMarker& m : plot.markers) {
@@ -135,7 +135,7 @@ std::string marker_line(const ReportPlot& plot, std::size_t columns, std::array<
   for (std::size_t c = 0; c < columns; ++c)
     if (best[c] != nullptr) {
       const char upper = letter(best[c]->kind);
-      line[c] = best[c]->stands || best[c]->kind == MarkerKind::shaft
+      line[c] = best[c]->detected || best[c]->kind == MarkerKind::shaft
                     ? upper
                     : static_cast<char>(upper - 'A' + 'a');
       used.at(static_cast<std::size_t>(best[c]->kind)) = true;

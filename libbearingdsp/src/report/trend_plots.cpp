@@ -72,7 +72,7 @@ ReportPlot velocity_over_time(const LevelTrend& level, const TrendOptions& o) {
 
 }  // namespace
 
-Report trend_chapter(const PointHistory& history, const Standing& standing, std::size_t most_visits,
+Report trend_chapter(const PointHistory& history, const Standing& standing, std::size_t max_visits,
                      Followed what) {
   const TrendOptions options = with_limits({}, history.limits);
   const Trend trend = find_trend(trend_points(history), baseline_start(history), options);
@@ -86,7 +86,7 @@ Report trend_chapter(const PointHistory& history, const Standing& standing, std:
     if (what == Followed::velocity)
       add_forecast(r.plots.back(), ahead, options.velocity_alarm ? "zone D" : "12 dB");
   }
-  r.maps = visit_maps(history, most_visits);
+  r.maps = visit_maps(history, max_visits);
   for (ReportMap& m : r.maps) m.after = r.plots.size();
   return r;
 }

@@ -118,12 +118,12 @@ ReportSection alarm_section(const Trend& trend) {
 }
 
 ReportSection readings_section(const PointHistory& history) {
-  constexpr std::size_t most_rows = 30;
+  constexpr std::size_t max_rows = 30;
   ReportSection section;
   section.id = "readings";
   section.title = "Readings";
   const auto& all = history.readings;
-  const std::size_t first = all.size() > most_rows ? all.size() - most_rows : 0;
+  const std::size_t first = all.size() > max_rows ? all.size() - max_rows : 0;
   ReportTable t;
   const std::string unit = all.empty() ? std::string{} : shown_unit(all.back().levels.unit);
   t.columns = {{"Date", "UTC", false},    {"Speed", "rpm", true}, {"Velocity", "mm/s", true},

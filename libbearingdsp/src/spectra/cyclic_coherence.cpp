@@ -8,8 +8,8 @@
 namespace bearingdsp {
 namespace {
 
-constexpr int most_bands = 16;
-constexpr double most_columns = 1024;
+constexpr int max_bands = 16;
+constexpr double max_columns = 1024;
 // A band as narrow as the cyclic frequency has no two lines that far apart.
 constexpr double width_over_cyclic = 1.2;
 // The last 2 % below Nyquist hold the anti-alias filter's edge, as in band_tree().
@@ -19,7 +19,7 @@ constexpr double one_cell_of = 1000;
 std::vector<Band> bands_side_by_side(Hz rate, Hz up_to) {
   const Hz top = top_of_rate * rate;
   const int count =
-      std::clamp(static_cast<int>(std::floor(top / (width_over_cyclic * up_to))), 1, most_bands);
+      std::clamp(static_cast<int>(std::floor(top / (width_over_cyclic * up_to))), 1, max_bands);
   std::vector<Band> bands;
   for (int i = 0; i < count; ++i)
     bands.push_back({top * (static_cast<double>(i) / count), top * ((i + 1.0) / count)});
@@ -42,7 +42,7 @@ CoherenceMap cyclic_coherence(std::span<const RecordSpectrum> axes, Hz up_to, Ff
     if (axis.n != axes[0].n || axis.rate != axes[0].rate)
       throw std::invalid_argument{"cyclic_coherence: axes differ in length or rate"};
   const Hz df = axes[0].line_spacing();
-  const double lines = std::max(1.0, std::ceil(up_to / df / most_columns));
+  const double lines = std::max(1.0, std::ceil(up_to / df / max_columns));
   const auto a_column = static_cast<std::size_t>(lines);
   CoherenceMap map;
   map.bands = bands_side_by_side(axes[0].rate, up_to);

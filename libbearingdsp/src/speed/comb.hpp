@@ -41,7 +41,7 @@ struct Scored {
   int vibration_lines{0};
   int envelope_lines{0};
   int low_lines{0};        // of 1x and 2x, in vibration and envelopes
-  bool stands_out{false};  // one of these in the vibration that no chance makes
+  bool is_separate{false};  // one of these in the vibration that no chance makes
   int defect_lines{0};
   bool from_defect{false};  // no line of the shaft itself: the rate follows from a family
 };

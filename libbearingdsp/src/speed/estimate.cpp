@@ -30,7 +30,7 @@ void require(bool ok, const char* what) {
 
 // How often a harmonic of a turning shaft stands, by harmonic number. Round figures; the result
 // hardly depends on them, since a missing line costs log(1 - p) and a standing one gains much more.
-double standing_rate(const SpeedModel& m, bool vibration, int h) {
+double detection_rate(const SpeedModel& m, bool vibration, int h) {
   if (vibration)
     return h == 1    ? m.vibration_1
            : h == 2  ? m.vibration_2
@@ -56,7 +56,7 @@ double line_score(const Field& field, double f, double extra_sigma, double p, in
   if (std::abs(z) > m.gate_sigmas) return missing;
   const double density =
       std::exp(-0.5 * z * z) / (sigma * std::sqrt(2 * std::numbers::pi)) / field.density[u];
-  const double ratio = std::log(1 - p + p * std::min(density, m.most_density_ratio));
+  const double ratio = std::log(1 - p + p * std::min(density, m.max_density_ratio));
   if (ratio > 0) *matched = i;
   return field.mains[u] ? std::min(ratio, m.mains_cap) : ratio;
 }
@@ -68,20 +68,20 @@ void score(const Fields& fields, Scored& s, Used* used = nullptr) {
   const SpeedModel& m = fields[0].model->speed;
   s.vibration_score = s.envelope_score = 0;
   s.vibration_lines = s.envelope_lines = s.low_lines = 0;
-  s.stands_out = false;
+  s.is_separate = false;
   for (std::size_t w = 0; w < 2; ++w) {
     double sum = 0;
     int lines = 0;
     for (int h = 1; h <= m.scored_harmonics && h * s.f < fields[w].set->top; ++h) {
       int matched = -1;
       sum += line_score(fields[w], h * s.f, m.wander * h * s.f + 0.5 * h * s.sigma,
-                        standing_rate(m, w == 0, h), &matched);
+                        detection_rate(m, w == 0, h), &matched);
       if (matched < 0) continue;
       ++lines;
       if (h <= 2) {
         ++s.low_lines;
         const Line& line = fields[w].set->lines[static_cast<std::size_t>(matched)];
-        if (w == 0 && line.prominence > m.beyond_chance) s.stands_out = true;
+        if (w == 0 && line.prominence > m.beyond_chance) s.is_separate = true;
       }
       if (used != nullptr) (*used)[w][static_cast<std::size_t>(matched)] = true;
     }
@@ -325,7 +325,7 @@ bool shows_itself_beside(const Fields& fields, const Scored& s, const Scored& ot
   double strongest = 0;
   for (const int h : {1, 2}) {
     int matched = -1;
-    line_score(field, h * s.f, m.wander * h * s.f + 0.5 * h * s.sigma, standing_rate(m, true, h),
+    line_score(field, h * s.f, m.wander * h * s.f + 0.5 * h * s.sigma, detection_rate(m, true, h),
                &matched);
     if (matched < 0) return false;
     const auto i = static_cast<std::size_t>(matched);
@@ -577,9 +577,9 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
                   ? fmt::format("{}, but {:.3f} Hz fits nearly as well", found_lines,
                                 out.candidates[1].rate.value())
                   : fmt::format("{}, but that leaves 1x in doubt", found_lines));
-  } else if (!found.front().from_defect && !found.front().stands_out &&
-             (top.vibration_lines + top.envelope_lines < m.least_lines ||
-              found.front().low_lines < m.least_low_lines)) {
+  } else if (!found.front().from_defect && !found.front().is_separate &&
+             (top.vibration_lines + top.envelope_lines < m.min_lines ||
+              found.front().low_lines < m.min_low_lines)) {
     // A bearing's family alone has combs at simple fractions of it, such as a third or two
     // sevenths, whose third or seventh harmonics are present and whose first are not; and families
     // at the wrong speed and a slip may make up the rest of the score.
@@ -606,7 +606,7 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
     const auto elsewhere = rated(
         search(fields, wide_low, options.search.high.value(), options.orders), m.chance_blind, m);
     if (!elsewhere.empty() && elsewhere.front().probability > m.beyond_doubt &&
-        elsewhere.front().vibration_lines >= m.least_lines &&
+        elsewhere.front().vibration_lines >= m.min_lines &&
         !of_the_bearing(elsewhere.front().rate.value(), given, options, model.slip) &&
         std::abs(elsewhere.front().rate.value() - given) > options.given_tolerance * given) {
       out.disagrees_with_given = true;

@@ -200,7 +200,7 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
     if (a.x.size() != axes.front().x.size() || a.rate != axes.front().rate || !(a.rate.value() > 0))
       throw std::invalid_argument{"track_from_vibration: axes must have one length and one rate"};
   const double seconds = static_cast<double>(axes.front().x.size()) / axes.front().rate.value();
-  const double fewest_revolutions = m.least_revolutions;
+  const double fewest_revolutions = m.min_revolutions;
   if (seconds * low < fewest_revolutions)
     return Error{Errc::too_short, "speed track",
                  fmt::format("{:.2f} s contain {:.0f} revolutions at {:.1f} Hz, {:.0f} are needed",
@@ -251,13 +251,13 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
   for (std::size_t t = 0; t < path.size(); ++t) along += score[t][path[t]];
   along /= static_cast<double>(path.size());
   // On noise the best path averages below one; see the test on noise.
-  const double least_gain = m.least_gain;
-  if (along < least_gain)
+  const double min_gain = m.min_gain;
+  if (along < min_gain)
     return Error{
         Errc::no_speed, "speed track",
         fmt::format(
             "no harmonics of 1x can be followed through the recording (gain {:.1f}, {:.1f} needed)",
-            along, least_gain),
+            along, min_gain),
         "use a tacho"};
   std::vector<double> coarse(path.size());
   for (std::size_t t = 0; t < path.size(); ++t) {
@@ -357,7 +357,7 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
                           : std::string{"best path through short-time spectra"};
   const double departure = track.departure();
   // A path that no phase bears out may wander by itself.
-  track.worthwhile = used > 0 && departure * options.widest_order > model.motion.smeared_cycles &&
+  track.worthwhile = used > 0 && departure * options.max_order > model.motion.smeared_cycles &&
                      best_error < m.worthwhile * departure;
   return track;
 }

@@ -39,8 +39,8 @@ std::optional<Zone> certain_zone(const PointEvidence& e) {
   const VelocityJudgement& v = e.vibration;
   if (v.zone) return v.zone;
   if (!v.velocity || v.limits || spoils_levels(e.findings) != nullptr) return std::nullopt;
-  const Zone most_tolerant = zone_of(*v.velocity, class_limits(4).value());
-  if (most_tolerant >= Zone::c) return most_tolerant;
+  const Zone max_tolerant = zone_of(*v.velocity, class_limits(4).value());
+  if (max_tolerant >= Zone::c) return max_tolerant;
   const Zone strictest = zone_of(*v.velocity, class_limits(1).value());
   return strictest <= Zone::b ? std::optional{strictest} : std::nullopt;
 }

@@ -29,12 +29,12 @@ double frequency(const FamilyEvidence& f, const Diagnosis& d) {
 
 /// Whether the strongest family here is among those that stand there.
 bool heard(const Diagnosis& here, const Diagnosis& there) {
-  constexpr double stands = 0.1;
+  constexpr double detected = 0.1;
   const auto* f = strongest(here);
   if (f == nullptr) return false;
   return std::any_of(there.families.begin(), there.families.end(), [&](const FamilyEvidence& g) {
     const double hz = frequency(*f, here);
-    return g.strength >= stands && std::abs(frequency(g, there) - hz) <= slip * hz;
+    return g.strength >= detected && std::abs(frequency(g, there) - hz) <= slip * hz;
   });
 }
 

@@ -42,7 +42,7 @@ Result<void> check(const Capture& capture, const DiagnoseOptions& options) {
 /// Indices of the channels to analyse.
 Result<std::vector<std::size_t>> choose_channels(const Capture& capture,
                                                  const DiagnoseOptions& options) {
-  const auto least_samples = static_cast<std::size_t>(options.model.record.min_samples);
+  const auto min_samples = static_cast<std::size_t>(options.model.record.min_samples);
   std::vector<std::size_t> chosen;
   std::string names;
   for (const auto& c : capture.channels) names += (names.empty() ? "" : ", ") + c.name;
@@ -59,10 +59,10 @@ Result<std::vector<std::size_t>> choose_channels(const Capture& capture,
       if (vibration(capture.channels[i]) && capture.channels[i].name != options.tacho_channel)
         chosen.push_back(i);
   std::erase_if(chosen,
-                [&](std::size_t i) { return capture.channels[i].samples.size() < least_samples; });
+                [&](std::size_t i) { return capture.channels[i].samples.size() < min_samples; });
   if (chosen.empty())
     return refusal(Errc::too_short, capture.source,
-                   "no vibration channel holds " + std::to_string(least_samples) + " samples",
+                   "no vibration channel holds " + std::to_string(min_samples) + " samples",
                    "record at least a few seconds");
   return chosen;
 }

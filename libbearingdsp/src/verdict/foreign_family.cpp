@@ -3,13 +3,13 @@
 #include <algorithm>
 #include <cmath>
 
-#include "verdict/struck_order.hpp"
+#include "verdict/impact_order.hpp"
 
 namespace bearingdsp {
 namespace {
 
 double fundamental(const PartEvidence& part, const DefectOrders& orders) {
-  return struck_order(part.part, orders).value() * (1 + part.score.slip);
+  return impact_order(part.part, orders).value() * (1 + part.score.slip);
 }
 
 /// Every line of a family at a multiple of another is the other's; the other's own odd ones are
@@ -39,7 +39,7 @@ double share_left(const FamilyScore& family, double foreign, double resolution, 
   double all = 0;
   double left = 0;
   for (const auto& line : family.lines) {
-    if (line.sideband != 0 || line.shared || !line.stands) continue;
+    if (line.sideband != 0 || line.shared || !line.detected) continue;
     const double power = line.depth * line.depth;
     all += power;
     if (!on_lattice_of(foreign, line.order.value(), resolution, whole_turn, model)) left += power;

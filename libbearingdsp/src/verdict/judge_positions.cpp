@@ -290,7 +290,7 @@ void take_motion(Diagnosis& d, const Hypothesis& h, const ExaminationDetail& det
   d.other_causes =
       other_causes(even.views, detail.axis_names, d.speed,
                    {.line_frequency = detail.options.line_frequency,
-                    .least_probability = detail.options.model.causes.least_probability},
+                    .min_probability = detail.options.model.causes.min_probability},
                    plans, detail.options.model);
 }
 

@@ -5,7 +5,7 @@
 #include <limits>
 #include <optional>
 
-#include "verdict/struck_order.hpp"
+#include "verdict/impact_order.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -41,11 +41,11 @@ double unexplained(const PartEvidence& weaker, const PartEvidence& stronger,
                    const ComponentModel& model) {
   const int reach = sideband_reach(stronger.part, model);
   const double tolerance = model.lattice_lines * order_resolution;
-  const double f = struck_order(stronger.part, orders).value() * (1 + stronger.score.slip);
+  const double f = impact_order(stronger.part, orders).value() * (1 + stronger.score.slip);
   double own = 0;
   double all = 0;
   for (const auto& line : weaker.score.lines) {
-    if (line.sideband != 0 || line.shared || !line.stands) continue;
+    if (line.sideband != 0 || line.shared || !line.detected) continue;
     const double power = line.depth * line.depth;
     all += power;
     if (!on_lattice(line.order.value(), f, reach, tolerance, model.lattice_growth)) own += power;
@@ -58,8 +58,8 @@ double unexplained(const PartEvidence& weaker, const PartEvidence& stronger,
 bool same_lines(const PartEvidence& a, const PartEvidence& b, const DefectOrders& orders,
                 double tolerance) {
   if (!(a.strength > 0 && b.strength > 0)) return false;
-  const double fa = struck_order(a.part, orders).value() * (1 + a.score.slip);
-  const double fb = struck_order(b.part, orders).value() * (1 + b.score.slip);
+  const double fa = impact_order(a.part, orders).value() * (1 + a.score.slip);
+  const double fb = impact_order(b.part, orders).value() * (1 + b.score.slip);
   return std::abs(fa - fb) <= tolerance;
 }
 

@@ -166,8 +166,8 @@ LongDiagnosis Pieces::decide() {
       leave_open(out.diagnosis, clearest, whole);
     return out;
   }
-  const bool most_judged = 2 * count(Verdict::no_fault) >= verdicts_.size();
-  if (most_judged && whole < model_.none_below) return take(Verdict::no_fault);
+  const bool mostly_judged = 2 * count(Verdict::no_fault) >= verdicts_.size();
+  if (mostly_judged && whole < model_.none_below) return take(Verdict::no_fault);
   if (count(Verdict::indeterminate) == 0) return take(Verdict::no_fault);
   LongDiagnosis out = take(Verdict::indeterminate);
   if (const std::size_t none = count(Verdict::no_fault); none > 0)

@@ -16,8 +16,8 @@ namespace bearingdsp {
 namespace {
 
 bool smears(const PhaseTrack& track, const MotionModel& model) {
-  return track.departure() * model.widest_order > model.smeared_cycles &&
-         track.tracked_variation > model.least_change;
+  return track.departure() * model.max_order > model.smeared_cycles &&
+         track.tracked_variation > model.min_change;
 }
 
 Seconds duration_of(const SignalView& axis) {
@@ -130,16 +130,16 @@ double best_score(const SpeedEstimate& estimate) {
 
 /// Largest share that one sharp line has of the power round 1x, 2x or 3x: near 1 where the shaft
 /// turns evenly, small where its lines smear.
-double sharpest(std::span<const SignalView> axes, Hz rate, double widest_change, FftPlans& plans) {
+double sharpest(std::span<const SignalView> axes, Hz rate, double max_change, FftPlans& plans) {
   double best = 0;
   for (const SignalView& axis : axes) {
     const RecordSpectrum spectrum = record_spectrum(axis, plans);
     const auto power = [&](std::size_t k) { return std::norm(spectrum.bins[k]); };
     for (const int h : {1, 2, 3}) {
       const double bins = h * (rate / spectrum.line_spacing());
-      const auto first = static_cast<std::size_t>((1 - widest_change) * bins);
+      const auto first = static_cast<std::size_t>((1 - max_change) * bins);
       const auto last =
-          std::min(static_cast<std::size_t>((1 + widest_change) * bins), spectrum.bins.size() - 3);
+          std::min(static_cast<std::size_t>((1 + max_change) * bins), spectrum.bins.size() - 3);
       double all = 0;
       double line = 0;
       for (std::size_t k = std::max<std::size_t>(first, 2); k <= last; ++k) {
@@ -162,8 +162,8 @@ bool contradicts(const ShaftSpeed& steady, Hz followed, const MotionModel& model
 }
 
 bool believed(const SpeedEstimate& before, const SpeedEstimate& after, const MotionModel& model) {
-  return best_score(after) >= best_score(before) + model.least_gain &&
-         after.candidates.front().vibration_lines >= model.least_lines;
+  return best_score(after) >= best_score(before) + model.min_gain &&
+         after.candidates.front().vibration_lines >= model.min_lines;
 }
 
 /// A path of the speed through the record, where the lines would smear without it.
@@ -171,10 +171,10 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
                                    FftPlans& plans) {
   const MotionModel& m = options.model.motion;
   TrackOptions wanted;
-  wanted.widest_order = m.widest_order;
+  wanted.max_order = m.max_order;
   if (options.speed) {
     const Hz rate = shaft_rate(*options.speed);
-    wanted.search = {(1 - m.widest_change) * rate, (1 + m.widest_change) * rate};
+    wanted.search = {(1 - m.max_change) * rate, (1 + m.max_change) * rate};
   } else {
     if (options.speed_low) wanted.search.low = shaft_rate(*options.speed_low);
     if (options.speed_high) wanted.search.high = shaft_rate(*options.speed_high);
@@ -190,7 +190,7 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
   if (path.track.worthwhile)
     path.even_lines = speed_lines(evened(axes, path.track).views, plans, options.model);
   if (path.track.tracked_variation > m.unsteady)
-    path.sharpest = sharpest(axes, path.mean, m.widest_change, plans);
+    path.sharpest = sharpest(axes, path.mean, m.max_change, plans);
   return path;
 }
 
@@ -221,7 +221,7 @@ void take_path(ShaftMotion& motion, const FollowedPath& path, const DiagnoseOpti
       return;
     }
   }
-  if (best_score(motion.speed) < m.least_gain && track.tracked_variation > m.unsteady &&
+  if (best_score(motion.speed) < m.min_gain && track.tracked_variation > m.unsteady &&
       path.sharpest < m.sharp_share)
     findings.push_back({FindingKind::speed_varies, Weight::caution, "",
                         change + " and could not be followed",

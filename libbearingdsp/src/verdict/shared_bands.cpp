@@ -71,10 +71,10 @@ std::size_t BandGroups::add(const ShaftMotion& motion, const std::optional<BandN
   const Seconds duration = detail_.found.duration;
   // A speed may be given that no whole number of revolutions holds.
   const auto samples = static_cast<std::size_t>(m.min_samples);
-  const double most_pieces =
+  const double max_pieces =
       std::max(1.0, static_cast<double>(detail_.axes()[0].x.size() / samples));
   g.pieces = static_cast<std::size_t>(
-      std::min(most_pieces, std::ceil(duration.value() * rate.value() / m.max_revolutions)));
+      std::min(max_pieces, std::ceil(duration.value() * rate.value() / m.max_revolutions)));
   g.piece = (1 / static_cast<double>(g.pieces)) * duration;
   g.smoothing = Hz{std::max(m.flatten_hz, m.flatten_orders * rate.value())};
   g.cuts = cut(detail_.axes(), g.pieces);

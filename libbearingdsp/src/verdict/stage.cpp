@@ -63,8 +63,8 @@ StageEvidence stage_evidence(const Diagnosis& d) {
   if (d.place != Place::several) e.parts = std::min(e.parts, 1);
   if (d.families.empty()) return e;
   const FamilyEvidence& strongest = d.families.front();
-  e.harmonics = strongest.harmonics_standing;
-  e.sidebands = strongest.sidebands_standing;
+  e.harmonics = strongest.harmonics_detected;
+  e.sidebands = strongest.sidebands_detected;
   e.depth = strongest.depth;
   e.band = strongest.band;
   for (const BandEvidence& b : d.bands)

@@ -60,7 +60,7 @@ Weighed weigh(const BandSpectra& bands, const SpeedEstimate& speed, const Defect
     w.judgement = judge(w.evidence, orders, 1 / (assumed.rate.value() * duration.value()), model);
     return w;
   };
-  Weighed best = under(speed.best, m.least_strength);
+  Weighed best = under(speed.best, m.min_strength);
   SpeedsWeighed all{model.judgement};
   all.add(best, plausible_strength(best, speed.best.relative_uncertainty, model.slip));
   // A nominal speed is only good to some per cent. Speeds that the record itself speaks for, each
@@ -69,7 +69,7 @@ Weighed weigh(const BandSpectra& bands, const SpeedEstimate& speed, const Defect
   if (speed.best.method != SpeedMethod::given) return best;
   int tried = 0;
   for (const auto& candidate : speed.candidates) {
-    if (candidate.probability < m.least_probability || tried == m.max_speeds) break;
+    if (candidate.probability < m.min_probability || tried == m.max_speeds) break;
     ++tried;
     ShaftSpeed assumed = speed.best;
     assumed.method = SpeedMethod::defect_comb;
@@ -80,7 +80,7 @@ Weighed weigh(const BandSpectra& bands, const SpeedEstimate& speed, const Defect
     // A look at the strong families first: most candidates have none. Two of them may be joined.
     const double least = model.judgement.even_strength;
     if (under(assumed, least / std::numbers::sqrt2).judgement.strength <= least) continue;
-    Weighed w = under(assumed, m.least_strength);
+    Weighed w = under(assumed, m.min_strength);
     // Damage that shows at the given speed stays there unless a candidate explains it better, the
     // given speed being only nominal.
     const bool nominal = best.speed.method == SpeedMethod::given;

@@ -8,7 +8,7 @@
 #include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
 #include "core/sentence.hpp"
-#include "verdict/struck_order.hpp"
+#include "verdict/impact_order.hpp"
 
 namespace bearingdsp {
 
@@ -70,13 +70,13 @@ std::string family_words(const Diagnosis& d, const FamilyEvidence& f) {
   const Order seen = doubled ? 2 * f.fitted : f.fitted;
   std::string text =
       fmt::format("{}{}: {} of {} harmonics at {:.3f}x shaft speed ({})", doubled ? "2x " : "",
-                  short_name(f.part), f.harmonics_standing,
+                  short_name(f.part), f.harmonics_detected,
                   std::count_if(f.lines.begin(), f.lines.end(),
                                 [](const LineEvidence& l) { return l.sideband == 0 && !l.shared; }),
                   seen.value(), hz(at_speed(seen, d.speed.rate)));
-  if (f.sidebands_standing > 0)
-    text += fmt::format(" with {} {} sideband{}", f.sidebands_standing, doubled ? "FTF" : "1x",
-                        f.sidebands_standing == 1 ? "" : "s");
+  if (f.sidebands_detected > 0)
+    text += fmt::format(" with {} {} sideband{}", f.sidebands_detected, doubled ? "FTF" : "1x",
+                        f.sidebands_detected == 1 ? "" : "s");
   return text + fmt::format(" in the envelope spectrum of {}; modulation depth {:.0f} %",
                             band_words(f.band), 100 * f.depth);
 }
@@ -88,7 +88,7 @@ void explain_fault(Diagnosis& d) {
   for (const auto& f : d.families) {
     const bool speaks = d.place == Place::unclear || f.part == Part::cage ||
                         d.probability_of_part[static_cast<std::size_t>(f.part)] >= counts;
-    if (speaks && f.strength > 0.1 && f.harmonics_standing > 0)
+    if (speaks && f.strength > 0.1 && f.harmonics_detected > 0)
       d.reasons.push_back(family_words(d, f) + ".");
   }
   if (d.unknown_order)
@@ -140,7 +140,7 @@ struct Doubt {
 
 /// A component's order lies so near a whole one that the shaft masks it.
 Doubt near_whole_order(const Diagnosis& d, Part part, double revolutions) {
-  const double order = struck_order(part, *d.orders).value();
+  const double order = impact_order(part, *d.orders).value();
   const double whole = std::round(order);
   const double needed = revolutions_to_resolve(std::abs(order - whole));
   const std::string damage =

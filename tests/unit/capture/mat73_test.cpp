@@ -301,10 +301,10 @@ long peak_kb() {
 constexpr long harmless_kb = 400'000;
 
 /// The list and the capture of a file, in bounded memory; in bounded time, or the test would hang.
-Result<Capture> read_hostile(const std::string& path, std::size_t most_items) {
+Result<Capture> read_hostile(const std::string& path, std::size_t max_items) {
   const long before = peak_kb();
   const auto contents = list_contents(path);
-  if (contents) CHECK(contents->items.size() <= most_items);
+  if (contents) CHECK(contents->items.size() <= max_items);
   auto r = read_capture(path, {.rate = Hz{1000}});
   CHECK(peak_kb() - before < harmless_kb);
   return r;

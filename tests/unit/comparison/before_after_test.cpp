@@ -235,13 +235,13 @@ TEST_CASE("balanced: velocity and 1x both fell, and unbalance was likely") {
 
 TEST_CASE("what was not told is said to be taken as the same") {
   using enum DifferenceKind;
-  ComparedRecording told = sound_recording();
-  told.facts = {80, "accelerometer 1", "stud"};
-  CHECK(compare_sides({told}, {told}).taken_alike.empty());
-  CHECK(compare_sides({told}, {sound_recording()}).taken_alike ==
+  ComparedRecording described = sound_recording();
+  described.facts = {80, "accelerometer 1", "stud"};
+  CHECK(compare_sides({described}, {described}).taken_alike.empty());
+  CHECK(compare_sides({described}, {sound_recording()}).taken_alike ==
         std::vector{load, sensor, fixing});
-  told.facts.fixing.clear();
-  CHECK(compare_sides({told}, {told}).taken_alike == std::vector{fixing});
+  described.facts.fixing.clear();
+  CHECK(compare_sides({described}, {described}).taken_alike == std::vector{fixing});
 }
 
 TEST_CASE("new problems: dents, a cocked ring, grease") {

@@ -86,7 +86,7 @@ TEST_CASE("sines, silence and short recordings have no shocks, options are check
   CHECK(find_shocks(test::noise(100), Hz{0}).error().code == Errc::bad_argument);
   for (const ShockOptions& bad :
        {ShockOptions{.window = Seconds{0}}, ShockOptions{.usual_share = 1},
-        ShockOptions{.over_bursts = 0}, ShockOptions{.most_per_second = 0}})
+        ShockOptions{.over_bursts = 0}, ShockOptions{.max_per_second = 0}})
     CHECK(find_shocks(test::noise(100), Hz{1}, bad).error().code == Errc::bad_argument);
   const Shocks outside{.all = {{5, 1001, 1}}, .usual = 1, .share = 0};
   CHECK_THROWS_AS((void)without_shocks(test::noise(1000), Hz{20000}, outside),

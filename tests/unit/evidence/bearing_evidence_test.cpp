@@ -200,7 +200,7 @@ TEST_CASE(
   CHECK(test::close_rel(score.strength(3), 0.5 * std::pow(10.0, -0.15), 1e-12));
   score.dominance_db = 3;
   CHECK(test::close_rel(score.strength(3), 0.5, 1e-12));
-  score.evidence = score.least_evidence - 0.1;
+  score.evidence = score.min_evidence - 0.1;
   CHECK(score.strength(3) == 0);
 }
 

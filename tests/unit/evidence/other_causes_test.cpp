@@ -233,14 +233,14 @@ TEST_CASE(
 
 TEST_CASE("the least probability and the order of the list are kept [src:contract]") {
   const auto shaking = machine({{1, 6}, {2, 3}}, 0.5, 1);
-  const auto all = judge({shaking}, {"x"}, SampleUnit::acceleration, {.least_probability = 0});
+  const auto all = judge({shaking}, {"x"}, SampleUnit::acceleration, {.min_probability = 0});
   CHECK(all.causes.size() == 8);
   CHECK(std::is_sorted(all.causes.begin(), all.causes.end(),
                        [](const CauseEvidence& a, const CauseEvidence& b) {
                          return a.probability > b.probability;
                        }));
   for (const auto& cause :
-       judge({shaking}, {"x"}, SampleUnit::acceleration, {.least_probability = 0.3}).causes)
+       judge({shaking}, {"x"}, SampleUnit::acceleration, {.min_probability = 0.3}).causes)
     CHECK(cause.probability >= 0.3);
 }
 

@@ -135,7 +135,7 @@ TEST_CASE("route run: recordings find their point, and what is known is not done
   // Another bearing in the machine file: everything is analysed anew.
   Route other = route_of();
   other.machines[0].rated_speed = Rpm{1450};
-  CHECK(run_route(other, scratch.path(""), h, options)->analysed_anew == 3);
+  CHECK(run_route(other, scratch.path(""), h, options)->reanalysed == 3);
   CHECK(h.check(false).value().captures == 3);
 }
 
@@ -371,7 +371,7 @@ TEST_CASE("route run: after a swap, what was recorded before keeps the bearing o
   make_recording(scratch, "round/2026-01-12_DE.wav", 12);
   const auto run = run_route(route, scratch.path("round"), h);
   REQUIRE(run);
-  CHECK(run->analysed_anew == 0);
+  CHECK(run->reanalysed == 0);
   CHECK(run->stored == 2);
   auto readings = h.point(drive_end).value().readings;
   REQUIRE(readings.size() == 4);
@@ -380,7 +380,7 @@ TEST_CASE("route run: after a swap, what was recorded before keeps the bearing o
 
   // What else the machine file says holds for all of them, with the bearing of each.
   route.machines[0].rated_speed = Rpm{1450};
-  CHECK(run_route(route, scratch.path("round"), h)->analysed_anew == 4);
+  CHECK(run_route(route, scratch.path("round"), h)->reanalysed == 4);
   readings = h.point(drive_end).value().readings;
   const std::string orders = before.substr(0, before.find(';'));
   for (int i = 0; i < 3; ++i)
@@ -399,7 +399,7 @@ TEST_CASE("route run: another bearing without a replacement noted is told") {
   route.machines[0].drive_end->designation = "6206";
   route.machines[0].drive_end->geometry->rolling_elements = 8;
   const auto run = run_route(route, scratch.path(""), h);
-  CHECK(run->analysed_anew == 2);
+  CHECK(run->reanalysed == 2);
   REQUIRE(run->notes.size() == 1);
   CHECK(run->notes.front().find("the bearing was 6205 (DE) and is now 6206 (DE)") !=
         std::string::npos);
@@ -423,7 +423,7 @@ TEST_CASE("route run: corrections outlive the next run") {
   REQUIRE(h.correct(std::vector<EntryId>{{false, 3}}, move, ""));
   auto run = run_route(route, scratch.path(""), h);
   CHECK(run->stored == 0);
-  CHECK(run->analysed_anew == 1);  // with the settings of the point it belongs to
+  CHECK(run->reanalysed == 1);  // with the settings of the point it belongs to
   CHECK(run->were_there == 1);
   CHECK(run->left_out == 1);
   CHECK(h.point(drive_end).value().readings.size() == 1);
@@ -431,7 +431,7 @@ TEST_CASE("route run: corrections outlive the next run") {
   CHECK(h.point({"planer feed", "NDE"}).value().readings.size() == 1);
   run = run_route(route, scratch.path(""), h);
   CHECK(run->were_there == 2);
-  CHECK(run->analysed_anew == 0);
+  CHECK(run->reanalysed == 0);
 }
 
 TEST_CASE("route run: a machine that was renamed in its file is told, once") {

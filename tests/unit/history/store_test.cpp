@@ -149,13 +149,13 @@ TEST_CASE("history: the same recording twice is one, other settings show the new
   r.settings = "bearing=6206";
   r.verdict = Verdict::no_fault;
   CHECK_FALSE(h.holds(feed, r.hash, r.settings).value());
-  CHECK(h.add(feed, r).value() == Added::analysed_anew);
+  CHECK(h.add(feed, r).value() == Added::reanalysed);
   REQUIRE(h.point(feed).value().readings.size() == 1);
   CHECK(h.point(feed).value().readings.front().verdict == Verdict::no_fault);
   // The older analysis is kept, and going back to its settings shows a new one of those.
   CHECK(h.check(false).value().analyses == 2);
   r.settings = "bearing=6205";
-  CHECK(h.add(feed, r).value() == Added::analysed_anew);
+  CHECK(h.add(feed, r).value() == Added::reanalysed);
   CHECK(h.holds(feed, r.hash, "bearing=6205").value());
   // Another point may be in the same recording.
   CHECK(h.add({"planer feed", "DE axial"}, r).value() == Added::stored);
@@ -572,7 +572,7 @@ TEST_CASE("history: a reading is corrected, and the journal tells what it was") 
   CHECK(h.add(feed, test::made_reading(0)).value() == Added::was_there);
   Reading other_settings = test::made_reading(0);
   other_settings.settings = "bearing=6206";
-  CHECK(h.add(feed, other_settings).value() == Added::analysed_anew);
+  CHECK(h.add(feed, other_settings).value() == Added::reanalysed);
   CHECK(h.known(feed, other_settings.hash).value().taken == test::day(9));
 
   Correction shift;

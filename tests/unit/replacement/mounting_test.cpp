@@ -22,11 +22,11 @@ TEST_CASE(
   const auto j5 = shaft_fit("j5", 75).value();
   CHECK(j5.shaft.upper_um == 6);
   CHECK(j5.shaft.lower_um == -7);
-  CHECK(j5.most_interference_um == 21);
-  CHECK(j5.least_interference_um == -7);
+  CHECK(j5.max_interference_um == 21);
+  CHECK(j5.min_interference_um == -7);
   const auto m5 = shaft_fit("m5", 100).value();
-  CHECK(m5.most_interference_um == 48);
-  CHECK(m5.least_interference_um == 13);
+  CHECK(m5.max_interference_um == 48);
+  CHECK(m5.min_interference_um == 13);
 }
 
 TEST_CASE(
@@ -197,14 +197,14 @@ TEST_CASE(
     "manufacturer's "
     "catalogue A: 70-90 %, 5-10 K, De = (4D+d)/5]") {
   const auto fit = shaft_fit("k5", 25).value();  // 2 to 21 um
-  CHECK(fit.most_interference_um == 21);
+  CHECK(fit.max_interference_um == 21);
   const auto cn = running_clearance({5, 20, ""}, fit, false, 25, 52);
   // De = 46.6 mm: 10 K take 5.825 um, 7.5 K 4.369 um
-  CHECK(close_rel(cn.least_um, 5 - 0.9 * 21 - 5.825, 1e-9));
+  CHECK(close_rel(cn.min_um, 5 - 0.9 * 21 - 5.825, 1e-9));
   CHECK(close_rel(cn.likely_um, 12.5 - 0.8 * 11.5 - 4.36875, 1e-9));
   const auto c3 = running_clearance({13, 28, ""}, fit, false, 25, 52);
   CHECK(c3.likely_um > 0);
   CHECK(cn.likely_um < 0);
   const auto roller = running_clearance({50, 80, ""}, fit, true, 25, 52);
-  CHECK(close_rel(roller.least_um, 50 - 18.9 - 12.5e-3 * 10 * (3 * 52 + 25) / 4, 1e-9));
+  CHECK(close_rel(roller.min_um, 50 - 18.9 - 12.5e-3 * 10 * (3 * 52 + 25) / 4, 1e-9));
 }

@@ -202,7 +202,7 @@ TEST_CASE("trend report: the confidence of the latest recording and when the lim
   h.at = {"planer", "DE"};
   for (int i = 0; i < 3; ++i) h.readings.push_back(test::made_reading(i));
   Reading& latest = h.readings.back();
-  const auto told = [&](const Forecast& forecast) {
+  const auto text_of = [&](const Forecast& forecast) {
     const Trend trend = find_trend(trend_points(h), baseline_start(h));
     std::string all;
     for (const ReportSection& s : trend_report(h, find_standing(h), trend, forecast).sections)
@@ -212,22 +212,22 @@ TEST_CASE("trend report: the confidence of the latest recording and when the lim
   Forecast f;
   f.why = "the line";
   f.reach = ReachRange{1.5, 10, 40};
-  CHECK(has(told(f),
+  CHECK(has(text_of(f),
             "in 36 hours to 40 days (80 % interval; 10 days at the present rate: the line)"));
   f.reach = ReachRange{3, 10, std::nullopt};
-  CHECK(has(told(f),
+  CHECK(has(text_of(f),
             "not before 3 days (80 % limit); in 10 days at the present rate, later or never"));
 
   latest.verdict = Verdict::fault;
   latest.place = Place::outer_ring;
   latest.probability_of_damage = 0.97;
   latest.probability_of_place = 0.9;
-  CHECK(has(told(f), "bearing damaged: 97 %; outer ring: 90 % (2026-03-04)"));
+  CHECK(has(text_of(f), "bearing damaged: 97 %; outer ring: 90 % (2026-03-04)"));
   latest.verdict = Verdict::no_fault;
   latest.probability_of_damage = 0.12;
-  CHECK(has(told(f), "bearing damaged: 12 % (2026-03-04)"));
+  CHECK(has(text_of(f), "bearing damaged: 12 % (2026-03-04)"));
   latest.verdict = Verdict::indeterminate;
-  CHECK(has(told(f), "the recording of 2026-03-04 cannot tell"));
+  CHECK(has(text_of(f), "the recording of 2026-03-04 cannot tell"));
 }
 
 TEST_CASE("trend chapter: spectra over the readings, latest on top, work between them marked") {
@@ -332,7 +332,7 @@ TEST_CASE("history JSON: documents name their schema and units, one line where m
   CHECK(j["schema"] == "bearingdsp.record/1");
   CHECK(j["outcome"] == "stored");
   CHECK(j["reading"]["levels"]["velocity_rms_mm_s"] == 2.3);
-  CHECK(j["reading"]["parts"]["outer_ring"]["harmonics_standing"] == 3);
+  CHECK(j["reading"]["parts"]["outer_ring"]["harmonics_detected"] == 3);
   CHECK(j["error"].is_null());
 
   PointHistory h;

@@ -118,7 +118,7 @@ TEST_CASE("the same curve twice is drawn once, parts of no weight show only wher
   CHECK(diagnosis_report(d).plots.size() == 2);
   d.probability_of_part = {0.01, 0.0, 0.0, 0.0};
   const Report faint = diagnosis_report(d);
-  for (const PlotMarker& m : faint.plots[0].markers) CHECK_FALSE(m.stands);
+  for (const PlotMarker& m : faint.plots[0].markers) CHECK_FALSE(m.detected);
 }
 
 TEST_CASE("every table has as many cells as columns") {
@@ -160,9 +160,9 @@ TEST_CASE("plots: envelope first, with lines that stand and those only expected 
   const auto& m = r.plots[0].markers;
   CHECK(std::is_sorted(m.begin(), m.end(),
                        [](const PlotMarker& a, const PlotMarker& b) { return a.x < b.x; }));
-  const auto count = [&](MarkerKind kind, bool stands) {
+  const auto count = [&](MarkerKind kind, bool detected) {
     return std::count_if(m.begin(), m.end(),
-                         [&](const PlotMarker& p) { return p.kind == kind && p.stands == stands; });
+                         [&](const PlotMarker& p) { return p.kind == kind && p.detected == detected; });
   };
   CHECK(count(MarkerKind::outer_ring, true) == 4);
   CHECK(count(MarkerKind::inner_ring, false) == 3);

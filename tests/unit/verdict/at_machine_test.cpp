@@ -103,13 +103,13 @@ TEST_CASE(
     "at a machine: lines that the other end's bearing explains better are that one's "
     "[src:the simulation's truth]") {
   const Machine m = machine_of("bearing.NDE = { designation = \"6203\" }");
-  const DefectOrders struck = test::nine_elements();
+  const DefectOrders actual = test::nine_elements();
   auto setup = point_setup(m, m.points.front()).value();
   setup.diagnosis.tacho_channel.clear();
   const auto diagnosed = [&](const DefectOrders& here, const DefectOrders& there) {
     SimulationPlan plan;
     plan.seed = 3;
-    plan.orders = struck;
+    plan.orders = actual;
     plan.speed = Rpm{1483};
     plan.shaft_harmonics = {4, 2, 1, 0.5};
     plan.shaft_modulation = 0.3;
@@ -126,7 +126,7 @@ TEST_CASE(
   // A bearing whose inner ring lies 2.1 % beside what is struck: slip would have to be as much.
   const double off = 5.53;
   const auto beside = test::orders_of(9, 9 - off, off, 2.2, (9 - off) / 9);
-  const Diagnosis there = diagnosed(beside, struck);
+  const Diagnosis there = diagnosed(beside, actual);
   CHECK(there.verdict == Verdict::indeterminate);
   CHECK(there.place == Place::cannot_tell);
   REQUIRE(there.machine->other_end);
@@ -136,7 +136,7 @@ TEST_CASE(
   CHECK(assess(there).urgency == Urgency::act);  // zone D
   CHECK(has(all_actions(there), "Measure at the NDE"));
   // The other way round it is this one, and nothing is said of the other.
-  const Diagnosis here = diagnosed(struck, beside);
+  const Diagnosis here = diagnosed(actual, beside);
   CHECK(here.verdict == Verdict::fault);
   CHECK(here.place == Place::inner_ring);
   CHECK(here.machine->other_end->verdict == Verdict::indeterminate);
@@ -144,7 +144,7 @@ TEST_CASE(
   // Where this end's orders are sidebands of what is struck, that is said by its order.
   const double side = test::nine_elements().bpfi.value() - 1;
   const Diagnosis sideband =
-      diagnosed(test::orders_of(11, side, 11 - side, 2.93, side / 11), struck);
+      diagnosed(test::orders_of(11, side, 11 - side, 2.93, side / 11), actual);
   CHECK(sideband.verdict == Verdict::indeterminate);
   CAPTURE(sideband.headline);
   CHECK(has(sideband.headline, "impacts at 5.41"));

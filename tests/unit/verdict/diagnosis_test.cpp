@@ -206,7 +206,7 @@ TEST_CASE(
     REQUIRE(family != d->families.end());
     int found = 0;
     for (const LineEvidence& line : family->lines) {
-      if (line.sideband == 0 || !line.stands) continue;
+      if (line.sideband == 0 || !line.detected) continue;
       // An element strikes both rings in each turn: its harmonics are those of 2 x BSF.
       const double carrier = (part == Part::rolling_element ? 2 : 1) * family->fitted.value();
       const double away = line.order.value() - line.harmonic * carrier;
@@ -214,12 +214,12 @@ TEST_CASE(
       ++found;
     }
     CHECK(found >= 4);
-    CHECK(family->sidebands_standing == found);
+    CHECK(family->sidebands_detected == found);
   }
 }
 
 TEST_CASE("why it cannot tell is said with what would help [src:docs/theory/diagnosis.md]") {
-  const auto told = [](const Capture& c, const auto& change) {
+  const auto with_options = [](const Capture& c, const auto& change) {
     FftPlans plans;
     return diagnose(c, plans, options_with(change)).value();
   };
@@ -233,12 +233,12 @@ TEST_CASE("why it cannot tell is said with what would help [src:docs/theory/diag
   noise.orders = made_bearing(9);
   noise.rate = Hz{20480};
   const Capture nothing = simulate(noise).value().capture;
-  says(told(nothing, [](DiagnoseOptions& o) { o.bearings = {made_bearing(9)}; }),
+  says(with_options(nothing, [](DiagnoseOptions& o) { o.bearings = {made_bearing(9)}; }),
        "the shaft speed is not known", "Give the speed");
   noise.shaft_harmonics = {0.5, 0.2};
   // Half a second at 1480 rpm: 12.3 turns.
   noise.duration = Seconds{0.5};
-  says(told(simulate(noise).value().capture,
+  says(with_options(simulate(noise).value().capture,
             [](DiagnoseOptions& o) {
               o.bearings = {made_bearing(9)};
               o.speed = Rpm{1480};

@@ -29,7 +29,7 @@ BearingEvidence with(double outer, double inner, double element, double cage) {
       line.harmonic = k;
       line.order = Order{k * f};
       line.depth = 0.5;
-      line.stands = true;
+      line.detected = true;
       part.score.lines.push_back(line);
     }
   }

@@ -116,10 +116,10 @@ TEST_CASE("a tacho that the recording does not have is told, not passed over") {
   const SimulationPlan p = changing_speed(0);
   const Capture capture = simulate(p)->capture;
   const Diagnosis d = diagnosed(capture, "marker");
-  const auto told = std::find_if(d.findings.begin(), d.findings.end(),
+  const auto reported = std::find_if(d.findings.begin(), d.findings.end(),
                                  [](const Finding& f) { return f.where == "marker"; });
-  REQUIRE(told != d.findings.end());
-  CHECK(told->weight == Weight::caution);
-  CHECK(told->advice.find(capture.channels.at(0).name) != std::string::npos);
+  REQUIRE(reported != d.findings.end());
+  CHECK(reported->weight == Weight::caution);
+  CHECK(reported->advice.find(capture.channels.at(0).name) != std::string::npos);
   CHECK(d.speed.method != SpeedMethod::tacho);
 }

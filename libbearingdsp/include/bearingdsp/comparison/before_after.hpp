@@ -174,7 +174,7 @@ struct CompareOptions {
   /// recordings after it, so that more of them do not lessen it. 0 where it stayed closed.
   double rebuilding_db{4.0};
   double sigmas{3};    ///< a change counts beyond so many standard deviations ...
-  double least_db{1};  ///< ... and this much
+  double min_db{1};  ///< ... and this much
 };
 
 /// One side: recordings of one point in one state of the machine.

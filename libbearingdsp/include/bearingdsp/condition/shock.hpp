@@ -30,10 +30,10 @@ struct ShockOptions {
   /// than ten among themselves, and the largest of them keep no rate.
   double over_level_of_series{200};
   /// More than this many a second is not isolated.
-  double most_per_second{10};
+  double max_per_second{10};
   /// Shocks are a series and not isolated if instants at random would keep a rate as well as they
   /// do with less than this probability.
-  double least_chance{0.02};
+  double min_chance{0.02};
 };
 
 /// Isolated shocks and how to take them out of the way.

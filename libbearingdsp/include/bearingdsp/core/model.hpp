@@ -83,7 +83,7 @@ struct FamilyModel {
   /// no single line weighs more than this [nats]
   double line_cap{7.0};
   /// a line is detected when its rank probability is below 5 % [nats]
-  double stands{3.0};
+  double detected{3.0};
   /// a line counts for no more than this against Gaussian noise: the floor is not known better
   /// [nats]
   double noise_cap{20.0};
@@ -114,7 +114,7 @@ struct FamilyModel {
   /// twice the order [fraction]
   double odd_power{0.05};
   /// a family with less evidence than this is chance [nats]
-  double least_evidence{2.0};
+  double min_evidence{2.0};
   /// step between slips tried, of the highest harmonic [lines]
   double slip_step_bins{0.5};
   /// the same as a share of a smear's width [fraction]
@@ -196,12 +196,12 @@ struct TriedModel {
   /// half-width of the search for a family, at the most [fraction]
   double max_tolerance{0.08};
   /// speeds less likely than this are not tried beside a nominal one [probability]
-  double least_probability{0.05};
+  double min_probability{0.05};
   /// nor more than so many
   int max_speeds{3};
   /// a component weaker than this in every band is left at what the whole band shows: it moves the
   /// probability of damage by less than 0.00001 [depth]
-  double least_strength{0.03};
+  double min_strength{0.03};
   /// another speed is taken when it explains the lines so much better [ratio]
   double clearly_better{1.05};
 };
@@ -317,21 +317,21 @@ struct EndsModel {
 /// A speed that changes within a record.
 struct MotionModel {
   /// order to which lines have to stay sharp: the third harmonic of an inner ring's family [orders]
-  double widest_order{15.0};
+  double max_order{15.0};
   /// a smear of so many cycles (root mean square) costs a line half its height [cycles]
   double smeared_cycles{0.15};
   /// a drive may change its speed this far from the nominal one within a record [fraction]
-  double widest_change{0.3};
+  double max_change{0.3};
   /// smaller changes smear nothing [fraction]
-  double least_change{0.004};
+  double min_change{0.004};
   /// the mean of a followed speed is known within this [fraction]
   double near_mean{0.01};
   /// harmonics of the shaft that the evened record has to show
-  int least_lines{3};
+  int min_lines{3};
   /// a track whose mean is this far from a steady comb follows something else [fraction]
   double other_rate{0.1};
   /// log likelihood by which the evened record must show the shaft better [nats]
-  double least_gain{8.0};
+  double min_gain{8.0};
   /// a change from here on hides a family altogether [fraction]
   double unsteady{0.03};
   /// one sharp line with this share of the power round it shows an even speed [fraction]
@@ -365,7 +365,7 @@ struct SpeedModel {
   /// candidates whose other combs are worked out
   int looked_at{40};
   /// bounds what one line may add [ratio]
-  double most_density_ratio{2000.0};
+  double max_density_ratio{2000.0};
   /// of the log likelihood ratio: lines of one machine are not independent witnesses
   double tempering{0.5};
   /// the more lines, the less independent they are: tempering halves at this score [nats]
@@ -460,9 +460,9 @@ struct SpeedModel {
   /// strongest combs that are tried as families of a shaft that shows no line
   int combs_of_bearing{6};
   /// with fewer lines of its own a comb is not called the shaft's
-  int least_lines{4};
+  int min_lines{4};
   /// nor without so many of 1x and 2x in vibration and envelopes: 3x may be BPFO
-  int least_low_lines{2};
+  int min_low_lines{2};
   /// two harmonics lie apart by more than a windowed line is wide, with room for a floor
   /// [revolutions]
   double shortest_revolutions{8.0};
@@ -524,7 +524,7 @@ struct TrackModel {
   /// length of a short-time spectrum [revolutions]
   double window{10.0};
   /// a shorter record is not followed [revolutions]
-  double least_revolutions{20.0};
+  double min_revolutions{20.0};
   /// beyond this a line says little more of its being there [nats]
   double gain_bend{4.0};
   /// but so much still
@@ -536,7 +536,7 @@ struct TrackModel {
   /// by which higher harmonics weigh less
   double harmonic_decay{0.15};
   /// mean gain along a path that may be a shaft's: noise averages below one [nats]
-  double least_gain{2.0};
+  double min_gain{2.0};
   /// the coarse path is not better than this [revolutions]
   double phase_error{0.02};
   /// a harmonic's phase is followed from this ratio of signal to noise on [ratio]
@@ -555,9 +555,9 @@ struct CausesModel {
   /// from so many times the boundary on the level limits nothing [ratio]
   double zone_free{1.46};
   /// one record of one machine proves nothing [probability]
-  double most_probable{0.97};
+  double max_probability{0.97};
   /// causes below it are left out [probability]
-  double least_probability{0.05};
+  double min_probability{0.05};
   /// prominence from which a line of the shaft is detected: noise reaches it in one of 10^11 bins
   /// [ratio]
   double detected{25.0};
@@ -642,9 +642,9 @@ struct MisalignmentModel {
   /// beyond it says no more [ratio]
   double second_most{0.6};
   /// at the most, axial direction known [probability]
-  double most_known{0.9};
+  double max_known{0.9};
   /// at the most, direction guessed [probability]
-  double most_guessed{0.65};
+  double max_guessed{0.65};
   /// weight of the share of 2x and 3x in the acceleration across the shaft
   double across_share_weight{4.0};
   /// at which it is even, two directions [fraction]
@@ -710,7 +710,7 @@ struct RubbingModel {
   /// weight of the displacement's skewness, up to 1
   double skewness{1.5};
   /// third orders that a rub has to show
-  int least_thirds{2};
+  int min_thirds{2};
   /// at the most [probability]
   double most{0.8};
 };
@@ -732,9 +732,9 @@ struct MainsModel {
   /// beyond it says no more [fraction]
   double share_most{0.9};
   /// at the most, mains known [probability]
-  double most_known{0.9};
+  double max_known{0.9};
   /// at the most, mains guessed [probability]
-  double most_guessed{0.7};
+  double max_guessed{0.7};
 };
 
 /// Broken rotor bars.
@@ -754,9 +754,9 @@ struct RotorBarsModel {
   /// below it says no more [ratio]
   double least{0.002};
   /// at the most, pole pairs known [probability]
-  double most_known{0.85};
+  double max_known{0.85};
   /// at the most, pole pairs guessed [probability]
-  double most_guessed{0.7};
+  double max_guessed{0.7};
   /// times what the level of 1x allows to other causes [ratio]
   double level{2.0};
 };
@@ -780,7 +780,7 @@ struct ErosionModel {
   /// a lesser likeness is chance [likeness]
   double least{0.45};
   /// with more shocks it is a spall [kurtosis]
-  double most_shocks{4.5};
+  double max_shocks{4.5};
   /// probability by likeness
   double weight{0.8};
   /// above this [likeness]
@@ -796,11 +796,11 @@ struct LubricationModel {
   /// and the record has to reach this [Hz]
   double min_reach_hz{5000.0};
   /// less is no hiss [m/s2 rms]
-  double least_hiss{3.0};
+  double min_hiss{3.0};
   /// in which its rhythm is looked for
   int blocks_per_revolution{40};
   /// with more shocks it is not the grease [kurtosis]
-  double most_shocks{8.0};
+  double max_shocks{8.0};
   /// weight of the level
   double weight{1.5};
   /// at which it is even [m/s2 rms]

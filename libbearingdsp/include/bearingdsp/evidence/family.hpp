@@ -17,7 +17,7 @@ struct LineEvidence {
   Order order;              ///< where it was found
   double depth{0};          ///< line amplitude over the mean squared envelope (1 = fully modulated)
   double prominence_db{0};  ///< line power over the local floor, dB
-  bool stands{false};       ///< above the floor beyond chance
+  bool detected{false};       ///< above the floor beyond chance
   bool shared{
       false};  ///< coincides with a shaft harmonic or another family: not counted as evidence
 };
@@ -29,8 +29,8 @@ struct FamilyEvidence {
   Order fitted;    ///< common fundamental that fits the lines best
   double slip{0};  ///< fitted / expected - 1
   std::vector<LineEvidence> lines;
-  int harmonics_standing{0};
-  int sidebands_standing{0};
+  int harmonics_detected{0};
+  int sidebands_detected{0};
   double depth{0};  ///< root of the summed squared depths of the standing unshared lines
   double log10_false_alarm{
       0};              ///< log10 of the probability that chance does this anywhere in the search

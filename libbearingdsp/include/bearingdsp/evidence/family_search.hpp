@@ -21,7 +21,7 @@ struct FamilyTemplate {
   std::vector<Hz> mains{};
   bool smeared{true};  ///< also look for families widened by slip or speed wander; costs more
   /// A family that cannot be this deep, whatever its floor, is not searched: all scores are 0.
-  double least_depth{0};
+  double min_depth{0};
 };
 
 /// How a family stands in one envelope spectrum.
@@ -42,7 +42,7 @@ struct FamilyScore {
   std::vector<LineEvidence> lines;
 
   /// Evidence below this (nats) is chance: FamilyModel::least_evidence of the search.
-  double least_evidence{FamilyModel{}.least_evidence};
+  double min_evidence{FamilyModel{}.min_evidence};
   /// Depth, lowered by what dominance_db lacks of `wanted_db`; 0 where the family is chance. A
   /// defect dominates its neighbourhood; what merely stands there does not.
   [[nodiscard]] double strength(double wanted_db = 0) const noexcept;

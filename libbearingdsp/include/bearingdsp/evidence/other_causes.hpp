@@ -43,7 +43,7 @@ struct OtherCauseOptions {
                                        ///< tried without it, with less confidence
   std::optional<int> pole_pairs{};     ///< of the motor; guessed from speed and mains without it
   /// causes below it are left out
-  double least_probability{CausesModel{}.least_probability};
+  double min_probability{CausesModel{}.min_probability};
 };
 
 /// Probability of each cause from the axes of one measuring point, most probable first.

@@ -31,8 +31,8 @@ struct Forecast {
 struct ForecastOptions {
   double probability{0.8};
   double limit_db{12};            ///< above the baseline
-  std::size_t least_readings{6};  ///< since the growth began
-  std::size_t most_readings{14};  ///< the latest of them: an older rate says less
+  std::size_t min_readings{6};  ///< since the growth began
+  std::size_t max_readings{14};  ///< the latest of them: an older rate says less
   double by_chance{0.02};         ///< a rise that chance makes more often is none
   double farthest{4};             ///< likely no further ahead than this many times the time seen
   /// The rate to come over the rate seen, log-normal: damage accelerates as it spreads, and slows

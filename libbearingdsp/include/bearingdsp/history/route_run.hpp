@@ -15,7 +15,7 @@ namespace bearingdsp {
 
 enum class RecordOutcome : std::uint8_t {
   stored,         ///< new, analysed
-  analysed_anew,  ///< was there, analysed with other settings
+  reanalysed,  ///< was there, analysed with other settings
   was_there,      ///< nothing to do
   grown,          ///< new, in place of a half-copied one
   cut_short,      ///< not stored: the history has the whole of it
@@ -53,7 +53,7 @@ struct RouteRunOptions {
 
 struct RouteRun {
   std::size_t recordings{0};  ///< that belong to a point
-  std::size_t stored{0}, analysed_anew{0}, were_there{0};
+  std::size_t stored{0}, reanalysed{0}, were_there{0};
   std::size_t left_out{0};             ///< removed by a person, or moved off the route
   std::vector<std::string> notes;      ///< what a person should know of single recordings
   std::vector<Error> failures;         ///< a recording each, in the order of the files

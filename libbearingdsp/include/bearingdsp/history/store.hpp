@@ -21,7 +21,7 @@ enum class Access : std::uint8_t { read_only, read_write };
 
 enum class Added : std::uint8_t {
   stored,         ///< a recording that was not there
-  analysed_anew,  ///< it was there, but analysed with other settings
+  reanalysed,  ///< it was there, but analysed with other settings
   was_there,      ///< the same recording with the same settings: nothing was written
   grown,          ///< stored in place of readings of its beginning (a half-copied file)
   cut_short,      ///< the beginning of a recording that is there: nothing was written

@@ -26,8 +26,8 @@ struct ShaftFit {
   std::string code;  ///< "k5"
   Deviations shaft;
   Deviations bore;
-  double least_interference_um{0};  ///< may be negative: play
-  double most_interference_um{0};
+  double min_interference_um{0};  ///< may be negative: play
+  double max_interference_um{0};
   std::string source;
 };
 
@@ -63,12 +63,12 @@ struct Heating {
 ///          finite with workshop < 60
 /// Source:  d(bore) = expansion x bore x dT; 20 to 30 K more: manufacturer's catalogue A; limits:
 /// A, B, F
-[[nodiscard]] Heating heating(double most_interference_um, double bore_mm, double workshop_c);
+[[nodiscard]] Heating heating(double max_interference_um, double bore_mm, double workshop_c);
 
 /// Clearance left once the bearing is mounted and warm, um.
 struct RunningClearance {
   double likely_um{0};
-  double least_um{0};  ///< tightest fit, smallest clearance, largest temperature difference
+  double min_um{0};  ///< tightest fit, smallest clearance, largest temperature difference
 };
 /// The fit takes 70 to 90 % of the interference, the inner ring being 5 to 10 K warmer takes
 /// expansion x dT x De, with De = (4D + d)/5 for balls, (3D + d)/4 for rollers. Likely: the middle

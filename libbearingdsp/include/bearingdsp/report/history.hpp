@@ -31,7 +31,7 @@ namespace bearingdsp {
 /// limits, and, where the readings hold their spectra, of these over the latest visits. Limits of
 /// the velocity are those of the history.
 [[nodiscard]] Report trend_chapter(const PointHistory& history, const Standing& standing,
-                                   std::size_t most_visits = 60,
+                                   std::size_t max_visits = 60,
                                    Followed level = Followed::high_band);
 /// What each chapter says, a row each, for the head of a page.
 [[nodiscard]] ReportSection chapter_list(const std::vector<Report>& chapters);

@@ -13,7 +13,7 @@ namespace bearingdsp {
 struct TrackOptions {
   SpeedInterval search{};             ///< the rate stays within it
   double max_change_per_second{0.2};  ///< of the rate, as a fraction
-  double widest_order{10};  ///< highest order whose line should stay sharp: decides `worthwhile`
+  double max_order{10};  ///< highest order whose line should stay sharp: decides `worthwhile`
 };
 
 /// Follows the rate through short-time spectra (best path over rates, dynamic programming on the

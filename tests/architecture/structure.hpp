@@ -6,7 +6,7 @@
 #include <utility>
 #include <vector>
 
-namespace house {
+namespace structure {
 
 /// A source file: its path from the top of the repository, with '/', and its text.
 struct Source {

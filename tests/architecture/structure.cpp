@@ -1,4 +1,4 @@
-#include "architecture/house.hpp"
+#include "architecture/structure.hpp"
 
 #include <algorithm>
 #include <array>
@@ -11,7 +11,7 @@
 #include <stdexcept>
 #include <utility>
 
-namespace house {
+namespace structure {
 namespace {
 
 /// From the lowest layer; a module may use those before it.

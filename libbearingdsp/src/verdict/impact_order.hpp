@@ -5,7 +5,7 @@
 namespace bearingdsp {
 
 /// Kinematic, in orders: an element strikes both rings, so twice BSF; else the part's own.
-[[nodiscard]] inline Order struck_order(Part part, const DefectOrders& orders) {
+[[nodiscard]] inline Order impact_order(Part part, const DefectOrders& orders) {
   return part == Part::rolling_element ? 2 * orders.bsf : orders.of(part);
 }
 
