@@ -43,10 +43,11 @@ void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::st
 /// One page and one picture are of one recording.
 Result<PageFile> page_of(const DiagnoseCommand& o) {
   if (o.page.wanted() && !single(o))
-    return Error{
-        Errc::bad_argument, o.page.report.empty() ? "--picture" : "--report",
-        o.files.size() > 1 ? "one of them for several files" : "one of them for several points",
-        "give one file and one point at a time"};
+    return Error{Errc::bad_argument, o.page.report.empty() ? "--picture" : "--report",
+                 o.files.size() > 1
+                     ? "this option takes one file, but several are given"
+                     : "this option takes one measuring point, but the machine has several",
+                 "give one file and one point at a time"};
   return PageFile::create(o.page);
 }
 

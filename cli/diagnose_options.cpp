@@ -24,7 +24,7 @@ Result<void> put_speed(DiagnoseOptions& d, const DiagnoseCommand& o) {
   const auto range = numbers(o.rpm_range, "--rpm-range", 2, 2);
   if (!range) return range.error();
   if (!((*range)[0] > 0 && (*range)[0] < (*range)[1]))
-    return Error{Errc::bad_argument, "--rpm-range", "the first is not the lower one",
+    return Error{Errc::bad_argument, "--rpm-range", "the first value must be lower than the second",
                  "write it like 1400,1500"};
   if (!o.rpm) d.speed = {};
   d.speed_low = Rpm{(*range)[0]};
@@ -44,7 +44,7 @@ Result<DiagnosePlan> from_machine(const MachineOptions& at) {
   if (!at.given()) {
     if (at.point.empty() && at.end.empty()) return plan;
     return Error{Errc::bad_argument, at.point.empty() ? "--end" : "--point",
-                 "belongs to a machine file", "add --machine FILE"};
+                 "only valid with a machine file", "add --machine FILE"};
   }
   auto machine = choose_machine(at.machine);
   if (!machine) return machine.error();
@@ -112,51 +112,51 @@ void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
       ->type_name("FILE")
       ->required();
   add_machine_option(c, o.at);
-  const std::string machine = "The machine (instead of typing what is below)";
+  const std::string machine = "The machine (instead of the options below)";
   c.add_option("--point", o.points,
-               "where it was measured, as in the machine file; one a file for several points, "
-               "which also answers which end it is")
+               "measuring point, as in the machine file; give one for each file to find out at "
+               "which end the damage is")
       ->type_name("NAME")
       ->expected(1)
       ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll)
       ->group(machine);
-  c.add_option("--end", o.at.end, "only which end it was measured at")
+  c.add_option("--end", o.at.end, "end at which it was measured, if there is no point")
       ->type_name("DE|NDE")
       ->group(machine);
   c.add_flag("--together", o.together,
              "one answer from all files: recordings of one point (parts, visits, loads)");
   add_bearing_options(c, o.bearing);
   add_reading_options(c, o.reading);
-  const std::string speed = "The speed (found from the recording if it can be)";
-  c.add_option("-n,--rpm", o.rpm, "shaft speed, as on the nameplate or better")
+  const std::string speed = "The speed (found from the recording where possible)";
+  c.add_option("-n,--rpm", o.rpm, "shaft speed: from the nameplate, or more exact")
       ->type_name("RPM")
       ->check(between(1.0, 1e6))
       ->group(speed);
-  c.add_option("--rpm-tolerance", o.tolerance_percent, "how far off that may be (5)")
+  c.add_option("--rpm-tolerance", o.tolerance_percent, "tolerance of that speed (5)")
       ->type_name("PERCENT")
       ->check(between(0.0, 50.0))
       ->group(speed);
-  c.add_option("--rpm-range", o.rpm_range, "look for the speed in here")
+  c.add_option("--rpm-range", o.rpm_range, "search for the speed in this range")
       ->type_name("LOW,HIGH")
       ->group(speed);
   c.add_option("--tacho", o.tacho, "channel with the shaft marker, by name or number")
       ->type_name("NAME")
       ->group(speed);
-  c.add_option("--pulses", o.pulses, "of the tacho, per revolution (1)")
+  c.add_option("--pulses", o.pulses, "tacho pulses per revolution (1)")
       ->type_name("N")
       ->check(between(0.001, 1e5))
       ->group(speed);
-  c.add_option("--line-frequency", o.line_hz, "of the mains, 50 or 60")
+  c.add_option("--line-frequency", o.line_hz, "mains frequency, 50 or 60")
       ->type_name("HZ")
       ->check(between(10.0, 500.0))
       ->group(speed);
   add_model_option(c, o.model);
-  const std::string output = "What to print";
-  c.add_flag("--json", o.json, "JSON (a line a file for several files)")->group(output);
+  const std::string output = "Output";
+  c.add_flag("--json", o.json, "print JSON (one line per file for several files)")->group(output);
   add_picture_option(c, o.page, output);
   add_report_option(c, o.page, output);
-  c.add_flag("-q,--quiet", o.quiet, "one line a file")->group(output);
-  c.add_flag("-v,--verbose", o.verbose, "every line and step")->group(output);
+  c.add_flag("-q,--quiet", o.quiet, "print one line per file")->group(output);
+  c.add_flag("-v,--verbose", o.verbose, "print every spectral line and step")->group(output);
   add_colour_option(c, o.colour);
 }
 

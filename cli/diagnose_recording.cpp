@@ -35,8 +35,8 @@ Result<void> complete(PointSetup& setup, const Capture& capture, bool tacho_type
   if (!speed_given && capture.noted_speed) {
     d.speed = capture.noted_speed;
     if (!quietly)
-      print_note(
-          fmt::format("{}: speed {:.5g} rpm, as noted in it", capture.source, d.speed->value()));
+      print_note(fmt::format("{}: speed {:.5g} rpm, as stated in the file", capture.source,
+                             d.speed->value()));
   }
   return {};
 }

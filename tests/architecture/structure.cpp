@@ -564,4 +564,4 @@ Breaches dead_documents(const std::vector<Source>& sources,
   return found;
 }
 
-}  // namespace house
+}  // namespace structure

@@ -75,4 +75,4 @@ Breaches memory_unsaid(const std::vector<Source>& tests, const std::vector<std::
 Breaches dead_documents(const std::vector<Source>& sources,
                         const std::function<bool(const std::string&)>& is_there);
 
-}  // namespace house
+}  // namespace structure

@@ -39,8 +39,9 @@ TEST_CASE("structure: a room uses only the floors beneath it") {
 
   using structure::floors;
   CHECK(floors({header("verdict", "#include \"bearingdsp/dsp/fft.hpp\"\n")}).empty());
-  CHECK(floors({header("dsp", "#include \"bearingdsp/verdict/diagnosis.hpp\"\n")}) ==
-        structure::Breaches{"libbearingdsp/include/bearingdsp/dsp/made.hpp:1: dsp is below verdict"});
+  CHECK(
+      floors({header("dsp", "#include \"bearingdsp/verdict/diagnosis.hpp\"\n")}) ==
+      structure::Breaches{"libbearingdsp/include/bearingdsp/dsp/made.hpp:1: dsp is below verdict"});
   CHECK(floors({source("speed", "\n\n#include \"spectra/private.hpp\"\n")}) ==
         structure::Breaches{"libbearingdsp/src/speed/made.cpp:3: speed is below spectra"});
   CHECK(floors({source("cellar", "")}).size() == 1);
@@ -71,8 +72,9 @@ TEST_CASE("structure: outside libraries stay behind their wrappers") {
 }
 
 TEST_CASE("structure: a bare machine gets the package of every header") {
-  expect_none(structure::packaged_includes(structure::read_tree(top, {"libbearingdsp", "cli", "tests"}),
-                                       structure::read_text(top, "tests/prepare.sh")));
+  expect_none(
+      structure::packaged_includes(structure::read_tree(top, {"libbearingdsp", "cli", "tests"}),
+                                   structure::read_text(top, "tests/prepare.sh")));
 
   using structure::packaged_includes;
   CHECK(packaged_includes({source("dsp", "#include <vector>\n")}, "").empty());
@@ -187,12 +189,13 @@ TEST_CASE("structure: nothing outlives a call, and no rule hangs on a dataset") 
   auto sources = library();
   for (auto& more : structure::read_tree(top, {"cli"})) sources.push_back(std::move(more));
   expect_none(structure::no_dataset_rules(sources));
-  CHECK(structure::no_dataset_rules({source("verdict", "if (name == \"Limerick\") x = 1;\n")}).size() ==
-        1);
+  CHECK(structure::no_dataset_rules({source("verdict", "if (name == \"Limerick\") x = 1;\n")})
+            .size() == 1);
 }
 
 TEST_CASE("structure: tests compare honestly and lint is switched off by name") {
-  expect_none(structure::honest_tests(structure::read_tree(top, {"libbearingdsp", "cli", "tests"})));
+  expect_none(
+      structure::honest_tests(structure::read_tree(top, {"libbearingdsp", "cli", "tests"})));
 
   using structure::honest_tests;
   const std::string off = std::string{"// NO"} + "LINT";
@@ -212,9 +215,11 @@ TEST_CASE("structure: every error code and finding has its row in the documents"
   const auto codes = enumerators(
       structure::read_text(top, "libbearingdsp/include/bearingdsp/core/result.hpp"), "Errc");
   REQUIRE(codes.size() >= 10);
-  expect_none(rows(codes, table_keys(structure::read_text(top, "docs/errors.md")), "docs/errors.md"));
-  const auto kinds = enumerators(
-      structure::read_text(top, "libbearingdsp/include/bearingdsp/core/finding.hpp"), "FindingKind");
+  expect_none(
+      rows(codes, table_keys(structure::read_text(top, "docs/errors.md")), "docs/errors.md"));
+  const auto kinds =
+      enumerators(structure::read_text(top, "libbearingdsp/include/bearingdsp/core/finding.hpp"),
+                  "FindingKind");
   REQUIRE(kinds.size() >= 20);
   expect_none(
       rows(kinds, table_keys(structure::read_text(top, "docs/findings.md")), "docs/findings.md"));
@@ -273,10 +278,10 @@ TEST_CASE("structure: a test that cites a source from memory says so") {
         std::vector<std::string>{"a1990"});
   const auto unsaid = [](const std::string& name) {
     return structure::memory_unsaid({{"tests/unit/a_test.cpp",
-                                  "TEST_"
-                                  "CASE(\n    \"" +
-                                      name + "\") {"}},
-                                {"a1990"})
+                                      "TEST_"
+                                      "CASE(\n    \"" +
+                                          name + "\") {"}},
+                                    {"a1990"})
         .size();
   };
   CHECK(unsaid("x [src:a1990 table 1]") == 1);
@@ -286,7 +291,8 @@ TEST_CASE("structure: a test that cites a source from memory says so") {
 }
 
 TEST_CASE("structure: every document that is named is there") {
-  auto sources = structure::read_tree(top, {"libbearingdsp", "cli", "tests/unit", "tests/pipeline"});
+  auto sources =
+      structure::read_tree(top, {"libbearingdsp", "cli", "tests/unit", "tests/pipeline"});
   for (const std::string path : {"README.md", "DEVELOPERS.md", "testdata/README.md"})
     sources.push_back({path, structure::read_text(top, path)});
   expect_none(structure::dead_documents(

@@ -283,8 +283,9 @@ std::string without_rules(std::string_view glossary) {
   return std::string{glossary.substr(0, std::min(glossary.find(heading), glossary.size()))};
 }
 
-std::vector<structure::Source> read_texts(const std::string& top, const std::vector<std::string>& where,
-                                      const std::vector<std::string>& skip) {
+std::vector<structure::Source> read_texts(const std::string& top,
+                                          const std::vector<std::string>& where,
+                                          const std::vector<std::string>& skip) {
   namespace fs = std::filesystem;
   std::vector<structure::Source> sources;
   const auto add = [&](const std::string& path) {
@@ -308,7 +309,8 @@ std::vector<structure::Source> read_texts(const std::string& top, const std::vec
   return sources;
 }
 
-structure::Breaches refused(const std::vector<structure::Source>& sources, const std::vector<Rule>& rules) {
+structure::Breaches refused(const std::vector<structure::Source>& sources,
+                            const std::vector<Rule>& rules) {
   std::multimap<std::string, const Rule*> in_text;
   std::multimap<std::string, const Rule*> in_names;
   for (const Rule& rule : rules) {
@@ -325,7 +327,7 @@ structure::Breaches refused(const std::vector<structure::Source>& sources, const
 }
 
 std::map<std::string, structure::Breaches> by_prefix(const structure::Breaches& breaches,
-                                                 const std::vector<std::string>& later) {
+                                                     const std::vector<std::string>& later) {
   std::map<std::string, structure::Breaches> sorted;
   for (const std::string& prefix : later) sorted[prefix] = {};
   for (const std::string& breach : breaches) {

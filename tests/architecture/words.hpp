@@ -29,17 +29,19 @@ std::string without_rules(std::string_view glossary);
 /// All texts of the given files and folders that hold prose or code (C++, Python, JavaScript,
 /// shell, CMake, Markdown, notebooks, CSV and TOML), sorted by path. Folders named in `skip` are
 /// left out.
-std::vector<structure::Source> read_texts(const std::string& top, const std::vector<std::string>& where,
-                                      const std::vector<std::string>& skip);
+std::vector<structure::Source> read_texts(const std::string& top,
+                                          const std::vector<std::string>& where,
+                                          const std::vector<std::string>& skip);
 
 /// Uses of refused words, as "path:line: what". C++: strings and comments are text, identifiers are
 /// names. Markdown: fenced blocks and words in back-quotes are not looked at. Other files: all is
 /// text, but a word with an underscore is a name of something and not looked at.
-structure::Breaches refused(const std::vector<structure::Source>& sources, const std::vector<Rule>& rules);
+structure::Breaches refused(const std::vector<structure::Source>& sources,
+                            const std::vector<Rule>& rules);
 
 /// Splits breaches by the prefixes of `later` that their paths begin with (the longest counts):
 /// number of breaches for each prefix, under "" those that no prefix excuses.
 std::map<std::string, structure::Breaches> by_prefix(const structure::Breaches& breaches,
-                                                 const std::vector<std::string>& later);
+                                                     const std::vector<std::string>& later);
 
 }  // namespace words

@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
-// docs/glossary.md is the norm for every text. As in structure_test.cpp each rule is held twice: the
-// repository keeps it, and a breach made for it is seen.
+// docs/glossary.md is the norm for every text. As in structure_test.cpp each rule is held twice:
+// the repository keeps it, and a breach made for it is seen.
 
 namespace {
 

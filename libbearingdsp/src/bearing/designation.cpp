@@ -19,7 +19,7 @@ namespace bearingdsp {
 namespace {
 
 constexpr std::size_t longest = 60;    // characters of a text worth reading
-constexpr std::size_t max_wild = 3;   // unreadable characters; each one multiplies the work by 37
+constexpr std::size_t max_wild = 3;    // unreadable characters; each one multiplies the work by 37
 constexpr int unread_cost = 100;       // a character that nothing explains
 constexpr int across_blank_cost = 10;  // a suffix that a blank or hyphen cuts in two
 constexpr int token_cost = 1;          // so that few long suffixes win over many short ones

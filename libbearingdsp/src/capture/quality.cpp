@@ -82,9 +82,9 @@ constexpr std::size_t max_levels = 4096;  ///< distinct values looked for; more:
 
 // The converter's grid, from this many samples; beyond 24 bits it is no converter's.
 constexpr std::size_t grid_samples = 65536;
-constexpr double off_grid = 0.05;        ///< steps
+constexpr double off_grid = 0.05;       ///< steps
 constexpr double max_steps = 16777216;  ///< 2^24
-constexpr double fewest_codes = 128;     ///< 8 bits, one sign
+constexpr double fewest_codes = 128;    ///< 8 bits, one sign
 constexpr double max_codes = 8388608;   ///< 24 bits, one sign
 
 // Below noise. No usual accelerometer is quieter than a tenth of this over the band, and no turning

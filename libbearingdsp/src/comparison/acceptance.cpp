@@ -125,7 +125,7 @@ Criterion bearing_criterion(const Side& run) {
                      ? "damaged, part unclear"
                      : damaged_component(r.reading.place, r.reading.place_set) + " damaged";
     c.outcome = Acceptance::fail;
-    c.why = "damage does not run in";
+    c.why = "damage does not bed in";
   }
   if (c.outcome == Acceptance::pass && open) {
     c.measured = "cannot tell";

@@ -10,7 +10,7 @@ namespace {
 
 constexpr double clearly = 2;  // 6 dB of strength
 
-/// Too weak to be called, and still more than most sound bearings show.
+/// Too weak to be called, and still more than most healthy bearings show.
 constexpr double weak_family = JudgementModel{}.even_strength / 2;
 
 bool families_grew(const BeforeAfter& r) {
@@ -78,7 +78,7 @@ Change still_damaged(const BeforeAfter& r) {
 }
 
 /// What a bearing without a family can still bring with it: hits, noise of the grease, or trouble
-/// of the shaft. Two sound bearings differ in noise by themselves.
+/// of the shaft. Two healthy bearings differ in noise by themselves.
 bool trouble_without_damage(const BeforeAfter& r) {
   return hits_came(r) || impacts_rose_alone(r) || rose_alone(r, Indicator::floor) ||
          !fresh_causes(r).empty();

@@ -90,8 +90,9 @@ std::string nothing_seen_headline(const BeforeAfter& r) {
                : "Whether the bearing is damaged stays open, and the levels cannot be compared.";
   if (r.before.verdict == Verdict::no_fault && r.after.verdict == Verdict::no_fault)
     return "No damage of the bearing is seen before or after, and no level that counts moved by "
-           "more than chance does.";
-  return "No level that counts moved by more than chance does; whether the bearing is damaged "
+           "more than random scatter does.";
+  return "No level that counts moved by more than random scatter does; whether the bearing is "
+         "damaged "
          "stays "
          "open.";
 }
@@ -292,7 +293,7 @@ std::vector<std::string> reasons_of(const BeforeAfter& r) {
     if (f.fate != FamilyFate::absent)
       out.push_back(
           fmt::format("The family of the {} is {}: strength {:.2f} before, {:.2f} after "
-                      "(sound bearings stay below about 0.2).",
+                      "(healthy bearings stay below about 0.2).",
                       name(f.part), name(f.fate), f.before.strength, f.after.strength));
   if (r.hits && r.hits->fate != FamilyFate::absent) out.push_back(hits_words(*r.hits));
   if (r.before.verdict != Verdict::fault && r.after.verdict != Verdict::fault &&
@@ -351,7 +352,7 @@ void settle(Advice& out) {
 void still_damaged_advice(Advice& out, const BeforeAfter& r) {
   if (r.change == Change::new_problem) {
     out.emplace_back(
-        "Do not take it as run-in: damage does not run in. Stop the motor when you can, isolate "
+        "Do not take it as run-in: damage does not bed in. Stop the motor when you can, isolate "
         "and lock out, and look at the bearing; what may be behind it is listed below.");
     return;
   }
@@ -406,7 +407,7 @@ Advice advice_of(const BeforeAfter& r) {
   if (r.change != Change::not_comparable)
     for (const CauseEvidence& c : lasting_causes(r)) out.emplace_back(remedy(c.cause));
   if (r.change == Change::improved && r.after.verdict != Verdict::fault) settle(out);
-  if (out.empty()) out.emplace_back("Nothing for now; measure at the next round.");
+  if (out.empty()) out.emplace_back("Nothing for now; measure at the next survey.");
   return out;
 }
 

@@ -29,8 +29,8 @@ void compare_levels(BeforeAfter& result, const Side& before, const Side& after,
 
 /// From everything else: the change.
 [[nodiscard]] Change decide(const BeforeAfter& result);
-/// No damage and no family on either side, and no level moved by more than chance and the work
-/// together do (LevelChange::alone_db).
+/// No damage and no family on either side, and no level moved by more than random scatter and the
+/// work together do (LevelChange::alone_db).
 [[nodiscard]] bool only_louder_or_quieter(const BeforeAfter& result);
 /// What may be behind a new problem.
 [[nodiscard]] std::vector<Suspicion> suspicions_of(const BeforeAfter& result);

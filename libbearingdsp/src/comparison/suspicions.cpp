@@ -76,8 +76,9 @@ void hits(std::vector<Suspicion>& out, const BeforeAfter& r) {
 void noise(std::vector<Suspicion>& out, const BeforeAfter& r) {
   const LevelChange* floor = find_level(r, Indicator::floor);
   if (r.after.verdict == Verdict::fault || floor == nullptr || !floor->rose()) return;
-  const std::string why = fmt::format(
-      "the noise between the impacts rose by {:.1f} dB and no family stands", floor->change_db);
+  const std::string why =
+      fmt::format("the noise between the impacts rose by {:.1f} dB and no series is detected",
+                  floor->change_db);
   out.push_back({"grease: too little, not yet spread, or dirty", why,
                  "Let it run for the first hours and measure again; if it stays, check kind and "
                  "quantity of grease, and the cleanliness."});

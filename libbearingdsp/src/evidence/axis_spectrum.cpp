@@ -53,9 +53,9 @@ AxisSpectrum::AxisSpectrum(const SignalView& axis, std::string name, FftPlans& p
   std::vector<std::complex<double>> spectrum(transform->bins());
   transform->forward(axis.x.first(n), spectrum);
   spectrum[0] = 0;  // the mean
-  // The Hann window is a sum over neighbours here, which spares two arrays as long as the record:
-  // w = 1/2 - cos(2 pi i / n) / 2 turns X[k] into X[k] / 2 - (X[k-1] + X[k+1]) / 4. Before 0 Hz
-  // stands the conjugate of the first line.
+  // The Hann window is a sum over neighbours here, which spares two arrays as long as the
+  // recording: w = 1/2 - cos(2 pi i / n) / 2 turns X[k] into X[k] / 2 - (X[k-1] + X[k+1]) / 4.
+  // Before 0 Hz stands the conjugate of the first line.
   std::complex<double> before = std::conj(spectrum.size() > 1 ? spectrum[1] : spectrum[0]);
   for (std::size_t k = 0; k < spectrum.size(); ++k) {
     const std::complex<double> here = spectrum[k];
@@ -76,8 +76,8 @@ AxisSpectrum::AxisSpectrum(const SignalView& axis, std::string name, FftPlans& p
     power_[k] = std::norm(spectrum[k]) * scale * gain * gain;
     total_ += power_[k];
   }
-  bins_.assign(spectrum.begin(), spectrum.begin() + static_cast<std::ptrdiff_t>(std::min(
-                                                        spectrum.size(), max_phase_bins)));
+  bins_.assign(spectrum.begin(), spectrum.begin() + static_cast<std::ptrdiff_t>(
+                                                        std::min(spectrum.size(), max_phase_bins)));
   const std::complex<double> turn = times == 1 ? std::complex<double>{0, 1} : 1.0;
   for (std::size_t k = 0; k < bins_.size(); ++k) {
     const double w = two_pi * df_ * static_cast<double>(k);

@@ -87,9 +87,9 @@ FamilyTemplate shaft_family(const BandsModel& model) {
   return {Order{1}, model.shaft_harmonics, model.shaft_tolerance, Order{0}, false, {}, false};
 }
 
-/// Depth that speaks for a part. A ring's lines stand alone within half an order, for its sidebands
-/// are a whole order away: they have to stand clear of their rivals there. An element's have the
-/// cage's sidebands for rivals.
+/// Depth that is evidence for a part. A ring's lines are alone within half an order, for its
+/// sidebands are a whole order away: they have to stand clear of their rivals there. An element's
+/// have the cage's sidebands for rivals.
 double depth_of(const FamilyScore& score, Part part, const BandsModel& model) {
   const bool ring = part == Part::outer_ring || part == Part::inner_ring;
   return score.strength(ring ? model.ring_over_rivals_db : 0.0);

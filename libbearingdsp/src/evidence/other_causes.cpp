@@ -79,7 +79,7 @@ CauseEvidence unbalance(const ShaftFeatures& shaft, const ModelParameters& model
   const double wanted = axes.size() == 2 ? m.share_two_axes : m.share_one_axis;
   const double rule = std::min(1.0, line / all);
   double purity = m.rule_weight * log_ratio(rule, m.rule_at, m.rule_least, m.rule_at);
-  // A mass out of centre pulls across the shaft: as much along it speaks for
+  // A mass out of centre pulls across the shaft: as much along it is evidence for
   // something else.
   for (const AxisOrders& axis : shaft.axes)
     if (axis.axial && strongest > 0)
@@ -271,7 +271,7 @@ CauseEvidence twice_line(std::span<const AxisSpectrum> axes, const ShaftFeatures
       if (f < 8 * axis.spacing() || 1.5 * f > axis.nyquist()) continue;
       const LineLevel line = axis.line(f, m.search * f, m.floor * f);
       if (line.prominence < model.causes.detected) continue;
-      // A shaft order too near to be told apart explains the line just as well.
+      // A shaft order too near to be distinguished explains the line just as well.
       if (shaft.shaft > 0) {
         const double order = std::max(1.0, std::round(line.frequency / shaft.shaft));
         const double apart = std::abs(line.frequency - order * shaft.shaft);
@@ -502,13 +502,14 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
   out.push_back(lubrication(used, spectra, shaft, model, plans));
 
   // A speed that may be wrong makes shaft orders of other lines. One that was
-  // told, not found in this record, is borne out by a line where it says.
+  // told, not found in this recording, is borne out by a line where it says.
   double trust = std::clamp(speed.confidence, 0.0, 1.0);
   const bool speed_given = speed.method == SpeedMethod::given ||
-                    speed.method == SpeedMethod::given_refined ||
-                    speed.method == SpeedMethod::tacho;
+                           speed.method == SpeedMethod::given_refined ||
+                           speed.method == SpeedMethod::tacho;
   for (const AxisOrders& axis : shaft.axes)
-    if (speed_given && axis.one.prominence > m.clear * m.detected) trust = std::max(trust, m.given_trust);
+    if (speed_given && axis.one.prominence > m.clear * m.detected)
+      trust = std::max(trust, m.given_trust);
   for (CauseEvidence& cause : out) {
     const bool electrical = cause.cause == OtherCause::twice_line_frequency ||
                             cause.cause == OtherCause::poor_lubrication;

@@ -19,7 +19,7 @@ struct AxisOrders {
   double velocity{0};         ///< mean square from 0.6 to 12.5 orders
   int whole_detected{0};      ///< of 3x .. 12x
   double whole_velocity{0};   ///< mean square of those standing
-  int halves_detected{0};     ///< of 1.5x .. 6.5x; 0.5x drowns in low-frequency noise too often
+  int halves_detected{0};     ///< of 1.5x .. 6.5x; 0.5x masks in low-frequency noise too often
   double halves_velocity{0};  ///< mean square of those standing
   int thirds_detected{0};     ///< of 1/3x, 2/3x .. 10/3x without whole orders
   double thirds_velocity{0};  ///< mean square of those standing

@@ -23,7 +23,7 @@ void keep_largest(std::optional<double>& held, double value) {
   if (!held || value > *held) held = value;
 }
 
-/// Of the envelope of one piece of the record.
+/// Of the envelope of one piece of the recording.
 struct Piece {
   double mean{0};
   double mean_square{0};
@@ -88,7 +88,7 @@ void measure_axis(Levels& levels, const SignalView& axis, FftPlans& plans) {
   measure_band(levels, axis, plans);
 }
 
-// A line of the shaft wanders by a little and leaks by a few lines of a short record.
+// A line of the shaft wanders by a little and leaks by a few lines of a short recording.
 constexpr double order_half_width = 0.02;
 constexpr double order_half_lines = 3;
 

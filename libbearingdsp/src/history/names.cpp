@@ -210,7 +210,7 @@ Result<std::vector<PointKey>> History::points_of(const std::string& machine,
   }
   if (names.empty())
     return Error{Errc::not_found, machine, "is no machine of this history",
-                 machines.empty() ? "it is empty" : "it holds: " + listed(machines)};
+                 machines.empty() ? "it is empty" : "it has: " + listed(machines)};
   if (chosen.empty())
     return Error{Errc::not_found, point, "is no point of " + machine, "it has: " + listed(names)};
   return chosen;

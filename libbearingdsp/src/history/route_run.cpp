@@ -164,7 +164,7 @@ class Runner {
     try {
       examine(record, path, content, match, plans);
     } catch (const std::bad_alloc&) {
-      record.error = Error{Errc::internal, path, "does not fit into memory", "record shorter"};
+      record.error = Error{Errc::internal, path, "is too large for the memory", "record shorter"};
     } catch (const std::exception& e) {
       record.error = Error{Errc::internal, path, e.what(), "please report this with the recording"};
     }
@@ -403,7 +403,7 @@ std::string_view name(RecordOutcome outcome) noexcept {
     case RecordOutcome::stored:
       return "stored";
     case RecordOutcome::reanalysed:
-      return "analysed anew";
+      return "re-analysed";
     case RecordOutcome::was_there:
       return "was there";
     case RecordOutcome::grown:

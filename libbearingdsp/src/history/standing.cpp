@@ -195,7 +195,7 @@ bool as_bad(const PointHistory& history, const Standing& s, const Reading& then)
   return only_alarm || shows_the_same(history, s, then);
 }
 
-/// A person has seen it, and it was as bad then. A repair or a new bearing since begins anew.
+/// A person has seen it, and it was as bad then. A repair or a new bearing since begins again.
 bool acknowledged(const Standing& s, const Glance& now, const PointHistory& history,
                   std::span<const TrendPoint> points, const TrendOptions& options) {
   const auto seen =

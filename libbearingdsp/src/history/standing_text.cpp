@@ -14,9 +14,9 @@ using Json = nlohmann::json;
 /// What the standing depends on besides the history.
 std::string found_with(const TrendOptions& o) {
   return fmt::format(BEARINGDSP_VERSION "/6 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
-                     o.load_tolerance, o.baseline_readings, o.min_baseline, o.alert_db,
-                     o.alarm_db, o.alert_sigmas, o.alarm_sigmas, o.hysteresis_db,
-                     o.velocity_alert.value_or(0), o.velocity_alarm.value_or(0));
+                     o.load_tolerance, o.baseline_readings, o.min_baseline, o.alert_db, o.alarm_db,
+                     o.alert_sigmas, o.alarm_sigmas, o.hysteresis_db, o.velocity_alert.value_or(0),
+                     o.velocity_alarm.value_or(0));
 }
 
 Json or_null(const std::optional<double>& value) { return value ? Json(*value) : Json{}; }
@@ -127,7 +127,7 @@ std::optional<Standing> read(std::string_view text, const PointKey& at,
     if (json.at("with").get<std::string>() != found_with(options)) return std::nullopt;
     return from_json(json, at);
   } catch (const Json::exception&) {
-    return std::nullopt;  // it is derived, and will be found anew
+    return std::nullopt;  // it is derived, and will be found again
   }
 }
 

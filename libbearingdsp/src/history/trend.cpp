@@ -15,8 +15,8 @@
 namespace bearingdsp {
 namespace {
 
-// What levels of a machine in unchanged state scatter by between visits, and how many readings that
-// knowledge is worth.
+// What levels of a machine in unchanged state scatter by between readings, and how many readings
+// that knowledge is worth.
 constexpr double prior_sigma_db = 1.5;
 constexpr double prior_readings = 4;
 constexpr std::size_t rate_window = 8;

@@ -108,7 +108,7 @@ ReportSection family_section(const BeforeAfter& r) {
   s.table = std::move(t);
   s.notes = {
       "Strength: how deep and how far over the range the vibration pulses at that rate; "
-      "sound bearings stay below about 0.2, from 0.22 on damage is as likely as not."};
+      "healthy bearings stay below about 0.2, from 0.22 on damage is as likely as not."};
   return s;
 }
 
@@ -122,12 +122,12 @@ std::string level_text(const LevelChange& c, double value) {
   return significant(c.unit == SampleUnit::velocity ? in_mm_per_s(value) : value);
 }
 
-/// "1.94 to 0.61 mm/s (-10.0 dB, more than chance)"
+/// "1.94 to 0.61 mm/s (-10.0 dB, more than random scatter)"
 std::string change_text(const LevelChange& c) {
   const std::string unit = unit_text(c);
   return fmt::format("{} to {}{}{} ({} dB, {})", level_text(c, c.before), level_text(c, c.after),
                      unit.empty() ? "" : " ", unit, signed_tenths(c.change_db),
-                     c.beyond ? "more than chance" : "within chance");
+                     c.beyond ? "more than random scatter" : "within chance");
 }
 
 /// How bad it is now, and which way it went.
@@ -159,9 +159,9 @@ std::string scatter_note(const BeforeAfter& r) {
              "visits, and 1 dB for putting the sensor back.";
     case ScatterSource::pieces:
       return "Scatter: one recording a side says nothing of the next visit; taken is the usual 1.5 "
-             "dB between visits and what pieces of each recording scatter.";
+             "dB between readings and what pieces of each recording scatter.";
     case ScatterSource::assumed:
-      return "Scatter: taken is the usual 1.5 dB between visits.";
+      return "Scatter: taken is the usual 1.5 dB between readings.";
   }
   return {};
 }
@@ -171,10 +171,13 @@ ReportSection level_change_section(const BeforeAfter& r) {
   s.id = "levels";
   s.title = "Levels side by side";
   ReportTable t;
-  t.columns = {{"Level", "", false},           {"Unit", "", false},
-               {"Before", "", true},           {"After", "", true},
-               {"Change", "dB", true},         {"By chance", "dB", true},
-               {"More than chance", "", false}};
+  t.columns = {{"Level", "", false},
+               {"Unit", "", false},
+               {"Before", "", true},
+               {"After", "", true},
+               {"Change", "dB", true},
+               {"By chance", "dB", true},
+               {"More than random scatter", "", false}};
   for (const LevelChange& c : r.levels)
     t.rows.push_back({c.name, unit_text(c), level_text(c, c.before), level_text(c, c.after),
                       signed_tenths(c.change_db), fmt::format("±{:.1f}", c.chance_db),

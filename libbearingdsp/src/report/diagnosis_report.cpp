@@ -172,7 +172,7 @@ ReportSection evidence(const Diagnosis& d) {
                       found && d.speed.found() ? significant(f.fitted.value() * shaft, 4) : "-",
                       lines, found ? significant(100 * f.depth, 2) : "-",
                       odds(f.log10_false_alarm)});
-    // A part that nothing speaks for may fit any lines nearby: no word of slip there.
+    // A part that nothing is evidence for may fit any lines nearby: no word of slip there.
     slipped = slipped || (found && p >= 0.05 && std::abs(f.slip) > 0.002);
     if (!f.remark.empty()) s.notes.push_back(fmt::format("{}: {}", name(f.part), f.remark));
   }

@@ -246,7 +246,7 @@ ReportSection route_run_section(const RouteRun& run) {
   section.id = "run";
   section.title = "This run";
   section.figures.push_back({"Recordings", fmt::format("{}", run.recordings)});
-  section.figures.push_back({"Stored", fmt::format("{} new, {} analysed anew, {} known already",
+  section.figures.push_back({"Stored", fmt::format("{} new, {} re-analysed, {} known already",
                                                    run.stored, run.reanalysed, run.were_there)});
   if (run.left_out > 0)
     section.figures.push_back(

@@ -21,8 +21,8 @@ constexpr double scale_width = 14, scale_room = 86;  // the scale of shades righ
 constexpr double max_row = 20, min_row = 7, max_map = 300;
 
 double row_height(const ReportMap& m) {
-  return std::clamp(max_map / static_cast<double>(std::max<std::size_t>(1, m.rows.size())),
-                    min_row, max_row);
+  return std::clamp(max_map / static_cast<double>(std::max<std::size_t>(1, m.rows.size())), min_row,
+                    max_row);
 }
 
 double map_top_room(const ReportMap& m) {

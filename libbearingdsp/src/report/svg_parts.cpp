@@ -111,7 +111,8 @@ std::string marks(const std::vector<PlotMarker>& markers, const Frame& f, bool s
     if (m.x >= f.x_low && m.x <= f.x_high) order.push_back(&m);
   std::stable_sort(order.begin(), order.end(), [](const PlotMarker* a, const PlotMarker* b) {
     const auto rank = [](const PlotMarker& m) {
-      return (m.kind == MarkerKind::shaft ? 4 : 0) + (m.detected ? 0 : 2) + (m.sideband == 0 ? 0 : 1);
+      return (m.kind == MarkerKind::shaft ? 4 : 0) + (m.detected ? 0 : 2) +
+             (m.sideband == 0 ? 0 : 1);
     };
     return rank(*a) < rank(*b);
   });

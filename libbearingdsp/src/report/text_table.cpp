@@ -13,7 +13,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::size_t gap = 2;           // blanks between columns
+constexpr std::size_t gap = 2;         // blanks between columns
 constexpr std::size_t min_words = 10;  // a column of words is not squeezed below this
 
 void trim_end(std::string& line) {

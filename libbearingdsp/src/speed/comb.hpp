@@ -40,7 +40,7 @@ struct Scored {
   double own_score{0};  // without the defect families
   int vibration_lines{0};
   int envelope_lines{0};
-  int low_lines{0};        // of 1x and 2x, in vibration and envelopes
+  int low_lines{0};         // of 1x and 2x, in vibration and envelopes
   bool is_separate{false};  // one of these in the vibration that no chance makes
   int defect_lines{0};
   bool from_defect{false};  // no line of the shaft itself: the rate follows from a family

@@ -26,7 +26,7 @@ MachineEnd other(MachineEnd end) {
   return end == MachineEnd::drive_end ? MachineEnd::non_drive_end : MachineEnd::drive_end;
 }
 
-/// Frequencies closer than elements slip are the same to the ear of a record.
+/// Frequencies closer than elements slip are the same to the ear of a recording.
 bool same_frequencies(const DefectOrders& a, const DefectOrders& b, const SlipModel& slip) {
   const auto alike = [&](Part part) {
     const double tolerance = slip.reach + a.uncertainty(part) + b.uncertainty(part);
@@ -46,8 +46,8 @@ bool tell_apart(const std::vector<BearingCandidate>& here,
   });
 }
 
-/// How well a bearing explains the lines that speak for its damage: the weight that judge() gives
-/// its strongest part.
+/// How well a bearing explains the lines that are evidence for its damage: the weight that judge()
+/// gives its strongest part.
 double explains(const Diagnosis& d, const ModelParameters& model) {
   const SlipModel& slip = model.slip;
   const double spread = std::hypot(slip.spread, std::min(d.speed.relative_uncertainty, slip.reach));
@@ -92,7 +92,7 @@ void part_ends(Diagnosis& d, OtherEnd& o, double others, const ModelParameters& 
   }
 }
 
-/// What the record says of the other end's bearing, and how well that one explains it.
+/// What the recording says of the other end's bearing, and how well that one explains it.
 struct Seen {
   OtherEnd end;
   double explains{0};

@@ -16,7 +16,7 @@ constexpr double slip = SlipModel{}.reach;
 // a sensor differ by.
 constexpr double clear_ratio = 1.25;
 constexpr double clear_db = 6;
-// A level that speaks against the strength by more than this is a contradiction.
+// A level that is evidence against the strength by more than this is a contradiction.
 constexpr double against_db = 3;
 
 const FamilyEvidence* strongest(const Diagnosis& d) {

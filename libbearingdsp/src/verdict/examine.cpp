@@ -51,7 +51,7 @@ Result<std::vector<std::size_t>> choose_channels(const Capture& capture,
                                  [&](const Channel& c) { return c.name == wanted; });
     if (it == capture.channels.end())
       return refusal(Errc::not_found, capture.source, "has no channel '" + wanted + "'",
-                     "it holds: " + names);
+                     "it has: " + names);
     chosen.push_back(static_cast<std::size_t>(it - capture.channels.begin()));
   }
   if (options.channels.empty())

@@ -17,7 +17,7 @@ namespace bearingdsp {
                                    const DefectOrders& orders, double resolution,
                                    const ModelParameters& model);
 
-/// What is left of the strength of everything that speaks for damage, once a foreign family at
+/// What is left of the strength of everything that is evidence for damage, once a foreign family at
 /// least as strong has explained what it can. A part whose order is a multiple of the foreign one
 /// has no line of its own. Where the foreign family is twice as strong, lines that stand whole
 /// shaft rates beside its multiples are its own too, a cage's do not count (it turns at about 0.4

@@ -101,7 +101,7 @@ void take_judgement(Diagnosis& d, const Judgement& j) {
   d.place_set = j.set;
 }
 
-/// With a wrong bearing number the damaged bearing's lines stand where nobody looked, and what
+/// With a wrong bearing number the damaged bearing's lines are where nobody looked, and what
 /// stands at this bearing's orders are their sidebands and multiples. A strong family that is
 /// neither the shaft's nor this bearing's makes both "no fault" and a fault that it explains
 /// "cannot tell".
@@ -138,7 +138,7 @@ void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence, const J
        "count the rolling elements and give --elements, or check the number on the bearing"});
 }
 
-/// "No fault" holds only if the shaft's speed was known all through the record.
+/// "No fault" holds only if the shaft's speed was known all through the recording.
 void question_the_speed(Diagnosis& d) {
   const auto unsteady = std::find_if(d.findings.begin(), d.findings.end(), [](const Finding& f) {
     return f.kind == FindingKind::speed_varies && f.weight == Weight::caution;
@@ -165,7 +165,7 @@ void question_the_silence(Diagnosis& d, const EnvelopeSpectrum& whole,
   if (doubt) d.findings.push_back(std::move(*doubt));
 }
 
-/// "No fault" holds only for a record that can be trusted: half clipped, it shows no impacts. Of
+/// "No fault" holds only for a recording that can be trusted: half clipped, it shows no impacts. Of
 /// tones and a recorder's rounding between them nothing holds.
 void question_the_record(Diagnosis& d) {
   const bool nothing = std::any_of(d.findings.begin(), d.findings.end(), [](const Finding& f) {
@@ -287,11 +287,10 @@ void take_motion(Diagnosis& d, const Hypothesis& h, const ExaminationDetail& det
   assess(d, detail, plans);
   if (!causes) return;
   const EvenAxes even = evened(detail.axes(), h.motion.track);
-  d.other_causes =
-      other_causes(even.views, detail.axis_names, d.speed,
-                   {.line_frequency = detail.options.line_frequency,
-                    .min_probability = detail.options.model.causes.min_probability},
-                   plans, detail.options.model);
+  d.other_causes = other_causes(even.views, detail.axis_names, d.speed,
+                                {.line_frequency = detail.options.line_frequency,
+                                 .min_probability = detail.options.model.causes.min_probability},
+                                plans, detail.options.model);
 }
 
 std::string words_of(const DefectOrders& orders) {
@@ -324,7 +323,7 @@ Finding ambiguous(const std::vector<BearingCandidate>& candidates,
                                "one with {}",
                                words_of(shown))
                          : "all of them give the same answer";
-  f.advice = "count the rolling elements, or read the maker, and give --elements";
+  f.advice = "count the rolling elements, or read the manufacturer, and give --elements";
   return f;
 }
 

@@ -81,7 +81,7 @@ bool another_cage(const BearingEvidence& evidence, const DefectOrders& orders,
 }
 
 /// Odds of the element over a ring on the same lines. The cage carries a damaged element round
-/// through the load, so lines stand at its rate and beside each harmonic; an inner ring's
+/// through the load, so lines are at its rate and beside each harmonic; an inner ring's
 /// sidebands lie at 1x.
 double element_odds(const BearingEvidence& evidence, Part ring, const DefectOrders& orders,
                     const ModelParameters& model) {

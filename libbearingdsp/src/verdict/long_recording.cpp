@@ -24,7 +24,7 @@ constexpr std::uint64_t min_piece = std::uint64_t{1} << 22U;
 /// As many as the engine takes at once: what more revolutions would add, slip takes away.
 constexpr double wanted_revolutions = RecordModel{}.max_revolutions;
 
-/// Samples a channel of one piece.
+/// Samples per channel of one piece.
 std::size_t piece_size(const PieceReader& reader, const LongOptions& options) {
   std::uint64_t total = options.max_piece;
   if (options.shaft && reader.rate() && options.shaft->value() > 0) {
@@ -89,7 +89,7 @@ class Pieces {
   LongDiagnosis decide();
 
  private:
-  /// The clearest piece of the answer that most of the evidence speaks for.
+  /// The clearest piece of the answer that most of the evidence is evidence for.
   Shown& shown(Verdict verdict);
   LongDiagnosis take(Verdict verdict) {
     Shown& s = shown(verdict);
@@ -113,7 +113,7 @@ Shown& Pieces::shown(Verdict verdict) {
   return *best_.at({verdict, most->first});
 }
 
-/// The component that most of the evidence speaks for; unclear where the pieces differ.
+/// The component that most of the evidence is evidence for; unclear where the pieces differ.
 void Pieces::name_fault(Diagnosis& d, double damage) const {
   double same = 0;
   double all = 0;
@@ -131,8 +131,9 @@ void Pieces::name_fault(Diagnosis& d, double damage) const {
     d.place = Place::unclear;
     d.place_set.clear();
     d.probability_of_place = damage;
-    d.reasons.insert(d.reasons.begin(),
-                     "Pieces of the recording speak for different components of the bearing.");
+    d.reasons.insert(
+        d.reasons.begin(),
+        "Pieces of the recording are evidence for different components of the bearing.");
   }
   d.headline = words::fault_headline(d);
 }
@@ -290,7 +291,7 @@ class LongRun {
       if (const auto done = take(std::move(**piece), i); !done) return done.error();
     }
     if (pieces_.empty())
-      return Error{Errc::too_short, "recording", "holds no samples", "check the recorder"};
+      return Error{Errc::too_short, "recording", "contains no samples", "check the recorder"};
     LongDiagnosis out = pieces_.decide();
     Diagnosis& d = out.diagnosis;
     d.duration = all_.duration();

@@ -11,8 +11,9 @@ namespace bearingdsp {
 
 struct Mixture {
   Judgement judgement;
-  std::size_t best{0};        ///< the candidate that explains the recording best
-  std::vector<double> share;  ///< of each candidate in what speaks for damage, or its prior; sum 1
+  std::size_t best{0};  ///< the candidate that explains the recording best
+  std::vector<double>
+      share;  ///< of each candidate in what is evidence for damage, or its prior; sum 1
 };
 
 /// The odds of damage are the mean over the candidates by their weights: a candidate that shows

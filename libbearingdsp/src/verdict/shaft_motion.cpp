@@ -24,7 +24,7 @@ Seconds duration_of(const SignalView& axis) {
   return Seconds{static_cast<double>(axis.x.size()) / axis.rate.value()};
 }
 
-/// The mean over the record, so that lines at even steps of the angle stand at multiples of it.
+/// The mean over the recording, so that lines at even steps of the angle stand at multiples of it.
 ShaftSpeed even_speed(ShaftSpeed speed, const PhaseTrack& track, Seconds duration) {
   speed.rate = Hz{track.revolutions_until(duration) / duration.value()};
   speed.relative_variation = track.tracked_variation;
@@ -71,7 +71,7 @@ std::optional<ShaftMotion> from_tacho(const Capture& capture, std::span<const Si
     motion.speed.why = reading->speed.why;
     if (smears(reading->track, options.model.motion)) {
       findings.push_back({FindingKind::speed_varies, Weight::note, channel.name,
-                          fmt::format("the speed changed by {:.1f} % within the record",
+                          fmt::format("the speed changed by {:.1f} % within the recording",
                                       100 * reading->track.tracked_variation),
                           "envelopes are read at even steps of the shaft's angle", ""});
       motion.speed.best = even_speed(reading->speed, reading->track, duration_of(axes[0]));
@@ -166,7 +166,7 @@ bool believed(const SpeedEstimate& before, const SpeedEstimate& after, const Mot
          after.candidates.front().vibration_lines >= model.min_lines;
 }
 
-/// A path of the speed through the record, where the lines would smear without it.
+/// A path of the speed through the recording, where the lines would smear without it.
 std::optional<FollowedPath> follow(std::span<const SignalView> axes, const DiagnoseOptions& options,
                                    FftPlans& plans) {
   const MotionModel& m = options.model.motion;
@@ -194,14 +194,14 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
   return path;
 }
 
-/// A path can be drawn through any record; it is believed only if harmonics of 1x stand on the
+/// A path can be drawn through any recording; it is believed only if harmonics of 1x stand on the
 /// evened record that did not stand before.
 void take_path(ShaftMotion& motion, const FollowedPath& path, const DiagnoseOptions& options,
                const std::optional<DefectOrders>& orders, Findings& findings) {
   const MotionModel& m = options.model.motion;
   const PhaseTrack& track = path.track;
   if (contradicts(motion.speed.best, path.mean, m)) return;
-  const std::string change = fmt::format("the speed changed by about {:.1f} % within the record",
+  const std::string change = fmt::format("the speed changed by about {:.1f} % within the recording",
                                          100 * track.tracked_variation);
   if (path.even_lines) {
     const SpeedEstimate after = comb_near(*path.even_lines, path.mean, options, orders);
@@ -214,7 +214,7 @@ void take_path(ShaftMotion& motion, const FollowedPath& path, const DiagnoseOpti
       speed.relative_uncertainty = after.candidates.front().relative_uncertainty;
       speed.relative_variation = track.tracked_variation;
       speed.why =
-          fmt::format("followed through the record on {}; then {}", track.source, after.why);
+          fmt::format("followed through the recording on {}; then {}", track.source, after.why);
       motion.speed = {
           .best = speed, .disagrees_with_given = false, .candidates = {}, .why = speed.why};
       motion.track = track;

@@ -15,7 +15,7 @@ struct SharedBands {
   Hz rate;
   std::optional<PhaseTrack> track;
   BandNeeds needs{Hz{0}, Hz{0}};
-  std::size_t pieces{1};             ///< that the record is cut into
+  std::size_t pieces{1};             ///< that the recording is cut into
   Seconds piece;                     ///< length of one
   Hz smoothing;                      ///< of the flattening
   std::vector<SignalView> cuts;      ///< the pieces, axis by axis; views of the examined capture
@@ -28,8 +28,8 @@ class BandGroups {
   BandGroups(const ExaminationDetail& detail, FftPlans& plans) : detail_{detail}, plans_{plans} {}
   /// Takes a hypothesis in. needs: none where only the whole band is looked at. Gives: its group.
   std::size_t add(const ShaftMotion& motion, const std::optional<BandNeeds>& needs);
-  /// Demodulates what was taken in. The flattened spectra are as long as the record: kept only for
-  /// pictures.
+  /// Demodulates what was taken in. The flattened spectra are as long as the recording: kept only
+  /// for pictures.
   void demodulate(bool keep_flat);
   [[nodiscard]] const SharedBands& operator[](std::size_t group) const { return groups_[group]; }
 

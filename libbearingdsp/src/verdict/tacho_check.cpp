@@ -12,7 +12,7 @@
 namespace bearingdsp {
 namespace {
 
-/// A speed that changes is given as it was at some moment of the record.
+/// A speed that changes is given as it was at some moment of the recording.
 bool agrees(const ShaftSpeed& tacho, const DiagnoseOptions& options) {
   const double change = tacho.relative_variation;
   if (options.speed)

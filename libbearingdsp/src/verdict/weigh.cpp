@@ -22,7 +22,7 @@ double plausible_strength(const Weighed& w, double open, const SlipModel& slip) 
 }
 
 /// What each speed that was tried says of the place. Where two say different parts and neither
-/// speaks clearly louder, the place is open: the record does not fix the speed.
+/// speaks clearly louder, the place is open: the recording does not fix the speed.
 class SpeedsWeighed {
  public:
   explicit SpeedsWeighed(const JudgementModel& model) : model_{model} {}
@@ -63,9 +63,9 @@ Weighed weigh(const BandSpectra& bands, const SpeedEstimate& speed, const Defect
   Weighed best = under(speed.best, m.min_strength);
   SpeedsWeighed all{model.judgement};
   all.add(best, plausible_strength(best, speed.best.relative_uncertainty, model.slip));
-  // A nominal speed is only good to some per cent. Speeds that the record itself speaks for, each
-  // good to a few hundredths of a per cent, are tried beside it: a family shows much more clearly
-  // at the right one.
+  // A nominal speed is only good to some per cent. Speeds that the recording itself is evidence
+  // for, each good to a few hundredths of a per cent, are tried beside it: a family shows much more
+  // clearly at the right one.
   if (speed.best.method != SpeedMethod::given) return best;
   int tried = 0;
   for (const auto& candidate : speed.candidates) {

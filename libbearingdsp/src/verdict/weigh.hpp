@@ -1,5 +1,5 @@
 #pragma once
-/// The evidence for one bearing under the speed that it speaks for most.
+/// The evidence for one bearing under the speed that it is evidence for most.
 #include <vector>
 
 #include "bearingdsp/evidence/bearing_evidence.hpp"

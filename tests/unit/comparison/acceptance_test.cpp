@@ -151,7 +151,7 @@ TEST_CASE("a defect family fails at any hour and an open verdict repeats") {
   const auto bad = judged({unloaded(sound_recording()), unloaded(damaged_recording())}, o);
   CHECK(bad.outcome == Acceptance::fail);
   CHECK(has(bad.headline, "outer ring damaged"));
-  CHECK(has(bad.headline, "does not run in"));
+  CHECK(has(bad.headline, "does not bed in"));
   ComparedRecording open = unloaded(sound_recording());
   open.reading.verdict = Verdict::indeterminate;
   CHECK(judged({open}, o).outcome == Acceptance::repeat);
@@ -187,7 +187,7 @@ TEST_CASE("noise: grease gets its hours, then it counts") {
   CHECK(judged({noisy}, o, quiet(), reference).outcome == Acceptance::repeat);
   o.hours_run.reset();
   CHECK(judged({noisy}, o, quiet(), reference).outcome == Acceptance::repeat);
-  // Two sound bearings can differ by so much: said, but no reason to refuse it.
+  // Two healthy bearings can differ by so much: said, but no reason to refuse it.
   o.hours_run = 60;
   const auto louder = judged({noisy}, o, quiet(), reference);
   CHECK(louder.outcome == Acceptance::pass);
@@ -197,7 +197,7 @@ TEST_CASE("noise: grease gets its hours, then it counts") {
   CHECK(judged({dry}, o, quiet(), reference).outcome == Acceptance::fail);
   CHECK(criterion(judged({before}, o, quiet(), reference), "Noise of the bearing").why.empty());
   CHECK(judged({before}, o, quiet(), reference).outcome == Acceptance::pass);
-  // Without an earlier run only the record itself can say that it is dry.
+  // Without an earlier run only the recording itself can say that it is dry.
   CHECK(judged({noisy}, o).outcome == Acceptance::pass);
   noisy.reading.causes.push_back({OtherCause::poor_lubrication, 0.7, "made up"});
   CHECK(judged({noisy}, o).outcome == Acceptance::fail);
@@ -226,7 +226,7 @@ TEST_CASE("what a history keeps of it") {
   failed.outcome = Acceptance::fail;
   CHECK(acceptance_event(failed, history, test::day(5)).kind == EventKind::note);
 
-  // Only sound readings at no load are a reference: the made ones are damaged, at 80 %.
+  // Only healthy readings at no load are a reference: the made ones are damaged, at 80 %.
   CHECK(no_load_reference(history).empty());
   history.readings.back().load_percent = 0;
   history.readings.back().verdict = Verdict::no_fault;

@@ -81,7 +81,7 @@ TEST_CASE("the same damage: unchanged, improved or worse by the impacts") {
   CHECK(change(-7) == Change::improved);
 }
 
-TEST_CASE("a single recording a side: 1.5 dB between visits [src:closed-form 3 sqrt(2) 1.5 dB]") {
+TEST_CASE("a single recording a side: 1.5 dB between readings [src:closed-form 3 sqrt(2) 1.5 dB]") {
   const BeforeAfter r = compare_sides({sound_recording()}, {louder(sound_recording(), 6.3)});
   CHECK(r.scatter == ScatterSource::assumed);
   CHECK(close_abs(level(r, "velocity").scatter_db, 2.1213203, 1e-6));
@@ -456,7 +456,7 @@ TEST_CASE("rhythm and loudness too weak alone count where they agree") {
   };
   CHECK(change(0.15, 0.05, 6) == Change::no_change_seen);  // the rhythm alone
   CHECK(change(0.15, 0.08, 7) == Change::cannot_tell);     // less than a factor of two
-  CHECK(change(0.10, 0.04, 7) == Change::cannot_tell);     // as weak as sound bearings show
+  CHECK(change(0.10, 0.04, 7) == Change::cannot_tell);     // as weak as healthy bearings show
   CHECK(change(0.15, 0.05, -7) == Change::cannot_tell);    // they disagree
   CHECK(change(0.05, 0.15, 7) == Change::cannot_tell);
 }

@@ -94,7 +94,7 @@ TEST_CASE("strengths of all bands: the highest is the one that the evidence chos
   CHECK(top->band.high == evidence.strongest.band.high);
 }
 
-TEST_CASE("a sound bearing on an unbalanced, knocking or modulated shaft raises no alarm") {
+TEST_CASE("a healthy bearing on an unbalanced, knocking or modulated shaft raises no alarm") {
   for (const auto& orders : {eight_elements(), nine_elements()})
     for (std::uint64_t seed = 1; seed <= 6; ++seed) {
       CAPTURE(seed);
@@ -152,7 +152,8 @@ TEST_CASE("bad input of the gatherer is a caller's bug") {
   CHECK_THROWS_AS((void)band_spectra({}, Hz{25}, nine_elements(), plans), std::invalid_argument);
 }
 
-TEST_CASE("damage whose rate hides behind a shaft harmonic in a short record is not called sound") {
+TEST_CASE(
+    "damage whose rate hides behind a shaft harmonic in a short recording is not called sound") {
   // 1 % of an order beside 3, 5 and 4: 20 turns part them at no harmonic, 500 turns do.
   const DefectOrders beside = test::orders_of(8, 3.01, 4.99, 1.995, 0.376);
   auto plan = plan_of(4, beside);
@@ -173,7 +174,7 @@ TEST_CASE("damage whose rate hides behind a shaft harmonic in a short record is 
   CHECK(long_record.judgement.place == Place::outer_ring);
 }
 
-TEST_CASE("damage that slip brings onto a shaft harmonic is not called sound in a long record") {
+TEST_CASE("damage that slip brings onto a shaft harmonic is not called sound in a long recording") {
   // BPFO 3.012: a slip of 0.4 % puts it on 3x, where no length of record parts them.
   const DefectOrders beside = test::orders_of(8, 3.012, 4.988, 1.9, 0.3765);
   auto plan = plan_of(4, beside);

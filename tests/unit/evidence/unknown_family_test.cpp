@@ -61,7 +61,7 @@ TEST_CASE("a defect is found without knowing the bearing, at its true order [src
   CHECK(test::close_rel(found.fundamental.value(), nine_elements().bpfo.value(), 0.005));
 }
 
-TEST_CASE("a sound machine shows no unknown family of weight [src:simulation]") {
+TEST_CASE("a healthy machine shows no unknown family of weight [src:simulation]") {
   for (std::uint64_t seed = 1; seed <= 6; ++seed) {
     CAPTURE(seed);
     CHECK(search(sound(seed)).strength < 0.15);
@@ -75,7 +75,7 @@ TEST_CASE("the wrong bearing number over a damaged bearing is not called sound [
   const auto wrong = diagnosed(damaged(5), ten_elements());
   CHECK(wrong.verdict != Verdict::no_fault);
   CHECK(wrong.place != Place::outer_ring);
-  // On a sound machine the wrong number does no harm.
+  // On a healthy machine the wrong number does no harm.
   CHECK(diagnosed(sound(5), ten_elements()).verdict == Verdict::no_fault);
 }
 

@@ -132,7 +132,7 @@ TEST_CASE("route run: recordings find their point, and what is known is not done
   const auto again = run_route(route_of(), scratch.path(""), h, options);
   CHECK(again->were_there == 4);
   CHECK(again->stored == 0);
-  // Another bearing in the machine file: everything is analysed anew.
+  // Another bearing in the machine file: everything is re-analysed.
   Route other = route_of();
   other.machines[0].rated_speed = Rpm{1450};
   CHECK(run_route(other, scratch.path(""), h, options)->reanalysed == 3);
@@ -352,7 +352,8 @@ TEST_CASE("route run: a half-copied recording is one with the whole of it, and i
   CHECK(h.check(true).value().changed.size() == 1);
 }
 
-TEST_CASE("route run: after a swap, what was recorded before keeps the bearing of its time") {
+TEST_CASE(
+    "route run: after a replacement, what was recorded before keeps the bearing of its time") {
   const test::Scratch scratch;
   fs::create_directories(scratch.path("round"));
   for (const int day : {10, 11})
@@ -367,7 +368,7 @@ TEST_CASE("route run: after a swap, what was recorded before keeps the bearing o
   REQUIRE(h.add("planer feed", Event{EventKind::bearing_replaced, swapped, "", "", {}}));
   route.machines[0].drive_end->geometry->rolling_elements = 8;
   make_recording(scratch, "round/2026-01-20_DE.wav", 20);
-  // Recorded before the swap, handed in after it.
+  // Recorded before the replacement, handed in after it.
   make_recording(scratch, "round/2026-01-12_DE.wav", 12);
   const auto run = run_route(route, scratch.path("round"), h);
   REQUIRE(run);
@@ -489,7 +490,7 @@ TEST_CASE(
     const auto run = h ? run_route(route_of(), scratch.path("in"), *h, options) : h.error();
     if (!run) return 2;
     if (run->stored != 2 || run->failures.size() != 1) return 3;
-    return run->failures.front().what == "does not fit into memory" ? 0 : 4;
+    return run->failures.front().what == "is too large for the memory" ? 0 : 4;
   });
   CHECK(code == 0);
 }

@@ -178,7 +178,7 @@ TEST_CASE("standing: damage that is gone without anything noted is asked about")
   h.events = {{EventKind::bearing_replaced, test::day(80), "", "", {}}};
   CHECK(find_standing(h).assessment.urgency == Urgency::none);
 
-  // Without a baseline no alarm stands: one sound reading is still no all-clear, three are.
+  // Without a baseline no alarm stands: one healthy reading is still no all-clear, three are.
   PointHistory young;
   young.at = {"saw", "DE"};
   for (int i = 0; i < 3; ++i) young.readings.push_back(damaged(7 * i, 0.5));
@@ -189,7 +189,7 @@ TEST_CASE("standing: damage that is gone without anything noted is asked about")
   CHECK(find_standing(young).assessment.urgency == Urgency::check);
   young.readings.push_back(sound(35));
   CHECK(find_standing(young).assessment.urgency == Urgency::none);
-  // One call among sound readings is left alone.
+  // One call among healthy readings is left alone.
   PointHistory once;
   once.at = {"saw", "DE"};
   once.readings = {sound(0), damaged(7, 0.5), sound(14)};
@@ -258,7 +258,7 @@ TEST_CASE("standing: since when, without readings that cannot tell") {
   open.verdict = open.stage.verdict = Verdict::indeterminate;
   CHECK_FALSE(find_standing(history_of({sound(60)})).since);
   CHECK(find_standing(history_of({damaged(60, 0.1)})).since == test::day(60));
-  // An open reading in between neither begins nor ends it; a sound one does.
+  // An open reading in between neither begins nor ends it; a healthy one does.
   CHECK(find_standing(history_of({damaged(60, 0.1), open, damaged(74, 0.1)})).since ==
         test::day(60));
   CHECK(find_standing(

@@ -161,8 +161,9 @@ TEST_CASE("plots: envelope first, with lines that stand and those only expected 
   CHECK(std::is_sorted(m.begin(), m.end(),
                        [](const PlotMarker& a, const PlotMarker& b) { return a.x < b.x; }));
   const auto count = [&](MarkerKind kind, bool detected) {
-    return std::count_if(m.begin(), m.end(),
-                         [&](const PlotMarker& p) { return p.kind == kind && p.detected == detected; });
+    return std::count_if(m.begin(), m.end(), [&](const PlotMarker& p) {
+      return p.kind == kind && p.detected == detected;
+    });
   };
   CHECK(count(MarkerKind::outer_ring, true) == 4);
   CHECK(count(MarkerKind::inner_ring, false) == 3);

@@ -150,7 +150,7 @@ TEST_CASE(
   CHECK(has(sideband.headline, "impacts at 5.41"));
 }
 
-TEST_CASE("at a machine: the same bearing at both ends cannot be told apart, and that is said") {
+TEST_CASE("at a machine: the same bearing at both ends cannot be distinguished, and that is said") {
   const Machine m = machine_of("bearing.NDE = { designation = \"6205\" }");
   auto setup = point_setup(m, m.points.front()).value();
   setup.diagnosis.tacho_channel.clear();

@@ -1,4 +1,5 @@
-// The whole chain on made captures: what is refused, which bearing of several, and what is drawn.
+// The whole chain on simulated recordings: what is refused, which bearing of several, and what is
+// drawn.
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -96,7 +97,8 @@ TEST_CASE("options that cannot be are refused by name [src:contract]") {
       c, [](DiagnoseOptions&) {}, Errc::missing_metadata, "a.wav");
 }
 
-TEST_CASE("of two bearings of one name the one that the record speaks for is taken, and said") {
+TEST_CASE(
+    "of two bearings of one name the one that the recording is evidence for is taken, and said") {
   FftPlans plans;
   const auto d = diagnose(damaged(9), plans, options_with([](DiagnoseOptions& o) {
                             o.speed = Rpm{1480};
@@ -115,7 +117,7 @@ TEST_CASE("of two bearings of one name the one that the record speaks for is tak
 }
 
 TEST_CASE(
-    "a long record is taken in pieces: slip would spread its lines too thin [src:simulation]") {
+    "a long recording is taken in pieces: slip would spread its lines too thin [src:simulation]") {
   SimulationPlan plan;
   plan.orders = made_bearing(9);
   plan.rate = Hz{20480};
@@ -145,9 +147,9 @@ TEST_CASE(
 
 TEST_CASE(
     "curves: samples as they are, a sine's rms in its line, the defect's line in the envelope "
-    "[src:closed-form rms = peak / sqrt(2), a made capture]") {
+    "[src:closed-form rms = peak / sqrt(2), a simulated recording]") {
   Capture c = damaged(9);
-  // A strong sine on a line of the record: 640 whole periods in four seconds.
+  // A strong sine on a line of the recording: 640 whole periods in four seconds.
   const double amplitude = 30;
   for (std::size_t i = 0; i < c.size(); ++i)
     c.channels[0].samples[i] += amplitude * std::sin(2 * std::numbers::pi * 160.0 *
@@ -188,7 +190,7 @@ TEST_CASE(
 
 TEST_CASE(
     "an inner ring turns through the load with the shaft, an element with the cage: so do their "
-    "sidebands [src:randall2011 section 2, a made capture, from memory]") {
+    "sidebands [src:randall2011 section 2, a simulated recording, from memory]") {
   const DefectOrders orders = made_bearing(9);
   for (const auto& of_part :
        {std::pair{Part::inner_ring, Order{1}}, std::pair{Part::rolling_element, orders.ftf}}) {
@@ -239,10 +241,10 @@ TEST_CASE("why it cannot tell is said with what would help [src:docs/theory/diag
   // Half a second at 1480 rpm: 12.3 turns.
   noise.duration = Seconds{0.5};
   says(with_options(simulate(noise).value().capture,
-            [](DiagnoseOptions& o) {
-              o.bearings = {made_bearing(9)};
-              o.speed = Rpm{1480};
-            }),
+                    [](DiagnoseOptions& o) {
+                      o.bearings = {made_bearing(9)};
+                      o.speed = Rpm{1480};
+                    }),
        "only 12.3 shaft revolutions", "Record at least 2.00 s at this speed");
 }
 

@@ -16,7 +16,7 @@ using test::ten_elements;
 
 namespace {
 
-/// One end of a motor: its bearing, and how hard an outer ring strikes there; 0: a sound one.
+/// One end of a motor: its bearing, and how hard an outer ring strikes there; 0: a healthy one.
 Diagnosis heard_at_end(double severity, const DefectOrders& orders, std::uint64_t seed,
                        SampleUnit unit = SampleUnit::acceleration) {
   SimulationPlan plan;

@@ -102,7 +102,7 @@ TEST_CASE("lines at the element's rate that the cage does not modulate do not na
 TEST_CASE(
     "of a ring and an element on the same lines the sidebands decide "
     "[src:randall2011 section 2, from memory]") {
-  // 2 x BSF is BPFO; a little at the cage's rate speaks for neither.
+  // 2 x BSF is BPFO; a little at the cage's rate is evidence for neither.
   const auto twins = test::orders_of(8, 3.05, 4.95, 1.525, 0.381);
   auto e = with(0.8, 0.0, 0.8, 0.1);
   auto& ring = e.parts[static_cast<std::size_t>(Part::outer_ring)].score;

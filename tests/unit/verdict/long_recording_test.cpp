@@ -118,7 +118,7 @@ TEST_CASE("long recording: all pieces damaged is as sure as each") {
   CHECK(d->diagnosis.duration == Seconds{8});
 }
 
-TEST_CASE("long recording: one piece that speaks for damage rules out no fault") {
+TEST_CASE("long recording: one piece that is evidence for damage rules out no fault") {
   // Odds 1.86 of one in eight: no fault call, and no reassurance.
   const auto weak = decided(of(8, fine, {outer(0.65)}));
   REQUIRE(weak);

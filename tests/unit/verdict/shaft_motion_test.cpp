@@ -53,14 +53,14 @@ TEST_CASE("damage is named while the speed rises or falls by a fifth [src:simula
     CHECK(d.verdict == Verdict::fault);
     CHECK(d.place == Place::inner_ring);
     CHECK(d.speed.method == SpeedMethod::followed);
-    // Linear drift: the mean rate is that of the middle of the record.
+    // Linear drift: the mean rate is that of the middle of the recording.
     CHECK(test::close_rel(shaft_speed(d.speed.rate).value(), 1480 * (1 + drift / 2), 0.002));
     CHECK(test::close_abs(d.speed.relative_variation, 0.2, 0.05));
     CHECK(remarked(d, Weight::note));
   }
 }
 
-TEST_CASE("a sound bearing stays sound while the speed rises [src:simulated truth]") {
+TEST_CASE("a healthy bearing stays sound while the speed rises [src:simulated truth]") {
   const Diagnosis d = diagnosed(simulate(changing_speed(0.2))->capture);
   CHECK(d.verdict == Verdict::no_fault);
   CHECK(d.speed.method == SpeedMethod::followed);
@@ -117,7 +117,7 @@ TEST_CASE("a tacho that the recording does not have is told, not passed over") {
   const Capture capture = simulate(p)->capture;
   const Diagnosis d = diagnosed(capture, "marker");
   const auto reported = std::find_if(d.findings.begin(), d.findings.end(),
-                                 [](const Finding& f) { return f.where == "marker"; });
+                                     [](const Finding& f) { return f.where == "marker"; });
   REQUIRE(reported != d.findings.end());
   CHECK(reported->weight == Weight::caution);
   CHECK(reported->advice.find(capture.channels.at(0).name) != std::string::npos);

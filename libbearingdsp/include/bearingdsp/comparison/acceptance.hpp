@@ -69,8 +69,8 @@ struct AcceptanceResult {
 inline constexpr double run_in_hours = 48;
 
 /// Judges the run. `levels` is empty where no unit is known. `reference`: earlier no-load readings
-/// of the same point with a sound bearing; may be empty. Pure.
-/// A defect family fails, whatever the hours: damage does not run in. Noise without a family asks
+/// of the same point with a healthy bearing; may be empty. Pure.
+/// A defect family fails, whatever the hours: damage does not bed in. Noise without a family asks
 /// for another run while the grease settles and fails after it.
 /// Errors: bad_argument without the shaft height that IEC needs; those of the limits;
 ///         std::invalid_argument for an empty run

@@ -1,6 +1,7 @@
 #pragma once
 /// Did the work on the machine cure it? Recordings of one point before and after it: what changed,
-/// whether that is more than chance does, and what it means. Rules and limits: docs/compare.md
+/// whether that is more than random scatter does, and what it means. Rules and limits:
+/// docs/compare.md
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -82,7 +83,7 @@ struct LevelChange {
   double before_drift_db{0}, after_drift_db{0};
   double scatter_db{0};  ///< standard deviation of that change
   double chance_db{0};   ///< so much chance does: 3 scatters, at least 1 dB
-  bool beyond{false};    ///< more than chance
+  bool beyond{false};    ///< more than random scatter
   bool counts{false};    ///< decides; the others are shown
   /// Up to here chance and the work itself move it without any damage: what a level says that no
   /// family and no verdict bears out counts only beyond it.
@@ -106,7 +107,7 @@ struct FamilyChange {
 
 /// Sharp hits through most of a recording, whatever their rhythm.
 struct HitsChange {
-  /// Kurtosis that three in four of the pieces of a recording reach, the middle one of several
+  /// Kurtosis that three in four of the pieces of a recording reach, the median of several
   /// recordings: a knock from outside does not move it, as it would that of the whole. Even noise
   /// has 3. Shape: four pieces or more
   double before{0}, after{0};
@@ -132,7 +133,7 @@ struct SideSummary {
   std::optional<Rpm> speed;                 ///< mean
   std::vector<CauseEvidence> causes;        ///< mean probability, those of 0.5 and more
   std::vector<std::string> sources;         ///< files, or dates of readings
-  /// Spectra of the usable recording whose level above 1 kHz is the middle one, for pictures; empty
+  /// Spectra of the usable recording whose level above 1 kHz is the median, for pictures; empty
   /// unless they were kept.
   std::vector<Curve> curves;
   std::string curves_of;               ///< its source
@@ -142,7 +143,7 @@ struct SideSummary {
 /// What may be behind a new problem, to be looked at in this order.
 struct Suspicion {
   std::string what;   ///< "the bearing was dented in mounting"
-  std::string why;    ///< what in the recordings speaks for it
+  std::string why;    ///< what in the recordings is evidence for it
   std::string check;  ///< what tells
 };
 
@@ -173,7 +174,7 @@ struct CompareOptions {
   /// Of opening the machine and fitting another bearing, standard deviation: common to all
   /// recordings after it, so that more of them do not lessen it. 0 where it stayed closed.
   double rebuilding_db{4.0};
-  double sigmas{3};    ///< a change counts beyond so many standard deviations ...
+  double sigmas{3};  ///< a change counts beyond so many standard deviations ...
   double min_db{1};  ///< ... and this much
 };
 

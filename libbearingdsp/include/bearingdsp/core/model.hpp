@@ -27,7 +27,7 @@ struct RecordModel {
   /// fewer cannot part a family from its neighbours: half an order must hold six lines
   /// [revolutions]
   double min_revolutions{14.0};
-  /// a longer record is cut into pieces: slip spreads a line over a share of its frequency
+  /// a longer recording is cut into pieces: slip spreads a line over a share of its frequency
   /// [revolutions]
   double max_revolutions{1000.0};
   /// hypotheses whose speeds differ by less share their demodulated bands [fraction]
@@ -73,7 +73,7 @@ struct BandsModel {
   double nth_over_others{4.0};
 };
 
-/// How a family of lines is told from its surroundings.
+/// How a harmonic series is told from its surroundings.
 struct FamilyModel {
   /// rivals of a line lie within this; farther ones belong to the next shaft harmonic [orders]
   double neighbourhood{0.45};
@@ -119,7 +119,7 @@ struct FamilyModel {
   double slip_step_bins{0.5};
   /// the same as a share of a smear's width [fraction]
   double slip_step_smear{0.25};
-  /// Hann lines closer than this cannot be told apart [lines]
+  /// Hann lines closer than this cannot be distinguished [lines]
   double apart_bins{2.0};
   /// a family weaker than this share of a rival counts less: the shaft's own lines, or a foreign
   /// bearing's [ratio]
@@ -208,7 +208,7 @@ struct TriedModel {
 
 /// Lines of a bearing that is not the one given.
 struct ForeignModel {
-  /// multiples of a foreign series, and of the bearing's own orders, that are told apart
+  /// multiples of a foreign series, and of the bearing's own orders, that are distinguished
   int highest_multiple{3};
   /// what a load zone makes of a line never exceeds the line: a foreign series so much stronger
   /// explains the bearing's own lines [ratio]
@@ -241,7 +241,7 @@ struct UnknownModel {
   double cage_tolerance{0.1};
   /// of the cage that are looked at
   int cage_harmonics{4};
-  /// weight of an element that no lines at the cage's rate speak for [ratio]
+  /// weight of an element that no lines at the cage's rate are evidence for [ratio]
   double unmodulated{0.1};
   /// weight of 'no component' beside those of the components [ratio]
   double none{0.05};
@@ -314,13 +314,13 @@ struct EndsModel {
   double clearly{0.8};
 };
 
-/// A speed that changes within a record.
+/// A speed that changes within a recording.
 struct MotionModel {
   /// order to which lines have to stay sharp: the third harmonic of an inner ring's family [orders]
   double max_order{15.0};
   /// a smear of so many cycles (root mean square) costs a line half its height [cycles]
   double smeared_cycles{0.15};
-  /// a drive may change its speed this far from the nominal one within a record [fraction]
+  /// a drive may change its speed this far from the nominal one within a recording [fraction]
   double max_change{0.3};
   /// smaller changes smear nothing [fraction]
   double min_change{0.004};
@@ -398,7 +398,7 @@ struct SpeedModel {
   double envelope_8{0.25};
   /// of higher ones [probability]
   double envelope_more{0.1};
-  /// a line at a multiple of the mains speaks for the shaft by no more than this [nats]
+  /// a line at a multiple of the mains is evidence for the shaft by no more than this [nats]
   double mains_cap{0.7};
   /// prominence of a line that noise does not make among the thousands of places that are looked at
   /// [ratio]
@@ -468,9 +468,9 @@ struct SpeedModel {
   double shortest_revolutions{8.0};
   /// another speed than the one given is reported from this probability on [probability]
   double beyond_doubt{0.9};
-  /// in a given speed that the record neither bears out nor contradicts [probability]
+  /// in a given speed that the recording neither bears out nor contradicts [probability]
   double given_confidence{0.9};
-  /// of the rate within a record, that is not in a line's own uncertainty [fraction]
+  /// of the rate within a recording, that is not in a line's own uncertainty [fraction]
   double wander{0.00015};
   /// a line farther off does not belong to the comb [sigma]
   double gate_sigmas{3.5};
@@ -517,19 +517,19 @@ struct LinesModel {
   double lowest_hz{500.0};
 };
 
-/// A speed that is followed through a record.
+/// A speed that is followed through a recording.
 struct TrackModel {
   /// of 1x that a speed is followed on
   int harmonics{8};
   /// length of a short-time spectrum [revolutions]
   double window{10.0};
-  /// a shorter record is not followed [revolutions]
+  /// a shorter recording is not followed [revolutions]
   double min_revolutions{20.0};
   /// beyond this a line says little more of its being there [nats]
   double gain_bend{4.0};
   /// but so much still
   double gain_slope{0.3};
-  /// prominence at which a line begins to speak for the comb [ratio]
+  /// prominence at which a line begins to are evidence for the comb [ratio]
   double gain_scale{6.0};
   /// what a place without a line costs [nats]
   double gain_offset{0.4};
@@ -554,8 +554,8 @@ struct CausesModel {
   double zone_a_probability{0.45};
   /// from so many times the boundary on the level limits nothing [ratio]
   double zone_free{1.46};
-  /// one record of one machine proves nothing [probability]
-  double max_probability{0.97};
+  /// one recording of one machine proves nothing [probability]
+  double max_probable{0.97};
   /// causes below it are left out [probability]
   double min_probability{0.05};
   /// prominence from which a line of the shaft is detected: noise reaches it in one of 10^11 bins
@@ -601,7 +601,7 @@ struct UnbalanceModel {
   double rule_at{0.85};
   /// below it the share says no more [fraction]
   double rule_least{0.05};
-  /// weight of 1x along the shaft, which speaks for something else
+  /// weight of 1x along the shaft, which is evidence for something else
   double axial_weight{2.0};
   /// of the radial 1x, at which it begins to [ratio]
   double axial_at{0.75};
@@ -793,7 +793,7 @@ struct ErosionModel {
 struct LubricationModel {
   /// a starved contact hisses above this [Hz]
   double low_hz{2000.0};
-  /// and the record has to reach this [Hz]
+  /// and the recording has to reach this [Hz]
   double min_reach_hz{5000.0};
   /// less is no hiss [m/s2 rms]
   double min_hiss{3.0};

@@ -4,10 +4,10 @@
 ///
 /// The record's spectrum is flattened first, so that every frequency weighs alike; then the bands
 /// of a tree are demodulated. An impact excites a wide range: its family is deep in a large share
-/// of the frequencies. Structure of a sound machine (shaft harmonics modulating a narrow resonance)
-/// is not. The strength of a family is therefore its depth times the root of the band's share of
-/// the whole: for sound bearings it is about the same at every level of the tree, so that the best
-/// of many bands may be taken without a further price.
+/// of the frequencies. Structure of a healthy machine (shaft harmonics modulating a narrow
+/// resonance) is not. The strength of a family is therefore its depth times the root of the band's
+/// share of the whole: for healthy bearings it is about the same at every level of the tree, so
+/// that the best of many bands may be taken without a further price.
 #include <array>
 #include <span>
 #include <vector>
@@ -30,7 +30,7 @@ struct PartEvidence {
   double tolerance{SlipModel{}.reach};  ///< half-width of the search, as a fraction
   double shaft_depth{0};                ///< strength of the shaft's own harmonics in that band
   /// depth x dominance x sqrt(share), lowered where the shaft's own family is much stronger. 0:
-  /// nothing stands. Sound bearings stay below about 0.2; see docs/theory/diagnosis.md for the
+  /// nothing stands. Healthy bearings stay below about 0.2; see docs/theory/diagnosis.md for the
   /// measured distributions.
   double strength{0};
   /// The same of lines at the whole multiples of the shaft rate that this part's order cannot be

@@ -1,5 +1,5 @@
 #pragma once
-/// Families of lines in the squared envelope spectrum: what was looked for, what stands there, by
+/// Harmonic series in the squared envelope spectrum: what was looked for, what stands there, by
 /// how much.
 #include <string>
 #include <vector>
@@ -17,7 +17,7 @@ struct LineEvidence {
   Order order;              ///< where it was found
   double depth{0};          ///< line amplitude over the mean squared envelope (1 = fully modulated)
   double prominence_db{0};  ///< line power over the local floor, dB
-  bool detected{false};       ///< above the floor beyond chance
+  bool detected{false};     ///< above the floor above random scatter
   bool shared{
       false};  ///< coincides with a shaft harmonic or another family: not counted as evidence
 };

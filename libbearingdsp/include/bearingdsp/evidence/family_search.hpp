@@ -1,5 +1,6 @@
 #pragma once
-/// Does a family of lines stand at a defect order, beyond chance and beyond its neighbourhood?
+/// Does a harmonic series stand at a defect order, above random scatter and beyond its
+/// neighbourhood?
 #include <vector>
 
 #include "bearingdsp/core/model.hpp"
@@ -24,12 +25,12 @@ struct FamilyTemplate {
   double min_depth{0};
 };
 
-/// How a family stands in one envelope spectrum.
+/// How a series is detected in one envelope spectrum.
 struct FamilyScore {
   /// Sum over harmonics of -ln(rank probability) - 1, less the ln of the trials; nats.
   double evidence{0};
   /// log10 of the chance that Gaussian noise does this at any of the slips and widths tried, <= 0.
-  /// It says that lines stand, not that they mean damage: sound machines have lines too.
+  /// It says that lines are, not that they mean damage: healthy machines have lines too.
   double log10_chance{0};
   double depth{0};  ///< root of the summed squared depths of the standing lines above their floor
   /// Mean over harmonics of line over the strongest rival within half an order, dB.

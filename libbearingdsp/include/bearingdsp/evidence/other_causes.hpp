@@ -52,15 +52,16 @@ struct OtherCauseOptions {
 /// up to 50 orders, in the velocity up to 12.5 orders, the ratio between directions, the lines that
 /// stand at whole, half and third orders. Where the unit is calibrated (acceleration, velocity,
 /// displacement) velocity in mm/s speaks too: below zone boundary A/B a line is no trouble, however
-/// much it dominates. No probability is above 0.97 or rests on one record of one machine: causes
+/// much it dominates. No probability is above 0.97 or rests on one recording of one machine: causes
 /// are hypotheses for the next measurement.
 ///
 /// Shape:   axes [m], m >= 1, of one rate and length, each with its name in axis_names [m]. A name
 ///          that says axial ("axial", "ax", or "a" as its last word: "DE a") makes that axis the
-///          axial one; otherwise directions are told apart by the record itself.
-/// Returns: empty if no axis is usable. Without a speed, or if the record holds fewer than four
+///          axial one; otherwise directions are distinguished by the recording itself.
+/// Returns: empty if no axis is usable. Without a speed, or if the recording holds fewer than four
 ///          lines per shaft order, only causes that need no shaft order are judged.
-/// Cost:    one forward transform of the whole record per axis (of a length that factors well) and
+/// Cost:    one forward transform of the whole recording per axis (of a length that factors well)
+/// and
 ///          two short ones
 /// Errors:  std::invalid_argument if axis_names has another length than axes, or rates differ
 /// Source:  [iso13373-3] annexes (signs of shaft faults); velocity zones [iso10816-1] table B.1,

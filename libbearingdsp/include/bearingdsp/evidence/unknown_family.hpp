@@ -1,5 +1,5 @@
 #pragma once
-/// A family of lines that is not the shaft's, where the bearing is not known.
+/// A harmonic series that is not the shaft's, where the bearing is not known.
 #include <span>
 
 #include "bearingdsp/dsp/fft.hpp"

@@ -29,7 +29,7 @@ struct ChangeTestOptions {
   /// is known from few readings, and its error is the same in all that are compared with it.
   double baseline_errors{2};
   /// Taken where the baseline scatters less: a few readings that agree, or that follow each other
-  /// closely, do not show how an unchanged machine scatters between visits.
+  /// closely, do not show how an unchanged machine scatters between readings.
   double min_sigma_db{1.5};
   /// One reading counts for no more than so many standard deviations: a knock is no change.
   double max_step{4};

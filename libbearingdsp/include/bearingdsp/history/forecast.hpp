@@ -30,11 +30,11 @@ struct Forecast {
 /// The figures of growth were chosen on simulated growth of eight kinds, docs/validation/trend.md.
 struct ForecastOptions {
   double probability{0.8};
-  double limit_db{12};            ///< above the baseline
-  std::size_t min_readings{6};  ///< since the growth began
+  double limit_db{12};           ///< above the baseline
+  std::size_t min_readings{6};   ///< since the growth began
   std::size_t max_readings{14};  ///< the latest of them: an older rate says less
-  double by_chance{0.02};         ///< a rise that chance makes more often is none
-  double farthest{4};             ///< likely no further ahead than this many times the time seen
+  double by_chance{0.02};        ///< a rise that chance makes more often is none
+  double farthest{4};            ///< likely no further ahead than this many times the time seen
   /// The rate to come over the rate seen, log-normal: damage accelerates as it spreads, and slows
   /// while edges are smoothed.
   double rate_median{2}, rate_spread{1.1};

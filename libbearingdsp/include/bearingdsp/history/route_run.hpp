@@ -1,5 +1,5 @@
 #pragma once
-/// A round of measuring: every recording of a folder finds its point, is analysed and stored.
+/// A survey of measuring: every recording of a folder finds its point, is analysed and stored.
 #include <cstddef>
 #include <cstdint>
 #include <functional>
@@ -14,15 +14,15 @@
 namespace bearingdsp {
 
 enum class RecordOutcome : std::uint8_t {
-  stored,         ///< new, analysed
+  stored,      ///< new, analysed
   reanalysed,  ///< was there, analysed with other settings
-  was_there,      ///< nothing to do
-  grown,          ///< new, in place of a half-copied one
-  cut_short,      ///< not stored: the history has the whole of it
-  left_out,       ///< not stored: a person removed it, or moved it off the route
-  failed,         ///< could not be read or analysed; error says why
+  was_there,   ///< nothing to do
+  grown,       ///< new, in place of a half-copied one
+  cut_short,   ///< not stored: the history has the whole of it
+  left_out,    ///< not stored: a person removed it, or moved it off the route
+  failed,      ///< could not be read or analysed; error says why
 };
-/// "stored", "analysed anew", "was there", "grown", "cut short", "left out", "failed"
+/// "stored", "re-analysed", "was there", "grown", "cut short", "left out", "failed"
 [[nodiscard]] std::string_view name(RecordOutcome outcome) noexcept;
 
 /// What became of one recording at one point.

@@ -58,7 +58,7 @@ struct Standing {
 using TrendOptionsOf = std::function<TrendOptions(const PointKey&)>;
 
 /// Every point, worst first: by urgency, those not acknowledged first, then by probability of
-/// damage and change. Standings are kept in the store and only found anew where a history or the
+/// damage and change. Standings are kept in the store and only found again where a history or the
 /// limits changed; where the store may not be written they are found each time. Errors: those of
 /// History
 [[nodiscard]] Result<std::vector<Standing>> worst_first(History& history,

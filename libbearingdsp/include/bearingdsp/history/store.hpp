@@ -20,13 +20,13 @@ namespace bearingdsp {
 enum class Access : std::uint8_t { read_only, read_write };
 
 enum class Added : std::uint8_t {
-  stored,         ///< a recording that was not there
+  stored,      ///< a recording that was not there
   reanalysed,  ///< it was there, but analysed with other settings
-  was_there,      ///< the same recording with the same settings: nothing was written
-  grown,          ///< stored in place of readings of its beginning (a half-copied file)
-  cut_short,      ///< the beginning of a recording that is there: nothing was written
-  removed,        ///< a person removed it from the history: nothing was written
-  moved,          ///< a person moved it to another point: nothing was written
+  was_there,   ///< the same recording with the same settings: nothing was written
+  grown,       ///< stored in place of readings of its beginning (a half-copied file)
+  cut_short,   ///< the beginning of a recording that is there: nothing was written
+  removed,     ///< a person removed it from the history: nothing was written
+  moved,       ///< a person moved it to another point: nothing was written
 };
 
 /// What the history has of a recording at a point.

@@ -38,7 +38,7 @@ struct TrendOptions {
   double speed_tolerance{0.03};             ///< readings are alike up to this fraction in speed ...
   double load_tolerance{15};                ///< ... and this many percentage points in load
   std::size_t baseline_readings{8};         ///< the first healthy ones make the baseline
-  std::size_t min_baseline{3};            ///< so many make a provisional one, fewer none
+  std::size_t min_baseline{3};              ///< so many make a provisional one, fewer none
   double alert_db{6}, alarm_db{12};         ///< above the baseline, where the scatter is small
   double alert_sigmas{4}, alarm_sigmas{6};  ///< where it is not
   double hysteresis_db{2};                  ///< an alarm ends this far below where it began

@@ -1,6 +1,6 @@
 #pragma once
-/// Two spectra of a recording, small enough to be kept for every visit: a picture of how the lines
-/// grew needs them, and the recordings may be gone by then.
+/// Two spectra of a recording, small enough to be kept for every reading: a picture of how the
+/// lines grew needs them, and the recordings may be gone by then.
 #include <cstdint>
 #include <optional>
 #include <span>
@@ -22,7 +22,7 @@ struct KeptSpectrum {
 
 struct VisitSpectra {
   /// Squared envelope of the whole band over shaft orders, as modulation depth; empty where no
-  /// shaft speed was found. The whole band is the same at every visit, the chosen one is not.
+  /// shaft speed was found. The whole band is the same at every reading, the chosen one is not.
   KeptSpectrum envelope;
   KeptSpectrum velocity;  ///< over Hz, 10-1000 Hz, m/s rms; empty without a unit
   /// Of the bearing as it was known then: bpfo, bpfi, bsf, ftf alone.

@@ -155,7 +155,7 @@ struct ReportMap {
   double shaft_hz{0};            ///< as in ReportPlot
   bool in_db{false};  ///< shades by the logarithm, over `span_db` below the highest value
   double span_db{60};
-  double min_top{0};             ///< the darkest shade stands for no less than this
+  double min_top{0};               ///< the darkest shade stands for no less than this
   std::vector<std::string> notes;  ///< small print under the map
   std::size_t after{0};            ///< how many plots stand before it
 };

@@ -25,10 +25,9 @@ struct PointSetup {
                                              std::optional<Rpm> speed = {});
 
 /// Diagnoses with the bearings of the setup, and adds Diagnosis::machine: the
-/// zone of the velocity, and what the record says of the bearing at the other end. Where the lines
-/// fit both bearings, the one that explains them clearly better (4 to 1) keeps its verdict and the
-/// other's is taken back. Errors: as diagnose().
-/// Source: ours, docs/theory/which-end.md
+/// zone of the velocity, and what the recording says of the bearing at the other end. Where the
+/// lines fit both bearings, the one that explains them clearly better (4 to 1) keeps its verdict
+/// and the other's is taken back. Errors: as diagnose(). Source: ours, docs/theory/which-end.md
 [[nodiscard]] Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans,
                                             const Machine& machine, const MeasuringPoint& point,
                                             const PointSetup& setup);

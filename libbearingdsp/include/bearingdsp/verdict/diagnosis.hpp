@@ -62,7 +62,7 @@ struct Curve {
   std::vector<double> x, y;
 };
 
-/// What the record says of the bearing at the other end of the motor, from here.
+/// What the recording says of the bearing at the other end of the motor, from here.
 struct OtherEnd {
   MachineEnd end{MachineEnd::non_drive_end};
   std::string bearing;  ///< designation, or "bearing with 9 elements"
@@ -134,7 +134,7 @@ struct Diagnosis {
 };
 
 /// Which curves a diagnosis carries for pictures: the waveform and spectrum are as long as the
-/// record.
+/// recording.
 enum class CurvesKept { none, envelope, all };
 
 /// What a technician looks at first for that cause, in a sentence. Source: common practice

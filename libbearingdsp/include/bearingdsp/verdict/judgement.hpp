@@ -15,7 +15,7 @@ namespace bearingdsp {
 struct Judgement {
   double damage{0};                       ///< that the bearing is damaged
   std::array<double, part_count> part{};  ///< that this part is; they sum to at most damage
-  double strength{0};                     ///< of everything that speaks for damage
+  double strength{0};                     ///< of everything that is evidence for damage
   std::array<double, part_count>
       own_strength{};  ///< by part, without what a stronger part explains
   Verdict verdict{Verdict::indeterminate};
@@ -29,9 +29,9 @@ struct Judgement {
   std::optional<Part> unresolved{};
 };
 
-/// Probability that the bearing is damaged, 0 .. 1, from the strength of everything that speaks for
-/// it (>= 0, modulation depth weighted as in PartEvidence::strength). Source: own model,
-/// docs/theory/diagnosis.md
+/// Probability that the bearing is damaged, 0 .. 1, from the strength of everything that is
+/// evidence for it (>= 0, modulation depth weighted as in PartEvidence::strength). Source: own
+/// model, docs/theory/diagnosis.md
 [[nodiscard]] double damage_probability(double strength, const JudgementModel& model) noexcept;
 /// The strength at which damage_probability() reaches that value: 0 up to JudgementModel::unseen,
 /// infinite from 1 on.
@@ -54,8 +54,9 @@ void name_place(Judgement& judgement, const JudgementModel& model) noexcept;
 
 /// Weighs the evidence. Lines of a weaker family that fall on the lattice of the strongest one (its
 /// harmonics with sidebands at 1x) are the stronger one's and do not count twice. Cage-rate lines
-/// speak for a rolling element or the cage; only lines at the element's own rate tell the two
-/// apart. Source: logistic calibration [platt1999]; physics of the families [randall2011] section 2
+/// are evidence for a rolling element or the cage; only lines at the element's own rate tell the
+/// two apart. Source: logistic calibration [platt1999]; physics of the families [randall2011]
+/// section 2
 [[nodiscard]] Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
                               double order_resolution, const ModelParameters& model = {});
 

@@ -41,7 +41,7 @@ struct LongDiagnosis {
 /// Reads all of a recording piece by piece. Levels, clipping, dropouts and all else of its quality
 /// are measured over all of it; pieces spread evenly are diagnosed, and their verdicts combined:
 /// see combined_damage(). What is shown of the evidence is that of one piece, the clearest of those
-/// that have the verdict of the whole. One piece that speaks for damage rules out "no fault".
+/// that have the verdict of the whole. One piece that is evidence for damage rules out "no fault".
 ///
 /// Memory: some seven times a piece of 2^23 samples, and up to three pieces' curves where they are
 ///         kept

@@ -5,7 +5,7 @@
 
 namespace bearingdsp {
 
-/// What the record says about the bearing.
+/// What the recording says about the bearing.
 enum class Verdict : std::uint8_t { no_fault, fault, indeterminate };
 /// "no fault found", "fault", "cannot tell"
 [[nodiscard]] std::string_view name(Verdict verdict) noexcept;

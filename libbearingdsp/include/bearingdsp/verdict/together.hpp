@@ -10,13 +10,15 @@ namespace bearingdsp {
 /// How much one recording may say, and how much several say more than one.
 struct TogetherModel {
   /// Share of recordings of visible damage that show nothing (light load, far from the sensor): so
-  /// much a silent recording speaks against damage, and no more. 11 of 82 damaged open records.
+  /// much a silent recording is evidence against damage, and no more. 11 of 82 damaged open
+  /// recordings.
   double miss{0.2};
-  /// Share of recordings of a healthy bearing that are called damaged: so much one call speaks for
-  /// it, and no more. 0 of 32 healthy open records; the upper end of its 95 % interval is 0.11.
+  /// Share of recordings of a healthy bearing that are called damaged: so much one call is evidence
+  /// for it, and no more. 0 of 32 healthy open recordings; the upper end of its 95 % interval is
+  /// 0.11.
   double false_call{0.02};
   /// Correlation of what recordings of one point say: n of them count as n / (1 + (n - 1) d).
-  /// Chosen, then checked on pieces of the open records: docs/validation/together.md
+  /// Chosen, then checked on pieces of the open recordings: docs/validation/together.md
   double dependence{0.5};
   /// Share of recordings whose strongest component is another one than that which is damaged.
   double other_component{0.05};
