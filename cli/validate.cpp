@@ -9,7 +9,6 @@
 
 #include "bearingdsp/dataset/validate.hpp"
 #include "bearingdsp/machine/model_file.hpp"
-#include "bearingdsp/machine/text_file.hpp"
 #include "bearingdsp/report/html.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "bearingdsp/report/validation.hpp"
@@ -18,6 +17,7 @@
 #include "options.hpp"
 #include "output_file.hpp"
 #include "show.hpp"
+#include "validate_results.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -32,15 +32,6 @@ struct ValidateCommand {
   bool without_times{false};
   When colour{When::automatic};
 };
-
-/// A row takes some 200 bytes: room for 300 000 recordings.
-constexpr std::size_t max_results = std::size_t{64} << 20U;
-
-Result<std::vector<Outcome>> read_results(const std::string& path) {
-  const auto text = read_text_file(path, max_results);
-  if (!text) return text.error();
-  return parse_results(*text, path);
-}
 
 /// The files that were asked for: opened before the work, whole or not at all.
 class Written {
@@ -85,7 +76,7 @@ Exit run_validate(const ValidateCommand& o) {
   if (!model) return fail(model.error());
   // Files are opened before the work starts.
   Result<std::vector<Outcome>> before = std::vector<Outcome>{};
-  if (!o.against.empty()) before = read_results(o.against);
+  if (!o.against.empty()) before = results_in(o.against);
   if (!before) return fail(before.error());
   auto files = Written::create(o, read);
   if (!files) return fail(files.error());

@@ -180,7 +180,7 @@ TEST_CASE("history check: what is wrong is also said in one line on stderr") {
     CHECK(r.code == 2);
     CHECK(r.err.starts_with("bearingdsp: " + f.file("h.db") + ": "));
     CHECK(std::count(r.err.begin(), r.err.end(), '\n') == 1);
-    damaged += has(r.out, "THE STORE IS DAMAGED") && has(r.err, "is damaged: ") ? 1 : 0;
+    damaged += has(r.out, "DATABASE DAMAGED") && has(r.err, "is damaged: ") ? 1 : 0;
   }
   CHECK(damaged > 0);
 }

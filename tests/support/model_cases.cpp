@@ -248,7 +248,7 @@ void add_elements(Cases& cases) {
   cases.add("beside a supply's multiple", p, none);
 }
 
-/// Little of a record, or much.
+/// Short and long recordings.
 void add_lengths(Cases& cases) {
   SimulationPlan p = motor(41, 0.52);
   p.defects = {{.part = Part::outer_ring, .severity = 12}};

@@ -21,7 +21,7 @@ TITLES = {
     "slip": "How far rolling elements slip: the one model of it.",
     "record": "What a recording must hold, and how it is prepared.",
     "bands": "The bands that are demodulated, and the families looked for in them.",
-    "family": "How a harmonic series is told from its surroundings.",
+    "family": "How a harmonic series is distinguished from its surroundings.",
     "judgement": "From strength to probability, and from probability to words.",
     "component": "Which component of the bearing.",
     "tried": "Speeds that are tried beside a nominal one.",

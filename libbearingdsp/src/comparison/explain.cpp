@@ -119,7 +119,7 @@ std::string worse_headline(const BeforeAfter& r) {
   if (r.after.verdict == Verdict::fault)
     return fmt::format("Damage of {}, and more of it than before.", damaged_thing(r.after));
   if (r.before.verdict == Verdict::fault && hits_came(r))
-    return "Sharp hits have come on top; whether the damage is still there cannot be told.";
+    return "Sharp impacts are new; whether the damage is still present is open.";
   if (signs_say_more(r))
     return "Stronger impacts than before, and more of the bearing's rhythm in them; still too "
            "little "
@@ -169,7 +169,7 @@ std::string cannot_headline(const BeforeAfter& r) {
                      flipped
                          ? "But neither the levels nor the families moved clearly, so that this "
                            "may be chance."
-                         : "Whether that is a change cannot be told.");
+                         : "Whether that is a change is open.");
 }
 
 std::string headline_of(const BeforeAfter& r) {
@@ -211,7 +211,8 @@ std::string level_words(const LevelChange& c) {
 std::string hits_words(const HitsChange& hits) {
   return fmt::format(
       "Sharp hits through most of the recording {}: three pieces of it in four have a kurtosis of "
-      "{:.1f} or more before, {:.1f} after (even noise has 3; from {:.0f} on hits stand out).",
+      "{:.1f} or more before, {:.1f} after (random noise has 3; from {:.0f} on impacts are "
+      "distinct).",
       hits.fate == FamilyFate::fresh  ? "are new"
       : hits.fate == FamilyFate::gone ? "are gone"
                                       : "are there on both sides",
@@ -314,8 +315,8 @@ std::vector<std::string> reasons_of(const BeforeAfter& r) {
   if (std::string drift = drift_words(r); !drift.empty()) out.push_back(std::move(drift));
   if (!moved && levels_compared(r))
     out.emplace_back(
-        "No level that counts (velocity, high band, envelope, noise floor) moved by more than "
-        "chance does.");
+        "No level that counts (velocity, high band, envelope, noise floor) changed "
+        "by more than the scatter.");
   if (r.change == Change::no_change_seen ||
       (r.change == Change::unchanged && r.after.verdict != Verdict::fault)) {
     if (std::string lines = small_lines_words(r); !lines.empty()) out.push_back(std::move(lines));

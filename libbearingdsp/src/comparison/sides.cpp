@@ -17,7 +17,7 @@ namespace bearingdsp::comparing {
 namespace {
 
 constexpr double likely = 0.5;
-// A family far weaker than the strongest one shares lines with it by chance.
+// A family far weaker than the strongest one may share lines with it.
 constexpr double beside_strongest = 1.0 / 3;
 constexpr double grown_ratio = 2;  // 6 dB
 

@@ -59,7 +59,8 @@ void damaged_new(std::vector<Suspicion>& out, const BeforeAfter& r) {
 void hits(std::vector<Suspicion>& out, const BeforeAfter& r) {
   if (r.after.verdict == Verdict::fault || !hits_came(r)) return;
   const std::string why = fmt::format(
-      "hits stand out through most of the recording (kurtosis {:.1f} before, {:.1f} after) and "
+      "impacts are distinct through most of the recording (kurtosis {:.1f} before, {:.1f} after) "
+      "and "
       "keep "
       "to no rhythm of a part",
       r.hits->before, r.hits->after);

@@ -459,7 +459,7 @@ constexpr std::array<ModelRow, 334> model_rows{{
       "of a cause whose line alone reaches that boundary, at the most; below it falls with the square"),
   row<&ModelParameters::causes, &CausesModel::zone_free>("causes.zone_free", "ratio", 0.5, 5.0, "derived", "",
       "from so many times the boundary on the level limits nothing"),
-  row<&ModelParameters::causes, &CausesModel::max_probable>("causes.max_probable", "probability", 0.5, 0.999, "chosen", "",
+  row<&ModelParameters::causes, &CausesModel::max_probability>("causes.max_probability", "probability", 0.5, 0.999, "chosen", "",
       "one recording of one machine proves nothing"),
   row<&ModelParameters::causes, &CausesModel::min_probability>("causes.min_probability", "probability", 0.0, 0.9, "chosen", "",
       "causes below it are left out"),

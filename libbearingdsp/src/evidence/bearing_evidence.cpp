@@ -33,13 +33,13 @@ std::vector<FamilyTemplate> templates(Part part, const DefectOrders& orders, dou
   return {};
 }
 
-/// A family on the shaft harmonic that it cannot be told from.
+/// A family on the shaft harmonic that it cannot be separated from.
 struct Hidden {
   FamilyTemplate family;
   int harmonic;  ///< of the shaft
 };
 
-/// Too few turns part them, or slip may bring the family there. Nothing where it stands clear.
+/// Too few revolutions separate them, or slip may bring the series there. None where it is clear.
 std::optional<Hidden> hidden_by_shaft(const FamilyTemplate& family, double bins_per_order,
                                       const ModelParameters& model) {
   const double f = family.fundamental.value();
@@ -56,7 +56,7 @@ std::optional<Hidden> hidden_by_shaft(const FamilyTemplate& family, double bins_
   return hidden;
 }
 
-/// Do the multiples of one shaft harmonic stand out of the others? What strikes once a turn makes
+/// Do the multiples of one shaft harmonic exceed the others? What strikes once a turn makes
 /// them all alike; a defect that sits on the third raises the third and sixth. Sidebands at 1x put
 /// its lines on all of them, so there the n-th need only be the strongest.
 bool every_nth(const FamilyScore& shaft, int nth, bool sidebands, double nth_over_others) {

@@ -243,7 +243,7 @@ Harmonic judge_harmonic(const FamilyModel& model, const Smoothed& smooth,
   return h;
 }
 
-/// Places that lines of a family cannot be told from, in bins.
+/// Positions that lines of a series cannot be separated from, in bins.
 struct Interval {
   double from;
   double to;
@@ -472,14 +472,14 @@ class Family {
   [[nodiscard]] bool detected(const Spot& spot) const {
     return spot.nats >= model_.detected && spot.excess > 0;
   }
-  /// A line that cannot be told from a shaft harmonic, or from electrical impulses.
+  /// A line that cannot be separated from a shaft harmonic, or from electrical impulses.
   [[nodiscard]] bool is_shared(int k, double bin) const {
     const auto& places = shared_[at(k - 1)];
     return std::any_of(places.begin(), places.end(),
                        [&](const Interval& i) { return bin > i.from && bin < i.to; });
   }
-  /// The spot of a harmonic, with one bin of play for the rounding of the common fundamental; null
-  /// where it does not count.
+  /// The spot of a harmonic, with one bin of tolerance for the rounding of the common fundamental;
+  /// null where it does not count.
   [[nodiscard]] const Spot* at_harmonic(int k, const Trial& t) const {
     const double bin = position(k, t);
     if (is_shared(k, bin)) return nullptr;

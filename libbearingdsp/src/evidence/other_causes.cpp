@@ -129,7 +129,7 @@ CauseEvidence pushing_along(const ShaftFeatures& shaft, const ModelParameters& m
   const double rule = std::min(1.0, (one + two) / along->velocity);
   const double second = std::sqrt(two / one);
   // Where the direction is known to be axial, more than half of the radial
-  // level counts as high; where it is not, the direction has to stand out by
+  // level counts as high; where it is not, the direction has to exceed the others by
   // itself, and may still be something else.
   const double wanted = known ? m.along_known : m.along_guessed;
   const double score =
@@ -502,7 +502,7 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
   out.push_back(lubrication(used, spectra, shaft, model, plans));
 
   // A speed that may be wrong makes shaft orders of other lines. One that was
-  // told, not found in this recording, is borne out by a line where it says.
+  // given, not found in this recording, is borne out by a line where it says.
   double trust = std::clamp(speed.confidence, 0.0, 1.0);
   const bool speed_given = speed.method == SpeedMethod::given ||
                            speed.method == SpeedMethod::given_refined ||

@@ -14,7 +14,7 @@ bool at_mains(double f, double within, std::span<const double> mains) {
 }
 
 /// The rate within three standard deviations at which 1x to 5x of all axes
-/// stand best; the rate itself where nothing stands.
+/// stand best; the rate itself where nothing is detected.
 double refine(std::span<const AxisSpectrum> axes, double rate, double fraction,
               std::span<const double> mains, const ShaftModel& model) {
   const int refined_orders = model.refined_orders;

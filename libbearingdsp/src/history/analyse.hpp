@@ -13,7 +13,7 @@
 
 namespace bearingdsp {
 
-/// What is told to the reader and to the diagnosis about one point of a route.
+/// What is given to the reader and to the diagnosis about one point of a route.
 struct PointSettings {
   PointSetup setup;
   Machine machine;

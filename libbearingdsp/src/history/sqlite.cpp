@@ -153,7 +153,7 @@ Error Database::failure(int code) const {
     case SQLITE_CANTOPEN:
       return {Errc::io, path_, "cannot be opened: " + said, "check the folder and the permissions"};
     default:
-      return {Errc::database, path_, said, "'history check' says whether the store is whole"};
+      return {Errc::database, path_, said, "'history check' says whether the database is OK"};
   }
 }
 

@@ -26,7 +26,8 @@ constexpr double rate_by_chance = 0.001;
 constexpr std::size_t steady_window = 3;
 // A family weaker than this is not there; JudgementModel::even_strength is.
 constexpr double absent_strength = 0.15;
-// Weaker lines cannot be told from none in a recording of some seconds; keeps 20 lg finite.
+// Weaker lines cannot be distinguished from none in a recording of some seconds; keeps 20 lg
+// finite.
 constexpr double min_strength = 0.01;
 constexpr double never_db = -1000;
 

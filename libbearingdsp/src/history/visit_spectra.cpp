@@ -47,7 +47,7 @@ KeptSpectrum envelope_of(const Diagnosis& d) {
   return s;
 }
 
-/// Power of 2 pi f that turns the unit into velocity; none for what is no vibration in known units.
+/// Power of 2 pi f that turns the unit into velocity; none for other units.
 std::optional<int> integrations(SampleUnit unit) {
   switch (unit) {
     case SampleUnit::acceleration:

@@ -87,7 +87,7 @@ ReportSection difference_section(const BeforeAfter& r) {
     not_given += (not_given.empty() ? "" : ", ") + std::string{name(kind)};
   if (!not_given.empty())
     s.items.push_back(fmt::format(
-        "Not told, and taken as the same on both sides: {}. If it was not, this answer does not "
+        "Not given, and taken as the same on both sides: {}. If it was not, this answer does not "
         "hold.",
         not_given));
   return s;
@@ -156,7 +156,7 @@ std::string scatter_note(const BeforeAfter& r) {
   switch (r.scatter) {
     case ScatterSource::recordings:
       return "Scatter: from the several recordings a side, drawn towards the usual 1.5 dB between "
-             "visits, and 1 dB for putting the sensor back.";
+             "readings, and 1 dB for putting the sensor back.";
     case ScatterSource::pieces:
       return "Scatter: one recording a side says nothing of the next visit; taken is the usual 1.5 "
              "dB between readings and what pieces of each recording scatter.";
@@ -176,7 +176,7 @@ ReportSection level_change_section(const BeforeAfter& r) {
                {"Before", "", true},
                {"After", "", true},
                {"Change", "dB", true},
-               {"By chance", "dB", true},
+               {"Scatter", "dB", true},
                {"More than random scatter", "", false}};
   for (const LevelChange& c : r.levels)
     t.rows.push_back({c.name, unit_text(c), level_text(c, c.before), level_text(c, c.after),
@@ -185,7 +185,7 @@ ReportSection level_change_section(const BeforeAfter& r) {
   s.table = std::move(t);
   s.notes = {
       scatter_note(r),
-      "By chance: three standard deviations. Velocity: 10-1000 Hz. High band, envelope "
+      "Scatter: three standard deviations. Velocity: 10-1000 Hz. High band, envelope "
       "(impacts) and noise floor (between them): from 1 kHz up. 1x, 2x, 3x: at multiples of "
       "the shaft rate. +6 dB is twice, -6 dB half. Peak, kurtosis, crest factor and the small "
       "lines of the shaft are shown and decide nothing by themselves."};

@@ -275,9 +275,9 @@ Report history_check_report(const HistoryCheck& check, std::string_view store) {
   Report r;
   r.source = store;
   const bool changed = !check.changed.empty();
-  r.title = !check.sound() ? "THE STORE IS DAMAGED"
-            : changed      ? "THE STORE IS WHOLE, RECORDINGS CHANGED"
-                           : "THE STORE IS WHOLE";
+  r.title = !check.sound() ? "DATABASE DAMAGED"
+            : changed      ? "DATABASE OK, RECORDINGS CHANGED"
+                           : "DATABASE OK";
   r.tone = !check.sound() ? Tone::bad : changed ? Tone::doubt : Tone::good;
   if (!check.sound()) r.headline = "Keep this file, and restore a copy.";
   if (check.sound() && changed)

@@ -101,7 +101,7 @@ ReportSection now_section(const PointHistory& history, const Standing& s, const 
   if (vibration.zone) section.figures.push_back({"Limits", limits_text(*vibration.limits)});
   section.figures.push_back({"Forecast", forecast_text(forecast)});
   section.notes.emplace_back(
-      "Against the baseline: median of the last three readings, so that one odd reading raises no "
+      "Against the baseline: median of the last three readings, so that a single outlier raises no "
       "alarm.");
   if (s.acknowledged) section.figures.push_back({"Acknowledged", "no worse since"});
   return section;

@@ -27,7 +27,7 @@ double frequency(const FamilyEvidence& f, const Diagnosis& d) {
   return at_speed(f.part == Part::rolling_element ? 2 * f.fitted : f.fitted, d.speed.rate).value();
 }
 
-/// Whether the strongest family here is among those that stand there.
+/// Whether the strongest family here is among those present there.
 bool heard(const Diagnosis& here, const Diagnosis& there) {
   constexpr double detected = 0.1;
   const auto* f = strongest(here);

@@ -152,7 +152,7 @@ void question_the_speed(Diagnosis& d) {
 void question_the_silence(Diagnosis& d, const EnvelopeSpectrum& whole,
                           const DiagnoseOptions& options, const std::vector<Hz>& mains) {
   if (d.verdict != Verdict::no_fault) return;
-  // Impacts make all multiples of their rate alike; only a shaft makes the first stand out.
+  // Impacts make all multiples of their rate alike; only a shaft makes the first one larger.
   const double likely = options.model.impacts.unbalance;
   const bool unbalanced =
       std::any_of(d.other_causes.begin(), d.other_causes.end(), [&](const CauseEvidence& c) {

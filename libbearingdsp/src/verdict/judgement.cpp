@@ -96,7 +96,7 @@ double element_odds(const BearingEvidence& evidence, Part ring, const DefectOrde
       1 / widest, widest);
 }
 
-/// Nothing stands at the cage's rate, nor beside the element's harmonics.
+/// Nothing is detected at the cage's rate, nor beside the element's harmonics.
 bool unmodulated(const BearingEvidence& evidence, double nothing) {
   return evidence.parts[index(Part::cage)].strength < nothing &&
          evidence.parts[index(Part::rolling_element)].score.sidebands == 0;

@@ -113,7 +113,7 @@ SpeedEstimate from_vibration(const SpeedLines& lines, const SpeedOptions& wanted
   return estimate;
 }
 
-/// Score of the best comb of 1x near a rate; 0 where none stands there.
+/// Score of the best comb of 1x near a rate; 0 where there is none.
 SpeedEstimate comb_near(const SpeedLines& lines, Hz rate, const DiagnoseOptions& options,
                         const std::optional<DefectOrders>& orders) {
   SpeedOptions wanted;

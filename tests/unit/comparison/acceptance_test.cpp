@@ -172,7 +172,7 @@ TEST_CASE("far below the field it is loaded: repeat [src:closed-form 1.5 % of 15
   const auto r = judged({c}, rigid_90());
   CHECK(r.outcome == Acceptance::repeat);
   CHECK(has(criterion(r, "Speed at no load").why, "uncouple"));
-  c.speed_seen = false;  // as told is not as found
+  c.speed_seen = false;  // as given is not as found
   CHECK(judged({c}, rigid_90()).outcome == Acceptance::pass);
   CHECK(has(criterion(judged({c}, rigid_90()), "Speed at no load").measured, "not to be seen"));
 }

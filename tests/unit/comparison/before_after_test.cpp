@@ -233,7 +233,7 @@ TEST_CASE("balanced: velocity and 1x both fell, and unbalance was likely") {
   CHECK(compare_sides({shaking(2, 0.4)}, {shaking(6, 0.4)}).change == Change::cannot_tell);
 }
 
-TEST_CASE("what was not told is said to be taken as the same") {
+TEST_CASE("what was not given is said to be taken as the same") {
   using enum DifferenceKind;
   ComparedRecording described = sound_recording();
   described.facts = {80, "accelerometer 1", "stud"};

@@ -154,7 +154,8 @@ TEST_CASE("bad input of the gatherer is a caller's bug") {
 
 TEST_CASE(
     "damage whose rate hides behind a shaft harmonic in a short recording is not called sound") {
-  // 1 % of an order beside 3, 5 and 4: 20 turns part them at no harmonic, 500 turns do.
+  // 1 % of an order beside 3, 5 and 4: 20 revolutions separate them at no harmonic, 500 revolutions
+  // do.
   const DefectOrders beside = test::orders_of(8, 3.01, 4.99, 1.995, 0.376);
   auto plan = plan_of(4, beside);
   plan.shaft_harmonics = {0.5, 0.2};

@@ -179,7 +179,7 @@ TEST_CASE(
   const auto broken = machine({{1, 3}, {1 - pass, 0.3}, {1 + pass, 0.25}}, 0.2, 1);
   const OtherCauseOptions motor{.line_frequency = Hz{50}, .pole_pairs = 2};
   CHECK(judge({broken}, {"x"}, SampleUnit::acceleration, motor).of(OtherCause::rotor_bars) > 0.6);
-  CHECK(judge({broken}, {"x"}).of(OtherCause::rotor_bars) == 0);  // no mains told, no slip
+  CHECK(judge({broken}, {"x"}).of(OtherCause::rotor_bars) == 0);  // no mains given, no slip
   const auto one_side = machine({{1, 3}, {1 - pass, 0.3}}, 0.2, 1);
   CHECK(judge({one_side}, {"x"}, SampleUnit::acceleration, motor).of(OtherCause::rotor_bars) == 0);
 }

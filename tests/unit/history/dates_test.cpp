@@ -87,7 +87,7 @@ TEST_CASE("dates: damage that came after healthy readings is doubted where it is
       settled({reading(10, 10), reading(17, 17), reading(3, 24, Verdict::fault)});
   CHECK(late.readings.front().doubt == DateDoubt::behind);
   CHECK(doubtful_damage(late).size() == 1);
-  // An archive that is read in one run is in order.
+  // An archive that is read in one run is consistent.
   const PointHistory archive =
       settled({reading(3, 24, Verdict::fault), reading(10, 24), reading(17, 24)});
   CHECK(doubtful_damage(archive).empty());

@@ -140,7 +140,7 @@ TEST_CASE("growth: a drift is a steady rise or fall that gained enough [src:clos
   CHECK_FALSE(drift_of(x, little));
   const std::vector<double> scattered{0, 7, 1, 6, 2, 5, 3, 4};
   CHECK_FALSE(drift_of(x, scattered));
-  // Four in order come by chance once in 24: too often for 1 %, not for 5 %.
+  // Four in ascending order come up once in 24 draws: too often for 1 %, not for 5 %.
   const std::vector<double> x4{0, 1, 2, 3};
   const std::vector<double> y4{0, 2, 4, 6};
   CHECK_FALSE(drift_of(x4, y4));

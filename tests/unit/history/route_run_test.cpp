@@ -139,7 +139,7 @@ TEST_CASE("route run: recordings find their point, and what is known is not done
   CHECK(h.check(false).value().captures == 3);
 }
 
-TEST_CASE("route run: bad recordings are told of and the rest goes on") {
+TEST_CASE("route run: bad recordings are reported and the rest goes on") {
   const test::Scratch scratch;
   make_visits(scratch, 2);
   CHECK_FALSE(scratch.file("2026-01-01_DE.wav", "RIFF....WAVE nothing").empty());
@@ -390,7 +390,7 @@ TEST_CASE(
   CHECK(run_route(route, scratch.path("round"), h)->were_there == 4);
 }
 
-TEST_CASE("route run: another bearing without a replacement noted is told") {
+TEST_CASE("route run: another bearing without a replacement noted is reported") {
   const test::Scratch scratch;
   make_visits(scratch, 2);
   History h = opened(scratch.path("h.db"));
@@ -435,7 +435,7 @@ TEST_CASE("route run: corrections outlive the next run") {
   CHECK(run->reanalysed == 0);
 }
 
-TEST_CASE("route run: a machine that was renamed in its file is told, once") {
+TEST_CASE("route run: a machine that was renamed in its file is reported, once") {
   const test::Scratch scratch;
   make_visits(scratch, 2);
   History h = opened(scratch.path("h.db"));

@@ -149,7 +149,7 @@ TEST_CASE("standing: a useless recording asks for another, whatever it seems to 
   CHECK(what_to_do(s) == "Set a wider range.");
 }
 
-TEST_CASE("standing: what changed is told against the reading before") {
+TEST_CASE("standing: what changed is stated against the reading before") {
   CHECK(find_standing(history_of({sound(60), sound(67)})).changed.empty());
   const Standing s = find_standing(history_of({damaged(60, 0.1), damaged(67, 0.5, 2)}));
   CHECK(has(s.changed, "developed, was early"));
@@ -221,7 +221,7 @@ TEST_CASE("standing: what was seen of the old bearing, or of another part, is no
   CHECK_FALSE(find_standing(shaft).acknowledged);
 }
 
-TEST_CASE("standing: another part, another cause and another zone are told") {
+TEST_CASE("standing: another part, another cause and another zone are stated") {
   PointHistory part = history_of({damaged(60, 0.5), damaged(67, 0.5)});
   part.readings.back().place = Place::inner_ring;
   CHECK(has(find_standing(part).changed, "inner ring, was outer ring"));
@@ -292,7 +292,7 @@ TEST_CASE("standing: an unbalance stands since it was likely, also in zone C") {
   CHECK(find_standing(zone).since == zone.readings[4].taken);
 }
 
-TEST_CASE("worst first: the list is in order, and the same from what is kept") {
+TEST_CASE("worst first: the list is sorted, and the same from what is kept") {
   const test::Scratch scratch;
   auto h = History::open(scratch.path("h.db"), Access::read_write);
   REQUIRE(h);

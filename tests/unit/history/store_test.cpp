@@ -371,7 +371,7 @@ TEST_CASE("history: two processes may both be the first to open a store") {
   }
 }
 
-TEST_CASE("history: killed at any instant, the store is whole and goes on") {
+TEST_CASE("history: killed at any instant, the database is OK and goes on") {
   const test::Scratch scratch;
   const std::string path = scratch.path("h.db");
   std::size_t before = 0;

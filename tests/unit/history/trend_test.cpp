@@ -104,7 +104,7 @@ TEST_CASE("trend: change and significance are of the last three readings [src:cl
                         4.0 / (level->baseline->sigma_db * std::sqrt(1 + 1.0 / 8)), 1e-9));
 }
 
-TEST_CASE("trend: a steady rise is told before any limit is reached") {
+TEST_CASE("trend: a steady rise is reported before any limit is reached") {
   const Trend t = trend_of(series(then({0.6, 1.2, 1.8, 2.4, 3, 3.6, 4.2, 4.8, 5.4, 5.8})));
   CHECK(has(t, AlarmRule::rate, AlarmLevel::alert, Indicator::high_band));
   CHECK_FALSE(has(t, AlarmRule::baseline, AlarmLevel::alert, Indicator::high_band));

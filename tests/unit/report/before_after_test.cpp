@@ -66,7 +66,7 @@ TEST_CASE("comparison plots: both sides over each other, velocity from accelerat
   CHECK(r.plots[2].title == "acceleration spectrum, DE");
 }
 
-TEST_CASE("comparison plots: of several recordings the middle one, without curves none") {
+TEST_CASE("comparison plots: of several recordings the median one, without curves none") {
   Side before;
   for (const double db : {0.0, 9.0, 3.0}) {
     ComparedRecording r = with_curves(test::louder(test::damaged_recording(), db), 1);
@@ -199,7 +199,7 @@ TEST_CASE("comparison as JSON: differences, hits, suspicions and what would have
 
 TEST_CASE("acceptance, for readers and programs: each criterion with what was found and allowed") {
   AcceptanceResult a;
-  a.headline = "It shakes too much.";
+  a.headline = "Too much vibration.";
   a.advice = {"Balance it."};
   a.criteria = {{"Velocity, rms", "2.00 mm/s", "1.30 mm/s", Acceptance::fail, "above the limit"},
                 {"Bearing", "no damage found", "no defect family", Acceptance::pass, ""}};

@@ -404,7 +404,7 @@ TEST_CASE("history reports: changed recordings and doubtful dates are reported")
   check.remarks = {"fan, DE: dates in doubt: r1 (2000-01-01)"};
   const Report r = history_check_report(check, "h.db");
   CHECK(r.tone == Tone::doubt);
-  CHECK(r.title == "THE STORE IS WHOLE, RECORDINGS CHANGED");
+  CHECK(r.title == "DATABASE OK, RECORDINGS CHANGED");
   CHECK(r.sections.front().items.size() == 2);
 
   std::vector<Standing> standings = four();

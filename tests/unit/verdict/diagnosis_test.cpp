@@ -137,7 +137,7 @@ TEST_CASE(
                    o.speed = plan.speed;
                  }));
     REQUIRE(d.has_value());
-    // Taken whole, the damaged one cannot be told.
+    // Taken whole, the damaged one cannot be identified.
     CHECK(d->place == (severity > 0 ? Place::outer_ring : Place::none));
     CHECK(std::any_of(d->trail.begin(), d->trail.end(),
                       [](const Step& s) { return s.op == "cut" && s.args == "pieces=3"; }));

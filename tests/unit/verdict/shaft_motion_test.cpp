@@ -112,7 +112,7 @@ TEST_CASE("a tacho leads through a speed that nothing else would follow [src:sim
   CHECK(d.families.front().strength > 0.5);
 }
 
-TEST_CASE("a tacho that the recording does not have is told, not passed over") {
+TEST_CASE("a tacho that the recording does not have is reported") {
   const SimulationPlan p = changing_speed(0);
   const Capture capture = simulate(p)->capture;
   const Diagnosis d = diagnosed(capture, "marker");

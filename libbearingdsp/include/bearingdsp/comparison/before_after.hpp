@@ -113,7 +113,7 @@ struct HitsChange {
   double before{0}, after{0};
   FamilyFate fate{FamilyFate::absent};  ///< without degrees: kurtosis falls as damage spreads
 };
-/// From here on hits stand out of the noise: twice what even noise has.
+/// From here on impacts are distinct from the noise: twice what random noise has.
 inline constexpr double kurtosis_of_hits = 6;
 
 /// What a pair that shows nothing would have shown.
@@ -154,7 +154,8 @@ struct BeforeAfter {
   std::vector<std::string> advice;   ///< what to do, in order
   SideSummary before, after;
   std::vector<Difference> differences;  ///< those that block first
-  /// What decides a comparison and was not told of both sides: the answer holds if it was the same.
+  /// What decides a comparison and was not given for both sides: the answer holds if it was the
+  /// same.
   std::vector<DifferenceKind> taken_alike;
   std::vector<LevelChange> levels;
   ScatterSource scatter{ScatterSource::assumed};
@@ -196,7 +197,7 @@ enum class FollowUp : std::uint8_t {
 [[nodiscard]] BeforeAfter compare_sides(const Side& before, const Side& after,
                                         const CompareOptions& options = {});
 
-/// Captures of one side with what the analysis is to be told.
+/// Captures of one side with what the analysis is given.
 struct CapturedSide {
   std::vector<Capture> captures;
   DiagnoseOptions diagnosis;

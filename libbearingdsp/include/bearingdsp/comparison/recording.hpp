@@ -31,7 +31,7 @@ struct ComparedRecording {
   Hz recorded_rate;             ///< before it was brought to a common one
   /// Highest frequency that carries anything: a recorder's or sensor's filter ends below rate/2.
   Hz reach;
-  bool speed_seen{true};               ///< found in the recording itself, not only as told
+  bool speed_seen{true};               ///< found in the recording itself, not only as given
   std::optional<DefectOrders> orders;  ///< of the bearing, where it is known
   std::vector<Curve> curves;           ///< spectra, if DiagnoseOptions::keep_curves asked for them
   RecordingFacts facts;

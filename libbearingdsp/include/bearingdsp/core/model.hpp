@@ -73,7 +73,7 @@ struct BandsModel {
   double nth_over_others{4.0};
 };
 
-/// How a harmonic series is told from its surroundings.
+/// How a harmonic series is distinguished from its surroundings.
 struct FamilyModel {
   /// rivals of a line lie within this; farther ones belong to the next shaft harmonic [orders]
   double neighbourhood{0.45};
@@ -555,7 +555,7 @@ struct CausesModel {
   /// from so many times the boundary on the level limits nothing [ratio]
   double zone_free{1.46};
   /// one recording of one machine proves nothing [probability]
-  double max_probable{0.97};
+  double max_probability{0.97};
   /// causes below it are left out [probability]
   double min_probability{0.05};
   /// prominence from which a line of the shaft is detected: noise reaches it in one of 10^11 bins

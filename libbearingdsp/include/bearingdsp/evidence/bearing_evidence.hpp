@@ -30,12 +30,12 @@ struct PartEvidence {
   double tolerance{SlipModel{}.reach};  ///< half-width of the search, as a fraction
   double shaft_depth{0};                ///< strength of the shaft's own harmonics in that band
   /// depth x dominance x sqrt(share), lowered where the shaft's own family is much stronger. 0:
-  /// nothing stands. Healthy bearings stay below about 0.2; see docs/theory/diagnosis.md for the
-  /// measured distributions.
+  /// nothing is detected. Healthy bearings stay below about 0.2; see docs/theory/diagnosis.md for
+  /// the measured distributions.
   double strength{0};
   /// The same of lines at the whole multiples of the shaft rate that this part's order cannot be
-  /// told from, for the turns are too few or slip may bring it there; 0 where it can, or where the
-  /// other shaft harmonics are as strong. The shaft may make them as well.
+  /// separated from, for the turns are too few or slip may bring it there; 0 where it can, or where
+  /// the other shaft harmonics are as strong. The shaft may make them as well.
   double unresolved{0};
 };
 

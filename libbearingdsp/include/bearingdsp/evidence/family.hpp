@@ -1,5 +1,5 @@
 #pragma once
-/// Harmonic series in the squared envelope spectrum: what was looked for, what stands there, by
+/// Harmonic series in the squared envelope spectrum: what was looked for, what is present, by
 /// how much.
 #include <string>
 #include <vector>

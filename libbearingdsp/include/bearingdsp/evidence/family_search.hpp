@@ -45,7 +45,7 @@ struct FamilyScore {
   /// Evidence below this (nats) is chance: FamilyModel::least_evidence of the search.
   double min_evidence{FamilyModel{}.min_evidence};
   /// Depth, lowered by what dominance_db lacks of `wanted_db`; 0 where the family is chance. A
-  /// defect dominates its neighbourhood; what merely stands there does not.
+  /// defect dominates its neighbourhood; what is merely present does not.
   [[nodiscard]] double strength(double wanted_db = 0) const noexcept;
 };
 

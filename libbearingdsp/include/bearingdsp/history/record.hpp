@@ -73,8 +73,8 @@ struct Reading {
   DateDoubt doubt{DateDoubt::none};  ///< found by settle_dates()
   std::uint64_t size_bytes{0};       ///< of the file; 0: not known
   std::string beginnings;            ///< as FileContent::beginnings; may be empty
-  /// What the analysis was told (bearing, speed, channels ...), as a short text. The same recording
-  /// analysed with other settings replaces what is shown; the older analysis is kept.
+  /// What the analysis was given (bearing, speed, channels ...), as a short text. The same
+  /// recording analysed with other settings replaces what is shown; the older analysis is kept.
   std::string settings;
   std::string version;  ///< of the library that analysed
   FittedBearing bearing;

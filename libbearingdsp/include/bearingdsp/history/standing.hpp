@@ -25,7 +25,7 @@ struct Standing {
   /// is to be done.
   std::optional<UtcTime> since;
   std::string order;  ///< bearing that would have to be ordered; empty where the file has no number
-  Assessment assessment;     ///< what a person is told
+  Assessment assessment;     ///< what the user reads
   bool acknowledged{false};  ///< a person has seen the alarm, and it got no worse since
   Verdict verdict{Verdict::indeterminate};
   Place place{Place::cannot_tell};
@@ -50,7 +50,7 @@ struct Standing {
 
 /// The state of the point after its latest reading: assess() of that reading and its trend; where
 /// the options hold no limits of the velocity, those of the history count. Pure. Shape: history
-/// with readings and events in order of time; without readings it is in order. Source: rules in
+/// with readings and events in order of time; without readings it is OK. Source: rules in
 /// docs/history.md
 [[nodiscard]] Standing find_standing(const PointHistory& history, const TrendOptions& options = {});
 

@@ -1,5 +1,5 @@
 #pragma once
-/// What a person is told about a measuring point or a machine. Every command, the JSON, the pages
+/// What the user reads about a measuring point or a machine. Every command, the JSON, the pages
 /// and Python show this; none adds a judgement of its own.
 #include <cstdint>
 #include <optional>
@@ -69,7 +69,7 @@ struct PointEvidence {
   std::string disappeared_advice;          ///< how to note a bearing change
 };
 
-/// What a person is told about one measuring point.
+/// What the user reads about one measuring point.
 struct Assessment {
   Urgency urgency{Urgency::none};
   std::string headline;              ///< one sentence: the bearing, then other faults and the zone
@@ -94,7 +94,7 @@ struct Assessment {
 /// What assess(const Diagnosis&) starts from.
 [[nodiscard]] PointEvidence point_evidence(const Diagnosis& diagnosis);
 
-/// What a person is told about a whole machine.
+/// What the user reads about a whole machine.
 struct MachineAssessment {
   Urgency urgency{Urgency::none};
   std::size_t decided_by{0};  ///< index of the point that decides

@@ -51,7 +51,7 @@ struct BandEvidence {
 struct BandTried {
   Band band;
   Part part{Part::outer_ring};  ///< the strongest there
-  double strength{0};           ///< of it: see PartEvidence::strength; 0: nothing stands
+  double strength{0};           ///< of it: see PartEvidence::strength; 0: nothing is detected
   double kurtosis{0};           ///< as BandEvidence::kurtosis
   bool chosen{false};           ///< the strongest of all: the one that is shown demodulated
 };

@@ -10,7 +10,7 @@ namespace bearingdsp {
 
 struct EndsCompared {
   /// The end whose bearing carries the damage. None where neither end shows damage, both carry
-  /// their own, or it cannot be told.
+  /// their own, or it is open.
   std::optional<MachineEnd> carrier;
   bool both{false};  ///< damaged, each with lines of its own
   /// Strength of the strongest family at the drive end over that at the other; > 0, none unless
@@ -26,7 +26,7 @@ struct EndsCompared {
 /// The same lines at both ends (frequencies within 2 %) come from one bearing, heard at both: on
 /// its way along the machine an impact fades and sinks into the other bearing's own noise, so that
 /// it is weaker there both beside its noise (strength) and in itself (level). Where strength and
-/// level disagree, or neither differs enough, it cannot be told. Errors: none. Source: common
+/// level disagree, or neither differs enough, it is open. Errors: none. Source: common
 /// practice, no source for the limits; measured on 28 pairs: docs/validation/other-views.md
 [[nodiscard]] EndsCompared compare_ends(const Diagnosis& drive_end, const Diagnosis& non_drive_end);
 

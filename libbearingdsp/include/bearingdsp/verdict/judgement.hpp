@@ -24,8 +24,8 @@ struct Judgement {
   /// Where no single component can be named but two of them can: those two, likelier one first.
   /// Empty otherwise.
   std::vector<Part> set{};
-  /// Its lines cannot be told from the shaft's in so few turns, and something stands there: why the
-  /// verdict is open and not "no fault".
+  /// Its lines cannot be separated from the shaft's in so few revolutions, and lines are present:
+  /// why the verdict is open and not "no fault".
   std::optional<Part> unresolved{};
 };
 

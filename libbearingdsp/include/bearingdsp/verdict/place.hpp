@@ -18,7 +18,7 @@ enum class Place : std::uint8_t {
   rolling_element,
   cage,
   several,  ///< more than one part
-  unclear,  ///< bearing damage, part not to be told
+  unclear,  ///< bearing damage, component not identified
   cannot_tell,
 };
 /// "none", "outer ring", "inner ring", "rolling element", "cage", "several", "place unclear",
