@@ -67,13 +67,13 @@ class Written {
 };
 
 Exit run_validate(const ValidateCommand& o) {
+  const auto model = o.model.empty() ? Result{ModelParameters{}} : read_model(o.model);
+  if (!model) return fail(model.error());
   auto manifest = read_manifest(o.manifest);
   // Also what --split leaves out.
   const auto read = manifest ? manifest->files_read() : std::vector<std::string>{};
   if (manifest && !o.split.empty()) manifest = of_split(*manifest, o.split);
   if (!manifest) return fail(manifest.error());
-  const auto model = o.model.empty() ? Result{ModelParameters{}} : read_model(o.model);
-  if (!model) return fail(model.error());
   // Files are opened before the work starts.
   Result<std::vector<Outcome>> before = std::vector<Outcome>{};
   if (!o.against.empty()) before = results_in(o.against);

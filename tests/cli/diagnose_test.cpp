@@ -129,7 +129,7 @@ TEST_CASE("diagnose: a page appears whole, beside the text, and not for several 
   CHECK(no.out.empty());
   const Ran two = run(diagnose(file, {file, "--report", f.file("q.html")}));
   CHECK(two.code == 2);
-  CHECK(has(two.err, "--report: one of them for several files"));
+  CHECK(has(two.err, "--report: this option takes one file"));
 }
 
 TEST_CASE("diagnose: a recording of a tenth of a second is not called sound or damaged") {
@@ -368,7 +368,7 @@ TEST_CASE("diagnose: a tacho by name or number, a speed noted in the file, and n
   f.write("noted.csv", "# rpm = 1480\n" + made);
   const Ran from_file = run({"diagnose", f.file("noted.csv"), "--geometry", geometry});
   CHECK(from_file.code == 1);
-  CHECK(has(from_file.err, "speed 1480 rpm, as noted in it"));
+  CHECK(has(from_file.err, "speed 1480 rpm, as stated in the file"));
 }
 
 TEST_CASE("recordings of both ends of a machine say which bearing it is") {

@@ -77,7 +77,7 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
   const std::string page = f.read("r.html");
   CHECK(has(page, "<a href=\"#point-1\">big-saw, DE</a>"));
   CHECK(has(page, "id=\"point-2\""));
-  CHECK(has(page, "Outer ring of the bearing damaged (&gt; 99 %), developed stage"));
+  CHECK(has(page, "Outer ring of the bearing damaged (&gt; 99\u00a0%), developed stage"));
   CHECK(has(page, "level above 1 kHz over time"));
   const json j = json::parse(again.out);
   CHECK(j["schema"] == "bearingdsp.standings/1");
@@ -121,7 +121,7 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
   const Ran out = run({"history", "export", "--store", f.file("h.db")});
   CHECK(out.code == 0);
   CHECK(std::count(out.out.begin(), out.out.end(), '\n') == 13);
-  CHECK(has(run({"history", "check", "--files", "--store", f.file("h.db")}).out, "WHOLE"));
+  CHECK(has(run({"history", "check", "--files", "--store", f.file("h.db")}).out, "DATABASE OK"));
   // What the run kept of each recording is drawn without it.
   for (const char* name : {"saw", "fan"})
     for (int i = 0; i < 6; ++i)
@@ -216,7 +216,7 @@ TEST_CASE("history event: noted, shown, and a slip of the pen refused with what 
   const Ran slip =
       run({"history", "event", "big-saq", "greased", "--time", "2026-02-20", "--store", store});
   CHECK(slip.code == 2);
-  CHECK(has(slip.err, "it holds: big-saw; fan"));
+  CHECK(has(slip.err, "it has: big-saw; fan"));
   CHECK(has(run({"history", "event", "fan", "oiled", "--time", "2026-02-20", "--store", store}).err,
             "choose one of bearing-replaced"));
   CHECK(has(run({"history", "event", "fan", "greased", "--time", "soon", "--store", store}).err,
@@ -406,7 +406,7 @@ TEST_CASE("history: corrections of readings, events and names") {
   }
   CHECK(history(f, {"rename", "fan", "dust-fan"}).code == 0);
   CHECK(has(run({"trend", "dust fan", "--store", f.file("h.db")}).out, "30 g"));
-  CHECK(has(run({"trend", "fan", "--store", f.file("h.db")}).err, "it holds: big-saw; dust-fan"));
+  CHECK(has(run({"trend", "fan", "--store", f.file("h.db")}).err, "it has: big-saw; dust-fan"));
   CHECK(has(history(f, {"rename", "big-saw", "dustfan"}).err, "--join"));
   CHECK(has(history(f, {"changes"}).out, "rename"));
   CHECK(
