@@ -74,6 +74,7 @@ Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o, const std::string& 
   DiagnoseOptions& d = plan->setup.diagnosis;
   if (auto done = put_speed(d, o); !done) return done.error();
   if (o.line_hz) d.line_frequency = Hz{*o.line_hz};
+  d.prior = o.prior_percent / 100;
   if (!o.tacho.empty()) d.tacho_channel = o.tacho;
   plan->tacho_typed = !o.tacho.empty();
   if (o.pulses) d.pulses_per_revolution = *o.pulses;
@@ -151,6 +152,12 @@ void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
       ->check(between(10.0, 500.0))
       ->group(speed);
   add_model_option(c, o.model);
+  c.add_option(
+       "--prior", o.prior_percent,
+       "share of damaged bearings among those you measure (10): decides how probable damage "
+       "remains where nothing is found")
+      ->type_name("PERCENT")
+      ->check(between(0.1, 99.0));
   const std::string output = "Output";
   c.add_flag("--json", o.json, "print JSON (one line per file for several files)")->group(output);
   add_picture_option(c, o.page, output);

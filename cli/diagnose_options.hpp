@@ -21,6 +21,7 @@ struct DiagnoseCommand {
   ReadingOptions reading;
   std::optional<double> rpm, line_hz, pulses;
   double tolerance_percent{5};
+  double prior_percent{100 * bearingdsp::default_prior};
   std::string rpm_range, tacho, model;
   PageOptions page;
   bool together{false}, json{false}, quiet{false}, verbose{false};

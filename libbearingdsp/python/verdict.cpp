@@ -148,6 +148,11 @@ void add_assessment(py::module_& m) {
       .def_readonly("bearing", &Assessment::bearing, "The bearing alone, with its probability.")
       .def_readonly("actions", &Assessment::actions, "At most three, most urgent first.")
       .def_readonly("other_faults", &Assessment::others)
+      .def_readonly("remaining_damage", &Assessment::remaining_damage,
+                    "Where no fault is found: how probable damage remains, for `prior`; else None.")
+      .def_readonly("prior", &Assessment::prior)
+      .def_readonly("excluded_depth", &Assessment::excluded_depth,
+                    "Modulation depth from which on damage would have been called; or None.")
       .def_readonly("doubts", &Assessment::doubts)
       .def_readonly("safety", &Assessment::safety)
       .def_property_readonly("stage",

@@ -6,11 +6,13 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::array<ModelRow, 334> model_rows{{
+constexpr std::array<ModelRow, 335> model_rows{{
   row<&ModelParameters::slip, &SlipModel::reach>("slip.reach", "fraction", 0.002, 0.1, "published", "randall2011",
       "rolling elements slip by up to this: a family is looked for so far on either side of its kinematic order"),
   row<&ModelParameters::slip, &SlipModel::spread>("slip.spread", "fraction", 0.001, 0.1, "published", "randall2011",
       "standard deviation of a family's order about the kinematic one"),
+  row<&ModelParameters::slip, &SlipModel::rate_spread>("slip.rate_spread", "fraction", 0.001, 0.1, "tuned", "randall2011",
+      "standard deviation that slip leaves in a shaft rate found by the bearing's own lines"),
   row<&ModelParameters::slip, &SlipModel::max_lag>("slip.max_lag", "fraction", 0.002, 0.1, "tuned", "randall2011",
       "a line of the bearing lies at most so far below its kinematic order: what a speed is found by"),
   row<&ModelParameters::slip, &SlipModel::max_lead>("slip.max_lead", "fraction", 0.001, 0.1, "tuned", "randall2011",

@@ -13,7 +13,7 @@ using Json = nlohmann::json;
 
 /// What the standing depends on besides the history.
 std::string found_with(const TrendOptions& o) {
-  return fmt::format(BEARINGDSP_VERSION "/6 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
+  return fmt::format(BEARINGDSP_VERSION "/7 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
                      o.load_tolerance, o.baseline_readings, o.min_baseline, o.alert_db, o.alarm_db,
                      o.alert_sigmas, o.alarm_sigmas, o.hysteresis_db, o.velocity_alert.value_or(0),
                      o.velocity_alarm.value_or(0));
@@ -38,6 +38,8 @@ Json assessment_json(const Assessment& a) {
           {"doubts", a.doubts},
           {"safety", a.safety},
           {"verdict", static_cast<int>(a.verdict)},
+          {"remaining", a.remaining_damage ? Json(*a.remaining_damage) : Json{}},
+          {"excluded", a.excluded_depth ? Json(*a.excluded_depth) : Json{}},
           {"stage", static_cast<int>(a.stage)},
           {"zone", a.zone ? Json(static_cast<int>(*a.zone)) : Json{}}};
 }
@@ -55,6 +57,9 @@ Assessment assessment_from(const Json& j) {
   a.doubts = j.at("doubts").get<std::vector<std::string>>();
   a.safety = j.at("safety").get<std::vector<std::string>>();
   a.verdict = static_cast<Verdict>(j.at("verdict").get<int>());
+  if (const Json& p = j.at("remaining"); p.is_number()) a.remaining_damage = p.get<double>();
+  if (const Json& depth = j.at("excluded"); depth.is_number())
+    a.excluded_depth = depth.get<double>();
   a.stage = static_cast<Stage>(j.at("stage").get<int>());
   if (const Json& zone = j.at("zone"); zone.is_number_integer())
     a.zone = static_cast<Zone>(zone.get<int>());

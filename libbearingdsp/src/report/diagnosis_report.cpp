@@ -48,13 +48,22 @@ std::string title_of(const Diagnosis& d, const Assessment& a) {
          title_of_others(a);
 }
 
-ReportSection confidence(const Diagnosis& d) {
+ReportSection confidence(const Diagnosis& d, const Assessment& a) {
   ReportSection s;
   s.id = "certainty";
   s.title = "Confidence";
   s.detail = true;
-  if (d.verdict != Verdict::indeterminate)
+  if (a.remaining_damage)
+    s.figures.push_back(
+        {"Damage remains possible", fmt::format("{}, if {} of such bearings are damaged",
+                                                percent(*a.remaining_damage), percent(a.prior))});
+  else if (d.verdict != Verdict::indeterminate)
     s.figures.push_back({"Bearing damaged", percent(d.probability_of_damage)});
+  if (a.excluded_depth)
+    s.figures.push_back({"Would have been found",
+                         fmt::format("damage with a modulation depth of {:.0f} % or more: early "
+                                     "damage in the load zone, near the sensor",
+                                     100 * *a.excluded_depth)});
   const std::string component = component_words(d.place, d.place_set);
   if (d.verdict == Verdict::fault && !component.empty() && d.probability_of_place > 0)
     s.figures.push_back({"Damaged: " + component, percent(d.probability_of_place)});
@@ -65,10 +74,11 @@ ReportSection confidence(const Diagnosis& d) {
   return s;
 }
 
-/// "bearing damaged 99 %, inner ring 98 %"
-std::string confidence_text(const Diagnosis& d) {
-  if (d.verdict == Verdict::no_fault)
-    return fmt::format("{} that the bearing is healthy", percent(1 - d.probability_of_damage));
+/// "bearing damaged 99 %, inner ring 98 %"; of a bearing without a finding what remains possible.
+std::string confidence_text(const Diagnosis& d, const Assessment& a) {
+  if (a.remaining_damage)
+    return fmt::format("{} healthy, if {} of such bearings are damaged (--prior)",
+                       percent(1 - *a.remaining_damage), percent(a.prior));
   const std::string component = component_words(d.place, d.place_set);
   std::string text = fmt::format("bearing damaged {}", percent(d.probability_of_damage));
   if (!component.empty())
@@ -87,7 +97,8 @@ std::string short_vibration(const VelocityJudgement& v) {
 ReportSection summary(const Diagnosis& d, const Assessment& a) {
   ReportSection s;
   s.id = "summary";
-  if (d.verdict != Verdict::indeterminate) s.figures.push_back({"Confidence", confidence_text(d)});
+  if (d.verdict != Verdict::indeterminate)
+    s.figures.push_back({"Confidence", confidence_text(d, a)});
   if (d.machine)
     s.figures.push_back({"Machine", fmt::format("{}, {}", d.machine->machine, d.machine->point)});
   s.figures.push_back({"Vibration", short_vibration(point_evidence(d).vibration)});
@@ -374,7 +385,7 @@ Report diagnosis_report(const Diagnosis& d) {
   r.sections.push_back(why(d, a));
   r.sections.push_back(summary(d, a));
   if (!d.recordings.empty()) r.sections.push_back(recordings(d));
-  r.sections.push_back(confidence(d));
+  r.sections.push_back(confidence(d, a));
   if (!d.reasons.empty() || !a.others.empty()) r.sections.push_back(all_reasons(d, a));
   if (!d.advice.empty()) r.sections.push_back(to_learn_more(d));
   if (d.machine) r.sections.push_back(detail(machine_section(*d.machine)));

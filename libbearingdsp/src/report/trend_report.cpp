@@ -53,7 +53,7 @@ std::string forecast_text(const Forecast& f) {
 }
 
 /// The confidence of the latest recording.
-std::string certainty_text(const Reading& latest) {
+std::string certainty_text(const Reading& latest, const Assessment& a) {
   const std::string when = format_date(latest.taken);
   switch (latest.verdict) {
     case Verdict::fault:
@@ -61,7 +61,9 @@ std::string certainty_text(const Reading& latest) {
                          damaged_component(latest.place, latest.place_set),
                          percent(latest.probability_of_place), when);
     case Verdict::no_fault:
-      return fmt::format("bearing damaged: {} ({})", percent(latest.probability_of_damage), when);
+      return fmt::format("{} healthy, if {} of such bearings are damaged ({})",
+                         percent(1 - a.remaining_damage.value_or(latest.probability_of_damage)),
+                         percent(a.prior), when);
     case Verdict::indeterminate:
       return fmt::format("the recording of {} cannot tell", when);
   }
@@ -89,7 +91,8 @@ ReportSection now_section(const PointHistory& history, const Standing& s, const 
   section.id = "now";
   section.figures.push_back({"Bearing", fmt::format("damage: {}", name(s.stage))});
   if (!history.readings.empty())
-    section.figures.push_back({"Confidence", certainty_text(history.readings.back())});
+    section.figures.push_back(
+        {"Confidence", certainty_text(history.readings.back(), s.assessment)});
   if (!s.why.empty()) section.figures.push_back({"Why", s.why});
   if (s.since) section.figures.push_back({"Since", since_text(s)});
   if (!s.changed.empty()) section.figures.push_back({"Changes", s.changed});

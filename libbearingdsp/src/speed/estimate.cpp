@@ -418,7 +418,8 @@ std::vector<Scored> search(const Fields& fields, double low, double high,
         s.f = combs[i].f / q.value();
         if (s.f < low || s.f > high) continue;
         // Slip leaves the rate open even where the orders are exact.
-        s.sigma = s.f * std::hypot(fields[0].model->slip.spread, 0.5 * orders->uncertainty(part));
+        s.sigma =
+            s.f * std::hypot(fields[0].model->slip.rate_spread, 0.5 * orders->uncertainty(part));
         s.from_defect = true;
         s.score = m.unseen_shaft;
         fitted.push_back(s);

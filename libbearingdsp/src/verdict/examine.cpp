@@ -36,6 +36,8 @@ Result<void> check(const Capture& capture, const DiagnoseOptions& options) {
     return bad("speed tolerance", "is outside 0 .. 0.5", "give a fraction such as 0.05");
   if (options.speed_low && options.speed_high && !(*options.speed_low < *options.speed_high))
     return bad("speed interval", "is empty", "give the lower speed first");
+  if (!(options.prior > 0 && options.prior < 1))
+    return bad("prior", "is not between 0 and 1", "give a fraction such as 0.1");
   return {};
 }
 
@@ -113,6 +115,7 @@ Result<Examination> examine(std::shared_ptr<const Capture> recording, FftPlans& 
   detail->options.bearings.clear();
   detail->chosen = std::move(*chosen);
   Diagnosis& d = detail->found;
+  d.prior = options.prior;
   d.source = capture.source;
   d.rate = capture.rate;
   d.duration = capture.duration();

@@ -137,7 +137,8 @@ TEST_CASE("no fault and cannot tell are said as such") {
   const Report healthy = diagnosis_report(d);
   CHECK(healthy.title == "NO BEARING FAULT FOUND");
   CHECK(healthy.tone == Tone::good);
-  CHECK(section(healthy, "summary")->figures.at(0).text == "> 99 % that the bearing is healthy");
+  CHECK(section(healthy, "summary")->figures.at(0).text ==
+        "> 99 % healthy, if 10 % of such bearings are damaged (--prior)");
   CHECK_FALSE(section(healthy, "certainty")->notes.empty());
   d.verdict = Verdict::indeterminate;
   d.place = Place::cannot_tell;

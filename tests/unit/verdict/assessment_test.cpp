@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "paths.hpp"
+#include "support/close.hpp"
 
 using namespace bearingdsp;
 
@@ -245,4 +246,19 @@ TEST_CASE("assessment: a machine is as urgent as its worst point") {
   CHECK(m.decided_by == 2);  // as urgent as the second, and in the worse zone
   CHECK(m.zone == Zone::c);
   CHECK_THROWS_AS(static_cast<void>(assess_machine({})), std::invalid_argument);
+}
+
+TEST_CASE(
+    "assessment: what remains possible where nothing is found follows the prior [src:Bayes' "
+    "rule]") {
+  PointEvidence e = healthy();
+  e.probability_of_damage = 0.18;
+  // Odds 0.18/0.82 x 0.1/0.9 / (82/32) = 0.00952.
+  CHECK(test::close_rel(assess(e).remaining_damage.value(), 0.00952 / 1.00952, 1e-3));
+  CHECK(test::close_abs(assess(e).excluded_depth.value(), 0.22, 0.01));
+  e.prior = 82.0 / 114;
+  CHECK(test::close_rel(assess(e).remaining_damage.value(), 0.18, 1e-9));
+  e.bearing_known = false;
+  CHECK_FALSE(assess(e).excluded_depth);
+  CHECK_FALSE(assess(damaged(0.9, Stage::early)).remaining_damage);
 }

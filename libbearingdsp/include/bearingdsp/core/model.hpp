@@ -13,6 +13,9 @@ struct SlipModel {
   double reach{0.02};
   /// standard deviation of a family's order about the kinematic one [fraction]
   double spread{0.012};
+  /// standard deviation that slip leaves in a shaft rate found by the bearing's own lines
+  /// [fraction]
+  double rate_spread{0.005};
   /// a line of the bearing lies at most so far below its kinematic order: what a speed is found by
   /// [fraction]
   double max_lag{0.025};

@@ -55,6 +55,7 @@ struct PointEvidence {
   std::vector<Part> place_set;
   double probability_of_damage{0.5};
   double probability_of_place{0};
+  double prior{default_prior};
   bool bearing_known{true};
   StageJudgement stage;
   std::vector<CauseEvidence> causes;
@@ -81,6 +82,10 @@ struct Assessment {
   std::vector<std::string> safety;   ///< cautions before hands go to the machine
   Verdict verdict{Verdict::indeterminate};
   Stage stage{Stage::unknown};
+  /// Only where no fault is found: how probable damage remains, for the prior, and the modulation
+  /// depth from which on damage would have been called (1 is 100 %).
+  std::optional<double> remaining_damage, excluded_depth;
+  double prior{default_prior};
   /// The machine's zone; without its size the zone that holds for every class of machines, if any.
   std::optional<Zone> zone;
 };
