@@ -17,7 +17,7 @@ namespace {
 struct MachineCheckCommand {
   std::string file;
   bool json{false};
-  When colour{When::automatic};
+  Printing printing;
 };
 
 Exit run_machine_check(const MachineCheckCommand& o) {
@@ -25,10 +25,10 @@ Exit run_machine_check(const MachineCheckCommand& o) {
   if (o.json) {
     print(machine_check_json(check) + "\n");
   } else {
-    TextOptions text = text_options(o.colour);
+    TextOptions text = text_options(o.printing);
     bool first = true;
     for (const Machine& machine : check.machines) {
-      if (!std::exchange(first, false)) print("\n");
+      if (!std::exchange(first, false) && !text.brief) print("\n");
       print(to_text(machine_report(machine), text));
     }
   }
@@ -51,7 +51,7 @@ void add_machine(CLI::App& app, Run& run) {
       ->type_name("FILE")
       ->required();
   check->add_flag("--json", o->json, "print JSON");
-  add_colour_option(*check, o->colour);
+  add_printing_options(*check, o->printing);
   check->callback([o, &run] { run = [o] { return run_machine_check(*o); }; });
 }
 
