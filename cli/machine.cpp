@@ -24,11 +24,13 @@ Exit run_machine_check(const MachineCheckCommand& o) {
   const MachineCheck check = check_machines(o.file);
   if (o.json) {
     print(machine_check_json(check) + "\n");
+  } else if (o.printing.quiet) {
+    for (const Machine& machine : check.machines) print_line(machine.name);
   } else {
-    TextOptions text = text_options(o.printing);
+    const TextOptions text = text_options(o.printing);
     bool first = true;
     for (const Machine& machine : check.machines) {
-      if (!std::exchange(first, false) && !text.brief) print("\n");
+      if (!std::exchange(first, false)) print("\n");
       print(to_text(machine_report(machine), text));
     }
   }
