@@ -146,7 +146,8 @@ int size_in(std::string_view svg, std::string_view name) {
 }  // namespace
 
 Result<std::string> find_chromium(const std::string& path) {
-  if (const char* named = std::getenv("CHROMIUM"); named != nullptr && *named != '\0') return named;
+  if (const char* named = std::getenv("CHROMIUM"); named != nullptr && *named != '\0')
+    return std::string{named};
   const char* variable = std::getenv("PATH");
   std::string_view places = variable == nullptr ? "" : variable;
   while (!places.empty()) {

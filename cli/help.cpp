@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <memory>
 #include <string>
 #include <vector>
@@ -17,13 +18,14 @@ Result<std::string> help_of(const CLI::App& app, const std::vector<std::string>&
   const CLI::App* at = &app;
   std::string path = "bearingdsp";
   for (const std::string& word : words) {
-    const CLI::App* next = at->get_subcommand_no_throw(word);
-    if (next == nullptr) {
-      const auto known = names_of_commands(*at);
+    const auto children = at->get_subcommands([](const CLI::App*) { return true; });
+    const auto next = std::find_if(children.begin(), children.end(), [&](const CLI::App* child) {
+      return child->get_name() == word;
+    });
+    if (next == children.end())
       return Error{Errc::not_found, "help", "'" + word + "' is an unknown command",
-                   did_you_mean(word, known, "see '" + path + " --help'")};
-    }
-    at = next;
+                   did_you_mean(word, names_of_commands(*at), "see '" + path + " --help'")};
+    at = *next;
     path += " " + word;
   }
   return at->get_formatter()->make_help(at, path, CLI::AppFormatMode::Normal);
