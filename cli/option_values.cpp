@@ -14,15 +14,16 @@ Words modes() {
 }
 
 /// The usual ones of those that the reader knows.
-const Words units{"g",    "mg", "m/s2", "mm/s2", "m/s", "mm/s", "um/s",
-                  "in/s", "um", "mm",   "mil",   "V",   "mV"};
+Words units() {
+  return {"g", "mg", "m/s2", "mm/s2", "m/s", "mm/s", "um/s", "in/s", "um", "mm", "mil", "V", "mV"};
+}
 
 }  // namespace
 
 std::vector<std::string> values_of(const CLI::Option& option) {
   const std::string name = option.get_single_name();
   const std::string type = option.get_type_name().substr(0, option.get_type_name().find(':'));
-  if (type == "UNIT") return units;
+  if (type == "UNIT") return units();
   if (type == "DE|NDE" || name == "position") return {"DE", "NDE"};
   if (type == "MODE") return modes();
   if (type == "FACT") return bearingdsp::cause_facts();

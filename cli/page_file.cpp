@@ -79,11 +79,11 @@ Result<PageFile> PageFile::create(const PageOptions& options,
                                   const std::vector<std::string>& also_read) {
   PageFile made;
   OutputFiles files{options.outputs, also_read};
-  for (const auto& [path, file, open] :
+  for (const auto& [path, file, open_one] :
        {std::tuple{&options.report, &made.page_, &open_page},
         std::tuple{&options.picture, &made.picture_, &open_picture}}) {
     if (path->empty()) continue;
-    auto created = open(files, *path);
+    auto created = open_one(files, *path);
     if (!created) return created.error();
     *file = std::move(*created);
   }
