@@ -37,7 +37,10 @@ Exit run_acceptance(const AcceptanceCommand& o) {
   if (!files) return fail(files.error());
   auto page = PageFile::create(o.page);
   if (!page) return fail(page.error());
-  if (page->wanted()) k->setup.diagnosis.keep_curves = CurvesKept::all;
+  if (page->wanted())
+    k->setup.diagnosis.keep_curves = CurvesKept::all;
+  else if (o.printing.verbose)
+    k->setup.diagnosis.keep_curves = CurvesKept::envelope;
   auto keeping = AcceptanceStore::open(o.store, k->key);
   if (!keeping) return fail(keeping.error());
   std::vector<Capture> captures;
@@ -54,11 +57,12 @@ Exit run_acceptance(const AcceptanceCommand& o) {
     return fail(kept.error());
   Report report = acceptance_report(run->result, k->title, run->recordings);
   if (const auto done = page->write(report); !done) return fail(done.error());
-  report.plots.clear();  // the page's; what is printed is the same without it
+  // What is printed is the same without a page.
+  if (!o.printing.verbose) report.plots.clear();
   if (o.json)
     print(acceptance_json(run->result, k->title) + "\n");
   else
-    show(report, o.colour);
+    show(report, o.printing);
   return exit_of(run->result.outcome);
 }
 
@@ -87,8 +91,7 @@ void add_acceptance(CLI::App& app, Run& run) {
   add_report_option(*c, o->page);
   add_picture_option(*c, o->page);
   c->add_flag("--json", o->json, "print JSON");
-  add_colour_option(*c, o->colour);
-  c->footer(help_footer("0 pass, 1 fail, 2 failed to run, 3 repeat the run"));
+  add_printing_options(*c, o->printing, Details::some);
   c->callback([o, &run] { run = [o] { return run_acceptance(*o); }; });
 }
 

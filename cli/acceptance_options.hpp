@@ -10,7 +10,7 @@
 #include "machine_option.hpp"
 #include "options.hpp"
 #include "page_file.hpp"
-#include "terminal.hpp"
+#include "show.hpp"
 
 namespace cli {
 
@@ -24,7 +24,7 @@ struct AcceptanceCommand {
   std::string store, time;
   PageOptions page;
   bool json{false};
-  When colour{When::automatic};
+  Printing printing;
 };
 
 /// What the machine file and the options say together; options win.

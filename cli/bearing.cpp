@@ -20,7 +20,7 @@ struct BearingCommand {
   std::optional<double> bore, outside, width, rpm;
   bool inch{false};
   bool json{false};
-  When colour{When::automatic};
+  Printing printing;
 };
 
 Exit by_number(const BearingCommand& o) {
@@ -32,9 +32,9 @@ Exit by_number(const BearingCommand& o) {
     for (const Designation& d : *readings) facts.push_back(facts_of(d));
     print(bearing_json(o.number, facts, speed) + "\n");
   } else if (readings->size() == 1) {
-    show(bearing_report(facts_of(readings->front()), speed), o.colour);
+    show(bearing_report(facts_of(readings->front()), speed), o.printing);
   } else {
-    show(candidates_report(o.number, *readings), o.colour);
+    show(candidates_report(o.number, *readings), o.printing);
   }
   return Exit::no_fault;
 }
@@ -47,7 +47,7 @@ Exit by_size(const BearingCommand& o) {
   if (o.json)
     print(size_search_json(measured, *search) + "\n");
   else
-    show(size_search_report(measured, *search), o.colour);
+    show(size_search_report(measured, *search), o.printing);
   return Exit::no_fault;
 }
 
@@ -78,12 +78,11 @@ void add_bearing(CLI::App& app, Run& run) {
   command->add_option("--outside", o->outside, "outside diameter")->type_name("MM")->group(group);
   command->add_option("--width", o->width, "width of the ring")->type_name("MM")->group(group);
   command->add_flag("--inch", o->inch, "the sizes are in inches")->group(group);
-  command->add_option("--rpm", o->rpm, "shaft speed: defect frequencies in Hz")
+  command->add_option("-n,--rpm", o->rpm, "shaft speed: defect frequencies in Hz")
       ->type_name("RPM")
       ->check(between(0.01, 1e6));
   command->add_flag("--json", o->json, "print JSON");
-  add_colour_option(*command, o->colour);
-  command->footer(help_footer("0 done, 2 failed"));
+  add_printing_options(*command, o->printing);
   command->callback([o, &run] { run = [o] { return run_bearing(*o); }; });
 }
 

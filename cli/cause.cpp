@@ -23,7 +23,7 @@ struct CauseCommand {
   std::string diagnosis;
   MachineOptions at;
   bool json{false};
-  When colour{When::automatic};
+  Printing printing;
 };
 
 Result<std::vector<std::string>> diagnosed(const std::string& path) {
@@ -52,7 +52,7 @@ Exit run_cause(const CauseCommand& o) {
     if (o.json)
       print(damage_modes_json() + "\n");
     else
-      show(damage_modes_report(), o.colour);
+      show(damage_modes_report(), o.printing);
     return Exit::no_fault;
   }
   const auto signs = diagnosed(o.diagnosis);
@@ -64,7 +64,7 @@ Exit run_cause(const CauseCommand& o) {
   if (o.json)
     print(cause_json(*inquiry) + "\n");
   else
-    show(cause_report(*inquiry), o.colour);
+    show(cause_report(*inquiry), o.printing);
   return Exit::no_fault;
 }
 
@@ -87,8 +87,7 @@ void add_cause(CLI::App& app, Run& run) {
   add_machine_option(*command, o->at);
   command->add_option("--end", o->at.end, "end of that machine")->type_name("DE|NDE");
   command->add_flag("--json", o->json, "print JSON");
-  add_colour_option(*command, o->colour);
-  command->footer(help_footer("0 done, 2 failed"));
+  add_printing_options(*command, o->printing);
   command->callback([o, &run] { run = [o] { return run_cause(*o); }; });
 }
 

@@ -2,8 +2,11 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <charconv>
+#include <cstddef>
 #include <optional>
+#include <string_view>
 
 namespace cli {
 namespace {
@@ -16,8 +19,47 @@ std::optional<double> number_in(const std::string& text) {
   return value;
 }
 
+bool all_figures(std::string_view text) {
+  return !text.empty() && std::all_of(text.begin(), text.end(),
+                                      [](unsigned char c) { return c >= '0' && c <= '9'; });
+}
+
+/// "1,466,000" without its commas; nothing if they do not separate thousands.
+std::optional<std::string> without_thousands(std::string_view text) {
+  std::string plain;
+  for (std::size_t at = 0; at <= text.size();) {
+    const std::size_t end = std::min(text.find(',', at), text.size());
+    const std::string_view group = text.substr(at, end - at);
+    const bool fits = at == 0 ? group.size() <= 3 && !group.starts_with('0') : group.size() == 3;
+    if (!fits || !all_figures(group)) return std::nullopt;
+    plain += group;
+    at = end + 1;
+  }
+  return plain;
+}
+
+/// "48" of "48k", "48 kHz".
+std::optional<double> thousands_in(std::string text) {
+  text = CLI::detail::to_lower(text);
+  if (text.ends_with("hz")) text.resize(text.size() - 2);
+  if (!text.ends_with('k')) return std::nullopt;
+  text.pop_back();
+  while (text.ends_with(' ')) text.pop_back();
+  return number_in(text);
+}
+
+/// How a number should have been written that was written another way.
+std::string as_number(const std::string& text) {
+  if (const auto plain = without_thousands(text)) return "write " + *plain;
+  if (const auto thousands = thousands_in(text)) return fmt::format("write {}", 1000 * *thousands);
+  std::string pointed = text;
+  if (std::count(text.begin(), text.end(), ',') == 1) pointed[text.find(',')] = '.';
+  if (pointed != text && number_in(pointed)) return "write " + pointed;
+  return "write it like 1480 or 24.7";
+}
+
 std::string no_number(const std::string& text) {
-  return fmt::format("'{}' is not a number (write it like 1480 or 24.7)", text);
+  return fmt::format("'{}' is not a number ({})", text, as_number(text));
 }
 
 }  // namespace
@@ -28,6 +70,15 @@ CLI::Validator between(double lowest, double highest) {
             if (!value) return no_number(text);
             if (*value >= lowest && *value <= highest) return {};
             return fmt::format("{} is not between {} and {}", text, lowest, highest);
+          },
+          ""};
+}
+
+CLI::Validator sampling_rate() {
+  return {[](std::string& text) -> std::string {
+            if (const auto thousands = thousands_in(text))
+              text = fmt::format("{}", 1000 * *thousands);
+            return number_in(text) ? std::string{} : no_number(text);
           },
           ""};
 }

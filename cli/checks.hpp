@@ -9,6 +9,8 @@ namespace cli {
 
 /// A number from lowest to highest, written with a point.
 [[nodiscard]] CLI::Validator between(double lowest, double highest);
+/// A number of Hz, also written like 48k or 25.6 kHz. For transform(), not check().
+[[nodiscard]] CLI::Validator sampling_rate();
 /// A number from lowest to highest without a fraction.
 [[nodiscard]] CLI::Validator whole_between(int lowest, int highest);
 /// One of these words, in any case, standing for the number beside it.

@@ -1,5 +1,7 @@
 #include "command_tree.hpp"
 
+#include "option_values.hpp"
+
 namespace cli {
 namespace {
 
@@ -15,6 +17,7 @@ OptionText option_text(const CLI::Option& option) {
   // Checks write themselves behind the name: "RPM:FLOAT in [0.01 - 1e6]".
   out.value = out.value.substr(0, out.value.find(':'));
   out.meaning = option.get_description();
+  out.words = values_of(option);
   return out;
 }
 
@@ -35,6 +38,9 @@ void add(const CLI::App& app, const std::string& path, std::vector<CommandText>&
 std::vector<CommandText> command_tree(const CLI::App& app) {
   std::vector<CommandText> out;
   add(app, "", out);
+  // "help" is followed by a command.
+  for (CommandText& command : out)
+    if (command.path == "help") command.subcommands = out.front().subcommands;
   return out;
 }
 

@@ -11,6 +11,7 @@ struct OptionText {
   std::vector<std::string> names;  ///< "--bearing", "-q"; empty for a positional
   std::string value;               ///< what it takes, such as FILE; empty for a flag
   std::string meaning;
+  std::vector<std::string> words;  ///< that it takes, where they are few
 };
 
 struct CommandText {

@@ -1,5 +1,7 @@
 #include "commands.hpp"
 
+#include "exit_codes.hpp"
+
 namespace cli {
 
 void add_commands(CLI::App& app, Run& run) {
@@ -18,10 +20,8 @@ void add_commands(CLI::App& app, Run& run) {
   add_simulate(app, run);
   add_validate(app, run);
   add_manual(app, run);
-}
-
-std::string help_footer(std::string_view codes) {
-  return "'bearingdsp COMMAND --help' explains a command.\nExit code: " + std::string{codes} + ".";
+  add_help(app, run);
+  add_exit_codes(app);
 }
 
 }  // namespace cli

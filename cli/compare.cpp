@@ -37,8 +37,7 @@ Exit show_comparison(const BeforeAfter& r, const CompareCommand& o, bool pretty,
     print(before_after_json(r, {.pretty = pretty}) + "\n");
     return exit_of(r);
   }
-  TextOptions text = text_options(o.colour);
-  text.brief = o.quiet;
+  TextOptions text = text_options(o.printing);
   print(to_text(report, text));
   return exit_of(r);
 }
@@ -103,9 +102,6 @@ void add_compare(CLI::App& app, Run& run) {
       "Example: bearingdsp compare old.csv new.csv --bearing 6205 --rpm 1480 --unit g\n"
       "         bearingdsp compare planer-feed --store history.db");
   add_compare_options(*c, *o);
-  c->footer(help_footer(
-      "0 nothing is to be done, 1 something is: the bearing or another cause, 2 failed, "
-      "3 cannot tell or not comparable"));
   c->callback([o, &run] {
     run = [o] { return o->store.empty() ? compare_files(*o) : compare_history(*o); };
   });

@@ -39,7 +39,7 @@ Exit compare_points(History& history, const std::vector<PointKey>& keys,
       exit = worse(exit, Exit::cannot_tell);
       continue;
     }
-    if (!std::exchange(first, false) && !o.json && !o.quiet) print("\n");
+    if (!std::exchange(first, false) && !o.json && !o.printing.quiet) print("\n");
     exit = worse(
         exit, show_comparison(compare_sides(sides->first, sides->second, options_around(*event)), o,
                               keys.size() == 1, key.machine + ", " + key.point, page));

@@ -115,8 +115,7 @@ void add_compare_options(CLI::App& c, CompareCommand& o) {
   c.add_flag("--json", o.json, "print JSON");
   add_report_option(c, o.page);
   add_picture_option(c, o.page);
-  c.add_flag("-q,--quiet", o.quiet, "print one line");
-  add_colour_option(c, o.colour);
+  add_printing_options(c, o.printing, Details::some);
 }
 
 }  // namespace cli

@@ -11,7 +11,7 @@
 #include "machine_option.hpp"
 #include "options.hpp"
 #include "page_file.hpp"
-#include "terminal.hpp"
+#include "show.hpp"
 
 namespace cli {
 
@@ -31,8 +31,8 @@ struct CompareCommand {
   BearingOptions bearing;
   ReadingOptions reading;
   std::optional<double> rpm, line_hz;
-  bool json{false}, quiet{false};
-  When colour{When::automatic};
+  bool json{false};
+  Printing printing;
 };
 
 void add_compare_options(CLI::App& command, CompareCommand& options);

@@ -114,12 +114,12 @@ void add_entries_options(CLI::App& c, CorrectionCommand& o) {
   c.add_option("machine", o.machine, "as in the machine file")->type_name("MACHINE")->required();
   c.add_option("--point", o.point, "only this measuring point")->type_name("NAME");
   c.add_flag("--json", o.json, "print JSON lines");
-  add_colour_option(c, o.colour);
+  add_printing_options(c, o.printing);
 }
 
 void add_changes_options(CLI::App& c, CorrectionCommand& o) {
   c.add_flag("--json", o.json, "print JSON lines");
-  add_colour_option(c, o.colour);
+  add_printing_options(c, o.printing);
 }
 
 }  // namespace cli

@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "bearingdsp/history/store.hpp"
-#include "terminal.hpp"
+#include "show.hpp"
 
 namespace cli {
 
@@ -17,7 +17,7 @@ struct CorrectionCommand {
   std::optional<std::string> note, new_machine, new_point;
   std::optional<double> shift_days, load, temperature;
   bool confirm{false}, make_point{false}, whole_machine{false}, join{false}, json{false};
-  When colour{When::automatic};
+  Printing printing;
 };
 
 /// What was typed. Errors: bad_argument

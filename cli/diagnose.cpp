@@ -34,9 +34,7 @@ void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::st
     print(diagnosis_json(d, json) + "\n");
     return;
   }
-  TextOptions text = text_options(o.colour);
-  text.details = o.verbose;
-  text.brief = o.quiet;
+  TextOptions text = text_options(o.printing);
   print(to_text(diagnosis_report(d), text));
 }
 
@@ -87,7 +85,7 @@ Exit run_diagnose(const DiagnoseCommand& o) {
   for (const auto& [file, which] : plans->files) {
     const DiagnosePlan& plan = plans->plans[which];
     auto d = diagnose_file(file, plan, fft);
-    if (!std::exchange(first, false) && !o.json && !o.quiet) print("\n");
+    if (!std::exchange(first, false) && !o.json && !o.printing.quiet) print("\n");
     if (!d) {
       exit = worse(exit, fail(d.error()));
       JsonOptions json;
@@ -102,7 +100,7 @@ Exit run_diagnose(const DiagnoseCommand& o) {
     d->curves.clear();
     if (d->machine) at_machine.push_back(std::move(*d));
   }
-  print_ends(at_machine, o.json, o.quiet, o.colour);
+  print_ends(at_machine, o.json, o.printing);
   return exit;
 }
 

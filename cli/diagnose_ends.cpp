@@ -7,7 +7,7 @@
 namespace cli {
 using namespace bearingdsp;
 
-void print_ends(const std::vector<Diagnosis>& done, bool as_json, bool quiet, When colour) {
+void print_ends(const std::vector<Diagnosis>& done, bool as_json, const Printing& printing) {
   const Diagnosis* de = nullptr;
   const Diagnosis* nde = nullptr;
   for (const Diagnosis& d : done) {
@@ -22,10 +22,8 @@ void print_ends(const std::vector<Diagnosis>& done, bool as_json, bool quiet, Wh
     print(ends_json(ends, de->machine->machine, json) + "\n");
     return;
   }
-  TextOptions text = text_options(colour);
-  text.brief = quiet;
-  if (!quiet) print("\n");
-  print(to_text(ends_report(ends, de->machine->machine), text));
+  if (!printing.quiet) print("\n");
+  show(ends_report(ends, de->machine->machine), printing);
 }
 
 }  // namespace cli

@@ -35,7 +35,8 @@ Result<void> put_speed(DiagnoseOptions& d, const DiagnoseCommand& o) {
 CurvesKept curves_for(const DiagnoseCommand& o) {
   if (o.page.wanted()) return CurvesKept::all;
   // The detailed text shows the envelope spectrum only.
-  return o.verbose && !o.quiet && !o.json ? CurvesKept::envelope : CurvesKept::none;
+  return o.printing.verbose && !o.printing.quiet && !o.json ? CurvesKept::envelope
+                                                            : CurvesKept::none;
 }
 
 /// What the machine file says; without one nothing.
@@ -162,9 +163,7 @@ void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
   c.add_flag("--json", o.json, "print JSON (one line per file for several files)")->group(output);
   add_picture_option(c, o.page, output);
   add_report_option(c, o.page, output);
-  c.add_flag("-q,--quiet", o.quiet, "print one line per file")->group(output);
-  c.add_flag("-v,--verbose", o.verbose, "print every spectral line and step")->group(output);
-  add_colour_option(c, o.colour);
+  add_printing_options(c, o.printing, Details::some, output);
 }
 
 }  // namespace cli

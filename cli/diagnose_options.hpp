@@ -9,7 +9,7 @@
 #include "machine_option.hpp"
 #include "options.hpp"
 #include "page_file.hpp"
-#include "terminal.hpp"
+#include "show.hpp"
 
 namespace cli {
 
@@ -24,8 +24,8 @@ struct DiagnoseCommand {
   double prior_percent{100 * bearingdsp::default_prior};
   std::string rpm_range, tacho, model;
   PageOptions page;
-  bool together{false}, json{false}, quiet{false}, verbose{false};
-  When colour{When::automatic};
+  bool together{false}, json{false};
+  Printing printing;
 };
 
 void add_diagnose_options(CLI::App& command, DiagnoseCommand& options);

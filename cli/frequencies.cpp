@@ -20,7 +20,7 @@ struct FrequenciesOptions {
   BearingOptions bearing;
   std::optional<double> rpm;
   bool json{false};
-  When colour{When::automatic};
+  Printing printing;
 };
 
 Exit run_frequencies(const FrequenciesOptions& o) {
@@ -39,13 +39,14 @@ Exit run_frequencies(const FrequenciesOptions& o) {
     print(frequencies_json(chosen->title, chosen->variants(), speed) + "\n");
     return Exit::no_fault;
   }
-  TextOptions text = text_options(o.colour);
+  TextOptions text = text_options(o.printing);
   bool first = true;
   const bool several = chosen->candidates.size() > 1;
   for (const BearingCandidate& c : chosen->candidates) {
-    if (!std::exchange(first, false)) print("\n");
+    if (!std::exchange(first, false) && !text.brief) print("\n");
     print(to_text(frequencies_report(chosen->title, c.orders, speed), text));
-    if (several) print(fmt::format("Probability {:.0f} % ({}).\n", 100 * c.weight, c.basis));
+    if (several && !text.brief)
+      print(fmt::format("Probability {:.0f} % ({}).\n", 100 * c.weight, c.basis));
   }
   if (several)
     print(
@@ -56,14 +57,6 @@ Exit run_frequencies(const FrequenciesOptions& o) {
 
 }  // namespace
 
-void add_colour_option(CLI::App& command, When& when) {
-  command.add_option("--colour", when, "always, never or auto")
-      ->type_name("WHEN")
-      ->transform(one_word_of({{"always", static_cast<int>(When::always)},
-                               {"never", static_cast<int>(When::never)},
-                               {"auto", static_cast<int>(When::automatic)}}));
-}
-
 void add_frequencies(CLI::App& app, Run& run) {
   auto o = std::make_shared<FrequenciesOptions>();
   CLI::App* command =
@@ -71,9 +64,11 @@ void add_frequencies(CLI::App& app, Run& run) {
                          "Defect frequencies of a bearing, in orders and at a speed.\n"
                          "Example: bearingdsp frequencies --bearing 6205 --rpm 1480");
   add_bearing_options(*command, o->bearing);
-  command->add_option("--rpm", o->rpm, "shaft speed")->type_name("RPM")->check(between(0.01, 1e6));
+  command->add_option("-n,--rpm", o->rpm, "shaft speed")
+      ->type_name("RPM")
+      ->check(between(0.01, 1e6));
   command->add_flag("--json", o->json, "print JSON");
-  add_colour_option(*command, o->colour);
+  add_printing_options(*command, o->printing);
   command->callback([o, &run] { run = [o] { return run_frequencies(*o); }; });
 }
 

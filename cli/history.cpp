@@ -22,7 +22,7 @@ struct HistoryCommand {
   std::string store{"history.db"}, machine, point, kind, note, time;
   std::optional<double> temperature;
   bool json{false}, files{false};
-  When colour{When::automatic};
+  Printing printing;
 };
 using Options = std::shared_ptr<HistoryCommand>;
 
@@ -35,7 +35,7 @@ Exit run_list(const HistoryCommand& o) {
   const auto standings = worst_first(*history);
   if (!standings) return fail(standings.error());
   print(o.json ? standings_json(*standings, nullptr) + "\n"
-               : to_text(worst_first_report(*standings, o.store), text_options(o.colour)));
+               : to_text(worst_first_report(*standings, o.store), text_options(o.printing)));
   return Exit::no_fault;
 }
 
@@ -64,7 +64,7 @@ Exit run_check(const HistoryCommand& o) {
   if (!history) return fail(history.error());
   const auto check = history->check(o.files);
   if (!check) return fail(check.error());
-  print(to_text(history_check_report(*check, o.store), text_options(o.colour)));
+  print(to_text(history_check_report(*check, o.store), text_options(o.printing)));
   if (check->sound()) return check->changed.empty() ? Exit::no_fault : Exit::fault;
   return fail({Errc::database, o.store,
                "is damaged: " + check->wrong.front() + and_more(check->wrong.size() - 1),
@@ -123,7 +123,7 @@ void add_history(CLI::App& app, Run& run) {
   CLI::App* list =
       add(*h, "list", "Lists all points, worst first, with the action for each.", o, run, run_list);
   list->add_flag("--json", o->json, "print JSON");
-  add_colour_option(*list, o->colour);
+  add_printing_options(*list, o->printing);
   CLI::App* out = add(*h, "export",
                       "Exports every reading as CSV.\n"
                       "Example: bearingdsp history export --store history.db > all.csv",
@@ -131,7 +131,7 @@ void add_history(CLI::App& app, Run& run) {
   out->add_flag("--json", o->json, "export JSON lines instead, with the events at the end");
   CLI::App* check = add(*h, "check", "Checks the database for damage.", o, run, run_check);
   check->add_flag("--files", o->files, "also check that each recording exists and is unchanged");
-  add_colour_option(*check, o->colour);
+  add_printing_options(*check, o->printing);
   CLI::App* event = add(*h, "event",
                         "Records work done or an observation.\n"
                         "Example: bearingdsp history event planer-feed bearing-replaced --time "

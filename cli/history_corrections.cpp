@@ -85,7 +85,7 @@ Exit run_entries(const CorrectionCommand& o) {
   if (o.json)
     for (const HistoryEntry& e : all) print(entry_json(e) + "\n");
   else
-    show(history_entries_report(all, points->front().machine), o.colour);
+    show(history_entries_report(all, points->front().machine), o.printing);
   return Exit::no_fault;
 }
 
@@ -97,7 +97,7 @@ Exit run_changes(const CorrectionCommand& o) {
   if (o.json)
     for (const JournalEntry& e : *journal) print(change_json(e) + "\n");
   else
-    show(journal_report(*journal, o.store), o.colour);
+    show(journal_report(*journal, o.store), o.printing);
   return Exit::no_fault;
 }
 

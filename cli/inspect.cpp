@@ -25,8 +25,8 @@ namespace {
 struct InspectOptions {
   std::vector<std::string> files;
   ReadingOptions reading;
-  bool json{false}, verbose{false};
-  When colour{When::automatic};
+  bool json{false};
+  Printing printing;
 };
 
 /// As inspect_one, of a recording that is too long to be held.
@@ -34,8 +34,7 @@ Exit inspect_long(const std::string& file, PieceReader& pieces, const InspectOpt
                   FftPlans& plans) {
   JsonOptions json;
   json.pretty = o.files.size() == 1;
-  TextOptions text = text_options(o.colour);
-  text.details = o.verbose;
+  TextOptions text = text_options(o.printing);
   const auto scanned = scan(pieces, plans);
   const auto listed = list_contents(file);
   const Contents contents = listed ? *listed : Contents{file, "", {}, {}, {}, {}, {}};
@@ -87,8 +86,7 @@ Exit inspect_one(const std::string& file, const InspectOptions& o, FftPlans& pla
   if (o.json) {
     print(contents_json(*contents, read, findings, json) + "\n");
   } else {
-    TextOptions text = text_options(o.colour);
-    text.details = o.verbose;
+    TextOptions text = text_options(o.printing);
     print(to_text(contents_report(*contents, read, findings), text));
   }
   if (capture) return Exit::no_fault;
@@ -101,7 +99,7 @@ Exit run_inspect(const InspectOptions& o) {
   Exit exit = Exit::no_fault;
   bool first = true;
   for (const std::string& file : o.files) {
-    if (!std::exchange(first, false) && !o.json) print("\n");
+    if (!std::exchange(first, false) && !o.json && !o.printing.quiet) print("\n");
     exit = worse(exit, inspect_one(file, o, plans));
   }
   return exit;
@@ -120,8 +118,7 @@ void add_inspect(CLI::App& app, Run& run) {
       ->required();
   add_reading_options(*command, o->reading);
   command->add_flag("--json", o->json, "print JSON (a line a file for several files)");
-  command->add_flag("-v,--verbose", o->verbose, "also list the signals that were not read");
-  add_colour_option(*command, o->colour);
+  add_printing_options(*command, o->printing, Details::some);
   command->callback([o, &run] { run = [o] { return run_inspect(*o); }; });
 }
 

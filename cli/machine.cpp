@@ -17,15 +17,17 @@ namespace {
 struct MachineCheckCommand {
   std::string file;
   bool json{false};
-  When colour{When::automatic};
+  Printing printing;
 };
 
 Exit run_machine_check(const MachineCheckCommand& o) {
   const MachineCheck check = check_machines(o.file);
   if (o.json) {
     print(machine_check_json(check) + "\n");
+  } else if (o.printing.quiet) {
+    for (const Machine& machine : check.machines) print_line(machine.name);
   } else {
-    TextOptions text = text_options(o.colour);
+    const TextOptions text = text_options(o.printing);
     bool first = true;
     for (const Machine& machine : check.machines) {
       if (!std::exchange(first, false)) print("\n");
@@ -51,7 +53,7 @@ void add_machine(CLI::App& app, Run& run) {
       ->type_name("FILE")
       ->required();
   check->add_flag("--json", o->json, "print JSON");
-  add_colour_option(*check, o->colour);
+  add_printing_options(*check, o->printing);
   check->callback([o, &run] { run = [o] { return run_machine_check(*o); }; });
 }
 

@@ -2,25 +2,18 @@
 #include <cstddef>
 #include <exception>
 #include <new>
+#include <span>
 #include <string>
-#include <utility>
 
 #include "allocator.hpp"
-#include "checks.hpp"
 #include "commands.hpp"
+#include "show.hpp"
 #include "terminal.hpp"
+#include "wrong_words.hpp"
 
 namespace {
 
 using cli::Exit;
-
-Exit refuse(const std::string& what, const CLI::App& app) {
-  std::string help = "bearingdsp";
-  for (const CLI::App* sub : app.get_subcommands()) help += " " + sub->get_name();
-  cli::print_error(
-      {bearingdsp::Errc::bad_argument, "command line", what, "see '" + help + " --help'"});
-  return Exit::failed;
-}
 
 /// Parses and runs; what the user asked to see (help, version) goes to stdout.
 Exit run_command(int argc, char** argv) {
@@ -30,7 +23,7 @@ Exit run_command(int argc, char** argv) {
       "bearingdsp"};
   app.set_version_flag("--version", "bearingdsp " BEARINGDSP_VERSION);
   app.require_subcommand(1);
-  app.footer(cli::help_footer());
+  const std::span<char* const> words{argc > 0 ? argv + 1 : argv, argv + argc};
   cli::Run run;
   cli::add_commands(app, run);
   try {
@@ -41,12 +34,8 @@ Exit run_command(int argc, char** argv) {
   } catch (const CLI::CallForHelp&) {
     cli::print(app.help());
     return Exit::no_fault;
-  } catch (const CLI::RequiredError& wrong) {
-    if (argc > 1 && app.get_subcommands().empty())
-      return refuse("'" + std::string{argv[1]} + "' is an unknown command", app);
-    return refuse(wrong.what(), app);
   } catch (const CLI::ParseError& wrong) {
-    return refuse(cli::in_plain_words(wrong.what()), app);
+    return cli::fail(cli::wrong_words(app, words, wrong.what()));
   }
   return run();
 }

@@ -3,6 +3,7 @@
 #include <cstddef>
 
 #include "command_tree.hpp"
+#include "exit_codes.hpp"
 
 namespace cli {
 namespace {
@@ -36,6 +37,17 @@ std::string tag(const OptionText& option) {
   return ".TP\n" + out + "\n" + roff(option.meaning) + "\n";
 }
 
+/// What an exit code means in general.
+std::string status() {
+  std::string out;
+  for (std::size_t code = 0; code < 4; ++code)
+    out += ".TP\n" + std::to_string(code) + "\n" +
+           roff(std::string{exit_codes().front().meaning[code]}) + "\n";
+  return out +
+         ".PP\nA failure prints one line on standard error: what is wrong, where, and what to "
+         "do.\n";
+}
+
 }  // namespace
 
 std::string manual_page(const CLI::App& app) {
@@ -53,21 +65,13 @@ std::string manual_page(const CLI::App& app) {
       out += ".SS " + roff(command.path) + "\n" + roff(command.meaning) + "\n";
     }
     for (const auto& option : command.options) out += tag(option);
+    const std::string codes = exit_codes_of(command.path);
+    if (!command.path.empty() && !codes.empty()) out += ".PP\nExit code: " + roff(codes) + ".\n";
   }
   return out +
          ".SH EXIT STATUS\n"
-         ".TP\n"
-         "0\n"
-         "no fault found\n"
-         ".TP\n"
-         "1\n"
-         "a fault\n"
-         ".TP\n"
-         "2\n"
-         "failed: one line on standard error says what is wrong, where, and what to do\n"
-         ".TP\n"
-         "3\n"
-         "cannot tell\n"
+         "Each command has its own, stated above. For all of them:\n" +
+         status() +
          ".PP\n"
          "For several recordings the worst result counts.\n"
          ".SH ENVIRONMENT\n"

@@ -12,6 +12,7 @@
 #include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/machine/text_file.hpp"
+#include "checks.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -102,11 +103,14 @@ std::string options_meant(const std::string& advice) {
 
 void add_reading_options(CLI::App& command, ReadingOptions& o) {
   const std::string group = "The recording";
-  command.add_option("--rate", o.rate_hz, "samples per second, if the file does not state it")
+  command
+      .add_option("--rate", o.rate_hz,
+                  "samples per second, if the file does not state it: 25600 or 25.6k")
       ->type_name("HZ")
+      ->transform(sampling_rate())
       ->group(group);
   command
-      .add_option("--unit", o.units,
+      .add_option("-u,--unit", o.units,
                   "unit of the samples: g, m/s2, mm/s, V ... (once, or per channel)")
       ->type_name("UNIT")
       ->allow_extra_args(false)

@@ -1,10 +1,16 @@
 #include "page_file.hpp"
 
+#include <fmt/format.h>
+
+#include <array>
+#include <string_view>
+#include <tuple>
 #include <utility>
 
 #include "bearingdsp/report/history.hpp"
 #include "bearingdsp/report/html.hpp"
 #include "bearingdsp/report/svg.hpp"
+#include "chromium.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -14,33 +20,70 @@ namespace {
 // So that the page of a survey of hundreds of points can still be sent by mail.
 constexpr std::size_t visits_a_chapter = 12;
 
-Result<void> finish(OutputFile& file, const std::string& text) {
-  if (auto done = file.write(text); !done) return done;
-  return file.commit();
+bool ends_with(const std::string& path, std::string_view ending) {
+  return CLI::detail::to_lower(path).ends_with(ending);
+}
+
+/// Opened first: an output that is an input is refused for that, whatever its ending.
+Result<ShownFile> open_as(OutputFiles& files, const std::string& path,
+                          std::array<std::string_view, 2> plain, std::string_view made) {
+  auto file = files.open(path);
+  if (!file) return file.error();
+  ShownFile shown{std::move(*file)};
+  if (ends_with(path, plain.front()) || ends_with(path, plain.back())) return shown;
+  if (!ends_with(path, made))
+    return Error{Errc::bad_argument, path, "does not end in a known format",
+                 fmt::format("write to a name that ends in {} or {}", plain.front(), made)};
+  auto chromium = find_chromium(path);
+  if (!chromium) return chromium.error();
+  shown.chromium = std::move(*chromium);
+  shown.pdf = made == ".pdf";
+  return shown;
 }
 
 }  // namespace
 
 void add_report_option(CLI::App& command, PageOptions& options, const std::string& group) {
   add_output_option(command, options.outputs, "--report", options.report,
-                    "also write an HTML report with zoomable charts", group)
-      ->type_name("FILE.html");
+                    "also write a report: .html with zoomable charts, or .pdf (with Chromium)",
+                    group)
+      ->type_name("FILE");
 }
 
 void add_picture_option(CLI::App& command, PageOptions& options, const std::string& group) {
-  add_output_option(command, options.outputs, "--picture", options.picture, "also write the charts",
-                    group)
-      ->type_name("FILE.svg");
+  add_output_option(command, options.outputs, "--picture", options.picture,
+                    "also write the charts: .svg, or .png (with Chromium)", group)
+      ->type_name("FILE");
+}
+
+Result<ShownFile> open_page(OutputFiles& files, const std::string& path) {
+  return open_as(files, path, {".html", ".htm"}, ".pdf");
+}
+
+Result<ShownFile> open_picture(OutputFiles& files, const std::string& path) {
+  return open_as(files, path, {".svg", ".svg"}, ".png");
+}
+
+Result<void> ShownFile::write(const std::string& text) {
+  if (chromium.empty()) {
+    if (auto done = file.write(text); !done) return done;
+    return file.commit();
+  }
+  const auto made = pdf ? pdf_of(chromium, text) : png_of(chromium, text);
+  if (!made) return made.error();
+  if (auto done = file.write(*made); !done) return done;
+  return file.commit();
 }
 
 Result<PageFile> PageFile::create(const PageOptions& options,
                                   const std::vector<std::string>& also_read) {
   PageFile made;
   OutputFiles files{options.outputs, also_read};
-  for (const auto& [path, file] :
-       {std::pair{&options.report, &made.page_}, std::pair{&options.picture, &made.picture_}}) {
+  for (const auto& [path, file, open_one] :
+       {std::tuple{&options.report, &made.page_, &open_page},
+        std::tuple{&options.picture, &made.picture_, &open_picture}}) {
     if (path->empty()) continue;
-    auto created = files.open(*path);
+    auto created = open_one(files, *path);
     if (!created) return created.error();
     *file = std::move(*created);
   }
@@ -49,9 +92,9 @@ Result<PageFile> PageFile::create(const PageOptions& options,
 
 Result<void> PageFile::write(const Report& report, std::span<const Report> chapters) {
   if (picture_)
-    if (auto done = finish(*picture_, to_svg(report)); !done) return done;
+    if (auto done = picture_->write(to_svg(report)); !done) return done;
   if (page_)
-    if (auto done = finish(*page_, to_html(report, chapters)); !done) return done;
+    if (auto done = page_->write(to_html(report, chapters)); !done) return done;
   return {};
 }
 

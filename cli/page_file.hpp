@@ -23,6 +23,21 @@ struct PageOptions {
 void add_report_option(CLI::App& command, PageOptions& options, const std::string& group = "");
 void add_picture_option(CLI::App& command, PageOptions& options, const std::string& group = "");
 
+/// One of them. The ending of its name decides the format.
+struct ShownFile {
+  OutputFile file;
+  std::string chromium{};  ///< program that makes PDF or PNG out of it; empty for HTML and SVG
+  bool pdf{false};         ///< not PNG
+  /// Writes the text (HTML or SVG) in its format. Errors: io
+  [[nodiscard]] bearingdsp::Result<void> write(const std::string& text);
+};
+/// Errors: bad_argument for an ending other than .html, .htm and .pdf; those of find_chromium() and
+/// OutputFiles
+[[nodiscard]] bearingdsp::Result<ShownFile> open_page(OutputFiles& files, const std::string& path);
+/// As open_page, for .svg and .png.
+[[nodiscard]] bearingdsp::Result<ShownFile> open_picture(OutputFiles& files,
+                                                         const std::string& path);
+
 /// What may have been asked for. Opened before the work, so that a file that cannot be written
 /// costs none.
 class PageFile {
@@ -40,7 +55,7 @@ class PageFile {
                                                const std::vector<bearingdsp::Standing>& standings);
 
  private:
-  std::optional<OutputFile> page_, picture_;
+  std::optional<ShownFile> page_, picture_;
 };
 
 }  // namespace cli

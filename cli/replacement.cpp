@@ -17,6 +17,9 @@ using namespace bearingdsp;
 namespace {
 
 bool is_html(const std::string& path) { return path.ends_with(".html") || path.ends_with(".htm"); }
+bool is_markdown(const std::string& path) {
+  return path.ends_with(".md") || path.ends_with(".markdown") || path.ends_with(".txt");
+}
 
 Result<Designation> one_designation(const std::string& number) {
   auto readings = read_designation(number);
@@ -47,6 +50,9 @@ Exit run_replacement(const ReplacementCommand& o) {
   if (!o.card.empty() && o.card != "-") {
     auto created = OutputFiles{o.outputs}.open(o.card);
     if (!created) return fail(created.error());
+    if (!is_html(o.card) && !is_markdown(o.card))
+      return fail({Errc::bad_argument, o.card, "does not end in a known format",
+                   "write to a name that ends in .md or .html"});
     file = std::move(*created);
   }
   if (o.card == "-") {
@@ -56,7 +62,7 @@ Exit run_replacement(const ReplacementCommand& o) {
   if (o.json) {
     print(replacement_json(*plan) + "\n");
   } else {
-    show(replacement_report(*plan), o.colour);
+    show(replacement_report(*plan), o.printing);
   }
   return file ? write_card(*plan, *file, o.card) : Exit::no_fault;
 }
@@ -76,13 +82,11 @@ void add_replacement(CLI::App& app, Run& run) {
                    "designation of the new bearing (default with --machine: the one in the file)")
       ->type_name("NUMBER");
   add_motor_options(*command, *o);
-  add_output_option(
-      *command, o->outputs, "--job-card", o->card,
-      "write the steps of the replacement: Markdown, HTML if it ends in .html, - to print")
+  add_output_option(*command, o->outputs, "--job-card", o->card,
+                    "write the steps of the replacement: .md, .html, or - to print them")
       ->type_name("FILE");
   command->add_flag("--json", o->json, "print JSON");
-  add_colour_option(*command, o->colour);
-  command->footer(help_footer("0 done, 2 failed"));
+  add_printing_options(*command, o->printing);
   command->callback([o, &run] { run = [o] { return run_replacement(*o); }; });
 }
 

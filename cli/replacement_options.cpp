@@ -85,7 +85,7 @@ void add_motor_options(CLI::App& c, ReplacementCommand& o) {
   MotorDuty& m = o.duty;
   c.add_option("--name", m.machine, "name of the machine, for the headings")->group(motor);
   c.add_option("--position", m.position, "end of the motor: DE or NDE")->group(motor);
-  c.add_option("--rpm", o.rpm, "shaft speed")->type_name("RPM")->group(motor);
+  c.add_option("-n,--rpm", o.rpm, "shaft speed")->type_name("RPM")->group(motor);
   c.add_option("--shaft-height", m.shaft_height_mm, "shaft height: shaft centre above the feet")
       ->type_name("MM")
       ->group(motor);

@@ -8,7 +8,7 @@
 #include "bearingdsp/replacement/plan.hpp"
 #include "machine_option.hpp"
 #include "output_file.hpp"
-#include "terminal.hpp"
+#include "show.hpp"
 
 namespace cli {
 
@@ -19,7 +19,7 @@ struct ReplacementCommand {
   std::optional<double> rpm, bearing_c;
   OutputRules outputs;
   bool json{false};
-  When colour{When::automatic};
+  Printing printing;
 };
 void add_motor_options(CLI::App& command, ReplacementCommand& options);
 

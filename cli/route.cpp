@@ -24,7 +24,7 @@ struct RouteCommand {
   PageOptions page;
   std::size_t jobs{0};
   bool json{false}, ndjson{false};
-  When colour{When::automatic};
+  Printing printing;
 };
 
 /// The answer of a survey: its worst point; a recording that failed outranks it.
@@ -71,7 +71,7 @@ void show(const Route& route, const std::vector<Standing>& standings, const Rout
   } else if (o.json) {
     print(standings_json(standings, &run) + "\n");
   } else {
-    print(to_text(list_of(route, standings, run), text_options(o.colour)));
+    print(to_text(list_of(route, standings, run), text_options(o.printing)));
   }
 }
 
@@ -134,7 +134,7 @@ void add_route(CLI::App& app, Run& run) {
   auto* json = c->add_flag("--json", o->json, "print JSON");
   c->add_flag("--ndjson", o->ndjson, "a JSON line a recording as it is done, then the list")
       ->excludes(json);
-  add_colour_option(*c, o->colour);
+  add_printing_options(*c, o->printing);
   c->callback([o, &run] { run = [o] { return run_command(*o); }; });
 }
 

@@ -6,6 +6,7 @@
 #include "bearingdsp/simulate/save.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
 #include "bearingdsp/simulate/truth.hpp"
+#include "checks.hpp"
 #include "commands.hpp"
 #include "options.hpp"
 #include "output_file.hpp"
@@ -104,8 +105,10 @@ void add_simulate(CLI::App& app, Run& run) {
                    "outer, inner, element or cage; peak in m/s2; repeatable")
       ->type_name("PART:PEAK")
       ->allow_extra_args(false);
-  command->add_option("--rpm", o->rpm, "shaft speed")->type_name("RPM");
-  command->add_option("--rate", o->rate, "samples per second")->type_name("HZ");
+  command->add_option("-n,--rpm", o->rpm, "shaft speed")->type_name("RPM");
+  command->add_option("--rate", o->rate, "samples per second: 25600 or 25.6k")
+      ->type_name("HZ")
+      ->transform(sampling_rate());
   command->add_option("--duration", o->duration, "duration of the recording")->type_name("S");
   command->add_option("--noise", o->noise, "noise level, rms")->type_name("M/S2");
   command->add_option("--shaft", o->shaft, "amplitudes of 1x, 2x ...")->type_name("M/S2,...");

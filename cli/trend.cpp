@@ -22,11 +22,18 @@ struct TrendCommand {
   PageOptions page;
   Followed level{Followed::high_band};
   bool json{false};
-  When colour{When::automatic};
+  Printing printing;
 };
 
 std::string chart_title(Followed level) {
   return level == Followed::high_band ? "Level above 1 kHz" : "Level: " + std::string{name(level)};
+}
+
+void print_chart(const LevelTrend& shown, Followed level, const TrendOptions& options,
+                 const TextOptions& text) {
+  const auto chart = trend_chart(shown, options, text.width, text.unicode);
+  if (!chart.empty()) print("\n" + chart_title(level) + ", dB\n");
+  for (const std::string& line : chart) print(line + "\n");
 }
 
 /// Refuses a word that is no level.
@@ -65,15 +72,16 @@ Result<Exit> show_point(History& history, const PointKey& key, const TrendComman
     print(trend_json(*point, standing, trend, ahead, {.pretty = pretty}) + "\n");
     return exit_of(standing.assessment.urgency);
   }
-  const TextOptions text = text_options(o.colour);
+  const TextOptions text = text_options(o.printing);
   print(to_text(trend_report(*point, standing, trend, ahead, o.level), text));
   if (shown == nullptr) {
     print("\n" + std::string{name(o.level)} + ": not measured at this point\n");
     return exit_of(standing.assessment.urgency);
   }
-  const auto chart = trend_chart(*shown, options, text.width, text.unicode);
-  if (!chart.empty()) print("\n" + chart_title(o.level) + ", dB\n");
-  for (const std::string& line : chart) print(line + "\n");
+  if (!text.brief) print_chart(*shown, o.level, options, text);
+  if (text.details && !text.brief)
+    for (const LevelTrend& level : trend.levels)
+      if (level.what != o.level) print_chart(level, level.what, options, text);
   return exit_of(standing.assessment.urgency);
 }
 
@@ -103,7 +111,7 @@ Exit run_trend(const TrendCommand& o) {
   bool first = true;
   std::vector<Report> chapters;
   for (const PointKey& key : *keys) {
-    if (!std::exchange(first, false) && !o.json) print("\n");
+    if (!std::exchange(first, false) && !o.json && !o.printing.quiet) print("\n");
     const auto shown = show_point(*history, key, o, keys->size() == 1, chapters);
     if (!shown) return fail(shown.error());
     exit = worse(exit, *shown);
@@ -127,7 +135,7 @@ void add_trend(CLI::App& app, Run& run) {
   add_report_option(*c, o->page);
   add_picture_option(*c, o->page);
   c->add_flag("--json", o->json, "print JSON (a line a point for several)");
-  add_colour_option(*c, o->colour);
+  add_printing_options(*c, o->printing, Details::some);
   c->callback([o, &run] { run = [o] { return run_trend(*o); }; });
 }
 

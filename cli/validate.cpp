@@ -16,6 +16,7 @@
 #include "commands.hpp"
 #include "options.hpp"
 #include "output_file.hpp"
+#include "page_file.hpp"
 #include "show.hpp"
 #include "validate_results.hpp"
 
@@ -25,12 +26,13 @@ using namespace bearingdsp;
 namespace {
 
 struct ValidateCommand {
-  std::string manifest, out, against, json, report, split, model;
+  std::string manifest, out, against, report, split, model;
   OutputRules outputs;
   std::size_t jobs{0};
+  bool json{false};
   bool blind_speed{false};
   bool without_times{false};
-  When colour{When::automatic};
+  Printing printing;
 };
 
 /// The files that were asked for: opened before the work, whole or not at all.
@@ -39,31 +41,30 @@ class Written {
   static Result<Written> create(const ValidateCommand& o, const std::vector<std::string>& read) {
     Written w;
     OutputFiles files{o.outputs, read};
-    for (const auto& [path, file] :
-         {std::pair{&o.out, &w.table_}, {&o.json, &w.json_}, {&o.report, &w.page_}}) {
-      if (path->empty()) continue;
-      auto made = files.open(*path);
+    if (!o.out.empty()) {
+      auto made = files.open(o.out);
       if (!made) return made.error();
-      *file = std::move(*made);
+      w.table_ = std::move(*made);
+    }
+    if (!o.report.empty()) {
+      auto made = open_page(files, o.report);
+      if (!made) return made.error();
+      w.page_ = std::move(*made);
     }
     return w;
   }
   Result<void> write(const std::vector<Outcome>& outcomes, const Report& report) {
-    if (table_)
-      if (auto done = finish(*table_, results_csv(outcomes)); !done) return done;
-    if (json_)
-      if (auto done = finish(*json_, validation_json(outcomes) + "\n"); !done) return done;
-    if (page_)
-      if (auto done = finish(*page_, to_html(report)); !done) return done;
+    if (table_) {
+      if (auto done = table_->write(results_csv(outcomes)); !done) return done;
+      if (auto done = table_->commit(); !done) return done;
+    }
+    if (page_) return page_->write(to_html(report));
     return {};
   }
 
  private:
-  static Result<void> finish(OutputFile& file, const std::string& text) {
-    if (auto done = file.write(text); !done) return done;
-    return file.commit();
-  }
-  std::optional<OutputFile> table_, json_, page_;
+  std::optional<OutputFile> table_;
+  std::optional<ShownFile> page_;
 };
 
 Exit run_validate(const ValidateCommand& o) {
@@ -103,9 +104,13 @@ Exit run_validate(const ValidateCommand& o) {
       print_note(outcome.reason);
       exit = Exit::failed;
     }
-  TextOptions text = text_options(o.colour);
+  if (o.json) {
+    print(validation_json(outcomes) + "\n");
+    return exit;
+  }
+  const TextOptions text = text_options(o.printing);
   print(to_text(report, text));
-  if (!o.against.empty())
+  if (!o.against.empty() && !text.brief)
     print("\n" + to_text(comparison_report(compare(*before, outcomes)), text));
   return exit;
 }
@@ -124,13 +129,11 @@ void add_validate(CLI::App& app, Run& run) {
   OutputRules& outputs = o->outputs;
   add_output_option(*c, outputs, "--out", o->out, "write one row per recording")
       ->type_name("FILE.csv");
-  add_output_option(*c, outputs, "--json", o->json, "write rates, curves and recordings as JSON")
-      ->type_name("FILE.json");
   add_output_option(*c, outputs, "--report", o->report,
-                    "also write an HTML report with tables and curves")
-      ->type_name("FILE.html");
-  c->add_option("--against", o->against, "show what changed since this table")
-      ->type_name("FILE.csv");
+                    "also write a report with tables and curves: .html, or .pdf (with Chromium)")
+      ->type_name("FILE");
+  auto* against = c->add_option("--against", o->against, "show what changed since this table");
+  against->type_name("FILE.csv");
   c->add_option("--split", o->split, "only the recordings of this split")->type_name("NAME");
   c->add_option("--jobs", o->jobs, "recordings in parallel (default: all cores)")
       ->type_name("N")
@@ -139,7 +142,8 @@ void add_validate(CLI::App& app, Run& run) {
   c->add_flag("--blind-speed", o->blind_speed, "do not use the known speed");
   c->add_flag("--without-times", o->without_times,
               "leave out the computing times, so that two runs write identical files");
-  add_colour_option(*c, o->colour);
+  c->add_flag("--json", o->json, "print JSON: rates, curves and recordings")->excludes(against);
+  add_printing_options(*c, o->printing);
   c->callback([o, &run] { run = [o] { return run_validate(*o); }; });
 }
 

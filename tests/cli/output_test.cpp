@@ -251,8 +251,12 @@ TEST_CASE("outputs: another file needs --force, which keeps its mode, and nothin
     for (const Command& command : writers())
       if (command.path == row.command)
         for (const std::string& output : command.outputs) {
-          const std::string other = f.file("other.txt");
-          f.write("other.txt", "old");
+          const std::string ending = output == "--report"    ? ".html"
+                                     : output == "--picture" ? ".svg"
+                                                             : ".txt";
+          const std::string name = "other" + ending;
+          const std::string other = f.file(name);
+          f.write(name, "old");
           REQUIRE(::chmod(other.c_str(), 0604) == 0);
           expect_refused(f, line(row, output, other, false));
           // A link to nothing is there too.
@@ -264,7 +268,7 @@ TEST_CASE("outputs: another file needs --force, which keeps its mode, and nothin
             const Ran r = run(line(row, output, other, true));
             INFO(row.command << " " << output << ": " << r.err);
             CHECK(r.code != 2);
-            CHECK(f.read("other.txt") != "old");
+            CHECK(f.read(name) != "old");
             struct stat now {};
             REQUIRE(::stat(other.c_str(), &now) == 0);
             CHECK((now.st_mode & 0777U) == 0604U);

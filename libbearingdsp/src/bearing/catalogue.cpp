@@ -10,7 +10,7 @@
 #include "bearing/compact_name.hpp"
 #include "bearing/data.hpp"
 #include "bearing/table.hpp"
-#include "core/near_miss.hpp"
+#include "bearingdsp/core/near_miss.hpp"
 
 namespace bearingdsp {
 namespace {

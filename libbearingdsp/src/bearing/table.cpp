@@ -6,7 +6,7 @@
 #include <algorithm>
 #include <charconv>
 
-#include "core/near_miss.hpp"
+#include "bearingdsp/core/near_miss.hpp"
 
 namespace bearingdsp::table {
 namespace {

@@ -9,7 +9,7 @@
 #include <type_traits>
 #include <vector>
 
-#include "core/near_miss.hpp"
+#include "bearingdsp/core/near_miss.hpp"
 
 namespace bearingdsp {
 namespace {

@@ -1,4 +1,4 @@
-#include "core/near_miss.hpp"
+#include "bearingdsp/core/near_miss.hpp"
 
 #include <algorithm>
 #include <utility>

@@ -8,7 +8,7 @@
 #include <cmath>
 
 #include "bearingdsp/bearing/candidates.hpp"
-#include "core/near_miss.hpp"
+#include "bearingdsp/core/near_miss.hpp"
 #include "machine/same_name.hpp"
 
 namespace bearingdsp {

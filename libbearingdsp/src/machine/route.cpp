@@ -6,8 +6,8 @@
 #include <filesystem>
 #include <utility>
 
+#include "bearingdsp/core/near_miss.hpp"
 #include "bearingdsp/machine/text_file.hpp"
-#include "core/near_miss.hpp"
 #include "machine/same_name.hpp"
 #include "machine/toml_reader.hpp"
 

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "core/near_miss.hpp"
+#include "bearingdsp/core/near_miss.hpp"
 #include "machine/same_name.hpp"
 
 namespace bearingdsp {

@@ -13,7 +13,7 @@
 #include "bearingdsp/bearing/candidates.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/core/foreign_text.hpp"
-#include "core/near_miss.hpp"
+#include "bearingdsp/core/near_miss.hpp"
 
 namespace bearingdsp {
 namespace {

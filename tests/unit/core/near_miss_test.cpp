@@ -1,4 +1,4 @@
-#include "../../../libbearingdsp/src/core/near_miss.hpp"
+#include "bearingdsp/core/near_miss.hpp"
 
 #include <doctest/doctest.h>
 

@@ -1,0 +1,75 @@
+#include "exit_codes.hpp"
+
+#include <algorithm>
+
+namespace cli {
+namespace {
+
+constexpr std::string_view something =
+    "something is to be done (the bearing, another fault, or vibration in zone C or D)";
+
+constexpr std::array<ExitCodes, 26> table{{
+    {"", {"done, or nothing is to be done", "something is to be done", "failed", "cannot tell"}},
+    {"diagnose", {"nothing is to be done", something, "failed", "cannot tell"}},
+    {"frequencies", {"done", "", "failed", ""}},
+    {"bearing", {"done", "", "failed", ""}},
+    {"inspect", {"the samples could be read", "", "failed", ""}},
+    {"compare",
+     {"nothing is to be done", "something is to be done (the bearing or another fault)", "failed",
+      "cannot tell or not comparable"}},
+    {"acceptance", {"pass", "fail", "failed to run", "repeat the run"}},
+    {"replacement", {"done", "", "failed", ""}},
+    {"cause", {"done", "", "failed", ""}},
+    {"machine check", {"no errors in the file", "", "errors in the file, or failed", ""}},
+    {"route run",
+     {"nothing is to be done", something, "failed, or a recording could not be analysed",
+      "cannot tell"}},
+    {"trend", {"nothing is to be done", something, "failed", "cannot tell"}},
+    {"history list", {"done", "", "failed", ""}},
+    {"history export", {"done", "", "failed", ""}},
+    {"history check",
+     {"not damaged", "a recording is missing or changed (with --files)", "damaged, or failed", ""}},
+    {"history event", {"done", "", "failed", ""}},
+    {"history entries", {"done", "", "failed", ""}},
+    {"history edit", {"done", "", "failed", ""}},
+    {"history remove", {"done", "", "failed", ""}},
+    {"history restore", {"done", "", "failed", ""}},
+    {"history rename", {"done", "", "failed", ""}},
+    {"history changes", {"done", "", "failed", ""}},
+    {"simulate", {"done", "", "failed", ""}},
+    {"validate", {"done", "", "failed, or a recording gave no diagnosis", ""}},
+    {"manual", {"done", "", "failed", ""}},
+    {"help", {"done", "", "failed", ""}},
+}};
+
+void add(CLI::App& app, const std::string& path) {
+  const auto children = app.get_subcommands([](CLI::App*) { return true; });
+  const std::string name = path.empty() ? "" : " " + path;
+  std::string footer;
+  if (!children.empty()) footer = "'bearingdsp help" + name + " COMMAND' explains a command.";
+  if (const std::string codes = exit_codes_of(path); !codes.empty())
+    footer += (footer.empty() ? "" : "\n") + ("Exit code: " + codes + ".");
+  app.footer(footer);
+  for (CLI::App* child : children)
+    add(*child, path.empty() ? child->get_name() : path + " " + child->get_name());
+}
+
+}  // namespace
+
+std::span<const ExitCodes> exit_codes() { return table; }
+
+std::string exit_codes_of(std::string_view command) {
+  const auto row = std::find_if(table.begin(), table.end(),
+                                [&](const ExitCodes& e) { return e.command == command; });
+  std::string text;
+  if (row == table.end()) return text;
+  for (std::size_t code = 0; code < row->meaning.size(); ++code)
+    if (!row->meaning[code].empty())
+      text +=
+          (text.empty() ? "" : "; ") + std::to_string(code) + " " + std::string{row->meaning[code]};
+  return text;
+}
+
+void add_exit_codes(CLI::App& app) { add(app, ""); }
+
+}  // namespace cli
