@@ -24,6 +24,11 @@
   const [first, ...others] = document.querySelectorAll('figure');
   if (first) make(first);
   for (const figure of others) seen.observe(figure);
+  // Tables in closed sections have their width when they are opened.
+  const wide = new ResizeObserver((entries) => {
+    for (const {target} of entries) target.classList.toggle('scrolls', target.scrollWidth > target.clientWidth + 1);
+  });
+  for (const table of document.querySelectorAll('.wide')) wide.observe(table);
   // Colours of a canvas do not follow the page's by themselves.
   matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => {
     for (const view of made) view.redraw();

@@ -192,11 +192,11 @@ class Plot extends View {
 
   options() {
     const narrow = this.box.clientWidth < 520;
-    const dates = this.isReadings ? {space: narrow ? 74 : 90, values: (u, ticks) => ticks.map(dateText)} : {};
+    const dates = this.isReadings ? {space: narrow ? 84 : 96, values: (u, ticks) => ticks.map(dateText)} : {};
     return {
       width: this.box.clientWidth || 600,
       height: this.height(),
-      padding: [this.labelRows() ? 16 * this.labelRows() + 4 : 12, Math.max(26, this.limitRoom()), 0, 0],
+      padding: [this.labelRows() ? 16 * this.labelRows() + 4 : 12, Math.max(this.isReadings ? 40 : 26, this.limitRoom()), 0, 0],
       legend: {show: false},
       cursor: {drag: {x: true, y: false, setScale: false}, y: false},
       tzDate: (seconds) => uPlot.tzDate(new Date(seconds * 1000), 'Etc/UTC'),

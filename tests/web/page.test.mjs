@@ -464,6 +464,70 @@ for (const name of [...kinds, ...many, ...still, ...(hasRoute ? ['route.html'] :
     assert.ok(wide <= 360, `${wide} px`);
   });
 
+// WCAG 2.1, 1.4.3 (AA): 4.5 to 1; relative luminance as defined there. The pages show few of the tones.
+for (const dark of [false, true])
+  test(`every tone can be read: text on its ground, the icon on both, ${dark ? 'dark' : 'light'}`, async () => {
+    const page = await browser.open(url, {dark});
+    const colours = await page.value(`(() => { const at = document.createElement('p'); document.body.append(at);
+      const of = (name) => { at.style.color = 'var(--' + name + ')'; return getComputedStyle(at).color.match(/[0-9]+/g).map(Number); };
+      return Object.fromEntries(['ink', 'soft', 'ground', ...['good', 'doubt', 'check', 'bad', 'urgent', 'neutral']
+        .flatMap((t) => [t, t + '-ground'])].map((name) => [name, of(name)])); })()`);
+    const luminance = (rgb) => rgb.map((c) => c / 255).map((c) => (c <= 0.03928 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4))
+      .reduce((sum, c, k) => sum + c * [0.2126, 0.7152, 0.0722][k], 0);
+    const contrast = (a, b) => {
+      const [low, high] = [colours[a], colours[b]].map(luminance).sort((x, y) => x - y);
+      return (high + 0.05) / (low + 0.05);
+    };
+    for (const tone of ['good', 'doubt', 'check', 'bad', 'urgent', 'neutral'])
+      for (const [text, ground] of [[tone, `${tone}-ground`], [tone, 'ground'], ['ink', `${tone}-ground`], ['soft', `${tone}-ground`]])
+        assert.ok(contrast(text, ground) >= 4.5, `${text} on ${ground}: ${contrast(text, ground)}`);
+  });
+
+for (const name of ['trend.html', 'round.html'])
+  test(`${name}: on a phone a table that goes on says so, and keeps its dates whole`, async () => {
+    const page = await open({width: 390, height: 844}, urlOf(name));
+    await page.value(settled);
+    const tables = await page.value(`[...document.querySelectorAll('.wide')].filter((t) => t.clientWidth > 0).map((t) => {
+      const cue = getComputedStyle(t, '::before').content;
+      t.scrollLeft = 60;
+      return {more: t.scrollWidth > t.clientWidth + 1, cue, shades: getComputedStyle(t).backgroundAttachment,
+        name: t.querySelector('tbody th').getBoundingClientRect().left - t.getBoundingClientRect().left,
+        dates: [...t.querySelectorAll('.date')].map((d) => d.getClientRects().length)}; })`);
+    assert.ok(tables.some((t) => t.more) && tables.some((t) => t.dates.length > 5), JSON.stringify(tables));
+    for (const t of tables) {
+      assert.equal(/Scroll sideways/.test(t.cue), t.more, t.cue);
+      assert.equal(t.shades, 'local, local, scroll, scroll');
+      assert.ok(Math.abs(t.name) < 2, `the name of a row moved by ${t.name} px`);
+      assert.ok(t.dates.every((lines) => lines === 1), t.dates.join());
+    }
+  });
+
+for (const name of [...kinds, ...many])
+  test(`${name}: the first printed page alone is a summary`, async () => {
+    const page = await open({}, urlOf(name));
+    await page.send('Emulation.setEmulatedMedia', {media: 'print'});
+    // The narrower of the two papers and the lower, less margins of 14 mm, at 96 dots an inch.
+    await page.send('Emulation.setDeviceMetricsOverride', {width: 688, height: 950, deviceScaleFactor: 1, mobile: false});
+    await page.value(settled);
+    const summary = await page.value(`(() => {
+      const picture = document.querySelector('main > .plots > figure'), part = document.querySelector('.part');
+      return {ends: picture ? picture.getBoundingClientRect().bottom + scrollY : part.getBoundingClientRect().top + scrollY,
+        cut: picture ? getComputedStyle(picture).breakAfter : getComputedStyle(part).breakBefore,
+        above: [...document.querySelectorAll('main > section, main > details')].every((s) => !picture ||
+          s.contains(picture) || picture.compareDocumentPosition(s) === Node.DOCUMENT_POSITION_FOLLOWING)}; })()`);
+    assert.equal(summary.cut, 'page');
+    assert.ok(summary.above);
+    assert.ok(summary.ends <= 950, `${summary.ends} of 950 px`);
+  });
+
+test('the page of a route links the history of every point', {skip: hasRoute ? false : 'not made: no python3 with sqlite3'}, async () => {
+  const page = await browser.open(urlOf('route.html'));
+  const [parts, linked] = await page.value(`[[...document.querySelectorAll('article.part')].map((a) => a.id),
+    [...document.querySelectorAll('tbody th a')].map((a) => a.getAttribute('href').slice(1))]`);
+  assert.equal(parts.length, 200);
+  assert.deepEqual([...linked].sort(), [...parts].sort());
+});
+
 test('without script the pictures are there', async () => {
   const page = await browser.open(url, {script: false});
   const {root} = await page.send('DOM.getDocument');

@@ -71,6 +71,27 @@ std::string figures(const std::vector<KeyFigure>& all) {
   return out + "</dl>\n";
 }
 
+/// "2026-01-05", perhaps with a time: a break at its hyphens makes it hard to read.
+bool begins_with_date(std::string_view text) {
+  constexpr std::string_view pattern = "0000-00-00";
+  if (text.size() < pattern.size()) return false;
+  for (std::size_t i = 0; i < pattern.size(); ++i) {
+    const bool digit = text[i] >= '0' && text[i] <= '9';
+    if (pattern[i] == '0' ? !digit : text[i] != '-') return false;
+  }
+  return true;
+}
+
+/// A cell with its links and, where the browser must not break it, its wrapping.
+std::string cell_text(const ReportTable& t, std::size_t row, std::size_t column) {
+  const std::string& raw = t.rows[row][column];
+  std::string cell = escaped(raw);
+  if (begins_with_date(raw)) cell = fmt::format("<span class=\"date\">{}</span>", cell);
+  if (column == 0 && row < t.targets.size() && !t.targets[row].empty())
+    cell = fmt::format("<a href=\"#{}\">{}</a>", escaped(t.targets[row]), cell);
+  return cell;
+}
+
 std::string table(const ReportTable& t, std::string_view name) {
   // A wide table scrolls by itself; keyboards have to be able to get there.
   std::string out = fmt::format(
@@ -91,9 +112,7 @@ std::string table(const ReportTable& t, std::string_view name) {
   for (std::size_t r = 0; r < t.rows.size(); ++r) {
     out += "<tr>";
     for (std::size_t k = 0; k < t.rows[r].size(); ++k) {
-      std::string cell = escaped(t.rows[r][k]);
-      if (k == 0 && r < t.targets.size() && !t.targets[r].empty())
-        cell = fmt::format("<a href=\"#{}\">{}</a>", escaped(t.targets[r]), cell);
+      const std::string cell = cell_text(t, r, k);
       out += k == 0 ? fmt::format("<th scope=\"row\">{}</th>", cell)
                     : fmt::format("<td{}>{}</td>", number(k), cell);
     }

@@ -261,6 +261,10 @@ TEST_CASE("trend chapter: spectra over the readings, latest on top, work between
   CHECK(velocity.value_unit == "mm/s rms");
   CHECK(test::close_rel(velocity.rows[0].y[3], 4, 1e-12));
   CHECK(velocity.markers.size() == 3);
+  // The same scale for every machine. [src:iso10816-1 table B.1] 4.5 mm/s: limit C/D, class I
+  CHECK(envelope.min_top == 0.5);
+  CHECK(velocity.min_top == 4.5);
+  CHECK(has(velocity.notes[1], "The darkest shade is 4.5 mm/s rms or the highest value"));
 
   const Report few = trend_chapter(h, find_standing(h), 2);
   CHECK(few.maps[0].rows.size() == 2);

@@ -261,6 +261,20 @@ TEST_CASE("maps: the tree of bands by rows, the strongest marked, what stands in
             "No harmonic series is detected in any band") == 0);
 }
 
+TEST_CASE(
+    "maps: a healthy machine has pale shades, and the scale is the same for every recording") {
+  Diagnosis d = test::made_diagnosis_with_maps();
+  for (BandTried& b : d.bands_tried) b.strength = 0.01;  // measured on simulated healthy bearings
+  const Report quiet = diagnosis_report(d);
+  CHECK(quiet.maps[0].min_top == 0.5);
+  CHECK(quiet.maps[0].notes.back() ==
+        "The darkest shade is 0.5 or the highest value, whichever is larger.");
+  for (BandTried& b : d.bands_tried) b.strength = 0.45;
+  CHECK(diagnosis_report(d).maps[0].min_top == quiet.maps[0].min_top);
+  // Stationary noise, 0.03, stays within the lowest tenth of the coherence.
+  CHECK(quiet.maps[1].min_top >= 10 * 0.03);
+}
+
 TEST_CASE("maps: coherence over orders, high carriers on top, expected lines marked") {
   const Diagnosis d = test::made_diagnosis_with_maps();
   const Report r = diagnosis_report(d);
