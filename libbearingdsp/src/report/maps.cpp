@@ -12,7 +12,7 @@ namespace {
 
 // The darkest shade stands for at least these values, so that a healthy machine looks quiet.
 // Simulated bearings (6205, 1772 rpm, 10 s): strength 0.01 healthy and 0.69 damaged, coherence 0.03
-// and 0.62, highest depth over the visits 0.05 and 0.83.
+// and 0.62, highest depth over the readings 0.05 and 0.83.
 constexpr double min_strength = 0.5, min_coherence = 0.3, min_depth = 0.5;
 // Limit C/D of the smallest machines: one line as high as that is too high for any machine
 // [src:iso10816-1 table B.1].
