@@ -126,7 +126,7 @@ std::string fish_values(const OptionText& option) {
   if (option.value == "FILE[#NAME]") return " -a '(__bearingdsp_machines)'";
   std::string words;
   for (const auto& word : option.words) words += (words.empty() ? "\"" : " \"") + word + "\"";
-  return words.empty() ? "" : " -f -a " + quoted(words);
+  return words.empty() ? "" : " -f -a " + cli::quoted(words);
 }
 
 std::string fish(const std::vector<CommandText>& tree) {

@@ -126,14 +126,13 @@ void add_validate(CLI::App& app, Run& run) {
   c->add_option("manifest", o->manifest, "CSV with one row per recording; bearings.csv beside it")
       ->type_name("MANIFEST")
       ->required();
-  OutputRules& outputs = o->outputs;
-  add_output_option(*c, outputs, "--out", o->out, "write one row per recording")
+  add_output_option(*c, o->outputs, "--out", o->out, "write one row per recording")
       ->type_name("FILE.csv");
-  add_output_option(*c, outputs, "--report", o->report,
+  add_output_option(*c, o->outputs, "--report", o->report,
                     "also write a report with tables and curves: .html, or .pdf (with Chromium)")
       ->type_name("FILE");
-  auto* against = c->add_option("--against", o->against, "show what changed since this table");
-  against->type_name("FILE.csv");
+  auto* against = c->add_option("--against", o->against, "show what changed since this table")
+                      ->type_name("FILE.csv");
   c->add_option("--split", o->split, "only the recordings of this split")->type_name("NAME");
   c->add_option("--jobs", o->jobs, "recordings in parallel (default: all cores)")
       ->type_name("N")

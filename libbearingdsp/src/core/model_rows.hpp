@@ -6,13 +6,17 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::array<ModelRow, 335> model_rows{{
+constexpr std::array<ModelRow, 337> model_rows{{
   row<&ModelParameters::slip, &SlipModel::reach>("slip.reach", "fraction", 0.002, 0.1, "published", "randall2011",
       "rolling elements slip by up to this: a family is looked for so far on either side of its kinematic order"),
   row<&ModelParameters::slip, &SlipModel::spread>("slip.spread", "fraction", 0.001, 0.1, "published", "randall2011",
       "standard deviation of a family's order about the kinematic one"),
   row<&ModelParameters::slip, &SlipModel::rate_spread>("slip.rate_spread", "fraction", 0.001, 0.1, "tuned", "randall2011",
       "standard deviation that slip leaves in a shaft rate found by the bearing's own lines"),
+  row<&ModelParameters::slip, &SlipModel::comb_below>("slip.comb_below", "fraction", 0.001, 0.1, "tuned", "randall2011",
+      "a harmonic of the shaft this far below a line of the bearing may be that line: narrower than max_lag or too few harmonics are left in 20 revolutions"),
+  row<&ModelParameters::slip, &SlipModel::comb_above>("slip.comb_above", "fraction", 0.001, 0.1, "tuned", "randall2011",
+      "and this far above it"),
   row<&ModelParameters::slip, &SlipModel::max_lag>("slip.max_lag", "fraction", 0.002, 0.1, "tuned", "randall2011",
       "a line of the bearing lies at most so far below its kinematic order: what a speed is found by"),
   row<&ModelParameters::slip, &SlipModel::max_lead>("slip.max_lead", "fraction", 0.001, 0.1, "tuned", "randall2011",

@@ -27,8 +27,8 @@ Neighbours neighbours(const DefectOrders& orders, double width, const ModelParam
     for (int k = 1; k * order.value() + shift < fit_harmonics + 1 + reach; ++k) {
       ++id;
       const double at = k * order.value();
-      const double low = at * (1 - model.slip.max_lag - orders.relative_uncertainty) + shift;
-      const double high = at * (1 + model.slip.max_lead + orders.relative_uncertainty) + shift;
+      const double low = at * (1 - model.slip.comb_below - orders.relative_uncertainty) + shift;
+      const double high = at * (1 + model.slip.comb_above + orders.relative_uncertainty) + shift;
       const double whole = std::round(0.5 * (low + high));
       if (whole < low - width || whole > high + width) continue;
       // 1x and 2x are the shaft's own.

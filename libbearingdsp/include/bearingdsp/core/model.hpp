@@ -16,6 +16,11 @@ struct SlipModel {
   /// standard deviation that slip leaves in a shaft rate found by the bearing's own lines
   /// [fraction]
   double rate_spread{0.005};
+  /// a harmonic of the shaft this far below a line of the bearing may be that line: narrower than
+  /// max_lag or too few harmonics are left in 20 revolutions [fraction]
+  double comb_below{0.015};
+  /// and this far above it [fraction]
+  double comb_above{0.005};
   /// a line of the bearing lies at most so far below its kinematic order: what a speed is found by
   /// [fraction]
   double max_lag{0.025};
