@@ -96,7 +96,8 @@ std::string to_text(const Report& report, const TextOptions& options) {
     std::string line = printable(report.source);
     if (!line.empty()) line += ": ";
     line += printable(report.title);
-    if (!report.headline.empty()) line += ". " + printable(report.headline);
+    if (!report.headline.empty())
+      line += (line.ends_with('?') ? " " : ". ") + printable(report.headline);
     if (!report.brief.empty()) line += " " + printable(report.brief);
     page.line(line);
     return page.take();
