@@ -126,10 +126,12 @@ Result<std::string> made_of(const std::string& chromium, std::string_view text,
   // It refuses to work for root otherwise; the page is our own.
   if (::geteuid() == 0) words.emplace_back("--no-sandbox");
   words.insert(words.end(), wishes.begin(), wishes.end());
-  words.push_back(ask + "=" + folder.file("made"));
+  // Chromium tells the format of a picture by the ending.
+  const std::string made_file = folder.file("made.png");
+  words.push_back(ask + "=" + made_file);
   words.push_back("file://" + folder.file(in));
   if (!runs(std::move(words))) return failed;
-  std::ifstream made{folder.file("made"), std::ios::binary};
+  std::ifstream made{made_file, std::ios::binary};
   std::string bytes{std::istreambuf_iterator<char>{made}, {}};
   if (bytes.empty()) return failed;
   return bytes;

@@ -70,7 +70,7 @@ TEST_CASE("acceptance: pass 0, fail 1, repeat 3 [src:the simulation's truth]") {
   CHECK(accept(good, {"--unit", "m/s2", "--picture", f.file("a.svg")}).out == pass.out);
   CHECK(has(f.read("a.svg"), "<svg"));
   CHECK(has(f.read("a.svg"), "Velocity spectrum"));
-  CHECK(has(run({"acceptance", "--help"}).out, "0 pass, 1 fail"));
+  CHECK(has(run({"acceptance", "--help"}).out, "0 pass; 1 fail"));
   CHECK(accept(good, {}).code == 3);  // no unit
   CHECK(accept(good, {"--unit", "m/s2", "--synchronous", "1800"}).code == 3);
   const json j = json::parse(accept(good, {"--unit", "m/s2", "--json", "--standard", "nema"}).out);
