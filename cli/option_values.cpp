@@ -9,7 +9,10 @@ using Words = std::vector<std::string>;
 
 Words modes() {
   Words names;
-  for (const auto& mode : bearingdsp::damage_modes()) names.push_back(mode.name);
+  for (const auto& mode : bearingdsp::damage_modes()) {
+    names.push_back(mode.name);
+    names.insert(names.end(), mode.also.begin(), mode.also.end());
+  }
   return names;
 }
 
