@@ -81,13 +81,14 @@ Exit compare_files(const CompareCommand& o) {
   if (!page) return fail(page.error());
   auto setup = compare_setup(o);
   if (!setup) return fail(setup.error());
-  if (page->wanted()) setup->diagnosis.keep_curves = CurvesKept::all;
-  const auto b = read_side(before, o.before, o.rpm, *setup);
+  if (page->wanted()) setup->point.diagnosis.keep_curves = CurvesKept::all;
+  const auto b = read_side(before, o.before, o.rpm, setup->point);
   if (!b) return fail(b.error());
-  const auto a = read_side(after, o.after, o.rpm, *setup);
+  const auto a = read_side(after, o.after, o.rpm, setup->point);
   if (!a) return fail(a.error());
   FftPlans plans;
-  const auto result = compare_captures(*b, *a, setup->diagnosis.bearings, plans);
+  const auto result =
+      compare_captures(*b, *a, setup->point.diagnosis.bearings, plans, setup->options);
   if (!result) return fail(result.error());
   return show_comparison(*result, o, true, "", *page);
 }

@@ -40,9 +40,10 @@ Exit compare_points(History& history, const std::vector<PointKey>& keys,
       continue;
     }
     if (!std::exchange(first, false) && !o.json && !o.printing.quiet) print("\n");
-    exit = worse(
-        exit, show_comparison(compare_sides(sides->first, sides->second, options_around(*event)), o,
-                              keys.size() == 1, key.machine + ", " + key.point, page));
+    CompareOptions options = options_around(*event);
+    options.limits = point->limits;
+    exit = worse(exit, show_comparison(compare_sides(sides->first, sides->second, options), o,
+                                       keys.size() == 1, key.machine + ", " + key.point, page));
   }
   return concerned == 0 && no_work ? fail(*no_work) : exit;
 }

@@ -69,8 +69,9 @@ Result<std::vector<std::string>> recordings_in(const std::vector<std::string>& w
   return files;
 }
 
-Result<PointSetup> compare_setup(const CompareCommand& o) {
-  PointSetup setup;
+Result<CompareSetup> compare_setup(const CompareCommand& o) {
+  CompareSetup out;
+  PointSetup& setup = out.point;
   if (o.at.given()) {
     const auto machine = choose_machine(o.at.machine);
     if (!machine) return machine.error();
@@ -79,13 +80,14 @@ Result<PointSetup> compare_setup(const CompareCommand& o) {
     auto known = point_setup(*machine, *point);
     if (!known) return known.error();
     setup = std::move(*known);
+    out.options.limits = known_limits(*machine);
   }
   auto bearing = choose_bearing(o.bearing);
   if (!bearing) return bearing.error();
   if (!bearing->candidates.empty()) setup.diagnosis.bearings = bearing->candidates;
   setup.reading = merged(setup.reading, o.reading);
   if (o.line_hz) setup.diagnosis.line_frequency = Hz{*o.line_hz};
-  return setup;
+  return out;
 }
 
 void add_compare_options(CLI::App& c, CompareCommand& o) {

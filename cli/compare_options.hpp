@@ -38,9 +38,12 @@ struct CompareCommand {
 void add_compare_options(CLI::App& command, CompareCommand& options);
 
 /// What holds for both sides: the machine file's, with what was typed in its place.
+struct CompareSetup {
+  bearingdsp::PointSetup point;
+  bearingdsp::CompareOptions options;  ///< with the limits of the machine's vibration
+};
 /// Errors: those of the machine file and of the bearing
-[[nodiscard]] bearingdsp::Result<bearingdsp::PointSetup> compare_setup(
-    const CompareCommand& command);
+[[nodiscard]] bearingdsp::Result<CompareSetup> compare_setup(const CompareCommand& command);
 /// The recordings that the words of a side name: files as they are, of a folder all that look like
 /// recordings, by name. Errors: io; not_found for a folder without one
 [[nodiscard]] bearingdsp::Result<std::vector<std::string>> recordings_in(

@@ -150,6 +150,8 @@ void add_assessment(py::module_& m) {
       .def_readonly("other_faults", &Assessment::others)
       .def_readonly("remaining_damage", &Assessment::remaining_damage,
                     "Where no fault is found: how probable damage remains, for `prior`; else None.")
+      .def_readonly("remaining_if_suspected", &Assessment::remaining_if_suspected,
+                    "The same if half of such bearings are damaged; or None.")
       .def_readonly("prior", &Assessment::prior)
       .def_readonly("excluded_depth", &Assessment::excluded_depth,
                     "Modulation depth from which on damage would have been called; or None.")

@@ -15,20 +15,11 @@ The sets lie at BEARINGDSP_DATASETS, unpacked; without them it says so and exits
 """
 import collections
 import math
-import os
 import random
 import sys
 
-try:
-    import numpy as np
+from open_sets import PARTS, bearingdsp, diagnosed, records
 
-    import bearingdsp
-except ImportError as missing:
-    print(f"skipped: {missing}")
-    sys.exit(77)
-
-PARTS = {"outer_ring": "outer ring", "inner_ring": "inner ring", "rolling_element": "rolling element", "cage": "cage",
-         "several": "several", "unclear": "unclear"}
 FOUND = ("given, refined", "shaft harmonics", "defect family")
 
 # Turns and whether the speed was given: right, wrong part, false alarm, speed right, speed wrong.
@@ -58,31 +49,20 @@ def shares(counts, names):
 
 def main():
     turns = [int(a) for a in sys.argv[1:]] or [20, 40, 80]
-    data = os.environ.get("BEARINGDSP_DATASETS", "")
-    if not os.path.exists(os.path.join(data, "manifest.csv")):
-        print("skipped: the open sets are not here (BEARINGDSP_DATASETS)")
-        return 77
     verdicts = collections.defaultdict(collections.Counter)
     speeds = collections.defaultdict(collections.Counter)
     off = []
-    for record in bearingdsp.read_manifest(os.path.join(data, "manifest.csv")).records:
-        capture = record.read()
-        x = np.stack([np.asarray(c.samples) for c in capture.channels])
+    for record, x, rate in records():
         nominal = record.speed_rpm / 60
-
-        def diagnosed(part, speed):
-            return bearingdsp.diagnose(np.ascontiguousarray(part), rate_hz=capture.rate_hz, unit="m/s2",
-                                       bearing=record.orders, speed_rpm=speed)
-
-        whole = diagnosed(x, record.speed_rpm)
+        whole = diagnosed(record, x, rate, record.speed_rpm)
         for length in turns:
-            n = int(length * capture.rate_hz / nominal)
+            n = int(length * rate / nominal)
             pieces = range(x.shape[1] // n)
             if len(pieces) < 2:
                 continue
             for i in sorted(random.Random(length).sample(pieces, min(4, len(pieces)))):
                 for given in (True, False):
-                    d = diagnosed(x[:, i * n:(i + 1) * n], record.speed_rpm if given else None)
+                    d = diagnosed(record, x[:, i * n:(i + 1) * n], rate, record.speed_rpm if given else None)
                     key = (length, given)
                     said = outcome(record.label, answer(d))
                     verdicts[key][said] += 1

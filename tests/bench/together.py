@@ -15,19 +15,10 @@ The sets lie at BEARINGDSP_DATASETS, unpacked; without them it says so and exits
 """
 import collections
 import csv
-import os
 import sys
 
-try:
-    import numpy as np
+from open_sets import PARTS, bearingdsp, diagnosed, manifest, records
 
-    import bearingdsp
-except ImportError as missing:
-    print(f"skipped: {missing}")
-    sys.exit(77)
-
-PARTS = {"outer_ring": "outer ring", "inner_ring": "inner ring", "rolling_element": "rolling element", "cage": "cage",
-         "several": "several", "unclear": "unclear"}
 ROWS = ("right", "in the set", "damaged, open", "wrong component", "cannot tell", "missed", "no alarm", "healthy, open",
         "false alarm")
 # Row, at least, at most: what was measured, with room for one recording (together) or five per cent (apart).
@@ -56,17 +47,12 @@ def outcome(label, d):
     return "wrong component"
 
 
-def diagnosed(record, x, rate):
-    return bearingdsp.diagnose(np.ascontiguousarray(x), rate_hz=rate, unit="m/s2", bearing=record.orders,
-                               speed_rpm=record.speed_rpm)
-
-
 def pieces_of(record, x, rate):
     revolutions = x.shape[1] / rate * record.speed_rpm / 60
     if revolutions < 100:
         return []
     n = x.shape[1] // 5
-    return [diagnosed(record, x[:, i * n:(i + 1) * n], rate) for i in range(5)]
+    return [diagnosed(record, x[:, i * n:(i + 1) * n], rate, record.speed_rpm) for i in range(5)]
 
 
 def simulated(counts):
@@ -85,20 +71,12 @@ def simulated(counts):
 
 
 def main():
-    data = os.environ.get("BEARINGDSP_DATASETS", "")
-    manifest = os.path.join(data, "manifest.csv")
-    if not os.path.exists(manifest):
-        print("skipped: the open sets are not here (BEARINGDSP_DATASETS)")
-        return 77
-    with open(manifest, newline="", encoding="utf-8") as f:
+    with open(manifest(), newline="", encoding="utf-8") as f:
         notes = list(csv.DictReader(f))
     counts = collections.defaultdict(collections.Counter)
     groups = collections.defaultdict(list)
-    records = bearingdsp.read_manifest(manifest).records
-    for record, note in zip(records, notes):
-        capture = record.read()
-        x = np.stack([np.asarray(c.samples) for c in capture.channels])
-        parts = pieces_of(record, x, capture.rate_hz)
+    for (record, x, rate), note in zip(records(), notes):
+        parts = pieces_of(record, x, rate)
         for d in parts:
             counts["pieces, apart"][outcome(record.label, d)] += 1
         if parts:
@@ -106,7 +84,7 @@ def main():
                 counts["pieces, together"][outcome(record.label, bearingdsp.judge_together(parts))] += 1
             except bearingdsp.Error:
                 counts["pieces, together"]["healthy, open" if record.label not in PARTS.values() else "cannot tell"] += 1
-        whole = diagnosed(record, x, capture.rate_hz)
+        whole = diagnosed(record, x, rate, record.speed_rpm)
         key = (note["dataset"], note["bearing"], note["fault"], note["end"], note["size"])
         groups[key].append((record.label, whole))
     for key, members in groups.items():

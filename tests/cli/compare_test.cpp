@@ -32,6 +32,15 @@ std::vector<std::string> compare(const std::vector<std::string>& more) {
 
 const std::vector<std::string> spalled{"--defect", "outer:20"};
 
+void run_route(const Folder& f, const std::string& store) {
+  (void)run({"route", "run", f.file(""), "--route", f.file("route.toml"), "--store", store});
+}
+
+void note_bearing(const std::string& store, const std::string& time) {
+  REQUIRE(run({"history", "event", "big-saw", "bearing-replaced", "--time", time, "--store", store})
+              .code == 0);
+}
+
 }  // namespace
 
 TEST_CASE("compare: cured is 0, a new problem 1, another load 3 [src:the simulation's truth]") {
@@ -152,13 +161,11 @@ point = [{ machine = "big-saw", point = "DE", files = "{date}_saw.wav", load_per
     make(f, "2026-02-1" + std::to_string(i) + "_saw.wav", std::to_string(i),
          i < 3 ? spalled : std::vector<std::string>{});
   const std::string store = f.file("h.db");
-  (void)run({"route", "run", f.file(""), "--route", f.file("route.toml"), "--store", store});
+  run_route(f, store);
   const Ran early = run({"compare", "big-saw", "--store", store});
   CHECK(early.code == 2);
   CHECK(has(early.err, "no work on it is noted"));
-  REQUIRE(run({"history", "event", "big-saw", "bearing-replaced", "--time", "2026-02-12T18:00",
-               "--store", store})
-              .code == 0);
+  note_bearing(store, "2026-02-12T18:00");
   const Ran r = run({"compare", "Big Saw", "--store", store});
   INFO(r.err);
   CHECK(r.code == 0);
@@ -238,10 +245,8 @@ point = [{ machine = "big-saw", point = "DE", files = "{date}_de.wav", load_perc
     if (i < 2) make(f, day + "_nde.wav", std::to_string(10 + i));
   }
   const std::string store = f.file("h.db");
-  (void)run({"route", "run", f.file(""), "--route", f.file("route.toml"), "--store", store});
-  REQUIRE(run({"history", "event", "big-saw", "bearing-replaced", "--time", "2026-02-11T18:00",
-               "--store", store})
-              .code == 0);
+  run_route(f, store);
+  note_bearing(store, "2026-02-11T18:00");
   const Ran both = run({"compare", "big-saw", "--store", store});
   INFO(both.out);
   CHECK(both.code == 3);

@@ -94,7 +94,7 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
   CHECK(has(list.out, "big-saw (DE)"));
   const Ran trend = run({"trend", "Big_Saw", "--store", f.file("h.db")});
   CHECK(trend.code == 1);
-  CHECK(has(trend.out, "PLAN"));
+  CHECK(has(trend.out, "BEARING FAULT: outer ring"));
   CHECK(has(trend.out, "baseline"));
   CHECK(has(trend.out, "2026-02-15"));
   CHECK(run({"trend", "big-saw", "--store", f.file("h.db"), "--report", f.file("t.html")}).code ==
@@ -115,7 +115,7 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
   const Ran unknown = level("loudness");
   CHECK(unknown.code == 2);
   CHECK(has(unknown.err, "'loudness' is no level; one of velocity"));
-  CHECK(has(f.read("t.html"), "PLAN"));
+  CHECK(has(f.read("t.html"), "BEARING FAULT: outer ring"));
   CHECK(json::parse(run({"trend", "fan", "--store", f.file("h.db"), "--json"}).out)["readings"]
             .size() == 6);
   const Ran out = run({"history", "export", "--store", f.file("h.db")});
@@ -294,7 +294,7 @@ TEST_CASE("route run: damage of a recorder whose clock was reset is not hidden b
     CHECK(history(f, {"edit", a, b, "--shift", "9546", "--why", "battery"}).code == 0);
     const Ran trend = run({"trend", "big-saw", "--store", f.file("h.db")});
     CHECK(trend.code == 1);
-    CHECK(has(trend.out, "PLAN"));
+    CHECK(has(trend.out, "BEARING FAULT: outer ring"));
     const Ran changes = history(f, {"changes"});
     CHECK(has(changes.out, "edit " + a));
     CHECK(has(changes.out, "battery"));

@@ -5,6 +5,7 @@
 #include <cstdlib>
 #include <stdexcept>
 
+#include "bearingdsp/history/standing.hpp"
 #include "comparison/parts.hpp"
 
 namespace bearingdsp {
@@ -191,6 +192,7 @@ BeforeAfter compare_sides(const Side& before, const Side& after, const CompareOp
     r.families = comparing::family_changes(was, is);
     r.hits = comparing::hits_change(was, is);
   }
+  if (!a.empty()) r.present = assess(point_evidence(a.back().reading, options.limits));
   r.change = comparing::decide(r);
   r.sensitivity = comparing::sensitivity_of(r);
   r.suspicions = comparing::suspicions_of(r);

@@ -175,6 +175,7 @@ Change decide(const BeforeAfter& r) {
 }  // namespace comparing
 
 FollowUp follow_up(const BeforeAfter& r) {
+  if (r.present && r.present->urgency >= Urgency::check) return FollowUp::something;
   switch (r.change) {
     case Change::cannot_tell:
     case Change::not_comparable:
@@ -187,7 +188,8 @@ FollowUp follow_up(const BeforeAfter& r) {
   }
   if (r.after.verdict == Verdict::fault) return FollowUp::something;
   if (r.after.verdict == Verdict::indeterminate) return FollowUp::cannot_tell;
-  return r.after.causes.empty() ? FollowUp::nothing : FollowUp::something;
+  if (!r.present || r.present->urgency == Urgency::none) return FollowUp::nothing;
+  return r.present->urgency >= Urgency::check ? FollowUp::something : FollowUp::cannot_tell;
 }
 
 namespace comparing {

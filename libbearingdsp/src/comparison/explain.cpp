@@ -384,6 +384,15 @@ void cannot_advice(Advice& out, const BeforeAfter& r) {
       "small changes visible.");
 }
 
+/// Whether the level bears a fault out that the spectrum has the pattern of.
+bool matters(const BeforeAfter& r, OtherCause cause) {
+  return r.present &&
+         std::any_of(r.present->others.begin(), r.present->others.end(), [&](const OtherFault& f) {
+           return f.cause == cause &&
+                  (f.level == LevelJudged::too_high || f.level == LevelJudged::independent);
+         });
+}
+
 Advice advice_of(const BeforeAfter& r) {
   Advice out;
   if (r.change == Change::not_comparable || r.change == Change::cannot_tell)
@@ -406,9 +415,11 @@ Advice advice_of(const BeforeAfter& r) {
       rose(r, Indicator::floor))
     settle(out);
   if (r.change != Change::not_comparable)
-    for (const CauseEvidence& c : lasting_causes(r)) out.emplace_back(remedy(c.cause));
+    for (const CauseEvidence& c : lasting_causes(r))
+      if (matters(r, c.cause)) out.emplace_back(remedy(c.cause));
   if (r.change == Change::improved && r.after.verdict != Verdict::fault) settle(out);
-  if (out.empty()) out.emplace_back("Nothing for now; measure at the next survey.");
+  if (out.empty() && (!r.present || r.present->urgency == Urgency::none))
+    out.emplace_back("Nothing for now; measure at the next survey.");
   return out;
 }
 

@@ -146,6 +146,7 @@ Result<ComparedRecording> measure_recording(const Capture& capture, const Diagno
   ComparedRecording r;
   r.reading = make_reading(*d, measure_levels(axes, plans));
   r.reading.load_percent = facts.load_percent;
+  r.reading.bearing.variants = bearings;
   r.recorded_rate = capture.rate;
   r.reach = usual_reach * capture.rate;
   r.facts = facts;

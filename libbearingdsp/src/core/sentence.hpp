@@ -2,6 +2,7 @@
 /// Parts of sentences made whole.
 #include <cctype>
 #include <string>
+#include <string_view>
 
 namespace bearingdsp {
 
@@ -10,6 +11,13 @@ namespace bearingdsp {
   if (!text.empty())
     text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
   return text;
+}
+
+/// In capital letters, for a title; what is not an ASCII letter stays as it is.
+[[nodiscard]] inline std::string upper(std::string_view text) {
+  std::string out{text};
+  for (char& c : out) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
+  return out;
 }
 
 /// Ends with one full stop.

@@ -85,19 +85,6 @@ std::string why_of(const Standing& s, const Glance& g, const Reading& r) {
   return why.empty() ? r.headline : why;
 }
 
-VelocityJudgement judge_reading(const PointHistory& history, const Reading& r) {
-  MeasuredVelocity measured;
-  measured.unit = r.levels.unit;
-  measured.rate = r.rate;
-  if (const auto& v = r.levels.at(Indicator::velocity)) measured.rms = VelocityRms{*v};
-  VelocityJudgement judged = judge_velocity(history.limits, measured);
-  if (const Finding* spoilt = spoils_levels(r.findings)) {
-    judged.zone.reset();
-    judged.why_not = "the level cannot be judged: " + spoilt->what;
-  }
-  return judged;
-}
-
 void causes_changed(std::string& text, const Reading& previous, const Reading& last) {
   const CauseEvidence* was = other_cause(previous);
   const CauseEvidence* is = other_cause(last);
@@ -130,7 +117,7 @@ std::string changed_since(const Standing& s, const Glance& now, const PointHisto
     add_part(text, fmt::format("{}, was {}", damaged_component(s.place, s.place_set),
                                damaged_component(previous.place, previous.place_set)));
   causes_changed(text, previous, last);
-  const auto zone = judge_reading(history, previous).zone;
+  const auto zone = judge_vibration(previous, history.limits).zone;
   if (zone && s.zone && *zone != *s.zone)
     add_part(text, fmt::format("zone {}, was {}", name(*s.zone), name(*zone)));
   if (before.trend.level != now.trend.level)
@@ -154,7 +141,7 @@ bool shows_the_same(const PointHistory& history, const Standing& s, const Readin
     const CauseEvidence* before = other_cause(earlier);
     return before != nullptr && before->cause == cause->cause;
   }
-  return too_much(s.zone) && too_much(judge_reading(history, earlier).zone);
+  return too_much(s.zone) && too_much(judge_vibration(earlier, history.limits).zone);
 }
 
 /// An alarm of what the list speaks of: the shaking is no sign of a damaged bearing.
@@ -186,7 +173,7 @@ std::optional<UtcTime> since_when(const PointHistory& history, const Standing& s
 /// That reading had what is the matter now, and no less of it. What only an alarm speaks of is
 /// compared by its level.
 bool as_bad(const PointHistory& history, const Standing& s, const Reading& then) {
-  const auto zone = judge_reading(history, then).zone;
+  const auto zone = judge_vibration(then, history.limits).zone;
   if (zone && s.zone && *s.zone > *zone && too_much(s.zone)) return false;
   if (s.verdict == Verdict::fault && then.place != s.place && then.place != Place::several)
     return false;
@@ -290,6 +277,7 @@ void look_at_doubtful(Standing& s, const PointHistory& history) {
   Assessment& a = s.assessment;
   a.urgency = Urgency::check;
   a.deadline = "within a week";
+  a.verdict = Verdict::indeterminate;
   s.acknowledged = false;
   s.since.reset();
   const std::string component = component_words(r.place, r.place_set);
@@ -328,13 +316,43 @@ bool worse(const Standing& a, const Standing& b) {
 
 }  // namespace
 
+VelocityJudgement judge_vibration(const Reading& r, const KnownLimits& limits) {
+  MeasuredVelocity measured;
+  measured.unit = r.levels.unit;
+  measured.rate = r.rate;
+  if (const auto& v = r.levels.at(Indicator::velocity)) measured.rms = VelocityRms{*v};
+  VelocityJudgement judged = judge_velocity(limits, measured);
+  if (const Finding* spoilt = spoils_levels(r.findings)) {
+    judged.zone.reset();
+    judged.why_not = "the level cannot be judged: " + spoilt->what;
+  }
+  return judged;
+}
+
+PointEvidence point_evidence(const Reading& r, const KnownLimits& limits) {
+  PointEvidence e;
+  e.verdict = r.verdict;
+  e.place = r.place;
+  e.place_set = r.place_set;
+  e.probability_of_damage = r.probability_of_damage;
+  e.probability_of_place = r.probability_of_place;
+  e.bearing_known = !r.bearing.variants.empty();
+  e.stage = judge_stage(r.stage);
+  e.causes = r.causes;
+  e.vibration = judge_vibration(r, limits);
+  e.findings = r.findings;
+  if (r.verdict == Verdict::indeterminate) e.cannot_tell = r.headline;
+  e.how_to_record = r.advice;
+  return e;
+}
+
 VelocityJudgement judge_vibration(const PointHistory& history) {
   if (history.readings.empty()) {
     VelocityJudgement none;
     none.why_not = "not measured yet";
     return none;
   }
-  return judge_reading(history, history.readings.back());
+  return judge_vibration(history.readings.back(), history.limits);
 }
 
 namespace {
@@ -343,20 +361,8 @@ namespace {
 /// the same as zone C or D, which counts by itself.
 PointEvidence evidence_of(const PointHistory& history, const Glance& now,
                           const VelocityJudgement& vibration, bool damage_disappeared) {
-  const Reading& r = history.readings.back();
-  PointEvidence e;
-  e.verdict = r.verdict;
-  e.place = r.place;
-  e.place_set = r.place_set;
-  e.probability_of_damage = r.probability_of_damage;
-  e.probability_of_place = r.probability_of_place;
-  e.bearing_known = !r.bearing.variants.empty();
+  PointEvidence e = point_evidence(history.readings.back(), history.limits);
   e.stage = now.stage;
-  e.causes = r.causes;
-  e.vibration = vibration;
-  e.findings = r.findings;
-  if (r.verdict == Verdict::indeterminate) e.cannot_tell = r.headline;
-  e.how_to_record = r.advice;
   for (const Alarm& a : now.trend.alarms) {
     if (a.rule == AlarmRule::standard && too_much(vibration.zone)) continue;
     e.change = std::max(

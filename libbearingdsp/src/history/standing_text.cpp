@@ -13,7 +13,7 @@ using Json = nlohmann::json;
 
 /// What the standing depends on besides the history.
 std::string found_with(const TrendOptions& o) {
-  return fmt::format(BEARINGDSP_VERSION "/7 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
+  return fmt::format(BEARINGDSP_VERSION "/8 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
                      o.load_tolerance, o.baseline_readings, o.min_baseline, o.alert_db, o.alarm_db,
                      o.alert_sigmas, o.alarm_sigmas, o.hysteresis_db, o.velocity_alert.value_or(0),
                      o.velocity_alarm.value_or(0));
@@ -32,6 +32,7 @@ Json assessment_json(const Assessment& a) {
   return {{"urgency", static_cast<int>(a.urgency)},
           {"headline", a.headline},
           {"bearing", a.bearing},
+          {"component", a.component},
           {"deadline", a.deadline},
           {"actions", a.actions},
           {"others", std::move(others)},
@@ -39,6 +40,7 @@ Json assessment_json(const Assessment& a) {
           {"safety", a.safety},
           {"verdict", static_cast<int>(a.verdict)},
           {"remaining", a.remaining_damage ? Json(*a.remaining_damage) : Json{}},
+          {"suspected", a.remaining_if_suspected ? Json(*a.remaining_if_suspected) : Json{}},
           {"excluded", a.excluded_depth ? Json(*a.excluded_depth) : Json{}},
           {"stage", static_cast<int>(a.stage)},
           {"zone", a.zone ? Json(static_cast<int>(*a.zone)) : Json{}}};
@@ -49,6 +51,7 @@ Assessment assessment_from(const Json& j) {
   a.urgency = static_cast<Urgency>(j.at("urgency").get<int>());
   a.headline = j.at("headline").get<std::string>();
   a.bearing = j.at("bearing").get<std::string>();
+  a.component = j.at("component").get<std::string>();
   a.deadline = j.at("deadline").get<std::string>();
   a.actions = j.at("actions").get<std::vector<std::string>>();
   for (const Json& f : j.at("others"))
@@ -58,6 +61,7 @@ Assessment assessment_from(const Json& j) {
   a.safety = j.at("safety").get<std::vector<std::string>>();
   a.verdict = static_cast<Verdict>(j.at("verdict").get<int>());
   if (const Json& p = j.at("remaining"); p.is_number()) a.remaining_damage = p.get<double>();
+  if (const Json& p = j.at("suspected"); p.is_number()) a.remaining_if_suspected = p.get<double>();
   if (const Json& depth = j.at("excluded"); depth.is_number())
     a.excluded_depth = depth.get<double>();
   a.stage = static_cast<Stage>(j.at("stage").get<int>());

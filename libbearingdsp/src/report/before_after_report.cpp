@@ -29,13 +29,6 @@ Tone tone_of(const BeforeAfter& r) {
   return Tone::doubt;
 }
 
-std::string upper(std::string_view text) {
-  std::string out{text};
-  for (char& c : out)
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  return out;
-}
-
 std::string side_text(const SideSummary& s) {
   std::string text = s.recordings == 1
                          ? s.sources.front()
@@ -122,33 +115,13 @@ std::string level_text(const LevelChange& c, double value) {
   return significant(c.unit == SampleUnit::velocity ? in_mm_per_s(value) : value);
 }
 
-/// "1.94 to 0.61 mm/s (-10.0 dB, more than random scatter)"
-std::string change_text(const LevelChange& c) {
-  const std::string unit = unit_text(c);
-  return fmt::format("{} to {}{}{} ({} dB, {})", level_text(c, c.before), level_text(c, c.after),
-                     unit.empty() ? "" : " ", unit, signed_tenths(c.change_db),
-                     c.beyond ? "more than random scatter" : "within chance");
-}
-
 /// How bad it is now, and which way it went.
-ReportSection now_section(const BeforeAfter& r) {
-  ReportSection s;
-  s.id = "severity";
-  s.title = "How bad it is now, and which way it went";
-  s.detail = true;
-  if (r.after.usable > 0)
-    s.figures.push_back(
-        {"Bearing now",
-         r.after.verdict == Verdict::fault
-             ? fmt::format("damaged: {}", damaged_component(r.after.place, r.after.place_set))
-             : std::string{name(r.after.verdict)}});
-  for (const LevelChange& c : r.levels)
-    if (c.indicator == Indicator::velocity)
-      s.figures.push_back({"Vibration velocity", change_text(c)});
-    else if (c.indicator == Indicator::envelope)
-      s.figures.push_back({"Impacts above 1 kHz", change_text(c)});
-  s.figures.push_back(
-      {"Trend", "two states only: how it goes on, later recordings say (history, trend)"});
+/// What the latest recording after the work says by itself, as diagnose does.
+ReportSection present_section(const Assessment& present) {
+  ReportSection s = action_section(present);
+  s.id = "now";
+  s.title = "Present state: " + std::string{name(present.urgency)};
+  s.figures.push_back({"Latest recording", present.headline});
   return s;
 }
 
@@ -240,7 +213,7 @@ Report before_after_report(const BeforeAfter& r) {
   report.tone = tone_of(r);
   report.headline = r.headline;
   report.sections.push_back(sides_section(r));
-  report.sections.push_back(now_section(r));
+  if (r.present) report.sections.push_back(present_section(*r.present));
   report.sections.push_back(list("advice", "What to do", r.advice, true));
   if (!r.suspicions.empty()) report.sections.push_back(suspicion_section(r));
   report.sections.push_back(list("reasons", "Why", r.reasons, false));
@@ -258,6 +231,7 @@ std::string before_after_json(const BeforeAfter& r, const JsonOptions& options) 
   j["headline"] = r.headline;
   j["reasons"] = r.reasons;
   j["advice"] = r.advice;
+  j["present"] = r.present ? assessment_json(*r.present) : Json{};
   j["before"] = side_json(r.before);
   j["after"] = side_json(r.after);
   j["differences"] = Json::array();

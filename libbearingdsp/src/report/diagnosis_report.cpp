@@ -19,34 +19,30 @@ namespace {
 
 constexpr double likely = 0.7;  // as likelihood_words()
 
-/// Capital letters for a title; ASCII only, as all names are.
-std::string upper(std::string text) {
-  for (char& c : text)
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  return text;
-}
-
 /// What counts besides the bearing, for the title.
 std::string title_of_others(const Assessment& a) {
   if (a.zone.value_or(Zone::a) >= Zone::c)
     return fmt::format("; VIBRATION IN ZONE {}", name(*a.zone));
   for (const OtherFault& f : a.others)
     if (f.probability >= likely && f.level == LevelJudged::independent)
-      return "; " + upper(std::string{name(f.cause)});
+      return "; " + upper(name(f.cause));
   return {};
 }
 
-std::string title_of(const Diagnosis& d, const Assessment& a) {
-  if (d.verdict == Verdict::no_fault) {
+}  // namespace
+
+std::string title_of(const Assessment& a) {
+  if (a.verdict == Verdict::no_fault) {
     const std::string others = title_of_others(a);
     return others.empty() ? "NO BEARING FAULT FOUND" : "NO BEARING FAULT" + others;
   }
-  if (d.verdict == Verdict::indeterminate) return "CANNOT TELL" + title_of_others(a);
-  const std::string component = component_words(d.place, d.place_set);
-  return (component.empty() ? "BEARING FAULT, component not identified"
-                            : "BEARING FAULT: " + component) +
+  if (a.verdict == Verdict::indeterminate) return "CANNOT TELL" + title_of_others(a);
+  return (a.component.empty() ? "BEARING FAULT, component not identified"
+                              : "BEARING FAULT: " + a.component) +
          title_of_others(a);
 }
+
+namespace {
 
 ReportSection confidence(const Diagnosis& d, const Assessment& a) {
   ReportSection s;
@@ -54,9 +50,7 @@ ReportSection confidence(const Diagnosis& d, const Assessment& a) {
   s.title = "Confidence";
   s.detail = true;
   if (a.remaining_damage)
-    s.figures.push_back(
-        {"Damage remains possible", fmt::format("{}, if {} of such bearings are damaged",
-                                                percent(*a.remaining_damage), percent(a.prior))});
+    s.figures.push_back({"Bearing healthy", healthy_words(a)});
   else if (d.verdict != Verdict::indeterminate)
     s.figures.push_back({"Bearing damaged", percent(d.probability_of_damage)});
   if (a.excluded_depth)
@@ -76,9 +70,7 @@ ReportSection confidence(const Diagnosis& d, const Assessment& a) {
 
 /// "bearing damaged 99 %, inner ring 98 %"; of a bearing without a finding what remains possible.
 std::string confidence_text(const Diagnosis& d, const Assessment& a) {
-  if (a.remaining_damage)
-    return fmt::format("{} healthy, if {} of such bearings are damaged (--prior)",
-                       percent(1 - *a.remaining_damage), percent(a.prior));
+  if (a.remaining_damage) return "healthy: " + healthy_words(a);
   const std::string component = component_words(d.place, d.place_set);
   std::string text = fmt::format("bearing damaged {}", percent(d.probability_of_damage));
   if (!component.empty())
@@ -375,10 +367,11 @@ ReportSection action_section(const Assessment& a) {
 Report diagnosis_report(const Diagnosis& d) {
   const Assessment a = assess(d);
   Report r;
-  r.title = title_of(d, a);
+  r.title = title_of(a);
   r.source = d.source;
   r.tone = tone_of(a.urgency);
-  r.headline = a.headline;
+  // The title says it already.
+  r.headline = a.headline == full_stop(std::string{nothing_found}) ? std::string{} : a.headline;
   r.brief = a.actions.empty() ? std::string{}
                               : capital(fmt::format("{}: {}", name(a.urgency), a.actions.front()));
   r.sections.push_back(action_section(a));

@@ -207,6 +207,7 @@ Json assessment_json(const Assessment& a) {
           {"actions", a.actions.empty() ? Json::array() : Json(a.actions)},
           {"other_faults", std::move(others)},
           {"remaining_damage", or_null(a.remaining_damage)},
+          {"remaining_if_suspected", or_null(a.remaining_if_suspected)},
           {"prior", a.prior},
           {"excluded_depth", or_null(a.excluded_depth)},
           {"stage", name(a.stage)},

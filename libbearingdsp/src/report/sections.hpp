@@ -18,6 +18,8 @@ struct Standing;
 [[nodiscard]] std::string short_orders_text(const DefectOrders& orders);
 /// "1480.0 rpm ±0.014 %, given, refined from the data"
 [[nodiscard]] std::string speed_text(const ShaftSpeed& speed);
+/// "BEARING FAULT: inner ring; VIBRATION IN ZONE C", the title of a point in every report.
+[[nodiscard]] std::string title_of(const Assessment& assessment);
 /// The colour of an urgency, one rule for all reports.
 [[nodiscard]] Tone tone_of(Urgency urgency) noexcept;
 /// The urgency with its deadline, and the actions.

@@ -76,20 +76,13 @@ std::vector<Task> tasks_of(const std::vector<Standing>& standings) {
   return tasks;
 }
 
-std::string capital_of(Urgency urgency) {
-  std::string text{name(urgency)};
-  for (char& c : text)
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  return text;
-}
-
 std::string task_text(const Task& task) {
   const Standing& s = *task.worst;
   std::string points;
   for (const std::string& p : task.points) points += (points.empty() ? "" : ", ") + p;
   const Assessment& assessed = s.assessment;
   std::string text = fmt::format("{} ({}): {}: {}", s.at.machine, points,
-                                 capital_of(assessed.urgency), assessed.headline);
+                                 upper(name(assessed.urgency)), assessed.headline);
   if (s.since && assessed.headline.find(" since ") == std::string::npos)
     text += fmt::format(" {}.", capital(since_text(s)));
   for (const std::string& action : assessed.actions) text += " " + action;

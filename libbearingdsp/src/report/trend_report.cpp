@@ -61,9 +61,8 @@ std::string certainty_text(const Reading& latest, const Assessment& a) {
                          damaged_component(latest.place, latest.place_set),
                          percent(latest.probability_of_place), when);
     case Verdict::no_fault:
-      return fmt::format("{} healthy, if {} of such bearings are damaged ({})",
-                         percent(1 - a.remaining_damage.value_or(latest.probability_of_damage)),
-                         percent(a.prior), when);
+      return a.remaining_damage ? fmt::format("healthy: {} ({})", healthy_words(a), when)
+                                : fmt::format("no fault found ({})", when);
     case Verdict::indeterminate:
       return fmt::format("the recording of {} cannot tell", when);
   }
@@ -193,10 +192,7 @@ Report trend_report(const PointHistory& history, const Standing& s, const Trend&
                     const Forecast& forecast, Followed shown) {
   Report r;
   r.source = fmt::format("{}, {}", history.at.machine, history.at.point);
-  std::string title{name(s.assessment.urgency)};
-  for (char& c : title)
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  r.title = std::move(title);
+  r.title = title_of(s.assessment);
   r.headline = s.assessment.headline;
   r.tone = tone_of(s.assessment.urgency);
   if (!s.assessment.actions.empty()) r.sections.push_back(action_section(s.assessment));

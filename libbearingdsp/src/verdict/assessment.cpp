@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <initializer_list>
 #include <stdexcept>
 #include <utility>
 
@@ -14,6 +15,8 @@
 namespace bearingdsp {
 namespace {
 
+/// Share of damaged bearings among those that somebody suspects. Common practice, no source.
+constexpr double suspected_share = 0.5;
 /// Share of damaged recordings among those that the probabilities were set on: 82 of 114.
 constexpr double calibrated_share = 82.0 / 114;
 
@@ -85,13 +88,26 @@ std::vector<OtherFault> other_faults(const PointEvidence& e) {
   return out;
 }
 
+const Finding* caution(const PointEvidence& e, std::initializer_list<FindingKind> kinds) {
+  for (const Finding& f : e.findings)
+    if (f.weight == Weight::caution && std::find(kinds.begin(), kinds.end(), f.kind) != kinds.end())
+      return &f;
+  return nullptr;
+}
+
+/// The bearing, the speed or the sample rate given contradict the recording.
+const Finding* contradiction(const PointEvidence& e) {
+  return caution(
+      e, {FindingKind::ambiguous, FindingKind::speed_disagrees, FindingKind::rate_disagrees});
+}
+
 bool zone_at_least(const PointEvidence& e, Zone zone) {
   return certain_zone(e).value_or(Zone::a) >= zone;
 }
 
 std::string bearing_headline(const PointEvidence& e) {
   if (e.verdict == Verdict::no_fault)
-    return e.bearing_known ? "No bearing fault found"
+    return e.bearing_known ? std::string{nothing_found}
                            : "No bearing-like impacts found (bearing not given)";
   if (e.verdict == Verdict::indeterminate) {
     std::string text =
@@ -228,6 +244,14 @@ Row open_row(const PointEvidence& e) {
   return {};
 }
 
+/// Where nothing is found with a bearing, speed or rate that the recording contradicts, it may have
+/// been looked for in the wrong place.
+Row doubt_row(const PointEvidence& e) {
+  if (e.verdict != Verdict::no_fault || contradiction(e) == nullptr) return {};
+  return {Urgency::measure_again, "before the next survey",
+          "Check the speed and the bearing that were given, then diagnose again."};
+}
+
 Row other_end_row(const PointEvidence& e) {
   if (e.other_end && e.other_end->verdict == Verdict::fault && e.verdict != Verdict::fault)
     return {Urgency::measure_again, "within a week",
@@ -247,6 +271,7 @@ std::vector<Row> rows_of(const PointEvidence& e, const std::vector<OtherFault>& 
     rows.push_back(change_row(e));
   }
   rows.push_back(other_end_row(e));
+  rows.push_back(doubt_row(e));
   rows.push_back(open_row(e));
   std::erase_if(rows, [](const Row& r) { return r.urgency == Urgency::none; });
   std::stable_sort(rows.begin(), rows.end(),
@@ -254,23 +279,12 @@ std::vector<Row> rows_of(const PointEvidence& e, const std::vector<OtherFault>& 
   return rows;
 }
 
-/// What may turn the answer round, for the headline: the bearing, the speed, the unit or the rate
-/// given contradict the recording.
+/// What may turn the answer round, for the headline.
 std::string doubt_of(const PointEvidence& e) {
-  for (const Finding& f : e.findings) {
-    if (f.weight != Weight::caution) continue;
-    switch (f.kind) {
-      case FindingKind::ambiguous:
-      case FindingKind::speed_disagrees:
-      case FindingKind::unit_disagrees:
-      case FindingKind::rate_disagrees:
-      case FindingKind::implausible_level:
-        return fmt::format(" Doubt: {}", full_stop(f.what));
-      default:
-        break;
-    }
-  }
-  return {};
+  const Finding* doubt = contradiction(e);
+  if (doubt == nullptr)
+    doubt = caution(e, {FindingKind::unit_disagrees, FindingKind::implausible_level});
+  return doubt == nullptr ? std::string{} : fmt::format(" Doubt: {}", full_stop(doubt->what));
 }
 
 std::vector<std::string> doubts_of(const PointEvidence& e) {
@@ -351,6 +365,14 @@ std::string component_words(Place place, std::span<const Part> set) {
   }
 }
 
+std::string healthy_words(const Assessment& a) {
+  if (a.prior != default_prior || !a.remaining_if_suspected)
+    return fmt::format("{} if {} of such bearings are damaged", percent(1 - *a.remaining_damage),
+                       percent(a.prior));
+  return fmt::format("{} on a routine survey, {} if you suspect it",
+                     percent(1 - *a.remaining_damage), percent(1 - *a.remaining_if_suspected));
+}
+
 std::string vibration_words(const VelocityJudgement& v) {
   if (!v.velocity) return v.why_not.empty() ? "not measured" : "no velocity: " + v.why_not;
   const double mm_s = in_mm_per_s_rms(*v.velocity);
@@ -369,10 +391,12 @@ Assessment assess(const PointEvidence& e) {
   if (e.verdict == Verdict::no_fault) {
     const JudgementModel model;
     a.remaining_damage = for_prior(e.probability_of_damage, e.prior);
+    a.remaining_if_suspected = for_prior(e.probability_of_damage, suspected_share);
     if (e.bearing_known) a.excluded_depth = strength_at(model.fault_from, model);
   }
   a.others = other_faults(e);
   a.bearing = bearing_headline(e);
+  if (e.verdict == Verdict::fault) a.component = component_words(e.place, e.place_set);
   std::string behind = others_headline(e, a.others);
   if (behind.empty() && e.damage_disappeared) behind = "earlier damage is no longer detected";
   if (behind.empty() && !e.why_changed.empty() && e.verdict != Verdict::fault)

@@ -46,6 +46,12 @@ ComparedRecording with_cause(ComparedRecording c, OtherCause cause, double proba
   return c;
 }
 
+CompareOptions of_a_small_motor() {
+  CompareOptions options;
+  options.limits = {class_limits(1).value(), ""};
+  return options;
+}
+
 }  // namespace
 
 TEST_CASE("damaged then sound is cured, the other way round a new problem") {
@@ -204,7 +210,10 @@ TEST_CASE("a speed a little different is paid for [src:closed-form 40 lg of the 
 
 TEST_CASE("the bearing was never the cause") {
   const ComparedRecording shaking = with_cause(sound_recording(), OtherCause::unbalance, 0.8);
-  const BeforeAfter r = compare_sides({shaking}, {shaking});
+  // Without a limit the pattern of unbalance is no repair; 2.0 mm/s is zone C of class I.
+  const auto without = compare_sides({shaking}, {shaking}).advice;
+  CHECK(std::find(without.begin(), without.end(), remedy(OtherCause::unbalance)) == without.end());
+  const BeforeAfter r = compare_sides({shaking}, {shaking}, of_a_small_motor());
   CHECK(r.change == Change::unchanged);
   CHECK(has(r.headline, "The bearing does not look like the cause: unbalance"));
   CHECK(std::find(r.advice.begin(), r.advice.end(), remedy(OtherCause::unbalance)) !=
@@ -581,6 +590,7 @@ TEST_CASE("around an event of the history") {
 TEST_CASE("levels of unlike or unknown units are not compared, the lines are") {
   const auto in = [](ComparedRecording c, SampleUnit unit) {
     c.reading.levels.unit = unit;
+    if (unit == SampleUnit::uncalibrated) c.reading.levels.at(Indicator::velocity).reset();
     return c;
   };
   const SampleUnit none = SampleUnit::uncalibrated;
@@ -593,7 +603,9 @@ TEST_CASE("levels of unlike or unknown units are not compared, the lines are") {
     const BeforeAfter r = compare_sides({b}, {a});
     CHECK(r.change == Change::no_change_seen);
     CHECK(has(r.headline, "the levels cannot be compared"));
-    CHECK(follow_up(r) == FollowUp::nothing);
+    // 20 mm/s is zone D of every class, whatever was before.
+    const bool loud = a.reading.levels.unit == SampleUnit::acceleration;
+    CHECK(follow_up(r) == (loud ? FollowUp::something : FollowUp::nothing));
     REQUIRE(r.differences.size() == 1);
     CHECK(r.differences.front().kind == DifferenceKind::unit);
     CHECK(r.differences.front().bar == Bar::levels);
@@ -686,9 +698,14 @@ TEST_CASE("what follows from a comparison is its exit code") {
   const auto unbalanced = [](const ComparedRecording& c) {
     return with_cause(c, OtherCause::unbalance, 0.8);
   };
-  const BeforeAfter left = compare_sides({unbalanced(damaged)}, {unbalanced(healthy)});
+  CHECK(follow_up(compare_sides({unbalanced(damaged)}, {unbalanced(healthy)})) ==
+        FollowUp::nothing);
+  const BeforeAfter left =
+      compare_sides({unbalanced(damaged)}, {unbalanced(healthy)}, of_a_small_motor());
   CHECK(left.change == Change::cured);
   CHECK(follow_up(left) == FollowUp::something);
+  REQUIRE(left.present);
+  CHECK(left.present->zone == Zone::c);
   ComparedRecording open = healthy;
   open.reading.verdict = Verdict::indeterminate;
   CHECK(follow_up(compare_sides({damaged}, {open})) == FollowUp::cannot_tell);

@@ -225,7 +225,8 @@ TEST_CASE("trend report: the confidence of the latest recording and when the lim
   CHECK(has(text_of(f), "bearing damaged: 97 %; outer ring: 90 % (2026-03-04)"));
   latest.verdict = Verdict::no_fault;
   latest.probability_of_damage = 0.12;
-  CHECK(has(text_of(f), "> 99 % healthy, if 10 % of such bearings are damaged (2026-03-04)"));
+  CHECK(
+      has(text_of(f), "healthy: > 99 % on a routine survey, 95 % if you suspect it (2026-03-04)"));
   latest.verdict = Verdict::indeterminate;
   CHECK(has(text_of(f), "the recording of 2026-03-04 cannot tell"));
 }

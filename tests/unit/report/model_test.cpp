@@ -138,7 +138,7 @@ TEST_CASE("no fault and cannot tell are said as such") {
   CHECK(healthy.title == "NO BEARING FAULT FOUND");
   CHECK(healthy.tone == Tone::good);
   CHECK(section(healthy, "summary")->figures.at(0).text ==
-        "> 99 % healthy, if 10 % of such bearings are damaged (--prior)");
+        "healthy: > 99 % on a routine survey, > 99 % if you suspect it");
   CHECK_FALSE(section(healthy, "certainty")->notes.empty());
   d.verdict = Verdict::indeterminate;
   d.place = Place::cannot_tell;

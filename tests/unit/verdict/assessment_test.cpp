@@ -112,6 +112,9 @@ PointEvidence evidence_of(const std::map<std::string, std::string>& row) {
     e.verdict = Verdict::indeterminate;
     e.place = Place::cannot_tell;
   }
+  if (bearing == "healthy, contradicted")
+    e.findings.push_back(
+        {FindingKind::speed_disagrees, Weight::caution, "", "1480 or 1450 rpm", "", ""});
   if (bearing == "unusable recording")
     e.findings.push_back({FindingKind::clipped, Weight::blocking, "", "a third is clipped", "",
                           "set a wider range"});
@@ -132,7 +135,7 @@ PointEvidence evidence_of(const std::map<std::string, std::string>& row) {
 
 TEST_CASE("assessment: every row of the table of urgencies holds [docs/urgency.md]") {
   const auto rows = table();
-  REQUIRE(rows.size() == 22);
+  REQUIRE(rows.size() == 23);
   for (const auto& row : rows) {
     CAPTURE(row.at("#"));
     const Assessment a = assess(evidence_of(row));
@@ -256,6 +259,11 @@ TEST_CASE(
   // Odds 0.18/0.82 x 0.1/0.9 / (82/32) = 0.00952.
   CHECK(test::close_rel(assess(e).remaining_damage.value(), 0.00952 / 1.00952, 1e-3));
   CHECK(test::close_abs(assess(e).excluded_depth.value(), 0.22, 0.01));
+  // Odds 0.18/0.82 x 1 / (82/32) = 0.0857.
+  CHECK(test::close_rel(assess(e).remaining_if_suspected.value(), 0.0857 / 1.0857, 1e-3));
+  CHECK(healthy_words(assess(e)) == "> 99 % on a routine survey, 92 % if you suspect it");
+  e.prior = 0.2;
+  CHECK(has(healthy_words(assess(e)), "if 20 % of such bearings are damaged"));
   e.prior = 82.0 / 114;
   CHECK(test::close_rel(assess(e).remaining_damage.value(), 0.18, 1e-9));
   e.bearing_known = false;

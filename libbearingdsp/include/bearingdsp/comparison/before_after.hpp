@@ -13,6 +13,7 @@
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/history/record.hpp"
 #include "bearingdsp/history/time.hpp"
+#include "bearingdsp/verdict/assessment.hpp"
 #include "bearingdsp/verdict/place.hpp"
 
 namespace bearingdsp {
@@ -164,10 +165,13 @@ struct BeforeAfter {
   std::optional<HitsChange> hits;
   std::optional<Sensitivity> sensitivity;  ///< where no damage is named on either side
   std::vector<Suspicion> suspicions;       ///< of a new problem
+  /// The latest recording after the work by itself, as diagnose tells it; none if none is usable.
+  std::optional<Assessment> present;
 };
 
 struct CompareOptions {
-  double speed_tolerance{0.03};    ///< alike up to this fraction
+  KnownLimits limits{{}, "the machine is not known"};  ///< of the vibration after the work
+  double speed_tolerance{0.03};                        ///< alike up to this fraction
   double speed_correctable{0.10};  ///< paid for by scatter up to this, not comparable beyond
   double load_tolerance{15};       ///< percentage points; beyond it not comparable
   double repeatability_db{1.5};    ///< of a level between two visits, standard deviation
@@ -188,6 +192,8 @@ enum class FollowUp : std::uint8_t {
   something,    ///< the bearing, or another cause that is likely after the work
   cannot_tell,  ///< the recordings do not settle it
 };
+/// What has to be done by the change and by the present state, whichever asks for more. Pure.
+/// Errors: none. Source: the urgencies of docs/urgency.md
 [[nodiscard]] FollowUp follow_up(const BeforeAfter& result);
 
 /// Compares two sides. Where a level that counts drifts over a side, its verdict, lines and causes

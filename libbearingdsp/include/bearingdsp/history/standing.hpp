@@ -44,8 +44,12 @@ struct Standing {
   std::string dates;
 };
 
-/// The latest velocity held against the machine's limits; an unusable recording has no zone.
-/// Without readings there is nothing to judge, and that is said. Pure.
+/// The velocity of a reading compared with the machine's limits; an unusable recording has no zone.
+/// Pure. Errors: none
+[[nodiscard]] VelocityJudgement judge_vibration(const Reading& reading, const KnownLimits& limits);
+/// What assess() starts from for one reading without its history. Pure. Errors: none
+[[nodiscard]] PointEvidence point_evidence(const Reading& reading, const KnownLimits& limits);
+/// That of the latest reading. Without readings there is nothing to judge, and that is said. Pure.
 [[nodiscard]] VelocityJudgement judge_vibration(const PointHistory& history);
 
 /// The state of the point after its latest reading: assess() of that reading and its trend; where

@@ -75,6 +75,7 @@ struct Assessment {
   Urgency urgency{Urgency::none};
   std::string headline;              ///< one sentence: the bearing, then other faults and the zone
   std::string bearing;               ///< its first part: the bearing alone, with the probability
+  std::string component;             ///< damaged one in words, as component_words()
   std::string deadline;              ///< "now", "within a week" ...; empty where nothing is to do
   std::vector<std::string> actions;  ///< at most three, most urgent first
   std::vector<OtherFault> others;    ///< those of a probability of 0.5 or more, most probable first
@@ -85,6 +86,8 @@ struct Assessment {
   /// Only where no fault is found: how probable damage remains, for the prior, and the modulation
   /// depth from which on damage would have been called (1 is 100 %).
   std::optional<double> remaining_damage, excluded_depth;
+  /// The same where every second bearing is damaged: of one that is suspected.
+  std::optional<double> remaining_if_suspected;
   double prior{default_prior};
   /// The machine's zone; without its size the zone that holds for every class of machines, if any.
   std::optional<Zone> zone;
@@ -112,6 +115,11 @@ struct MachineAssessment {
 /// The damaged component in words: "inner ring", "rolling element or cage", "both rings"; empty
 /// where it is not identified.
 [[nodiscard]] std::string component_words(Place place, std::span<const Part> place_set);
+/// The headline of a bearing without a finding, without its full stop.
+inline constexpr std::string_view nothing_found = "No bearing fault found";
+/// How probable it is that a bearing without a finding is healthy: on a survey and if suspected, or
+/// for a prior of one's own. Shape: remaining_damage has a value
+[[nodiscard]] std::string healthy_words(const Assessment& assessment);
 /// The scale of words for a probability: "very likely" from 0.9, "likely" from 0.7, "possible"
 /// below.
 [[nodiscard]] std::string_view likelihood_words(double probability) noexcept;
