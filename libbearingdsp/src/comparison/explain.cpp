@@ -79,22 +79,19 @@ std::string unchanged_headline(const BeforeAfter& r) {
   if (r.after.verdict == Verdict::no_fault && !lasting.empty())
     return fmt::format("The bearing does not look like the cause: {} is there as before.",
                        cause_words(lasting));
-  return fmt::format("{} is there as before; whether the bearing is damaged stays open.",
+  return fmt::format("{} is there as before; whether the bearing is damaged is open.",
                      capital(cause_words(lasting)));
 }
 
 std::string nothing_seen_headline(const BeforeAfter& r) {
   if (!levels_compared(r))
     return r.before.verdict == Verdict::no_fault && r.after.verdict == Verdict::no_fault
-               ? "No damage of the bearing is seen before or after; the levels cannot be compared."
-               : "Whether the bearing is damaged stays open, and the levels cannot be compared.";
+               ? "No bearing damage found before or after; the levels cannot be compared."
+               : "Whether the bearing is damaged is open, and the levels cannot be compared.";
   if (r.before.verdict == Verdict::no_fault && r.after.verdict == Verdict::no_fault)
-    return "No damage of the bearing is seen before or after, and no level that counts moved by "
-           "more than random scatter does.";
-  return "No level that counts moved by more than random scatter does; whether the bearing is "
-         "damaged "
-         "stays "
-         "open.";
+    return "No bearing damage found before or after, and no level changed by more than the "
+           "scatter.";
+  return "No level changed by more than the scatter; whether the bearing is damaged is open.";
 }
 
 std::string new_problem_headline(const BeforeAfter& r) {
@@ -102,7 +99,7 @@ std::string new_problem_headline(const BeforeAfter& r) {
     const std::string now = fmt::format("Damage of {}", damaged_thing(r.after));
     if (r.before.verdict == Verdict::fault)
       return fmt::format("{} is new; that of {} is {}.", now, damaged_thing(r.before), "gone");
-    return now + " is there that was not there before.";
+    return now + " is new.";
   }
   const std::string before = r.before.verdict == Verdict::fault
                                  ? "The damage of " + damaged_thing(r.before) + " is gone, but "
@@ -110,7 +107,7 @@ std::string new_problem_headline(const BeforeAfter& r) {
   const auto fresh = fresh_causes(r);
   std::string text =
       !fresh.empty() ? cause_words(fresh) + " is new."
-      : hits_came(r) ? "sharp hits are there that were not before, in no rhythm of the bearing."
+      : hits_came(r) ? "sharp impacts are new, at none of the bearing's frequencies."
                      : "the bearing runs noisier than before, without damage that can be named.";
   return before.empty() ? capital(std::move(text)) : before + text;
 }
@@ -121,9 +118,8 @@ std::string worse_headline(const BeforeAfter& r) {
   if (r.before.verdict == Verdict::fault && hits_came(r))
     return "Sharp impacts are new; whether the damage is still present is open.";
   if (signs_say_more(r))
-    return "Stronger impacts than before, and more of the bearing's rhythm in them; still too "
-           "little "
-           "to call it damaged.";
+    return "Stronger impacts than before, and stronger at the bearing's frequencies; still too "
+           "weak to call it damaged.";
   if (impacts_rose(r)) return "The impacts and the noise above 1 kHz have risen.";
   return "The vibration of the shaft and the structure has risen; the bearing shows no damage.";
 }
@@ -132,19 +128,16 @@ std::string improved_headline(const BeforeAfter& r) {
   if (r.after.verdict == Verdict::fault)
     return fmt::format("Less than before, but {} is still damaged.", damaged_thing(r.after));
   if (r.before.verdict == Verdict::fault)
-    return fmt::format(
-        "Much less of the damage of {}; that it is gone altogether the recording "
-        "cannot say.",
-        damaged_thing(r.before));
+    return fmt::format("The signs of damage of {} are much weaker; whether it is gone is open.",
+                       damaged_thing(r.before));
   if (hits_went(r))
-    return "The sharp hits that were there before are gone; no part of the bearing was named for "
-           "them.";
+    return "The sharp impacts from before are gone; they were not assigned to a component.";
   if (signs_say_less(r))
-    return "Weaker impacts than before, and less of the bearing's rhythm in them; no damage was "
-           "named before it.";
+    return "Weaker impacts than before, also at the bearing's frequencies; no damage was found "
+           "before.";
   if (shaft_signs_say_less(r))
     return "The vibration of the shaft and the structure has fallen; the bearing shows no damage.";
-  return "It runs quieter than before; no damage was named before it.";
+  return "It runs quieter than before; no damage was found before.";
 }
 
 /// The level above 1 kHz if it moved, else that of the whole machine.
@@ -166,10 +159,9 @@ std::string cannot_headline(const BeforeAfter& r) {
   const bool flipped =
       r.before.verdict != Verdict::indeterminate && r.after.verdict != Verdict::indeterminate;
   return fmt::format("Before: {}; after: {}. {}", verdict_words(r.before), verdict_words(r.after),
-                     flipped
-                         ? "But neither the levels nor the families moved clearly, so that this "
-                           "may be chance."
-                         : "Whether that is a change is open.");
+                     flipped ? "But neither the levels nor the harmonic series changed clearly, so "
+                               "that this may be scatter."
+                             : "Whether that is a change is open.");
 }
 
 std::string headline_of(const BeforeAfter& r) {
@@ -197,7 +189,7 @@ std::string headline_of(const BeforeAfter& r) {
 std::string level_words(const LevelChange& c) {
   const double ratio = std::pow(10, c.change_db / 20);
   return fmt::format(
-      "{} {} by {:.1f} dB, {}; chance would do up to {:.1f} dB.",
+      "{} {} by {:.1f} dB, {}; the scatter is ±{:.1f} dB.",
       c.indicator == Indicator::floor       ? "The noise between the impacts"
       : c.indicator == Indicator::high_band ? "The level above 1 kHz"
       : c.indicator == Indicator::envelope  ? "The impacts (envelope above 1 kHz)"
@@ -210,8 +202,8 @@ std::string level_words(const LevelChange& c) {
 
 std::string hits_words(const HitsChange& hits) {
   return fmt::format(
-      "Sharp hits through most of the recording {}: three pieces of it in four have a kurtosis of "
-      "{:.1f} or more before, {:.1f} after (random noise has 3; from {:.0f} on impacts are "
+      "Sharp impacts through most of the recording {}: the lower quartile of the kurtosis of its "
+      "pieces is {:.1f} before and {:.1f} after (random noise has 3; from {:.0f} on impacts are "
       "distinct).",
       hits.fate == FamilyFate::fresh  ? "are new"
       : hits.fate == FamilyFate::gone ? "are gone"
@@ -221,9 +213,9 @@ std::string hits_words(const HitsChange& hits) {
 
 std::string rhythm_words(const BeforeAfter& r) {
   return fmt::format(
-      "At the rates of the bearing's parts the vibration pulses with a strength of at most {:.2f} "
-      "before and {:.2f} after: too little to be called by itself, but a factor of two or more, "
-      "and the impacts moved the same way.",
+      "At the bearing's frequencies the strength is at most {:.2f} before and {:.2f} after: too "
+      "little to be called by itself, but a factor of two or more, and the impacts changed in the "
+      "same direction.",
       strongest(r, &FamilyChange::before), strongest(r, &FamilyChange::after));
 }
 
@@ -254,20 +246,20 @@ std::string small_lines_words(const BeforeAfter& r) {
                                   std::abs(c.change_db)));
   if (moved.empty()) return {};
   return fmt::format(
-      "Of the shaft's lines {}. Small ones do that by themselves, so that they decide nothing; if "
-      "one keeps growing, look at alignment, balance and fastening.",
+      "Shaft harmonics: {}. Small ones vary by themselves and decide nothing; if one keeps "
+      "growing, "
+      "check alignment, balance and fastening.",
       fmt::join(moved, " and "));
 }
 
 std::string sensitivity_words(const Sensitivity& s) {
   const std::string level =
-      s.level_db > 0
-          ? fmt::format("; a level that counts and moves by more than {:.1f} dB", s.level_db)
-          : "";
+      s.level_db > 0 ? fmt::format("; a level that changes by more than {:.1f} dB", s.level_db)
+                     : "";
   return fmt::format(
-      "What would have shown: a part of the bearing that makes the vibration pulse at its rate by "
-      "{:.0f} % of its mean level or more (found: {:.0f} % before, {:.0f} % after){}. Less can be "
-      "there unseen: on test rigs about one damaged bearing in seven shows no more.",
+      "What would have been found: damage with a modulation depth of {:.0f} % or more (found: "
+      "{:.0f} % before, {:.0f} % after){}. Smaller damage can stay hidden: on test rigs about one "
+      "damaged bearing in seven shows no more.",
       100 * s.strength, 100 * s.before, 100 * s.after, level);
 }
 
@@ -293,7 +285,7 @@ std::vector<std::string> reasons_of(const BeforeAfter& r) {
   for (const FamilyChange& f : r.families)
     if (f.fate != FamilyFate::absent)
       out.push_back(
-          fmt::format("The family of the {} is {}: strength {:.2f} before, {:.2f} after "
+          fmt::format("The harmonic series of the {} is {}: strength {:.2f} before, {:.2f} after "
                       "(healthy bearings stay below about 0.2).",
                       name(f.part), name(f.fate), f.before.strength, f.after.strength));
   if (r.hits && r.hits->fate != FamilyFate::absent) out.push_back(hits_words(*r.hits));
@@ -369,14 +361,14 @@ void cannot_advice(Advice& out, const BeforeAfter& r) {
   if (r.change == Change::not_comparable) {
     out.emplace_back(
         "Record again in the same way as the other side: same point, sensor, fixing, range and "
-        "rate, the same speed and load, warm. Differences below says what is unlike.");
+        "rate, the same speed and load, warm. The differences are listed below.");
     return;
   }
   if (only_louder_or_quieter(r) && r.after.verdict == Verdict::no_fault) {
     out.emplace_back(
         "Record it again on other days. If it stays, listen and feel: noise above 1 kHz is grease "
         "or "
-        "too little play, the rest is how the machine stands, its alignment and balance.");
+        "too little clearance; the rest comes from mounting, alignment and balance.");
     return;
   }
   out.emplace_back(

@@ -30,13 +30,14 @@ void dents(std::vector<Suspicion>& out, const BeforeAfter& r) {
       "Dismount it and look for dents at the distance of the elements, on both rings: force must "
       "go through the ring that is being fitted, never through the elements.";
   if (outer != nullptr && inner != nullptr) {
-    out.push_back({"dented in mounting (true brinelling): the force went through the elements",
-                   "the families of both rings are new, which one blow through the elements does",
-                   check});
+    out.push_back(
+        {"dented in mounting (true brinelling): the force went through the elements",
+         "the harmonic series of both rings are new, as after one blow through the elements",
+         check});
   } else if (inner != nullptr && named(r, Part::inner_ring) && inner->after.harmonics >= 2 &&
              inner->after.sidebands == 0) {
     out.push_back({"inner ring dented all round (true brinelling)",
-                   fmt::format("{} harmonics of the inner ring stand without sidebands at 1x: the "
+                   fmt::format("{} harmonics of the inner ring have no sidebands at 1x: the "
                                "damage does not pass in and out of the load, so it is not one "
                                "spot",
                                inner->after.harmonics),
@@ -49,9 +50,9 @@ void damaged_new(std::vector<Suspicion>& out, const BeforeAfter& r) {
   const std::string part{name(r.after.place)};
   out.push_back(
       {"damaged in handling or mounting, or a faulty bearing",
-       "a family of the " +
+       "a harmonic series of the " +
            (part == "place unclear" || part == "several" ? std::string{"bearing"} : part) +
-           " stands that did not stand before",
+           " is present that was not before",
        "Ask how it was fitted (blows, dropped, dirt, heat without a limit) and look at "
        "the raceways; keep the old bearing to compare."});
 }
@@ -61,15 +62,14 @@ void hits(std::vector<Suspicion>& out, const BeforeAfter& r) {
   const std::string why = fmt::format(
       "impacts are distinct through most of the recording (kurtosis {:.1f} before, {:.1f} after) "
       "and "
-      "keep "
-      "to no rhythm of a part",
+      "are at none of the bearing's frequencies",
       r.hits->before, r.hits->after);
   out.push_back(
       {"something loose, rubbing or knocking beside the bearing", why,
-       "Listen where the hits are loudest; then, stopped and locked out, feel cover, fan, "
-       "guard, coupling and key for play."});
+       "Listen where the impacts are loudest; then, stopped and locked out, feel cover, fan, "
+       "guard, coupling and key for clearance."});
   out.push_back(
-      {"a rolling element or the cage damaged: these hit unevenly, not at a steady rate", why,
+      {"a rolling element or the cage damaged: these strike unevenly, not at a steady rate", why,
        "Record 10 s or more; turn the shaft by hand, stopped and locked out, and feel for "
        "catching."});
 }

@@ -247,7 +247,7 @@ CauseEvidence rubbing(const ShaftFeatures& shaft, const ModelParameters& model) 
     if (probability <= out.probability) continue;
     out.probability = probability;
     out.why = fmt::format(
-        "direction {}: {} third and {} half orders stand with {:.0f} % of the "
+        "direction {}: {} third and {} half orders carry {:.0f} % of the "
         "velocity amplitude; skewness of the displacement {:.2f}",
         axis.name, axis.thirds_detected, axis.halves_detected, 100 * fractions, axis.skewness);
   }
@@ -331,7 +331,7 @@ CauseEvidence rotor_bars(std::span<const AxisSpectrum> axes, const ShaftFeatures
     if (probability <= out.probability) continue;
     out.probability = probability;
     out.why = fmt::format(
-        "sidebands at {:.2f} Hz (slip times poles) stand on "
+        "sidebands at {:.2f} Hz (slip times poles) on "
         "both sides of 1x, the "
         "weaker at {:.1f} % of it",
         pass, 100 * depth);

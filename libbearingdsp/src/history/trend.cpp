@@ -235,8 +235,8 @@ void check_lasting(Trend& trend) {
   }
   if (!alarm.indicator) return;
   alarm.why = fmt::format(
-      "{} {:+.1f} dB above its baseline, and it stays there (such an alert is false about once in "
-      "{:.0f} readings)",
+      "{} {:+.1f} dB above its baseline, and it stays there (false about once in {:.0f} readings "
+      "where the scatter is up to 1.5 dB)",
       name(*alarm.indicator), rise, readings_between_false_alerts);
   trend.alarms.push_back(std::move(alarm));
 }
@@ -310,8 +310,8 @@ void check_family(Trend& trend, std::span<const TrendPoint> like,
        {},
        part,
        *since,
-       fmt::format("lines of the {} stand since {}, which did not when the baseline was taken",
-                   name(part), format_date(*since))});
+       fmt::format("lines of the {} detected since {}, not present in the baseline", name(part),
+                   format_date(*since))});
 }
 
 /// Of the levels that raise alarms the one whose first readings drift most, else the first; none

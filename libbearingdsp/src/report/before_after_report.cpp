@@ -37,7 +37,9 @@ std::string side_text(const SideSummary& s) {
   text += s.verdict == Verdict::fault
               ? fmt::format(": {} damaged", damaged_component(s.place, s.place_set))
               : fmt::format(": {}", name(s.verdict));
-  return text + fmt::format(" (bearing damaged: {})", percent(s.probability_of_damage));
+  // Where nothing is found the rigs' share of damaged bearings would be misread as this one's.
+  return s.verdict == Verdict::fault ? text + fmt::format(" ({})", percent(s.probability_of_damage))
+                                     : text;
 }
 
 ReportSection list(std::string id, std::string title, std::vector<std::string> items,
@@ -89,18 +91,18 @@ ReportSection difference_section(const BeforeAfter& r) {
 ReportSection family_section(const BeforeAfter& r) {
   ReportSection s;
   s.id = "families";
-  s.title = "Evidence: repeating impacts at the rate each part would make them";
+  s.title = "Evidence: repeating impacts at the rate of each component";
   ReportTable t;
-  t.columns = {{"Part", "", false},
+  t.columns = {{"Component", "", false},
                {"Before", "strength", true},
                {"After", "strength", true},
-               {"What became of it", "", false}};
+               {"Change", "", false}};
   for (const FamilyChange& f : r.families)
     t.rows.push_back({std::string{name(f.part)}, fmt::format("{:.2f}", f.before.strength),
                       fmt::format("{:.2f}", f.after.strength), std::string{name(f.fate)}});
   s.table = std::move(t);
   s.notes = {
-      "Strength: how deep and how far over the range the vibration pulses at that rate; "
+      "Strength: modulation depth at that frequency, weighted by the share of the range; "
       "healthy bearings stay below about 0.2, from 0.22 on damage is as likely as not."};
   return s;
 }
@@ -115,26 +117,27 @@ std::string level_text(const LevelChange& c, double value) {
   return significant(c.unit == SampleUnit::velocity ? in_mm_per_s(value) : value);
 }
 
-/// How bad it is now, and which way it went.
 /// What the latest recording after the work says by itself, as diagnose does.
 ReportSection present_section(const Assessment& present) {
   ReportSection s = action_section(present);
   s.id = "now";
   s.title = "Present state: " + std::string{name(present.urgency)};
   s.figures.push_back({"Latest recording", present.headline});
+  if (present.actions.empty()) s.items.clear();
   return s;
 }
 
 std::string scatter_note(const BeforeAfter& r) {
   switch (r.scatter) {
     case ScatterSource::recordings:
-      return "Scatter: from the several recordings a side, drawn towards the usual 1.5 dB between "
-             "readings, and 1 dB for putting the sensor back.";
+      return "Scatter: of the recordings on each side, combined with the usual 1.5 dB between "
+             "readings and 1 dB for putting the sensor back.";
     case ScatterSource::pieces:
-      return "Scatter: one recording a side says nothing of the next visit; taken is the usual 1.5 "
-             "dB between readings and what pieces of each recording scatter.";
+      return "Scatter: of pieces of each recording, and the usual 1.5 dB between readings, since "
+             "one "
+             "recording per side does not show that.";
     case ScatterSource::assumed:
-      return "Scatter: taken is the usual 1.5 dB between readings.";
+      return "Scatter: the usual 1.5 dB between readings.";
   }
   return {};
 }

@@ -375,7 +375,8 @@ Report diagnosis_report(const Diagnosis& d) {
   r.brief = a.actions.empty() ? std::string{}
                               : capital(fmt::format("{}: {}", name(a.urgency), a.actions.front()));
   r.sections.push_back(action_section(a));
-  r.sections.push_back(why(d, a));
+  if (ReportSection reasons = why(d, a); !reasons.items.empty())
+    r.sections.push_back(std::move(reasons));
   r.sections.push_back(summary(d, a));
   if (!d.recordings.empty()) r.sections.push_back(recordings(d));
   r.sections.push_back(confidence(d, a));

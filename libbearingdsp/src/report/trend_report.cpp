@@ -93,7 +93,7 @@ ReportSection now_section(const PointHistory& history, const Standing& s, const 
     section.figures.push_back(
         {"Confidence", certainty_text(history.readings.back(), s.assessment)});
   if (!s.why.empty()) section.figures.push_back({"Why", s.why});
-  if (s.since) section.figures.push_back({"Since", since_text(s)});
+  if (s.since) section.figures.push_back({"First seen", format_date(*s.since)});
   if (!s.changed.empty()) section.figures.push_back({"Changes", s.changed});
   if (!s.dates.empty()) section.figures.push_back({"Dates in doubt", s.dates});
   add_levels(section, history, trend, shown);
