@@ -21,7 +21,7 @@ struct ModelParameter {
   std::string_view meaning;
 };
 
-/// All of them, in the order of the file.
+/// All of them, in the order of the file. Errors: none
 [[nodiscard]] std::span<const ModelParameter> model_parameters() noexcept;
 
 /// The value of the index-th of model_parameters(). Errors: std::out_of_range

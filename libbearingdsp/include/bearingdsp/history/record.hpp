@@ -19,8 +19,8 @@
 
 namespace bearingdsp {
 
-/// What is damaged, without an article: "outer ring", "rolling element or cage", "several
-/// components", "component not identified". Shape: set as Diagnosis::place_set
+/// component_words(), or "component not identified". Shape: set as Diagnosis::place_set. Errors:
+/// none
 [[nodiscard]] std::string damaged_component(Place place, const std::vector<Part>& set);
 
 /// A measuring point of a machine, by their names.

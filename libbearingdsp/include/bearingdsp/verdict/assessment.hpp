@@ -113,17 +113,18 @@ struct MachineAssessment {
 [[nodiscard]] MachineAssessment assess_machine(std::span<const Assessment* const> points);
 
 /// The damaged component in words: "inner ring", "rolling element or cage", "both rings"; empty
-/// where it is not identified.
+/// where it is not identified. Shape: place_set [0] or [2], likelier one first. Errors: none
 [[nodiscard]] std::string component_words(Place place, std::span<const Part> place_set);
 /// The headline of a bearing without a finding, without its full stop.
 inline constexpr std::string_view nothing_found = "No bearing fault found";
 /// How probable it is that a bearing without a finding is healthy: on a survey and if suspected, or
 /// for a prior of one's own. Shape: remaining_damage has a value
 [[nodiscard]] std::string healthy_words(const Assessment& assessment);
-/// The scale of words for a probability: "very likely" from 0.9, "likely" from 0.7, "possible"
-/// below.
+/// The scale of words for a probability, 0 .. 1: "very likely" from 0.9, "likely" from 0.7,
+/// "possible" below.
 [[nodiscard]] std::string_view likelihood_words(double probability) noexcept;
 /// "1.2 mm/s rms, zone B: acceptable for long-term operation", or why there is no zone.
+/// Errors: none. Source: zones [iso20816-1] clause 6
 [[nodiscard]] std::string vibration_words(const VelocityJudgement& vibration);
 
 }  // namespace bearingdsp
