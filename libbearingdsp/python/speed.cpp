@@ -48,6 +48,8 @@ void add_types(py::module_& m) {
       .def_property_readonly("revolutions", array_of(&PhaseTrack::revolutions))
       .def_readonly("tracked_variation", &PhaseTrack::tracked_variation,
                     "Peak-to-peak change of the rate, as a fraction.")
+      .def_readonly("confidence", &PhaseTrack::confidence,
+                    "Probability that it is the shaft's; 1 for one that was given or is a tacho's.")
       .def_readonly("source", &PhaseTrack::source)
       .def_property_readonly("mean_rate_hz",
                              [](const PhaseTrack& t) { return t.mean_rate().value(); });

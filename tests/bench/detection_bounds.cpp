@@ -11,7 +11,6 @@
 #include <cstdint>
 #include <cstdio>
 #include <optional>
-#include <string>
 #include <string_view>
 #include <vector>
 
@@ -37,15 +36,6 @@ Result<SimulationPlan> short_plan(test::Draw& draw, std::uint64_t seed) {
   plan->rate = Hz{20000};
   plan->duration = Seconds{2};
   return plan;
-}
-
-/// The same capture with its defect at that level over everything else: the defect's part of the
-/// signal scales with its severity, and nothing else does.
-Result<Simulation> simulate_at(SimulationPlan plan, double db) {
-  auto first = simulate(plan);
-  if (!first) return first;
-  plan.defects[0].severity *= std::pow(10, (db - first->truth.defect_to_noise_db) / 20);
-  return simulate(plan);
 }
 
 struct Tally {
@@ -86,7 +76,7 @@ Result<void> add(Tally& t, std::size_t i, bool damaged) {
   if (damaged) plan->defects = {test::draw_defect(draw, parts[part])};
   // Levels rise through each part alike.
   const double db = faintest_db * (1 - (static_cast<double>(i) + 0.5) / captures);
-  const auto made = damaged ? simulate_at(*plan, db) : simulate(*plan);
+  const auto made = damaged ? test::simulate_at(*plan, db) : simulate(*plan);
   if (!made) return made.error();
   FftPlans plans;
   DiagnoseOptions options;

@@ -62,4 +62,11 @@ SimulatedDefect draw_defect(Draw& draw, Part part) {
   return d;
 }
 
+Result<Simulation> simulate_at(SimulationPlan plan, double db) {
+  auto first = simulate(plan);
+  if (!first) return first;
+  plan.defects[0].severity *= std::pow(10, (db - first->truth.defect_to_noise_db) / 20);
+  return simulate(plan);
+}
+
 }  // namespace test

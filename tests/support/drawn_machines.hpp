@@ -35,4 +35,9 @@ class Draw {
 
 [[nodiscard]] bearingdsp::SimulatedDefect draw_defect(Draw& draw, bearingdsp::Part part);
 
+/// The capture of a plan with one defect, that defect at `db` over everything else: its part of the
+/// signal scales with its severity, and nothing else does.
+[[nodiscard]] bearingdsp::Result<bearingdsp::Simulation> simulate_at(bearingdsp::SimulationPlan plan,
+                                                                     double db);
+
 }  // namespace test

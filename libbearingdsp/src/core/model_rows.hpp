@@ -6,7 +6,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::array<ModelRow, 337> model_rows{{
+constexpr std::array<ModelRow, 339> model_rows{{
   row<&ModelParameters::slip, &SlipModel::reach>("slip.reach", "fraction", 0.002, 0.1, "published", "randall2011",
       "rolling elements slip by up to this: a family is looked for so far on either side of its kinematic order"),
   row<&ModelParameters::slip, &SlipModel::spread>("slip.spread", "fraction", 0.001, 0.1, "published", "randall2011",
@@ -457,6 +457,10 @@ constexpr std::array<ModelRow, 337> model_rows{{
       "the coarse path is not better than this"),
   row<&ModelParameters::track, &TrackModel::phase_snr>("track.phase_snr", "ratio", 0.5, 50.0, "chosen", "",
       "a harmonic's phase is followed from this ratio of signal to noise on"),
+  row<&ModelParameters::track, &TrackModel::lead_weight>("track.lead_weight", "1/nat", 0.1, 100.0, "simulated", "",
+      "steepness of the confidence in the lead over the best other path"),
+  row<&ModelParameters::track, &TrackModel::even_lead>("track.even_lead", "nats", 0.0, 20.0, "simulated", "",
+      "lead at which a path is as likely the shaft's as not"),
   row<&ModelParameters::track, &TrackModel::worthwhile>("track.worthwhile", "ratio", 0.01, 1.0, "chosen", "",
       "evening the axes is worthwhile where the angle is known to this share of the departure"),
   row<&ModelParameters::causes, &CausesModel::zone_b>("causes.zone_b", "m/s rms", 0.0001, 0.05, "published", "iso10816-1",

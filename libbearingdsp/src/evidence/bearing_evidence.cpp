@@ -5,6 +5,7 @@
 #include <numbers>
 #include <optional>
 #include <stdexcept>
+#include <utility>
 
 #include "bearingdsp/evidence/unknown_family.hpp"
 #include "evidence/pooled.hpp"
@@ -102,6 +103,90 @@ double weighed(double depth, double share, double shaft_depth, const FamilyModel
                          : strength;
 }
 
+/// What is looked for in every band.
+struct Searched {
+  Hz shaft;
+  const DefectOrders& orders;
+  double tolerance;
+  const std::vector<Hz>& mains;
+  const ModelParameters& model;
+};
+
+/// The families of a bearing in one band.
+class BandSearch {
+ public:
+  BandSearch(const Searched& searched, const EnvelopeSpectrum& spectrum, double share)
+      : searched_{searched}, spectrum_{spectrum}, share_{share}, smooth_{spectrum.depth2} {}
+
+  [[nodiscard]] double share() const { return share_; }
+  [[nodiscard]] const EnvelopeSpectrum& spectrum() const { return spectrum_; }
+
+  const FamilyScore& shaft_score() {
+    if (!shaft_score_)
+      shaft_score_ = score(shaft_family(searched_.model.bands));
+    return *shaft_score_;
+  }
+
+  /// Calls found(template, score, strength) for each family by which the part may show.
+  /// least(): strength of interest; what cannot reach it need not be scored to the end.
+  template <class Least, class Found>
+  void each_family(Part part, const Least& least, const Found& found) {
+    const BandsModel& bands = searched_.model.bands;
+    for (auto& wanted :
+         templates(part, searched_.orders, searched_.tolerance + searched_.orders.uncertainty(part),
+                   searched_.mains, bands)) {
+      wanted.smeared = share_ >= bands.smear_share;
+      // A strength is no more than depth x sqrt(share).
+      wanted.min_depth = least() / std::sqrt(share_);
+      FamilyScore s = score(wanted);
+      const double strength = strength_of(s, part);
+      found(wanted, std::move(s), strength);
+    }
+  }
+
+  /// Strength of the family on the shaft harmonic that it cannot be separated from; 0 where it is
+  /// clear of it.
+  double hidden_strength(Part part, const FamilyTemplate& wanted) {
+    const ModelParameters& model = searched_.model;
+    const auto hidden =
+        hidden_by_shaft(wanted, searched_.shaft / spectrum_.line_spacing, model);
+    if (!hidden || !every_nth(shaft_score(), hidden->harmonic, wanted.sideband == Order{1},
+                              model.bands.nth_over_others))
+      return 0;
+    return strength_of(score(hidden->family), part);
+  }
+
+ private:
+  [[nodiscard]] FamilyScore score(const FamilyTemplate& wanted) const {
+    return score_family(spectrum_, smooth_, searched_.shaft, wanted, searched_.model);
+  }
+  double strength_of(const FamilyScore& s, Part part) {
+    const double depth = depth_of(s, part, searched_.model.bands);
+    return depth > 0
+               ? weighed(depth, share_, shaft_score().strength(), searched_.model.family)
+               : 0.0;
+  }
+
+  const Searched& searched_;
+  const EnvelopeSpectrum& spectrum_;
+  double share_;
+  Smoothed smooth_;
+  std::optional<FamilyScore> shaft_score_;
+};
+
+/// Takes a family as the one by which the part shows best. bands: tried so far.
+void keep(PartEvidence& part, BandSearch& band, const FamilyTemplate& wanted, FamilyScore score,
+          double strength, std::size_t bands) {
+  part.score = std::move(score);
+  part.band = band.spectrum().band;
+  part.band_kurtosis = band.spectrum().kurtosis;
+  part.share = band.share();
+  part.bands = static_cast<double>(bands);  // the tree runs from wide to narrow
+  part.tolerance = wanted.tolerance;
+  part.shaft_depth = band.shaft_score().strength();
+  part.strength = strength;
+}
+
 }  // namespace
 
 std::vector<EnvelopeSpectrum> pooled_envelope_spectra(std::span<const RecordSpectrum> axes,
@@ -160,56 +245,31 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
   BearingEvidence out;
   for (int p = 0; p < part_count; ++p)
     out.parts[static_cast<std::size_t>(p)].part = static_cast<Part>(p);
+  const Searched searched{shaft, orders, tolerance, mains, model};
   double top = -1;
   const EnvelopeSpectrum* strongest = nullptr;
   for (std::size_t b = 0; b < bands.spectra.size(); ++b) {
     const EnvelopeSpectrum& spectrum = bands.spectra[b];
     if (b > 0 && spectrum.band.width() < narrowest) continue;
-    const double share = bands.share[b];
-    const Smoothed smooth{spectrum.depth2};
-    std::optional<FamilyScore> shaft_score;
-    const auto own = [&]() -> const FamilyScore& {
-      if (!shaft_score)
-        shaft_score = score_family(spectrum, smooth, shaft, shaft_family(model.bands), model);
-      return *shaft_score;
-    };
+    BandSearch here{searched, spectrum, bands.share[b]};
     double best_here = 0;
     for (auto& part : out.parts) {
-      for (auto& wanted : templates(part.part, orders, tolerance + orders.uncertainty(part.part),
-                                    mains, model.bands)) {
-        wanted.smeared = share >= model.bands.smear_share;
-        // A strength is no more than depth x sqrt(share): what cannot beat the bands before is
-        // spared. The whole band, the first, shows how the lines lie where no band is strong.
-        const bool first = part.score.lines.empty() && part.strength == 0;
-        wanted.min_depth = b == 0 ? 0.0 : std::max(least, part.strength) / std::sqrt(share);
-        FamilyScore score = score_family(spectrum, smooth, shaft, wanted, model);
-        const double depth = depth_of(score, part.part, model.bands);
-        const double strength =
-            depth > 0 ? weighed(depth, share, own().strength(), model.family) : 0.0;
-        const auto hidden = hidden_by_shaft(wanted, shaft / spectrum.line_spacing, model);
-        if (hidden && every_nth(own(), hidden->harmonic, wanted.sideband == Order{1},
-                                model.bands.nth_over_others)) {
-          const FamilyScore there = score_family(spectrum, smooth, shaft, hidden->family, model);
-          part.unresolved =
-              std::max(part.unresolved, weighed(depth_of(there, part.part, model.bands), share,
-                                                own().strength(), model.family));
-        }
-        best_here = std::max(best_here, strength);
-        if (strength > part.strength || first) {
-          part.score = std::move(score);
-          part.band = spectrum.band;
-          part.band_kurtosis = spectrum.kurtosis;
-          part.share = share;
-          part.bands = static_cast<double>(b + 1);  // the tree runs from wide to narrow
-          part.tolerance = wanted.tolerance;
-          part.shaft_depth = own().strength();
-          part.strength = strength;
-        }
-      }
+      // What cannot beat the bands before is spared. The whole band, the first, shows how the lines
+      // lie where no band is strong.
+      bool first = part.score.lines.empty() && part.strength == 0;
+      here.each_family(
+          part.part, [&] { return b == 0 ? 0.0 : std::max(least, part.strength); },
+          [&](const FamilyTemplate& wanted, FamilyScore score, double strength) {
+            part.unresolved = std::max(part.unresolved, here.hidden_strength(part.part, wanted));
+            best_here = std::max(best_here, strength);
+            if (strength > part.strength || first)
+              keep(part, here, wanted, std::move(score), strength, b + 1);
+            first = part.score.lines.empty() && part.strength == 0;
+          });
     }
     if (b == 0) {
       out.whole = spectrum;
-      out.shaft = own();
+      out.shaft = here.shaft_score();
       out.kurtosis = spectrum.kurtosis;
     }
     if (best_here > top) {
@@ -226,24 +286,18 @@ std::vector<BandStrength> band_strengths(const BandSpectra& bands, Hz shaft,
                                          const std::vector<Hz>& mains,
                                          const ModelParameters& model) {
   std::vector<BandStrength> all;
+  const Searched searched{shaft, orders, tolerance, mains, model};
   for (std::size_t b = 0; b < bands.spectra.size(); ++b) {
     const EnvelopeSpectrum& spectrum = bands.spectra[b];
-    const double share = bands.share[b];
-    const Smoothed smooth{spectrum.depth2};
-    const double shaft_depth =
-        score_family(spectrum, smooth, shaft, shaft_family(model.bands), model).strength();
+    BandSearch band{searched, spectrum, bands.share[b]};
     BandStrength here{spectrum.band, Part::outer_ring, 0, spectrum.kurtosis};
-    for (int p = 0; p < part_count; ++p) {
-      const auto part = static_cast<Part>(p);
-      for (auto& wanted :
-           templates(part, orders, tolerance + orders.uncertainty(part), mains, model.bands)) {
-        wanted.smeared = share >= model.bands.smear_share;
-        const FamilyScore score = score_family(spectrum, smooth, shaft, wanted, model);
-        const double strength =
-            weighed(depth_of(score, part, model.bands), share, shaft_depth, model.family);
-        if (strength > here.strength) here = {here.band, part, strength, here.kurtosis};
-      }
-    }
+    for (int p = 0; p < part_count; ++p)
+      band.each_family(
+          static_cast<Part>(p), [] { return 0.0; },
+          [&](const FamilyTemplate&, const FamilyScore&, double strength) {
+            if (strength > here.strength)
+              here = {here.band, static_cast<Part>(p), strength, here.kurtosis};
+          });
     all.push_back(here);
   }
   return all;

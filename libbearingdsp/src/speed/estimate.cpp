@@ -361,8 +361,9 @@ void take_over(const Fields& fields, const DefectOrders& orders, std::vector<Sco
   found.push_back(better);
 }
 
-std::vector<Scored> search(const Fields& fields, double low, double high,
-                           const std::optional<DefectOrders>& orders) {
+/// Rates of which a line may be a low harmonic, rising; closer than their own precision they would
+/// lead to the same fit.
+std::vector<Scored> seeds(const Fields& fields, double low, double high) {
   const SpeedModel& m = fields[0].model->speed;
   std::vector<Scored> all;
   for (const Field& field : fields) {
@@ -380,51 +381,71 @@ std::vector<Scored> search(const Fields& fields, double low, double high,
     }
   }
   std::sort(all.begin(), all.end(), [](const Scored& a, const Scored& b) { return a.f < b.f; });
-  // Seeds closer than their own precision lead to the same fit.
   std::vector<Scored> kept;
   for (const Scored& s : all)
     if (kept.empty() || s.f - kept.back().f > 0.5 * std::min(s.sigma, kept.back().sigma))
       kept.push_back(s);
+  return kept;
+}
+
+void sort_by_score(std::vector<Scored>& v) {
+  std::sort(v.begin(), v.end(),
+            [](const Scored& a, const Scored& b) { return a.score > b.score; });
+}
+
+/// The first `most` that differ by more than their precision.
+std::vector<Scored> distinct(const std::vector<Scored>& v, std::size_t most) {
+  std::vector<Scored> out;
+  for (const Scored& s : v) {
+    const bool known = std::any_of(out.begin(), out.end(), [&](const Scored& o) {
+      return std::abs(o.f - s.f) < std::max(3 * std::max(o.sigma, s.sigma), 3e-4 * s.f);
+    });
+    if (!known) out.push_back(s);
+    if (out.size() >= most) break;
+  }
+  return out;
+}
+
+/// Each comb may be a defect family of a shaft that shows no line of its own: the rates that would
+/// make it one.
+std::vector<Scored> unseen_shafts(const Fields& fields, const std::vector<Scored>& combs,
+                                  const DefectOrders& orders, double low, double high) {
+  const SpeedModel& m = fields[0].model->speed;
+  std::vector<Scored> out;
+  for (std::size_t i = 0; i < combs.size() && i < static_cast<std::size_t>(m.combs_of_bearing);
+       ++i) {
+    for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element}) {
+      const Order q = part == Part::rolling_element ? 2 * orders.bsf : orders.of(part);
+      if (!(q.value() > 0)) continue;
+      Scored s;
+      s.f = combs[i].f / q.value();
+      if (s.f < low || s.f > high) continue;
+      // Slip leaves the rate open even where the orders are exact.
+      s.sigma =
+          s.f * std::hypot(fields[0].model->slip.rate_spread, 0.5 * orders.uncertainty(part));
+      s.from_defect = true;
+      s.score = m.unseen_shaft;
+      out.push_back(s);
+    }
+  }
+  return out;
+}
+
+std::vector<Scored> search(const Fields& fields, double low, double high,
+                           const std::optional<DefectOrders>& orders) {
+  const SpeedModel& m = fields[0].model->speed;
   std::vector<Scored> fitted;
-  for (Scored s : kept) {
+  for (Scored s : seeds(fields, low, high)) {
     refine(fields, s);
     if (s.f < low || s.f > high) continue;
     score(fields, s);
     fitted.push_back(s);
   }
-  const auto better = [](const Scored& a, const Scored& b) { return a.score > b.score; };
-  std::sort(fitted.begin(), fitted.end(), better);
-  const auto distinct = [](std::vector<Scored>& v, std::size_t most) {
-    std::vector<Scored> out;
-    for (const Scored& s : v) {
-      const bool known = std::any_of(out.begin(), out.end(), [&](const Scored& o) {
-        return std::abs(o.f - s.f) < std::max(3 * std::max(o.sigma, s.sigma), 3e-4 * s.f);
-      });
-      if (!known) out.push_back(s);
-      if (out.size() >= most) break;
-    }
-    v = std::move(out);
-  };
-  distinct(fitted, static_cast<std::size_t>(m.looked_at));
+  sort_by_score(fitted);
+  fitted = distinct(fitted, static_cast<std::size_t>(m.looked_at));
   if (orders) {
-    // Each comb may be a defect family of a shaft that shows no line of its own.
-    const std::vector<Scored> combs = fitted;
-    for (std::size_t i = 0; i < combs.size() && i < static_cast<std::size_t>(m.combs_of_bearing);
-         ++i) {
-      for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element}) {
-        const Order q = part == Part::rolling_element ? 2 * orders->bsf : orders->of(part);
-        if (!(q.value() > 0)) continue;
-        Scored s;
-        s.f = combs[i].f / q.value();
-        if (s.f < low || s.f > high) continue;
-        // Slip leaves the rate open even where the orders are exact.
-        s.sigma =
-            s.f * std::hypot(fields[0].model->slip.rate_spread, 0.5 * orders->uncertainty(part));
-        s.from_defect = true;
-        s.score = m.unseen_shaft;
-        fitted.push_back(s);
-      }
-    }
+    const auto unseen = unseen_shafts(fields, fitted, *orders, low, high);
+    fitted.insert(fitted.end(), unseen.begin(), unseen.end());
   }
   for (Scored& s : fitted) {
     if (s.from_defect) {
@@ -436,18 +457,15 @@ std::vector<Scored> search(const Fields& fields, double low, double high,
     s.own_score = s.score;
     add_families(fields, orders, s);
   }
-  std::sort(fitted.begin(), fitted.end(), better);
+  sort_by_score(fitted);
   if (orders) {
     take_over(fields, *orders, fitted);
-    std::sort(fitted.begin(), fitted.end(), better);
+    sort_by_score(fitted);
   }
-  if (fitted.size() > 8) fitted.resize(8);
+  constexpr std::size_t max_candidates = 8;
+  if (fitted.size() > max_candidates) fitted.resize(max_candidates);
   return fitted;
 }
-
-}  // namespace
-
-namespace {
 
 /// Could a comb be one of the bearing's families at the given speed, rather than another shaft?
 bool of_the_bearing(double rate, double given, const SpeedOptions& options, const SlipModel& slip) {
@@ -484,6 +502,80 @@ std::vector<SpeedCandidate> rated(const std::vector<Scored>& found, double refer
   return out;
 }
 
+void check(const SpeedOptions& options) {
+  require(options.search.low.value() > 0 && options.search.high > options.search.low,
+          "estimate_speed: search interval must satisfy 0 < low < high");
+  require(options.given_tolerance > 0 && options.given_tolerance < 0.5,
+          "estimate_speed: tolerance of the given speed must be between 0 and 0.5");
+  require(!options.given || options.given->value() > 0,
+          "estimate_speed: given speed must be above 0");
+}
+
+/// What is left where the recording does not tell: the given speed, if there is one.
+void not_found(SpeedEstimate& out, std::string why, const SpeedOptions& options,
+               const SpeedModel& m) {
+  out.why = std::move(why);
+  out.best = {};
+  if (options.given) {
+    out.best.method = SpeedMethod::given;
+    out.best.rate = *options.given;
+    out.best.relative_uncertainty = options.given_tolerance / std::numbers::sqrt3;
+    out.best.confidence = m.given_confidence;
+  }
+  out.best.why = out.why;
+}
+
+std::string lines_of(const SpeedCandidate& c) {
+  return fmt::format("{} harmonics of {:.3f} Hz in the vibration and {} in envelopes",
+                     c.vibration_lines, c.rate.value(), c.envelope_lines);
+}
+
+/// Why the best candidate does not count as found; empty where it does.
+std::string why_in_doubt(const std::vector<SpeedCandidate>& candidates, const Scored& best,
+                         const SpeedOptions& options, const SpeedModel& m) {
+  const SpeedCandidate& top = candidates.front();
+  if (top.probability < options.required_confidence)
+    return candidates.size() > 1 && candidates[1].probability > 0.1
+               ? fmt::format("{}, but {:.3f} Hz fits nearly as well", lines_of(top),
+                             candidates[1].rate.value())
+               : fmt::format("{}, but that leaves 1x in doubt", lines_of(top));
+  // A bearing's family alone has combs at simple fractions of it, such as a third or two
+  // sevenths, whose third or seventh harmonics are present and whose first are not; and families
+  // at the wrong speed and a slip may make up the rest of the score.
+  if (!best.from_defect && !best.is_separate &&
+      (top.vibration_lines + top.envelope_lines < m.min_lines || best.low_lines < m.min_low_lines))
+    return fmt::format("{}: too few to identify 1x", lines_of(top));
+  if (top.relative_uncertainty >
+      (options.given ? options.given_tolerance / 10 : options.required_uncertainty))
+    return top.relative_uncertainty < 1
+               ? fmt::format("{}, known only to ±{:.2f} %", lines_of(top),
+                             100 * top.relative_uncertainty)
+               : fmt::format("{}, which may all come from the bearing", lines_of(top));
+  return {};
+}
+
+/// Nothing fits what was given: is another speed clearly detected?
+void look_elsewhere(SpeedEstimate& out, const Fields& fields, double lowest,
+                    const SpeedOptions& options, const ModelParameters& model) {
+  const SpeedModel& m = model.speed;
+  const double given = options.given->value();
+  const double low = std::max(options.search.low.value(), lowest);
+  const auto elsewhere = rated(
+      search(fields, low, options.search.high.value(), options.orders), m.chance_blind, m);
+  if (elsewhere.empty()) return;
+  const SpeedCandidate& other = elsewhere.front();
+  if (!(other.probability > m.beyond_doubt) || other.vibration_lines < m.min_lines ||
+      of_the_bearing(other.rate.value(), given, options, model.slip) ||
+      !(std::abs(other.rate.value() - given) > options.given_tolerance * given))
+    return;
+  out.disagrees_with_given = true;
+  out.candidates.insert(out.candidates.begin(), other);
+  out.why = fmt::format("given {:.3f} Hz, but {} harmonics of {:.3f} Hz are present in the vibration",
+                        given, other.vibration_lines, other.rate.value());
+  out.best.why = out.why;
+  out.best.confidence = 1 - other.probability;
+}
+
 }  // namespace
 
 SpeedInterval induction_motor_interval(Hz line_frequency, int pole_pairs, double max_slip) {
@@ -516,14 +608,8 @@ SpeedEstimate estimate_speed(std::span<const SignalView> axes, FftPlans& plans,
 
 SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& options,
                              const ModelParameters& model) {
+  check(options);
   const SpeedModel& m = model.speed;
-  require(options.search.low.value() > 0 && options.search.high > options.search.low,
-          "estimate_speed: search interval must satisfy 0 < low < high");
-  require(options.given_tolerance > 0 && options.given_tolerance < 0.5,
-          "estimate_speed: tolerance of the given speed must be between 0 and 0.5");
-  require(!options.given || options.given->value() > 0,
-          "estimate_speed: given speed must be above 0");
-
   SpeedEstimate out;
   const double given = options.given ? options.given->value() : 0;
   const double low =
@@ -531,94 +617,47 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
   const double high =
       options.given ? given * (1 + options.given_tolerance) : options.search.high.value();
   const double seconds = lines.duration.value();
-  const auto not_found = [&](std::string why) {
-    out.why = std::move(why);
-    out.best = {};
-    if (options.given) {
-      out.best.method = SpeedMethod::given;
-      out.best.rate = *options.given;
-      out.best.relative_uncertainty = options.given_tolerance / std::numbers::sqrt3;
-      out.best.confidence = m.given_confidence;
-    }
-    out.best.why = out.why;
-  };
   // Two harmonics must lie apart by more than a windowed line is wide, with room for a floor.
-  const double shortest_revolutions = m.shortest_revolutions;
-  if (seconds * low < shortest_revolutions || !lines.sets) {
-    not_found(
-        fmt::format("{:.2f} s contain {:.1f} revolutions at {:.1f} Hz; {:.0f} are needed to "
-                    "resolve harmonics of 1x",
-                    seconds, seconds * low, low, shortest_revolutions));
-    if (options.given || !lines.sets || seconds * high < 2 * shortest_revolutions) return out;
+  const double lowest = m.shortest_revolutions / seconds;
+  if (low < lowest || !lines.sets) {
+    not_found(out,
+              fmt::format("{:.2f} s contain {:.1f} revolutions at {:.1f} Hz; {:.0f} are needed to "
+                          "resolve harmonics of 1x",
+                          seconds, seconds * low, low, m.shortest_revolutions),
+              options, m);
+    if (options.given || !lines.sets || high < 2 * lowest) return out;
   }
-  const double search_low = std::max(low, shortest_revolutions / seconds);
-
   const LineSets& sets = *lines.sets;
-  std::vector<double> mains;
-  if (options.line_frequency)
-    mains = {options.line_frequency->value()};
-  else
-    mains = {50.0, 60.0};
+  const std::vector<double> mains = options.line_frequency
+                                        ? std::vector{options.line_frequency->value()}
+                                        : std::vector{50.0, 60.0};
   const Fields fields{make_field(sets.vibration, true, mains, model),
                       make_field(sets.envelope, false, mains, model)};
-  auto found = search(fields, search_low, high, options.orders);
+  auto found = search(fields, std::max(low, lowest), high, options.orders);
   if (!found.empty() && !found.front().from_defect)
     fit_apart(fields, options.orders, found.front());
   out.candidates = rated(found, options.given ? m.chance_in_window : m.chance_blind, m);
   if (out.candidates.empty()) {
-    not_found("no line is present at whole multiples of any frequency in the interval");
+    not_found(out, "no line is present at whole multiples of any frequency in the interval",
+              options, m);
     return out;
   }
-  const SpeedCandidate& top = out.candidates.front();
-  const std::string found_lines =
-      fmt::format("{} harmonics of {:.3f} Hz in the vibration and {} in envelopes",
-                  top.vibration_lines, top.rate.value(), top.envelope_lines);
-  if (top.probability < options.required_confidence) {
-    not_found(out.candidates.size() > 1 && out.candidates[1].probability > 0.1
-                  ? fmt::format("{}, but {:.3f} Hz fits nearly as well", found_lines,
-                                out.candidates[1].rate.value())
-                  : fmt::format("{}, but that leaves 1x in doubt", found_lines));
-  } else if (!found.front().from_defect && !found.front().is_separate &&
-             (top.vibration_lines + top.envelope_lines < m.min_lines ||
-              found.front().low_lines < m.min_low_lines)) {
-    // A bearing's family alone has combs at simple fractions of it, such as a third or two
-    // sevenths, whose third or seventh harmonics are present and whose first are not; and families
-    // at the wrong speed and a slip may make up the rest of the score.
-    not_found(fmt::format("{}: too few to identify 1x", found_lines));
-  } else if (top.relative_uncertainty >
-             (options.given ? options.given_tolerance / 10 : options.required_uncertainty)) {
-    not_found(top.relative_uncertainty < 1
-                  ? fmt::format("{}, known only to ±{:.2f} %", found_lines,
-                                100 * top.relative_uncertainty)
-                  : fmt::format("{}, which may all come from the bearing", found_lines));
+  const std::string doubt = why_in_doubt(out.candidates, found.front(), options, m);
+  if (!doubt.empty()) {
+    not_found(out, doubt, options, m);
   } else {
-    out.why = found_lines;
+    const SpeedCandidate& top = out.candidates.front();
+    out.why = lines_of(top);
     out.best.method = found.front().from_defect ? SpeedMethod::defect_comb
                       : options.given           ? SpeedMethod::given_refined
                                                 : SpeedMethod::harmonic_comb;
     out.best.rate = top.rate;
     out.best.relative_uncertainty = top.relative_uncertainty;
     out.best.confidence = top.probability;
-    out.best.why = found_lines;
+    out.best.why = out.why;
   }
-  // Nothing fits what was given: is another speed clearly detected?
-  if (options.given && out.best.method == SpeedMethod::given) {
-    const double wide_low = std::max(options.search.low.value(), shortest_revolutions / seconds);
-    const auto elsewhere = rated(
-        search(fields, wide_low, options.search.high.value(), options.orders), m.chance_blind, m);
-    if (!elsewhere.empty() && elsewhere.front().probability > m.beyond_doubt &&
-        elsewhere.front().vibration_lines >= m.min_lines &&
-        !of_the_bearing(elsewhere.front().rate.value(), given, options, model.slip) &&
-        std::abs(elsewhere.front().rate.value() - given) > options.given_tolerance * given) {
-      out.disagrees_with_given = true;
-      out.candidates.insert(out.candidates.begin(), elsewhere.front());
-      out.why =
-          fmt::format("given {:.3f} Hz, but {} harmonics of {:.3f} Hz are present in the vibration",
-                      given, elsewhere.front().vibration_lines, elsewhere.front().rate.value());
-      out.best.why = out.why;
-      out.best.confidence = 1 - elsewhere.front().probability;
-    }
-  }
+  if (options.given && out.best.method == SpeedMethod::given)
+    look_elsewhere(out, fields, lowest, options, model);
   return out;
 }
 

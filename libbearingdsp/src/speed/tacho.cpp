@@ -84,19 +84,14 @@ void smooth(TachoReading& out) {
        "check the sensor's gap, the reflective mark and the trigger level"});
 }
 
-}  // namespace
+/// What the channel is at rest, and how deep its pulses are; of either polarity.
+struct PulseLevels {
+  double base{0};
+  double depth{0};
+};
 
-Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options) {
-  if (!(options.pulses_per_revolution > 0))
-    return failure(Errc::bad_argument, "pulses per revolution must be above 0", "");
-  if (!(options.hysteresis >= 0 && options.hysteresis <= 0.9))
-    return failure(Errc::bad_argument, "hysteresis must be between 0 and 0.9", "");
-  if (!(channel.rate.value() > 0))
-    return failure(Errc::missing_metadata, "the sample rate is not known", "give the rate");
-  if (channel.x.size() < 8)
-    return failure(Errc::too_short, fmt::format("{} samples", channel.x.size()),
-                   "record several revolutions");
-  std::vector<double> scratch(channel.x.begin(), channel.x.end());
+Result<PulseLevels> pulse_levels(std::span<const double> x) {
+  std::vector<double> scratch(x.begin(), x.end());
   const double base = quantile(scratch, 0.5);
   const double up = quantile(scratch, 0.9995) - base;
   const double down = base - quantile(scratch, 0.0005);
@@ -105,45 +100,62 @@ Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options)
                    "check the sensor's gap and supply, or choose another channel");
   const double far = up >= down ? up : -down;
   scratch.clear();
-  for (const double v : channel.x)
+  for (const double v : x)
     if ((v - base) / far > 0.5) scratch.push_back(v - base);
-  const double depth = quantile(scratch, 0.5);
-  const auto raw = leading_edges(channel.x, base, depth, options.hysteresis);
-  if (raw.size() < 3)
-    return failure(Errc::too_short, fmt::format("{} pulses found, 3 are needed", raw.size()),
-                   "record longer, or check that this is the tacho channel");
+  return PulseLevels{base, quantile(scratch, 0.5)};
+}
 
-  TachoReading out;
-  std::vector<double> t;
-  t.reserve(raw.size());
-  for (const double e : raw) t.push_back(e / channel.rate.value());
-  // Double pulses first: an edge that cuts a regular interval in two.
+Result<std::vector<double>> pulse_times(const SignalView& channel, double hysteresis) {
+  const auto levels = pulse_levels(channel.x);
+  if (!levels) return levels.error();
+  auto t = leading_edges(channel.x, levels->base, levels->depth, hysteresis);
+  if (t.size() < 3)
+    return failure(Errc::too_short, fmt::format("{} pulses found, 3 are needed", t.size()),
+                   "record longer, or check that this is the tacho channel");
+  for (double& e : t) e /= channel.rate.value();
+  return t;
+}
+
+/// Takes out edges that cut a regular interval in two. Gives how many.
+int drop_double_pulses(std::vector<double>& t) {
+  int dropped = 0;
   for (std::size_t i = 1; i + 1 < t.size();) {
     const double usual = local_interval(t, i);
     const double left = t[i] - t[i - 1];
     const double right = t[i + 1] - t[i];
     if (std::max(left, right) < 0.85 * usual && left + right < 1.4 * usual) {
       t.erase(t.begin() + static_cast<std::ptrdiff_t>(i));
-      ++out.extra_pulses;
+      ++dropped;
     } else {
       ++i;
     }
   }
-  // Then gaps of a whole number of intervals.
+  return dropped;
+}
+
+/// Fills gaps of a whole number of intervals evenly. Gives how many pulses were missing.
+int fill_gaps(std::vector<double>& t) {
+  int missing = 0;
   std::vector<double> whole{t.front()};
   for (std::size_t i = 1; i < t.size(); ++i) {
-    const double usual = local_interval(t, i);
     const double gap = t[i] - t[i - 1];
-    const double k = std::round(gap / usual);
-    if (k >= 2 && k <= 8 && std::abs(gap / usual - k) < 0.2 + 0.05 * k) {
+    const double intervals = gap / local_interval(t, i);
+    const double k = std::round(intervals);
+    if (k >= 2 && k <= 8 && std::abs(intervals - k) < 0.2 + 0.05 * k) {
       for (int j = 1; j < static_cast<int>(k); ++j) {
         whole.push_back(t[i - 1] + gap * j / k);
-        ++out.missing_pulses;
+        ++missing;
       }
     }
     whole.push_back(t[i]);
   }
   t = std::move(whole);
+  return missing;
+}
+
+/// Scatter of the intervals about their neighbours, as a fraction. Errors: bad_argument where too
+/// many are irregular
+Result<double> jitter_of(const std::vector<double>& t) {
   std::size_t odd = 0;
   double jitter = 0;
   for (std::size_t i = 1; i < t.size(); ++i) {
@@ -157,26 +169,37 @@ Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options)
         Errc::bad_argument,
         fmt::format("{} of {} intervals between pulses are irregular", odd, t.size() - 1),
         "check the channel, the trigger level and the pulses per revolution");
-  jitter = std::sqrt(jitter / intervals);
+  return std::sqrt(jitter / intervals);
+}
 
-  const double p = options.pulses_per_revolution;
-  const double span = t.back() - t.front();
-  out.speed.method = SpeedMethod::tacho;
-  out.speed.rate = Hz{intervals / p / span};
+/// Mean rate from the first pulse to the last.
+ShaftSpeed mean_speed(const std::vector<double>& t, double per_revolution, double jitter,
+                      double repaired) {
+  const auto intervals = static_cast<double>(t.size() - 1);
+  ShaftSpeed speed;
+  speed.method = SpeedMethod::tacho;
+  speed.rate = Hz{intervals / per_revolution / (t.back() - t.front())};
   // Two edges bound the count; each is known to the jitter of one interval.
-  out.speed.relative_uncertainty = std::max(jitter * std::sqrt(2.0) / intervals, 1e-6);
-  const double repaired = static_cast<double>(out.missing_pulses + out.extra_pulses) / intervals;
-  out.speed.confidence = std::clamp(0.99 - 2 * repaired, 0.5, 0.99);
+  speed.relative_uncertainty = std::max(jitter * std::sqrt(2.0) / intervals, 1e-6);
+  speed.confidence = std::clamp(0.99 - 2 * repaired, 0.5, 0.99);
+  speed.why = fmt::format("{} pulses of the tacho, {:g} per revolution", t.size(), per_revolution);
+  return speed;
+}
 
-  // Nodes one revolution apart do not see uneven spacing of the marks.
+/// Nodes one revolution apart, which do not see uneven spacing of the marks.
+void add_nodes(PhaseTrack& track, const std::vector<double>& t, double per_revolution) {
+  const double p = per_revolution;
   const std::size_t stride =
       p >= 1 && p == std::floor(p) ? static_cast<std::size_t>(p) : std::size_t{1};
   const std::size_t step = t.size() > 2 * stride ? stride : 1;
   for (std::size_t i = 0; i < t.size(); i += step) {
-    out.track.time.push_back(t[i]);
-    out.track.revolutions.push_back(static_cast<double>(i) / p);
+    track.time.push_back(t[i]);
+    track.revolutions.push_back(static_cast<double>(i) / p);
   }
-  smooth(out);
+}
+
+/// How the rate changed, and whether that smears lines.
+void judge_variation(TachoReading& out, double span, double jitter) {
   double slow = 0;
   double fast = 0;
   const std::size_t reach = std::max<std::size_t>(1, out.track.time.size() / 10);
@@ -188,14 +211,45 @@ Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options)
   }
   out.speed.relative_variation = (fast - slow) / out.speed.rate.value();
   out.track.tracked_variation = out.speed.relative_variation;
-  if (!(out.track.angle_error > 0)) out.track.angle_error = jitter / p;
   // Lines up to the tenth order smear by more than their width if the rate changes by this much;
   // jitter of the edges alone is no change.
   out.track.worthwhile = out.speed.relative_variation * out.speed.rate.value() * span * 10 > 1.0 &&
                          out.speed.relative_variation > 6 * jitter / static_cast<double>(reach);
+}
+
+}  // namespace
+
+Result<TachoReading> read_tacho(SignalView channel, const TachoOptions& options) {
+  if (!(options.pulses_per_revolution > 0))
+    return failure(Errc::bad_argument, "pulses per revolution must be above 0", "");
+  if (!(options.hysteresis >= 0 && options.hysteresis <= 0.9))
+    return failure(Errc::bad_argument, "hysteresis must be between 0 and 0.9", "");
+  if (!(channel.rate.value() > 0))
+    return failure(Errc::missing_metadata, "the sample rate is not known", "give the rate");
+  if (channel.x.size() < 8)
+    return failure(Errc::too_short, fmt::format("{} samples", channel.x.size()),
+                   "record several revolutions");
+  auto times = pulse_times(channel, options.hysteresis);
+  if (!times) return times.error();
+  std::vector<double>& t = *times;
+  TachoReading out;
+  // Double pulses first: they would make gaps of half an interval.
+  out.extra_pulses = drop_double_pulses(t);
+  out.missing_pulses = fill_gaps(t);
+  const auto jitter = jitter_of(t);
+  if (!jitter) return jitter.error();
+
+  const double p = options.pulses_per_revolution;
+  const double repaired = static_cast<double>(out.missing_pulses + out.extra_pulses) /
+                          static_cast<double>(t.size() - 1);
+  const double span = t.back() - t.front();
+  out.speed = mean_speed(t, p, *jitter, repaired);
+  add_nodes(out.track, t, p);
+  smooth(out);
+  judge_variation(out, span, *jitter);
+  if (!(out.track.angle_error > 0)) out.track.angle_error = *jitter / p;
   out.track.source = "tacho";
   out.edges = t;
-  out.speed.why = fmt::format("{} pulses of the tacho, {:g} per revolution", t.size(), p);
   if (out.missing_pulses + out.extra_pulses > 0)
     out.findings.push_back(
         {FindingKind::repaired, repaired > 0.05 ? Weight::caution : Weight::note, "tacho",

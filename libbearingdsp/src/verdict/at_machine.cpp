@@ -154,6 +154,7 @@ Result<PointSetup> point_setup(const Machine& machine, const MeasuringPoint& poi
     s.diagnosis.speed = machine.rated_speed;
   }
   s.diagnosis.line_frequency = machine.line_frequency;
+  s.diagnosis.pole_pairs = pole_pairs(machine);
   s.diagnosis.tacho_channel = point.tacho;
   s.diagnosis.pulses_per_revolution = point.pulses_per_revolution;
   if (const auto& bearing = machine.bearing(point.end)) {

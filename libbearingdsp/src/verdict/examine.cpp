@@ -36,6 +36,8 @@ Result<void> check(const Capture& capture, const DiagnoseOptions& options) {
     return bad("speed tolerance", "is outside 0 .. 0.5", "give a fraction such as 0.05");
   if (options.speed_low && options.speed_high && !(*options.speed_low < *options.speed_high))
     return bad("speed interval", "is empty", "give the lower speed first");
+  if (options.pole_pairs && *options.pole_pairs < 1)
+    return bad("pole pairs", "is below one", "give half the number of poles");
   if (!(options.prior > 0 && options.prior < 1))
     return bad("prior", "is not between 0 and 1", "give a fraction such as 0.1");
   return {};
@@ -100,11 +102,23 @@ void add_plain_curves(Diagnosis& d, const Channel& channel, Hz rate, FftPlans& p
 
 }  // namespace
 
+std::optional<Rpm> speed_noted_in(const Capture& capture, const DiagnoseOptions& options) {
+  if (options.speed || options.speed_low || options.speed_high) return std::nullopt;
+  const bool tacho = std::any_of(
+      capture.channels.begin(), capture.channels.end(), [&](const Channel& c) {
+        return !options.tacho_channel.empty() && c.name == options.tacho_channel;
+      });
+  return tacho ? std::nullopt : capture.noted_speed;
+}
+
 const Capture& Examination::capture() const noexcept { return *detail_->capture; }
 
 Result<Examination> examine(std::shared_ptr<const Capture> recording, FftPlans& plans,
-                            const DiagnoseOptions& options) {
+                            const DiagnoseOptions& given) {
   const Capture& capture = *recording;
+  DiagnoseOptions options = given;
+  options.bearings.clear();
+  if (const auto noted = speed_noted_in(capture, given)) options.speed = noted;
   if (auto ok = check(capture, options); !ok) return ok.error();
   auto chosen = choose_channels(capture, options);
   if (!chosen) return chosen.error();
@@ -112,7 +126,6 @@ Result<Examination> examine(std::shared_ptr<const Capture> recording, FftPlans& 
   auto detail = std::make_shared<ExaminationDetail>();
   detail->capture = std::move(recording);
   detail->options = options;
-  detail->options.bearings.clear();
   detail->chosen = std::move(*chosen);
   Diagnosis& d = detail->found;
   d.prior = options.prior;

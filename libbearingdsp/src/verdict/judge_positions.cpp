@@ -289,6 +289,7 @@ void take_motion(Diagnosis& d, const Hypothesis& h, const ExaminationDetail& det
   const EvenAxes even = evened(detail.axes(), h.motion.track);
   d.other_causes = other_causes(even.views, detail.axis_names, d.speed,
                                 {.line_frequency = detail.options.line_frequency,
+                                 .pole_pairs = detail.options.pole_pairs,
                                  .min_probability = detail.options.model.causes.min_probability},
                                 plans, detail.options.model);
 }

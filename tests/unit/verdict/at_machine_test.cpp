@@ -69,6 +69,7 @@ TEST_CASE("at a machine: the file tells the reader and the diagnosis what they n
   REQUIRE(s);
   CHECK(s->diagnosis.speed == Rpm{1480});
   CHECK(s->diagnosis.line_frequency == Hz{50});
+  CHECK(s->diagnosis.pole_pairs == 2);  // 60 x 50 / 1480, rounded down
   CHECK(s->diagnosis.tacho_channel == "marker");
   CHECK(s->diagnosis.pulses_per_revolution == 2);
   CHECK(s->reading.select == std::vector<std::string>{"x", "marker"});

@@ -97,6 +97,55 @@ TEST_CASE("options that cannot be are refused by name [src:contract]") {
       c, [](DiagnoseOptions&) {}, Errc::missing_metadata, "a.wav");
 }
 
+TEST_CASE("a speed that the file states is taken where nothing else says it [src:contract]") {
+  Capture c = damaged(9);
+  c.noted_speed = Rpm{1482};
+  const DiagnoseOptions blind = options_with([](DiagnoseOptions& o) { o.bearings = {made_bearing(9)}; });
+  CHECK(speed_noted_in(c, blind) == Rpm{1482});
+  FftPlans plans;
+  const auto noted = diagnose(c, plans, blind);
+  const auto given = diagnose(c, plans, options_with([](DiagnoseOptions& o) {
+                                o.bearings = {made_bearing(9)};
+                                o.speed = Rpm{1482};
+                              }));
+  REQUIRE(noted);
+  REQUIRE(given);
+  CHECK(noted->speed.rate == given->speed.rate);
+  CHECK(noted->probability_of_damage == given->probability_of_damage);
+  CHECK_FALSE(speed_noted_in(c, options_with([](DiagnoseOptions& o) { o.speed = Rpm{1000}; })));
+  CHECK_FALSE(speed_noted_in(c, options_with([](DiagnoseOptions& o) { o.speed_low = Rpm{1000}; })));
+  c.channels.push_back(c.channels.front());
+  c.channels.back().name = "marker";
+  CHECK_FALSE(
+      speed_noted_in(c, options_with([](DiagnoseOptions& o) { o.tacho_channel = "marker"; })));
+}
+
+TEST_CASE("known poles make rotor bars more probable than guessed ones [src:closed-form]") {
+  constexpr double shaft = 24.6;
+  constexpr double pass = 1.6;  // 2 (50 - 2 x 24.6)
+  SimulationPlan plan;
+  plan.duration = Seconds{20};
+  plan.speed = shaft_speed(Hz{shaft});
+  plan.noise = 0.1;
+  plan.shaft_harmonics = {3};
+  plan.fixed_lines = {{Hz{shaft - pass}, 0.3}, {Hz{shaft + pass}, 0.3}};
+  const Capture c = simulate(plan).value().capture;
+  const auto bars = [&](std::optional<int> pairs) {
+    FftPlans plans;
+    const auto d = diagnose(c, plans, options_with([&](DiagnoseOptions& o) {
+                              o.speed = plan.speed;
+                              o.line_frequency = Hz{50};
+                              o.pole_pairs = pairs;
+                            }));
+    for (const CauseEvidence& cause : d.value().other_causes)
+      if (cause.cause == OtherCause::rotor_bars) return cause.probability;
+    return 0.0;
+  };
+  CHECK(bars(std::nullopt) > 0.3);
+  CHECK(bars(2) > bars(std::nullopt));
+  CHECK(bars(1) == 0);  // of one pair, a slip of half is no motor in order
+}
+
 TEST_CASE(
     "of two bearings of one name the one that the recording is evidence for is taken, and said") {
   FftPlans plans;

@@ -549,6 +549,10 @@ struct TrackModel {
   double phase_error{0.02};
   /// a harmonic's phase is followed from this ratio of signal to noise on [ratio]
   double phase_snr{4.0};
+  /// steepness of the confidence in the lead over the best other path [1/nat]
+  double lead_weight{3.0};
+  /// lead at which a path is as likely the shaft's as not [nats]
+  double even_lead{0.5};
   /// evening the axes is worthwhile where the angle is known to this share of the departure [ratio]
   double worthwhile{0.3};
 };

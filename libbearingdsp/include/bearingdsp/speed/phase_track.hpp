@@ -15,6 +15,7 @@ struct PhaseTrack {
   std::vector<double> revolutions;  ///< strictly rising, as many as times
   double tracked_variation{0};  ///< peak-to-peak change of the rate within the recording, fraction
   double angle_error{0};        ///< one standard deviation of the angle, revolutions
+  double confidence{1};       ///< that it is the shaft's; 1 for a tacho, which is checked elsewhere
   bool worthwhile{false};       ///< resampling sharpens the lines that are looked for
   std::string source;           ///< "tacho", "harmonic 3 of 1x" ...
 

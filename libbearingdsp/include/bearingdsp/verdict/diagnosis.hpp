@@ -150,10 +150,11 @@ enum class CurvesKept { none, envelope, all };
 struct DiagnoseOptions {
   /// Bearings that may be the one here; none: only general statements are possible
   std::vector<BearingCandidate> bearings;
-  std::optional<Rpm> speed;      ///< nominal speed; checked and refined
+  std::optional<Rpm> speed;  ///< nominal speed; checked and refined; see speed_noted_in()
   double speed_tolerance{0.05};  ///< search interval around a nominal speed, as a fraction
   std::optional<Rpm> speed_low, speed_high;  ///< search interval when no speed is given
   std::optional<Hz> line_frequency;          ///< mains, 50 or 60 Hz
+  std::optional<int> pole_pairs;             ///< of the motor, 1 or more; guessed where not known
   std::vector<std::string> channels;         ///< names to analyse; empty: every vibration channel
   std::string tacho_channel;                 ///< name of the shaft marker channel; may be empty
   double pulses_per_revolution{1};
@@ -163,6 +164,11 @@ struct DiagnoseOptions {
   double prior{default_prior};
   ModelParameters model{};  ///< the constants that decide; as shipped unless others are given
 };
+
+/// The speed that the file states, where it is what examine() goes by: nothing else says how fast
+/// the shaft turned, neither the options nor a tacho. Errors: none
+[[nodiscard]] std::optional<Rpm> speed_noted_in(const Capture& capture,
+                                                const DiagnoseOptions& options);
 
 /// Diagnoses one measuring point: examine(), then judge() with DiagnoseOptions::bearings
 /// (verdict/examination.hpp). All chosen channels of the capture are pooled as axes of that point.
