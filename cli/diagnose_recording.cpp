@@ -16,9 +16,8 @@ using namespace bearingdsp;
 
 namespace {
 
-/// What only the recording tells: which channel the tacho is. A speed that is taken from the file is
-/// said.
-/// `quietly`: without a word, because it was said before.
+/// What only the recording tells: which channel the tacho is. A speed that is taken from the file
+/// is said. `quietly`: without a word, because it was said before.
 Result<void> complete(PointSetup& setup, const Capture& capture, bool tacho_typed,
                       bool quietly = false) {
   DiagnoseOptions& d = setup.diagnosis;
@@ -31,8 +30,8 @@ Result<void> complete(PointSetup& setup, const Capture& capture, bool tacho_type
     if (name) d.tacho_channel = std::move(*name);
   }
   if (const auto noted = speed_noted_in(capture, d); noted && !quietly)
-    print_note(fmt::format("{}: speed {:.5g} rpm, as stated in the file", capture.source,
-                           noted->value()));
+    print_note(
+        fmt::format("{}: speed {:.5g} rpm, as stated in the file", capture.source, noted->value()));
   return {};
 }
 

@@ -37,7 +37,7 @@ class Draw {
 
 /// The capture of a plan with one defect, that defect at `db` over everything else: its part of the
 /// signal scales with its severity, and nothing else does.
-[[nodiscard]] bearingdsp::Result<bearingdsp::Simulation> simulate_at(bearingdsp::SimulationPlan plan,
-                                                                     double db);
+[[nodiscard]] bearingdsp::Result<bearingdsp::Simulation> simulate_at(
+    bearingdsp::SimulationPlan plan, double db);
 
 }  // namespace test

@@ -6,7 +6,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::array<ModelRow, 339> model_rows{{
+constexpr std::array<ModelRow, 344> model_rows{{
   row<&ModelParameters::slip, &SlipModel::reach>("slip.reach", "fraction", 0.002, 0.1, "published", "randall2011",
       "rolling elements slip by up to this: a family is looked for so far on either side of its kinematic order"),
   row<&ModelParameters::slip, &SlipModel::spread>("slip.spread", "fraction", 0.001, 0.1, "published", "randall2011",
@@ -269,6 +269,16 @@ constexpr std::array<ModelRow, 339> model_rows{{
       "log likelihood by which the evened record must show the shaft better"),
   row<&ModelParameters::motion, &MotionModel::unsteady>("motion.unsteady", "fraction", 0.002, 0.5, "derived", "",
       "a change from here on hides a family altogether"),
+  row<&ModelParameters::motion, &MotionModel::min_impacts>("motion.min_impacts", "orders", 0.5, 10.0, "derived", "",
+      "a ring or an element strikes no fewer times a revolution"),
+  row<&ModelParameters::motion, &MotionModel::max_impacts>("motion.max_impacts", "orders", 2.0, 50.0, "derived", "",
+      "nor more often"),
+  row<&ModelParameters::motion, &MotionModel::impact_window>("motion.impact_window", "s", 0.1, 5.0, "simulated", "",
+      "of the short-time spectra in which the rate of impacts is followed"),
+  row<&ModelParameters::motion, &MotionModel::impact_order>("motion.impact_order", "orders", 1.0, 50.0, "derived", "",
+      "harmonic of the impacts to which lines have to stay sharp"),
+  row<&ModelParameters::motion, &MotionModel::impulsive>("motion.impulsive", "1", 3.0, 50.0, "simulated", "",
+      "kurtosis of the fast part from which there are impacts that a changing speed would hide"),
   row<&ModelParameters::motion, &MotionModel::sharp_share>("motion.sharp_share", "fraction", 0.02, 1.0, "chosen", "",
       "one sharp line with this share of the power round it shows an even speed"),
   row<&ModelParameters::tacho, &TachoModel::same_rate>("tacho.same_rate", "fraction", 0.0001, 0.05, "derived", "",

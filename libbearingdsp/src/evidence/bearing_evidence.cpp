@@ -122,8 +122,7 @@ class BandSearch {
   [[nodiscard]] const EnvelopeSpectrum& spectrum() const { return spectrum_; }
 
   const FamilyScore& shaft_score() {
-    if (!shaft_score_)
-      shaft_score_ = score(shaft_family(searched_.model.bands));
+    if (!shaft_score_) shaft_score_ = score(shaft_family(searched_.model.bands));
     return *shaft_score_;
   }
 
@@ -148,8 +147,7 @@ class BandSearch {
   /// clear of it.
   double hidden_strength(Part part, const FamilyTemplate& wanted) {
     const ModelParameters& model = searched_.model;
-    const auto hidden =
-        hidden_by_shaft(wanted, searched_.shaft / spectrum_.line_spacing, model);
+    const auto hidden = hidden_by_shaft(wanted, searched_.shaft / spectrum_.line_spacing, model);
     if (!hidden || !every_nth(shaft_score(), hidden->harmonic, wanted.sideband == Order{1},
                               model.bands.nth_over_others))
       return 0;
@@ -162,9 +160,8 @@ class BandSearch {
   }
   double strength_of(const FamilyScore& s, Part part) {
     const double depth = depth_of(s, part, searched_.model.bands);
-    return depth > 0
-               ? weighed(depth, share_, shaft_score().strength(), searched_.model.family)
-               : 0.0;
+    return depth > 0 ? weighed(depth, share_, shaft_score().strength(), searched_.model.family)
+                     : 0.0;
   }
 
   const Searched& searched_;

@@ -8,6 +8,7 @@
 #include <stdexcept>
 #include <utility>
 
+#include "bearingdsp/dsp/impulsiveness.hpp"
 #include "bearingdsp/dsp/statistics.hpp"
 #include "evidence/axis_spectrum.hpp"
 #include "evidence/shaft_features.hpp"
@@ -344,18 +345,6 @@ double second_difference(std::span<const double> x, std::size_t i) {
   return x[i] - 2 * x[i + 1] + x[i + 2];
 }
 
-/// Kurtosis of the second difference, whose mean is next to nothing; 0 for a straight line.
-double shock(std::span<const double> x) {
-  double two = 0;
-  double four = 0;
-  for (std::size_t i = 0; i + 2 < x.size(); ++i) {
-    const double square = second_difference(x, i) * second_difference(x, i);
-    two += square;
-    four += square * square;
-  }
-  return two > 0 ? four / (two * two) * static_cast<double>(x.size() - 2) : 0;
-}
-
 /// Fluting repeats a line at a ball-pass spacing through 1.5 to 6 kHz, without
 /// the shocks of a spall. Vibration alone never proves it: the probability
 /// stays low.
@@ -406,7 +395,7 @@ CauseEvidence erosion(std::span<const SignalView> views, std::span<const AxisSpe
       best_order = order;
     }
     if (best < m.least) continue;
-    const double shocks = shock(views[i].x);
+    const double shocks = impulsiveness(views[i].x);
     if (shocks > m.max_shocks) continue;
     const double probability = std::min(m.most, m.weight * (best - m.from));
     if (probability <= out.probability) continue;
@@ -432,7 +421,7 @@ CauseEvidence lubrication(std::span<const SignalView> views, std::span<const Axi
     if (!axis.calibrated() || axis.nyquist() < m.min_reach_hz) continue;
     const double hiss = std::sqrt(axis.acceleration_power(m.low_hz, axis.nyquist()));
     if (hiss < m.min_hiss) continue;
-    const double shocks = shock(views[i].x);
+    const double shocks = impulsiveness(views[i].x);
     // Energy in blocks of about 1/40 turn, or 1 ms: a rhythm shows as a line in
     // its spectrum.
     const double block_rate = shaft.shaft > 0 ? m.blocks_per_revolution * shaft.shaft : 1000;

@@ -1,4 +1,5 @@
 #include "bearingdsp/report/json.hpp"
+#include "bearingdsp/bearing/element_counts.hpp"
 
 #include "bearingdsp/report/recording_levels.hpp"
 
@@ -147,6 +148,11 @@ void add_lists(Json& json, const Diagnosis& d, const JsonOptions& options) {
   for (const SignalFigures& f : d.figures) json["figures"].push_back(figures_json(f));
   json["families"] = Json::array();
   for (const FamilyEvidence& f : d.families) json["families"].push_back(family_json(f, d.speed));
+  json["would_fit"] = Json::array();
+  if (d.unknown_order)
+    for (const ElementCounts& c : element_counts_for(*d.unknown_order))
+      json["would_fit"].push_back(
+          {{"part", key_of(c.ring)}, {"min_elements", c.min}, {"max_elements", c.max}});
   json["unknown_orders"] = d.unknown_order ? Json(d.unknown_order->value()) : Json{};
   json["other_causes"] = Json::array();
   for (const CauseEvidence& c : d.other_causes)

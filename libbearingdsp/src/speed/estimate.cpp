@@ -389,8 +389,7 @@ std::vector<Scored> seeds(const Fields& fields, double low, double high) {
 }
 
 void sort_by_score(std::vector<Scored>& v) {
-  std::sort(v.begin(), v.end(),
-            [](const Scored& a, const Scored& b) { return a.score > b.score; });
+  std::sort(v.begin(), v.end(), [](const Scored& a, const Scored& b) { return a.score > b.score; });
 }
 
 /// The first `most` that differ by more than their precision.
@@ -421,8 +420,7 @@ std::vector<Scored> unseen_shafts(const Fields& fields, const std::vector<Scored
       s.f = combs[i].f / q.value();
       if (s.f < low || s.f > high) continue;
       // Slip leaves the rate open even where the orders are exact.
-      s.sigma =
-          s.f * std::hypot(fields[0].model->slip.rate_spread, 0.5 * orders.uncertainty(part));
+      s.sigma = s.f * std::hypot(fields[0].model->slip.rate_spread, 0.5 * orders.uncertainty(part));
       s.from_defect = true;
       s.score = m.unseen_shaft;
       out.push_back(s);
@@ -530,10 +528,24 @@ std::string lines_of(const SpeedCandidate& c) {
                      c.vibration_lines, c.rate.value(), c.envelope_lines);
 }
 
+/// Is it the supply's rate or twice it? Impulses of the supply make combs as long as a shaft's, and
+/// an induction motor slips.
+bool of_the_supply(const SpeedCandidate& c, const std::vector<double>& mains, const SpeedModel& m) {
+  const double rate = c.rate.value();
+  return std::any_of(mains.begin(), mains.end(), [&](double supply) {
+    const double k = std::round(rate / supply);
+    return k >= 1 && k <= 2 &&
+           std::abs(rate - k * supply) < (m.mains_spread + 2 * c.relative_uncertainty) * rate;
+  });
+}
+
 /// Why the best candidate does not count as found; empty where it does.
 std::string why_in_doubt(const std::vector<SpeedCandidate>& candidates, const Scored& best,
-                         const SpeedOptions& options, const SpeedModel& m) {
+                         const std::vector<double>& mains, const SpeedOptions& options,
+                         const SpeedModel& m) {
   const SpeedCandidate& top = candidates.front();
+  if (!options.given && of_the_supply(top, mains, m))
+    return fmt::format("{}, which may be the supply's", lines_of(top));
   if (top.probability < options.required_confidence)
     return candidates.size() > 1 && candidates[1].probability > 0.1
                ? fmt::format("{}, but {:.3f} Hz fits nearly as well", lines_of(top),
@@ -560,8 +572,8 @@ void look_elsewhere(SpeedEstimate& out, const Fields& fields, double lowest,
   const SpeedModel& m = model.speed;
   const double given = options.given->value();
   const double low = std::max(options.search.low.value(), lowest);
-  const auto elsewhere = rated(
-      search(fields, low, options.search.high.value(), options.orders), m.chance_blind, m);
+  const auto elsewhere =
+      rated(search(fields, low, options.search.high.value(), options.orders), m.chance_blind, m);
   if (elsewhere.empty()) return;
   const SpeedCandidate& other = elsewhere.front();
   if (!(other.probability > m.beyond_doubt) || other.vibration_lines < m.min_lines ||
@@ -570,8 +582,9 @@ void look_elsewhere(SpeedEstimate& out, const Fields& fields, double lowest,
     return;
   out.disagrees_with_given = true;
   out.candidates.insert(out.candidates.begin(), other);
-  out.why = fmt::format("given {:.3f} Hz, but {} harmonics of {:.3f} Hz are present in the vibration",
-                        given, other.vibration_lines, other.rate.value());
+  out.why =
+      fmt::format("given {:.3f} Hz, but {} harmonics of {:.3f} Hz are present in the vibration",
+                  given, other.vibration_lines, other.rate.value());
   out.best.why = out.why;
   out.best.confidence = 1 - other.probability;
 }
@@ -642,7 +655,7 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
               options, m);
     return out;
   }
-  const std::string doubt = why_in_doubt(out.candidates, found.front(), options, m);
+  const std::string doubt = why_in_doubt(out.candidates, found.front(), mains, options, m);
   if (!doubt.empty()) {
     not_found(out, doubt, options, m);
   } else {

@@ -77,11 +77,34 @@ double variation(const PhaseTrack& track) {
   return (fastest - slowest) / track.mean_rate().value();
 }
 
-/// How probable it is that the path is the shaft's and not a rival comb's: at half or twice the
-/// rate, or in the noise.
+/// How probable it is that no other path is as good: at half or twice the rate, or in the noise.
 double confidence_of(const RatePath& path, const TrackModel& m) {
   const double lead = path.gain - std::max(path.rival, m.min_gain);
   return 1 / (1 + std::exp(-m.lead_weight * (lead - m.even_lead)));
+}
+
+/// How probable the evened record makes the comb of the track, among all that are in it.
+double evened_confidence(std::span<const SignalView> axes, const PhaseTrack& track,
+                         const SpeedInterval& search, FftPlans& plans,
+                         const ModelParameters& model) {
+  const SignalView& first = axes.front();
+  const double seconds = static_cast<double>(first.x.size()) / first.rate.value();
+  const double turns = track.revolutions_until(Seconds{seconds});
+  std::vector<std::vector<double>> samples;
+  std::vector<SignalView> even;
+  for (const SignalView& a : axes)
+    samples.push_back(
+        resample_to_angle(a.x, a.rate, track, static_cast<double>(a.x.size()) / turns).x);
+  for (const auto& x : samples) even.push_back({x, first.rate, first.unit});
+  constexpr std::size_t max_axes = 8;
+  if (even.size() > max_axes) even.resize(max_axes);
+  const SpeedEstimate found =
+      estimate_speed(speed_lines(even, plans, model), {.search = search}, model);
+  double probability = 0;
+  for (const SpeedCandidate& c : found.candidates)
+    if (std::abs(c.rate.value() * seconds / turns - 1) < model.motion.near_mean)
+      probability += c.probability;
+  return probability;
 }
 
 }  // namespace
@@ -124,6 +147,8 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
   track.tracked_variation = variation(track);
   track.angle_error = followed.error;
   track.confidence = confidence_of(*path, m);
+  if (options.check_evened)
+    track.confidence *= evened_confidence(axes, track, options.search, plans, model);
   track.source = followed.harmonic > 0
                      ? fmt::format("phase of harmonic {} of 1x", followed.harmonic)
                      : std::string{"best path through short-time spectra"};

@@ -101,8 +101,7 @@ FollowedAngle follow_phase(const std::vector<SlowCopy>& axes, std::vector<double
   out.angle = std::move(angle);
   out.error = model.phase_error;
   for (const int highest : {2, 4, model.harmonics}) {
-    const Sharpest s =
-        sharpest_harmonic(axes, out.angle, highest, mean_rate, out.error, model);
+    const Sharpest s = sharpest_harmonic(axes, out.angle, highest, mean_rate, out.error, model);
     if (s.harmonic == 0) break;
     out.error = s.error;
     out.harmonic = s.harmonic;

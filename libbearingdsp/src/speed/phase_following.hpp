@@ -13,8 +13,8 @@ struct FollowedAngle {
   int harmonic{0};            ///< on which it was fixed last; 0: none stands clear
 };
 
-/// Sharpens an angle that is known roughly, from low harmonics to high ones, so that the phase never
-/// turns by half a cycle between blocks. Source: [bonnardot2005]
+/// Sharpens an angle that is known roughly, from low harmonics to high ones, so that the phase
+/// never turns by half a cycle between blocks. Source: [bonnardot2005]
 FollowedAngle follow_phase(const std::vector<SlowCopy>& axes, std::vector<double> angle,
                            double mean_rate, const TrackModel& model);
 

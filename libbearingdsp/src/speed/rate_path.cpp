@@ -21,9 +21,9 @@ constexpr double grid_ratio = 1.0025;  // of neighbouring rates
 constexpr double apart = 0.05;         // another path is nowhere within this share of a rate
 
 // Whitened short-time power pooled over axes, as the log likelihood gain of a line.
-std::vector<double> frame_gain(const std::vector<SlowCopy>& axes, std::size_t start, std::size_t length,
-                               std::size_t padded, FftPlans& plans, double spacing,
-                               const TrackModel& model) {
+std::vector<double> frame_gain(const std::vector<SlowCopy>& axes, std::size_t start,
+                               std::size_t length, std::size_t padded, FftPlans& plans,
+                               double spacing, const TrackModel& model) {
   std::vector<double> pooled(padded / 2 + 1, 0.0);
   std::vector<double> x(padded);
   std::vector<Complex> y(padded / 2 + 1);
@@ -106,15 +106,16 @@ struct Scores {
   double hop{0};  ///< s
 };
 
-Result<Scores> comb_scores(const std::vector<SlowCopy>& axes, const SpeedInterval& search,
+Result<Scores> comb_scores(const std::vector<SlowCopy>& axes, const TrackOptions& options,
                            FftPlans& plans, const TrackModel& model) {
-  const double low = search.low.value();
-  const double high = search.high.value();
+  const double low = options.search.low.value();
+  const double high = options.search.high.value();
   const double rate = axes.front().rate;
   const std::size_t n = axes.front().x.size();
   const double seconds = static_cast<double>(n) / rate;
-  const double window =
-      std::clamp(model.window / std::sqrt(low * high), 0.2, std::min(1.0, seconds / 4));
+  const double wanted =
+      options.window.value() > 0 ? options.window.value() : model.window / std::sqrt(low * high);
+  const double window = std::clamp(wanted, 0.2, std::max(0.2, std::min(1.0, seconds / 4)));
   const auto length = static_cast<std::size_t>(window * rate);
   // Of a recording of a few hertz a window holds nothing.
   constexpr std::size_t min_length = 4;
@@ -159,8 +160,7 @@ double rival_of(std::vector<std::vector<double>> score, const std::vector<std::s
   constexpr double barred = -1e3;
   for (std::size_t t = 0; t < path.size(); ++t) {
     const std::size_t first = path[t] > near ? path[t] - near : 0;
-    for (std::size_t c = first; c < std::min(cells, path[t] + near + 1); ++c)
-      score[t][c] = barred;
+    for (std::size_t c = first; c < std::min(cells, path[t] + near + 1); ++c) score[t][c] = barred;
   }
   return std::max(0.0, mean_along(score, best_path(score, reach)));
 }
@@ -201,7 +201,7 @@ double RatePath::mean_rate() const {
 
 Result<RatePath> best_rate_path(const std::vector<SlowCopy>& axes, const TrackOptions& options,
                                 FftPlans& plans, const TrackModel& model) {
-  auto scores = comb_scores(axes, options.search, plans, model);
+  auto scores = comb_scores(axes, options, plans, model);
   if (!scores) return scores.error();
   const int reach = std::max(
       1, static_cast<int>(std::ceil(std::log1p(options.max_change_per_second * scores->hop) /

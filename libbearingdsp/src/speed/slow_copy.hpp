@@ -12,8 +12,8 @@ struct SlowCopy {
   double rate{0};  ///< Hz
 };
 
-/// The axis below `top` Hz, at about 2.6 times that rate, without its mean: cut out of the spectrum.
-/// Up to 1 % of the samples at the end may be left out.
+/// The axis below `top` Hz, at about 2.6 times that rate, without its mean: cut out of the
+/// spectrum. Up to 1 % of the samples at the end may be left out.
 SlowCopy slow_copy(SignalView axis, double top, FftPlans& plans);
 
 }  // namespace bearingdsp::speed_detail

@@ -104,8 +104,8 @@ void add_plain_curves(Diagnosis& d, const Channel& channel, Hz rate, FftPlans& p
 
 std::optional<Rpm> speed_noted_in(const Capture& capture, const DiagnoseOptions& options) {
   if (options.speed || options.speed_low || options.speed_high) return std::nullopt;
-  const bool tacho = std::any_of(
-      capture.channels.begin(), capture.channels.end(), [&](const Channel& c) {
+  const bool tacho =
+      std::any_of(capture.channels.begin(), capture.channels.end(), [&](const Channel& c) {
         return !options.tacho_channel.empty() && c.name == options.tacho_channel;
       });
   return tacho ? std::nullopt : capture.noted_speed;

@@ -7,6 +7,8 @@
 #include <complex>
 #include <utility>
 
+#include "bearingdsp/dsp/analytic.hpp"
+#include "bearingdsp/dsp/impulsiveness.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
 #include "bearingdsp/speed/order_tracking.hpp"
 #include "bearingdsp/speed/tacho.hpp"
@@ -152,13 +154,16 @@ double sharpest(std::span<const SignalView> axes, Hz rate, double max_change, Ff
   return best;
 }
 
+/// A comb of the shaft's own is sharp only where it turned evenly.
+bool is_steady(const ShaftSpeed& speed) {
+  return speed.method == SpeedMethod::harmonic_comb || speed.method == SpeedMethod::given_refined;
+}
+
 /// A steady comb of 1x was found at another rate. Slip lets a bearing's impacts drift like the
 /// harmonics of a shaft that does not run evenly, and a comb that drifts is easily found among
 /// them; a shaft with sharp lines runs evenly.
 bool contradicts(const ShaftSpeed& steady, Hz followed, const MotionModel& model) {
-  const bool sharp =
-      steady.method == SpeedMethod::harmonic_comb || steady.method == SpeedMethod::given_refined;
-  return sharp && std::abs(followed / steady.rate - 1) > model.other_rate;
+  return is_steady(steady) && std::abs(followed / steady.rate - 1) > model.other_rate;
 }
 
 bool believed(const SpeedEstimate& before, const SpeedEstimate& after, const MotionModel& model) {
@@ -166,19 +171,27 @@ bool believed(const SpeedEstimate& before, const SpeedEstimate& after, const Mot
          after.candidates.front().vibration_lines >= model.min_lines;
 }
 
+/// How the shaft may have turned: round the given speed, or within the interval.
+SpeedInterval possible_rates(const DiagnoseOptions& options) {
+  SpeedInterval rates;
+  if (options.speed) {
+    const Hz rate = shaft_rate(*options.speed);
+    const double change = options.model.motion.max_change;
+    return {(1 - change) * rate, (1 + change) * rate};
+  }
+  if (options.speed_low) rates.low = shaft_rate(*options.speed_low);
+  if (options.speed_high) rates.high = shaft_rate(*options.speed_high);
+  return rates;
+}
+
 /// A path of the speed through the recording, where the lines would smear without it.
 std::optional<FollowedPath> follow(std::span<const SignalView> axes, const DiagnoseOptions& options,
                                    FftPlans& plans) {
   const MotionModel& m = options.model.motion;
   TrackOptions wanted;
+  wanted.check_evened = false;
   wanted.max_order = m.max_order;
-  if (options.speed) {
-    const Hz rate = shaft_rate(*options.speed);
-    wanted.search = {(1 - m.max_change) * rate, (1 + m.max_change) * rate};
-  } else {
-    if (options.speed_low) wanted.search.low = shaft_rate(*options.speed_low);
-    if (options.speed_high) wanted.search.high = shaft_rate(*options.speed_high);
-  }
+  wanted.search = possible_rates(options);
   // A speed may be given that no number holds.
   if (!(wanted.search.low.value() > 0) || !(wanted.search.high > wanted.search.low))
     return std::nullopt;
@@ -194,6 +207,70 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
   return path;
 }
 
+/// Squared envelopes of the flattened axes, limited softly so that no single shock owns them.
+struct ImpactAxes {
+  std::vector<std::vector<double>> samples;
+  std::vector<SignalView> views;
+};
+
+ImpactAxes impact_axes(std::span<const SignalView> axes, Hz up_to, const ModelParameters& model,
+                       FftPlans& plans) {
+  ImpactAxes out;
+  for (const SignalView& axis : axes) {
+    const RecordSpectrum flat =
+        flattened(record_spectrum(axis, plans), Hz{model.record.flatten_hz});
+    const auto lines = static_cast<std::size_t>(up_to / flat.line_spacing()) + 1;
+    auto e = squared_envelope(flat.bins, flat.n, 1, flat.n / 2, plans,
+                              {.alias_free_lines = lines, .edge_lines = 0});
+    double mean = 0;
+    for (const double v : e) mean += v / static_cast<double>(e.size());
+    const double limit = model.lines.soft_limit * mean;
+    if (limit > 0)
+      for (double& v : e) v = v / (1 + v / limit);
+    out.samples.push_back(std::move(e));
+    const double rate = static_cast<double>(out.samples.back().size()) * axis.rate.value() /
+                        static_cast<double>(flat.n);
+    out.views.push_back({out.samples.back(), Hz{rate}, SampleUnit::uncalibrated});
+  }
+  return out;
+}
+
+/// The path of whatever strikes, where no path of the shaft is found: impacts of a ring or an
+/// element keep a fixed ratio to the shaft's rate, so that evening on them evens the shaft.
+std::optional<FollowedPath> follow_impacts(std::span<const SignalView> axes,
+                                           const DiagnoseOptions& options, FftPlans& plans) {
+  const MotionModel& m = options.model.motion;
+  const SpeedInterval rates = possible_rates(options);
+  if (!(rates.low.value() > 0) || !(rates.high > rates.low)) return std::nullopt;
+  TrackOptions wanted;
+  wanted.check_evened = false;
+  wanted.max_order = m.impact_order;
+  wanted.window = Seconds{m.impact_window};
+  wanted.search = {m.min_impacts * rates.low,
+                   std::min(m.max_impacts * rates.high, Hz{0.05 * axes[0].rate.value()})};
+  if (!(wanted.search.high > wanted.search.low)) return std::nullopt;
+  const ImpactAxes impacts = impact_axes(
+      axes, (options.model.track.harmonics + 1.0) * wanted.search.high, options.model, plans);
+  auto track = track_from_vibration(impacts.views, plans, wanted, options.model);
+  if (!track || track->tracked_variation < m.min_change ||
+      track->departure() * wanted.max_order < m.smeared_cycles)
+    return std::nullopt;
+  FollowedPath path{std::move(*track), Hz{0}, std::nullopt, 1};
+  path.even_lines = speed_lines(evened(axes, path.track).views, plans, options.model);
+  return path;
+}
+
+/// Where no speed is given, impacts of a bearing can be followed as a shaft's harmonics are: is the
+/// path's comb the likeliest shaft on the evened record?
+bool likeliest(const FollowedPath& path, const DiagnoseOptions& options,
+               const std::optional<DefectOrders>& orders) {
+  if (options.speed) return true;
+  const SpeedEstimate blind =
+      estimate_speed(*path.even_lines, speed_options(options, orders), options.model);
+  return !blind.candidates.empty() &&
+         std::abs(blind.candidates.front().rate / path.mean - 1) < options.model.motion.near_mean;
+}
+
 /// A path can be drawn through any recording; it is believed only if harmonics of 1x stand on the
 /// evened record that did not stand before.
 void take_path(ShaftMotion& motion, const FollowedPath& path, const DiagnoseOptions& options,
@@ -205,7 +282,7 @@ void take_path(ShaftMotion& motion, const FollowedPath& path, const DiagnoseOpti
                                          100 * track.tracked_variation);
   if (path.even_lines) {
     const SpeedEstimate after = comb_near(*path.even_lines, path.mean, options, orders);
-    if (believed(motion.speed, after, m)) {
+    if (believed(motion.speed, after, m) && likeliest(path, options, orders)) {
       findings.push_back({FindingKind::speed_varies, Weight::note, "", change,
                           "envelopes are read at even steps of the shaft's angle", ""});
       ShaftSpeed speed = after.best;
@@ -229,16 +306,47 @@ void take_path(ShaftMotion& motion, const FollowedPath& path, const DiagnoseOpti
                         "Record again at a steady speed, or with a tacho channel."});
 }
 
+/// The motion that evens the impacts. What the shaft's rate is, the evened record has to show, or
+/// the user to say.
+void take_impacts(ShaftMotion& motion, const FollowedPath& path, const DiagnoseOptions& options,
+                  const std::optional<DefectOrders>& orders, Findings& findings) {
+  const SpeedEstimate even =
+      estimate_speed(*path.even_lines, speed_options(options, orders), options.model);
+  if (!even.best.found()) return;
+  findings.push_back(
+      {FindingKind::speed_varies, Weight::note, "",
+       fmt::format("the rate of the impacts changed by about {:.1f} % within the recording",
+                   100 * path.track.tracked_variation),
+       "the shaft is taken to have changed alike; envelopes are read at even steps of its angle",
+       ""});
+  motion.speed = even;
+  motion.speed.best.relative_variation = path.track.tracked_variation;
+  motion.speed.best.why = fmt::format("followed on the impacts; then {}", even.best.why);
+  motion.speed.why = motion.speed.best.why;
+  motion.track = path.track;
+  // Impacts are as many times a revolution as the speed says.
+  const double turns = even.best.rate.value() / path.track.mean_rate().value();
+  for (double& r : motion.track->revolutions) r *= turns;
+  motion.track->source = "rate of the impacts";
+  motion.by_impacts = true;
+}
+
 }  // namespace
 
 MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalView> axes,
                                const DiagnoseOptions& options, FftPlans& plans,
                                Findings& findings) {
   MotionEvidence evidence;
+  for (const SignalView& axis : axes)
+    evidence.impulsiveness = std::max(evidence.impulsiveness, impulsiveness(axis.x));
   evidence.tacho = from_tacho(capture, axes, options, plans, findings);
   if (evidence.tacho) return evidence;
   evidence.lines = speed_lines(axes, plans, options.model);
   evidence.followed = follow(axes, options, plans);
+  Findings unused;
+  const ShaftMotion shaft = find_motion(evidence, options, std::nullopt, unused);
+  if (!shaft.track && !is_steady(shaft.speed.best))
+    evidence.impacts = follow_impacts(axes, options, plans);
   return evidence;
 }
 
@@ -249,7 +357,26 @@ ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& o
       from_vibration(evidence.lines, speed_options(options, orders), options.model, findings),
       std::nullopt};
   if (evidence.followed) take_path(motion, *evidence.followed, options, orders, findings);
+  if (evidence.impacts && !motion.track)
+    take_impacts(motion, *evidence.impacts, options, orders, findings);
   return motion;
+}
+
+std::optional<Finding> motion_in_doubt(const MotionEvidence& evidence, const ShaftMotion& motion,
+                                       const MotionModel& model) {
+  // A path of impacts that leads to no series may be a path of anything.
+  if ((motion.track && !motion.by_impacts) || is_steady(motion.speed.best) ||
+      motion.speed.best.method == SpeedMethod::tacho || evidence.impulsiveness < model.impulsive)
+    return std::nullopt;
+  return Finding{
+      FindingKind::speed_varies,
+      Weight::caution,
+      "",
+      fmt::format("there are impacts (kurtosis {:.1f}), and no line of the shaft shows that its "
+                  "speed was steady",
+                  evidence.impulsiveness),
+      "impacts at a changing rate leave no lines: damage cannot be ruled out",
+      "Record again at a steady speed, or with a tacho channel."};
 }
 
 EvenAxes evened(std::span<const SignalView> axes, const std::optional<PhaseTrack>& track) {

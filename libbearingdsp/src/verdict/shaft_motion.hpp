@@ -23,6 +23,7 @@ struct ShaftMotion {
   SpeedEstimate speed;
   /// Only where the speed changed enough to smear the lines that are looked for.
   std::optional<PhaseTrack> track;
+  bool by_impacts{false};  ///< the track is that of impacts, not of the shaft
 };
 
 /// A path of the speed that was found in the vibration and may be believed.
@@ -35,9 +36,11 @@ struct FollowedPath {
 
 /// What a recording shows of the shaft's motion whatever the bearing is.
 struct MotionEvidence {
+  double impulsiveness{0};  ///< of the most impulsive axis
   std::optional<ShaftMotion> tacho;
   SpeedLines lines;                      ///< without a tacho
   std::optional<FollowedPath> followed;  ///< without a tacho, where the lines would smear
+  std::optional<FollowedPath> impacts;   ///< where the shaft is neither steady nor followed
 };
 MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalView> axes,
                                const DiagnoseOptions& options, FftPlans& plans, Findings& findings);
@@ -45,5 +48,10 @@ MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalVie
 /// The motion under one bearing, whose defect orders explain lines that the shaft does not.
 ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& options,
                         const std::optional<DefectOrders>& orders, Findings& findings);
+
+/// Where a recording holds impacts and nothing tells whether the shaft turned evenly: what is not
+/// found in it need not be absent.
+std::optional<Finding> motion_in_doubt(const MotionEvidence& evidence, const ShaftMotion& motion,
+                                       const MotionModel& model);
 
 }  // namespace bearingdsp

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "bearingdsp/bearing/element_counts.hpp"
 #include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
 #include "core/sentence.hpp"
@@ -81,6 +82,12 @@ std::string family_words(const Diagnosis& d, const FamilyEvidence& f) {
                             band_words(f.band), 100 * f.depth);
 }
 
+/// "It would be the outer ring of ...", or nothing.
+std::string would_fit(Order impacts) {
+  const std::string bearings = words_of(element_counts_for(impacts));
+  return bearings.empty() ? "" : " It would fit " + bearings + ".";
+}
+
 void explain_fault(Diagnosis& d) {
   d.headline = fault_headline(d);
   // A series that a stronger one explains would only puzzle the reader; the evidence lists it.
@@ -94,7 +101,8 @@ void explain_fault(Diagnosis& d) {
   if (d.unknown_order)
     d.reasons.push_back(
         fmt::format("A harmonic series at {:.3f}x shaft speed ({}) is not the shaft's.",
-                    d.unknown_order->value(), hz(at_speed(*d.unknown_order, d.speed.rate))));
+                    d.unknown_order->value(), hz(at_speed(*d.unknown_order, d.speed.rate))) +
+        would_fit(*d.unknown_order));
   if (d.place == Place::unclear && !d.orders)
     d.advice.emplace_back(
         "Give the bearing number or its geometry to identify the damaged component.");
@@ -189,7 +197,8 @@ Doubt doubt_of(const Diagnosis& d, const std::optional<Judgement>& judgement,
                     "harmonic nor a frequency of this bearing",
                     d.unknown_order->value(), hz(at_speed(*d.unknown_order, d.speed.rate))),
         "Check the bearing number on the old bearing or its box, and the bearing at the other "
-        "end; a gear, belt or fan may cause it too. Then diagnose again with the right bearing."};
+        "end; a gear, belt or fan may cause it too. Then diagnose again with the right bearing." +
+            would_fit(*d.unknown_order)};
   return between_signs();
 }
 

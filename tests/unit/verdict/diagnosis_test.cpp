@@ -100,7 +100,8 @@ TEST_CASE("options that cannot be are refused by name [src:contract]") {
 TEST_CASE("a speed that the file states is taken where nothing else says it [src:contract]") {
   Capture c = damaged(9);
   c.noted_speed = Rpm{1482};
-  const DiagnoseOptions blind = options_with([](DiagnoseOptions& o) { o.bearings = {made_bearing(9)}; });
+  const DiagnoseOptions blind =
+      options_with([](DiagnoseOptions& o) { o.bearings = {made_bearing(9)}; });
   CHECK(speed_noted_in(c, blind) == Rpm{1482});
   FftPlans plans;
   const auto noted = diagnose(c, plans, blind);

@@ -90,6 +90,37 @@ TEST_CASE("no fault is not said of a speed that changed too fast to follow") {
   CHECK(d.headline.find("speed changed") != std::string::npos);
 }
 
+TEST_CASE(
+    "damage of a shaft that shows no line and changes its speed is never healthy "
+    "[src:simulated truth]") {
+  SimulationPlan p = changing_speed(0);
+  p.duration = Seconds{8};
+  p.shaft_harmonics = {};
+  p.defects = {{.part = Part::outer_ring, .severity = 12}};
+  int named = 0;
+  for (const double drift : {0.2, 0.4, 0.6, 0.8, 1.0}) {
+    CAPTURE(drift);
+    p.speed_drift = drift;
+    // Given as the mean, as a drive displays it.
+    FftPlans plans;
+    DiagnoseOptions options;
+    options.bearings = {test::nine_elements()};
+    options.speed = Rpm{1480 * (1 + drift / 2)};
+    const Diagnosis d = diagnose(simulate(p)->capture, plans, options).value();
+    CHECK(d.verdict != Verdict::no_fault);
+    CHECK((d.place == Place::outer_ring || d.verdict == Verdict::indeterminate));
+    named += d.place == Place::outer_ring;
+    CHECK(remarked(d, d.verdict == Verdict::fault ? Weight::note : Weight::blocking));
+  }
+  CHECK(named >= 3);
+}
+
+TEST_CASE("a quiet healthy bearing needs no line of the shaft [src:simulated truth]") {
+  SimulationPlan p = changing_speed(0);
+  p.shaft_harmonics = {};
+  CHECK(diagnosed(simulate(p)->capture).verdict == Verdict::no_fault);
+}
+
 TEST_CASE("a tacho leads through a speed that nothing else would follow [src:simulated truth]") {
   SimulationPlan p = changing_speed(0.2);
   p.shaft_harmonics = {};

@@ -342,6 +342,16 @@ struct MotionModel {
   double min_gain{8.0};
   /// a change from here on hides a family altogether [fraction]
   double unsteady{0.03};
+  /// a ring or an element strikes no fewer times a revolution [orders]
+  double min_impacts{2.0};
+  /// nor more often [orders]
+  double max_impacts{12.0};
+  /// of the short-time spectra in which the rate of impacts is followed [s]
+  double impact_window{0.5};
+  /// harmonic of the impacts to which lines have to stay sharp [orders]
+  double impact_order{4.0};
+  /// kurtosis of the fast part from which there are impacts that a changing speed would hide
+  double impulsive{3.3};
   /// one sharp line with this share of the power round it shows an even speed [fraction]
   double sharp_share{0.4};
 };

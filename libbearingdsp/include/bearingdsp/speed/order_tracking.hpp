@@ -13,11 +13,17 @@ namespace bearingdsp {
 struct TrackOptions {
   SpeedInterval search{};             ///< the rate stays within it
   double max_change_per_second{0.2};  ///< of the rate, as a fraction
+  Seconds window{0};                  ///< of the short-time spectra; 0: so many turns as usual
+  /// Whether the evened record is asked for the comb as well: two transforms more, without which
+  /// PhaseTrack::confidence only says that no other path is as good
+  bool check_evened{true};
   double max_order{10};  ///< highest order whose line should stay sharp: decides `worthwhile`
 };
 
 /// Follows the rate through short-time spectra (best path over rates, dynamic programming on the
 /// comb of harmonics), then sharpens the angle on the phase of the harmonic that stands best.
+/// A bearing's impacts make a comb in the vibration, too: PhaseTrack::confidence is how probable it
+/// is that the comb that was followed is the shaft's.
 /// Shape:  axes of equal length and rate
 /// Errors: too_short where the recording holds fewer than 20 revolutions of the slowest rate;
 /// no_speed

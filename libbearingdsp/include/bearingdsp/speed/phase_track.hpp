@@ -15,9 +15,9 @@ struct PhaseTrack {
   std::vector<double> revolutions;  ///< strictly rising, as many as times
   double tracked_variation{0};  ///< peak-to-peak change of the rate within the recording, fraction
   double angle_error{0};        ///< one standard deviation of the angle, revolutions
-  double confidence{1};       ///< that it is the shaft's; 1 for a tacho, which is checked elsewhere
-  bool worthwhile{false};       ///< resampling sharpens the lines that are looked for
-  std::string source;           ///< "tacho", "harmonic 3 of 1x" ...
+  double confidence{1};    ///< that it is the shaft's; 1 for a tacho, which is checked elsewhere
+  bool worthwhile{false};  ///< resampling sharpens the lines that are looked for
+  std::string source;      ///< "tacho", "harmonic 3 of 1x" ...
 
   [[nodiscard]] bool empty() const noexcept { return time.size() < 2; }
   /// Mean rate between the first and last time; 0 where empty.

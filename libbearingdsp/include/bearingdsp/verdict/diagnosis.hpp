@@ -150,7 +150,7 @@ enum class CurvesKept { none, envelope, all };
 struct DiagnoseOptions {
   /// Bearings that may be the one here; none: only general statements are possible
   std::vector<BearingCandidate> bearings;
-  std::optional<Rpm> speed;  ///< nominal speed; checked and refined; see speed_noted_in()
+  std::optional<Rpm> speed;      ///< nominal speed; checked and refined; see speed_noted_in()
   double speed_tolerance{0.05};  ///< search interval around a nominal speed, as a fraction
   std::optional<Rpm> speed_low, speed_high;  ///< search interval when no speed is given
   std::optional<Hz> line_frequency;          ///< mains, 50 or 60 Hz
