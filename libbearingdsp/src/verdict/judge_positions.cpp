@@ -139,9 +139,11 @@ void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence, const J
 }
 
 /// "No fault" holds only if the shaft's speed was known all through the recording.
-void question_the_speed(Diagnosis& d, const ShaftMotion& motion, const ExaminationDetail& detail) {
+void question_the_speed(Diagnosis& d, const ShaftMotion& motion, const ExaminationDetail& detail,
+                        const std::vector<Hz>& mains, FftPlans& plans) {
   if (d.verdict == Verdict::no_fault)
-    if (auto doubt = motion_in_doubt(detail.motion, motion, detail.options.model.motion))
+    if (auto doubt = motion_in_doubt(detail.motion, motion, detail.axes(), mains,
+                                     detail.options.model, plans))
       d.findings.push_back(std::move(*doubt));
   const auto unsteady = std::find_if(d.findings.begin(), d.findings.end(), [](const Finding& f) {
     return f.kind == FindingKind::speed_varies && f.weight == Weight::caution;
@@ -423,7 +425,7 @@ class Conclusion {
     add_trail(h, shared);
     const EnvelopeSpectrum& whole = shared.bands.spectra.front();
     const Judgement j = judge_unknown(d_, whole, mains_of(detail_.options), detail_.options.model);
-    question_the_speed(d_, h.motion, detail_);
+    question_the_speed(d_, h.motion, detail_, mains_of(detail_.options), plans_);
     question_the_silence(d_, whole, detail_.options, mains_of(detail_.options));
     question_the_record(d_);
     add_shown(shared, whole, whole);
@@ -454,7 +456,7 @@ class Conclusion {
     take_judgement(d_, mixture.judgement);
     question_the_bearing(d_, w.evidence, mixture.judgement, model,
                          static_cast<double>(shared.pieces) / h.revolutions, mains);
-    question_the_speed(d_, h.motion, detail_);
+    question_the_speed(d_, h.motion, detail_, mains, plans_);
     question_the_silence(d_, w.evidence.whole, detail_.options, mains);
     question_the_record(d_);
     if (at_.candidates.size() > 1)

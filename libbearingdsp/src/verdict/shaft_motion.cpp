@@ -331,6 +331,68 @@ void take_impacts(ShaftMotion& motion, const FollowedPath& path, const DiagnoseO
   motion.by_impacts = true;
 }
 
+/// A harmonic of the shaft as a line that stands alone.
+struct SharpLine {
+  double rate{0};   ///< Hz, of the shaft
+  double width{0};  ///< Hz, to which that is known
+};
+
+/// The strongest line near a harmonic, if it has most of the power there. Lines of the supply are
+/// passed over.
+std::optional<SharpLine> sharp_line(const RecordSpectrum& spectrum, double rate, int harmonic,
+                                    const std::vector<Hz>& mains, const ModelParameters& model) {
+  constexpr double tolerance = 0.05;   // of a speed that is only nominal
+  constexpr double min_reach = 20;     // lines to each side, so that noise has no strongest one
+  constexpr double share_of_it = 0.6;  // of noise alone the strongest five of forty lines have 0.3
+  const double spacing = spectrum.line_spacing().value();
+  const double at = harmonic * rate / spacing;
+  const double reach = std::max(min_reach, tolerance * at);
+  const auto first = static_cast<std::size_t>(std::max(3.0, at - reach));
+  const auto last = std::min(static_cast<std::size_t>(at + reach), spectrum.bins.size() - 4);
+  const auto power = [&](std::size_t k) {
+    const double f = static_cast<double>(k) * spacing;
+    for (const Hz supply : mains) {
+      const double n = std::round(f / supply.value());
+      if (n >= 1 && std::abs(f - n * supply.value()) < 2 * spacing + model.family.mains_spread * f)
+        return 0.0;
+    }
+    // Hann's window, so that a strong line elsewhere does not leak in.
+    return std::norm(0.5 * spectrum.bins[k] - 0.25 * (spectrum.bins[k - 1] + spectrum.bins[k + 1]));
+  };
+  double all = 0;
+  double line = 0;
+  std::size_t top = 0;
+  for (std::size_t k = first; k <= last; ++k) {
+    all += power(k);
+    const double here = power(k - 2) + power(k - 1) + power(k) + power(k + 1) + power(k + 2);
+    if (here <= line) continue;
+    line = here;
+    top = k;
+  }
+  if (!(line > share_of_it * all)) return std::nullopt;
+  return SharpLine{static_cast<double>(top) * spacing / harmonic, 2 * spacing / harmonic};
+}
+
+/// Do two of the shaft's higher harmonics stand as sharp lines at one rate? A speed that changes
+/// smears them first.
+bool sharp_harmonics(std::span<const SignalView> axes, Hz rate, const std::vector<Hz>& mains,
+                     const ModelParameters& model, FftPlans& plans) {
+  for (const SignalView& axis : axes) {
+    const RecordSpectrum spectrum = record_spectrum(axis, plans);
+    std::vector<SharpLine> lines;
+    for (const int harmonic : {3, 4, 5}) {
+      const auto line = sharp_line(spectrum, rate.value(), harmonic, mains, model);
+      if (!line) continue;
+      if (std::any_of(lines.begin(), lines.end(), [&](const SharpLine& other) {
+            return std::abs(other.rate - line->rate) < other.width + line->width;
+          }))
+        return true;
+      lines.push_back(*line);
+    }
+  }
+  return false;
+}
+
 }  // namespace
 
 MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalView> axes,
@@ -363,10 +425,14 @@ ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& o
 }
 
 std::optional<Finding> motion_in_doubt(const MotionEvidence& evidence, const ShaftMotion& motion,
-                                       const MotionModel& model) {
+                                       std::span<const SignalView> axes,
+                                       const std::vector<Hz>& mains, const ModelParameters& model,
+                                       FftPlans& plans) {
+  const ShaftSpeed& speed = motion.speed.best;
   // A path of impacts that leads to no series may be a path of anything.
-  if ((motion.track && !motion.by_impacts) || is_steady(motion.speed.best) ||
-      motion.speed.best.method == SpeedMethod::tacho || evidence.impulsiveness < model.impulsive)
+  if ((motion.track && !motion.by_impacts) || is_steady(speed) ||
+      speed.method == SpeedMethod::tacho || evidence.impulsiveness < model.motion.impulsive ||
+      sharp_harmonics(axes, speed.rate, mains, model, plans))
     return std::nullopt;
   return Finding{
       FindingKind::speed_varies,

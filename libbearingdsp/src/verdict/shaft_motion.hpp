@@ -52,6 +52,8 @@ ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& o
 /// Where a recording holds impacts and nothing tells whether the shaft turned evenly: what is not
 /// found in it need not be absent.
 std::optional<Finding> motion_in_doubt(const MotionEvidence& evidence, const ShaftMotion& motion,
-                                       const MotionModel& model);
+                                       std::span<const SignalView> axes,
+                                       const std::vector<Hz>& mains, const ModelParameters& model,
+                                       FftPlans& plans);
 
 }  // namespace bearingdsp
