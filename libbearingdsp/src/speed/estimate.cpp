@@ -544,8 +544,6 @@ std::string why_in_doubt(const std::vector<SpeedCandidate>& candidates, const Sc
                          const std::vector<double>& mains, const SpeedOptions& options,
                          const SpeedModel& m) {
   const SpeedCandidate& top = candidates.front();
-  if (!options.given && of_the_supply(top, mains, m))
-    return fmt::format("{}, which may be the supply's", lines_of(top));
   if (top.probability < options.required_confidence)
     return candidates.size() > 1 && candidates[1].probability > 0.1
                ? fmt::format("{}, but {:.3f} Hz fits nearly as well", lines_of(top),
@@ -563,6 +561,8 @@ std::string why_in_doubt(const std::vector<SpeedCandidate>& candidates, const Sc
                ? fmt::format("{}, known only to ±{:.2f} %", lines_of(top),
                              100 * top.relative_uncertainty)
                : fmt::format("{}, which may all come from the bearing", lines_of(top));
+  if (!options.given && of_the_supply(top, mains, m))
+    return fmt::format("{}, which may be the supply's", lines_of(top));
   return {};
 }
 

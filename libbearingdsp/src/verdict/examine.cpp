@@ -117,7 +117,6 @@ Result<Examination> examine(std::shared_ptr<const Capture> recording, FftPlans& 
                             const DiagnoseOptions& given) {
   const Capture& capture = *recording;
   DiagnoseOptions options = given;
-  options.bearings.clear();
   if (const auto noted = speed_noted_in(capture, given)) options.speed = noted;
   if (auto ok = check(capture, options); !ok) return ok.error();
   auto chosen = choose_channels(capture, options);
@@ -126,6 +125,7 @@ Result<Examination> examine(std::shared_ptr<const Capture> recording, FftPlans& 
   auto detail = std::make_shared<ExaminationDetail>();
   detail->capture = std::move(recording);
   detail->options = options;
+  detail->options.bearings.clear();
   detail->chosen = std::move(*chosen);
   Diagnosis& d = detail->found;
   d.prior = options.prior;

@@ -252,7 +252,9 @@ std::optional<FollowedPath> follow_impacts(std::span<const SignalView> axes,
   const ImpactAxes impacts = impact_axes(
       axes, (options.model.track.harmonics + 1.0) * wanted.search.high, options.model, plans);
   auto track = track_from_vibration(impacts.views, plans, wanted, options.model);
-  if (!track || track->tracked_variation < m.min_change ||
+  // Slip lets the impacts of a steady shaft wander by a per cent: to follow that would make a
+  // series of whatever was followed.
+  if (!track || track->tracked_variation < m.unsteady ||
       track->departure() * wanted.max_order < m.smeared_cycles)
     return std::nullopt;
   FollowedPath path{std::move(*track), Hz{0}, std::nullopt, 1};
@@ -430,7 +432,7 @@ std::optional<Finding> motion_in_doubt(const MotionEvidence& evidence, const Sha
                                        FftPlans& plans) {
   const ShaftSpeed& speed = motion.speed.best;
   // A path of impacts that leads to no series may be a path of anything.
-  if ((motion.track && !motion.by_impacts) || is_steady(speed) ||
+  if ((!motion.by_impacts && (motion.track || is_steady(speed))) ||
       speed.method == SpeedMethod::tacho || evidence.impulsiveness < model.motion.impulsive ||
       sharp_harmonics(axes, speed.rate, mains, model, plans))
     return std::nullopt;
