@@ -22,22 +22,18 @@ namespace {
 Result<void> complete(PointSetup& setup, const Capture& capture, bool tacho_typed,
                       bool quietly = false) {
   DiagnoseOptions& d = setup.diagnosis;
-  bool has_tacho = false;  // one that is missing becomes a finding of the diagnosis
   if (!d.tacho_channel.empty()) {
     const auto& chosen = setup.reading.select;
     const bool read_last = !chosen.empty() && chosen.back() == d.tacho_channel;
     auto name = channel_named(capture, d.tacho_channel, read_last);
     if (!name && tacho_typed) return name.error();
-    has_tacho = name.has_value();
     if (name) d.tacho_channel = std::move(*name);
   }
-  const bool speed_given = d.speed || d.speed_low || has_tacho;
-  if (!speed_given && capture.noted_speed) {
-    d.speed = capture.noted_speed;
-    if (!quietly)
-      print_note(fmt::format("{}: speed {:.5g} rpm, as stated in the file", capture.source,
-                             d.speed->value()));
-  }
+  const bool given = d.speed.has_value();
+  d = with_noted_speed(std::move(d), capture);
+  if (!given && d.speed && !quietly)
+    print_note(fmt::format("{}: speed {:.5g} rpm, as stated in the file", capture.source,
+                           d.speed->value()));
   return {};
 }
 

@@ -89,7 +89,7 @@ Diagnosed run(const py::object& recording, std::optional<double> rate_hz, const 
   Diagnosed out;
   out.bearing = title_of(bearing);
   const py::gil_scoped_release released;
-  out.diagnosis = take(diagnose(*capture, *kept, options));
+  out.diagnosis = take(diagnose(*capture, *kept, with_noted_speed(options, *capture)));
   return out;
 }
 

@@ -8,6 +8,8 @@
 #include <stdexcept>
 #include <utility>
 
+#include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/history/standing.hpp"
 #include "comparison/parts.hpp"
 
 namespace bearingdsp {
@@ -20,6 +22,8 @@ constexpr double likely = 0.5;
 constexpr std::size_t max_reference = 5;
 
 constexpr std::string_view speed_at_no_load = "Speed at no load";
+constexpr std::string_view above = "above the limit";
+constexpr std::string_view damage_stays = "damage does not bed in";
 
 Criterion recording_criterion(const Side& run) {
   Criterion c{"Recordings", "", "usable", Acceptance::pass, ""};
@@ -59,7 +63,7 @@ Criterion limit_criterion(std::string what, double measured, double limit, std::
               fmt::format("{:.2f} {}", limit, unit), Acceptance::pass, ""};
   if (std::round(100 * measured) > std::round(100 * limit)) {
     c.outcome = Acceptance::fail;
-    c.why = "above the limit";
+    c.why = above;
   }
   return c;
 }
@@ -107,33 +111,33 @@ void put_off(std::vector<Criterion>& vibration) {
   for (Criterion& c : vibration)
     if (c.outcome == Acceptance::fail) {
       c.outcome = Acceptance::repeat;
-      c.why = "above the limit, but the limit is that of a motor without load";
+      c.why = std::string{above} + ", but the limit is that of a motor without load";
     }
 }
 
-/// One recording that calls a fault is enough: the others may sit where it does not reach.
+/// One recording that calls a fault is enough: the others may be where it does not reach. Without a
+/// finding no probability is given: that of the rigs would be misread as this bearing's.
 Criterion bearing_criterion(const Side& run) {
-  Criterion c{"Bearing", "no damage found", "no defect family", Acceptance::pass, ""};
-  double highest = 0;
+  Criterion c{"Bearing", "no damage found", "no damage", Acceptance::pass, ""};
   bool open = false;
-  for (const ComparedRecording& r : run) {
-    if (!usable(r)) continue;
-    highest = std::max(highest, r.reading.probability_of_damage);
-    open = open || r.reading.verdict == Verdict::indeterminate;
-    if (r.reading.verdict != Verdict::fault || c.outcome == Acceptance::fail) continue;
-    c.measured = r.reading.place == Place::unclear && r.reading.place_set.empty()
-                     ? "damaged, part unclear"
-                     : damaged_component(r.reading.place, r.reading.place_set) + " damaged";
+  for (const ComparedRecording& recording : run) {
+    if (!usable(recording)) continue;
+    const Reading& r = recording.reading;
+    open = open || r.verdict == Verdict::indeterminate;
+    if (r.verdict != Verdict::fault || c.outcome == Acceptance::fail) continue;
+    const std::string component = component_words(r.place, r.place_set);
+    c.measured = component.empty()
+                     ? fmt::format("damaged ({}), component not identified",
+                                   percent(r.probability_of_damage))
+                     : fmt::format("{} damaged ({})", component, percent(r.probability_of_place));
     c.outcome = Acceptance::fail;
-    c.why = "damage does not bed in";
+    c.why = damage_stays;
   }
   if (c.outcome == Acceptance::pass && open) {
     c.measured = "cannot tell";
     c.outcome = Acceptance::repeat;
     c.why = "record 10 s or more at steady speed";
   }
-  c.measured +=
-      fmt::format(" (probability of damage {:.0f} %)", std::clamp(100 * highest, 1.0, 99.0));
   return c;
 }
 
@@ -193,18 +197,41 @@ std::string lower_first(std::string text) {
   return text;
 }
 
+/// "velocity, rms 2.26 mm/s is above 1.30 mm/s", "outer ring damaged (97 %): damage does not bed
+/// in"
+std::string criterion_words(const Criterion& c) {
+  if (c.why == above)
+    return fmt::format("{} {} is above {}", lower_first(c.what), c.measured, c.limit);
+  if (c.why == damage_stays)
+    return fmt::format("{}{}: {}", c.measured.starts_with("damaged") ? "bearing " : "", c.measured,
+                       c.why);
+  return fmt::format("{} ({}): {}", lower_first(c.what), c.measured, c.why);
+}
+
 std::string headline_of(const AcceptanceResult& r) {
-  if (r.outcome == Acceptance::pass) return "The motor passes its run at no load.";
+  if (r.outcome == Acceptance::pass)
+    return r.present.urgency == Urgency::none
+               ? "The motor passes its run at no load."
+               : "The motor passes its run at no load. But: " + r.present.headline;
   std::string text;
   for (const Criterion& c : r.criteria)
-    if (c.outcome == r.outcome)
-      text += fmt::format("{}{} {}", text.empty() ? "" : "; ", lower_first(c.what),
-                          c.outcome == Acceptance::fail && c.why == "above the limit"
-                              ? fmt::format("{} is above {}", c.measured, c.limit)
-                              : fmt::format("({}): {}", c.measured, c.why));
+    if (c.outcome == r.outcome) text += (text.empty() ? "" : "; ") + criterion_words(c);
   return fmt::format("{}: {}.",
                      r.outcome == Acceptance::fail ? "The motor does not pass" : "Repeat the run",
                      text);
+}
+
+void set_present(AcceptanceResult& r, const Side& run, const KnownLimits& limits) {
+  std::vector<Assessment> each;
+  std::vector<const Assessment*> all;
+  each.reserve(run.size());
+  for (const ComparedRecording& recording : run) {
+    each.push_back(assess(point_evidence(recording.reading, limits)));
+    all.push_back(&each.back());
+  }
+  const std::size_t worst = assess_machine(all).decided_by;
+  r.present = std::move(each[worst]);
+  r.present_of = run[worst].reading.path;
 }
 
 std::string next_measurement(const AcceptanceOptions& o) {
@@ -271,6 +298,14 @@ std::string_view name(NoLoadStandard standard) noexcept {
   return standard == NoLoadStandard::iec60034_14 ? "IEC 60034-14" : "NEMA MG 1 part 7";
 }
 
+FollowUp follow_up(const AcceptanceResult& r) noexcept {
+  if (r.outcome == Acceptance::fail || r.present.urgency >= Urgency::check)
+    return FollowUp::something;
+  return r.outcome == Acceptance::repeat || r.present.urgency == Urgency::measure_again
+             ? FollowUp::cannot_tell
+             : FollowUp::nothing;
+}
+
 std::string_view name(Acceptance acceptance) noexcept {
   switch (acceptance) {
     case Acceptance::pass:
@@ -301,6 +336,7 @@ Result<AcceptanceResult> judge_acceptance(const Side& run,
     r.criteria.push_back(noise_criterion(run, reference, options));
   }
   r.outcome = worst(r.criteria);
+  set_present(r, run, options.limits);
   r.headline = headline_of(r);
   r.advice = advice_of(r, run, options);
   r.notes.push_back(fmt::format(
@@ -310,30 +346,27 @@ Result<AcceptanceResult> judge_acceptance(const Side& run,
   return r;
 }
 
-Result<AcceptanceRun> accept_captures(const std::vector<Capture>& captures,
-                                      const DiagnoseOptions& diagnosis,
-                                      const std::vector<BearingCandidate>& bearings,
-                                      const Side& reference, const AcceptanceOptions& options,
-                                      FftPlans& plans) {
-  if (captures.empty())
+Result<AcceptanceRun> accept_captures(const CapturedSide& run, const Side& reference,
+                                      const AcceptanceOptions& options, FftPlans& plans) {
+  if (run.captures.empty())
     return Error{Errc::bad_argument, "acceptance", "no recording", "give one or more"};
-  Side run;
+  Side measured;
   std::optional<NoLoadLevels> levels;
-  RecordingFacts facts;
+  RecordingFacts facts = run.facts;
   facts.load_percent = 0;
-  for (const Capture& capture : captures) {
-    auto r = measure_recording(capture, diagnosis, bearings, facts, plans);
+  for (const Capture& capture : run.captures) {
+    auto r = measure_recording(capture, run.diagnosis, run.at, facts, plans);
     if (!r) return r.error();
-    run.push_back(std::move(*r));
+    measured.push_back(std::move(*r));
     for (std::size_t i = 0; i < capture.channels.size(); ++i) {
       if (capture.channels[i].unit == SampleUnit::revolution) continue;
       const auto axis = no_load_levels(capture.view(i), plans);
       if (axis) levels = levels ? larger(*levels, *axis) : *axis;
     }
   }
-  auto result = judge_acceptance(run, levels, reference, options);
+  auto result = judge_acceptance(measured, levels, reference, options);
   if (!result) return result.error();
-  return AcceptanceRun{std::move(*result), std::move(run)};
+  return AcceptanceRun{std::move(*result), std::move(measured)};
 }
 
 Side no_load_reference(const PointHistory& history) {

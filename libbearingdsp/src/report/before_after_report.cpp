@@ -117,16 +117,6 @@ std::string level_text(const LevelChange& c, double value) {
   return significant(c.unit == SampleUnit::velocity ? in_mm_per_s(value) : value);
 }
 
-/// What the latest recording after the work says by itself, as diagnose does.
-ReportSection present_section(const Assessment& present) {
-  ReportSection s = action_section(present);
-  s.id = "now";
-  s.title = "Present state: " + std::string{name(present.urgency)};
-  s.figures.push_back({"Latest recording", present.headline});
-  if (present.actions.empty()) s.items.clear();
-  return s;
-}
-
 std::string scatter_note(const BeforeAfter& r) {
   switch (r.scatter) {
     case ScatterSource::recordings:
@@ -216,7 +206,7 @@ Report before_after_report(const BeforeAfter& r) {
   report.tone = tone_of(r);
   report.headline = r.headline;
   report.sections.push_back(sides_section(r));
-  if (r.present) report.sections.push_back(present_section(*r.present));
+  if (r.present) report.sections.push_back(present_section(*r.present, "Latest recording"));
   report.sections.push_back(list("advice", "What to do", r.advice, true));
   if (!r.suspicions.empty()) report.sections.push_back(suspicion_section(r));
   report.sections.push_back(list("reasons", "Why", r.reasons, false));

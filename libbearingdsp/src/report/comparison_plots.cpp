@@ -51,7 +51,7 @@ ReportPlot plot_of(const Curve& c, double x_end, const std::optional<DefectOrder
     name_axis(p, "amplitude", c.y_unit);
     return p;
   }
-  p.y_label = c.y_unit;
+  name_envelope_axis(p, c.y_unit);
   p.x_end = std::min(p.x_end, orders_shown(orders));
   p.markers = expected_markers(orders, p.x_end);
   return p;

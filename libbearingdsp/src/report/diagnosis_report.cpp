@@ -364,6 +364,15 @@ ReportSection action_section(const Assessment& a) {
   return s;
 }
 
+ReportSection present_section(const Assessment& present, std::string recording) {
+  ReportSection s = action_section(present);
+  s.id = "now";
+  s.title = "Present state: " + std::string{name(present.urgency)};
+  s.figures.push_back({std::move(recording), present.headline});
+  if (present.actions.empty()) s.items.clear();
+  return s;
+}
+
 Report diagnosis_report(const Diagnosis& d) {
   const Assessment a = assess(d);
   Report r;

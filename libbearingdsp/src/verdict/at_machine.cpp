@@ -154,6 +154,7 @@ Result<PointSetup> point_setup(const Machine& machine, const MeasuringPoint& poi
     s.diagnosis.speed = machine.rated_speed;
   }
   s.diagnosis.line_frequency = machine.line_frequency;
+  s.diagnosis.on_converter = machine.drive == Drive::vfd;
   s.diagnosis.tacho_channel = point.tacho;
   s.diagnosis.pulses_per_revolution = point.pulses_per_revolution;
   if (const auto& bearing = machine.bearing(point.end)) {
@@ -196,6 +197,16 @@ Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans, const Mac
   }
   d.machine = std::move(m);
   return d;
+}
+
+Result<Diagnosis> diagnose_known(const Capture& capture, FftPlans& plans,
+                                 const DiagnoseOptions& options,
+                                 const std::optional<KnownPoint>& at) {
+  PointSetup setup;
+  setup.diagnosis = with_noted_speed(options, capture);
+  if (!at) return diagnose(capture, plans, setup.diagnosis);
+  setup.other_end = at->other_end;
+  return diagnose_at(capture, plans, at->machine, at->point, setup);
 }
 
 }  // namespace bearingdsp

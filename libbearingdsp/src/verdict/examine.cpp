@@ -100,6 +100,15 @@ void add_plain_curves(Diagnosis& d, const Channel& channel, Hz rate, FftPlans& p
 
 }  // namespace
 
+DiagnoseOptions with_noted_speed(DiagnoseOptions options, const Capture& capture) {
+  const bool has_tacho =
+      !options.tacho_channel.empty() &&
+      std::any_of(capture.channels.begin(), capture.channels.end(),
+                  [&](const Channel& c) { return c.name == options.tacho_channel; });
+  if (!options.speed && !options.speed_low && !has_tacho) options.speed = capture.noted_speed;
+  return options;
+}
+
 const Capture& Examination::capture() const noexcept { return *detail_->capture; }
 
 Result<Examination> examine(std::shared_ptr<const Capture> recording, FftPlans& plans,

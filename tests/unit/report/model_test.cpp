@@ -288,6 +288,23 @@ TEST_CASE("maps: coherence over orders, high carriers on top, expected lines mar
   CHECK(m.notes[0].find("0.012 in one cell of 1000") != std::string::npos);
 }
 
+TEST_CASE("plots: an envelope is read as depth, and in the unit of the samples") {
+  Diagnosis d = test::made_diagnosis();
+  d.curves = {{"envelope spectrum", "", "orders", "modulation depth", {1, 2, 3}, {1, 2, 1}},
+              {"envelope spectrum, amplitude", "DE", "orders", "m/s2 rms", {1, 2, 3}, {1, 3, 1}},
+              {"envelope spectrum, amplitude", "NDE", "orders", "1 rms", {1, 2, 3}, {1, 4, 1}}};
+  const Report r = diagnosis_report(d);
+  REQUIRE(r.plots.size() == 3);
+  CHECK(r.plots[0].y_label == "modulation depth");
+  CHECK(r.plots[0].y_unit.empty());
+  CHECK(r.plots[1].y_label == "envelope");
+  CHECK(r.plots[1].y_unit == "m/s² rms");
+  CHECK(r.plots[1].title == "envelope spectrum, amplitude, DE");
+  CHECK(r.plots[1].x_unit == "orders");
+  CHECK(r.plots[1].markers.size() == r.plots[0].markers.size());
+  CHECK(r.plots[2].y_label == "envelope, rms, uncalibrated");
+}
+
 TEST_CASE("plots: an axis without a known unit says so instead of a 1") {
   Diagnosis d = test::made_diagnosis();
   d.curves[0].y_unit = "1";
