@@ -41,7 +41,8 @@ Criterion recording_criterion(const Side& run) {
 std::optional<Criterion> speed_criterion(const Side& run, const AcceptanceOptions& o) {
   if (!o.synchronous) return std::nullopt;
   const double least = (1 - max_slip_at_no_load) * o.synchronous->value();
-  Criterion c{std::string{speed_at_no_load}, "not to be seen: make sure it is uncoupled",
+  Criterion c{std::string{speed_at_no_load},
+              "not visible in the recording: make sure the motor is uncoupled",
               fmt::format("{:.0f} rpm or more", least), Acceptance::pass, ""};
   std::optional<Rpm> slowest;
   for (const ComparedRecording& r : run)
@@ -51,8 +52,9 @@ std::optional<Criterion> speed_criterion(const Side& run, const AcceptanceOption
   c.measured = fmt::format("{:.0f} rpm", slowest->value());
   if (slowest->value() < least) {
     c.outcome = Acceptance::repeat;
-    c.why = fmt::format("an unloaded motor runs close to its field, {:.0f} rpm: uncouple it",
-                        o.synchronous->value());
+    c.why = fmt::format(
+        "an unloaded motor runs close to its synchronous speed, {:.0f} rpm: uncouple it",
+        o.synchronous->value());
   }
   return c;
 }
@@ -74,7 +76,7 @@ Result<std::vector<Criterion>> vibration_criteria(AcceptanceResult& result,
                                                   const AcceptanceOptions& o) {
   if (o.mounting == Mounting::unknown)
     result.notes.emplace_back(
-        "How the motor stands in this run was not said: taken as rigid, whose limits are lower.");
+        "The mounting during this run is not given: taken as rigid, which has the lower limits.");
   const Criterion unknown{"Vibration", "no unit", "a calibrated recording", Acceptance::repeat,
                           "without a unit no limit can be compared"};
   if (o.standard == NoLoadStandard::nema_mg1) {
@@ -149,11 +151,11 @@ void judge_noise(Criterion& c, bool raised, const AcceptanceOptions& o) {
   c.outcome = settling(o) ? Acceptance::repeat : Acceptance::fail;
   c.why = settling(o) ? "the grease may still be settling: let it run and measure again"
                       : "the grease has had time to settle: check its kind, quantity and "
-                        "cleanliness, and whether the bearing has play";
+                        "cleanliness, and whether the bearing has clearance";
 }
 
 Criterion noise_criterion(const Side& run, const Side& reference, const AcceptanceOptions& o) {
-  Criterion c{"Noise of the bearing", "", "", Acceptance::pass, ""};
+  Criterion c{"Bearing noise", "", "", Acceptance::pass, ""};
   const Side good = comparing::usable_of(run);
   if (!reference.empty() && !good.empty()) {
     const BeforeAfter change = compare_sides(reference, good);
@@ -166,8 +168,9 @@ Criterion noise_criterion(const Side& run, const Side& reference, const Acceptan
       judge_noise(c, settling(o) ? floor->rose() : floor->rose_alone(), o);
       if (c.outcome == Acceptance::pass && floor->rose())
         c.why =
-            "louder than before, which another bearing can be without harm: listen, feel how "
-            "warm it gets, measure again";
+            "louder than before, which is no fault by itself: listen, feel how warm the bearing "
+            "gets, "
+            "measure again";
       return c;
     }
   }
@@ -197,22 +200,22 @@ std::string lower_first(std::string text) {
   return text;
 }
 
-/// "velocity, rms 2.26 mm/s is above 1.30 mm/s", "outer ring damaged (97 %): damage does not bed
-/// in"
+/// "velocity, rms 2.26 mm/s is above 1.30 mm/s", "outer ring damaged (97 %), and damage does not
+/// ..."
 std::string criterion_words(const Criterion& c) {
   if (c.why == above)
     return fmt::format("{} {} is above {}", lower_first(c.what), c.measured, c.limit);
   if (c.why == damage_stays)
-    return fmt::format("{}{}: {}", c.measured.starts_with("damaged") ? "bearing " : "", c.measured,
-                       c.why);
+    return fmt::format("{}{}, and {}", c.measured.starts_with("damaged") ? "bearing " : "",
+                       c.measured, c.why);
   return fmt::format("{} ({}): {}", lower_first(c.what), c.measured, c.why);
 }
 
 std::string headline_of(const AcceptanceResult& r) {
   if (r.outcome == Acceptance::pass)
     return r.present.urgency == Urgency::none
-               ? "The motor passes its run at no load."
-               : "The motor passes its run at no load. But: " + r.present.headline;
+               ? "The motor passes its no-load run."
+               : "The motor passes its no-load run. But: " + r.present.headline;
   std::string text;
   for (const Criterion& c : r.criteria)
     if (c.outcome == r.outcome) text += (text.empty() ? "" : "; ") + criterion_words(c);
@@ -255,24 +258,24 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
     out.push_back(next_measurement(o));
     if (settling(o))
       out.emplace_back(
-          "While it runs in, listen and feel the bearings (guards stay on): they get warm and "
-          "settle "
-          "within hours. One that goes on getting hotter has too little play or too much grease: "
-          "stop and look.");
+          "During run-in listen to the bearings and feel them (guards stay on): they warm up and "
+          "settle within hours. One that keeps getting hotter has too little clearance or too much "
+          "grease: stop and look.");
     return out;
   }
   if (failed("Bearing"))
     out.emplace_back(
         "Do not put it into service. Isolate, lock out, and look at the bearing: dents at the "
-        "distance of the elements (force through them), dirt, a ring that is not seated.");
+        "spacing of the rolling elements (force went through them), dirt, a ring that is not "
+        "seated.");
   if (failed("Velocity") || failed("Displacement") || failed("Acceleration")) {
     std::vector<std::string> causes;
     for (const CauseEvidence& c : comparing::summary_of(run).causes)
       if (c.cause != OtherCause::poor_lubrication) causes.emplace_back(remedy(c.cause));
     if (causes.empty())
       causes.emplace_back(
-          "Check how the motor stands (soft foot, loose bolts, resonance of the base), the half "
-          "key in the shaft end, then the balance of the rotor and fan.");
+          "Check the feet and base (soft foot, loose bolts, resonance), the half key in the shaft "
+          "end, then the balance of the rotor and fan.");
     out.insert(out.end(), causes.begin(), causes.end());
   }
   const bool loaded = std::any_of(r.criteria.begin(), r.criteria.end(), [](const Criterion& c) {
@@ -288,7 +291,7 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
             ? "Let it run an hour or two, watch the temperature of the bearing, then record "
               "again, 10 s or more."
             : "Record again, 10 s or more, as the criteria below ask.");
-  out.emplace_back("Then run the acceptance again before it goes into service.");
+  out.emplace_back("Then repeat the no-load run before the motor goes into service.");
   return out;
 }
 
@@ -339,10 +342,11 @@ Result<AcceptanceResult> judge_acceptance(const Side& run,
   set_present(r, run, options.limits);
   r.headline = headline_of(r);
   r.advice = advice_of(r, run, options);
-  r.notes.push_back(fmt::format(
-      "The largest of {} recording{} counts. The standards ask for both bearing housings in three "
-      "directions, uncoupled, with a half key in the shaft end.",
-      run.size(), run.size() == 1 ? "" : "s"));
+  r.notes.push_back(
+      (run.size() > 1 ? fmt::format("The highest level of {} recordings counts. ", run.size())
+                      : std::string{}) +
+      "The standards ask for both bearing housings in three directions, uncoupled, with a half key "
+      "in the shaft end.");
   return r;
 }
 

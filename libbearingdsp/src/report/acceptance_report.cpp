@@ -58,6 +58,15 @@ Tone tone_of(const AcceptanceResult& r) {
   return tone_of(r.present.urgency);
 }
 
+/// What the recording says by itself. Of a motor that goes back to the workshop only what is wrong:
+/// to measure weekly until the next stop is advice for one in service.
+ReportSection state_section(const AcceptanceResult& r, std::size_t recordings) {
+  ReportSection s = present_section(r.present, "Recording");
+  if (recordings > 1) s.figures.front().text += " (" + r.present_of + ")";
+  if (r.outcome != Acceptance::pass) s.items.clear();
+  return s;
+}
+
 }  // namespace
 
 Report acceptance_report(const AcceptanceResult& r, std::string_view source,
@@ -67,7 +76,7 @@ Report acceptance_report(const AcceptanceResult& r, std::string_view source,
   report.title = title_of(r);
   report.tone = tone_of(r);
   report.headline = r.headline;
-  if (!r.present.actions.empty())
+  if (r.outcome == Acceptance::pass && !r.present.actions.empty())
     report.brief =
         capital(fmt::format("{}: {}", name(r.present.urgency), r.present.actions.front()));
   ReportSection advice;
@@ -76,7 +85,7 @@ Report acceptance_report(const AcceptanceResult& r, std::string_view source,
   advice.numbered = true;
   advice.items = r.advice;
   report.sections.push_back(std::move(advice));
-  report.sections.push_back(present_section(r.present, "By itself"));
+  report.sections.push_back(state_section(r, recordings.size()));
   report.sections.push_back(criteria_section(r));
   const ComparedRecording* worst = worst_of(recordings);
   if (worst == nullptr) return report;

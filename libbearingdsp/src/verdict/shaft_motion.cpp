@@ -254,16 +254,14 @@ void question_the_speed_found(const ShaftSpeed& speed, const DiagnoseOptions& op
   if (std::any_of(mains.begin(), mains.end(),
                   [&](Hz f) { return motor_speed(speed, f, max_slip); }))
     return;
-  findings.push_back(
-      {FindingKind::speed_implausible, Weight::caution, "",
-       fmt::format("the speed is known from the recording alone, and no motor on {} mains runs at "
-                   "{:.0f} rpm",
-                   options.line_frequency
-                       ? fmt::format("{:.0f} Hz", options.line_frequency->value())
-                       : std::string{"50 or 60 Hz"},
-                   shaft_speed(speed.rate).value()),
-       "without a converter the speed is wrong, and every defect frequency with it",
-       "give the speed"});
+  findings.push_back({FindingKind::speed_implausible, Weight::caution, "",
+                      fmt::format("no motor on {} mains runs at the speed found, {:.0f} rpm",
+                                  options.line_frequency
+                                      ? fmt::format("{:.0f} Hz", options.line_frequency->value())
+                                      : std::string{"50 or 60 Hz"},
+                                  shaft_speed(speed.rate).value()),
+                      "without a converter the speed is wrong, and every defect frequency with it",
+                      "give the speed"});
 }
 
 }  // namespace

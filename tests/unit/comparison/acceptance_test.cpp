@@ -191,11 +191,11 @@ TEST_CASE("noise: grease gets its hours, then it counts") {
   o.hours_run = 60;
   const auto louder = judged({noisy}, o, quiet(), reference);
   CHECK(louder.outcome == Acceptance::pass);
-  CHECK(has(criterion(louder, "Noise of the bearing").why, "measure again"));
+  CHECK(has(criterion(louder, "Bearing noise").why, "measure again"));
   ComparedRecording dry = before;
   dry.reading.levels.at(Indicator::floor) = 5.0;  // +14 dB
   CHECK(judged({dry}, o, quiet(), reference).outcome == Acceptance::fail);
-  CHECK(criterion(judged({before}, o, quiet(), reference), "Noise of the bearing").why.empty());
+  CHECK(criterion(judged({before}, o, quiet(), reference), "Bearing noise").why.empty());
   CHECK(judged({before}, o, quiet(), reference).outcome == Acceptance::pass);
   // Without an earlier run only the recording itself can say that it is dry.
   CHECK(judged({noisy}, o).outcome == Acceptance::pass);
@@ -290,7 +290,7 @@ TEST_CASE("acceptance: the present state is that of diagnose, and asks for what 
   const AcceptanceResult fine = judged({unloaded(sound_recording())}, rigid_90());
   CHECK(fine.outcome == Acceptance::pass);
   CHECK(fine.present.urgency == Urgency::none);
-  CHECK(fine.headline == "The motor passes its run at no load.");
+  CHECK(fine.headline == "The motor passes its no-load run.");
   CHECK(follow_up(fine) == FollowUp::nothing);
 
   // The no-load run passes, but the current flows through the bearing.

@@ -326,7 +326,7 @@ TEST_CASE("history JSON: documents name their schema and units, one line where m
   CHECK(list["points"][0]["urgency"] == "plan");
   for (const char* gone : {"finding", "what_to_do"}) CHECK_FALSE(list["points"][0].contains(gone));
   CHECK(list["run"].contains("reanalysed"));
-  CHECK_FALSE(list["run"].contains("analysed_anew"));
+  CHECK(list["run"].size() == 9);
   CHECK(list["points"][0]["reaches_12_db"]["likely_days"] == 40);
   CHECK(list["points"][0]["latest_utc"] == "2026-03-11T00:00:00Z");
   CHECK(list["points"][1]["reaches_12_db"].is_null());
@@ -341,7 +341,7 @@ TEST_CASE("history JSON: documents name their schema and units, one line where m
   CHECK(j["outcome"] == "stored");
   CHECK(j["reading"]["levels"]["velocity_rms_mm_s"] == 2.3);
   CHECK(j["reading"]["parts"]["outer_ring"]["harmonics_detected"] == 3);
-  CHECK_FALSE(j["reading"]["parts"]["outer_ring"].contains("harmonics_standing"));
+  CHECK(j["reading"]["parts"]["outer_ring"].size() == 4);
   CHECK(j["error"].is_null());
 
   PointHistory h;

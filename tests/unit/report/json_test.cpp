@@ -113,9 +113,8 @@ TEST_CASE("diagnosis json: version 2 has the keys renamed since version 1 [docs/
   const json family = json::parse(diagnosis_json(test::made_diagnosis()))["families"][0];
   for (const char* key : {"harmonics_detected", "sidebands_detected"}) CHECK(family.contains(key));
   CHECK(family["lines"][0].contains("detected"));
-  for (const char* key : {"harmonics_standing", "sidebands_standing"})
-    CHECK_FALSE(family.contains(key));
-  CHECK_FALSE(family["lines"][0].contains("stands"));
+  for (const json& object : {family, family["lines"][0]})
+    for (const auto& [key, unused] : object.items()) CHECK(key.find("stand") == std::string::npos);
 }
 
 TEST_CASE("diagnosis json: what is not a number or not known is null") {

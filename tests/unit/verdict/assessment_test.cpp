@@ -117,7 +117,7 @@ PointEvidence evidence_of(const std::map<std::string, std::string>& row) {
         {FindingKind::speed_disagrees, Weight::caution, "", "1480 or 1450 rpm", "", ""});
   if (bearing.ends_with("implausible speed"))
     e.findings.push_back({FindingKind::speed_implausible, Weight::caution, "",
-                          "4449 rpm is no speed of a motor", "", "give the speed"});
+                          "no motor runs at 4449 rpm", "", "give the speed"});
   if (bearing == "unusable recording")
     e.findings.push_back({FindingKind::clipped, Weight::blocking, "", "a third is clipped", "",
                           "set a wider range"});
@@ -221,7 +221,7 @@ TEST_CASE("assessment: a speed that no motor has is a doubt, and changes no dama
   PointEvidence e = damaged(0.95, Stage::developed);
   const Assessment before = assess(e);
   e.findings.push_back({FindingKind::speed_implausible, Weight::caution, "",
-                        "4449 rpm is no speed of a motor on 50 or 60 Hz mains", "", ""});
+                        "no motor on 50 or 60 Hz mains runs at 4449 rpm", "", ""});
   const Assessment a = assess(e);
   CHECK(a.bearing == before.bearing);
   CHECK(a.urgency == before.urgency);
@@ -232,7 +232,7 @@ TEST_CASE("assessment: a speed that no motor has is a doubt, and changes no dama
   // It comes before other doubts in the headline.
   e.findings.insert(e.findings.begin(),
                     {FindingKind::ambiguous, Weight::caution, "", "two bearings fit", "", ""});
-  CHECK(has(assess(e).headline, "Doubt: 4449 rpm"));
+  CHECK(has(assess(e).headline, "Doubt: no motor"));
 }
 
 TEST_CASE("assessment: sets of components and open ones have their words") {

@@ -154,7 +154,7 @@ struct DiagnoseOptions {
   double speed_tolerance{0.05};  ///< search interval around a nominal speed, as a fraction
   std::optional<Rpm> speed_low, speed_high;  ///< search interval when no speed is given
   std::optional<Hz> line_frequency;          ///< mains, 50 or 60 Hz
-  bool on_converter{false};           ///< fed by a converter: the mains does not set its speed
+  bool on_converter{false};           ///< supplied by a converter: the mains does not set its speed
   std::vector<std::string> channels;  ///< names to analyse; empty: every vibration channel
   std::string tacho_channel;          ///< name of the shaft marker channel; may be empty
   double pulses_per_revolution{1};
