@@ -28,7 +28,7 @@ SHAFTS = {
 DEFECTS = {"healthy": None, "outer ring": 8, "inner ring": 12, "cage": 10}
 OTHER_END = "outer ring, other end"
 HERE = {"rolling_elements": 9, "element_diameter_mm": 7.94, "pitch_diameter_mm": 39.04}
-THERE = {"rolling_elements": 13, "element_diameter_mm": 7.0, "pitch_diameter_mm": 46.0}
+THERE = {"rolling_elements": 8, "element_diameter_mm": 9.0, "pitch_diameter_mm": 40.0}
 FIELDS = ("urgency", "headline", "actions", "other_faults", "stage", "zone", "doubts", "safety")
 
 
@@ -70,7 +70,7 @@ class Mill:
         with open(os.path.join(folder, "mill.toml"), "w", encoding="utf-8") as f:
             f.write('[[machine]]\nname = "saw"\npower_kw = 5.5\nrated_rpm = 1480\nmounting = "rigid"\n'
                     "bearing.DE = { elements = 9, element_diameter_mm = 7.94, pitch_diameter_mm = 39.04 }\n" +
-                    ("bearing.NDE = { elements = 13, element_diameter_mm = 7.0, pitch_diameter_mm = 46.0 }\n"
+                    ("bearing.NDE = { elements = 8, element_diameter_mm = 9.0, pitch_diameter_mm = 40.0 }\n"
                      if defect == OTHER_END else "") +
                     '[[machine.point]]\nname = "DE"\nend = "DE"\n' + ('unit = "m/s2"\n' if unit else ""))
         with open(os.path.join(folder, "route.toml"), "w", encoding="utf-8") as f:

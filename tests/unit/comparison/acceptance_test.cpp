@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "bearingdsp/history/standing.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
 #include "support/close.hpp"
 #include "support/made_reading.hpp"
