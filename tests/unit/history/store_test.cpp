@@ -463,7 +463,7 @@ TEST_CASE("history: what is seen of the other end is kept, and a store of schema
                          Verdict::fault,
                          Place::inner_ring,
                          0.875};
-  const auto kept = [&](const History& h) { return h.point(feed).value().readings.front(); };
+  const auto kept = [&](History& h) { return h.point(feed).value().readings.front(); };
   {
     History h = opened(path);
     REQUIRE(h.add(feed, r));
@@ -481,7 +481,10 @@ TEST_CASE("history: what is seen of the other end is kept, and a store of schema
   }
   REQUIRE(tamper(path, "ALTER TABLE verdict DROP COLUMN other_end; PRAGMA user_version = 8") ==
           SQLITE_OK);
-  CHECK_FALSE(kept(opened(path, Access::read_only)).other_end);
+  {
+    History old = opened(path, Access::read_only);
+    CHECK_FALSE(kept(old).other_end);
+  }
   History h = opened(path);
   CHECK(h.check(false).value().schema == 9);
   CHECK_FALSE(kept(h).other_end);

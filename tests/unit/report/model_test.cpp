@@ -7,6 +7,7 @@
 #include <limits>
 #include <string>
 
+#include "bearingdsp/report/text.hpp"
 #include "support/close.hpp"
 #include "support/made_diagnosis.hpp"
 
