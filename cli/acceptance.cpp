@@ -21,12 +21,6 @@ using namespace bearingdsp;
 
 namespace {
 
-Exit exit_of(Acceptance outcome) {
-  return outcome == Acceptance::pass   ? Exit::no_fault
-         : outcome == Acceptance::fail ? Exit::fault
-                                       : Exit::cannot_tell;
-}
-
 Exit run_acceptance(const AcceptanceCommand& o) {
   auto k = acceptance_plan(o);
   if (!k) return fail(k.error());
@@ -43,17 +37,18 @@ Exit run_acceptance(const AcceptanceCommand& o) {
     k->setup.diagnosis.keep_curves = CurvesKept::envelope;
   auto keeping = AcceptanceStore::open(o.store, k->key);
   if (!keeping) return fail(keeping.error());
-  std::vector<Capture> captures;
+  CapturedSide side;
+  side.diagnosis = k->setup.diagnosis;
+  side.at = k->at;
   for (const std::string& file : *files) {
     auto capture = read_recording(file, k->setup.reading);
     if (!capture) return fail(capture.error());
-    captures.push_back(std::move(*capture));
+    side.captures.push_back(std::move(*capture));
   }
   FftPlans plans;
-  const auto run = accept_captures(captures, k->setup.diagnosis, k->setup.diagnosis.bearings,
-                                   keeping->reference(), k->limits, plans);
+  const auto run = accept_captures(side, keeping->reference(), k->limits, plans);
   if (!run) return fail(run.error());
-  if (const auto kept = keeping->keep(*run, captures, *files, o.time); !kept)
+  if (const auto kept = keeping->keep(*run, side.captures, *files, o.time); !kept)
     return fail(kept.error());
   Report report = acceptance_report(run->result, k->title, run->recordings);
   if (const auto done = page->write(report); !done) return fail(done.error());
@@ -63,7 +58,7 @@ Exit run_acceptance(const AcceptanceCommand& o) {
     print(acceptance_json(run->result, k->title) + "\n");
   else
     show(report, o.printing);
-  return exit_of(run->result.outcome);
+  return exit_of(follow_up(run->result));
 }
 
 }  // namespace

@@ -21,6 +21,8 @@ Result<void> from_machine(AcceptancePlan& k, const AcceptanceCommand& o) {
   auto setup = point_setup(*machine, *point, k.limits.synchronous);
   if (!setup) return setup.error();
   k.setup = std::move(*setup);
+  k.at = KnownPoint{*machine, *point, k.setup.other_end};
+  k.limits.limits = known_limits(*machine);
   if (k.limits.mounting == Mounting::unknown) k.limits.mounting = machine->mounting;
   return {};
 }

@@ -32,6 +32,7 @@ struct AcceptancePlan {
   std::string title;
   bearingdsp::PointKey key;
   bearingdsp::PointSetup setup;
+  std::optional<bearingdsp::KnownPoint> at;
   bearingdsp::AcceptanceOptions limits;
 };
 

@@ -12,10 +12,8 @@
 namespace cli {
 using namespace bearingdsp;
 
-namespace {
-
-Exit exit_of(const BeforeAfter& r) {
-  switch (follow_up(r)) {
+Exit exit_of(FollowUp follow_up) noexcept {
+  switch (follow_up) {
     case FollowUp::nothing:
       return Exit::no_fault;
     case FollowUp::something:
@@ -26,8 +24,6 @@ Exit exit_of(const BeforeAfter& r) {
   return Exit::cannot_tell;
 }
 
-}  // namespace
-
 Exit show_comparison(const BeforeAfter& r, const CompareCommand& o, bool pretty,
                      const std::string& source, PageFile& page) {
   Report report = before_after_report(r);
@@ -35,17 +31,18 @@ Exit show_comparison(const BeforeAfter& r, const CompareCommand& o, bool pretty,
   if (const auto done = page.write(report); !done) return fail(done.error());
   if (o.json) {
     print(before_after_json(r, {.pretty = pretty}) + "\n");
-    return exit_of(r);
+    return exit_of(follow_up(r));
   }
   TextOptions text = text_options(o.printing);
   print(to_text(report, text));
-  return exit_of(r);
+  return exit_of(follow_up(r));
 }
 
 namespace {
 
 Result<CapturedSide> read_side(const std::vector<std::string>& words, const SideOptions& side,
-                               const std::optional<double>& rpm, const PointSetup& setup) {
+                               const std::optional<double>& rpm, const CompareSetup& known) {
+  const PointSetup& setup = known.point;
   const auto files = recordings_in(words);
   if (!files) return files.error();
   ReadOptions reading = setup.reading;
@@ -64,6 +61,7 @@ Result<CapturedSide> read_side(const std::vector<std::string>& words, const Side
     out.diagnosis.speed_low = out.diagnosis.speed_high = {};
   }
   out.facts = {side.load, side.sensor, side.fixing};
+  out.at = known.at;
   return out;
 }
 
@@ -82,9 +80,9 @@ Exit compare_files(const CompareCommand& o) {
   auto setup = compare_setup(o);
   if (!setup) return fail(setup.error());
   if (page->wanted()) setup->point.diagnosis.keep_curves = CurvesKept::all;
-  const auto b = read_side(before, o.before, o.rpm, setup->point);
+  const auto b = read_side(before, o.before, o.rpm, *setup);
   if (!b) return fail(b.error());
-  const auto a = read_side(after, o.after, o.rpm, setup->point);
+  const auto a = read_side(after, o.after, o.rpm, *setup);
   if (!a) return fail(a.error());
   FftPlans plans;
   const auto result =

@@ -81,6 +81,7 @@ Result<CompareSetup> compare_setup(const CompareCommand& o) {
     if (!known) return known.error();
     setup = std::move(*known);
     out.options.limits = known_limits(*machine);
+    out.at = KnownPoint{*machine, *point, setup.other_end};
   }
   auto bearing = choose_bearing(o.bearing);
   if (!bearing) return bearing.error();

@@ -40,6 +40,7 @@ void add_compare_options(CLI::App& command, CompareCommand& options);
 /// What holds for both sides: the machine file's, with what was typed in its place.
 struct CompareSetup {
   bearingdsp::PointSetup point;
+  std::optional<bearingdsp::KnownPoint> at;
   bearingdsp::CompareOptions options;  ///< with the limits of the machine's vibration
 };
 /// Errors: those of the machine file and of the bearing
@@ -49,6 +50,8 @@ struct CompareSetup {
 [[nodiscard]] bearingdsp::Result<std::vector<std::string>> recordings_in(
     const std::vector<std::string>& words);
 
+/// The exit code of what is to be done.
+[[nodiscard]] Exit exit_of(bearingdsp::FollowUp follow_up) noexcept;
 /// Prints a comparison, writes its page, and gives the exit code. `source`: the point; empty for
 /// files. `pretty`: indented JSON, for one document
 Exit show_comparison(const bearingdsp::BeforeAfter& result, const CompareCommand& command,

@@ -31,6 +31,7 @@ void print_diagnosis(const Diagnosis& d, const DiagnoseCommand& o, const std::st
     JsonOptions json;
     json.pretty = single(o);
     json.bearing = bearing;
+    json.curves = o.curves;
     print(diagnosis_json(d, json) + "\n");
     return;
   }

@@ -33,7 +33,7 @@ Result<void> put_speed(DiagnoseOptions& d, const DiagnoseCommand& o) {
 }
 
 CurvesKept curves_for(const DiagnoseCommand& o) {
-  if (o.page.wanted()) return CurvesKept::all;
+  if (o.page.wanted() || (o.json && o.curves)) return CurvesKept::all;
   // The detailed text shows the envelope spectrum only.
   return o.printing.verbose && !o.printing.quiet && !o.json ? CurvesKept::envelope
                                                             : CurvesKept::none;
@@ -161,6 +161,7 @@ void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
       ->check(between(0.1, 99.0));
   const std::string output = "Output";
   c.add_flag("--json", o.json, "print JSON (one line per file for several files)")->group(output);
+  c.add_flag("--curves", o.curves, "with --json: the spectra and the waveform too")->group(output);
   add_picture_option(c, o.page, output);
   add_report_option(c, o.page, output);
   add_printing_options(c, o.printing, Details::some, output);

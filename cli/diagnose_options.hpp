@@ -24,7 +24,7 @@ struct DiagnoseCommand {
   double prior_percent{100 * bearingdsp::default_prior};
   std::string rpm_range, tacho, model;
   PageOptions page;
-  bool together{false}, json{false};
+  bool together{false}, json{false}, curves{false};
   Printing printing;
 };
 

@@ -29,9 +29,11 @@ Result<void> complete(PointSetup& setup, const Capture& capture, bool tacho_type
     if (!name && tacho_typed) return name.error();
     if (name) d.tacho_channel = std::move(*name);
   }
-  if (const auto noted = speed_noted_in(capture, d); noted && !quietly)
-    print_note(
-        fmt::format("{}: speed {:.5g} rpm, as stated in the file", capture.source, noted->value()));
+  const bool given = d.speed.has_value();
+  d = with_noted_speed(std::move(d), capture);
+  if (!given && d.speed && !quietly)
+    print_note(fmt::format("{}: speed {:.5g} rpm, as stated in the file", capture.source,
+                           d.speed->value()));
   return {};
 }
 

@@ -42,8 +42,14 @@ class Written {
     Written w;
     OutputFiles files{o.outputs, read};
     if (!o.out.empty()) {
+      // Opened first: an output that is an input is refused for that, whatever its ending.
       auto made = files.open(o.out);
       if (!made) return made.error();
+      const std::string name = CLI::detail::to_lower(o.out);
+      w.as_json_ = name.ends_with(".json");
+      if (!w.as_json_ && !name.ends_with(".csv"))
+        return Error{Errc::bad_argument, o.out, "does not end in a known format",
+                     "write to a name that ends in .csv or .json"};
       w.table_ = std::move(*made);
     }
     if (!o.report.empty()) {
@@ -55,7 +61,8 @@ class Written {
   }
   Result<void> write(const std::vector<Outcome>& outcomes, const Report& report) {
     if (table_) {
-      if (auto done = table_->write(results_csv(outcomes)); !done) return done;
+      const std::string text = as_json_ ? validation_json(outcomes) + "\n" : results_csv(outcomes);
+      if (auto done = table_->write(text); !done) return done;
       if (auto done = table_->commit(); !done) return done;
     }
     if (page_) return page_->write(to_html(report));
@@ -65,6 +72,7 @@ class Written {
  private:
   std::optional<OutputFile> table_;
   std::optional<ShownFile> page_;
+  bool as_json_{false};
 };
 
 Exit run_validate(const ValidateCommand& o) {
@@ -126,8 +134,9 @@ void add_validate(CLI::App& app, Run& run) {
   c->add_option("manifest", o->manifest, "CSV with one row per recording; bearings.csv beside it")
       ->type_name("MANIFEST")
       ->required();
-  add_output_option(*c, o->outputs, "--out", o->out, "write one row per recording")
-      ->type_name("FILE.csv");
+  add_output_option(*c, o->outputs, "--out", o->out,
+                    "write the results: .csv with one row per recording, or .json as --json prints")
+      ->type_name("FILE");
   add_output_option(*c, o->outputs, "--report", o->report,
                     "also write a report with tables and curves: .html, or .pdf (with Chromium)")
       ->type_name("FILE");

@@ -38,7 +38,7 @@ def main():
     right = dict.fromkeys(ways, 0)
     print("| record | label | " + " | ".join(ways) + " |")
     print("| --- | --- |" + " --- |" * len(ways))
-    for r in recordings:
+    for r in records:
         answers = {way: answer(binary, os.path.join(folder, r["file"]), r, words) for way, words in ways.items()}
         healthy = r["fault"] in ("", "none", "healthy")
         for way, text in answers.items():

@@ -70,12 +70,24 @@ TEST_CASE("acceptance: pass 0, fail 1, repeat 3 [src:the simulation's truth]") {
   CHECK(accept(good, {"--unit", "m/s2", "--picture", f.file("a.svg")}).out == pass.out);
   CHECK(has(f.read("a.svg"), "<svg"));
   CHECK(has(f.read("a.svg"), "Velocity spectrum"));
-  CHECK(has(run({"acceptance", "--help"}).out, "0 pass; 1 fail"));
+  CHECK(has(run({"acceptance", "--help"}).out, "0 pass, and nothing is to be done; 1 fail"));
   CHECK(accept(good, {}).code == 3);  // no unit
   CHECK(accept(good, {"--unit", "m/s2", "--synchronous", "1800"}).code == 3);
   const json j = json::parse(accept(good, {"--unit", "m/s2", "--json", "--standard", "nema"}).out);
   CHECK(j["schema"] == "bearingdsp.acceptance/1");
   CHECK(j["outcome"] == "pass");
+  CHECK(j["present"]["urgency"] == "OK");
+  // The present state is what diagnose says of the same recording.
+  for (const std::string& file : {good, bad}) {
+    const json said = json::parse(run({"diagnose", file, "--geometry", "9,7.94,39.04", "--rpm",
+                                       "1496", "--unit", "m/s2", "--json"})
+                                      .out)["assessment"];
+    const json present = json::parse(accept(file, {"--unit", "m/s2", "--json"}).out)["present"];
+    for (const char* key : {"urgency", "headline", "actions", "other_faults", "zone", "doubts"})
+      CHECK(present[key] == said[key]);
+    const Ran text = accept(file, {"--unit", "m/s2"});
+    CHECK(has(text.out, "Present state: " + said["urgency"].get<std::string>()));
+  }
   CHECK(has(j["limits_source"].get<std::string>(), "NEMA"));
 
   for (const std::vector<std::string>& words :

@@ -1,6 +1,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <filesystem>
 #include <nlohmann/json.hpp>
 #include <sstream>
 #include <string>
@@ -55,7 +56,7 @@ TEST_CASE(
   CHECK(data.code == 1);
   const json j = json::parse(data.out);
   CHECK(nlohmann::ordered_json::parse(data.out).begin().key() == "schema");
-  CHECK(j["schema"] == "bearingdsp.diagnosis/1");
+  CHECK(j["schema"] == "bearingdsp.diagnosis/2");
   CHECK(j["verdict"] == "fault");
   CHECK(j["place"] == "outer ring");
   CHECK(j["probability_of_damage"].get<double>() > 0.9);
@@ -235,6 +236,15 @@ TEST_CASE(
   const std::string page = f.read("1.html");
   CHECK(has(page, "Detection and false alarms"));
   CHECK(has(page, "script-src 'none'"));
+
+  // The ending of --out decides the format, or is refused before any work.
+  CHECK(run({"validate", f.file("manifest.csv"), "--without-times", "--out", f.file("3.JSON")})
+            .code == 0);
+  CHECK(f.read("3.JSON") == f.read("1.json"));
+  const Ran unknown = run({"validate", f.file("manifest.csv"), "--out", f.file("3.txt")});
+  CHECK(unknown.code == 2);
+  CHECK(has(unknown.err, "ends in .csv or .json"));
+  CHECK_FALSE(std::filesystem::exists(f.file("3.txt")));
 
   const Ran held = run({"validate", f.file("manifest.csv"), "--split", "held out"});
   CHECK(held.code == 0);

@@ -80,7 +80,7 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
   CHECK(has(page, "Outer ring of the bearing damaged (&gt; 99\u00a0%), developed stage"));
   CHECK(has(page, "level above 1 kHz over time"));
   const json j = json::parse(again.out);
-  CHECK(j["schema"] == "bearingdsp.standings/1");
+  CHECK(j["schema"] == "bearingdsp.standings/2");
   CHECK(j["run"]["were_there"] == 12);
   CHECK(j["run"]["stored"] == 0);
   CHECK(j["points"][0]["machine"] == "big-saw");
@@ -192,10 +192,10 @@ TEST_CASE("route run: JSON lines come a recording, and a bad one does not end it
   for (std::size_t at = 0, end = 0; (end = r.out.find('\n', at)) != std::string::npos; at = end + 1)
     lines.push_back(json::parse(r.out.substr(at, end - at)));
   REQUIRE(lines.size() == 4);
-  CHECK(lines.back()["schema"] == "bearingdsp.standings/1");
+  CHECK(lines.back()["schema"] == "bearingdsp.standings/2");
   CHECK(lines.back()["run"]["failures"].size() == 1);
   CHECK(std::count_if(lines.begin(), lines.end(), [](const json& l) {
-          return l["schema"] == "bearingdsp.record/1" && l["outcome"] == "stored";
+          return l["schema"] == "bearingdsp.record/2" && l["outcome"] == "stored";
         }) == 2);
 }
 

@@ -4,6 +4,7 @@ Each line that is printed names what was compared, the largest difference relati
 value, the tolerance, and why it is not smaller.
 """
 
+import json
 import os
 import shutil
 import subprocess
@@ -114,6 +115,39 @@ class SciPy(Compared):
             k = np.arange(3, len(ours.depth2))  # below, the window smears the mean in
             self.compare(f"squared envelope spectrum {band}", ours.depth2[k], want[k], 2e-6,
                          "bands are demodulated in single precision")
+
+    def test_envelope_spectrum_in_the_unit_of_the_samples(self):
+        """What a report draws in m/s2, against the magnitude of SciPy's analytic signal of the same band."""
+        from scipy.signal import get_window, hilbert
+
+        x = recording()
+        d = b.diagnose(x, rate_hz=RATE, unit="m/s2", bearing="6208", speed_rpm=1470, curves="all")
+        document = json.loads(d.to_json(curves=True))
+        curve = next(c for c in document["curves"] if c["title"] == "envelope spectrum, strongest band, amplitude")
+        self.assertEqual((curve["x_unit"], curve["y_unit"]), ("orders", "m/s2 rms"))
+        band = document["bands"][0]
+        spectrum = np.fft.rfft(x)
+        f = np.fft.rfftfreq(N, 1 / RATE)
+        spectrum[(f < band["band_low_hz"] - 0.1) | (f > band["band_high_hz"] - 0.1)] = 0
+        e = np.abs(hilbert(np.fft.irfft(spectrum, N)))
+        e -= e.mean()
+        w = get_window("hann", N)
+        want = np.sqrt(2) * np.abs(np.fft.rfft(e * w)) / w.sum()
+        k = 1 + np.arange(len(curve["y"]))
+        np.testing.assert_allclose(curve["x"], k * (RATE / N) / document["speed"]["shaft_rate_hz"], rtol=1e-3)
+        self.compare("envelope spectrum in m/s2", curve["y"], want[k], 5e-3,
+                     "the envelope is sampled at the band's rate: what it holds above folds back")
+
+    def test_envelope_of_a_modulated_sine_reads_its_amplitude(self):
+        """A (1 + m cos) of 2 m/s2 and m = 0.5 at 50 Hz on 4 kHz: 2 * 0.5 / sqrt(2) m/s2 rms [closed form]."""
+        t = np.arange(4 * N) / RATE
+        rng = np.random.default_rng(1)
+        x = 2 * (1 + 0.5 * np.cos(2 * np.pi * 50 * t)) * np.cos(2 * np.pi * 4000 * t) + 0.01 * rng.standard_normal(len(t))
+        d = b.diagnose(x, rate_hz=RATE, unit="m/s2", speed_rpm=1500, curves="all")
+        curve = next(c for c in d.curves if c.title.endswith("amplitude"))
+        at = np.argmin(np.abs(np.asarray(curve.x) * 25 - 50))
+        self.compare("line of a modulated sine", [max(np.asarray(curve.y)[at - 1:at + 2])], [1 / np.sqrt(2)], 0.01,
+                     "the speed is refined by up to a line")
 
     def test_kurtosis_of_bands_and_their_choice(self):
         x = recording()

@@ -8,6 +8,8 @@
 #include <stdexcept>
 #include <utility>
 
+#include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/history/standing.hpp"
 #include "comparison/parts.hpp"
 
 namespace bearingdsp {
@@ -20,6 +22,8 @@ constexpr double likely = 0.5;
 constexpr std::size_t max_reference = 5;
 
 constexpr std::string_view speed_at_no_load = "Speed at no load";
+constexpr std::string_view above = "above the limit";
+constexpr std::string_view damage_stays = "damage does not bed in";
 
 Criterion recording_criterion(const Side& run) {
   Criterion c{"Recordings", "", "usable", Acceptance::pass, ""};
@@ -37,7 +41,8 @@ Criterion recording_criterion(const Side& run) {
 std::optional<Criterion> speed_criterion(const Side& run, const AcceptanceOptions& o) {
   if (!o.synchronous) return std::nullopt;
   const double least = (1 - max_slip_at_no_load) * o.synchronous->value();
-  Criterion c{std::string{speed_at_no_load}, "not to be seen: make sure it is uncoupled",
+  Criterion c{std::string{speed_at_no_load},
+              "not visible in the recording: make sure the motor is uncoupled",
               fmt::format("{:.0f} rpm or more", least), Acceptance::pass, ""};
   std::optional<Rpm> slowest;
   for (const ComparedRecording& r : run)
@@ -47,8 +52,9 @@ std::optional<Criterion> speed_criterion(const Side& run, const AcceptanceOption
   c.measured = fmt::format("{:.0f} rpm", slowest->value());
   if (slowest->value() < least) {
     c.outcome = Acceptance::repeat;
-    c.why = fmt::format("an unloaded motor runs close to its field, {:.0f} rpm: uncouple it",
-                        o.synchronous->value());
+    c.why = fmt::format(
+        "an unloaded motor runs close to its synchronous speed, {:.0f} rpm: uncouple it",
+        o.synchronous->value());
   }
   return c;
 }
@@ -59,7 +65,7 @@ Criterion limit_criterion(std::string what, double measured, double limit, std::
               fmt::format("{:.2f} {}", limit, unit), Acceptance::pass, ""};
   if (std::round(100 * measured) > std::round(100 * limit)) {
     c.outcome = Acceptance::fail;
-    c.why = "above the limit";
+    c.why = above;
   }
   return c;
 }
@@ -70,7 +76,7 @@ Result<std::vector<Criterion>> vibration_criteria(AcceptanceResult& result,
                                                   const AcceptanceOptions& o) {
   if (o.mounting == Mounting::unknown)
     result.notes.emplace_back(
-        "How the motor stands in this run was not said: taken as rigid, whose limits are lower.");
+        "The mounting during this run is not given: taken as rigid, which has the lower limits.");
   const Criterion unknown{"Vibration", "no unit", "a calibrated recording", Acceptance::repeat,
                           "without a unit no limit can be compared"};
   if (o.standard == NoLoadStandard::nema_mg1) {
@@ -107,33 +113,33 @@ void put_off(std::vector<Criterion>& vibration) {
   for (Criterion& c : vibration)
     if (c.outcome == Acceptance::fail) {
       c.outcome = Acceptance::repeat;
-      c.why = "above the limit, but the limit is that of a motor without load";
+      c.why = std::string{above} + ", but the limit is that of a motor without load";
     }
 }
 
-/// One recording that calls a fault is enough: the others may sit where it does not reach.
+/// One recording that calls a fault is enough: the others may be where it does not reach. Without a
+/// finding no probability is given: that of the rigs would be misread as this bearing's.
 Criterion bearing_criterion(const Side& run) {
-  Criterion c{"Bearing", "no damage found", "no defect family", Acceptance::pass, ""};
-  double highest = 0;
+  Criterion c{"Bearing", "no damage found", "no damage", Acceptance::pass, ""};
   bool open = false;
-  for (const ComparedRecording& r : run) {
-    if (!usable(r)) continue;
-    highest = std::max(highest, r.reading.probability_of_damage);
-    open = open || r.reading.verdict == Verdict::indeterminate;
-    if (r.reading.verdict != Verdict::fault || c.outcome == Acceptance::fail) continue;
-    c.measured = r.reading.place == Place::unclear && r.reading.place_set.empty()
-                     ? "damaged, part unclear"
-                     : damaged_component(r.reading.place, r.reading.place_set) + " damaged";
+  for (const ComparedRecording& recording : run) {
+    if (!usable(recording)) continue;
+    const Reading& r = recording.reading;
+    open = open || r.verdict == Verdict::indeterminate;
+    if (r.verdict != Verdict::fault || c.outcome == Acceptance::fail) continue;
+    const std::string component = component_words(r.place, r.place_set);
+    c.measured = component.empty()
+                     ? fmt::format("damaged ({}), component not identified",
+                                   percent(r.probability_of_damage))
+                     : fmt::format("{} damaged ({})", component, percent(r.probability_of_place));
     c.outcome = Acceptance::fail;
-    c.why = "damage does not bed in";
+    c.why = damage_stays;
   }
   if (c.outcome == Acceptance::pass && open) {
     c.measured = "cannot tell";
     c.outcome = Acceptance::repeat;
     c.why = "record 10 s or more at steady speed";
   }
-  c.measured +=
-      fmt::format(" (probability of damage {:.0f} %)", std::clamp(100 * highest, 1.0, 99.0));
   return c;
 }
 
@@ -145,11 +151,11 @@ void judge_noise(Criterion& c, bool raised, const AcceptanceOptions& o) {
   c.outcome = settling(o) ? Acceptance::repeat : Acceptance::fail;
   c.why = settling(o) ? "the grease may still be settling: let it run and measure again"
                       : "the grease has had time to settle: check its kind, quantity and "
-                        "cleanliness, and whether the bearing has play";
+                        "cleanliness, and whether the bearing has clearance";
 }
 
 Criterion noise_criterion(const Side& run, const Side& reference, const AcceptanceOptions& o) {
-  Criterion c{"Noise of the bearing", "", "", Acceptance::pass, ""};
+  Criterion c{"Bearing noise", "", "", Acceptance::pass, ""};
   const Side good = comparing::usable_of(run);
   if (!reference.empty() && !good.empty()) {
     const BeforeAfter change = compare_sides(reference, good);
@@ -162,8 +168,9 @@ Criterion noise_criterion(const Side& run, const Side& reference, const Acceptan
       judge_noise(c, settling(o) ? floor->rose() : floor->rose_alone(), o);
       if (c.outcome == Acceptance::pass && floor->rose())
         c.why =
-            "louder than before, which another bearing can be without harm: listen, feel how "
-            "warm it gets, measure again";
+            "louder than before, which is no fault by itself: listen, feel how warm the bearing "
+            "gets, "
+            "measure again";
       return c;
     }
   }
@@ -193,18 +200,41 @@ std::string lower_first(std::string text) {
   return text;
 }
 
+/// "velocity, rms 2.26 mm/s is above 1.30 mm/s", "outer ring damaged (97 %), and damage does not
+/// ..."
+std::string criterion_words(const Criterion& c) {
+  if (c.why == above)
+    return fmt::format("{} {} is above {}", lower_first(c.what), c.measured, c.limit);
+  if (c.why == damage_stays)
+    return fmt::format("{}{}, and {}", c.measured.starts_with("damaged") ? "bearing " : "",
+                       c.measured, c.why);
+  return fmt::format("{} ({}): {}", lower_first(c.what), c.measured, c.why);
+}
+
 std::string headline_of(const AcceptanceResult& r) {
-  if (r.outcome == Acceptance::pass) return "The motor passes its run at no load.";
+  if (r.outcome == Acceptance::pass)
+    return r.present.urgency == Urgency::none
+               ? "The motor passes its no-load run."
+               : "The motor passes its no-load run. But: " + r.present.headline;
   std::string text;
   for (const Criterion& c : r.criteria)
-    if (c.outcome == r.outcome)
-      text += fmt::format("{}{} {}", text.empty() ? "" : "; ", lower_first(c.what),
-                          c.outcome == Acceptance::fail && c.why == "above the limit"
-                              ? fmt::format("{} is above {}", c.measured, c.limit)
-                              : fmt::format("({}): {}", c.measured, c.why));
+    if (c.outcome == r.outcome) text += (text.empty() ? "" : "; ") + criterion_words(c);
   return fmt::format("{}: {}.",
                      r.outcome == Acceptance::fail ? "The motor does not pass" : "Repeat the run",
                      text);
+}
+
+void set_present(AcceptanceResult& r, const Side& run, const KnownLimits& limits) {
+  std::vector<Assessment> each;
+  std::vector<const Assessment*> all;
+  each.reserve(run.size());
+  for (const ComparedRecording& recording : run) {
+    each.push_back(assess(point_evidence(recording.reading, limits)));
+    all.push_back(&each.back());
+  }
+  const std::size_t worst = assess_machine(all).decided_by;
+  r.present = std::move(each[worst]);
+  r.present_of = run[worst].reading.path;
 }
 
 std::string next_measurement(const AcceptanceOptions& o) {
@@ -228,24 +258,24 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
     out.push_back(next_measurement(o));
     if (settling(o))
       out.emplace_back(
-          "While it runs in, listen and feel the bearings (guards stay on): they get warm and "
-          "settle "
-          "within hours. One that goes on getting hotter has too little play or too much grease: "
-          "stop and look.");
+          "During run-in listen to the bearings and feel them (guards stay on): they warm up and "
+          "settle within hours. One that keeps getting hotter has too little clearance or too much "
+          "grease: stop and look.");
     return out;
   }
   if (failed("Bearing"))
     out.emplace_back(
         "Do not put it into service. Isolate, lock out, and look at the bearing: dents at the "
-        "distance of the elements (force through them), dirt, a ring that is not seated.");
+        "spacing of the rolling elements (force went through them), dirt, a ring that is not "
+        "seated.");
   if (failed("Velocity") || failed("Displacement") || failed("Acceleration")) {
     std::vector<std::string> causes;
     for (const CauseEvidence& c : comparing::summary_of(run).causes)
       if (c.cause != OtherCause::poor_lubrication) causes.emplace_back(remedy(c.cause));
     if (causes.empty())
       causes.emplace_back(
-          "Check how the motor stands (soft foot, loose bolts, resonance of the base), the half "
-          "key in the shaft end, then the balance of the rotor and fan.");
+          "Check the feet and base (soft foot, loose bolts, resonance), the half key in the shaft "
+          "end, then the balance of the rotor and fan.");
     out.insert(out.end(), causes.begin(), causes.end());
   }
   const bool loaded = std::any_of(r.criteria.begin(), r.criteria.end(), [](const Criterion& c) {
@@ -261,7 +291,7 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
             ? "Let it run an hour or two, watch the temperature of the bearing, then record "
               "again, 10 s or more."
             : "Record again, 10 s or more, as the criteria below ask.");
-  out.emplace_back("Then run the acceptance again before it goes into service.");
+  out.emplace_back("Then repeat the no-load run before the motor goes into service.");
   return out;
 }
 
@@ -269,6 +299,14 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
 
 std::string_view name(NoLoadStandard standard) noexcept {
   return standard == NoLoadStandard::iec60034_14 ? "IEC 60034-14" : "NEMA MG 1 part 7";
+}
+
+FollowUp follow_up(const AcceptanceResult& r) noexcept {
+  if (r.outcome == Acceptance::fail || r.present.urgency >= Urgency::check)
+    return FollowUp::something;
+  return r.outcome == Acceptance::repeat || r.present.urgency == Urgency::measure_again
+             ? FollowUp::cannot_tell
+             : FollowUp::nothing;
 }
 
 std::string_view name(Acceptance acceptance) noexcept {
@@ -301,39 +339,38 @@ Result<AcceptanceResult> judge_acceptance(const Side& run,
     r.criteria.push_back(noise_criterion(run, reference, options));
   }
   r.outcome = worst(r.criteria);
+  set_present(r, run, options.limits);
   r.headline = headline_of(r);
   r.advice = advice_of(r, run, options);
-  r.notes.push_back(fmt::format(
-      "The largest of {} recording{} counts. The standards ask for both bearing housings in three "
-      "directions, uncoupled, with a half key in the shaft end.",
-      run.size(), run.size() == 1 ? "" : "s"));
+  r.notes.push_back(
+      (run.size() > 1 ? fmt::format("The highest level of {} recordings counts. ", run.size())
+                      : std::string{}) +
+      "The standards ask for both bearing housings in three directions, uncoupled, with a half key "
+      "in the shaft end.");
   return r;
 }
 
-Result<AcceptanceRun> accept_captures(const std::vector<Capture>& captures,
-                                      const DiagnoseOptions& diagnosis,
-                                      const std::vector<BearingCandidate>& bearings,
-                                      const Side& reference, const AcceptanceOptions& options,
-                                      FftPlans& plans) {
-  if (captures.empty())
+Result<AcceptanceRun> accept_captures(const CapturedSide& run, const Side& reference,
+                                      const AcceptanceOptions& options, FftPlans& plans) {
+  if (run.captures.empty())
     return Error{Errc::bad_argument, "acceptance", "no recording", "give one or more"};
-  Side run;
+  Side measured;
   std::optional<NoLoadLevels> levels;
-  RecordingFacts facts;
+  RecordingFacts facts = run.facts;
   facts.load_percent = 0;
-  for (const Capture& capture : captures) {
-    auto r = measure_recording(capture, diagnosis, bearings, facts, plans);
+  for (const Capture& capture : run.captures) {
+    auto r = measure_recording(capture, run.diagnosis, run.at, facts, plans);
     if (!r) return r.error();
-    run.push_back(std::move(*r));
+    measured.push_back(std::move(*r));
     for (std::size_t i = 0; i < capture.channels.size(); ++i) {
       if (capture.channels[i].unit == SampleUnit::revolution) continue;
       const auto axis = no_load_levels(capture.view(i), plans);
       if (axis) levels = levels ? larger(*levels, *axis) : *axis;
     }
   }
-  auto result = judge_acceptance(run, levels, reference, options);
+  auto result = judge_acceptance(measured, levels, reference, options);
   if (!result) return result.error();
-  return AcceptanceRun{std::move(*result), std::move(run)};
+  return AcceptanceRun{std::move(*result), std::move(measured)};
 }
 
 Side no_load_reference(const PointHistory& history) {

@@ -35,13 +35,14 @@ Result<Side> measure_side(const CapturedSide& side, const std::vector<BearingCan
   Side out;
   for (const Capture& c : side.captures) {
     DiagnoseOptions options = side.diagnosis;
+    options.bearings = bearings;
     if (rate < c.rate && !options.tacho_channel.empty()) {
       const auto d = diagnose(c, plans, options);
       if (!d) return d.error();
       options.tacho_channel.clear();
       if (d->speed.found()) options.speed = shaft_speed(d->speed.rate);
     }
-    auto r = measure_recording(rate < c.rate ? at_rate(c, rate) : c, options, bearings, side.facts,
+    auto r = measure_recording(rate < c.rate ? at_rate(c, rate) : c, options, side.at, side.facts,
                                plans);
     if (!r) return r.error();
     r->recorded_rate = c.rate;

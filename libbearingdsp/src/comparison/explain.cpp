@@ -39,7 +39,7 @@ std::string damaged_thing(const SideSummary& s) {
     case Place::cage:
       return "the cage";
     case Place::several:
-      return "several parts of the bearing";
+      return "several components of the bearing";
     default:
       return "the bearing";
   }
@@ -47,7 +47,7 @@ std::string damaged_thing(const SideSummary& s) {
 
 std::string verdict_words(const SideSummary& s) {
   if (s.usable == 0) return "no usable recording";
-  if (s.verdict == Verdict::fault) return "damage of " + damaged_thing(s);
+  if (s.verdict == Verdict::fault) return "damage to " + damaged_thing(s);
   return s.verdict == Verdict::no_fault ? "no damage found" : "cannot tell";
 }
 
@@ -59,27 +59,27 @@ std::string why_blocked(const BeforeAfter& r) {
 
 std::string cured_headline(const BeforeAfter& r) {
   const auto lasting = lasting_causes(r);
-  const std::string gone = "The damage of " + damaged_thing(r.before) + " is gone";
+  const std::string gone = "The damage to " + damaged_thing(r.before) + " is gone";
   if (lasting.empty()) return gone + ".";
-  return fmt::format("{}; what remains is {}.", gone, cause_words(lasting));
+  return fmt::format("{}; {} remains.", gone, cause_words(lasting));
 }
 
 std::string unchanged_headline(const BeforeAfter& r) {
   if (r.after.verdict == Verdict::fault)
     return levels_compared(r)
-               ? fmt::format("The damage of {} is still there, as before.", damaged_thing(r.after))
+               ? fmt::format("The damage to {} is unchanged.", damaged_thing(r.after))
                : fmt::format(
-                     "The damage of {} is still there; whether it grew cannot be said "
-                     "without levels.",
+                     "The damage to {} is still present; without levels it is not clear whether it "
+                     "grew.",
                      damaged_thing(r.after));
   const auto lasting = lasting_causes(r);
   if (!levels_compared(r))
-    return fmt::format("{} is likely after it; the levels cannot be compared.",
+    return fmt::format("{} is likely after the work; the levels cannot be compared.",
                        capital(cause_words(lasting)));
   if (r.after.verdict == Verdict::no_fault && !lasting.empty())
-    return fmt::format("The bearing does not look like the cause: {} is there as before.",
+    return fmt::format("The bearing does not look like the cause: {} is present as before.",
                        cause_words(lasting));
-  return fmt::format("{} is there as before; whether the bearing is damaged is open.",
+  return fmt::format("{} is present as before; it is not clear whether the bearing is damaged.",
                      capital(cause_words(lasting)));
 }
 
@@ -87,36 +87,38 @@ std::string nothing_seen_headline(const BeforeAfter& r) {
   if (!levels_compared(r))
     return r.before.verdict == Verdict::no_fault && r.after.verdict == Verdict::no_fault
                ? "No bearing damage found before or after; the levels cannot be compared."
-               : "Whether the bearing is damaged is open, and the levels cannot be compared.";
+               : "It is not clear whether the bearing is damaged, and the levels cannot be "
+                 "compared.";
   if (r.before.verdict == Verdict::no_fault && r.after.verdict == Verdict::no_fault)
     return "No bearing damage found before or after, and no level changed by more than the "
            "scatter.";
-  return "No level changed by more than the scatter; whether the bearing is damaged is open.";
+  return "No level changed by more than the scatter; it is not clear whether the bearing is "
+         "damaged.";
 }
 
 std::string new_problem_headline(const BeforeAfter& r) {
   if (r.after.verdict == Verdict::fault) {
-    const std::string now = fmt::format("Damage of {}", damaged_thing(r.after));
+    const std::string now = fmt::format("Damage to {}", damaged_thing(r.after));
     if (r.before.verdict == Verdict::fault)
-      return fmt::format("{} is new; that of {} is {}.", now, damaged_thing(r.before), "gone");
+      return fmt::format("{} is new; that to {} is gone.", now, damaged_thing(r.before));
     return now + " is new.";
   }
   const std::string before = r.before.verdict == Verdict::fault
-                                 ? "The damage of " + damaged_thing(r.before) + " is gone, but "
+                                 ? "The damage to " + damaged_thing(r.before) + " is gone, but "
                                  : "";
   const auto fresh = fresh_causes(r);
-  std::string text =
-      !fresh.empty() ? cause_words(fresh) + " is new."
-      : hits_came(r) ? "sharp impacts are new, at none of the bearing's frequencies."
-                     : "the bearing runs noisier than before, without damage that can be named.";
+  std::string text = !fresh.empty() ? cause_words(fresh) + " is new."
+                     : hits_came(r)
+                         ? "sharp impacts are new, at none of the bearing's frequencies."
+                         : "the bearing is noisier than before, without a sign of damage.";
   return before.empty() ? capital(std::move(text)) : before + text;
 }
 
 std::string worse_headline(const BeforeAfter& r) {
   if (r.after.verdict == Verdict::fault)
-    return fmt::format("Damage of {}, and more of it than before.", damaged_thing(r.after));
+    return fmt::format("The damage to {} has grown.", damaged_thing(r.after));
   if (r.before.verdict == Verdict::fault && hits_came(r))
-    return "Sharp impacts are new; whether the damage is still present is open.";
+    return "Sharp impacts are new; it is not clear whether the damage is still present.";
   if (signs_say_more(r))
     return "Stronger impacts than before, and stronger at the bearing's frequencies; still too "
            "weak to call it damaged.";
@@ -128,8 +130,9 @@ std::string improved_headline(const BeforeAfter& r) {
   if (r.after.verdict == Verdict::fault)
     return fmt::format("Less than before, but {} is still damaged.", damaged_thing(r.after));
   if (r.before.verdict == Verdict::fault)
-    return fmt::format("The signs of damage of {} are much weaker; whether it is gone is open.",
-                       damaged_thing(r.before));
+    return fmt::format(
+        "The signs of damage to {} are much weaker; it is not clear whether it is gone.",
+        damaged_thing(r.before));
   if (hits_went(r))
     return "The sharp impacts from before are gone; they were not assigned to a component.";
   if (signs_say_less(r))
@@ -137,7 +140,7 @@ std::string improved_headline(const BeforeAfter& r) {
            "before.";
   if (shaft_signs_say_less(r))
     return "The vibration of the shaft and the structure has fallen; the bearing shows no damage.";
-  return "It runs quieter than before; no damage was found before.";
+  return "The machine is quieter than before; no damage was found before.";
 }
 
 /// The level above 1 kHz if it moved, else that of the whole machine.
@@ -153,15 +156,15 @@ std::string cannot_headline(const BeforeAfter& r) {
                        r.before.usable == 0 ? "before" : "after");
   if (r.before.verdict != Verdict::indeterminate && r.before.verdict == r.after.verdict)
     return fmt::format(
-        "It runs {}, and nothing else has changed: opening a machine and fitting another bearing "
+        "The machine is {}, and nothing else has changed: opening it and fitting another bearing "
         "can do that.",
         moved_up(r) ? "louder" : "quieter");
   const bool flipped =
       r.before.verdict != Verdict::indeterminate && r.after.verdict != Verdict::indeterminate;
   return fmt::format("Before: {}; after: {}. {}", verdict_words(r.before), verdict_words(r.after),
-                     flipped ? "But neither the levels nor the harmonic series changed clearly, so "
-                               "that this may be scatter."
-                             : "Whether that is a change is open.");
+                     flipped ? "But neither the levels nor the harmonic series changed clearly: "
+                               "this may be scatter."
+                             : "It is not clear whether anything changed.");
 }
 
 std::string headline_of(const BeforeAfter& r) {
@@ -186,15 +189,18 @@ std::string headline_of(const BeforeAfter& r) {
   return {};
 }
 
+std::string_view level_subject(const LevelChange& c) {
+  return c.indicator == Indicator::floor       ? "The noise between the impacts"
+         : c.indicator == Indicator::high_band ? "The level above 1 kHz"
+         : c.indicator == Indicator::envelope  ? "The impacts (envelope above 1 kHz)"
+         : c.indicator == Indicator::velocity  ? "The velocity"
+                                               : "The level of the whole signal";
+}
+
 std::string level_words(const LevelChange& c) {
   const double ratio = std::pow(10, c.change_db / 20);
   return fmt::format(
-      "{} {} by {:.1f} dB, {}; the scatter is ±{:.1f} dB.",
-      c.indicator == Indicator::floor       ? "The noise between the impacts"
-      : c.indicator == Indicator::high_band ? "The level above 1 kHz"
-      : c.indicator == Indicator::envelope  ? "The impacts (envelope above 1 kHz)"
-      : c.indicator == Indicator::velocity  ? "The velocity"
-                                            : "The level of the whole signal",
+      "{} {} by {:.1f} dB, {}; the scatter is ±{:.1f} dB.", level_subject(c),
       c.change_db > 0 ? "rose" : "fell", std::abs(c.change_db),
       ratio > 1 ? fmt::format("to {:.1f} times", ratio) : fmt::format("to {:.0f} %", 100 * ratio),
       c.chance_db);
@@ -247,8 +253,7 @@ std::string small_lines_words(const BeforeAfter& r) {
   if (moved.empty()) return {};
   return fmt::format(
       "Shaft harmonics: {}. Small ones vary by themselves and decide nothing; if one keeps "
-      "growing, "
-      "check alignment, balance and fastening.",
+      "growing, check alignment, balance and fastening.",
       fmt::join(moved, " and "));
 }
 
@@ -326,14 +331,14 @@ void nothing_seen_advice(Advice& out, const BeforeAfter& r) {
         "neither confirm nor clear it: look at the old bearing (bearingdsp cause) and trust what "
         "is seen on it.");
   out.emplace_back(
-      "To see smaller changes: three or more recordings a side, 10 s or more each, at full load, "
-      "the sensor on the bearing's housing itself.");
+      "To see smaller changes: three or more recordings before and after, 10 s or more each, at "
+      "full load, with the sensor on the bearing housing itself.");
 }
 
 void grows_advice(Advice& out) {
   out.emplace_back(
       "Record it again within days, several times. If it stays or grows, listen and feel for what "
-      "changed: the bearing (noise, heat), alignment, balance, what holds the machine.");
+      "changed: the bearing (noise, heat), alignment, balance, mounting.");
 }
 
 void settle(Advice& out) {
@@ -346,7 +351,7 @@ void still_damaged_advice(Advice& out, const BeforeAfter& r) {
   if (r.change == Change::new_problem) {
     out.emplace_back(
         "Do not take it as run-in: damage does not bed in. Stop the motor when you can, isolate "
-        "and lock out, and look at the bearing; what may be behind it is listed below.");
+        "and lock out, and look at the bearing; possible causes are listed below.");
     return;
   }
   out.emplace_back(
@@ -366,14 +371,13 @@ void cannot_advice(Advice& out, const BeforeAfter& r) {
   }
   if (only_louder_or_quieter(r) && r.after.verdict == Verdict::no_fault) {
     out.emplace_back(
-        "Record it again on other days. If it stays, listen and feel: noise above 1 kHz is grease "
-        "or "
-        "too little clearance; the rest comes from mounting, alignment and balance.");
+        "Record it again on other days. If it stays, listen and feel: noise above 1 kHz comes from "
+        "the grease or too little clearance, the rest from mounting, alignment and balance.");
     return;
   }
   out.emplace_back(
-      "Record the open side again, 10 s or more at steady speed; several recordings a side make "
-      "small changes visible.");
+      "Record the unclear side again, 10 s or more at steady speed; several recordings before "
+      "and after make small changes visible.");
 }
 
 /// Whether the level bears a fault out that the spectrum has the pattern of.
@@ -396,12 +400,17 @@ Advice advice_of(const BeforeAfter& r) {
   else if (r.change == Change::worse)
     grows_advice(out);
   else if (r.change == Change::new_problem)
-    out.emplace_back("Go through what may be behind it, listed below, the first one first.");
-  if (r.change == Change::cured && done_by_the_work(r))
-    out.emplace_back(
-        "It runs louder than before, which the work alone can do: listen, feel how warm the "
-        "bearing "
-        "gets, and compare again with later readings.");
+    out.emplace_back("Check the possible causes listed below, in that order.");
+  if (r.change == Change::cured)
+    for (const Indicator i :
+         {Indicator::envelope, Indicator::high_band, Indicator::floor, whole_machine(r)})
+      if (const LevelChange* c = find_level(r, i); c != nullptr && c->rose()) {
+        out.push_back(fmt::format(
+            "{} rose, which the work alone can cause: listen, feel how warm the bearing gets, and "
+            "compare again with later readings.",
+            level_subject(*c)));
+        break;
+      }
   if (r.change == Change::cured) settle(out);
   if (r.change == Change::new_problem && r.after.verdict != Verdict::fault &&
       rose(r, Indicator::floor))

@@ -136,17 +136,15 @@ Capture at_rate(const Capture& capture, Hz rate) {
 }
 
 Result<ComparedRecording> measure_recording(const Capture& capture, const DiagnoseOptions& options,
-                                            const std::vector<BearingCandidate>& bearings,
+                                            const std::optional<KnownPoint>& at,
                                             const RecordingFacts& facts, FftPlans& plans) {
-  DiagnoseOptions here = options;
-  here.bearings = bearings;
-  const auto d = diagnose(capture, plans, here);
+  const auto d = diagnose_known(capture, plans, options, at);
   if (!d) return d.error();
   const std::vector<SignalView> axes = diagnosed_axes(capture, *d);
   ComparedRecording r;
   r.reading = make_reading(*d, measure_levels(axes, plans));
   r.reading.load_percent = facts.load_percent;
-  r.reading.bearing.variants = bearings;
+  r.reading.bearing.variants = options.bearings;
   r.recorded_rate = capture.rate;
   r.reach = usual_reach * capture.rate;
   r.facts = facts;

@@ -27,7 +27,8 @@ void dents(std::vector<Suspicion>& out, const BeforeAfter& r) {
   const FamilyChange* outer = fresh_family(r, Part::outer_ring);
   const FamilyChange* inner = fresh_family(r, Part::inner_ring);
   const std::string check =
-      "Dismount it and look for dents at the distance of the elements, on both rings: force must "
+      "Dismount it and look for dents at the spacing of the rolling elements, on both rings: force "
+      "must "
       "go through the ring that is being fitted, never through the elements.";
   if (outer != nullptr && inner != nullptr) {
     out.push_back(
@@ -52,8 +53,8 @@ void damaged_new(std::vector<Suspicion>& out, const BeforeAfter& r) {
       {"damaged in handling or mounting, or a faulty bearing",
        "a harmonic series of the " +
            (part == "place unclear" || part == "several" ? std::string{"bearing"} : part) +
-           " is present that was not before",
-       "Ask how it was fitted (blows, dropped, dirt, heat without a limit) and look at "
+           " is new",
+       "Ask how it was fitted (hammered, dropped, dirt, overheated) and look at "
        "the raceways; keep the old bearing to compare."});
 }
 
@@ -77,15 +78,18 @@ void hits(std::vector<Suspicion>& out, const BeforeAfter& r) {
 void noise(std::vector<Suspicion>& out, const BeforeAfter& r) {
   const LevelChange* floor = find_level(r, Indicator::floor);
   if (r.after.verdict == Verdict::fault || floor == nullptr || !floor->rose()) return;
-  const std::string why =
-      fmt::format("the noise between the impacts rose by {:.1f} dB and no series is detected",
-                  floor->change_db);
+  const std::string why = fmt::format(
+      "the noise between the impacts rose by {:.1f} dB and no harmonic series is detected",
+      floor->change_db);
   out.push_back({"grease: too little, not yet spread, or dirty", why,
                  "Let it run for the first hours and measure again; if it stays, check kind and "
                  "quantity of grease, and the cleanliness."});
-  out.push_back({"no play left (preload): fit too tight, too small a clearance, no axial play", why,
-                 "Feel the housing: a bearing without play gets hot. Check shaft and housing "
-                 "sizes, the clearance class, and that the floating end can move."});
+  out.push_back(
+      {"no clearance left (preload): fit too tight, clearance class too small, or no axial "
+       "clearance",
+       why,
+       "Feel the housing: a bearing without clearance gets hot. Check shaft and housing "
+       "sizes, the clearance class, and that the floating end can move."});
 }
 
 void shaft(std::vector<Suspicion>& out, const BeforeAfter& r) {
@@ -106,8 +110,8 @@ void shaft(std::vector<Suspicion>& out, const BeforeAfter& r) {
                        "Turn it by hand and listen; check where covers and seals sit."});
         break;
       case OtherCause::unbalance:
-        out.push_back({"unbalance: fan, coupling or half key not back in its old place", c.why,
-                       "Check what was taken off the shaft, then balance."});
+        out.push_back({"unbalance: fan, coupling or half key not refitted in its old position",
+                       c.why, "Check what was taken off the shaft, then balance."});
         break;
       case OtherCause::poor_lubrication:
         if (r.after.verdict != Verdict::fault)

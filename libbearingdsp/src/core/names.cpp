@@ -87,6 +87,8 @@ std::string_view name(FindingKind kind) noexcept {
       return "uncalibrated";
     case FindingKind::speed_disagrees:
       return "speed_disagrees";
+    case FindingKind::speed_implausible:
+      return "speed_implausible";
     case FindingKind::speed_varies:
       return "speed_varies";
     case FindingKind::ambiguous:

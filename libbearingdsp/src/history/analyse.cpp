@@ -73,8 +73,9 @@ Result<LongDiagnosis> read_and_diagnose(const std::string& path, const PointSett
                                         FftPlans& plans) {
   PointSetup setup = settings.setup;
   setup.diagnosis.keep_curves = CurvesKept::envelope;
+  const KnownPoint at{settings.machine, settings.point, setup.other_end};
   const auto diagnosed = [&](const Capture& capture) {
-    return diagnose_at(capture, plans, settings.machine, settings.point, setup);
+    return diagnose_known(capture, plans, setup.diagnosis, at);
   };
   if (const auto pieces = open_if_long(path, setup.reading)) {
     auto whole = diagnose_long(*pieces, plans, diagnosed,

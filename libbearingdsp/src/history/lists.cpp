@@ -12,6 +12,9 @@ constexpr int cause_count = static_cast<int>(OtherCause::poor_lubrication) + 1;
 constexpr int finding_count = static_cast<int>(FindingKind::no_broadband) + 1;
 constexpr int standard_count = static_cast<int>(SeverityStandard::iso10816_1) + 1;
 constexpr int origin_count = static_cast<int>(OrdersOrigin::boundary) + 1;
+constexpr int end_count = static_cast<int>(MachineEnd::non_drive_end) + 1;
+constexpr int place_count = static_cast<int>(Place::cannot_tell) + 1;
+constexpr int verdict_count = static_cast<int>(Verdict::indeterminate) + 1;
 constexpr int weight_count = static_cast<int>(Weight::blocking) + 1;
 
 std::string dumped(const Json& json) {
@@ -95,6 +98,30 @@ KnownLimits read_limits(std::string_view text) {
   if (!limits.zones && limits.why_none.empty())
     limits.why_none = "the nameplate is not in this history; 'route run' notes it";
   return limits;
+}
+
+std::string write(const std::optional<OtherEnd>& other) {
+  if (!other) return {};
+  return dumped({{"end", name(other->end)},
+                 {"bearing", other->bearing},
+                 {"tells_apart", other->tells_apart},
+                 {"verdict", name(other->verdict)},
+                 {"place", name(other->place)},
+                 {"damage", other->probability_of_damage}});
+}
+
+std::optional<OtherEnd> read_other_end(std::string_view text) {
+  const Json json = Json::parse(text, nullptr, false);
+  if (!json.is_object()) return std::nullopt;
+  OtherEnd other;
+  other.end = named(text_of(json, "end"), end_count, MachineEnd::non_drive_end);
+  other.bearing = text_of(json, "bearing");
+  const auto apart = json.find("tells_apart");
+  other.tells_apart = apart != json.end() && apart->is_boolean() && apart->get<bool>();
+  other.verdict = named(text_of(json, "verdict"), verdict_count, Verdict::indeterminate);
+  other.place = named(text_of(json, "place"), place_count, Place::cannot_tell);
+  other.probability_of_damage = number_of(json, "damage");
+  return other;
 }
 
 std::string write(const FittedBearing& bearing) {

@@ -1,5 +1,6 @@
 #pragma once
 /// Lists of words as they are kept in one column: JSON arrays.
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -25,6 +26,10 @@ namespace bearingdsp::lists {
 
 /// Without them why_none says what would bring them.
 [[nodiscard]] KnownLimits read_limits(std::string_view json);
+
+/// Empty where nothing is known of the other end.
+[[nodiscard]] std::string write(const std::optional<OtherEnd>& other);
+[[nodiscard]] std::optional<OtherEnd> read_other_end(std::string_view json);
 
 /// Empty for a bearing of which nothing is known.
 [[nodiscard]] std::string write(const FittedBearing& bearing);

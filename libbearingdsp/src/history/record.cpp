@@ -28,6 +28,7 @@ Reading make_reading(const Diagnosis& d, const Levels& levels) {
   r.advice = d.advice;
   r.causes = d.other_causes;
   r.findings = d.findings;
+  if (d.machine) r.other_end = d.machine->other_end;
   return r;
 }
 

@@ -341,6 +341,7 @@ PointEvidence point_evidence(const Reading& r, const KnownLimits& limits) {
   e.causes = r.causes;
   e.vibration = judge_vibration(r, limits);
   e.findings = r.findings;
+  e.other_end = r.other_end;
   if (r.verdict == Verdict::indeterminate) e.cannot_tell = r.headline;
   e.how_to_record = r.advice;
   return e;

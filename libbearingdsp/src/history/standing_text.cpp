@@ -13,7 +13,7 @@ using Json = nlohmann::json;
 
 /// What the standing depends on besides the history.
 std::string found_with(const TrendOptions& o) {
-  return fmt::format(BEARINGDSP_VERSION "/8 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
+  return fmt::format(BEARINGDSP_VERSION "/9 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
                      o.load_tolerance, o.baseline_readings, o.min_baseline, o.alert_db, o.alarm_db,
                      o.alert_sigmas, o.alarm_sigmas, o.hysteresis_db, o.velocity_alert.value_or(0),
                      o.velocity_alarm.value_or(0));

@@ -153,8 +153,8 @@ Result<std::int64_t> insert_verdict(Database& database, std::int64_t capture, co
       "INSERT INTO verdict (capture, settings, version, speed_rpm, verdict, place, "
       "probability_of_damage, probability_of_place, parts_standing, harmonics, sidebands, depth, "
       "share, band_low_hz, band_high_hz, headline, advice, causes, findings, "
-      "analysed_ms, bearing, place_set) "
-      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+      "analysed_ms, bearing, place_set, other_end) "
+      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
   s.bind(capture).bind(r.settings).bind(r.version);
   s.bind(r.speed ? finite(r.speed->value()) : std::nullopt);
   s.bind(name(r.verdict)).bind(name(r.place));
@@ -164,7 +164,7 @@ Result<std::int64_t> insert_verdict(Database& database, std::int64_t capture, co
   s.bind(or_zero(r.stage.band.low.value())).bind(or_zero(r.stage.band.high.value()));
   s.bind(r.headline).bind(lists::write(r.advice)).bind(lists::write(r.causes));
   s.bind(lists::write(r.findings)).bind(to_ms(*r.added)).bind(lists::write(r.bearing));
-  s.bind(lists::write(r.place_set));
+  s.bind(lists::write(r.place_set)).bind(lists::write(r.other_end));
   if (auto done = s.run(); !done) return done.error();
   return database.last_row();
 }
@@ -264,6 +264,7 @@ Reading read_row(Statement& s) {
   r.findings = lists::read_findings(s.text());
   r.bearing = lists::read_bearing(s.text());
   if (r.bearing.variants.empty()) r.bearing = bearing_of_settings(r.settings);
+  r.other_end = lists::read_other_end(s.text());
   r.levels.unit = unit_of(s.text());
   r.levels.high_band.low = Hz{s.real()};
   r.levels.high_band.high = Hz{s.real()};
@@ -292,21 +293,24 @@ Result<void> read_parts(Database& database, std::int64_t point, std::vector<Read
 }
 
 /// The floor came with schema 3, the shaft's lines with 6, what is known of dates and files with 7,
-/// the sets of components with 8; a store that may only be read is not brought up to date.
+/// the sets of components with 8, the other end with 9; a store that may only be read is not
+/// brought up to date.
 std::string readings_sql(int schema) {
   return fmt::format(
       "SELECT v.id, c.id, {}, c.hash, c.path, c.taken_ms, c.time_source, c.duration_s, c.rate_hz, "
       "c.load_percent, v.settings, v.version, v.speed_rpm, v.verdict, v.place, "
       "v.probability_of_damage, v.probability_of_place, {}, v.parts_standing, v.harmonics, "
       "v.sidebands, v.depth, v.share, v.band_low_hz, v.band_high_hz, v.headline, v.advice, "
-      "v.causes, v.findings, {}, i.unit, i.high_band_low_hz, i.high_band_high_hz, i.velocity_m_s, "
+      "v.causes, v.findings, {}, {}, i.unit, i.high_band_low_hz, i.high_band_high_hz, "
+      "i.velocity_m_s, "
       "i.overall, i.peak, i.high_band, i.envelope, i.kurtosis, i.crest_factor, {}, {} "
       "FROM capture c JOIN verdict v ON v.id = c.verdict JOIN indicator i ON i.verdict = v.id "
       "WHERE c.point = ? {} ORDER BY c.taken_ms, c.id",
       schema < schema_with_journal ? "NULL, 0, 0, ''"
                                    : "c.added_ms, c.date_confirmed, c.size_bytes, c.beginnings",
       schema < schema_with_sets ? "'[]'" : "v.place_set",
-      schema < schema_with_journal ? "''" : "v.bearing", schema < 3 ? "NULL" : "i.floor",
+      schema < schema_with_journal ? "''" : "v.bearing",
+      schema < schema_with_other_end ? "''" : "v.other_end", schema < 3 ? "NULL" : "i.floor",
       schema < 6 ? "NULL, NULL, NULL" : "i.shaft_1x, i.shaft_2x, i.shaft_3x",
       schema < schema_with_journal ? "" : "AND c.removed = 0");
 }

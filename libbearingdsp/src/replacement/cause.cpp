@@ -196,7 +196,9 @@ Result<std::vector<std::string>> signs_of_diagnosis(std::string_view text, std::
   const auto json = nlohmann::json::parse(text, nullptr, false);
   if (json.is_discarded() || !json.is_object()) return refuse("is not JSON");
   const auto schema = json.find("schema");
-  if (schema == json.end() || *schema != "bearingdsp.diagnosis/1")
+  // What is read here has not changed since version 1.
+  if (schema == json.end() ||
+      (*schema != "bearingdsp.diagnosis/2" && *schema != "bearingdsp.diagnosis/1"))
     return refuse("is not a diagnosis");
   const auto verdict = json.find("verdict");
   const auto place = json.find("place");

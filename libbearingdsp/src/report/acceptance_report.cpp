@@ -1,11 +1,15 @@
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <string>
 #include <tuple>
 #include <utility>
 
 #include "bearingdsp/report/acceptance.hpp"
+#include "core/sentence.hpp"
 #include "plots.hpp"
 #include "report/json_parts.hpp"
+#include "report/sections.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -39,25 +43,49 @@ const ComparedRecording* worst_of(const Side& recordings) {
   return worst == recordings.end() ? nullptr : &*worst;
 }
 
+/// A motor that passes, but of which something else is to be done, is not shown as if all was well.
+std::string title_of(const AcceptanceResult& r) {
+  if (r.outcome == Acceptance::fail) return "FAIL";
+  if (r.outcome == Acceptance::repeat) return "REPEAT";
+  return r.present.urgency == Urgency::none ? "PASS"
+                                            : "PASS, BUT " + upper(name(r.present.urgency));
+}
+
+Tone tone_of(const AcceptanceResult& r) {
+  if (r.outcome == Acceptance::fail)
+    return r.present.urgency == Urgency::act ? Tone::urgent : Tone::bad;
+  if (r.outcome == Acceptance::repeat) return std::max(Tone::doubt, tone_of(r.present.urgency));
+  return tone_of(r.present.urgency);
+}
+
+/// What the recording says by itself. Of a motor that goes back to the workshop only what is wrong:
+/// to measure weekly until the next stop is advice for one in service.
+ReportSection state_section(const AcceptanceResult& r, std::size_t recordings) {
+  ReportSection s = present_section(r.present, "Recording");
+  if (recordings > 1) s.figures.front().text += " (" + r.present_of + ")";
+  if (r.outcome != Acceptance::pass) s.items.clear();
+  return s;
+}
+
 }  // namespace
 
 Report acceptance_report(const AcceptanceResult& r, std::string_view source,
                          const Side& recordings) {
   Report report;
   report.source = source;
-  report.title = r.outcome == Acceptance::pass   ? "PASS"
-                 : r.outcome == Acceptance::fail ? "FAIL"
-                                                 : "REPEAT";
-  report.tone = r.outcome == Acceptance::pass   ? Tone::good
-                : r.outcome == Acceptance::fail ? Tone::bad
-                                                : Tone::doubt;
+  report.title = title_of(r);
+  report.tone = tone_of(r);
   report.headline = r.headline;
+  if (r.outcome == Acceptance::pass && !r.present.actions.empty())
+    report.brief =
+        capital(fmt::format("{}: {}", name(r.present.urgency), r.present.actions.front()));
   ReportSection advice;
   advice.id = "advice";
   advice.title = "What to do";
   advice.numbered = true;
   advice.items = r.advice;
   report.sections.push_back(std::move(advice));
+  report.sections.push_back(state_section(r, recordings.size()));
   report.sections.push_back(criteria_section(r));
   const ComparedRecording* worst = worst_of(recordings);
   if (worst == nullptr) return report;
@@ -75,6 +103,8 @@ std::string acceptance_json(const AcceptanceResult& r, std::string_view source,
   j["outcome"] = name(r.outcome);
   j["headline"] = r.headline;
   j["advice"] = r.advice;
+  j["present"] = assessment_json(r.present);
+  j["present_of"] = or_null(r.present_of);
   j["criteria"] = Json::array();
   for (const Criterion& c : r.criteria)
     j["criteria"].push_back({{"criterion", c.what},

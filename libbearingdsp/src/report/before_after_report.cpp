@@ -63,7 +63,7 @@ ReportSection sides_section(const BeforeAfter& r) {
 ReportSection suspicion_section(const BeforeAfter& r) {
   ReportSection s;
   s.id = "suspicions";
-  s.title = "What may be behind it";
+  s.title = "Possible causes";
   s.numbered = true;
   for (const Suspicion& x : r.suspicions)
     s.items.push_back(capital(fmt::format("{}. Why: {}. {}", x.what, x.why, x.check)));
@@ -82,7 +82,7 @@ ReportSection difference_section(const BeforeAfter& r) {
     not_given += (not_given.empty() ? "" : ", ") + std::string{name(kind)};
   if (!not_given.empty())
     s.items.push_back(fmt::format(
-        "Not given, and taken as the same on both sides: {}. If it was not, this answer does not "
+        "Not given, and taken as the same on both sides: {}. If they differ, this answer does not "
         "hold.",
         not_given));
   return s;
@@ -117,27 +117,16 @@ std::string level_text(const LevelChange& c, double value) {
   return significant(c.unit == SampleUnit::velocity ? in_mm_per_s(value) : value);
 }
 
-/// What the latest recording after the work says by itself, as diagnose does.
-ReportSection present_section(const Assessment& present) {
-  ReportSection s = action_section(present);
-  s.id = "now";
-  s.title = "Present state: " + std::string{name(present.urgency)};
-  s.figures.push_back({"Latest recording", present.headline});
-  if (present.actions.empty()) s.items.clear();
-  return s;
-}
-
 std::string scatter_note(const BeforeAfter& r) {
   switch (r.scatter) {
     case ScatterSource::recordings:
-      return "Scatter: of the recordings on each side, combined with the usual 1.5 dB between "
-             "readings and 1 dB for putting the sensor back.";
+      return "The scatter is that of the recordings on each side, combined with the usual 1.5 dB "
+             "between readings and 1 dB for putting the sensor back.";
     case ScatterSource::pieces:
-      return "Scatter: of pieces of each recording, and the usual 1.5 dB between readings, since "
-             "one "
-             "recording per side does not show that.";
+      return "The scatter is that of pieces of each recording and the usual 1.5 dB between "
+             "readings, which one recording per side does not show.";
     case ScatterSource::assumed:
-      return "Scatter: the usual 1.5 dB between readings.";
+      return "The scatter is the usual 1.5 dB between readings.";
   }
   return {};
 }
@@ -161,7 +150,7 @@ ReportSection level_change_section(const BeforeAfter& r) {
   s.table = std::move(t);
   s.notes = {
       scatter_note(r),
-      "Scatter: three standard deviations. Velocity: 10-1000 Hz. High band, envelope "
+      "It is given as three standard deviations. Velocity: 10-1000 Hz. High band, envelope "
       "(impacts) and noise floor (between them): from 1 kHz up. 1x, 2x, 3x: at multiples of "
       "the shaft rate. +6 dB is twice, -6 dB half. Peak, kurtosis, crest factor and the small "
       "lines of the shaft are shown and decide nothing by themselves."};
@@ -216,7 +205,7 @@ Report before_after_report(const BeforeAfter& r) {
   report.tone = tone_of(r);
   report.headline = r.headline;
   report.sections.push_back(sides_section(r));
-  if (r.present) report.sections.push_back(present_section(*r.present));
+  if (r.present) report.sections.push_back(present_section(*r.present, "Latest recording"));
   report.sections.push_back(list("advice", "What to do", r.advice, true));
   if (!r.suspicions.empty()) report.sections.push_back(suspicion_section(r));
   report.sections.push_back(list("reasons", "Why", r.reasons, false));

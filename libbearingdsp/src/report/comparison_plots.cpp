@@ -51,7 +51,7 @@ ReportPlot plot_of(const Curve& c, double x_end, const std::optional<DefectOrder
     name_axis(p, "amplitude", c.y_unit);
     return p;
   }
-  p.y_label = c.y_unit;
+  name_envelope_axis(p, c.y_unit);
   p.x_end = std::min(p.x_end, orders_shown(orders));
   p.markers = expected_markers(orders, p.x_end);
   return p;
@@ -102,8 +102,13 @@ std::vector<ReportPlot> recording_plots(const ComparedRecording& r) {
   const auto plot = [&](const Curve& c) {
     return plot_of(c, last_x(c), r.orders, r.reading.speed);
   };
+  // The strongest band may be the whole one: the same picture twice says nothing.
+  const auto drawn = [&](const Curve& c) {
+    return std::any_of(plots.begin(), plots.end(),
+                       [&](const ReportPlot& p) { return p.y == c.y && p.x == c.x; });
+  };
   for (const Curve& c : r.curves)
-    if (over_orders(c)) plots.push_back(plot(c));
+    if (over_orders(c) && !drawn(c)) plots.push_back(plot(c));
   for (const Curve& c : r.curves)
     if (!over_orders(c)) add_plain(plots, plot(c));
   return plots;

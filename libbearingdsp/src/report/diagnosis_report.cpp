@@ -3,12 +3,15 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
 #include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/report/model.hpp"
+#include "bearingdsp/report/text.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
 #include "core/sentence.hpp"
 #include "plots.hpp"
@@ -364,6 +367,48 @@ ReportSection action_section(const Assessment& a) {
   return s;
 }
 
+ReportSection present_section(const Assessment& present, std::string recording) {
+  ReportSection s = action_section(present);
+  s.id = "now";
+  s.title = "Present state: " + std::string{name(present.urgency)};
+  s.figures.push_back({std::move(recording), present.headline});
+  if (present.actions.empty()) s.items.clear();
+  return s;
+}
+
+namespace {
+
+std::ptrdiff_t lines_of(const Report& r) {
+  const std::string text = to_text(r);
+  return std::count(text.begin(), text.end(), '\n');
+}
+
+ReportSection* section_of(Report& r, std::string_view id) {
+  const auto at = std::find_if(r.sections.begin(), r.sections.end(),
+                               [&](const ReportSection& s) { return s.id == id; });
+  return at == r.sections.end() ? nullptr : &*at;
+}
+
+/// Takes the last figure of that label out of the summary.
+void drop_figure(Report& r, std::string_view label) {
+  auto& figures = section_of(r, "summary")->figures;
+  const auto at = std::find_if(figures.rbegin(), figures.rend(),
+                               [&](const KeyFigure& f) { return f.label == label; });
+  if (at != figures.rend()) figures.erase(std::next(at).base());
+}
+
+/// The answer fits a screen of 80 columns: where much is the matter, what is among the details too
+/// gives way.
+void fit(Report& r) {
+  constexpr std::ptrdiff_t max_lines = 25;
+  if (ReportSection* why = section_of(r, "why"))
+    while (why->items.size() > 1 && lines_of(r) > max_lines) why->items.pop_back();
+  for (const std::string_view label : {"Doubt", "Doubt", "Bearing", "Machine", "Recording"})
+    if (lines_of(r) > max_lines) drop_figure(r, label);
+}
+
+}  // namespace
+
 Report diagnosis_report(const Diagnosis& d) {
   const Assessment a = assess(d);
   Report r;
@@ -393,6 +438,7 @@ Report diagnosis_report(const Diagnosis& d) {
                   [](const FamilyEvidence& f) { return !f.lines.empty(); }))
     r.sections.push_back(lines(d));
   if (!d.trail.empty()) r.sections.push_back(trail(d));
+  if (d.recordings.empty()) fit(r);  // else they are listed too
   r.plots = diagnosis_plots(d);
   r.maps = diagnosis_maps(d, r.plots);
   return r;

@@ -151,7 +151,7 @@ Json level_trend_json(const LevelTrend& l) {
 
 std::string standings_json(const std::vector<Standing>& standings, const RouteRun* run,
                            const JsonOptions& options) {
-  Json json = headed("bearingdsp.standings/1");
+  Json json = headed("bearingdsp.standings/2");
   json["points"] = Json::array();
   for (const Standing& s : standings) json["points"].push_back(standing_json(s));
   json["run"] = run != nullptr ? run_json(*run) : Json{};
@@ -159,7 +159,7 @@ std::string standings_json(const std::vector<Standing>& standings, const RouteRu
 }
 
 std::string record_json(const RouteRecord& record) {
-  Json json = headed("bearingdsp.record/1");
+  Json json = headed("bearingdsp.record/2");
   json["file"] = record.file;
   json["machine"] = record.at.machine;
   json["point"] = record.at.point;
@@ -171,7 +171,7 @@ std::string record_json(const RouteRecord& record) {
 
 std::string trend_json(const PointHistory& history, const Standing& standing, const Trend& trend,
                        const Forecast& forecast, const JsonOptions& options) {
-  Json json = headed("bearingdsp.trend/1");
+  Json json = headed("bearingdsp.trend/2");
   json["machine"] = history.at.machine;
   json["point"] = history.at.point;
   json["standing"] = standing_json(standing);
@@ -207,7 +207,7 @@ std::string trend_json(const PointHistory& history, const Standing& standing, co
 }
 
 std::string reading_json(const PointKey& at, const Reading& reading) {
-  Json json = headed("bearingdsp.reading/1");
+  Json json = headed("bearingdsp.reading/2");
   json["machine"] = at.machine;
   json["point"] = at.point;
   json.update(reading_object(reading));

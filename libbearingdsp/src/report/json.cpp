@@ -237,7 +237,7 @@ Json vibration_json(const VelocityJudgement& v) {
 }
 
 std::string diagnosis_json(const Diagnosis& d, const JsonOptions& options) {
-  Json json = headed("bearingdsp.diagnosis/1");
+  Json json = headed("bearingdsp.diagnosis/2");
   json["source"] = d.source;
   json["verdict"] = name(d.verdict);
   json["place"] = name(d.place);

@@ -109,10 +109,7 @@ ReportPlot plot_of(const Diagnosis& d, const Curve& c) {
     if (p.y_unit == acceleration_lines) p.title = "acceleration " + p.title;
     return p;
   }
-  // Depth has no unit: a word says more on the axis.
-  const bool bare = c.y_unit == "1" || c.y_unit == "modulation depth";
-  p.y_label = bare ? "modulation depth" : "envelope";
-  p.y_unit = bare ? "" : c.y_unit;
+  name_envelope_axis(p, c.y_unit);
   const double shaft = d.speed.rate.value();
   const bool in_hz = c.x_unit == "Hz";
   if (!in_hz) {
@@ -161,6 +158,13 @@ void name_axis(ReportPlot& p, std::string label, std::string unit) {
     p.y_label += p.y_unit == "1" ? ", uncalibrated" : ", " + p.y_unit.substr(2) + ", uncalibrated";
     p.y_unit.clear();
   }
+}
+
+void name_envelope_axis(ReportPlot& p, const std::string& unit) {
+  if (unit == "modulation depth")
+    p.y_label = unit;
+  else
+    name_axis(p, "envelope", unit);
 }
 
 /// A line of amplitude a at f of the acceleration is one of a / (2 pi f) of the velocity.

@@ -43,6 +43,8 @@ namespace bearingdsp {
                                                 double scale);
 /// An axis that says what it shows where the signal has no known unit.
 void name_axis(ReportPlot& plot, std::string label, std::string unit);
+/// The same of an envelope spectrum: its modulation depth has no unit, and a word says more.
+void name_envelope_axis(ReportPlot& plot, const std::string& unit);
 /// The velocity in the band that machine standards judge, from a spectrum of the acceleration, or
 /// of the velocity itself; none from another unit. The title is taken over.
 [[nodiscard]] std::optional<ReportPlot> velocity_plot(const ReportPlot& spectrum);

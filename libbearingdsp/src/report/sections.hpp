@@ -24,6 +24,8 @@ struct Standing;
 [[nodiscard]] Tone tone_of(Urgency urgency) noexcept;
 /// The urgency with its deadline, and the actions.
 [[nodiscard]] ReportSection action_section(const Assessment& assessment);
+/// What a recording after work says by itself, as diagnose does.
+[[nodiscard]] ReportSection present_section(const Assessment& present, std::string recording);
 [[nodiscard]] ReportSection level_section(const std::vector<SignalFigures>& figures);
 [[nodiscard]] ReportSection finding_section(const Findings& findings);
 /// Which machine and point, its vibration by the standard, and what the other end shows.

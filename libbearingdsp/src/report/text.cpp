@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "core/sentence.hpp"
 #include "text_table.hpp"
 #include "utf8.hpp"
 
@@ -88,6 +89,15 @@ void put_section(Page& page, const ReportSection& s, const TextOptions&) {
   for (const std::string& note : s.notes) page.hanging("", note, indent, 0);
 }
 
+/// In one line. A headline that begins with the words of the title goes on from it.
+std::string title_and_headline(const std::string& title, const std::string& headline) {
+  if (headline.empty()) return title;
+  const bool same =
+      headline.size() > title.size() && upper(headline.substr(0, title.size())) == title;
+  if (same) return title + headline.substr(title.size());
+  return title + (title.ends_with('?') ? " " : ". ") + headline;
+}
+
 }  // namespace
 
 std::string to_text(const Report& report, const TextOptions& options) {
@@ -95,9 +105,7 @@ std::string to_text(const Report& report, const TextOptions& options) {
   if (options.brief) {
     std::string line = printable(report.source);
     if (!line.empty()) line += ": ";
-    line += printable(report.title);
-    if (!report.headline.empty())
-      line += (line.ends_with('?') ? " " : ". ") + printable(report.headline);
+    line += title_and_headline(printable(report.title), printable(report.headline));
     if (!report.brief.empty()) line += " " + printable(report.brief);
     page.line(line);
     return page.take();

@@ -29,7 +29,7 @@ std::string change_text(const LevelTrend& level) {
 std::string limits_text(const LevelTrend& level, const TrendOptions& o) {
   const LevelLimits limits = limits_of(level, o);
   const std::string both = fmt::format("alert: {}; alarm: {}", limits.alert, limits.alarm);
-  if (!limits.decide) return both + " (no baseline: they raise nothing)";
+  if (!limits.decide) return both + " (no baseline yet: no alarm)";
   if (level.state == AlarmLevel::none) return both + "; below both";
   return fmt::format("{}; {} since {}", both, name(level.state), format_date(*level.since));
 }

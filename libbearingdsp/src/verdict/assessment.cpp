@@ -101,6 +101,11 @@ const Finding* contradiction(const PointEvidence& e) {
       e, {FindingKind::ambiguous, FindingKind::speed_disagrees, FindingKind::rate_disagrees});
 }
 
+/// Found without a given one, where no motor on the mains runs.
+const Finding* implausible_speed(const PointEvidence& e) {
+  return caution(e, {FindingKind::speed_implausible});
+}
+
 bool zone_at_least(const PointEvidence& e, Zone zone) {
   return certain_zone(e).value_or(Zone::a) >= zone;
 }
@@ -252,6 +257,13 @@ Row doubt_row(const PointEvidence& e) {
           "Check the speed and the bearing that were given, then diagnose again."};
 }
 
+/// Whatever was found at such a speed: it may be another machine frequency taken for the shaft's.
+Row speed_row(const PointEvidence& e) {
+  if (implausible_speed(e) == nullptr) return {};
+  return {Urgency::measure_again, "before the next survey",
+          "Measure the speed and give it (--rpm or a machine file), then diagnose again."};
+}
+
 Row other_end_row(const PointEvidence& e) {
   if (e.other_end && e.other_end->verdict == Verdict::fault && e.verdict != Verdict::fault)
     return {Urgency::measure_again, "within a week",
@@ -271,6 +283,7 @@ std::vector<Row> rows_of(const PointEvidence& e, const std::vector<OtherFault>& 
     rows.push_back(change_row(e));
   }
   rows.push_back(other_end_row(e));
+  rows.push_back(speed_row(e));
   rows.push_back(doubt_row(e));
   rows.push_back(open_row(e));
   std::erase_if(rows, [](const Row& r) { return r.urgency == Urgency::none; });
@@ -281,7 +294,8 @@ std::vector<Row> rows_of(const PointEvidence& e, const std::vector<OtherFault>& 
 
 /// What may turn the answer round, for the headline.
 std::string doubt_of(const PointEvidence& e) {
-  const Finding* doubt = contradiction(e);
+  const Finding* doubt = implausible_speed(e);
+  if (doubt == nullptr) doubt = contradiction(e);
   if (doubt == nullptr)
     doubt = caution(e, {FindingKind::unit_disagrees, FindingKind::implausible_level});
   return doubt == nullptr ? std::string{} : fmt::format(" Doubt: {}", full_stop(doubt->what));

@@ -155,6 +155,7 @@ Result<PointSetup> point_setup(const Machine& machine, const MeasuringPoint& poi
   }
   s.diagnosis.line_frequency = machine.line_frequency;
   s.diagnosis.pole_pairs = pole_pairs(machine);
+  s.diagnosis.on_converter = machine.drive == Drive::vfd;
   s.diagnosis.tacho_channel = point.tacho;
   s.diagnosis.pulses_per_revolution = point.pulses_per_revolution;
   if (const auto& bearing = machine.bearing(point.end)) {
@@ -197,6 +198,16 @@ Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans, const Mac
   }
   d.machine = std::move(m);
   return d;
+}
+
+Result<Diagnosis> diagnose_known(const Capture& capture, FftPlans& plans,
+                                 const DiagnoseOptions& options,
+                                 const std::optional<KnownPoint>& at) {
+  PointSetup setup;
+  setup.diagnosis = options;
+  if (!at) return diagnose(capture, plans, setup.diagnosis);
+  setup.other_end = at->other_end;
+  return diagnose_at(capture, plans, at->machine, at->point, setup);
 }
 
 }  // namespace bearingdsp

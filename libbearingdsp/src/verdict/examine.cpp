@@ -102,13 +102,13 @@ void add_plain_curves(Diagnosis& d, const Channel& channel, Hz rate, FftPlans& p
 
 }  // namespace
 
-std::optional<Rpm> speed_noted_in(const Capture& capture, const DiagnoseOptions& options) {
-  if (options.speed || options.speed_low || options.speed_high) return std::nullopt;
-  const bool tacho =
-      std::any_of(capture.channels.begin(), capture.channels.end(), [&](const Channel& c) {
-        return !options.tacho_channel.empty() && c.name == options.tacho_channel;
-      });
-  return tacho ? std::nullopt : capture.noted_speed;
+DiagnoseOptions with_noted_speed(DiagnoseOptions options, const Capture& capture) {
+  const bool has_tacho =
+      !options.tacho_channel.empty() &&
+      std::any_of(capture.channels.begin(), capture.channels.end(),
+                  [&](const Channel& c) { return c.name == options.tacho_channel; });
+  if (!options.speed && !options.speed_low && !options.speed_high && !has_tacho) options.speed = capture.noted_speed;
+  return options;
 }
 
 const Capture& Examination::capture() const noexcept { return *detail_->capture; }
@@ -116,8 +116,7 @@ const Capture& Examination::capture() const noexcept { return *detail_->capture;
 Result<Examination> examine(std::shared_ptr<const Capture> recording, FftPlans& plans,
                             const DiagnoseOptions& given) {
   const Capture& capture = *recording;
-  DiagnoseOptions options = given;
-  if (const auto noted = speed_noted_in(capture, given)) options.speed = noted;
+  const DiagnoseOptions options = with_noted_speed(given, capture);
   if (auto ok = check(capture, options); !ok) return ok.error();
   auto chosen = choose_channels(capture, options);
   if (!chosen) return chosen.error();

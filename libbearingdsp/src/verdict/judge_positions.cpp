@@ -12,6 +12,7 @@
 #include "bearingdsp/dsp/analytic.hpp"
 #include "bearingdsp/evidence/unknown_family.hpp"
 #include "bearingdsp/spectra/cyclic_coherence.hpp"
+#include "verdict/envelope_amplitude.hpp"
 #include "verdict/examination_detail.hpp"
 #include "verdict/foreign_family.hpp"
 #include "verdict/mixture.hpp"
@@ -418,6 +419,10 @@ class Conclusion {
       d_.coherence = cyclic_coherence(shared.flat, highest_shown(d_), plans_);
     add_envelope_levels(d_, shared, strongest.band, plans_);
     if (detail_.options.keep_curves != CurvesKept::none) add_envelope_curves(d_, whole, strongest);
+    if (detail_.options.keep_curves != CurvesKept::all) return;
+    const Order highest{d_.curves.back().x.empty() ? 0 : d_.curves.back().x.back()};
+    if (auto c = envelope_amplitude(detail_, shared, d_, strongest.band, highest, plans_))
+      d_.curves.push_back(std::move(*c));
   }
 
   void without_bearing(const Hypothesis& h) {

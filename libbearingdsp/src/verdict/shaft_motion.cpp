@@ -395,6 +395,41 @@ bool sharp_harmonics(std::span<const SignalView> axes, Hz rate, const std::vecto
   return false;
 }
 
+/// Whether an induction or synchronous motor on that mains may turn at the rate. Up to 12 poles, in
+/// most of which motors are made: common practice, no source
+bool motor_speed(const ShaftSpeed& speed, Hz mains, double max_slip) {
+  constexpr int max_pole_pairs = 6;
+  const double spread = 3 * speed.relative_uncertainty;
+  for (int pairs = 1; pairs <= max_pole_pairs; ++pairs) {
+    const SpeedInterval at = induction_motor_interval(mains, pairs, max_slip);
+    if (speed.rate >= (1 - spread) * at.low && speed.rate <= (1 + spread) * at.high) return true;
+  }
+  return false;
+}
+
+/// A speed that only the recording gives, and that no motor on the mains has, may be a defect
+/// frequency taken for the shaft's.
+void question_the_speed_found(const ShaftSpeed& speed, const DiagnoseOptions& options,
+                              Findings& findings) {
+  if (!speed.found() || options.speed || options.speed_low || options.speed_high ||
+      options.on_converter)
+    return;
+  const std::vector<Hz> mains = options.line_frequency ? std::vector<Hz>{*options.line_frequency}
+                                                       : std::vector<Hz>{Hz{50}, Hz{60}};
+  const double max_slip = options.model.rotor_bars.max_slip;
+  if (std::any_of(mains.begin(), mains.end(),
+                  [&](Hz f) { return motor_speed(speed, f, max_slip); }))
+    return;
+  findings.push_back({FindingKind::speed_implausible, Weight::caution, "",
+                      fmt::format("no motor on {} mains runs at the speed found, {:.0f} rpm",
+                                  options.line_frequency
+                                      ? fmt::format("{:.0f} Hz", options.line_frequency->value())
+                                      : std::string{"50 or 60 Hz"},
+                                  shaft_speed(speed.rate).value()),
+                      "without a converter the speed is wrong, and every defect frequency with it",
+                      "give the speed"});
+}
+
 }  // namespace
 
 MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalView> axes,
@@ -423,6 +458,7 @@ ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& o
   if (evidence.followed) take_path(motion, *evidence.followed, options, orders, findings);
   if (evidence.impacts && !motion.track)
     take_impacts(motion, *evidence.impacts, options, orders, findings);
+  question_the_speed_found(motion.speed.best, options, findings);
   return motion;
 }
 

@@ -100,7 +100,7 @@ void explain_fault(Diagnosis& d) {
   }
   if (d.unknown_order)
     d.reasons.push_back(
-        fmt::format("A harmonic series at {:.3f}x shaft speed ({}) is not the shaft's.",
+        fmt::format("A harmonic series at {:.3f}x shaft speed ({}) does not come from the shaft.",
                     d.unknown_order->value(), hz(at_speed(*d.unknown_order, d.speed.rate))) +
         would_fit(*d.unknown_order));
   if (d.place == Place::unclear && !d.orders)

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "bearingdsp/history/standing.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
 #include "support/close.hpp"
 #include "support/made_reading.hpp"
@@ -191,11 +192,11 @@ TEST_CASE("noise: grease gets its hours, then it counts") {
   o.hours_run = 60;
   const auto louder = judged({noisy}, o, quiet(), reference);
   CHECK(louder.outcome == Acceptance::pass);
-  CHECK(has(criterion(louder, "Noise of the bearing").why, "measure again"));
+  CHECK(has(criterion(louder, "Bearing noise").why, "measure again"));
   ComparedRecording dry = before;
   dry.reading.levels.at(Indicator::floor) = 5.0;  // +14 dB
   CHECK(judged({dry}, o, quiet(), reference).outcome == Acceptance::fail);
-  CHECK(criterion(judged({before}, o, quiet(), reference), "Noise of the bearing").why.empty());
+  CHECK(criterion(judged({before}, o, quiet(), reference), "Bearing noise").why.empty());
   CHECK(judged({before}, o, quiet(), reference).outcome == Acceptance::pass);
   // Without an earlier run only the recording itself can say that it is dry.
   CHECK(judged({noisy}, o).outcome == Acceptance::pass);
@@ -252,9 +253,10 @@ TEST_CASE(
   };
   DiagnoseOptions how;
   how.speed = Rpm{1497};
+  how.bearings = {test::nine_elements()};
   const auto accepted = [&](const std::vector<Capture>& captures) {
     FftPlans plans;
-    return accept_captures(captures, how, {test::nine_elements()}, {}, rigid_90(), plans);
+    return accept_captures({captures, how, {}}, {}, rigid_90(), plans);
   };
   const auto good = accepted({made(0, 0.1)});
   REQUIRE(good.has_value());
@@ -283,4 +285,42 @@ TEST_CASE(
   Capture brief = made(0, 0.1);
   brief.channels[0].samples.resize(100);
   CHECK_FALSE(accepted({brief}).has_value());
+}
+
+TEST_CASE("acceptance: the present state is that of diagnose, and asks for what the run does not") {
+  const AcceptanceResult fine = judged({unloaded(sound_recording())}, rigid_90());
+  CHECK(fine.outcome == Acceptance::pass);
+  CHECK(fine.present.urgency == Urgency::none);
+  CHECK(fine.headline == "The motor passes its no-load run.");
+  CHECK(follow_up(fine) == FollowUp::nothing);
+
+  // The no-load run passes, but the current flows through the bearing.
+  ComparedRecording eroded = unloaded(sound_recording());
+  eroded.reading.path = "eroded.wav";
+  eroded.reading.causes = {{OtherCause::electrical_erosion, 0.9, "made up"}};
+  const Side run{unloaded(sound_recording()), eroded, unloaded(sound_recording())};
+  const AcceptanceResult but = judged(run, rigid_90());
+  CHECK(but.outcome == Acceptance::pass);
+  CHECK(but.present.headline == assess(point_evidence(eroded.reading, {})).headline);
+  CHECK(but.present_of == "eroded.wav");
+  CHECK(but.present.urgency == Urgency::check);
+  CHECK(but.headline.find("But: No bearing fault found; electrical erosion") != std::string::npos);
+  CHECK(follow_up(but) == FollowUp::something);
+
+  const AcceptanceResult damaged = judged({unloaded(damaged_recording())}, rigid_90());
+  CHECK(damaged.present.verdict == Verdict::fault);
+  CHECK(damaged.headline.find(damaged.present.component + " damaged (") != std::string::npos);
+  CHECK(follow_up(damaged) == FollowUp::something);
+
+  // A zone of the machine counts, whatever the no-load limits say.
+  AcceptanceOptions zones = rigid_90();
+  zones.limits = {*class_limits(1), {}};
+  ComparedRecording shaking = unloaded(sound_recording());
+  shaking.reading.levels.at(Indicator::velocity) = 5e-3;  // zone D of class I: above 4.5 mm/s
+  CHECK(judged({shaking}, zones).present.zone == Zone::d);
+  CHECK(follow_up(judged({shaking}, zones)) == FollowUp::something);
+
+  ComparedRecording open = unloaded(sound_recording());
+  open.reading.verdict = Verdict::indeterminate;
+  CHECK(follow_up(judged({open}, rigid_90())) == FollowUp::cannot_tell);
 }

@@ -221,7 +221,7 @@ TEST_CASE("the bearing was never the cause") {
   const BeforeAfter cured =
       compare_sides({with_cause(damaged_recording(), OtherCause::unbalance, 0.8)}, {shaking});
   CHECK(cured.change == Change::cured);
-  CHECK(has(cured.headline, "what remains is unbalance"));
+  CHECK(has(cured.headline, "unbalance remains"));
 }
 
 TEST_CASE("balanced: velocity and 1x both fell, and unbalance was likely") {
@@ -283,7 +283,7 @@ TEST_CASE("new problems: dents, a cocked ring, grease") {
       compare_sides({damaged_recording()},
                     {with_cause(sound_recording(), OtherCause::misalignment_or_bent_shaft, 0.7)});
   CHECK(hidden.change == Change::cured);
-  CHECK(has(hidden.headline, "what remains is misalignment"));
+  CHECK(has(hidden.headline, "; misalignment"));
 
   ComparedRecording dry = sound_recording();
   for (const Indicator i : {Indicator::floor, Indicator::high_band})
@@ -364,7 +364,7 @@ TEST_CASE("what is only louder or quieter settles nothing [src:closed-form 3 sqr
     CAPTURE(db);
     const BeforeAfter r = compare_sides({sound_recording()}, {louder(sound_recording(), db)});
     CHECK(r.change == Change::cannot_tell);
-    CHECK(has(r.headline, db > 0 ? "runs louder" : "runs quieter"));
+    CHECK(has(r.headline, db > 0 ? "is louder" : "is quieter"));
     CHECK(has(r.advice.front(), "again on other days"));
     CHECK(std::any_of(r.reasons.begin(), r.reasons.end(), [](const std::string& reason) {
       return has(reason, "by 14 dB without any damage");
@@ -391,7 +391,7 @@ TEST_CASE("what is only louder or quieter settles nothing [src:closed-form 3 sqr
     *hissing.reading.levels.at(i) *= 2.5;
   const BeforeAfter hiss = compare_sides({sound_recording()}, {hissing});
   CHECK(hiss.change == Change::cannot_tell);
-  CHECK(has(hiss.headline, "runs louder"));
+  CHECK(has(hiss.headline, "is louder"));
 }
 
 TEST_CASE("a new bearing that is louder than the damaged one is cured, and the noise is said") {
@@ -402,7 +402,7 @@ TEST_CASE("a new bearing that is louder than the damaged one is cured, and the n
   CHECK(r.change == Change::cured);
   CHECK(std::any_of(r.reasons.begin(), r.reasons.end(),
                     [](const std::string& reason) { return has(reason, "without any damage"); }));
-  CHECK(has(r.advice.front(), "louder than before"));
+  CHECK(has(r.advice.front(), "rose, which the work alone can cause"));
   loud = louder(sound_recording(), 14);
   loud.reading.levels.at(Indicator::envelope) = 2.5;
   loud.reading.levels.at(Indicator::high_band) = 5.0;
@@ -439,7 +439,7 @@ TEST_CASE("nothing seen is said with what would have shown") {
   open.reading.verdict = Verdict::indeterminate;
   const BeforeAfter doubt = compare_sides({open}, {open});
   CHECK(doubt.change == Change::no_change_seen);
-  CHECK(has(doubt.headline, "is open"));
+  CHECK(has(doubt.headline, "not clear"));
   // Damage on a side was seen: there is nothing of that kind to say.
   CHECK_FALSE(compare_sides({damaged_recording()}, {damaged_recording()}).sensitivity.has_value());
   CHECK_FALSE(compare_sides({damaged_recording()}, {sound_recording()}).sensitivity.has_value());
@@ -723,5 +723,5 @@ TEST_CASE("a set of components is named on both sides") {
   const BeforeAfter r = compare_sides({either, turned}, {sound_recording()});
   CHECK(r.before.place == Place::unclear);
   CHECK(r.before.place_set == either.reading.place_set);
-  CHECK(has(r.headline, "The damage of a rolling element or the cage is gone"));
+  CHECK(has(r.headline, "The damage to a rolling element or the cage is gone"));
 }

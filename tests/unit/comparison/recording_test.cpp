@@ -28,9 +28,10 @@ SimulationPlan sound_plan() {
   return p;
 }
 
-DiagnoseOptions at_1480() {
+DiagnoseOptions at_1480(const SimulationPlan& plan = {}) {
   DiagnoseOptions o;
   o.speed = Rpm{1480};
+  if (plan.orders) o.bearings = {*plan.orders};
   return o;
 }
 
@@ -43,7 +44,7 @@ TEST_CASE("1x, 2x, 3x as velocity [src:closed-form v = a / (sqrt(2) 2 pi f)]") {
   plan.noise = 0.02;
   FftPlans plans;
   const Capture capture = simulate(plan).value().capture;
-  const auto r = measure_recording(capture, at_1480(), {*plan.orders}, {}, plans);
+  const auto r = measure_recording(capture, at_1480(plan), {}, {}, plans);
   REQUIRE(r.has_value());
   for (std::size_t k = 0; k < shaft_orders; ++k) {
     const double f = static_cast<double>(k + 1) * 1480 / 60;
@@ -64,7 +65,7 @@ TEST_CASE("a recording that was low-passed says how far it reaches [src:the filt
   // Down to 10 kHz and back up: nothing is left above 5 kHz.
   auto& x = capture.channels.front().samples;
   x = resample(resample(x, 10.0 / 25.6), 2.56);
-  const auto r = measure_recording(capture, at_1480(), {*plan.orders}, {}, plans);
+  const auto r = measure_recording(capture, at_1480(plan), {}, {}, plans);
   REQUIRE(r.has_value());
   CHECK(close_rel(r->reach.value(), 5000, 0.12));
 }
@@ -134,4 +135,52 @@ TEST_CASE("one signal in two scales, or cut short, is the same, another recordin
   Capture dead = a;
   dead.channels.front().samples.assign(20000, 0.0);
   CHECK_FALSE(same_signal(dead, dead));
+}
+
+TEST_CASE("a recording of a known point is judged as diagnose_at() does, the other end too") {
+  const SimulationPlan plan = [] {
+    SimulationPlan p = sound_plan();
+    p.defects = {{.part = Part::outer_ring, .severity = 25}};
+    return p;
+  }();
+  FftPlans plans;
+  const Capture capture = simulate(plan).value().capture;
+  KnownPoint at;
+  at.machine.name = "saw";
+  at.point.name = "NDE";
+  at.point.end = MachineEnd::non_drive_end;
+  at.other_end = {*plan.orders};
+  DiagnoseOptions here = at_1480();
+  here.bearings = {test::orders_of(13, 5.2, 7.8, 3.3, 0.4)};
+  const auto r = measure_recording(capture, here, at, {}, plans);
+  REQUIRE(r.has_value());
+  PointSetup setup;
+  setup.diagnosis = here;
+  setup.other_end = at.other_end;
+  const Diagnosis d = diagnose_at(capture, plans, at.machine, at.point, setup).value();
+  REQUIRE(d.machine->other_end);
+  CHECK(d.machine->other_end->verdict == Verdict::fault);
+  REQUIRE(r->reading.other_end);
+  CHECK(r->reading.other_end->verdict == Verdict::fault);
+  CHECK(r->reading.other_end->probability_of_damage == d.machine->other_end->probability_of_damage);
+  CHECK(r->reading.verdict == d.verdict);
+}
+
+TEST_CASE("the speed that a file states counts where no other is given") {
+  SimulationPlan plan = sound_plan();
+  plan.shaft_harmonics = {};
+  Capture capture = simulate(plan).value().capture;
+  capture.noted_speed = Rpm{1480};
+  DiagnoseOptions none;
+  CHECK(with_noted_speed(none, capture).speed == Rpm{1480});
+  none.speed = Rpm{2900};
+  CHECK(with_noted_speed(none, capture).speed == Rpm{2900});
+  none = {};
+  none.speed_low = Rpm{1000};
+  CHECK_FALSE(with_noted_speed(none, capture).speed);
+  none = {};
+  none.tacho_channel = "tacho";  // there is none
+  CHECK(with_noted_speed(none, capture).speed == Rpm{1480});
+  none.tacho_channel = capture.channels.front().name;
+  CHECK_FALSE(with_noted_speed(none, capture).speed);
 }

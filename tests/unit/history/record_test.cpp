@@ -26,6 +26,19 @@ TEST_CASE("reading: it holds what the diagnosis says") {
   CHECK_FALSE(make_reading(without_speed, {}).speed);
 }
 
+TEST_CASE("reading: what is seen of the bearing at the other end is kept") {
+  Diagnosis d = test::made_diagnosis();
+  CHECK_FALSE(make_reading(d, {}).other_end);
+  d.machine.emplace();
+  CHECK_FALSE(make_reading(d, {}).other_end);
+  d.machine->other_end =
+      OtherEnd{MachineEnd::non_drive_end, "6206", true, Verdict::fault, Place::outer_ring, 0.9};
+  const Reading r = make_reading(d, {});
+  REQUIRE(r.other_end);
+  CHECK(r.other_end->bearing == "6206");
+  CHECK(r.other_end->verdict == Verdict::fault);
+}
+
 TEST_CASE("event: kinds are found by name, with or without hyphens") {
   for (const EventKind kind : {EventKind::bearing_replaced, EventKind::greased, EventKind::repaired,
                                EventKind::alarm_acknowledged, EventKind::note})

@@ -18,6 +18,7 @@
 #include <vector>
 
 #include "bearingdsp/history/hash.hpp"
+#include "bearingdsp/history/standing.hpp"
 #include "support/made_reading.hpp"
 #include "support/scratch.hpp"
 
@@ -57,7 +58,7 @@ pid_t adding_process(const std::string& path, int first, int count) {
   _exit(good ? 0 : 1);
 }
 
-/// What steps 7 and 8 added is taken away.
+/// What steps 7 to 9 added is taken away.
 void back_to_schema_6(const std::string& path) {
   REQUIRE(tamper(path,
                  "DROP INDEX capture_by_hash; DROP TABLE moved; DROP TABLE journal; "
@@ -69,6 +70,7 @@ void back_to_schema_6(const std::string& path) {
                  "ALTER TABLE verdict DROP COLUMN analysed_ms; "
                  "ALTER TABLE verdict DROP COLUMN bearing; "
                  "ALTER TABLE verdict DROP COLUMN place_set; "
+                 "ALTER TABLE verdict DROP COLUMN other_end; "
                  "ALTER TABLE event DROP COLUMN added_ms; ALTER TABLE event DROP COLUMN removed; "
                  "PRAGMA user_version = 6") == SQLITE_OK);
 }
@@ -285,7 +287,7 @@ TEST_CASE("history: a store of the first schema is brought up to date without lo
   }
   History h = opened(path);
   const HistoryCheck check = h.check(false).value();
-  CHECK(check.schema == 8);
+  CHECK(check.schema == 9);
   CHECK(check.sound());
   Reading expected = test::made_reading(0);
   expected.levels.at(Indicator::floor).reset();  // was not measured then, nor the shaft's lines
@@ -416,7 +418,7 @@ TEST_CASE("history: a store of schema 6 keeps all, and its future is found") {
     CHECK(opened(path, Access::read_only).check(true).value().sound());
   }
   History h = opened(path);
-  CHECK(h.check(false).value().schema == 8);
+  CHECK(h.check(false).value().schema == 9);
   const PointHistory now = h.point(feed).value();
   CHECK(now.readings.size() == 2);
   CHECK(now.readings_ahead.size() == 1);
@@ -434,7 +436,9 @@ TEST_CASE("history: the set of components is kept, and a store of schema 7 has n
     REQUIRE(h.add(feed, r));
     check_same(h.point(feed).value().readings.front(), r);
   }
-  REQUIRE(tamper(path, "ALTER TABLE verdict DROP COLUMN place_set; PRAGMA user_version = 7") ==
+  REQUIRE(tamper(path,
+                 "ALTER TABLE verdict DROP COLUMN place_set; "
+                 "ALTER TABLE verdict DROP COLUMN other_end; PRAGMA user_version = 7") ==
           SQLITE_OK);
   {
     // It cannot be brought up to date where it may only be read, and its journal is there.
@@ -444,9 +448,48 @@ TEST_CASE("history: the set of components is kept, and a store of schema 7 has n
     CHECK(old.entries(feed).value().size() == 1);
   }
   History h = opened(path);
-  CHECK(h.check(false).value().schema == 8);
+  CHECK(h.check(false).value().schema == 9);
   CHECK(h.point(feed).value().readings.front().place_set.empty());
   CHECK(h.point(feed).value().readings.front().place == Place::unclear);
+}
+
+TEST_CASE("history: what is seen of the other end is kept, and a store of schema 8 has none") {
+  const test::Scratch scratch;
+  const std::string path = scratch.path("h.db");
+  Reading r = test::made_reading(0);
+  r.other_end = OtherEnd{MachineEnd::drive_end,
+                         "bearing with \"9\" elements",
+                         true,
+                         Verdict::fault,
+                         Place::inner_ring,
+                         0.875};
+  const auto kept = [&](History& h) { return h.point(feed).value().readings.front(); };
+  {
+    History h = opened(path);
+    REQUIRE(h.add(feed, r));
+    const auto other = kept(h).other_end;
+    REQUIRE(other);
+    CHECK(other->end == MachineEnd::drive_end);
+    CHECK(other->bearing == r.other_end->bearing);
+    CHECK(other->tells_apart);
+    CHECK(other->verdict == Verdict::fault);
+    CHECK(other->place == Place::inner_ring);
+    CHECK(other->probability_of_damage == 0.875);
+    // The same urgency as of the diagnosis it was made from.
+    CHECK(find_standing(h.point(feed).value()).assessment.headline ==
+          assess(point_evidence(r, h.point(feed).value().limits)).headline);
+  }
+  REQUIRE(tamper(path, "ALTER TABLE verdict DROP COLUMN other_end; PRAGMA user_version = 8") ==
+          SQLITE_OK);
+  {
+    History old = opened(path, Access::read_only);
+    CHECK_FALSE(kept(old).other_end);
+  }
+  History h = opened(path);
+  CHECK(h.check(false).value().schema == 9);
+  CHECK_FALSE(kept(h).other_end);
+  REQUIRE(tamper(path, "UPDATE verdict SET other_end = '[1]'") == SQLITE_OK);
+  CHECK_FALSE(kept(h).other_end);
 }
 
 TEST_CASE("history: a name under which nothing would be kept is refused, and nothing is made") {

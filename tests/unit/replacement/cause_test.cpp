@@ -101,11 +101,15 @@ TEST_CASE("a diagnosis gives its place and its likely other causes") {
   const auto signs =
       signs_of_diagnosis(diagnosis_json(test::made_diagnosis()), "made.json").value();
   CHECK(signs == Words{"outer ring", "unbalance"});
+  // A document of version 1 says the same.
+  std::string old = diagnosis_json(test::made_diagnosis());
+  old.replace(old.find("diagnosis/2") + 10, 1, "1");
+  CHECK(signs_of_diagnosis(old, "old.json").value() == signs);
   const auto q = find_causes(Words{"spalling"}, {}, signs).value();
   CHECK(q.causes.front().name == "too much load from a belt");
   CHECK(std::any_of(q.causes.begin(), q.causes.end(),
                     [](const RootCause& c) { return c.name == "unbalance" && c.points == 3; }));
-  for (const char* bad : {"", "{", "[]", "{\"schema\":\"bearingdsp.diagnosis/1\"}",
+  for (const char* bad : {"", "{", "[]", "{\"schema\":\"bearingdsp.diagnosis/2\"}",
                           "{\"schema\":\"bearingdsp.error/1\"}"})
     CHECK(signs_of_diagnosis(bad, "x").error().code == Errc::corrupt_file);
 }

@@ -127,9 +127,10 @@ TEST_CASE("acceptance pictures: of the damaged recording, else of the one that s
   const Side run{named(test::sound_recording(), "quiet.wav", 0.2),
                  named(test::louder(test::sound_recording(), 6), "loud.wav", 0.3)};
   const Report r = acceptance_report({}, "motor", run);
-  REQUIRE(r.plots.size() == 4);  // two envelopes, velocity, acceleration
+  // The envelope once, since the strongest band is the whole one; velocity, acceleration.
+  REQUIRE(r.plots.size() == 3);
   CHECK(*std::max_element(r.plots[0].y.begin(), r.plots[0].y.end()) == 0.3);
-  CHECK(r.plots[2].title == "velocity spectrum, DE");
+  CHECK(r.plots[1].title == "velocity spectrum, DE");
   CHECK_FALSE(r.plots[0].behind);
   CHECK(r.plots[0].markers.size() > 3);
   CHECK(r.sections.back().notes.back() ==
@@ -218,11 +219,11 @@ TEST_CASE("acceptance, for readers and programs: each criterion with what was fo
   }
   const Report r = acceptance_report(a, "motor");
   CHECK(r.sections[0].items == a.advice);
-  REQUIRE(r.sections[1].table->rows.size() == 2);
-  CHECK(r.sections[1].table->rows[0] ==
+  REQUIRE(r.sections[2].table->rows.size() == 2);
+  CHECK(r.sections[2].table->rows[0] ==
         std::vector<std::string>{"Velocity, rms", "2.00 mm/s", "1.30 mm/s", "fail"});
-  CHECK(r.sections[1].items == std::vector<std::string>{"Velocity, rms: above the limit"});
-  CHECK(r.sections[1].notes == std::vector<std::string>{"Limits: a standard.", "a note"});
+  CHECK(r.sections[2].items == std::vector<std::string>{"Velocity, rms: above the limit"});
+  CHECK(r.sections[2].notes == std::vector<std::string>{"Limits: a standard.", "a note"});
   const auto j = json::parse(acceptance_json(a, "motor"));
   CHECK(j["schema"] == "bearingdsp.acceptance/1");
   CHECK(j["source"] == "motor");
@@ -231,4 +232,17 @@ TEST_CASE("acceptance, for readers and programs: each criterion with what was fo
   CHECK(j["criteria"][0]["why"] == "above the limit");
   CHECK(j["criteria"][1]["why"].is_null());
   CHECK(j["limits_source"] == "a standard");
+  CHECK(j["present"]["urgency"] == "OK");
+
+  // A motor that passes, but of which something is to be done, is not shown as if all was well.
+  a.outcome = Acceptance::pass;
+  a.present.urgency = Urgency::check;
+  a.present.headline = "No bearing fault found; electrical erosion likely (80 %).";
+  a.present.actions = {"Check the shaft's earthing."};
+  const Report but = acceptance_report(a, "motor");
+  CHECK(but.title == "PASS, BUT CHECK");
+  CHECK(but.tone == Tone::check);
+  CHECK(but.brief == "Check: Check the shaft's earthing.");
+  CHECK(but.sections[1].figures[0].text == a.present.headline);
+  CHECK(json::parse(acceptance_json(a, "motor"))["present"]["actions"].size() == 1);
 }

@@ -321,9 +321,12 @@ TEST_CASE("history JSON: documents name their schema and units, one line where m
   RouteRun run;
   run.stored = 2;
   const json list = json::parse(standings_json(four(), &run));
-  CHECK(list["schema"] == "bearingdsp.standings/1");
+  CHECK(list["schema"] == "bearingdsp.standings/2");
   CHECK(list["points"].size() == 4);
   CHECK(list["points"][0]["urgency"] == "plan");
+  for (const char* gone : {"finding", "what_to_do"}) CHECK_FALSE(list["points"][0].contains(gone));
+  CHECK(list["run"].contains("reanalysed"));
+  CHECK(list["run"].size() == 9);
   CHECK(list["points"][0]["reaches_12_db"]["likely_days"] == 40);
   CHECK(list["points"][0]["latest_utc"] == "2026-03-11T00:00:00Z");
   CHECK(list["points"][1]["reaches_12_db"].is_null());
@@ -334,10 +337,11 @@ TEST_CASE("history JSON: documents name their schema and units, one line where m
   const std::string line = record_json(record);
   CHECK_FALSE(has(line, "\n"));
   const json j = json::parse(line);
-  CHECK(j["schema"] == "bearingdsp.record/1");
+  CHECK(j["schema"] == "bearingdsp.record/2");
   CHECK(j["outcome"] == "stored");
   CHECK(j["reading"]["levels"]["velocity_rms_mm_s"] == 2.3);
   CHECK(j["reading"]["parts"]["outer_ring"]["harmonics_detected"] == 3);
+  CHECK(j["reading"]["parts"]["outer_ring"].size() == 4);
   CHECK(j["error"].is_null());
 
   PointHistory h;
@@ -345,7 +349,7 @@ TEST_CASE("history JSON: documents name their schema and units, one line where m
   h.readings = {test::made_reading(0), test::made_reading(7)};
   const Trend trend = find_trend(trend_points(h), baseline_start(h));
   const json t = json::parse(trend_json(h, find_standing(h), trend, {}));
-  CHECK(t["schema"] == "bearingdsp.trend/1");
+  CHECK(t["schema"] == "bearingdsp.trend/2");
   CHECK(t["readings"].size() == 2);
   CHECK(t["levels"].size() == 11);  // with 1x, 2x and BPFO
   CHECK(t["levels"][0]["baseline"].is_null());

@@ -95,7 +95,7 @@ TEST_CASE("diagnosis json: schema is the first key and the values come back bit 
   const auto ordered = nlohmann::ordered_json::parse(text);
   CHECK(ordered.begin().key() == "schema");
   const json j = json::parse(text);
-  CHECK(j["schema"] == "bearingdsp.diagnosis/1");
+  CHECK(j["schema"] == "bearingdsp.diagnosis/2");
   CHECK(j["probability_of_damage"].get<double>() == 0.1 + 0.2);
   CHECK(j["speed"]["shaft_rate_hz"].get<double>() == 29.0 / 3.0);
   CHECK(j["speed"]["speed_rpm"].get<double>() == 60.0 * (29.0 / 3.0));
@@ -107,6 +107,14 @@ TEST_CASE("diagnosis json: schema is the first key and the values come back bit 
   CHECK(j["families"][0]["lines"].size() == 4);
   CHECK(j["source"] == d.source);
   CHECK_FALSE(j.contains("curves"));
+}
+
+TEST_CASE("diagnosis json: version 2 has the keys renamed since version 1 [docs/json-schema.md]") {
+  const json family = json::parse(diagnosis_json(test::made_diagnosis()))["families"][0];
+  for (const char* key : {"harmonics_detected", "sidebands_detected"}) CHECK(family.contains(key));
+  CHECK(family["lines"][0].contains("detected"));
+  for (const json& object : {family, family["lines"][0]})
+    for (const auto& [key, unused] : object.items()) CHECK(key.find("stand") == std::string::npos);
 }
 
 TEST_CASE("diagnosis json: what is not a number or not known is null") {

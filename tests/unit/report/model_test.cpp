@@ -7,6 +7,7 @@
 #include <limits>
 #include <string>
 
+#include "bearingdsp/report/text.hpp"
 #include "support/close.hpp"
 #include "support/made_diagnosis.hpp"
 
@@ -286,6 +287,46 @@ TEST_CASE("maps: coherence over orders, high carriers on top, expected lines mar
   CHECK(m.markers.size() == r.plots[0].markers.size());
   CHECK(m.x_end == r.plots[0].x_end);
   CHECK(m.notes[0].find("0.012 in one cell of 1000") != std::string::npos);
+}
+
+TEST_CASE("diagnosis: the short answer fits 25 lines of 80 columns, whatever is the matter") {
+  Diagnosis d = test::made_diagnosis();
+  d.other_causes = {
+      {OtherCause::electrical_erosion, 0.9, std::string(150, 'a') + " " + std::string(60, 'b')},
+      {OtherCause::rotor_bars, 0.8, "sidebands"},
+      {OtherCause::poor_lubrication, 0.75, "noise"}};
+  for (const FindingKind kind :
+       {FindingKind::speed_implausible, FindingKind::ambiguous, FindingKind::unit_disagrees})
+    d.findings.push_back({kind, Weight::caution, "",
+                          "something about the recording that takes a line and a half of text " +
+                              std::string{name(kind)},
+                          "it matters", "do something"});
+  const Report r = diagnosis_report(d);
+  const std::string text = to_text(r);
+  CHECK(std::count(text.begin(), text.end(), '\n') <= 25);
+  // What gave way is among the details, and every action is kept.
+  CHECK(r.sections[0].items.size() == 3);
+  TextOptions all;
+  all.details = true;
+  CHECK(to_text(r, all).find("Electrical erosion (90 %") != std::string::npos);
+  CHECK(to_text(r, all).find("takes a line and a half of text ambiguous") != std::string::npos);
+}
+
+TEST_CASE("plots: an envelope is read as depth, and in the unit of the samples") {
+  Diagnosis d = test::made_diagnosis();
+  d.curves = {{"envelope spectrum", "", "orders", "modulation depth", {1, 2, 3}, {1, 2, 1}},
+              {"envelope spectrum, amplitude", "DE", "orders", "m/s2 rms", {1, 2, 3}, {1, 3, 1}},
+              {"envelope spectrum, amplitude", "NDE", "orders", "1 rms", {1, 2, 3}, {1, 4, 1}}};
+  const Report r = diagnosis_report(d);
+  REQUIRE(r.plots.size() == 3);
+  CHECK(r.plots[0].y_label == "modulation depth");
+  CHECK(r.plots[0].y_unit.empty());
+  CHECK(r.plots[1].y_label == "envelope");
+  CHECK(r.plots[1].y_unit == "m/s² rms");
+  CHECK(r.plots[1].title == "envelope spectrum, amplitude, DE");
+  CHECK(r.plots[1].x_unit == "orders");
+  CHECK(r.plots[1].markers.size() == r.plots[0].markers.size());
+  CHECK(r.plots[2].y_label == "envelope, rms, uncalibrated");
 }
 
 TEST_CASE("plots: an axis without a known unit says so instead of a 1") {

@@ -138,6 +138,21 @@ TEST_CASE("text: a name cannot steer the terminal") {
   CHECK(text.find("a\\x1b[2Jb\\x0ac\\xff\\u202e.wav\n") == 0);
 }
 
+TEST_CASE("text: in one line a headline does not repeat the title") {
+  Report r;
+  r.title = "CANNOT TELL";
+  TextOptions brief;
+  brief.brief = true;
+  const auto said = [&](const std::string& headline) {
+    r.headline = headline;
+    return to_text(r, brief);
+  };
+  CHECK(said("Cannot tell, because it is short.") == "CANNOT TELL, because it is short.\n");
+  CHECK(said("The recording is short.") == "CANNOT TELL. The recording is short.\n");
+  CHECK(said("Cannot tell") == "CANNOT TELL. Cannot tell\n");
+  CHECK(said("") == "CANNOT TELL\n");
+}
+
 TEST_CASE("text: details only when asked for, brief is one line") {
   const Report r = diagnosis_report(test::made_diagnosis());
   CHECK(to_text(r).find("Processing steps") == std::string::npos);

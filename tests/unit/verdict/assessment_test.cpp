@@ -101,7 +101,7 @@ void put_zone(PointEvidence& e, Zone zone) {
 PointEvidence evidence_of(const std::map<std::string, std::string>& row) {
   PointEvidence e = healthy();
   const std::string& bearing = row.at("bearing");
-  if (bearing == "damaged") {
+  if (bearing.starts_with("damaged")) {
     const std::string& stage = row.at("stage");
     e = damaged(row.at("probability").starts_with("below") ? 0.79 : 0.80,
                 stage == "advanced"    ? Stage::advanced
@@ -115,6 +115,9 @@ PointEvidence evidence_of(const std::map<std::string, std::string>& row) {
   if (bearing == "healthy, contradicted")
     e.findings.push_back(
         {FindingKind::speed_disagrees, Weight::caution, "", "1480 or 1450 rpm", "", ""});
+  if (bearing.ends_with("implausible speed"))
+    e.findings.push_back({FindingKind::speed_implausible, Weight::caution, "",
+                          "no motor runs at 4449 rpm", "", "give the speed"});
   if (bearing == "unusable recording")
     e.findings.push_back({FindingKind::clipped, Weight::blocking, "", "a third is clipped", "",
                           "set a wider range"});
@@ -135,7 +138,7 @@ PointEvidence evidence_of(const std::map<std::string, std::string>& row) {
 
 TEST_CASE("assessment: every row of the table of urgencies holds [docs/urgency.md]") {
   const auto rows = table();
-  REQUIRE(rows.size() == 23);
+  REQUIRE(rows.size() == 25);
   for (const auto& row : rows) {
     CAPTURE(row.at("#"));
     const Assessment a = assess(evidence_of(row));
@@ -212,6 +215,24 @@ TEST_CASE("assessment: doubt about bearing, speed or unit is in the headline") {
   CHECK(assess(e).doubts.size() == 1);
   e.findings.front().weight = Weight::note;
   CHECK_FALSE(has(assess(e).headline, "Doubt"));
+}
+
+TEST_CASE("assessment: a speed that no motor has is a doubt, and changes no damage found") {
+  PointEvidence e = damaged(0.95, Stage::developed);
+  const Assessment before = assess(e);
+  e.findings.push_back({FindingKind::speed_implausible, Weight::caution, "",
+                        "no motor on 50 or 60 Hz mains runs at 4449 rpm", "", ""});
+  const Assessment a = assess(e);
+  CHECK(a.bearing == before.bearing);
+  CHECK(a.urgency == before.urgency);
+  CHECK(a.deadline == before.deadline);
+  CHECK(a.headline == before.headline + " Doubt: " + e.findings.front().what + ".");
+  REQUIRE(a.actions.size() == 2);
+  CHECK(has(a.actions[1], "give it (--rpm or a machine file)"));
+  // It comes before other doubts in the headline.
+  e.findings.insert(e.findings.begin(),
+                    {FindingKind::ambiguous, Weight::caution, "", "two bearings fit", "", ""});
+  CHECK(has(assess(e).headline, "Doubt: no motor"));
 }
 
 TEST_CASE("assessment: sets of components and open ones have their words") {

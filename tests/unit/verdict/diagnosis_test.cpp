@@ -102,7 +102,7 @@ TEST_CASE("a speed that the file states is taken where nothing else says it [src
   c.noted_speed = Rpm{1482};
   const DiagnoseOptions blind =
       options_with([](DiagnoseOptions& o) { o.bearings = {made_bearing(9)}; });
-  CHECK(speed_noted_in(c, blind) == Rpm{1482});
+  CHECK(with_noted_speed(blind, c).speed == Rpm{1482});
   FftPlans plans;
   const auto noted = diagnose(c, plans, blind);
   const auto given = diagnose(c, plans, options_with([](DiagnoseOptions& o) {
@@ -113,12 +113,15 @@ TEST_CASE("a speed that the file states is taken where nothing else says it [src
   REQUIRE(given);
   CHECK(noted->speed.rate == given->speed.rate);
   CHECK(noted->probability_of_damage == given->probability_of_damage);
-  CHECK_FALSE(speed_noted_in(c, options_with([](DiagnoseOptions& o) { o.speed = Rpm{1000}; })));
-  CHECK_FALSE(speed_noted_in(c, options_with([](DiagnoseOptions& o) { o.speed_low = Rpm{1000}; })));
+  CHECK(with_noted_speed(options_with([](DiagnoseOptions& o) { o.speed = Rpm{1000}; }), c).speed ==
+        Rpm{1000});
+  CHECK_FALSE(
+      with_noted_speed(options_with([](DiagnoseOptions& o) { o.speed_low = Rpm{1000}; }), c).speed);
   c.channels.push_back(c.channels.front());
   c.channels.back().name = "marker";
   CHECK_FALSE(
-      speed_noted_in(c, options_with([](DiagnoseOptions& o) { o.tacho_channel = "marker"; })));
+      with_noted_speed(options_with([](DiagnoseOptions& o) { o.tacho_channel = "marker"; }), c)
+          .speed);
 }
 
 TEST_CASE("known poles make rotor bars more probable than guessed ones [src:closed-form]") {

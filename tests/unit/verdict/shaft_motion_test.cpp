@@ -154,3 +154,39 @@ TEST_CASE("a tacho that the recording does not have is reported") {
   CHECK(reported->advice.find(capture.channels.at(0).name) != std::string::npos);
   CHECK(d.speed.method != SpeedMethod::tacho);
 }
+
+TEST_CASE(
+    "a speed found where no motor runs is a doubt [src:closed-form synchronous speed 120 f / "
+    "poles, "
+    "IEC 60034-1 terms]") {
+  const auto doubted = [](double rpm, const DiagnoseOptions& options) {
+    SimulationPlan p = changing_speed(0);
+    p.speed = Rpm{rpm};
+    FftPlans plans;
+    const auto d = diagnose(simulate(p)->capture, plans, options);
+    REQUIRE(d);
+    CHECK(test::close_rel(shaft_speed(d->speed.rate).value(), rpm, 0.002));
+    const auto at = std::find_if(d->findings.begin(), d->findings.end(), [](const Finding& f) {
+      return f.kind == FindingKind::speed_implausible;
+    });
+    return at == d->findings.end() ? std::string{} : at->what;
+  };
+  DiagnoseOptions blind;
+  blind.bearings = {test::nine_elements()};
+  // 3000/1 .. 500/6 and 3600/1 .. 600/6, less up to 8 %.
+  for (const double rpm : {2780.0, 1480.0, 1385.0, 985.0, 740.0, 3550.0, 1770.0})
+    CHECK(doubted(rpm, blind).empty());
+  for (const double rpm : {2200.0, 1300.0, 1560.0, 4449.0})
+    CHECK(doubted(rpm, blind).find("no motor on 50 or 60 Hz mains") != std::string::npos);
+  DiagnoseOptions how = blind;
+  how.line_frequency = Hz{60};
+  CHECK(doubted(1480, how).find("no motor on 60 Hz mains runs at the speed found, 1480 rpm") !=
+        std::string::npos);
+  CHECK(doubted(1770, how).empty());
+  how = blind;
+  how.speed = Rpm{2200};
+  CHECK(doubted(2200, how).empty());
+  how = blind;
+  how.on_converter = true;
+  CHECK(doubted(2200, how).empty());
+}

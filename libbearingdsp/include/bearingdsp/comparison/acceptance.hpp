@@ -40,7 +40,8 @@ struct AcceptanceOptions {
   VibrationGrade grade{VibrationGrade::a};  ///< IEC
   /// Of the rotating field, where the motor is fed from the mains: far below it, it is loaded.
   std::optional<Rpm> synchronous;
-  std::optional<double> hours_run;  ///< of the new bearing
+  std::optional<double> hours_run;                     ///< of the new bearing
+  KnownLimits limits{{}, "the machine is not known"};  ///< of the vibration in service: its zones
 };
 
 enum class Acceptance : std::uint8_t { pass, fail, repeat };
@@ -63,7 +64,14 @@ struct AcceptanceResult {
   std::vector<Criterion> criteria;  ///< in the order of asking
   std::string source;               ///< of the limits, with edition
   std::vector<std::string> notes;   ///< what was taken for granted
+  /// The recording that asks for most by itself, as diagnose gives it.
+  Assessment present;
+  std::string present_of;  ///< its path
 };
+
+/// What has to be done by the outcome and by the present state, whichever asks for more. Pure.
+/// Errors: none. Source: the urgencies of docs/urgency.md
+[[nodiscard]] FollowUp follow_up(const AcceptanceResult& result) noexcept;
 
 /// How long grease is given to settle before its noise counts, running hours. Common practice.
 inline constexpr double run_in_hours = 48;
@@ -85,10 +93,7 @@ struct AcceptanceRun {
   Side recordings;  ///< in the order of the captures; load noted as 0
 };
 /// Errors: bad_argument for no capture; those of diagnose() and judge_acceptance()
-[[nodiscard]] Result<AcceptanceRun> accept_captures(const std::vector<Capture>& captures,
-                                                    const DiagnoseOptions& diagnosis,
-                                                    const std::vector<BearingCandidate>& bearings,
-                                                    const Side& reference,
+[[nodiscard]] Result<AcceptanceRun> accept_captures(const CapturedSide& run, const Side& reference,
                                                     const AcceptanceOptions& options,
                                                     FftPlans& plans);
 

@@ -208,6 +208,7 @@ struct CapturedSide {
   std::vector<Capture> captures;
   DiagnoseOptions diagnosis;
   RecordingFacts facts;
+  std::optional<KnownPoint> at{};  ///< where they were made, if the machine is known
 };
 /// Brings all captures to the lowest rate among them, measures and compares. A recording that is on
 /// both sides is found by its samples (same_signal()).

@@ -12,6 +12,7 @@
 #include "bearingdsp/dsp/fft.hpp"
 #include "bearingdsp/history/indicators.hpp"
 #include "bearingdsp/history/record.hpp"
+#include "bearingdsp/verdict/at_machine.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 
 namespace bearingdsp {
@@ -51,12 +52,14 @@ struct ComparedRecording {
 /// Errors: std::invalid_argument unless 0 < rate <= capture.rate. Source: resample()
 [[nodiscard]] Capture at_rate(const Capture& capture, Hz rate);
 
-/// Diagnoses the capture and measures its levels, as a whole and in up to eight pieces of at least
-/// ten revolutions.
+/// Diagnoses the capture, at the point of a machine if there is one, and measures its levels, as a
+/// whole and in up to eight pieces of at least ten revolutions.
 /// Errors: those of diagnose()
-[[nodiscard]] Result<ComparedRecording> measure_recording(
-    const Capture& capture, const DiagnoseOptions& options,
-    const std::vector<BearingCandidate>& bearings, const RecordingFacts& facts, FftPlans& plans);
+[[nodiscard]] Result<ComparedRecording> measure_recording(const Capture& capture,
+                                                          const DiagnoseOptions& options,
+                                                          const std::optional<KnownPoint>& at,
+                                                          const RecordingFacts& facts,
+                                                          FftPlans& plans);
 
 /// A reading of a history as a recording: without pieces; with curves where the
 /// spectra of the reading were read (History::read_spectra).

@@ -26,6 +26,7 @@ enum class FindingKind : std::uint8_t {
   uncalibrated,         ///< no unit known: levels have no absolute meaning
   speed_disagrees,      ///< the given speed does not fit the signal
   speed_varies,         ///< the speed changed within the recording
+  speed_implausible,    ///< found without a given one, and no motor on the mains runs at it
   ambiguous,            ///< two explanations fit the same lines
   geometry_estimated,   ///< defect orders are estimates
   unit_disagrees,       ///< two sources give the samples different units

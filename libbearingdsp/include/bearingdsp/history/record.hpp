@@ -96,6 +96,8 @@ struct Reading {
   std::vector<std::string> advice;
   std::vector<CauseEvidence> causes;
   Findings findings;
+  /// What it says of the bearing at the other end; none in readings of schema 8 or older.
+  std::optional<OtherEnd> other_end;
   /// For pictures. History::add keeps them; out of the store they come by History::read_spectra
   /// alone, since most questions do not need them.
   std::optional<VisitSpectra> spectra;

@@ -50,7 +50,7 @@ struct CauseInquiry {
                                                std::span<const std::string> facts,
                                                std::span<const std::string> diagnosed = {});
 
-/// Signs in a "bearingdsp.diagnosis/1" document: the place, where the verdict is a fault, and each
+/// Signs in a "bearingdsp.diagnosis/2" document: the place, where the verdict is a fault, and each
 /// other cause with a probability of one half or more. `where` names the text in errors.
 /// Errors:  corrupt_file: no JSON, or not that document
 [[nodiscard]] Result<std::vector<std::string>> signs_of_diagnosis(std::string_view json,

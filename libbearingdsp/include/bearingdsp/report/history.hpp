@@ -45,12 +45,12 @@ void lead_to_chapters(Report& list, std::vector<Report>& chapters);
                                                    const TrendOptions& options, int width,
                                                    bool unicode);
 
-/// "bearingdsp.standings/1": the list; with what a run did, where there was one.
+/// "bearingdsp.standings/2": the list; with what a run did, where there was one.
 [[nodiscard]] std::string standings_json(const std::vector<Standing>& standings,
                                          const RouteRun* run, const JsonOptions& options = {});
-/// "bearingdsp.record/1": one recording of a run, on one line.
+/// "bearingdsp.record/2": one recording of a run, on one line.
 [[nodiscard]] std::string record_json(const RouteRecord& record);
-/// "bearingdsp.trend/1"
+/// "bearingdsp.trend/2"
 [[nodiscard]] std::string trend_json(const PointHistory& history, const Standing& standing,
                                      const Trend& trend, const Forecast& forecast,
                                      const JsonOptions& options = {});
@@ -58,7 +58,7 @@ void lead_to_chapters(Report& list, std::vector<Report>& chapters);
 /// CSV of every reading: the header, and a row with its line end (RFC 4180).
 [[nodiscard]] std::string reading_csv_header();
 [[nodiscard]] std::string reading_csv(const PointKey& at, const Reading& reading);
-/// "bearingdsp.reading/1" and "bearingdsp.event/1", on one line each.
+/// "bearingdsp.reading/2" and "bearingdsp.event/1", on one line each.
 [[nodiscard]] std::string reading_json(const PointKey& at, const Reading& reading);
 [[nodiscard]] std::string event_json(std::string_view machine, const Event& event);
 

@@ -19,7 +19,7 @@ struct JsonOptions {
   std::string_view bearing{};  ///< the bearing as the user named it; empty: left out (null)
 };
 
-/// "bearingdsp.diagnosis/1". Ends without a newline.
+/// "bearingdsp.diagnosis/2". Ends without a newline.
 [[nodiscard]] std::string diagnosis_json(const Diagnosis& diagnosis,
                                          const JsonOptions& options = {});
 /// "bearingdsp.error/1": a file that could not be diagnosed. source is the file as given.

@@ -32,6 +32,18 @@ struct PointSetup {
                                             const Machine& machine, const MeasuringPoint& point,
                                             const PointSetup& setup);
 
+/// A point of a known machine, for those that are given their own options.
+struct KnownPoint {
+  Machine machine;
+  MeasuringPoint point;
+  std::vector<BearingCandidate> other_end;  ///< as PointSetup::other_end
+};
+/// Diagnoses a recording with what is known: diagnose_at() of the point, or diagnose() where there
+/// is none. A speed that the file states counts where no other is given. Errors: as diagnose()
+[[nodiscard]] Result<Diagnosis> diagnose_known(const Capture& capture, FftPlans& plans,
+                                               const DiagnoseOptions& options,
+                                               const std::optional<KnownPoint>& at);
+
 /// Judges the velocity of the figures again: for a diagnosis at that machine whose figures have
 /// become those of a longer recording.
 void judge_vibration_again(Diagnosis& diagnosis, const Machine& machine);

@@ -150,13 +150,14 @@ enum class CurvesKept { none, envelope, all };
 struct DiagnoseOptions {
   /// Bearings that may be the one here; none: only general statements are possible
   std::vector<BearingCandidate> bearings;
-  std::optional<Rpm> speed;      ///< nominal speed; checked and refined; see speed_noted_in()
+  std::optional<Rpm> speed;      ///< nominal speed; checked and refined; see with_noted_speed()
   double speed_tolerance{0.05};  ///< search interval around a nominal speed, as a fraction
   std::optional<Rpm> speed_low, speed_high;  ///< search interval when no speed is given
   std::optional<Hz> line_frequency;          ///< mains, 50 or 60 Hz
   std::optional<int> pole_pairs;             ///< of the motor, 1 or more; guessed where not known
-  std::vector<std::string> channels;         ///< names to analyse; empty: every vibration channel
-  std::string tacho_channel;                 ///< name of the shaft marker channel; may be empty
+  bool on_converter{false};           ///< supplied by a converter: the mains does not set its speed
+  std::vector<std::string> channels;  ///< names to analyse; empty: every vibration channel
+  std::string tacho_channel;          ///< name of the shaft marker channel; may be empty
   double pulses_per_revolution{1};
   CurvesKept keep_curves{CurvesKept::none};
   /// Share of damaged bearings among those that are measured, above 0 and below 1: how probable
@@ -165,10 +166,9 @@ struct DiagnoseOptions {
   ModelParameters model{};  ///< the constants that decide; as shipped unless others are given
 };
 
-/// The speed that the file states, where it is what examine() goes by: nothing else says how fast
-/// the shaft turned, neither the options nor a tacho. Errors: none
-[[nodiscard]] std::optional<Rpm> speed_noted_in(const Capture& capture,
-                                                const DiagnoseOptions& options);
+/// The options, with the speed that the file states where no speed, interval or tacho is given.
+/// Pure. Errors: none
+[[nodiscard]] DiagnoseOptions with_noted_speed(DiagnoseOptions options, const Capture& capture);
 
 /// Diagnoses one measuring point: examine(), then judge() with DiagnoseOptions::bearings
 /// (verdict/examination.hpp). All chosen channels of the capture are pooled as axes of that point.
