@@ -1,6 +1,7 @@
 #include "option_values.hpp"
 
 #include "bearingdsp/replacement/cause.hpp"
+#include "bearingdsp/replacement/grease_mixing.hpp"
 
 namespace cli {
 namespace {
@@ -41,6 +42,8 @@ std::vector<std::string> values_of(const CLI::Option& option) {
   if (type == "LETTER") return {"A", "B"};
   if (name == "standard") return {"iec", "nema"};
   if (name == "mounting") return {"rigid", "flexible"};
+  if (name == "belt-type") return {"v", "toothed", "flat", "flat-idler"};
+  if (name == "grease" || name == "old-grease") return bearingdsp::thickeners();
   if (name == "load" && type == "WORD") return {"light", "moderate", "heavy", "very-heavy"};
   if (name == "delimiter") return {"comma", "semicolon", "tab", "blank", "bar"};
   if (name == "decimal") return {"point", "comma"};

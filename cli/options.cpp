@@ -24,7 +24,11 @@ void add_model_option(CLI::App& command, std::string& file) {
 
 void add_bearing_options(CLI::App& command, BearingOptions& o) {
   const std::string group = "The bearing (one of these)";
-  command.add_option("-b,--bearing", o.name, "designation, for example 6205 or \"6205-2RS C3\"")
+  command
+      .add_option("-b,--bearing", o.name,
+                  "designation, for example 6205 or \"6205-2RS C3\"; or type and bore in mm: "
+                  "\"deep groove, "
+                  "bore 45\"")
       ->type_name("NAME")
       ->group(group);
   command

@@ -2,6 +2,7 @@
 
 #include "bearingdsp/replacement/machine_duty.hpp"
 #include "checks.hpp"
+#include "options.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -24,19 +25,34 @@ void say(MotorDuty& d, const ReplacementCommand& o) {
   prefer(d.radial_n, s.radial_n);
   prefer(d.axial_n, s.axial_n);
   prefer(d.shaft_mm, s.shaft_mm);
+  prefer(d.housing_mm, s.housing_mm);
+  prefer(d.pulley_mm, s.pulley_mm);
+  prefer(d.coldest_c, s.coldest_c);
   d.vertical_shaft = d.vertical_shaft || s.vertical_shaft;
-  d.belt_drive = d.belt_drive || s.belt_drive;
+  d.belt_drive = d.belt_drive || s.belt_drive || s.pulley_mm.has_value();
+  d.belt = s.belt;
   d.variable_speed = d.variable_speed || s.variable_speed;
   d.shaft_grounded = d.shaft_grounded || s.shaft_grounded;
   d.wet = d.wet || s.wet;
   d.dusty = d.dusty || s.dusty;
-  d.rigid_mount = d.rigid_mount || s.rigid_mount;
+  if (s.mounting != Mounting::unknown) d.mounting = s.mounting;
   if (o.bearing_c) {
     d.bearing_c = *o.bearing_c;
     d.bearing_c_known = true;
   }
   d.workshop_c = s.workshop_c;
   d.load = s.load;
+  d.grease = s.grease;
+  d.old_grease = s.old_grease;
+}
+
+/// --oil V40[,V100]
+Result<std::optional<BaseOil>> oil_of(const std::string& text) {
+  if (text.empty()) return std::optional<BaseOil>{};
+  const auto v = numbers(text, "--oil", 1, 2);
+  if (!v) return v.error();
+  return std::optional{
+      BaseOil{v->front(), v->size() > 1 ? std::optional{v->back()} : std::nullopt}};
 }
 
 std::string designation_at(const Machine& m, MachineEnd end) {
@@ -73,8 +89,29 @@ Result<ReplacementJob> replacement_job(const ReplacementCommand& o) {
                  "give its designation, or --machine FILE#NAME --end DE"};
   }
   say(job.duty, o);
+  auto oil = oil_of(o.oil);
+  if (!oil) return oil.error();
+  job.duty.oil = *oil;
   return job;
 }
+
+namespace {
+
+void add_grease_options(CLI::App& c, ReplacementCommand& o) {
+  const std::string grease = "The grease";
+  c.add_option("--oil", o.oil,
+               "viscosity of its base oil at 40 (and 100) degrees C, as on the data sheet")
+      ->type_name("V40[,V100]")
+      ->group(grease);
+  c.add_option("--grease", o.duty.grease, "thickener of the new grease: lithium, polyurea ...")
+      ->type_name("WORD")
+      ->group(grease);
+  c.add_option("--old-grease", o.duty.old_grease, "thickener of the grease that is in the motor")
+      ->type_name("WORD")
+      ->group(grease);
+}
+
+}  // namespace
 
 void add_motor_options(CLI::App& c, ReplacementCommand& o) {
   add_machine_option(c, o.at);
@@ -92,13 +129,34 @@ void add_motor_options(CLI::App& c, ReplacementCommand& o) {
   c.add_option("--power", m.power_kw, "rated power")->type_name("KW")->group(motor);
   c.add_flag("--vertical", m.vertical_shaft, "the shaft is vertical")->group(motor);
   c.add_flag("--belt", m.belt_drive, "the motor has a belt drive")->group(motor);
+  c.add_option("--pulley", m.pulley_mm, "diameter of the motor pulley; gives the pull of the belt")
+      ->type_name("MM")
+      ->group(motor);
+  c.add_option("--belt-type", m.belt,
+               "v (the default), toothed, flat, or flat-idler (with a tension pulley)")
+      ->type_name("WORD")
+      ->group(motor)
+      ->transform(one_word_of({{"v", static_cast<int>(BeltKind::v_belt)},
+                               {"toothed", static_cast<int>(BeltKind::toothed)},
+                               {"flat", static_cast<int>(BeltKind::flat)},
+                               {"flat-idler", static_cast<int>(BeltKind::flat_with_idler)}}));
   c.add_flag("--vfd", m.variable_speed, "the motor has a variable-frequency drive")->group(motor);
   c.add_flag("--grounded", m.shaft_grounded, "the shaft is grounded")->group(motor);
   c.add_flag("--wet", m.wet, "wet location")->group(motor);
   c.add_flag("--dusty", m.dusty, "dusty location")->group(motor);
-  c.add_flag("--rigid", m.rigid_mount, "rigid mounting during the no-load run")->group(motor);
+  c.add_option(
+       "--mounting", m.mounting,
+       "mounting during the no-load run: rigid (assumed if not known), or flexible (springs, "
+       "rubber)")
+      ->type_name("WORD")
+      ->group(motor)
+      ->transform(one_word_of({{"rigid", static_cast<int>(Mounting::rigid)},
+                               {"flexible", static_cast<int>(Mounting::flexible)}}));
   const std::string bearing = "Loads and temperatures";
   c.add_option("--temperature", o.bearing_c, "bearing temperature in service (default: 70)")
+      ->type_name("C")
+      ->group(bearing);
+  c.add_option("--coldest", m.coldest_c, "coldest temperature at which the motor starts")
       ->type_name("C")
       ->group(bearing);
   c.add_option("--radial", m.radial_n, "radial load; gives the rating life")
@@ -115,6 +173,10 @@ void add_motor_options(CLI::App& c, ReplacementCommand& o) {
   c.add_option("--shaft", m.shaft_mm, "measured diameter of the shaft seat")
       ->type_name("MM")
       ->group(bearing);
+  c.add_option("--housing", m.housing_mm, "measured bore of the housing")
+      ->type_name("MM")
+      ->group(bearing);
+  add_grease_options(c, o);
   c.add_option("--workshop", m.workshop_c, "workshop temperature (default: 20)")
       ->type_name("C")
       ->group(bearing);

@@ -13,7 +13,7 @@
 namespace cli {
 
 struct ReplacementCommand {
-  std::string number, card;
+  std::string number, card, oil;
   MachineOptions at;
   bearingdsp::MotorDuty duty;
   std::optional<double> rpm, bearing_c;

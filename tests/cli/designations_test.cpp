@@ -86,3 +86,26 @@ TEST_CASE("designations: the count and the sizes join the number") {
   CHECK(has(wrong.err, "6205 is 25 x 52 mm"));
   CHECK_FALSE(has(run({"frequencies", "--bearing", "6319 C9x"}).err, "6309"));
 }
+
+TEST_CASE("designations: type and bore in words do for every command and the machine file") {
+  const Folder f;
+  const auto orders = run({"frequencies", "--bearing", "deep groove, bore 25", "--json"});
+  REQUIRE(orders.code == 0);
+  const json variants = json::parse(orders.out).at("variants");
+  CHECK(variants.size() >= 3);  // 6005, 6205 and 6305 hold 10, 9 and 7 or 8 balls
+  const auto recording =
+      f.simulated("a.wav", {"--duration", "4", "--defect", "outer:20", "--rpm", "1480"});
+  const auto known = run({"diagnose", recording, "--bearing", "6205", "--rpm", "1480", "--json"});
+  const auto described =
+      run({"diagnose", recording, "--bearing", "deep groove, bore 25", "--rpm", "1480", "--json"});
+  CHECK(json::parse(known.out).at("place") == "outer ring");
+  CHECK(json::parse(described.out).at("place") == "outer ring");
+  f.write("m.toml",
+          "[[machine]]\nname = \"fan\"\nrated_rpm = 1480\n[machine.bearing.DE]\n"
+          "designation = \"cylindrical roller, bore 80\"\n[[machine.point]]\nname = \"DE\"\n"
+          "end = \"DE\"\n");
+  CHECK(run({"machine", "check", f.file("m.toml")}).code == 0);
+  const auto wrong = run({"frequencies", "--bearing", "square, bore 25"});
+  CHECK(wrong.code == 2);
+  CHECK(has(wrong.err, "give one of: deep groove ball"));
+}

@@ -3,8 +3,8 @@
 
     python3 libbearingdsp/data/generate/generate.py [FOLDER]
 
-writes bearings.csv, boundary_dimensions.csv and inside_ranges.csv into FOLDER (default: libbearingdsp/data). A test compares
-them to the byte with the shipped ones. Only the standard library is used. Letters of catalogues: docs/sources.md.
+writes bearings.csv, boundary_dimensions.csv, inside_ranges.csv and load_ratings.csv into FOLDER (default: libbearingdsp/data). A
+test compares them to the byte with the shipped ones. Only the standard library is used. Letters of catalogues: docs/sources.md.
 """
 
 import csv
@@ -81,13 +81,12 @@ def by_ratings():
         ):
             rows.append(bearing(catalogue_name(r["name"]), z, ball, pitch, BALL_SPREAD, weight, how.format(r["source"])))
     sizes = sizes_by_name()
-    with open(os.path.join(HERE, "..", "load_ratings.csv"), encoding="utf-8", newline="") as file:
-        ratings = list(csv.DictReader(line for line in file if not line.startswith("#")))
-    for r in ratings:
+    for r in raw("ball_ratings_elements.csv"):
         bore, outside = sizes[r["name"]]
-        letter = r["source"].split()[-1]
-        for weight, z, ball, pitch in inversion.deep_groove(bore, outside, float(r["dynamic"]), float(r["static"]), table):
-            rows.append(bearing(r["name"], z, ball, pitch, BALL_SPREAD, weight, how.format(letter)))
+        for weight, z, ball, pitch in inversion.deep_groove(
+            bore, outside, 1000 * float(r["dynamic_kn"]), 1000 * float(r["static_kn"]), table
+        ):
+            rows.append(bearing(r["name"], z, ball, pitch, BALL_SPREAD, weight, how.format(r["source"])))
     for r in raw("inch_sizes.csv"):
         if r["source"] != "O":
             continue  # the ratings of catalogue N follow no ISO formula: of 25 sizes 5 fit
@@ -175,6 +174,30 @@ def thrust():
 def bearings():
     rows = [dict(r) for r in raw("insides.csv")]
     return rows + by_ratings() + angular() + rollers() + thrust()
+
+
+def load_ratings():
+    """Ratings in N by name and design, of the first source that prints them; f0 where it is printed or follows."""
+    found = {}
+
+    def add(r, name, design="", f0=None):
+        newtons = [str(round(1000 * float(r[k]))) for k in ("dynamic_kn", "static_kn")]
+        found.setdefault((name, design), [*newtons, number(f0, 2) if f0 else "", f"manufacturer's catalogue {r['source']}"])
+
+    for r in raw("ball_ratings_elements.csv"):
+        f0 = 1000 * float(r["static_kn"]) / (int(r["rolling_elements"]) * float(r["element_diameter"]) ** 2)
+        add(r, r["name"], f0=f0)
+    for r in raw("ball_ratings.csv"):
+        add(r, catalogue_name(r["name"]), f0=float(r["f0"]))
+    for r in raw("angular_ratings.csv"):
+        add(r, r["name"])
+    for name in ("roller_raceways.csv", "roller_inner_raceways.csv"):
+        for r in raw(name):
+            add(r, r["name"], r["design"])
+    for name in ("thrust_ratings.csv", "other_ratings.csv"):
+        for r in raw(name):
+            add(r, r["name"])
+    return [[*key, *row] for key, row in found.items()]
 
 
 def sizes():
@@ -308,6 +331,14 @@ RANGES_HEAD = """\
 """
 
 
+RATINGS_HEAD = """\
+# Made by generate/generate.py from the ratings in generate/raw: do not edit. Basic load ratings, N, as one manufacturer prints them
+# (others differ by several percent, older editions by more). design: of cylindrical roller bearings, where the number stands for
+# several. f0: factor of ISO 76, printed or static / (elements x diameter^2); only of deep groove ball bearings. The B of 7205B is the
+# contact angle of 40 degrees.
+"""
+
+
 def table(head, columns, rows):
     out = io.StringIO()
     out.write(head)
@@ -333,6 +364,7 @@ def files():
             RANGES_HEAD,
             "type series design section_mean section_deviation ratio_mean ratio_deviation fill_kind fill_mean fill_deviation "
             "angle_deg source".split(), ranged),
+        "load_ratings.csv": table(RATINGS_HEAD, "name design dynamic static f0 source".split(), load_ratings()),
     }
 
 

@@ -9,8 +9,10 @@
 #include <utility>
 
 #include "bearing/compact_name.hpp"
+#include "bearing/inside_of.hpp"
 #include "bearing/naming.hpp"
 #include "bearing/size_table.hpp"
+#include "bearing/type_and_bore.hpp"
 #include "bearing/usual_inside.hpp"
 #include "bearingdsp/bearing/size.hpp"
 
@@ -21,34 +23,6 @@ using Candidates = std::vector<BearingCandidate>;
 
 Error refuse(std::string what, std::string advice) {
   return {Errc::bad_argument, "bearing", std::move(what), std::move(advice)};
-}
-
-/// The series whose rolling elements a bearing has: 62 for UC2, NU3 for NJ3.
-const naming::Series& inside_series(const Designation& d) {
-  const naming::Series* own = nullptr;
-  for (const auto& s : naming::series())
-    if (s.letters == d.letters && s.figures == d.series) {
-      own = &s;
-      break;
-    }
-  for (const auto& s : naming::series())
-    if (own != nullptr && !own->inside_of.empty() && s.letters + s.figures == own->inside_of)
-      return s;
-  return own != nullptr ? *own : naming::series().front();
-}
-
-/// Which design the suffixes name.
-std::string design_of(const Designation& d) {
-  if (d.detail.find("no cage") != std::string::npos) return "full complement";
-  for (const SuffixReading& s : d.suffixes) {
-    if (s.group != "inside") continue;
-    for (const auto& row : naming::suffixes()) {
-      if (row.text != s.text || row.group != "inside") continue;
-      if (row.value == "full complement") return "full complement";
-      if (row.value.find("reinforced") == 0) return "reinforced";
-    }
-  }
-  return {};
 }
 
 /// Rows of the built-in catalogue by compact name: those of the name itself, then those that have
@@ -75,13 +49,6 @@ std::vector<CatalogueEntry> rows_named(const std::vector<std::string>& names) {
 }
 
 bool angular(BearingType t) { return t == BearingType::angular_contact_ball; }
-
-/// The bore code of the size whose elements it has: inserts up to 17 mm sit in the rings of a
-/// larger size, that of 17 or 20 mm.
-std::vector<std::string> size_codes(const Designation& d) {
-  if (d.type == BearingType::insert_ball && d.bore_mm < 20) return {"03", "04"};
-  return {d.bore_code};
-}
 
 /// Rows that fit the design and the contact angle of the designation.
 std::vector<CatalogueEntry> catalogue_rows(const Designation& d, const naming::Series& kin) {
@@ -131,15 +98,16 @@ usual_inside::Known known_of(const Designation& d, const naming::Series& kin,
   return k;
 }
 
+// A caliper and wear; 1 mm is another bearing.
+constexpr double caliper_mm = 0.7;
+
 /// Measured sizes that are not those of the number: one of them is wrong.
 Result<void> agree(const Designation& d, const BearingHints& hints) {
   if (!hints.sizes) return {};
   const BearingSize listed = size_of(d);
-  // A caliper and wear; 1 mm is another bearing.
-  constexpr double apart = 0.7;
-  const bool bore = std::abs(hints.sizes->bore - listed.bore) > apart;
-  const bool outside = listed.outside_diameter &&
-                       std::abs(hints.sizes->outside_diameter - *listed.outside_diameter) > apart;
+  const bool bore = std::abs(hints.sizes->bore - listed.bore) > caliper_mm;
+  const bool outside = listed.outside_diameter && std::abs(hints.sizes->outside_diameter -
+                                                           *listed.outside_diameter) > caliper_mm;
   if (!bore && !outside) return {};
   return refuse(
       fmt::format("{:g} x {:g} mm measured, but {} is {:g} x {} mm", hints.sizes->bore,
@@ -255,6 +223,27 @@ Result<Candidates> from_hints(const BearingHints& hints, const Error& unreadable
   return Candidates{{std::move(*orders), 1, "counted"}};
 }
 
+/// Typical of diameter series 2: the outside diameter is twice the bore (6205: 52 to 25, 6220: 180
+/// to 100).
+BoundaryDimensions usual_sizes(double bore) { return {bore, 1.95 * bore, 0.5 * bore}; }
+
+/// What is known where type and bore are given in words, perhaps with a count or sizes.
+Result<Candidates> of_type(const TypeAndBore& t, const BearingHints& hints) {
+  if (hints.sizes) {
+    if (std::abs(hints.sizes->bore - t.bore_mm) > caliper_mm)
+      return refuse(
+          fmt::format("bore {:g} mm given, but {:g} mm measured", t.bore_mm, hints.sizes->bore),
+          "check both");
+    return candidates_from_sizes(*hints.sizes, t.type, hints.rolling_elements);
+  }
+  auto list = candidates_from_type(t.type, t.bore_mm);
+  if (!list || !hints.rolling_elements) return list;
+  usual_inside::Known known;
+  known.type = t.type;
+  known.sizes = usual_sizes(t.bore_mm);
+  return with_count(std::move(*list), *hints.rolling_elements, known);
+}
+
 }  // namespace
 
 Candidates estimated_candidates(const Designation& d, std::string_view design) {
@@ -288,6 +277,10 @@ Result<Candidates> bearing_candidates(std::string_view text, const BearingHints&
   const bool own = &catalogue != &built_in_catalogue();
   if (own)
     if (auto listed = from_list(text, catalogue, hints)) return listed;
+  if (const auto described = find_type_and_bore(text)) {
+    if (!*described) return described->error();
+    return of_type(**described, hints);
+  }
   const auto readings = read_designation(text);
   const bool named = exact_name(text);
   // A name of the catalogue that is also a number (6205, NU206) is read as the number.
@@ -335,11 +328,10 @@ Result<Candidates> candidates_from_type(BearingType type, double bore) {
   if (!(bore > 0 && bore <= 2000))
     return refuse(fmt::format("bore {:g} mm", bore), "give the bore in mm");
   Candidates all;
-  for (const char diameter : {'2', '3', '0'})
+  // Thin sizes (160 of deep groove) are rare in motors.
+  for (const std::string_view plan : {"02", "03", "10"})
     for (const auto& series : naming::series()) {
-      const auto& plan = series.dimension_series;
-      if (series.type != type || !series.inside_of.empty() || plan.size() != 2 ||
-          plan[1] != diameter || !(plan[0] == '0' || plan == "10"))
+      if (series.type != type || !series.inside_of.empty() || series.dimension_series != plan)
         continue;
       for (const auto& row : size_table::rows()) {
         if (row.series != plan || std::abs(row.size.bore - bore) > 0.5) continue;
@@ -352,9 +344,7 @@ Result<Candidates> candidates_from_type(BearingType type, double bore) {
   if (!all.empty()) return usual_inside::by_count(std::move(all));
   usual_inside::Known known;
   known.type = type;
-  // Typical of diameter series 2: the outside diameter is twice the bore (6205: 52 to 25, 6220: 180
-  // to 100).
-  known.sizes = BoundaryDimensions{bore, 1.95 * bore, 0.5 * bore};
+  known.sizes = usual_sizes(bore);
   return usual_inside::candidates(known);
 }
 

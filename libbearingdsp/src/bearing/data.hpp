@@ -11,7 +11,10 @@ extern const std::string_view designation_series;
 extern const std::string_view designation_suffixes;
 extern const std::string_view radial_clearance;
 extern const std::string_view fits;
+extern const std::string_view drive_up;
 extern const std::string_view load_ratings;
+extern const std::string_view temperature_limits;
+extern const std::string_view grease_compatibility;
 extern const std::string_view causes;
 extern const std::string_view damage_modes;
 

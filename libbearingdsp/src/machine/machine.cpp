@@ -7,6 +7,7 @@
 #include <charconv>
 #include <cmath>
 
+#include "bearing/type_and_bore.hpp"
 #include "bearingdsp/bearing/candidates.hpp"
 #include "bearingdsp/core/near_miss.hpp"
 #include "machine/same_name.hpp"
@@ -193,7 +194,9 @@ ReadOptions reading_options(const MeasuringPoint& point) {
 
 std::string bearing_to_order(const Machine& machine, MachineEnd end) {
   const auto& bearing = machine.bearing(end);
-  if (!bearing || bearing->designation.empty()) return {};
+  // "deep groove, bore 45" cannot be ordered: the number on the old bearing can.
+  if (!bearing || bearing->designation.empty() || find_type_and_bore(bearing->designation))
+    return {};
   return fmt::format("{}{} ({})", bearing->designation,
                      bearing->insulated.value_or(false) ? ", insulated" : "", name(end));
 }

@@ -32,38 +32,58 @@ void number_itself(ReplacementPlan& p) {
          fmt::format("A bore of {:g} mm is unusual: check the designation.", d.bore_mm), "ISO 15"});
 }
 
+/// Types for which the limit of speed below is common.
+bool rule_of_balls(BearingType type) {
+  return type == BearingType::deep_groove_ball || type == BearingType::angular_contact_ball ||
+         type == BearingType::cylindrical_roller || type == BearingType::self_aligning_ball;
+}
+
 void speed(ReplacementPlan& p) {
-  constexpr double usual_limit = 500000;  // mm/min, grease; practice, no source
+  // mm/min, grease; the lip of a rubbing seal gets hot from some 250 000. Practice, no source.
+  constexpr double usual_limit = 500000;
+  constexpr double rubbing_limit = 250000;
   const auto& size = p.facts.size;
   if (!p.duty.speed) {
-    p.advice.push_back(
-        {"Speed", Weighing::look_up,
-         "Speed not given (--rpm): compare it with the limiting speed from the manufacturer.",
-         std::string{sources::practice}});
+    p.advice.push_back(not_judged("Speed",
+                                  "the speed is not given (--rpm); compare it with the limiting "
+                                  "speed from the manufacturer.",
+                                  std::string{sources::practice}));
     return;
   }
   if (!size.outside_diameter) {
-    p.advice.push_back({"Speed", Weighing::look_up,
-                        "The outside diameter is not in these tables: compare the speed with the "
-                        "limiting speed from the manufacturer.",
-                        size.source});
+    p.advice.push_back(not_judged("Speed",
+                                  "the outside diameter is not in these tables; compare the speed "
+                                  "with the limiting speed from the manufacturer.",
+                                  size.source));
+    return;
+  }
+  if (!rule_of_balls(p.facts.designation.type)) {
+    p.advice.push_back(not_judged(
+        "Speed",
+        fmt::format("the rule for the speed is for ball and cylindrical roller bearings; compare "
+                    "{:.0f} rpm with the limiting speed from the manufacturer.",
+                    p.duty.speed->value()),
+        std::string{sources::practice}));
     return;
   }
   const double n = p.duty.speed->value();
   const double ndm = n * 0.5 * (size.bore + *size.outside_diameter);
   const bool fast = ndm > usual_limit;
-  const bool slow = !fast && p.facts.designation.closure != Closure::seal;
+  const bool rubs = p.facts.designation.closure == Closure::seal;
+  const bool slow = ndm <= (rubs ? rubbing_limit : usual_limit);
   p.advice.push_back(
       {"Speed",
        fast   ? Weighing::caution
        : slow ? Weighing::good
               : Weighing::look_up,
-       fmt::format("n x mean diameter = {:.0f} x {:g} mm = {:.0f} mm/min. {} The limiting speed "
-                   "differs between manufacturers: look it up.",
-                   n, 0.5 * (size.bore + *size.outside_diameter), ndm,
-                   fast   ? "Above 500 000 standard grease and cages may not be suitable."
-                   : slow ? "Below 500 000 speed is rarely a problem for greased ball bearings."
-                          : "Rubbing seals lower the limiting speed."),
+       fmt::format(
+           "n x mean diameter = {:.0f} x {:g} mm = {:.0f} mm/min. {} The limiting speed "
+           "differs between manufacturers: look it up.",
+           n, 0.5 * (size.bore + *size.outside_diameter), ndm,
+           fast   ? "Above 500 000 standard grease and cages may not be suitable."
+           : slow ? fmt::format("Below {} speed is rarely a problem for greased bearings{}.",
+                                rubs ? "250 000" : "500 000", rubs ? " with rubbing seals" : "")
+                  : "Rubbing seals lower the limiting speed."),
        std::string{sources::practice} + "; mean diameter: " + std::string{sources::catalogue_b}});
 }
 
@@ -112,9 +132,7 @@ void thrust(ReplacementPlan& p) {
     angular_contact(p);
   } else if (loose) {
     p.advice.push_back(
-        {"Thrust",
-         p.duty.vertical_shaft && p.duty.axial_n && *p.duty.axial_n > 0 ? Weighing::wrong
-                                                                        : Weighing::note,
+        {"Thrust", p.duty.axial_n && *p.duty.axial_n > 0 ? Weighing::wrong : Weighing::note,
          "Carries no axial load: the bearing at the other end must locate the shaft.",
          std::string{sources::naming}});
   } else if (p.duty.vertical_shaft && d.type == BearingType::deep_groove_ball) {
@@ -127,6 +145,33 @@ void thrust(ReplacementPlan& p) {
              p.duty.axial_n ? "see the rating life below" : "check the rating life with --axial"),
          std::string{sources::practice}});
   }
+}
+
+/// A seller of motors advises an insulating bearing from here.
+bool large_motor(const MotorDuty& m) {
+  constexpr double large_kw = 75;
+  constexpr double large_mm = 280;
+  return m.power_kw.value_or(0) >= large_kw || m.shaft_height_mm.value_or(0) >= large_mm;
+}
+
+void insulation_test(ReplacementPlan& p) {
+  const Designation& d = p.facts.designation;
+  if (d.insulated_ring)
+    p.advice.push_back(
+        {"Insulation test", Weighing::note,
+         "Before mounting, dry and clean, measure from ring to ring with 500 V DC: a new bearing "
+         "has more than 50 MΩ; below 1 MΩ the layer is bridged or damaged, do not mount it. Once "
+         "mounted, the coupling and the other bearing conduct past it: isolate them first. Press "
+         "and heat without scratching the coated ring. The voltage that the layer withstands is "
+         "the manufacturer's (VL0241: 1000 V DC).",
+         std::string{sources::insulation_guide} +
+             "; VL0241: " + std::string{sources::catalogue_d}});
+  if (d.ceramic_balls)
+    p.advice.push_back({"Insulation test", Weighing::note,
+                        "Ceramic balls insulate without a layer that could be damaged: no voltage "
+                        "test. Not judged: the loss of clearance by heat, because ceramic expands "
+                        "less than steel.",
+                        std::string{sources::practice}});
 }
 
 void current(ReplacementPlan& p) {
@@ -153,8 +198,9 @@ void current(ReplacementPlan& p) {
         {"Current", Weighing::caution,
          fmt::format("The motor has a variable-frequency drive and this bearing conducts current: "
                      "look for fluting and grey tracks in the old bearing. The usual remedy is one "
-                     "insulating bearing (coated ring or ceramic balls) at the non-drive end{}; "
+                     "insulating bearing (coated ring or ceramic balls) at the non-drive end{}{}; "
                      "ask the motor manufacturer.",
+                     large_motor(p.duty) ? ", advised from 75 kW or shaft height 280 mm" : "",
                      p.duty.shaft_grounded ? "" : ", and a grounding ring or brush on the shaft"),
          std::string{sources::practice}});
 }
@@ -177,13 +223,62 @@ std::optional<ShaftFit> actual_fit(const ReplacementPlan& p) {
   return fit;
 }
 
+/// Why there is no judgement of the clearance.
+std::optional<std::string> no_clearance(const ReplacementPlan& p, bool has_fit) {
+  const Designation& d = p.facts.designation;
+  if (d.type == BearingType::tapered_roller || d.type == BearingType::angular_contact_ball)
+    return "it is set when the bearing is mounted, against the one that faces it: follow the "
+           "manual "
+           "of the motor.";
+  if (!p.facts.clearance)
+    return fmt::format(
+        "the tables hold no clearance {} of {} bearings with {:g} mm bore; ask the "
+        "manufacturer.",
+        name(d.clearance), name(d.type), d.bore_mm);
+  if (!has_fit) return "the fit on the shaft is not known; ask the motor manufacturer.";
+  if (!p.facts.size.outside_diameter) return "the outside diameter is not in these tables.";
+  return std::nullopt;
+}
+
+/// The motor class is chosen together with the fit of the motor: the rule for the other classes
+/// finds it too tight where the motor's manufacturer does not.
+Advice motor_clearance(const ReplacementPlan& p, const RunningClearance& left) {
+  const auto& range = *p.facts.clearance;
+  const bool measured = p.duty.shaft_mm.has_value();
+  const bool tight = measured && left.likely_um < 0;
+  const std::string seat =
+      !measured ? "measure the seat (--shaft): without it the remaining clearance is not known."
+                : fmt::format("on the measured seat it is at operating temperature probably {}{}.",
+                              play_left(left.likely_um),
+                              tight ? ": compare the seat with the drawing of the motor" : "");
+  return {"Clearance",
+          !measured ? Weighing::look_up
+          : tight   ? Weighing::caution
+                    : Weighing::good,
+          fmt::format("CM, {} to {} µm before mounting, is the class of electric motors, narrower "
+                      "than normal for low noise. It belongs to the fit of the motor: use it where "
+                      "the nameplate, the manual or the old bearing says CM. Then {}",
+                      range.low_um, range.high_um, seat),
+          range.source +
+              "; meaning of CM: manufacturers' catalogues A, G and L; loss by fit and "
+              "heat: " +
+              std::string{sources::catalogue_a}};
+}
+
 void clearance(ReplacementPlan& p) {
   const Designation& d = p.facts.designation;
+  if (d.tapered_bore) return;  // with the drive-up
   const auto fit = actual_fit(p);
-  if (!p.facts.clearance || !fit || !p.facts.size.outside_diameter) return;
-  const bool rollers = has_rollers(d.type);
-  const auto left = running_clearance(*p.facts.clearance, *fit, rollers, d.bore_mm,
+  if (const auto why = no_clearance(p, fit.has_value())) {
+    p.advice.push_back(not_judged("Clearance", *why, "ISO 5753-1 tables held here"));
+    return;
+  }
+  const auto left = running_clearance(*p.facts.clearance, *fit, has_rollers(d.type), d.bore_mm,
                                       *p.facts.size.outside_diameter);
+  if (d.clearance == ClearanceClass::cm) {
+    p.advice.push_back(motor_clearance(p, left));
+    return;
+  }
   const bool fine = left.likely_um >= 0;
   std::string text = fmt::format(
       "{}: {} to {} µm before mounting; on a {} shaft at operating temperature probably {}, in the "
@@ -207,6 +302,7 @@ void advise_on_choice(ReplacementPlan& plan) {
   sides(plan);
   thrust(plan);
   current(plan);
+  insulation_test(plan);
   clearance(plan);
 }
 

@@ -1,7 +1,9 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 
 #include "advisers.hpp"
@@ -16,31 +18,81 @@ std::string limits(const Deviations& d) {
   return part(d.lower_um) + " to " + part(d.upper_um) + " µm";
 }
 
+/// A measured seat lies within limits that are printed to the micrometre.
+bool within_limits(double um, const Deviations& d) {
+  constexpr double rounding_um = 0.5;
+  return um >= d.lower_um - rounding_um && um <= d.upper_um + rounding_um;
+}
+
 void measured_shaft(ReplacementPlan& p) {
   const double over_um = 1000 * (*p.duty.shaft_mm - p.facts.designation.bore_mm);
   const auto& fit = *p.fit;
   p.interference_um = over_um - fit.bore.lower_um;
-  const bool inside = over_um >= fit.shaft.lower_um - 0.5 && over_um <= fit.shaft.upper_um + 0.5;
+  if (within_limits(over_um, fit.shaft)) {
+    p.advice.push_back({"Seat as measured", Weighing::good,
+                        fmt::format("{:.3f} mm is within {}.", *p.duty.shaft_mm, fit.code),
+                        fit.source});
+    return;
+  }
+  const std::string wider = wider_grade(fit.code);
+  const auto allowed = fit_deviations(wider, p.facts.designation.bore_mm);
+  const std::string measured = fmt::format("{:.3f} mm is {:+.0f} µm from nominal, outside {} ({})",
+                                           *p.duty.shaft_mm, over_um, fit.code, limits(fit.shaft));
+  if (allowed && within_limits(over_um, *allowed))
+    p.advice.push_back(
+        {"Seat as measured", Weighing::caution,
+         fmt::format("{} but within {} ({}), which motors have as well: the fit is {} than usual. "
+                     "Compare it with the drawing of the motor and see the clearance that is left.",
+                     measured, wider, limits(*allowed),
+                     over_um > fit.shaft.upper_um ? "tighter" : "looser"),
+         fit.source + "; " + wider + ": manufacturer's catalogue C beside " + fit.code});
+  else
+    p.advice.push_back(
+        {"Seat as measured", Weighing::wrong,
+         measured +
+             ". On a worn seat the ring creeps; on an oversize seat the ring cracks or loses "
+             "its clearance. Have the seat restored first.",
+         fit.source});
+}
+
+/// A bearing with tapered bore has no fit: it is driven up until the clearance is right.
+void tapered_bore(ReplacementPlan& p) {
+  const auto up = drive_up(p.facts.designation);
+  if (!up) {
+    p.advice.push_back(not_judged("Drive-up",
+                                  "how far this bearing with tapered bore is driven up is not in "
+                                  "these tables: follow the manufacturer's table.",
+                                  "tables of spherical roller bearings, 24 to 500 mm"));
+    return;
+  }
   p.advice.push_back(
-      {"Seat as measured", inside ? Weighing::good : Weighing::wrong,
-       inside ? fmt::format("{:.3f} mm is within {}.", *p.duty.shaft_mm, fit.code)
-              : fmt::format("{:.3f} mm is {:+.0f} µm from nominal, outside {} ({}). On a worn seat "
-                            "the ring creeps; on an oversize seat the ring cracks or loses its "
-                            "clearance. Have the seat restored first.",
-                            *p.duty.shaft_mm, over_um, fit.code, limits(fit.shaft)),
-       fit.source});
+      {"Drive-up", Weighing::caution,
+       fmt::format(
+           "Measure the radial clearance with a feeler gauge before mounting, over an "
+           "unloaded roller of each row. Drive the bearing up until the clearance is {:g} to "
+           "{:g} µm smaller ({:.2g} to {:.2g} mm along the shaft){}. Compare with the table "
+           "of the manufacturer: these values are from memory.",
+           up->reduction.lower_um, up->reduction.upper_um, up->axial_low_mm, up->axial_high_mm,
+           up->left_um ? fmt::format("; at least {:g} µm must be left ({})", *up->left_um,
+                                     name(p.facts.designation.clearance))
+                       : std::string{}),
+       "manufacturers' tables, from memory"});
 }
 
 void on_shaft(ReplacementPlan& p) {
   const Designation& d = p.facts.designation;
+  if (d.tapered_bore) {
+    tapered_bore(p);
+    return;
+  }
   p.fit = motor_shaft_fit(d);
   if (!p.fit) {
-    p.advice.push_back({"Fit on the shaft", Weighing::look_up,
-                        d.tapered_bore ? "A bearing with a tapered bore is driven up until the "
-                                         "clearance is correct: follow the manufacturer's table."
-                                       : "There is no table here for this type or size: ask the "
-                                         "motor manufacturer for the fit.",
-                        "ISO 286-2 tables held here: 6 to 180 mm"});
+    p.advice.push_back(
+        not_judged("Fit on the shaft",
+                   fmt::format("there is no table here for {} bearings of this bore: "
+                               "ask the motor manufacturer for the fit.",
+                               name(d.type), d.bore_mm),
+                   "ISO 286-2 tables held here: 6 to 500 mm"));
     return;
   }
   p.interference_um = p.fit->max_interference_um;
@@ -57,23 +109,93 @@ void on_shaft(ReplacementPlan& p) {
   if (p.duty.shaft_mm) measured_shaft(p);
 }
 
+/// Bearings whose shaft moves axially inside them.
+bool floats_inside(const Designation& d) {
+  return d.detail.find("carries no axial load") != std::string::npos;
+}
+
+/// H6 and H7 of a bore are h6 and h7 of a shaft the other way up.
+std::optional<Deviations> housing_limits(std::string_view shaft_code, double diameter_mm) {
+  const auto shaft = fit_deviations(shaft_code, diameter_mm);
+  return shaft ? std::optional{Deviations{0, -shaft->lower_um}} : std::nullopt;
+}
+
+void measured_housing(ReplacementPlan& p, double outside, const std::string& source) {
+  const double over_um = 1000 * (*p.duty.housing_mm - outside);
+  const auto h6 = housing_limits("h6", outside).value_or(Deviations{});
+  const auto h7 = housing_limits("h7", outside).value_or(Deviations{});
+  const std::string measured =
+      fmt::format("{:.3f} mm is {:+.0f} µm from nominal", *p.duty.housing_mm, over_um);
+  if (within_limits(over_um, h6))
+    p.advice.push_back({"Housing as measured", Weighing::good, measured + ", within H6.", source});
+  else if (within_limits(over_um, h7))
+    p.advice.push_back({"Housing as measured", Weighing::good,
+                        measured + ", within H7, which is common.", source});
+  else if (over_um > 0)
+    p.advice.push_back({"Housing as measured", Weighing::wrong,
+                        fmt::format("{}, larger than H7 ({}): the outer ring creeps and wears it "
+                                    "further. Have the housing restored first.",
+                                    measured, limits(h7)),
+                        source});
+  else
+    p.advice.push_back({"Housing as measured", Weighing::caution,
+                        fmt::format("{}, tighter than H6 ({}): the outer ring is pinched or cannot "
+                                    "slide. Compare with the drawing: some motors have J6, JS6 or "
+                                    "K6 here.",
+                                    measured, limits(h6)),
+                        source + "; J6, JS6: " + std::string{sources::catalogue_a}});
+}
+
 void in_housing(ReplacementPlan& p) {
+  const Designation& d = p.facts.designation;
   const auto& outside = p.facts.size.outside_diameter;
-  const auto h6 = outside ? fit_deviations("h6", *outside) : std::nullopt;
-  if (!h6) return;
+  const auto h6 = outside ? housing_limits("h6", *outside) : std::nullopt;
+  const auto h7 = outside ? housing_limits("h7", *outside) : std::nullopt;
+  if (!h6 || !h7) {
+    p.advice.push_back(not_judged("Fit in the housing",
+                                  outside ? "the tables end at 500 mm: ask the motor manufacturer."
+                                          : "the outside diameter is not in these tables.",
+                                  "ISO 286-2 tables held here: 6 to 500 mm"));
+    return;
+  }
+  const std::string source =
+      std::string{*outside > 180
+                      ? "ISO 286-2, from memory"
+                      : "width of grade 6: ISO 286-2, in two manufacturers' catalogues"} +
+      "; choice: " + std::string{sources::catalogue_a};
+  const std::string wider = "H7 (" + limits(*h7) + ")";
+  const std::string hold =
+      floats_inside(d)
+          ? "or " + wider +
+                ". The shaft floats inside this bearing, so the outer ring need not slide: hold it "
+                "axially on both sides. Tighter fits (J6, K6) are also in use: keep that of the "
+                "motor. The bearing at the other end locates the shaft."
+      : d.type == BearingType::cylindrical_roller
+          ? "or " + wider +
+                ". The ribs hold the shaft axially: keep outer ring and thrust collar as they were."
+          : "so that the outer ring slides by hand; " + wider +
+                " is also common. One bearing locates the shaft axially. The other must be free to "
+                "move when the shaft expands.";
+  p.advice.push_back({"Fit in the housing", Weighing::note,
+                      fmt::format("H6: {} from {:g} mm, {}", limits(*h6), *outside, hold), source});
+  if (p.duty.housing_mm) measured_housing(p, *outside, source);
+}
+
+void rollers(ReplacementPlan& p) {
+  if (p.facts.designation.type != BearingType::cylindrical_roller) return;
   p.advice.push_back(
-      {"Fit in the housing", Weighing::note,
-       fmt::format("H6: 0 to {:+g} µm from {:g} mm, so that the outer ring slides by hand; H7 is "
-                   "also common (limits: ISO 286-2). One bearing locates the shaft axially. The "
-                   "other must be free to move when the shaft expands.",
-                   -h6->lower_um, *outside),
-       "width of grade 6: ISO 286-2, in two manufacturers' catalogues; choice: " +
-           std::string{sources::catalogue_a}});
+      {"Rings and rollers", Weighing::note,
+       "Fit inner ring and outer ring of one manufacturer and one bearing: rings of different "
+       "manufacturers do not belong together, even with the same number. Push the rotor in level "
+       "and "
+       "rotate it slowly while the rollers enter: a skewed or forced insertion scores the raceway, "
+       "and the bearing fails early.",
+       std::string{sources::practice}});
 }
 
 void heat(ReplacementPlan& p) {
   const Designation& d = p.facts.designation;
-  if (!p.interference_um || d.tapered_bore) return;
+  if (!p.interference_um) return;
   p.heat = heating(*p.interference_um, d.bore_mm, p.duty.workshop_c);
   const Heating& h = *p.heat;
   const bool delicate = d.closure != Closure::open && h.aim_c > hottest_closed_c;
@@ -117,6 +239,7 @@ void heat(ReplacementPlan& p) {
 void advise_on_mounting(ReplacementPlan& plan) {
   on_shaft(plan);
   in_housing(plan);
+  rollers(plan);
   heat(plan);
 }
 

@@ -16,6 +16,7 @@ using Steps = std::vector<JobStep>;
 const std::string blank = "________";
 
 std::string seat_limits(const ReplacementPlan& p) {
+  if (p.facts.designation.tapered_bore) return "tapered seat: check the contact with marking blue";
   if (!p.fit) return blank + " mm (ask the motor manufacturer for the fit)";
   const double bore = p.facts.designation.bore_mm;
   return fmt::format("{:.3f} to {:.3f} mm ({})", bore + p.fit->shaft.lower_um / 1000,
@@ -25,12 +26,14 @@ std::string seat_limits(const ReplacementPlan& p) {
 std::string housing_limits(const ReplacementPlan& p) {
   const auto& outside = p.facts.size.outside_diameter;
   const auto h6 = outside ? fit_deviations("h6", *outside) : std::nullopt;
-  if (!h6) return blank + " mm (ask the motor manufacturer for the fit)";
-  return fmt::format("{:.3f} to {:.3f} mm (H6; the motor's manual may allow H7)", *outside,
-                     *outside - h6->lower_um / 1000);
+  const auto h7 = outside ? fit_deviations("h7", *outside) : std::nullopt;
+  if (!h6 || !h7) return blank + " mm (ask the motor manufacturer for the fit)";
+  return fmt::format("{:.3f} to {:.3f} mm (H6; the motor's manual may allow H7: up to {:.3f} mm)",
+                     *outside, *outside - h6->lower_um / 1000, *outside - h7->lower_um / 1000);
 }
 
 std::string heat_to(const ReplacementPlan& p) {
+  if (p.facts.designation.tapered_bore) return "not heated: driven up the taper";
   if (!p.heat) return blank + " °C (find the fit first; never above 120 °C)";
   const std::string limit =
       fmt::format("{:.0f} °C, never above {:g} °C", p.heat->aim_c, hottest_bearing_c);
@@ -130,7 +133,10 @@ JobSection record_first(const ReplacementPlan& p) {
                {}});
   s.push_back(
       {"Check that the new bearing is available, in its wrapping, and that its designation is " +
-           p.facts.designation.text() + ", or as clarified above. Leave it wrapped.",
+           p.facts.designation.text() + ", or as clarified above. Leave it wrapped." +
+           (p.facts.designation.type == BearingType::cylindrical_roller
+                ? " Inner ring and outer ring with rollers are of one manufacturer and one bearing."
+                : ""),
        {}});
   return {"0. Before the stop", std::move(s)};
 }
@@ -196,6 +202,17 @@ JobSection look_at_old(const ReplacementPlan& p) {
         {}}}};
 }
 
+/// A seat of the next grade is a matter for the drawing, not for the grinder.
+std::string outside_limits(const ReplacementPlan& p) {
+  const double bore = p.facts.designation.bore_mm;
+  const auto wider = p.fit ? fit_deviations(wider_grade(p.fit->code), bore) : std::nullopt;
+  return (wider ? fmt::format("Shaft up to {:.3f} mm ({}): compare with the drawing of the motor. "
+                              "Further out of limits: stop",
+                              bore + wider->upper_um / 1000, wider_grade(p.fit->code))
+                : std::string{"Out of limits: stop"}) +
+         ", have the seat restored. No centre-punching, and normally no retaining compound.";
+}
+
 JobSection check_seats(const ReplacementPlan& p) {
   return {
       "4. Clean and check the seats",
@@ -209,9 +226,7 @@ JobSection check_seats(const ReplacementPlan& p) {
        {"Measure the housing bore at two positions, in two directions: must be " +
             housing_limits(p) + ". Measured: " + blank + " mm.",
         {}},
-       {"Out of limits: stop, have the seat restored. No centre-punching, and normally no "
-        "retaining compound.",
-        {}},
+       {outside_limits(p), {}},
        {p.facts.size.chamfer ? fmt::format("Fillet at the shoulder smaller than {:g} mm, no burr: "
                                            "the ring must seat against the shoulder.",
                                            *p.facts.size.chamfer)
@@ -238,11 +253,9 @@ JobStep heating_step(const ReplacementPlan& p) {
   return step;
 }
 
-JobSection mount(const ReplacementPlan& p) {
-  const Designation& d = p.facts.designation;
-  Steps s{
-      {"Unwrap the new bearing only now, on a clean bench, with clean dry gloves. Do not wash it.",
-       {}},
+/// From the clean seat to the bearing that sits.
+Steps onto_the_shaft(const ReplacementPlan& p) {
+  return {
       {"Apply a thin film of clean oil to the seat.", {}},
       heating_step(p),
       {"Slide it on in one movement, square, up to the shoulder, and hold it there until it grips: "
@@ -253,6 +266,40 @@ JobSection mount(const ReplacementPlan& p) {
       {"When cold: no gap between ring and shoulder (a 0.03 mm feeler gauge does not enter); it "
        "rotates freely by hand.",
        {}}};
+}
+
+/// The same for a tapered bore.
+Steps up_the_taper(const ReplacementPlan& p) {
+  const auto up = drive_up(p.facts.designation);
+  const std::string reduction =
+      up ? fmt::format(
+               "{:g} to {:g} µm ({:.2g} to {:.2g} mm along the shaft; from memory, compare "
+               "with the table of the manufacturer)",
+               up->reduction.lower_um, up->reduction.upper_um, up->axial_low_mm, up->axial_high_mm)
+         : blank + " µm (table of the manufacturer)";
+  return {
+      {"Apply a thin film of oil to the tapered seat or sleeve and to the thread of the nut.", {}},
+      {"Measure the radial clearance with a feeler gauge over an unloaded roller of each row, with "
+       "the bearing upright on the bench: " +
+           blank + " µm.",
+       {}},
+      {"Drive the bearing up with the nut and a spanner for it, or hydraulically, without blows, "
+       "until the clearance is smaller by " +
+           reduction + ". Clearance left: " + blank + " µm" +
+           (up && up->left_um ? fmt::format(", at least {:g} µm.", *up->left_um) : "."),
+       {"Never strike the bearing. Hydraulic tools: high oil pressure can pierce the skin, wear "
+        "eye "
+        "protection and gloves."}},
+      {"Lock the nut. The outer ring rotates and swivels freely by hand.", {}}};
+}
+
+JobSection mount(const ReplacementPlan& p) {
+  const Designation& d = p.facts.designation;
+  Steps s{
+      {"Unwrap the new bearing only now, on a clean bench, with clean dry gloves. Do not wash it.",
+       {}}};
+  for (JobStep& step : d.tapered_bore ? up_the_taper(p) : onto_the_shaft(p))
+    s.push_back(std::move(step));
   s.push_back({"Refit the snap ring or nut; bend the tab of the lock washer over.", {}});
   if (d.type == BearingType::angular_contact_ball)
     s[3].text +=
@@ -268,7 +315,14 @@ JobSection mount(const ReplacementPlan& p) {
                      ") and its covers to about 40 %, never more; do not mix grease types.",
                  {}});
   }
-  return {"5. Heat and mount", std::move(s)};
+  if (d.insulated_ring)
+    s.insert(
+        s.begin() + 1,
+        {"Insulated bearing: measure from ring to ring with 500 V DC, dry and clean: above 50 MΩ; "
+         "below 1 MΩ do not mount it. Measured: " +
+             blank + " MΩ.",
+         {"Do not touch the rings while you measure; do not scratch the coated ring."}});
+  return {d.tapered_bore ? "5. Mount" : "5. Heat and mount", std::move(s)};
 }
 
 std::string axial_hold(const ReplacementPlan& p) {
@@ -287,9 +341,14 @@ JobSection put_together(const ReplacementPlan& p) {
   if (p.duty.variable_speed)
     electrical.emplace_back(
         "Disconnect the drive before the insulation is measured: the test voltage destroys it.");
+  const bool rollers = p.facts.designation.type == BearingType::cylindrical_roller;
   return {"6. Reassemble",
-          {{"Insert the rotor level, fit the end shields by their marks; tighten the bolts "
-            "crosswise to the torque in the motor manual: " +
+          {{std::string{"Insert the rotor level, "} +
+                (rollers ? "turn it slowly while the rollers enter their ring, never tilted and "
+                           "never with force, "
+                         : "") +
+                "fit the end shields by their marks; tighten the bolts crosswise to the torque in "
+                "the motor manual: " +
                 blank + " Nm.",
             {"Heavy rotor: as for disassembly."}},
            {"Press only on the outer ring when the bearing goes into the housing.", {}},
@@ -309,8 +368,7 @@ std::string limit_text(const ReplacementPlan& p) {
   if (!p.duty.shaft_height_mm)
     return "within IEC 60034-14 for its shaft height: " + blank +
            " mm/s rms (give --shaft-height to have it filled in)";
-  const auto limit = iec_no_load_limits(Millimetres{*p.duty.shaft_height_mm},
-                                        p.duty.rigid_mount ? Mounting::rigid : Mounting::flexible);
+  const auto limit = iec_no_load_limits(Millimetres{*p.duty.shaft_height_mm}, p.duty.mounting);
   if (!limit)
     return "as the manufacturer states: below 56 mm shaft height the standard has no limit";
   return fmt::format("at most {:g} mm/s, {:g} µm and {:g} m/s² rms [IEC 60034-14:2003, {}]",
@@ -335,16 +393,32 @@ std::string accept_command(const ReplacementPlan& p) {
   if (p.duty.machine_words.empty() || !p.duty.shaft_height_mm)
     text += p.duty.shaft_height_mm ? fmt::format(" --shaft-height {:g}", *p.duty.shaft_height_mm)
                                    : " --shaft-height " + blank;
-  return text + (p.duty.rigid_mount ? " --mounting rigid" : " --mounting flexible");
+  // Where it is not known, both take the same default.
+  return p.duty.mounting == Mounting::unknown
+             ? text
+             : text + " --mounting " + std::string{name(p.duty.mounting)};
+}
+
+std::vector<std::string> unloaded_cautions(const ReplacementPlan& p) {
+  std::vector<std::string> cautions{
+      "Nobody in line with the shaft or coupling at the first start. A loose key flies off: secure "
+      "it."};
+  if (has_rollers(p.facts.designation.type))
+    cautions.emplace_back(
+        "A roller bearing without load slips and smears: keep this run as short as it can be, and "
+        "listen for a screech.");
+  return cautions;
 }
 
 JobSection prove(const ReplacementPlan& p) {
   return {
       "7. No-load run and acceptance",
-      {{"Uncoupled, half key in the keyway (flush with the shaft), guards on, tools counted; "
-        "remove your lock last. Jog: is the direction of rotation correct?",
-        {"Nobody in line with the shaft or coupling at the first start. A loose key flies off: "
-         "secure it."}},
+      {{"Uncoupled, guards on, tools counted. Look for the mark at the shaft end: H: half key in "
+        "the "
+        "keyway, flush with the shaft; F: full key; N: no key. No mark: ask the manufacturer (the "
+        "standard now has the half key). Mark found: " +
+            blank + ". Remove your lock last. Jog: is the direction of rotation correct?",
+        unloaded_cautions(p)},
        {fmt::format("Run at no load, {}, for at least 30 minutes. Bearing temperature at 5, 15, 30 "
                     "min: {} {} {} °C. It must level off, not keep rising; more than 40 K above "
                     "room temperature: stop and find the cause.",
@@ -385,7 +459,7 @@ std::vector<std::string> tools(const ReplacementPlan& p) {
       fmt::format("fitting sleeve that touches only the inner ring (bore {:g} mm)", bore),
       "feeler gauge 0.03 mm, oilstone, lint-free cloth, solvent",
       "heat-resistant gloves, eye protection, safety shoes",
-      "insulation tester, torque wrench, half key",
+      "insulation tester, torque wrench, half and full key",
       "vibration recorder with its sensor and magnet or stud, thermometer"};
   if (hours_to_allow(p) > 2) t.emplace_back("hoist and sling rated for the rotor");
   return t;
@@ -451,7 +525,9 @@ JobCard job_card(const ReplacementPlan& p) {
       "over this card.",
       "Fit, heating and limits: see 'bearingdsp replacement' for the source of each number. Hours, "
       "order of work, heating times, replacing both bearings, 45 °C, 40 K and 30 minutes: common "
-      "practice, no source. Half key: IEC 60034-14; 5 MΩ: IEEE 43; both from memory."};
+      "practice, no source. Mark of the key: ISO 21940-32 (abstract; H and F as a motor "
+      "manufacturer "
+      "prints them, N from memory). 5 MΩ: IEEE 43, from memory."};
   return c;
 }
 

@@ -65,7 +65,7 @@ MotorDuty duty_of(const Machine& m, MachineEnd end) {
   d.shaft_grounded = m.shaft_grounded.value_or(false);
   d.wet = wet(m);
   d.dusty = surrounded_by(m, Surroundings::dusty);
-  d.rigid_mount = m.mounting != Mounting::flexible;
+  d.mounting = m.mounting;
   for (const MeasuringPoint& p : m.points) d.points.push_back(p.name);
   d.machine_words = words_for(m, end);
   const auto& other = m.bearing(other_end(end));

@@ -34,8 +34,49 @@ const std::vector<Row>& rows() {
 }
 
 std::string_view motor_code(bool rollers, double bore) {
-  if (rollers) return bore <= 40 ? "k5" : bore <= 100 ? "m5" : bore <= 140 ? "m6" : "n6";
-  return bore <= 18 ? "j5" : bore <= 100 ? "k5" : bore <= 140 ? "m5" : "m6";
+  if (rollers)
+    return bore <= 40 ? "k5" : bore <= 100 ? "m5" : bore <= 140 ? "m6" : bore <= 200 ? "n6" : "p6";
+  return bore <= 18 ? "j5" : bore <= 100 ? "k5" : bore <= 140 ? "m5" : bore <= 200 ? "m6" : "n6";
+}
+
+/// Both catalogues end their tables here.
+constexpr double largest_printed_mm = 180;
+/// The table of fits for motors.
+constexpr double largest_motor_mm = 200;
+
+struct DriveUpRow {
+  double over{0}, to{0};
+  Deviations reduction;
+  double axial_low{0}, axial_high{0};
+  double left_cn{0}, left_c3{0}, left_c4{0};
+};
+
+const std::vector<DriveUpRow>& drive_up_rows() {
+  static const std::vector<DriveUpRow> all = [] {
+    const auto t = table::read(data::drive_up, "drive up",
+                               {"over", "to", "reduction_low", "reduction_high", "axial_low",
+                                "axial_high", "left_cn", "left_c3", "left_c4"})
+                       .value();
+    std::vector<DriveUpRow> list;
+    for (const auto& r : t.rows) {
+      const auto n = [&](std::string_view column) { return t.number(r, column).value(); };
+      list.push_back({n("over"),
+                      n("to"),
+                      {n("reduction_low"), n("reduction_high")},
+                      n("axial_low"),
+                      n("axial_high"),
+                      n("left_cn"),
+                      n("left_c3"),
+                      n("left_c4")});
+    }
+    return list;
+  }();
+  return all;
+}
+
+bool taper_of_30(const Designation& d) {
+  return std::any_of(d.suffixes.begin(), d.suffixes.end(),
+                     [](const SuffixReading& s) { return s.text == "K30"; });
 }
 
 }  // namespace
@@ -55,7 +96,9 @@ std::optional<ShaftFit> shaft_fit(std::string_view code, double diameter_mm) {
                   *bore,
                   shaft->lower_um - bore->upper_um,
                   shaft->upper_um - bore->lower_um,
-                  "ISO 286-2, in two manufacturers' catalogues"};
+                  diameter_mm > largest_printed_mm || code == "p6"
+                      ? "ISO 286-2, from memory"
+                      : "ISO 286-2, in two manufacturers' catalogues"};
 }
 
 std::optional<ShaftFit> motor_shaft_fit(const Designation& d) {
@@ -64,8 +107,31 @@ std::optional<ShaftFit> motor_shaft_fit(const Designation& d) {
   const bool roller = d.type == BearingType::cylindrical_roller;
   if ((!ball && !roller) || d.tapered_bore) return std::nullopt;
   auto fit = shaft_fit(motor_code(roller, d.bore_mm), d.bore_mm);
-  if (fit) fit->source += "; choice for electric motors: manufacturer's catalogue C";
+  if (fit)
+    fit->source += d.bore_mm > largest_motor_mm
+                       ? "; choice: from memory"
+                       : "; choice for electric motors: manufacturer's catalogue C";
   return fit;
+}
+
+std::string wider_grade(std::string_view code) {
+  if (code.empty() || code.back() != '5') return "";
+  return std::string{code.substr(0, code.size() - 1)} + '6';
+}
+
+std::optional<DriveUp> drive_up(const Designation& d) {
+  if (d.type != BearingType::spherical_roller || !d.tapered_bore) return std::nullopt;
+  // Along a taper of 1:30 the same reduction takes 30/12 of the way.
+  const double stretch = taper_of_30(d) ? 30.0 / 12.0 : 1;
+  for (const DriveUpRow& r : drive_up_rows()) {
+    if (d.bore_mm <= r.over || d.bore_mm > r.to) continue;
+    DriveUp up{r.reduction, stretch * r.axial_low, stretch * r.axial_high, std::nullopt};
+    if (d.clearance == ClearanceClass::normal) up.left_um = r.left_cn;
+    if (d.clearance == ClearanceClass::c3) up.left_um = r.left_c3;
+    if (d.clearance == ClearanceClass::c4) up.left_um = r.left_c4;
+    return up;
+  }
+  return std::nullopt;
 }
 
 Heating heating(double max_interference_um, double bore_mm, double workshop_c) {

@@ -4,30 +4,88 @@
 #include <array>
 #include <cmath>
 #include <stdexcept>
+#include <unordered_map>
+#include <vector>
 
+#include "bearing/compact_name.hpp"
 #include "bearing/data.hpp"
+#include "bearing/inside_of.hpp"
 #include "bearing/table.hpp"
 
 namespace bearingdsp {
+namespace {
+
+struct RatedDesign {
+  std::string design;
+  LoadRatings ratings;
+};
+
+const std::unordered_map<std::string, std::vector<RatedDesign>>& rated() {
+  static const auto all = [] {
+    std::unordered_map<std::string, std::vector<RatedDesign>> by_name;
+    // The data file is part of the build and a test reads each row, so value() does not throw.
+    const auto t = table::read(data::load_ratings, "load ratings",
+                               {"name", "design", "dynamic", "static", "f0", "source"})
+                       .value();
+    for (const auto& r : t.rows) {
+      LoadRatings l;
+      l.dynamic_n = l.highest_dynamic_n = t.number(r, "dynamic").value();
+      l.static_n = t.number(r, "static").value();
+      if (!t.field(r, "f0").empty()) l.f0 = t.number(r, "f0").value();
+      l.source = t.field(r, "source");
+      by_name[std::string{t.field(r, "name")}].push_back({std::string{t.field(r, "design")}, l});
+    }
+    return by_name;
+  }();
+  return all;
+}
+
+/// The name under which the ratings are listed; empty where another number's would be wrong.
+std::string rated_name(const Designation& d) {
+  switch (d.type) {
+    case BearingType::deep_groove_ball:
+    case BearingType::insert_ball: {
+      const auto codes = size_codes(d);
+      const auto& kin = inside_series(d);
+      return codes.size() == 1 ? compact_designation(kin.letters + kin.figures + codes.front())
+                               : "";
+    }
+    case BearingType::cylindrical_roller: {
+      // The rollers of NJ and N are those of NU; NU23 has longer rollers than NU3.
+      const bool caged_row = d.letters == "NU" || d.letters == "NJ" || d.letters == "NUP" ||
+                             d.letters == "N" || d.letters == "NF";
+      return caged_row && design_of(d) != "full complement" ? "NU" + d.series + d.bore_code : "";
+    }
+    case BearingType::angular_contact_ball: {
+      constexpr double steep = 40;
+      return d.contact_angle && d.contact_angle->value() == steep
+                 ? compact_designation(d.basic()) + "B"
+                 : "";
+    }
+    default:
+      return compact_designation(d.basic());
+  }
+}
+
+Error not_judged(std::string why) {
+  return {Errc::not_found, "rating life", std::move(why), "ask the manufacturer"};
+}
+
+}  // namespace
 
 std::optional<LoadRatings> load_ratings(const Designation& d) {
-  if (d.type != BearingType::deep_groove_ball) return std::nullopt;
-  // The data file is part of the build and a test reads each row, so value() does not throw here.
-  const auto t =
-      table::read(data::load_ratings, "load ratings",
-                  {"name", "static", "dynamic", "rolling_elements", "element_diameter", "source"})
-          .value();
-  for (const auto& r : t.rows) {
-    if (t.field(r, "name") != d.basic()) continue;
-    LoadRatings l;
-    l.dynamic_n = t.number(r, "dynamic").value();
-    l.static_n = t.number(r, "static").value();
-    const double ball = t.number(r, "element_diameter").value();
-    l.f0 = l.static_n / (t.number(r, "rolling_elements").value() * ball * ball);
-    l.source = t.field(r, "source");
-    return l;
+  const auto found = rated().find(rated_name(d));
+  if (found == rated().end()) return std::nullopt;
+  const std::string design = design_of(d);
+  std::optional<LoadRatings> weaker;
+  double highest = 0;
+  for (const auto& [its_design, ratings] : found->second) {
+    if (!design.empty() && !its_design.empty() && its_design != design) continue;
+    highest = std::max(highest, ratings.dynamic_n);
+    if (!weaker || ratings.dynamic_n < weaker->dynamic_n) weaker = ratings;
   }
-  return std::nullopt;
+  if (weaker) weaker->highest_dynamic_n = highest;
+  return weaker;
 }
 
 EquivalentLoad equivalent_load(const LoadRatings& ratings, double radial_n, double axial_n) {
@@ -59,10 +117,45 @@ EquivalentLoad equivalent_load(const LoadRatings& ratings, double radial_n, doub
   return p;
 }
 
+Result<EquivalentLoad> equivalent_load_of(const Designation& d, const LoadRatings& ratings,
+                                          double radial_n, double axial_n) {
+  switch (d.type) {
+    case BearingType::deep_groove_ball:
+    case BearingType::insert_ball:
+      if (ratings.f0 > 0) return equivalent_load(ratings, radial_n, axial_n);
+      return not_judged("the factor f0 of this bearing is not in the tables");
+    case BearingType::cylindrical_roller:
+      if (axial_n > 0)
+        return not_judged(
+            "a cylindrical roller bearing carries axial load on its ribs alone, if "
+            "it has them");
+      return EquivalentLoad{radial_n, 0, 1, 0};
+    case BearingType::angular_contact_ball: {
+      constexpr double e = 1.14;
+      if (axial_n <= e * radial_n) return EquivalentLoad{radial_n, e, 1, 0};
+      return EquivalentLoad{0.35 * radial_n + 0.57 * axial_n, e, 0.35, 0.57};
+    }
+    case BearingType::thrust_ball:
+      if (radial_n > 0) return not_judged("a thrust bearing carries no radial load");
+      return EquivalentLoad{axial_n, 0, 0, 1};
+    default:
+      return not_judged("the load factors of " + std::string{name(d.type)} +
+                        " bearings are not in these tables");
+  }
+}
+
 double rating_life_h(double dynamic_n, double load_n, Rpm speed, bool rollers) {
   if (!(dynamic_n > 0 && load_n > 0 && speed.value() > 0))
     throw std::invalid_argument{"rating_life_h: rating, load and speed must be above 0"};
   return 1e6 / (60 * speed.value()) * std::pow(dynamic_n / load_n, rollers ? 10.0 / 3.0 : 3.0);
+}
+
+double min_load_share(const Designation& d) {
+  constexpr double balls = 0.01;
+  constexpr double rollers = 0.02;
+  constexpr double no_cage = 0.04;
+  if (!has_rollers(d.type)) return balls;
+  return design_of(d) == "full complement" ? no_cage : rollers;
 }
 
 }  // namespace bearingdsp

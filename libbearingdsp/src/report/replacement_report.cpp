@@ -16,12 +16,38 @@ bool decides(const Advice& a) {
 KeyFigure line(const Advice& a) {
   std::string text = a.text;
   if (a.weighing == Weighing::wrong) text = "NO: " + text;
-  if (a.weighing == Weighing::look_up) text = "Look up: " + text;
+  if (a.weighing == Weighing::look_up) text = "Not judged: " + text;
   return {a.topic, fmt::format("{} [{}]", text, a.source)};
 }
 
 std::string place(const MotorDuty& m) {
   return (m.machine.empty() ? "" : ", " + m.machine) + (m.position.empty() ? "" : " " + m.position);
+}
+
+ReportSection section(std::string id, std::string title) {
+  ReportSection s;
+  s.id = std::move(id);
+  s.title = std::move(title);
+  return s;
+}
+
+/// "Speed, Fit on the shaft": each topic once.
+std::string topics_not_judged(const ReplacementPlan& plan) {
+  std::string text;
+  for (const Advice& a : plan.advice)
+    if (a.weighing == Weighing::look_up && text.find(a.topic) == std::string::npos)
+      text += (text.empty() ? "" : ", ") + a.topic;
+  return text;
+}
+
+std::string headline(int wrong, int decisions, const std::string& not_judged) {
+  if (wrong > 0) return "Not suitable as specified: see the points marked NO.";
+  const std::string open = not_judged.empty() ? "" : " Not judged: " + not_judged + ".";
+  if (decisions > 0)
+    return fmt::format("Suitable when {} {} clarified.", decisions,
+                       decisions == 1 ? "point is" : "points are") +
+           open;
+  return not_judged.empty() ? "Suitable." : "Suitable in what was judged." + open;
 }
 
 }  // namespace
@@ -31,23 +57,20 @@ Report replacement_report(const ReplacementPlan& plan) {
   r.title = "Replacement: " + plan.facts.designation.text() + place(plan.duty);
   int wrong = 0;
   int decisions = 0;
-  ReportSection decide;
-  decide.id = "decide";
-  decide.title = "Decide before you order or mount";
-  ReportSection rest;
-  rest.id = "plan";
-  rest.title = "The rest of the plan";
+  ReportSection decide = section("decide", "Decide before you order or mount");
+  ReportSection unknown = section("unknown", "Not judged");
+  ReportSection rest = section("plan", "The rest of the plan");
   for (const Advice& a : plan.advice) {
     if (a.weighing == Weighing::wrong) ++wrong;
     if (decides(a)) ++decisions;
-    (decides(a) ? decide : rest).figures.push_back(line(a));
+    ReportSection& part = decides(a) ? decide : a.weighing == Weighing::look_up ? unknown : rest;
+    part.figures.push_back(line(a));
   }
-  r.tone = wrong > 0 ? Tone::bad : decisions > 0 ? Tone::doubt : Tone::good;
-  r.headline = wrong > 0       ? "Not suitable as specified: see the points marked NO."
-               : decisions > 0 ? fmt::format("Suitable when {} {} clarified.", decisions,
-                                             decisions == 1 ? "point is" : "points are")
-                               : "Suitable.";
-  if (!decide.figures.empty()) r.sections.push_back(std::move(decide));
+  const std::string not_judged = topics_not_judged(plan);
+  r.tone = wrong > 0 ? Tone::bad : decisions > 0 || !not_judged.empty() ? Tone::doubt : Tone::good;
+  r.headline = headline(wrong, decisions, not_judged);
+  for (ReportSection* some : {&decide, &unknown})
+    if (!some->figures.empty()) r.sections.push_back(std::move(*some));
   r.sections.push_back(std::move(rest));
   r.sections.back().notes.emplace_back(
       "In brackets: the source; docs/sources.md lists what was read in each. The manual and the "
@@ -82,6 +105,11 @@ std::string replacement_json(const ReplacementPlan& p, const JsonOptions& option
   j["regreasing_low_h"] = p.regreasing ? Json(p.regreasing->low_h) : Json{};
   j["regreasing_high_h"] = p.regreasing ? Json(p.regreasing->high_h) : Json{};
   j["life_h"] = or_null(p.life_h);
+  j["belt_pull_low_n"] = p.pull ? Json(p.pull->low_n) : Json{};
+  j["belt_pull_high_n"] = p.pull ? Json(p.pull->high_n) : Json{};
+  j["required_viscosity_mm2_per_s"] = or_null(p.required_mm2_s);
+  j["kappa_low"] = p.kappa ? Json(p.kappa->low) : Json{};
+  j["kappa_high"] = p.kappa ? Json(p.kappa->high) : Json{};
   j["hours_to_allow_h"] = hours_to_allow(p);
   j["advice"] = Json::array();
   for (const Advice& a : p.advice)

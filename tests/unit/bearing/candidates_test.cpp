@@ -183,7 +183,7 @@ TEST_CASE("another bearing is never suggested for a number") {
 
 TEST_CASE(
     "rollers: design and count [src:an open simulation template prints NU206 E with 13 rollers, "
-    "raceways 37.5 and 55.5; catalogue D prints the raceways of NU316 EC 101 and 151]") {
+    "raceways 37.5 and 55.5, catalogue D prints the raceways of NU316 EC 101 and 151]") {
   const auto nu206 = candidates("NU206 ECP").front();
   CHECK(nu206.orders.rolling_elements == 13);
   CHECK(close_abs(nu206.orders.bpfo.value(), 6.5 * (1 - 9 / 46.5), 2e-3));
@@ -268,6 +268,50 @@ TEST_CASE("only sizes, or only type and bore, are known") {
   const auto by_bore = candidates_from_type(BearingType::deep_groove_ball, 25).value();
   for (const char* text : {"6005", "6205", "6305"}) CHECK(offers(by_bore, likeliest(text)));
   CHECK_FALSE(candidates_from_type(BearingType::deep_groove_ball, 0));
+}
+
+TEST_CASE("type and bore in words are the same bearings, whatever the writing") {
+  const auto same = [](std::string_view text, BearingType type, double bore) {
+    const auto list = bearing_candidates(text);
+    const auto wanted = candidates_from_type(type, bore).value();
+    if (!list || list->size() != wanted.size()) return false;
+    for (std::size_t i = 0; i < wanted.size(); ++i)
+      if (!((*list)[i].orders.bpfo == wanted[i].orders.bpfo)) return false;
+    return true;
+  };
+  for (const char* text :
+       {"deep groove, bore 45", "Deep groove ball bearing, bore 45 mm", "ball bore 45mm",
+        "deep-groove; 45 mm bore", "DEEP GROOVE BALL BORE=45.0"}) {
+    CAPTURE(text);
+    CHECK(same(text, BearingType::deep_groove_ball, 45));
+  }
+  CHECK(same("cylindrical roller, bore 80", BearingType::cylindrical_roller, 80));
+  CHECK(same("roller bearing bore 80", BearingType::cylindrical_roller, 80));
+  CHECK(same("angular contact, bore 45", BearingType::angular_contact_ball, 45));
+  CHECK(same("spherical, bore 90", BearingType::spherical_roller, 90));
+  CHECK(same("tapered roller, bore 40", BearingType::tapered_roller, 40));
+  double total = 0;
+  const auto list = candidates("deep groove, bore 45");
+  for (const auto& c : list) total += c.weight;
+  CHECK(close_abs(total, 1, 1e-9));
+  for (const char* text : {"6009", "6209", "6309"}) CHECK(offers(list, likeliest(text)));
+}
+
+TEST_CASE("type and bore go with a count and with sizes, and what cannot be is refused") {
+  const auto eight = candidates("deep groove, bore 45", {8, std::nullopt});
+  for (const auto& c : eight) CHECK(c.orders.rolling_elements == 8);
+  const auto sized =
+      bearing_candidates("deep groove, bore 45", {std::nullopt, BoundaryDimensions{45, 100, 25}});
+  CHECK(sized.value().front().orders.bpfo == candidates("6309").front().orders.bpfo);
+  const auto refused = [](std::string_view text, const BearingHints& hints = {}) {
+    const auto list = bearing_candidates(text, hints);
+    return !list && list.error().code == Errc::bad_argument && !list.error().advice.empty();
+  };
+  CHECK(refused("deep groove, bore 45", {std::nullopt, BoundaryDimensions{50, 110, 27}}));
+  CHECK(refused("deep groove, bore"));
+  CHECK(refused("deep groove, bore 0"));
+  CHECK(refused("square, bore 45"));
+  CHECK(refused("bore 45"));
 }
 
 TEST_CASE("a user's list comes before the built-in one") {

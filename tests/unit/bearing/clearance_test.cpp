@@ -4,6 +4,7 @@
 
 #include <array>
 #include <cmath>
+#include <string>
 
 using namespace bearingdsp;
 
@@ -117,9 +118,79 @@ TEST_CASE("clearance of electric motors [src:manufacturer's catalogue A, table 9
   }
 }
 
+TEST_CASE(
+    "every row from 160 to 500 mm, rollers from 120 [src:iso5753-1, from memory: C2 C3 C4 were not "
+    "looked up]") {
+  using enum ClearanceClass;
+  struct Row {
+    double over, to;
+    double classes[4][2];
+  };
+  const Row balls[] = {
+      {160, 180, {{2, 25}, {20, 61}, {53, 102}, {91, 147}}},
+      {180, 200, {{2, 30}, {25, 71}, {63, 117}, {107, 163}}},
+      {200, 225, {{2, 35}, {25, 85}, {75, 140}, {125, 195}}},
+      {225, 250, {{2, 40}, {30, 95}, {85, 160}, {145, 225}}},
+      {250, 280, {{2, 45}, {35, 105}, {90, 170}, {155, 245}}},
+      {280, 315, {{2, 55}, {40, 115}, {100, 190}, {175, 270}}},
+      {315, 355, {{3, 60}, {45, 125}, {110, 210}, {195, 300}}},
+      {355, 400, {{3, 70}, {55, 145}, {130, 240}, {225, 340}}},
+      {400, 450, {{3, 80}, {60, 170}, {150, 270}, {250, 380}}},
+      {450, 500, {{3, 90}, {70, 190}, {170, 300}, {280, 420}}},
+  };
+  const Row rollers[] = {
+      {120, 140, {{15, 60}, {60, 105}, {100, 145}, {145, 190}}},
+      {140, 160, {{20, 70}, {70, 120}, {115, 165}, {165, 215}}},
+      {160, 180, {{25, 75}, {75, 125}, {120, 170}, {170, 220}}},
+      {180, 200, {{35, 90}, {90, 145}, {140, 195}, {195, 250}}},
+      {200, 225, {{45, 105}, {105, 165}, {160, 220}, {220, 280}}},
+      {225, 250, {{45, 110}, {110, 175}, {170, 235}, {235, 300}}},
+      {250, 280, {{55, 125}, {125, 195}, {190, 260}, {260, 330}}},
+      {280, 315, {{55, 130}, {130, 205}, {200, 275}, {275, 350}}},
+      {315, 355, {{65, 145}, {145, 225}, {225, 305}, {305, 385}}},
+      {355, 400, {{100, 190}, {190, 280}, {280, 370}, {370, 460}}},
+      {400, 450, {{110, 210}, {210, 310}, {310, 410}, {410, 510}}},
+      {450, 500, {{110, 220}, {220, 330}, {330, 440}, {440, 550}}},
+  };
+  const auto hold = [](BearingType type, const Row& row) {
+    for (std::size_t k = 0; k < 4; ++k)
+      for (const double bore : {std::nextafter(row.over, row.to), row.to}) {
+        CAPTURE(bore);
+        const auto found = radial_clearance(type, std::array{c2, normal, c3, c4}.at(k), bore);
+        REQUIRE(found);
+        CHECK(found->low_um == row.classes[k][0]);
+        CHECK(found->high_um == row.classes[k][1]);
+        CHECK(found->source.find("memory") != std::string::npos);
+      }
+  };
+  for (const Row& row : balls) hold(BearingType::deep_groove_ball, row);
+  for (const Row& row : rollers) hold(BearingType::cylindrical_roller, row);
+}
+
+TEST_CASE("clearance grows with class and bore, whatever its source") {
+  using enum ClearanceClass;
+  for (const auto type : {BearingType::deep_groove_ball, BearingType::cylindrical_roller}) {
+    double before = 0;
+    for (double bore = 25; bore <= 500; bore += 5) {
+      CAPTURE(bore);
+      double low = -1;
+      for (const auto c : {c2, normal, c3, c4}) {
+        const auto found = radial_clearance(type, c, bore);
+        REQUIRE(found);
+        CHECK(found->low_um > low);
+        CHECK(found->high_um > found->low_um);
+        low = found->low_um;
+      }
+      const double high = radial_clearance(type, c3, bore)->high_um;
+      CHECK(high >= before);
+      before = high;
+    }
+  }
+}
+
 TEST_CASE("no row, no number") {
   using enum ClearanceClass;
-  CHECK_FALSE(radial_clearance(BearingType::deep_groove_ball, normal, 170));
+  CHECK_FALSE(radial_clearance(BearingType::deep_groove_ball, normal, 501));
   CHECK_FALSE(radial_clearance(BearingType::deep_groove_ball, c1, 25));
   CHECK_FALSE(radial_clearance(BearingType::cylindrical_roller, c5, 50));
   CHECK_FALSE(radial_clearance(BearingType::tapered_roller, c3, 50));

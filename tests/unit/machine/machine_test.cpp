@@ -271,3 +271,23 @@ TEST_CASE("machine: shaft height of a frame [src:IEC 60072-1 and NEMA MG 1 part 
   for (const char* frame : {"", "56", "IEC 133", "foot", "NEMA", "IEC", "5", "99999999999"})
     CHECK_FALSE(height(frame));
 }
+
+TEST_CASE("machine: type and bore in place of a number give candidates, and nothing to order") {
+  const auto machines = parse_machines(
+      "[[machine]]\nname = \"fan\"\nbearing.DE = { designation = \"deep groove, bore 45\" }\n"
+      "bearing.NDE = { designation = \"6309 C3\" }\n",
+      "m.toml");
+  REQUIRE(machines);
+  const Machine& m = machines->front();
+  const auto list = bearing_variants(*m.bearing(MachineEnd::drive_end));
+  REQUIRE(list);
+  CHECK(list->size() >= 2);
+  double total = 0;
+  for (const auto& c : *list) total += c.weight;
+  CHECK(test::close_abs(total, 1, 1e-9));
+  CHECK(bearing_to_order(m, MachineEnd::drive_end).empty());
+  CHECK(bearing_to_order(m, MachineEnd::non_drive_end) == "6309 C3 (NDE)");
+  CHECK_FALSE(parse_machines(
+      "[[machine]]\nname = \"fan\"\nbearing.DE = { designation = \"square, bore 45\" }\n",
+      "m.toml"));
+}

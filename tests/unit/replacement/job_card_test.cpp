@@ -57,7 +57,7 @@ TEST_CASE(
 TEST_CASE("the card of a known motor has each number filled in") {
   const std::string text = job_card_markdown(card("6205-2Z/C3", feed()));
   for (const char* number : {"25.002 to 25.011 mm (k5)", "52.000 to 52.019 mm", "110 °C",
-                             "1432 rpm", "1.6 mm/s, 25 µm and 2.5 m/s²", "25 x 52 x 15 mm",
+                             "1432 rpm", "1.3 mm/s, 21 µm and 2 m/s²", "25 x 52 x 15 mm",
                              "micrometer 25-50 mm", "Planned hours: 2", "smaller than 1 mm"})
     CHECK(has(text, number));
   // 12, 17 and 21 um of interference need 38, 54 and 67 K, and 25 K (at most to 110) on top
@@ -136,7 +136,7 @@ TEST_CASE("the proof is on the card as it has to be typed") {
   MotorDuty m = feed();
   m.variable_speed = false;
   m.synchronous = Rpm{1500};
-  m.rigid_mount = true;
+  m.mounting = Mounting::rigid;
   const std::string text = job_card_markdown(card("6205-2Z/C3", m));
   CHECK(has(text,
             "bearingdsp acceptance RECORDINGS --bearing \"6205-2Z/C3\" --rpm 1500 --unit ________ "
@@ -158,6 +158,49 @@ TEST_CASE("the proof is on the card as it has to be typed") {
   CHECK_FALSE(has(text, "Count the balls"));
   CHECK(has(text, "half key in the keyway"));
   CHECK(has(text, "5 MΩ"));
+}
+
+TEST_CASE(
+    "the key is that of the mark at the shaft end [src:iso21940-32 abstract, H and F as a motor "
+    "manufacturer prints them, N from memory]") {
+  const std::string text = job_card_markdown(card("6205", feed()));
+  for (const char* words : {"mark at the shaft end", "H: half key", "F: full key", "N: no key"})
+    CHECK(has(text, words));
+}
+
+TEST_CASE(
+    "where the mounting is not known, card and acceptance take the same limits: those of rigid "
+    "mounting [src:iec60034-14 grade A up to 132 mm: 1.3 rigid, 1.6 free, confirmed]") {
+  MotorDuty m = feed();
+  const std::string open = job_card_markdown(card("6205", m));
+  CHECK(has(open, "at most 1.3 mm/s"));
+  CHECK_FALSE(has(open, "--mounting"));
+  m.mounting = Mounting::flexible;
+  const std::string sprung = job_card_markdown(card("6205", m));
+  CHECK(has(sprung, "at most 1.6 mm/s"));
+  CHECK(has(sprung, "--mounting flexible"));
+}
+
+TEST_CASE(
+    "roller bearings: rings of one manufacturer, no skewed insertion, no long run without load") {
+  const std::string text = job_card_markdown(card("NU316", feed()));
+  for (const char* words :
+       {"of one manufacturer and one bearing", "never tilted", "slips and smears"})
+    CHECK(has(text, words));
+  CHECK_FALSE(has(job_card_markdown(card("6316", feed())), "never tilted"));
+}
+
+TEST_CASE("a tapered bore is driven up, not heated [src:manufacturers' tables, from memory]") {
+  const std::string text = job_card_markdown(card("22218-K/C3", feed()));
+  for (const char* words : {"smaller by 45 to 60 µm", "at least 50 µm", "not heated"})
+    CHECK(has(text, words));
+  for (const char* words : {"Heat the bearing", "Slide it on"}) CHECK_FALSE(has(text, words));
+}
+
+TEST_CASE("insulated bearings are measured before they are mounted") {
+  CHECK(
+      has(job_card_markdown(card("6316/VL0241", feed())), "500 V DC, dry and clean: above 50 MΩ"));
+  CHECK_FALSE(has(job_card_markdown(card("6316", feed())), "ring to ring"));
 }
 
 TEST_CASE("what has to be decided before ordering stands at the head of the card") {

@@ -47,7 +47,7 @@ TEST_CASE("every field that the machine file knows reaches the duty") {
   CHECK(d.shaft_grounded);
   CHECK(d.wet);
   CHECK(d.dusty);
-  CHECK_FALSE(d.rigid_mount);
+  CHECK(d.mounting == Mounting::flexible);
   CHECK(d.bearing_c == 82.0);
   CHECK(d.bearing_c_known);
   CHECK(d.radial_n == 900.0);
@@ -81,7 +81,7 @@ TEST_CASE("what the file does not say stays open") {
   CHECK_FALSE(d.speed.has_value());
   CHECK_FALSE(d.shaft_height_mm.has_value());
   CHECK_FALSE(d.variable_speed);
-  CHECK(d.rigid_mount);
+  CHECK(d.mounting == Mounting::unknown);
 }
 
 TEST_CASE("the field's speed is that of poles and mains [src:closed-form 60 f / pole pairs]") {

@@ -32,12 +32,19 @@ const Advice unknown{"Grease", Weighing::look_up, "the fill", "nobody here"};
 }  // namespace
 
 TEST_CASE("replacement report: what is wrong or open comes first and makes the headline") {
-  const Report fine = replacement_report(advised({good, unknown}));
+  const Report fine = replacement_report(advised({good}));
   CHECK(fine.tone == Tone::good);
   CHECK(fine.headline == "Suitable.");
   REQUIRE(fine.sections.size() == 1);
-  REQUIRE(fine.sections[0].figures.size() == 2);
-  CHECK(fine.sections[0].figures[1].text == "Look up: the fill [nobody here]");
+
+  // What was not judged is no part of what is suitable.
+  const Report partly = replacement_report(advised({good, unknown}));
+  CHECK(partly.tone == Tone::doubt);
+  CHECK(partly.headline == "Suitable in what was judged. Not judged: Grease.");
+  REQUIRE(partly.sections.size() == 2);
+  CHECK(partly.sections[0].figures[0].text == "Not judged: the fill [nobody here]");
+  CHECK(replacement_report(advised({unknown, open})).headline ==
+        "Suitable when 1 point is clarified. Not judged: Grease.");
 
   const Report one = replacement_report(advised({good, open}));
   CHECK(one.tone == Tone::doubt);

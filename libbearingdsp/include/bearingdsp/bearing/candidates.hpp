@@ -23,10 +23,11 @@ struct BearingHints {
 /// whose half-widths hold the true orders in at least 95 % of the known bearings (once the count is
 /// right). Suffixes of grease, noise, packing, seal and shield never change the answer; those of
 /// capacity or contact angle pick a row or widen it. A word before the number is skipped.
+/// "deep groove, bore 45" (type and bore alone) gives those of candidates_from_type().
 /// `catalogue`: the user's own list, searched before the built-in one.
 /// Errors: those of read_designation() for what cannot be read, without hints; bad_argument: an
 ///         empty designation, unreadable characters that leave several bearings, a count that is
-///         not 3 to 200, sizes that contradict the designation
+///         not 3 to 200, sizes that contradict the designation, a type that is not known
 /// Source: data/bearings.csv, data/inside_ranges.csv (made by data/generate), ISO 15
 [[nodiscard]] Result<std::vector<BearingCandidate>> bearing_candidates(
     std::string_view designation, const BearingHints& hints = {},
@@ -49,7 +50,8 @@ struct BearingHints {
     std::optional<int> rolling_elements = {});
 
 /// Candidates where only type and bore (mm) are known: the sizes of that bore in the ISO 15
-/// diameter series of motors (0, 2, 3), each as likely. Errors: bad_argument: bore not in (0, 2000]
+/// dimension series of motors (10, 02, 03: 60, 62 and 63 of deep groove), each as likely. Errors:
+/// bad_argument: bore not in (0, 2000]
 [[nodiscard]] Result<std::vector<BearingCandidate>> candidates_from_type(BearingType type,
                                                                          double bore);
 

@@ -14,8 +14,9 @@ struct ClearanceRange {
 };
 
 /// Range of the class for a bearing with cylindrical bore, or nothing where the tables have no row
-/// (other types; deep groove: bores over 160 mm, C1; rollers: C5; bore above 120 mm).
-/// Source: ISO 5753-1 as in manufacturers' catalogues, data/radial_clearance.csv [iso5753-1]
+/// (other types; bores over 500 mm; C1; C5 of rollers; CM above 160 mm, of rollers above 120 mm).
+/// Source: ISO 5753-1 as in manufacturers' catalogues, data/radial_clearance.csv [iso5753-1]; above
+/// 160 mm, of rollers above 120 mm, from memory
 [[nodiscard]] std::optional<ClearanceRange> radial_clearance(BearingType type,
                                                              ClearanceClass clearance,
                                                              double bore_mm);

@@ -11,7 +11,7 @@ namespace bearingdsp {
 /// The duty of the bearing at one end: nameplate, mounting, drive, surroundings, loads,
 /// temperature, measuring points and the bearing at the other end as far as the file says them.
 /// With a speed range the highest speed counts. A drive that is described with the word "belt"
-/// pulls on the drive end. An unknown mounting is taken as rigid, whose limits are lower.
+/// pulls on the drive end.
 [[nodiscard]] MotorDuty duty_of(const Machine& machine, MachineEnd end);
 
 /// The words of cause_facts() that hold for the bearing at one end, as far as the file says.

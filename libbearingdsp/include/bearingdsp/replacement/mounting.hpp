@@ -15,9 +15,10 @@ struct Deviations {
   double upper_um{0};
 };
 
-/// Deviations of an ISO 286 shaft code (j5 j6 js5 js6 k5 k6 m5 m6 n6 h5 h6) or of the bore of a
-/// bearing of normal tolerance (PN), 6 < diameter <= 180 mm; nothing outside the table.
-/// Source: [iso286] as in two manufacturers' catalogues that agree, data/fits.csv
+/// Deviations of an ISO 286 shaft code (j5 j6 js5 js6 k5 k6 m5 m6 n6 h5 h6 h7; p6 above 120 mm) or
+/// of the bore of a bearing of normal tolerance (PN), 6 < diameter <= 500 mm; nothing outside the
+/// table. Source: [iso286] as in two manufacturers' catalogues that agree up to 180 mm, above that
+/// from memory, data/fits.csv
 [[nodiscard]] std::optional<Deviations> fit_deviations(std::string_view code, double diameter_mm);
 
 /// A bearing of normal tolerance on a shaft made to a code. Interference is positive where the
@@ -32,10 +33,16 @@ struct ShaftFit {
 };
 
 /// The shaft of an electric motor. Ball bearings: j5 up to 18 mm, k5 up to 100, m5 up to 140, m6
-/// up to 180; cylindrical rollers: k5 up to 40, m5 up to 100, m6 up to 140, n6 up to 180. Nothing
-/// for other kinds, tapered bores and other sizes.
-/// Source: a manufacturer's catalogue (C in docs/sources.md), table of fits "electric motors"
+/// up to 200, n6 up to 500; cylindrical rollers: k5 up to 40, m5 up to 100, m6 up to 140, n6 up to
+/// 200, p6 up to 500. Nothing for other kinds, tapered bores and other sizes.
+/// Source: a manufacturer's catalogue (C in docs/sources.md), table of fits "electric motors", up
+/// to 200 mm; above that from memory
 [[nodiscard]] std::optional<ShaftFit> motor_shaft_fit(const Designation& designation);
+
+/// The code of the same letter one grade wider ("k6" for "k5"), which motors have as well; empty
+/// for codes of grade 6. Source: manufacturer's catalogue C prints k6 and m6 beside k5 and m5;
+/// seats of grade 6 at least: a bearing manufacturer's page
+[[nodiscard]] std::string wider_grade(std::string_view code);
 
 /// The same for a code of choice. Nothing if the code or diameter is not in the table.
 [[nodiscard]] std::optional<ShaftFit> shaft_fit(std::string_view code, double diameter_mm);
@@ -64,6 +71,18 @@ struct Heating {
 /// Source:  d(bore) = expansion x bore x dT; 20 to 30 K more: manufacturer's catalogue A; limits:
 /// A, B, F
 [[nodiscard]] Heating heating(double max_interference_um, double bore_mm, double workshop_c);
+
+/// How far a bearing with tapered bore is driven up its seat.
+struct DriveUp {
+  Deviations reduction;    ///< of the radial clearance, um
+  double axial_low_mm{0};  ///< along the shaft, for the taper of the bore
+  double axial_high_mm{0};
+  std::optional<double> left_um;  ///< least clearance that must be left; none for other classes
+                                  ///< than CN, C3 and C4
+};
+/// A spherical roller bearing with tapered bore, 24 < bore <= 500 mm; nothing for other bearings.
+/// Source: manufacturers' tables, from memory, data/drive_up.csv
+[[nodiscard]] std::optional<DriveUp> drive_up(const Designation& designation);
 
 /// Clearance left once the bearing is mounted and warm, um.
 struct RunningClearance {

@@ -8,8 +8,11 @@
 
 #include "bearingdsp/bearing/facts.hpp"
 #include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/machine/machine.hpp"
+#include "bearingdsp/replacement/belt.hpp"
 #include "bearingdsp/replacement/lubrication.hpp"
 #include "bearingdsp/replacement/mounting.hpp"
+#include "bearingdsp/replacement/viscosity.hpp"
 
 namespace bearingdsp {
 
@@ -23,21 +26,27 @@ struct MotorDuty {
   std::optional<double> shaft_height_mm;  ///< of the motor (IEC frame size)
   std::optional<double> power_kw;
   bool vertical_shaft{false};
-  bool belt_drive{false};      ///< radial pull on the drive end
-  bool variable_speed{false};  ///< has a variable-frequency drive
-  bool shaft_grounded{false};  ///< a brush or ring leads shaft currents away
+  bool belt_drive{false};  ///< radial pull on the drive end
+  BeltKind belt{BeltKind::v_belt};
+  std::optional<double> pulley_mm;  ///< diameter of the motor pulley
+  bool variable_speed{false};       ///< has a variable-frequency drive
+  bool shaft_grounded{false};       ///< a brush or ring leads shaft currents away
   bool wet{false};
   bool dusty{false};
-  bool rigid_mount{false};  ///< for the no-load run; else on springs or rubber
-  double bearing_c{70};     ///< temperature in service
+  Mounting mounting{Mounting::unknown};  ///< in the no-load run; see iec_no_load_limits()
+  double bearing_c{70};                  ///< temperature in service
   bool bearing_c_known{false};
+  std::optional<double> coldest_c;  ///< of the bearing at a start
   double workshop_c{20};
   LoadLevel load{LoadLevel::light};
   std::optional<double> radial_n, axial_n;
-  std::optional<double> shaft_mm;   ///< diameter of the seat as measured
-  std::optional<bool> locating;     ///< holds the shaft axially
-  std::string other_bearing;        ///< at the other end, as the machine file has it; may be empty
-  std::vector<std::string> points;  ///< where the machine's vibration is measured; may be empty
+  std::optional<double> shaft_mm;    ///< diameter of the seat as measured
+  std::optional<double> housing_mm;  ///< bore of the housing as measured
+  std::optional<BaseOil> oil;        ///< of the grease
+  std::string grease, old_grease;    ///< thickeners, words of thickener(); may be empty
+  std::optional<bool> locating;      ///< holds the shaft axially
+  std::string other_bearing;         ///< at the other end, as the machine file has it; may be empty
+  std::vector<std::string> points;   ///< where the machine's vibration is measured; may be empty
   /// What to type so that the machine file is used, --machine ... --point ...; may be empty.
   std::string machine_words;
 };
@@ -48,7 +57,7 @@ enum class Weighing : std::uint8_t {
   note,     ///< to know
   caution,  ///< needs a decision
   wrong,    ///< do not fit it
-  look_up,  ///< no source here supports an answer: ask the manufacturer
+  look_up,  ///< not judged: a value is not given, or no source here supports an answer
 };
 [[nodiscard]] std::string_view name(Weighing weighing) noexcept;
 
@@ -69,12 +78,15 @@ struct ReplacementPlan {
   std::optional<double> regreasing_g;        ///< from the side; none for bearings greased for life
   std::optional<GreaseInterval> regreasing;  ///< already shortened for a vertical shaft
   std::optional<double> life_h;              ///< basic rating life, where the loads are known
-  std::vector<Advice> advice;                ///< by topic, in the order of work
+  std::optional<BeltPull> pull;          ///< of the belt, where power, speed and pulley are known
+  std::optional<double> required_mm2_s;  ///< viscosity that the speed asks for
+  std::optional<ViscosityRange> kappa;   ///< viscosity ratio, where the oil is known
+  std::vector<Advice> advice;            ///< by topic, in the order of work
 };
 
 /// The plan for a bearing in a motor.
-/// Errors: bad_argument: a speed, size, temperature or load that cannot be (named); the measured
-///         shaft more than 1 mm from the bore
+/// Errors: bad_argument: a speed, size, temperature, load or oil that cannot be (named); a measured
+///         shaft or housing that belongs to another bearing; a thickener that is not known
 /// Source: each Advice names its own; docs/replacement.md lists the rules
 [[nodiscard]] Result<ReplacementPlan> plan_replacement(const Designation& designation,
                                                        const MotorDuty& duty);

@@ -1,0 +1,85 @@
+#include "bearingdsp/replacement/grease_mixing.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <array>
+
+#include "bearing/data.hpp"
+#include "bearing/table.hpp"
+
+namespace bearingdsp {
+namespace {
+
+struct Row {
+  std::string one, other;
+  GreaseMix mix;
+};
+
+GreaseMix mix_of(std::string_view word) {
+  for (const auto m : {GreaseMix::compatible, GreaseMix::borderline})
+    if (word == name(m)) return m;
+  return GreaseMix::incompatible;
+}
+
+const std::vector<Row>& rows() {
+  // The data file is part of the build and a test reads it, so value() does not throw here.
+  static const std::vector<Row> all = [] {
+    const auto t = table::read(data::grease_compatibility, "grease compatibility",
+                               {"thickener", "with", "mix"})
+                       .value();
+    std::vector<Row> list;
+    for (const auto& r : t.rows)
+      list.push_back({std::string{t.field(r, "thickener")}, std::string{t.field(r, "with")},
+                      mix_of(t.field(r, "mix"))});
+    return list;
+  }();
+  return all;
+}
+
+}  // namespace
+
+std::string_view name(GreaseMix mix) noexcept {
+  constexpr std::array<std::string_view, 3> names{"compatible", "borderline", "incompatible"};
+  return names.at(static_cast<std::size_t>(mix));
+}
+
+const std::vector<std::string>& thickeners() {
+  static const std::vector<std::string> all = [] {
+    std::vector<std::string> list;
+    for (const Row& r : rows())
+      for (const std::string& word : {r.one, r.other})
+        if (std::find(list.begin(), list.end(), word) == list.end()) list.push_back(word);
+    return list;
+  }();
+  return all;
+}
+
+Result<std::string> thickener(std::string_view word) {
+  std::string plain;
+  for (const char c : word)
+    plain += c == '-' || c == '_'   ? ' '
+             : c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a')
+                                    : c;
+  if (plain == "bentonite") plain = "clay";
+  if (plain == "aluminum complex") plain = "aluminium complex";
+  const auto& known = thickeners();
+  if (std::find(known.begin(), known.end(), plain) != known.end()) return plain;
+  return Error{Errc::not_found, fmt::format("thickener '{}'", word.substr(0, 40)),
+               "is not in the table of greases",
+               fmt::format("give one of: {}", fmt::join(known, ", "))};
+}
+
+Result<GreaseMix> grease_mix(std::string_view one, std::string_view other) {
+  const auto a = thickener(one);
+  if (!a) return a.error();
+  const auto b = thickener(other);
+  if (!b) return b.error();
+  for (const Row& r : rows())
+    if ((r.one == *a && r.other == *b) || (r.one == *b && r.other == *a)) return r.mix;
+  return Error{Errc::not_found, fmt::format("{} and {} grease", *a, *b),
+               "the table has no entry for this pair", "ask the manufacturer of the grease"};
+}
+
+}  // namespace bearingdsp

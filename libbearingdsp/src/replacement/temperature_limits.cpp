@@ -1,0 +1,91 @@
+#include "bearingdsp/replacement/temperature_limits.hpp"
+
+#include <algorithm>
+#include <string_view>
+
+#include "bearing/data.hpp"
+#include "bearing/naming.hpp"
+#include "bearing/table.hpp"
+
+namespace bearingdsp {
+namespace {
+
+struct Row {
+  std::string key;
+  PartLimit limit;
+};
+
+const std::vector<Row>& rows() {
+  // The data file is part of the build and a test reads it, so value() does not throw here.
+  static const std::vector<Row> all = [] {
+    const auto t =
+        table::read(data::temperature_limits, "temperature limits",
+                    {"part", "key", "words", "lowest", "highest", "briefly", "remedy", "source"})
+            .value();
+    std::vector<Row> list;
+    for (const auto& r : t.rows) {
+      const auto text = [&](std::string_view column) { return std::string{t.field(r, column)}; };
+      const auto degrees = [&](std::string_view column) {
+        return t.field(r, column).empty() ? std::nullopt
+                                          : std::optional{t.number(r, column).value()};
+      };
+      list.push_back({text("key"),
+                      {text("part"), text("words"), degrees("lowest"), degrees("highest"),
+                       degrees("briefly"), text("remedy"), text("source")}});
+    }
+    return list;
+  }();
+  return all;
+}
+
+const PartLimit* row(std::string_view part, std::string_view key) {
+  for (const Row& r : rows())
+    if (r.limit.part == part && r.key == key) return &r.limit;
+  return nullptr;
+}
+
+/// Value of a suffix in the table of suffixes; empty if it is not there.
+std::string value_of(const SuffixReading& suffix) {
+  for (const auto& s : naming::suffixes())
+    if (s.text == suffix.text && s.group == suffix.group) return s.value;
+  return {};
+}
+
+/// What the suffixes of a group say, by value; `otherwise` if none does.
+const PartLimit* by_value(const Designation& d, std::string_view group, std::string_view part,
+                          std::string_view otherwise) {
+  for (const SuffixReading& s : d.suffixes)
+    if (s.group == group)
+      if (const auto* found = row(part, value_of(s))) return found;
+  return otherwise.empty() ? row(part, "") : row(part, otherwise);
+}
+
+const PartLimit* by_text(const Designation& d, std::string_view group, std::string_view part) {
+  for (const SuffixReading& s : d.suffixes)
+    if (s.group == group) {
+      if (const auto* found = row(part, s.text)) return found;
+      if (const auto* other = row(part, "other")) return other;
+    }
+  return row(part, "");
+}
+
+}  // namespace
+
+std::vector<PartLimit> temperature_limits(const Designation& d) {
+  std::vector<PartLimit> limits;
+  const auto add = [&](const PartLimit* limit) {
+    if (limit != nullptr) limits.push_back(*limit);
+  };
+  add(by_value(d, "heat", "rings", ""));
+  // ECP names inside and cage at once, so the flag decides; a cage of metal has no row.
+  if (d.plastic_cage)
+    add(row("cage", "polyamide"));
+  else
+    add(by_value(d, "cage", "cage", "metal"));
+  if (d.closure == Closure::seal || d.closure == Closure::light_seal)
+    add(by_text(d, "closure", "seals"));
+  if (d.closure != Closure::open && d.closed_sides == 2) add(by_text(d, "grease", "grease"));
+  return limits;
+}
+
+}  // namespace bearingdsp
