@@ -17,6 +17,7 @@ void add_commands(CLI::App& app, Run& run) {
   add_route(app, run);
   add_trend(app, run);
   add_history(app, run);
+  add_sensor(app, run);
   add_simulate(app, run);
   add_validate(app, run);
   add_manual(app, run);

@@ -25,6 +25,7 @@ void add_machine(CLI::App& app, Run& run);
 void add_manual(CLI::App& app, Run& run);
 void add_replacement(CLI::App& app, Run& run);
 void add_route(CLI::App& app, Run& run);
+void add_sensor(CLI::App& app, Run& run);
 void add_simulate(CLI::App& app, Run& run);
 void add_trend(CLI::App& app, Run& run);
 void add_validate(CLI::App& app, Run& run);

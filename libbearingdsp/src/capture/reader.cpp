@@ -342,13 +342,9 @@ Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string&
   const bool audio = storage != Storage::numbers;
   const bool meaningful =
       unit.kind != SampleUnit::uncalibrated && unit.kind != SampleUnit::revolution;
-  if (storage == Storage::fractions && meaningful && !options.full_scale) {
-    return Error{Errc::missing_metadata, where,
-                 fmt::format("channel {}: the samples are fractions of full scale, so the unit "
-                             "alone does not calibrate them",
-                             i + 1),
-                 "give the value of full scale in that unit as well"};
-  }
+  // Read all the same: lines and their orders need no scale. assess_quality() says what is missing.
+  if (storage == Storage::fractions && meaningful && !options.full_scale)
+    return Calibration{1, SampleUnit::uncalibrated, 1.0, ""};
   if (options.full_scale && !meaningful) {
     return Error{Errc::missing_metadata, where, "a full scale is given without its unit",
                  "give the unit as well, for example g or V"};
