@@ -20,6 +20,7 @@ void add_diagnose(CLI::App& app, Run& run);
 void add_frequencies(CLI::App& app, Run& run);
 void add_help(CLI::App& app, Run& run);
 void add_history(CLI::App& app, Run& run);
+void add_init(CLI::App& app, Run& run);
 void add_inspect(CLI::App& app, Run& run);
 void add_machine(CLI::App& app, Run& run);
 void add_manual(CLI::App& app, Run& run);

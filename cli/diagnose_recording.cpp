@@ -71,6 +71,7 @@ Result<Diagnosis> diagnose_pieces(PieceReader& pieces, const DiagnosePlan& plan,
 
 Result<Diagnosis> diagnose_file(const std::string& file, const DiagnosePlan& plan,
                                 FftPlans& plans) {
+  if (!plan.taken.empty()) print_note(file + ": " + plan.taken);
   if (const auto pieces = open_if_long(file, plan.setup.reading))
     return diagnose_pieces(*pieces, plan, plans);
   const auto capture = read_recording(file, plan.setup.reading);

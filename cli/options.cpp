@@ -130,6 +130,12 @@ void add_reading_options(CLI::App& command, ReadingOptions& o) {
       ->type_name("NAME")
       ->allow_extra_args(false)
       ->group(group);
+  command
+      .add_option("--channels-from", o.channels_from,
+                  "another file with further channels of the same recording; can be repeated")
+      ->type_name("FILE")
+      ->allow_extra_args(false)
+      ->group(group);
   command.add_option("--time-column", o.time_column, "time column, or none")
       ->type_name("NAME")
       ->group(group);
@@ -183,19 +189,42 @@ ReadOptions read_options(const ReadingOptions& o) {
   read.sensitivity_mv_per_g = o.sensitivities;
   read.full_scale = o.full_scale;
   read.select = o.channels;
+  read.channels_from = o.channels_from;
   read.time_column = o.time_column;
   if (!o.delimiter.empty()) read.delimiter = sign_of(o.delimiter, delimiters);
   if (!o.decimal.empty()) read.decimal = sign_of(o.decimal, decimals);
   return read;
 }
 
-ReadOptions merged(const ReadOptions& from_file, const ReadingOptions& options) {
+namespace {
+
+/// What of a machine file or plant still calibrates beside what is typed.
+ReadOptions still_valid(ReadOptions from_file, const ReadOptions& typed) {
+  // A usual sensor is one set: a part of it beside something else would calibrate nothing right.
+  if (from_file.assumed &&
+      (!typed.units.empty() || !typed.sensitivity_mv_per_g.empty() || typed.full_scale)) {
+    from_file.assumed = false;
+    from_file.units.clear();
+    from_file.sensitivity_mv_per_g.clear();
+    from_file.full_scale.reset();
+  }
+  // A full scale is in its unit.
+  if (!typed.units.empty() && !from_file.units.empty() && typed.units != from_file.units)
+    from_file.full_scale.reset();
+  return from_file;
+}
+
+}  // namespace
+
+ReadOptions merged(const ReadOptions& of_the_file, const ReadingOptions& options) {
   ReadOptions read = read_options(options);
+  const ReadOptions from_file = still_valid(of_the_file, read);
   if (!read.rate) read.rate = from_file.rate;
   if (read.units.empty()) read.units = from_file.units;
   if (read.sensitivity_mv_per_g.empty()) read.sensitivity_mv_per_g = from_file.sensitivity_mv_per_g;
   if (!read.full_scale) read.full_scale = from_file.full_scale;
   if (read.select.empty()) read.select = from_file.select;
+  read.assumed = from_file.assumed;
   return read;
 }
 

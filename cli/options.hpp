@@ -36,7 +36,7 @@ void add_model_option(CLI::App& command, std::string& file);
 
 struct ReadingOptions {
   std::optional<double> rate_hz, full_scale;
-  std::vector<std::string> units, channels;
+  std::vector<std::string> units, channels, channels_from;
   std::vector<double> sensitivities;
   std::string time_column, delimiter, decimal;
 };

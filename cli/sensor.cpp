@@ -6,6 +6,7 @@
 #include "bearingdsp/report/calibration.hpp"
 #include "checks.hpp"
 #include "commands.hpp"
+#include "machine_add.hpp"
 #include "options.hpp"
 #include "show.hpp"
 
@@ -86,6 +87,7 @@ void add_calibrate(CLI::App& sensor, Run& run) {
 void add_sensor(CLI::App& app, Run& run) {
   CLI::App* sensor = app.add_subcommand("sensor", "Sensors and their calibration");
   sensor->require_subcommand(1);
+  add_sensor_add(*sensor, run);
   add_calibrate(*sensor, run);
 }
 

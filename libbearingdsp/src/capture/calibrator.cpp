@@ -12,8 +12,8 @@
 namespace bearingdsp {
 namespace {
 
-constexpr double search = 0.03;        ///< of the frequency, to both sides
-constexpr double clipped_at = 0.999;   ///< of full scale
+constexpr double search = 0.03;       ///< of the frequency, to both sides
+constexpr double clipped_at = 0.999;  ///< of full scale
 constexpr double most_unsteady = 0.05;
 constexpr double most_other = 0.2;
 constexpr double part_seconds = 0.5;
@@ -135,9 +135,11 @@ Result<CalibrationTone> find_calibration_tone(const Capture& capture, std::size_
   if (!(tone.other <= most_other))
     return no_calibration(
         capture,
-        fmt::format("contains no clean tone at {:.6g} Hz: everything else has {:.3g} times its level",
-                    nominal.value(), std::min(tone.other, 1e9)),
-        "check the frequency of the calibrator and the mounting of the sensor, and record it alone");
+        fmt::format(
+            "contains no clean tone at {:.6g} Hz: everything else has {:.3g} times its level",
+            nominal.value(), std::min(tone.other, 1e9)),
+        "check the frequency of the calibrator and the mounting of the sensor, and record it "
+        "alone");
   if (!(tone.unsteadiness <= most_unsteady))
     return no_calibration(
         capture, fmt::format("the level of the tone changes by {:.2g} %", 100 * tone.unsteadiness),

@@ -301,9 +301,25 @@ Result<void> check_options(const ReadOptions& options, const std::string& where)
   return {};
 }
 
+namespace {
+
+/// What holds for a channel whose unit the file states, where the options only assume one.
+ReadOptions as_stated(const ReadOptions& options, const FileUnit& stated) {
+  ReadOptions out = options;
+  out.assumed = false;
+  out.units.clear();
+  out.full_scale.reset();
+  if (stated.kind != SampleUnit::volt) out.sensitivity_mv_per_g.clear();
+  return out;
+}
+
+}  // namespace
+
 Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string& where,
                                 const std::optional<FileUnit>& in_file, Storage storage,
                                 const ReadOptions& options) {
+  if (options.assumed && in_file && in_file->kind != SampleUnit::uncalibrated)
+    return calibration(i, n, where, in_file, storage, as_stated(options, *in_file));
   const auto count_error = [&](std::string_view what, std::size_t given) {
     return Error{Errc::bad_argument, where,
                  fmt::format("{} {} given for {} channels", given, what, n),
@@ -373,7 +389,9 @@ namespace {
 void note_other_unit(const Channel& channel, const std::optional<FileUnit>& in_file,
                      const Calibration& used, const ReadOptions& options, Findings& findings) {
   constexpr double alike = 0.01;
-  if (options.units.empty() || !in_file || in_file->kind == SampleUnit::uncalibrated) return;
+  if (options.units.empty() || options.assumed || !in_file ||
+      in_file->kind == SampleUnit::uncalibrated)
+    return;
   const bool same_kind = in_file->kind == used.unit;
   const double ratio = used.factor / in_file->to_si;
   if (same_kind && std::abs(ratio - 1) <= alike) return;

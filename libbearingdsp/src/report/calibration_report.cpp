@@ -51,10 +51,10 @@ Report calibration_report(const CalibrationResult& c) {
   s.title = "The tone of the calibrator";
   s.figures.push_back({"Given", fmt::format("{} rms", in_both_units(c.level.value()))});
   s.figures.push_back({"Frequency", significant(c.tone.frequency.value(), 5) + " Hz"});
-  const std::string unit = c.fractions                    ? " of full scale"
-                           : c.unit == SampleUnit::volt   ? " V"
+  const std::string unit = c.fractions                          ? " of full scale"
+                           : c.unit == SampleUnit::volt         ? " V"
                            : c.unit == SampleUnit::acceleration ? " m/s²"
-                                                          : "";
+                                                                : "";
   s.figures.push_back({"In the file", significant(c.tone.amplitude, 4) + unit + ", peak"});
   s.figures.push_back({"Change of level", significant(100 * c.tone.unsteadiness, 2) + " %"});
   s.figures.push_back({"Everything else", significant(100 * c.tone.other, 2) + " % of the tone"});

@@ -35,8 +35,8 @@ Capture made(const Made& m) {
   for (std::size_t i = 0; i < n; ++i) {
     const double t = static_cast<double>(i) / m.rate;
     const double a = m.amplitude * (1 + m.fade * (t / m.seconds - 0.5));
-    channel.samples[i] = m.offset + a * std::sin(2 * std::numbers::pi * m.hz * t + 0.3) +
-                         m.noise * noise[i];
+    channel.samples[i] =
+        m.offset + a * std::sin(2 * std::numbers::pi * m.hz * t + 0.3) + m.noise * noise[i];
   }
   Capture capture;
   capture.source = "cal.wav";
@@ -47,7 +47,8 @@ Capture made(const Made& m) {
 
 }  // namespace
 
-TEST_CASE("the tone of a calibrator is measured, also off its nominal frequency [src:closed-form]") {
+TEST_CASE(
+    "the tone of a calibrator is measured, also off its nominal frequency [src:closed-form]") {
   for (const double off : {-0.027, -0.004, 0.0, 0.0123, 0.029}) {
     const double hz = 159.15 * (1 + off);
     const Capture c = made({.hz = hz});
