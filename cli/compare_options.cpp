@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <filesystem>
 
-#include "bearingdsp/capture/contents.hpp"
+#include "bearingdsp/capture/together.hpp"
 #include "checks.hpp"
 #include "commands.hpp"
 #include "history_options.hpp"

@@ -92,8 +92,19 @@ std::string take_from_plant(RecordingPlace& place, MeasuringPoint& point, const 
   return (named != nullptr ? named : plant.usual_sensor())->name;
 }
 
+/// In words what came from the plant and was not typed.
+std::string taken_by(const DiagnoseCommand& o, const Plant& plant, RecordingPlace place,
+                     const std::string& sensor) {
+  const ReadingOptions& r = o.reading;
+  const bool calibrated = !r.units.empty() || !r.sensitivities.empty() || r.full_scale;
+  if (o.rpm || !o.rpm_range.empty()) place.speed.reset();
+  const bool mains = !o.line_hz && (!place.machine || place.machine->line_frequency == plant.mains);
+  return taken_from(plant, place, calibrated ? "" : sensor, mains);
+}
+
 /// What the machine file or the plant says; without them nothing.
-Result<DiagnosePlan> from_machine(const std::string& file, const MachineOptions& at) {
+Result<DiagnosePlan> from_machine(const DiagnoseCommand& o, const std::string& file,
+                                  const MachineOptions& at) {
   const auto plant = plant_here();
   if (!plant) return plant.error();
   auto place = place_for(file, at, *plant);
@@ -109,7 +120,7 @@ Result<DiagnosePlan> from_machine(const std::string& file, const MachineOptions&
     plan->setup.diagnosis.line_frequency = (*plant)->mains;
     plan->setup.diagnosis.speed = place->speed;
   }
-  if (*plant) plan->taken = taken_from(**plant, *place, sensor, true);
+  if (*plant) plan->taken = taken_by(o, **plant, std::move(*place), sensor);
   return plan;
 }
 
@@ -117,7 +128,7 @@ Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o, const std::string& 
                                    const std::string& point) {
   MachineOptions at = o.at;
   at.point = point;
-  auto plan = from_machine(file, at);
+  auto plan = from_machine(o, file, at);
   if (!plan) return plan;
   auto bearing = choose_bearing(o.bearing);
   if (!bearing) return bearing.error();
@@ -137,6 +148,7 @@ Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o, const std::string& 
   if (!o.tacho.empty() && !plan->setup.reading.select.empty())
     plan->setup.reading.select.push_back(o.tacho);
   d.keep_curves = curves_for(o);
+  plan->channels_from = o.channels_from;
   if (o.model.empty()) return plan;
   const auto model = read_model(o.model);
   if (!model) return model.error();
@@ -149,6 +161,10 @@ Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o, const std::string& 
 Result<DiagnosePlans> diagnose_plans(const DiagnoseCommand& o) {
   DiagnosePlans all;
   const std::size_t n = std::max<std::size_t>(1, o.points.size());
+  if (!o.channels_from.empty() && o.files.size() > 1)
+    return Error{Errc::bad_argument, "--channels-from",
+                 "this option takes one recording, but several are given",
+                 "give one file, and its other channels with this option"};
   if (n > 1 && o.files.size() > 1 && n != o.files.size())
     return Error{Errc::bad_argument, "--point",
                  fmt::format("{} points for {} files", n, o.files.size()),
@@ -184,6 +200,7 @@ void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
              "one answer from all files: recordings of one point (parts, visits, loads)");
   add_bearing_options(c, o.bearing);
   add_reading_options(c, o.reading);
+  add_channels_from_option(c, o.channels_from);
   const std::string speed = "The speed (found from the recording where possible)";
   c.add_option("-n,--rpm", o.rpm, "shaft speed: from the nameplate, or more exact")
       ->type_name("RPM")

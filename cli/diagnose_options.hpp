@@ -17,6 +17,7 @@ struct DiagnoseCommand {
   std::vector<std::string> files;
   MachineOptions at;
   std::vector<std::string> points;  ///< one for all files, or one a file
+  std::vector<std::string> channels_from;
   BearingOptions bearing;
   ReadingOptions reading;
   std::optional<double> rpm, line_hz, pulses;
@@ -35,9 +36,10 @@ struct DiagnosePlan {
   std::optional<bearingdsp::Machine> machine;
   bearingdsp::MeasuringPoint point;  ///< of the machine
   bearingdsp::PointSetup setup;
-  std::string bearing;      ///< as the user or the machine file names it
-  bool tacho_typed{false};  ///< not from the machine file
-  std::string taken;        ///< what came from the plant folder, in words; may be empty
+  std::string bearing;                     ///< as the user or the machine file names it
+  bool tacho_typed{false};                 ///< not from the machine file
+  std::vector<std::string> channels_from;  ///< other files of the same recording
+  std::string taken;  ///< what came from the plant folder, in words; may be empty
 };
 /// One for each recording of the command: the files in turn, or one file for each of its points.
 /// Errors: bad_argument for a range that is none, for points that do not match the files; those of

@@ -11,6 +11,7 @@
 
 #include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
+#include "bearingdsp/capture/together.hpp"
 #include "bearingdsp/machine/text_file.hpp"
 #include "checks.hpp"
 
@@ -130,12 +131,6 @@ void add_reading_options(CLI::App& command, ReadingOptions& o) {
       ->type_name("NAME")
       ->allow_extra_args(false)
       ->group(group);
-  command
-      .add_option("--channels-from", o.channels_from,
-                  "another file with further channels of the same recording; can be repeated")
-      ->type_name("FILE")
-      ->allow_extra_args(false)
-      ->group(group);
   command.add_option("--time-column", o.time_column, "time column, or none")
       ->type_name("NAME")
       ->group(group);
@@ -152,8 +147,20 @@ void add_reading_options(CLI::App& command, ReadingOptions& o) {
       ->group(group);
 }
 
-Result<Capture> read_recording(const std::string& file, const ReadOptions& options) {
-  auto capture = read_capture(file, options);
+void add_channels_from_option(CLI::App& command, std::vector<std::string>& files) {
+  command
+      .add_option("--channels-from", files,
+                  "another file with further channels of the same recording; can be repeated")
+      ->type_name("FILE")
+      ->allow_extra_args(false)
+      ->group("The recording");
+}
+
+Result<Capture> read_recording(const std::string& file, const ReadOptions& options,
+                               const std::vector<std::string>& channels_from) {
+  std::vector<std::string> files{file};
+  files.insert(files.end(), channels_from.begin(), channels_from.end());
+  auto capture = files.size() == 1 ? read_capture(file, options) : read_together(files, options);
   if (!capture) return with_options(capture.error());
   return capture;
 }
@@ -189,7 +196,6 @@ ReadOptions read_options(const ReadingOptions& o) {
   read.sensitivity_mv_per_g = o.sensitivities;
   read.full_scale = o.full_scale;
   read.select = o.channels;
-  read.channels_from = o.channels_from;
   read.time_column = o.time_column;
   if (!o.delimiter.empty()) read.delimiter = sign_of(o.delimiter, delimiters);
   if (!o.decimal.empty()) read.decimal = sign_of(o.decimal, decimals);

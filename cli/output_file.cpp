@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "bearingdsp/capture/contents.hpp"
+#include "bearingdsp/capture/together.hpp"
 #include "bearingdsp/machine/route.hpp"
 #include "bearingdsp/machine/text_file.hpp"
 #include "cleanup.hpp"

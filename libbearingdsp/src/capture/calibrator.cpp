@@ -49,6 +49,19 @@ double amplitude_at(std::span<const double> x, double mean, double cycles) {
   return 4 * std::abs(sum) / n;
 }
 
+/// Mean square under the same window: ends within a period do not count.
+double windowed_power(std::span<const double> x, double mean) {
+  const auto n = static_cast<double>(x.size());
+  const std::complex<double> step = std::polar(1.0, 2 * std::numbers::pi / n);
+  std::complex<double> window = std::polar(1.0, std::numbers::pi / n);
+  double sum = 0;
+  for (const double v : x) {
+    sum += (0.5 - 0.5 * window.real()) * (v - mean) * (v - mean);
+    window *= step;
+  }
+  return 2 * sum / n;
+}
+
 /// The frequency of the largest amplitude between two within one main lobe, by thirds.
 double highest_between(std::span<const double> x, double mean, double low, double high) {
   for (int i = 0; i < 24; ++i) {
@@ -123,9 +136,7 @@ Result<CalibrationTone> find_calibration_tone(const Capture& capture, std::size_
   CalibrationTone tone;
   tone.frequency = Hz{cycles * rate};
   tone.amplitude = amplitude_at(x, mean, cycles);
-  double power = 0;
-  for (const double v : x) power += (v - mean) * (v - mean);
-  power /= static_cast<double>(x.size());
+  const double power = windowed_power(x, mean);
   const double of_tone = tone.amplitude * tone.amplitude / 2;
   tone.other = of_tone > 0 ? std::sqrt(std::max(0.0, power - of_tone) / of_tone) : 1e9;
   for (std::size_t at = 0; at + part <= x.size(); at += part) {

@@ -66,6 +66,7 @@ void read_descr(std::string_view descr, ArrayType& t) {
                     ((kind == 'i' || kind == 'u') && whole) || (kind == 'b' && t.size == 1) ||
                     (kind == 'c' && (t.size == 8 || t.size == 16)) || kind == 'U' || kind == 'S';
   if (fine) t.kind = kind;
+  if (kind == 'U') t.size *= 4;  // counted in characters of UTF-32
 }
 
 /// nothing: no NumPy header.

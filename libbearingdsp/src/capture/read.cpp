@@ -191,9 +191,6 @@ Result<std::unique_ptr<PieceReader>> pieces_of(std::unique_ptr<ByteSource> sourc
                                                const std::string& name,
                                                const ReadOptions& options) {
   if (auto ok = check_options(options, name); !ok) return ok.error();
-  if (!options.channels_from.empty())
-    return Error{Errc::bad_argument, name, "several files cannot be read in pieces",
-                 "read them as a whole"};
   auto format = sniff(*source, name);
   if (!format) return format.error();
   switch (*format) {
@@ -237,7 +234,6 @@ std::unique_ptr<PieceReader> open_if_long(const std::string& path, const ReadOpt
 }
 
 Result<Capture> read_capture(const std::string& path, const ReadOptions& options) {
-  if (!options.channels_from.empty()) return read_together(path, options);
   auto source = open_file(path, pipe_limit(options.max_samples));
   if (!source) return source.error();
   return read(**source, path, options);
@@ -247,18 +243,6 @@ Result<Capture> read_capture_bytes(std::span<const std::byte> bytes, const std::
                                    const ReadOptions& options) {
   const auto source = open_memory(bytes);
   return read(*source, name, options);
-}
-
-bool looks_like_recording(std::string_view path) noexcept {
-  constexpr std::array known{"wav",  "w64", "rf64", "flac", "aif", "aiff", "ogg", "mp3",
-                             "opus", "csv", "txt",  "tsv",  "mat", "gz",   "dat", "uff",
-                             "unv",  "58",  "npy",  "npz",  "h5",  "hdf5"};
-  const std::string_view ending = extension(path);
-  return std::any_of(known.begin(), known.end(), [&](std::string_view k) {
-    return std::equal(k.begin(), k.end(), ending.begin(), ending.end(), [](char a, char b) {
-      return a == (b >= 'A' && b <= 'Z' ? static_cast<char>(b - 'A' + 'a') : b);
-    });
-  });
 }
 
 Result<Contents> list_contents(const std::string& path) {

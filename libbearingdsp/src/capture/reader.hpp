@@ -75,11 +75,6 @@ Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string&
 /// Checks that do not depend on the file: rate, full scale, counts. Errors: bad_argument.
 Result<void> check_options(const ReadOptions& options, const std::string& where);
 
-/// read_capture() of a path and options.channels_from as one recording. Errors: bad_argument where
-/// rates differ by more than 1e-4 (0.4 of a cycle at 2 kHz in 2 s: our choice); those of
-/// read_capture()
-Result<Capture> read_together(const std::string& path, const ReadOptions& options);
-
 /// Ends every reader: names, calibration, repair of values that are no numbers, rate.
 /// units[i]: what the file says of channel i.
 /// Errors: too_short, missing_metadata, bad_argument, corrupt_file.

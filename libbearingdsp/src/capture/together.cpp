@@ -1,16 +1,18 @@
 /// Several files as channels of one recording.
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
 #include <fmt/format.h>
 
-#include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/capture/together.hpp"
 #include "reader.hpp"
 
-namespace bearingdsp::capture_detail {
+namespace bearingdsp {
 namespace {
 
 constexpr double same_rate = 1e-4;
@@ -60,7 +62,7 @@ Result<void> choose_channels(Capture& all, const ReadOptions& options) {
   if (!options.select.empty()) {
     std::vector<std::string> names;
     for (const Channel& c : all.channels) names.push_back(c.name);
-    const auto chosen = choose(names, options.select, "channel", all.source);
+    const auto chosen = capture_detail::choose(names, options.select, "channel", all.source);
     if (!chosen) return chosen.error();
     std::vector<Channel> kept;
     for (const std::size_t i : *chosen) kept.push_back(all.channels[i]);
@@ -77,13 +79,10 @@ Result<void> choose_channels(Capture& all, const ReadOptions& options) {
 
 }  // namespace
 
-Result<Capture> read_together(const std::string& path, const ReadOptions& options) {
+Result<Capture> read_together(const std::vector<std::string>& paths, const ReadOptions& options) {
   ReadOptions each = options;
-  each.channels_from.clear();
   each.select.clear();
   each.names.clear();
-  std::vector<std::string> paths{path};
-  paths.insert(paths.end(), options.channels_from.begin(), options.channels_from.end());
   each.max_samples = options.max_samples / paths.size();
   Capture all;
   for (const std::string& file : paths) {
@@ -98,7 +97,7 @@ Result<Capture> read_together(const std::string& path, const ReadOptions& option
     } else if (std::abs(part->rate.value() - all.rate.value()) > same_rate * all.rate.value()) {
       return Error{Errc::bad_argument, file,
                    fmt::format("has {:.6g} samples per second, {} has {:.6g}", part->rate.value(),
-                               path, all.rate.value()),
+                               paths.front(), all.rate.value()),
                    "give files of one recording, or the rate of all"};
     }
     take_channels(all, std::move(*part), file);
@@ -108,4 +107,14 @@ Result<Capture> read_together(const std::string& path, const ReadOptions& option
   return all;
 }
 
-}  // namespace bearingdsp::capture_detail
+bool looks_like_recording(const std::string& path) {
+  constexpr std::array known{"wav",  "w64", "rf64", "flac", "aif", "aiff", "ogg", "mp3",
+                             "opus", "csv", "txt",  "tsv",  "mat", "gz",   "dat", "uff",
+                             "unv",  "58",  "npy",  "npz",  "h5",  "hdf5"};
+  const auto dot = path.find_last_of("./");
+  if (dot == std::string::npos || path[dot] == '/') return false;
+  const std::string ending = capture_detail::lower(std::string_view{path}.substr(dot + 1));
+  return std::find(known.begin(), known.end(), ending) != known.end();
+}
+
+}  // namespace bearingdsp

@@ -292,6 +292,8 @@ class UniversalFile final : public MatFile {
 
   [[nodiscard]] std::string free_name(const Signal& s) const {
     std::string name = s.name.empty() ? fmt::format("signal {}", signals_.size() + 1) : s.name;
+    // A spectrum of the same point leaves the name to the time signal.
+    if (!s.time()) name += fmt::format(" (function {})", s.function);
     const auto taken = [&](const std::string& n) {
       return std::any_of(signals_.begin(), signals_.end(),
                          [&](const Signal& other) { return other.name == n; });

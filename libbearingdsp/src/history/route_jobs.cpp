@@ -9,7 +9,7 @@
 #include <string_view>
 #include <utility>
 
-#include "bearingdsp/capture/contents.hpp"
+#include "bearingdsp/capture/together.hpp"
 #include "bearingdsp/capture/whole_file.hpp"
 #include "bearingdsp/machine/recording_place.hpp"
 

@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <utility>
 
+#include "bearingdsp/capture/together.hpp"
 #include "bearingdsp/core/near_miss.hpp"
 #include "bearingdsp/machine/recording_place.hpp"
 #include "bearingdsp/machine/text_file.hpp"
@@ -308,7 +309,7 @@ std::vector<RecordingMatch> match_recording(const Route& route, std::string_view
         matches.push_back({i, std::move(*found)});
         break;
       }
-  if (!matches.empty()) return matches;
+  if (!matches.empty() || !looks_like_recording(std::string{relative_path})) return matches;
   const auto named = find_names(route.machines, relative_path);
   if (!named || !named->point) return matches;
   for (std::size_t i = 0; i < route.points.size(); ++i) {

@@ -72,9 +72,9 @@ std::string calibration_json(const CalibrationResult& c, const JsonOptions& opti
   json["amplitude_in_file"] = c.tone.amplitude;
   json["level_change"] = c.tone.unsteadiness;
   json["everything_else"] = c.tone.other;
-  json["full_scale_m_s2"] = c.fractions ? Json{c.scale} : Json{};
+  json["full_scale_m_s2"] = c.fractions ? Json(c.scale) : Json{};
   json["sensitivity_mv_per_g"] =
-      c.unit == SampleUnit::volt ? Json{sensitivity_mv_per_g(c)} : Json{};
+      c.unit == SampleUnit::volt ? Json(sensitivity_mv_per_g(c)) : Json{};
   json["m_s2_per_unit"] = c.scale;
   return dumped(json, options.pretty);
 }

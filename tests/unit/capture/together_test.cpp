@@ -5,8 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "bearingdsp/capture/pieces.hpp"
-#include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/capture/together.hpp"
 #include "bearingdsp/capture/write.hpp"
 #include "support/scratch.hpp"
 #include "support/vectors.hpp"
@@ -37,7 +36,7 @@ TEST_CASE("files become channels, named after them, in the order given [src:cont
   const test::Scratch scratch;
   const std::string a = put(scratch, "x.wav", 1, 1000, 8000);
   const std::string b = put(scratch, "long.y.wav", 2, 1000, 8000);
-  const auto r = read_capture(a, {.units = {"g"}, .channels_from = {b}});
+  const auto r = read_together({a, b}, {.units = {"g"}});
   REQUIRE_MESSAGE(r.has_value(), r.error().message());
   REQUIRE(r->channels.size() == 3);
   CHECK(r->channels[0].name == "x");
@@ -47,7 +46,7 @@ TEST_CASE("files become channels, named after them, in the order given [src:cont
   const auto alone = read_capture(b, {.units = {"g"}});
   REQUIRE(alone.has_value());
   CHECK(r->channels[2].samples == alone->channels[1].samples);
-  const auto chosen = read_capture(a, {.select = {"3", "x"}, .channels_from = {b}});
+  const auto chosen = read_together({a, b}, {.select = {"3", "x"}});
   REQUIRE(chosen.has_value());
   REQUIRE(chosen->channels.size() == 2);
   CHECK(chosen->channels[0].name == "long.y: channel 2");
@@ -58,18 +57,21 @@ TEST_CASE("files of different rate are refused, of different length cut [src:con
   const test::Scratch scratch;
   const std::string a = put(scratch, "x.wav", 1, 1000, 8000);
   const std::string slow = put(scratch, "slow.wav", 1, 1000, 4000);
-  const auto differ = read_capture(a, {.channels_from = {slow}});
+  const auto differ = read_together({a, slow});
   REQUIRE_FALSE(differ.has_value());
   CHECK(differ.error().code == Errc::bad_argument);
   const std::string brief = put(scratch, "short.wav", 1, 900, 8000);
-  const auto cut = read_capture(a, {.channels_from = {brief}});
+  const auto cut = read_together({a, brief});
   REQUIRE(cut.has_value());
   CHECK(cut->size() == 900);
   bool said = false;
   for (const Finding& f : cut->findings)
     said = said || (f.kind == FindingKind::truncated && f.what.find("900 to 1000") < 100);
   CHECK(said);
-  CHECK_FALSE(read_capture(a, {.channels_from = {scratch.path("none.wav")}}).has_value());
-  CHECK_FALSE(read_capture(a, {.channels_from = {brief}, .names = {"a", "b", "c"}}).has_value());
-  CHECK_FALSE(open_pieces(a, {.channels_from = {brief}}).has_value());
+  CHECK_FALSE(read_together({a, scratch.path("none.wav")}).has_value());
+  CHECK_FALSE(read_together({a, brief}, {.names = {"a", "b", "c"}}).has_value());
+  CHECK(looks_like_recording("a/B.WAV"));
+  CHECK(looks_like_recording("a.uff"));
+  CHECK_FALSE(looks_like_recording("a.wav/b"));
+  CHECK_FALSE(looks_like_recording("a.toml"));
 }

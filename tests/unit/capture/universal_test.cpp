@@ -62,7 +62,7 @@ TEST_CASE(
   CHECK(worst(one->channels[0], 1) < 1e-12);
   const auto contents = list_contents(reference_file("uff58_single.uff"));
   REQUIRE(contents.has_value());
-  CHECK(contents->items[0].type == "function 4");  // a frequency response, no signal
+  CHECK(contents->items[0].type == "complex function 4");  // a frequency response, no signal
   CHECK_FALSE(contents->items[0].is_signal);
 }
 

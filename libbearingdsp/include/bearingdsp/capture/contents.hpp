@@ -5,7 +5,6 @@
 #include <optional>
 #include <span>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "bearingdsp/core/quantity.hpp"
@@ -35,9 +34,6 @@ struct Contents {
   std::vector<ContentItem> items;
   std::vector<std::string> notes;  ///< header and metadata lines worth showing, one line each
 };
-
-/// Whether the name of a file ends as those of recordings do (".wav", ".csv", ".uff" ...).
-[[nodiscard]] bool looks_like_recording(std::string_view path) noexcept;
 
 /// List what the file holds. Reads headers, not samples (of text: the first 64 KiB).
 /// Errors: io, unsupported_format, corrupt_file.

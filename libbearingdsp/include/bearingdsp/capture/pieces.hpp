@@ -35,9 +35,8 @@ class PieceReader {
 };
 
 /// Opens a recording for reading in pieces, whatever its format.
-/// Errors: those of read_capture() that show before the samples; too_short for a file of variables
-/// (MAT, HDF5, NumPy, universal file) whose signals have fewer than 4096 samples, or cannot be
-/// read; bad_argument for several files (ReadOptions::channels_from)
+/// Errors: those of read_capture() that show before the samples; too_short for a MAT file whose
+/// signals have fewer than 4096 samples, or cannot be read
 [[nodiscard]] Result<std::unique_ptr<PieceReader>> open_pieces(const std::string& path,
                                                                const ReadOptions& options = {});
 

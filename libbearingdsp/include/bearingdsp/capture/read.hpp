@@ -35,10 +35,6 @@ struct ReadOptions {
   /// channel or column that is neither time nor goes along with the vibration (speed, temperature
   /// ...); in a MAT file the only long vector.
   std::vector<std::string> select{};
-  /// Other files whose signals are further channels of the same recording, sampled at the same
-  /// time; for read_capture() of a path only. Units, sensitivities and full scale hold for each
-  /// file; `select` chooses among all channels, which are named after their files.
-  std::vector<std::string> channels_from{};
   /// New names for the signals read, in order; may be shorter than the selection.
   std::vector<std::string> names{};
   /// Text and MAT: name or 1-based number of the time signal; "none" if there is none; empty: found
@@ -60,9 +56,7 @@ struct ReadOptions {
 /// - delimited text, plain or gzip, UTF-8, UTF-16 or Latin-1: columns by comma, semicolon, tab or
 ///   blanks; decimal comma; names and units in header rows; leading rows of metadata; comment
 ///   lines (# % ;); time as numbers, clocks or days with clocks (docs/recordings.md);
-/// - MAT v4, v5 (also compressed) and v7.3; other HDF5 with rate, unit and speed as attributes;
-/// - NumPy .npy and .npz;
-/// - universal files, dataset 58 and 58b ([uff58]).
+/// - MAT v4, v5 (also compressed) and v7.3.
 ///
 /// Gives:  channels [n] each, in SI (m/s2, m/s, m), V if the sensitivity is unknown, or
 ///         uncalibrated; findings for all that was odd but usable (NaN filled, jitter, gap,
@@ -71,10 +65,8 @@ struct ReadOptions {
 ///         except unpacking, which grows step by step up to max_samples.
 /// Errors: io (missing, directory, unreadable), unsupported_format, corrupt_file, missing_metadata
 ///         (no rate; several vectors and none chosen), not_found (selection), bad_argument
-///         (options; rates of several files that differ by more than 1e-4), too_short (no
-///         samples).
-/// Several files of different length are cut to the shortest, with a finding. A pipe ("/dev/stdin")
-/// is read to its end first.
+///         (options), too_short (no samples).
+/// A pipe ("/dev/stdin") is read to its end first.
 [[nodiscard]] Result<Capture> read_capture(const std::string& path,
                                            const ReadOptions& options = {});
 
