@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Writes the reference recordings of tests/unit/capture into tests/reference/formats.
 
-Universal files: by the record layout of the public description [uff58], with struct alone. NumPy and HDF5:
+Universal files: by the layout of the public description [uff58], with struct alone. NumPy and HDF5:
 by numpy 1.24.2 and h5py 3.7.0. Signal k of a file is x[i] = 0.001 * ((7919 * i + 101 * k) % 2001 - 1000) m/s2
 at 25600 samples per second, which the tests calculate again.
 

@@ -14,11 +14,11 @@ namespace {
 
 constexpr double search = 0.03;       ///< of the frequency, to both sides
 constexpr double clipped_at = 0.999;  ///< of full scale
-constexpr double most_unsteady = 0.05;
-constexpr double most_other = 0.2;
+constexpr double max_unsteadiness = 0.05;
+constexpr double max_other = 0.2;
 constexpr double part_seconds = 0.5;
-constexpr double least_seconds = 1;
-constexpr double least_periods = 20;
+constexpr double min_seconds = 1;
+constexpr double min_periods = 20;
 
 double mean_of(std::span<const double> x) {
   double sum = 0;
@@ -106,7 +106,7 @@ Result<void> check(const Capture& capture, const Channel& channel, Hz nominal) {
                              nominal.value(), rate),
                  "give the frequency of the calibrator, below a third of the sample rate"};
   const double seconds = capture.duration().value();
-  const double needed = std::max(least_seconds, least_periods / nominal.value());
+  const double needed = std::max(min_seconds, min_periods / nominal.value());
   if (seconds < needed)
     return Error{Errc::too_short, capture.source,
                  fmt::format("is {:.3g} s long, a calibration takes {:.3g} s", seconds, needed),
@@ -143,7 +143,7 @@ Result<CalibrationTone> find_calibration_tone(const Capture& capture, std::size_
     const double a = amplitude_at(x.subspan(at, part), mean, cycles);
     tone.unsteadiness = std::max(tone.unsteadiness, std::abs(a / tone.amplitude - 1));
   }
-  if (!(tone.other <= most_other))
+  if (!(tone.other <= max_other))
     return no_calibration(
         capture,
         fmt::format(
@@ -151,7 +151,7 @@ Result<CalibrationTone> find_calibration_tone(const Capture& capture, std::size_
             nominal.value(), std::min(tone.other, 1e9)),
         "check the frequency of the calibrator and the mounting of the sensor, and record it "
         "alone");
-  if (!(tone.unsteadiness <= most_unsteady))
+  if (!(tone.unsteadiness <= max_unsteadiness))
     return no_calibration(
         capture, fmt::format("the level of the tone changes by {:.2g} %", 100 * tone.unsteadiness),
         "switch automatic gain off, record only while the calibrator runs, and fix the sensor "

@@ -1,5 +1,5 @@
 /// Universal files: dataset 58, as text and binary (58b), of which the time responses are signals.
-/// Source: the public description of the record layout, [uff58]; read from the file as bytes, by
+/// Source: the public description of the layout, [uff58]; read from the file as bytes, by
 /// columns, because numbers may touch.
 #include <algorithm>
 #include <array>
@@ -21,7 +21,7 @@
 namespace bearingdsp::capture_detail {
 namespace {
 
-constexpr std::size_t longest_line = 512;  ///< a record has 80 columns
+constexpr std::size_t longest_line = 512;  ///< lines of the header have 80 columns
 constexpr std::size_t max_datasets = 4096;
 constexpr std::string_view bound = "    -1";  ///< of a dataset, in columns 1 to 6
 constexpr double same_rate = 1e-5;            ///< an increment is written with six digits

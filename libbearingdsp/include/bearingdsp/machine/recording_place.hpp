@@ -27,7 +27,7 @@ struct RecordingNotes {
   std::string note;                    ///< free words
   std::string where;                   ///< the file
 };
-/// Nothing if there is no such file. Errors: io; corrupt_file with line and key
+/// Nothing if there is none. Errors: io; corrupt_file with line and key
 [[nodiscard]] Result<std::optional<RecordingNotes>> read_sidecar(std::string_view recording);
 [[nodiscard]] Result<RecordingNotes> parse_sidecar(std::string_view text, std::string_view where);
 /// The matches of a recording with what the file beside it says, which goes before lists and
@@ -50,7 +50,7 @@ struct NamedPlace {
 /// The date and time of day that are somewhere in a path; as in match_pattern().
 [[nodiscard]] PatternMatch date_in(std::string_view path);
 
-/// What told where a recording belongs.
+/// What says where a recording belongs.
 enum class PlaceOrigin : std::uint8_t { none, sidecar, list, pattern, names };
 /// "sidecar file", "recordings.toml", "file-name pattern of the route", "its name"; "" for none
 [[nodiscard]] std::string_view name(PlaceOrigin origin) noexcept;
