@@ -282,7 +282,7 @@ class UniversalFile final : public MatFile {
   }
 
   static void set_binary(Signal& s) {
-    const std::uint64_t value = (s.doubles ? 8U : 4U) * (s.complex ? 2U : 1U);
+    const std::uint64_t value = (s.doubles ? std::uint64_t{8} : 4) * (s.complex ? 2 : 1);
     // Some write an uneven abscissa beside doubles as single: the number of bytes tells.
     s.x_doubles = s.doubles && s.bytes != s.points * (value + 4);
     const std::uint64_t point = value + (s.even ? 0U : s.x_doubles ? 8U : 4U);
@@ -300,7 +300,7 @@ class UniversalFile final : public MatFile {
     };
     if (!taken(name)) return name;
     for (int k = 2;; ++k)
-      if (const std::string other = fmt::format("{} ({})", name, k); !taken(other)) return other;
+      if (std::string other = fmt::format("{} ({})", name, k); !taken(other)) return other;
   }
 
   /// The signal, and what is noted of it behind its name.
