@@ -13,10 +13,12 @@ void add_commands(CLI::App& app, Run& run) {
   add_acceptance(app, run);
   add_replacement(app, run);
   add_cause(app, run);
+  add_init(app, run);
   add_machine(app, run);
   add_route(app, run);
   add_trend(app, run);
   add_history(app, run);
+  add_sensor(app, run);
   add_simulate(app, run);
   add_validate(app, run);
   add_manual(app, run);

@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <filesystem>
 
+#include "bearingdsp/capture/together.hpp"
 #include "checks.hpp"
 #include "commands.hpp"
 #include "history_options.hpp"
-#include "input_file.hpp"
 #include "page_file.hpp"
 
 namespace cli {

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <memory>
 #include <optional>
 #include <string>
@@ -50,9 +51,19 @@ Result<PageFile> page_of(const DiagnoseCommand& o) {
   return PageFile::create(o.page);
 }
 
+/// Whether all recordings are of one point.
+bool one_point(const DiagnosePlans& plans) {
+  const DiagnosePlan& first = plans.plans.front();
+  return std::all_of(plans.plans.begin(), plans.plans.end(), [&](const DiagnosePlan& p) {
+    return p.machine.has_value() == first.machine.has_value() &&
+           (!p.machine || p.machine->name == first.machine->name) &&
+           p.point.name == first.point.name;
+  });
+}
+
 /// One answer from all recordings. One that cannot be read ends it: the answer would be another.
 Exit run_together(const DiagnoseCommand& o, const DiagnosePlans& plans, PageFile& page) {
-  if (o.files.size() < 2 || plans.plans.size() > 1)
+  if (o.files.size() < 2 || !one_point(plans))
     return fail({Errc::bad_argument, "--together",
                  o.files.size() < 2 ? "one recording only" : "recordings of several points",
                  "give two or more recordings of one point"});

@@ -8,6 +8,7 @@
 #include "bearingdsp/machine/model_file.hpp"
 #include "checks.hpp"
 #include "commands.hpp"
+#include "plant.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -39,31 +40,95 @@ CurvesKept curves_for(const DiagnoseCommand& o) {
                                                             : CurvesKept::none;
 }
 
-/// What the machine file says; without one nothing.
-Result<DiagnosePlan> from_machine(const MachineOptions& at) {
+/// What the machine says; `speed` is that at measuring.
+Result<DiagnosePlan> at_machine(Machine machine, MeasuringPoint point, std::optional<Rpm> speed) {
   DiagnosePlan plan;
-  if (!at.given()) {
-    if (at.point.empty() && at.end.empty()) return plan;
-    return Error{Errc::bad_argument, at.point.empty() ? "--end" : "--point",
-                 "only valid with a machine file", "add --machine FILE"};
-  }
-  auto machine = choose_machine(at.machine);
-  if (!machine) return machine.error();
-  auto point = choose_point(*machine, at);
-  if (!point) return point.error();
-  auto setup = point_setup(*machine, *point);
+  auto setup = point_setup(machine, point, speed);
   if (!setup) return setup.error();
-  if (const auto& bearing = machine->bearing(point->end)) plan.bearing = bearing->designation;
-  plan.machine = std::move(*machine);
-  plan.point = std::move(*point);
+  if (const auto& bearing = machine.bearing(point.end)) plan.bearing = bearing->designation;
+  plan.machine = std::move(machine);
+  plan.point = std::move(point);
   plan.setup = std::move(*setup);
   return plan;
 }
 
-Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o, const std::string& point) {
+/// Where the file belongs: as typed, else what the plant knows of it.
+Result<RecordingPlace> place_for(const std::string& file, const MachineOptions& at,
+                                 const std::optional<Plant>& plant) {
+  RecordingPlace place;
+  if (at.given()) {
+    auto machine = choose_machine(at.machine);
+    if (!machine) return machine.error();
+    place.machine = std::move(*machine);
+  } else if (plant) {
+    auto found = place_of(*plant, file);
+    if (!found) return found.error();
+    place = std::move(*found);
+  }
+  if (!place.machine) {
+    if (at.point.empty() && at.end.empty()) return place;
+    return Error{
+        Errc::bad_argument, at.point.empty() ? "--end" : "--point",
+        plant ? file + " does not name a machine of the plant" : "only valid with a machine file",
+        plant ? "add --machine NAME" : "add --machine FILE"};
+  }
+  if (place.point && at.point.empty() && at.end.empty()) return place;
+  auto point = choose_point(*place.machine, at);
+  if (!point) return point.error();
+  place.point = std::move(*point);
+  return place;
+}
+
+/// The sensor and the mains of the plant, into what does not say its own; the name of the sensor.
+std::string take_from_plant(RecordingPlace& place, MeasuringPoint& point, const Plant& plant) {
+  const Sensor* sensor = place.sensor.empty() ? nullptr : find_sensor(plant.sensors, place.sensor);
+  // The points of machines have theirs already, and are marked.
+  if (sensor == nullptr && !point.assumed && place.machine) sensor = plant.sensor_of(point);
+  if (sensor == nullptr && !place.machine) sensor = plant.usual_sensor();
+  if (sensor != nullptr) take_sensor(point, *sensor);
+  if (sensor != nullptr) return sensor->name;
+  if (!point.assumed) return {};
+  const Sensor* named = find_sensor(plant.sensors, point.sensor);
+  return (named != nullptr ? named : plant.usual_sensor())->name;
+}
+
+/// In words what came from the plant and was not typed.
+std::string taken_by(const DiagnoseCommand& o, const Plant& plant, RecordingPlace place,
+                     const std::string& sensor) {
+  const ReadingOptions& r = o.reading;
+  const bool calibrated = !r.units.empty() || !r.sensitivities.empty() || r.full_scale;
+  if (o.rpm || !o.rpm_range.empty()) place.speed.reset();
+  const bool mains = !o.line_hz && (!place.machine || place.machine->line_frequency == plant.mains);
+  return taken_from(plant, place, calibrated ? "" : sensor, mains);
+}
+
+/// What the machine file or the plant says; without them nothing.
+Result<DiagnosePlan> from_machine(const DiagnoseCommand& o, const std::string& file,
+                                  const MachineOptions& at) {
+  const auto plant = plant_here();
+  if (!plant) return plant.error();
+  auto place = place_for(file, at, *plant);
+  if (!place) return place.error();
+  MeasuringPoint point = place->point.value_or(MeasuringPoint{});
+  const std::string sensor = *plant ? take_from_plant(*place, point, **plant) : "";
+  Result<DiagnosePlan> plan{DiagnosePlan{}};
+  if (place->machine) {
+    plan = at_machine(*place->machine, point, place->speed);
+    if (!plan) return plan;
+  } else if (*plant) {
+    plan->setup.reading = reading_options(point);
+    plan->setup.diagnosis.line_frequency = (*plant)->mains;
+    plan->setup.diagnosis.speed = place->speed;
+  }
+  if (*plant) plan->taken = taken_by(o, **plant, std::move(*place), sensor);
+  return plan;
+}
+
+Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o, const std::string& file,
+                                   const std::string& point) {
   MachineOptions at = o.at;
   at.point = point;
-  auto plan = from_machine(at);
+  auto plan = from_machine(o, file, at);
   if (!plan) return plan;
   auto bearing = choose_bearing(o.bearing);
   if (!bearing) return bearing.error();
@@ -83,6 +148,7 @@ Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o, const std::string& 
   if (!o.tacho.empty() && !plan->setup.reading.select.empty())
     plan->setup.reading.select.push_back(o.tacho);
   d.keep_curves = curves_for(o);
+  plan->channels_from = o.channels_from;
   if (o.model.empty()) return plan;
   const auto model = read_model(o.model);
   if (!model) return model.error();
@@ -95,17 +161,22 @@ Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o, const std::string& 
 Result<DiagnosePlans> diagnose_plans(const DiagnoseCommand& o) {
   DiagnosePlans all;
   const std::size_t n = std::max<std::size_t>(1, o.points.size());
+  if (!o.channels_from.empty() && o.files.size() > 1)
+    return Error{Errc::bad_argument, "--channels-from",
+                 "this option takes one recording, but several are given",
+                 "give one file, and its other channels with this option"};
   if (n > 1 && o.files.size() > 1 && n != o.files.size())
     return Error{Errc::bad_argument, "--point",
                  fmt::format("{} points for {} files", n, o.files.size()),
                  "give one point for all files, or one for each in the same order"};
-  for (std::size_t i = 0; i < n; ++i) {
-    auto plan = diagnose_plan(o, o.points.empty() ? "" : o.points[i]);
+  const std::size_t all_files = std::max(n, o.files.size());
+  for (std::size_t i = 0; i < all_files; ++i) {
+    const std::string& file = o.files[o.files.size() == 1 ? 0 : i];
+    auto plan = diagnose_plan(o, file, o.points.empty() ? "" : o.points[n == 1 ? 0 : i]);
     if (!plan) return plan.error();
     all.plans.push_back(std::move(*plan));
+    all.files.push_back({file, i});
   }
-  for (std::size_t i = 0; i < std::max(n, o.files.size()); ++i)
-    all.files.push_back({o.files[o.files.size() == 1 ? 0 : i], n == 1 ? 0 : i});
   return all;
 }
 
@@ -129,6 +200,7 @@ void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
              "one answer from all files: recordings of one point (parts, visits, loads)");
   add_bearing_options(c, o.bearing);
   add_reading_options(c, o.reading);
+  add_channels_from_option(c, o.channels_from);
   const std::string speed = "The speed (found from the recording where possible)";
   c.add_option("-n,--rpm", o.rpm, "shaft speed: from the nameplate, or more exact")
       ->type_name("RPM")

@@ -17,6 +17,7 @@ struct DiagnoseCommand {
   std::vector<std::string> files;
   MachineOptions at;
   std::vector<std::string> points;  ///< one for all files, or one a file
+  std::vector<std::string> channels_from;
   BearingOptions bearing;
   ReadingOptions reading;
   std::optional<double> rpm, line_hz, pulses;
@@ -29,18 +30,20 @@ struct DiagnoseCommand {
 };
 
 void add_diagnose_options(CLI::App& command, DiagnoseCommand& options);
-/// What is done with a file: from the machine file, where one is named, and from the options,
-/// which win.
+/// What is done with a file: from the machine file, where one is named, or the plant folder, and
+/// from the options, which win.
 struct DiagnosePlan {
   std::optional<bearingdsp::Machine> machine;
   bearingdsp::MeasuringPoint point;  ///< of the machine
   bearingdsp::PointSetup setup;
-  std::string bearing;      ///< as the user or the machine file names it
-  bool tacho_typed{false};  ///< not from the machine file
+  std::string bearing;                     ///< as the user or the machine file names it
+  bool tacho_typed{false};                 ///< not from the machine file
+  std::vector<std::string> channels_from;  ///< other files of the same recording
+  std::string taken;  ///< what came from the plant folder, in words; may be empty
 };
 /// One for each recording of the command: the files in turn, or one file for each of its points.
 /// Errors: bad_argument for a range that is none, for points that do not match the files; those of
-/// the machine file and the bearing
+/// the machine file, the plant folder and the bearing
 struct PlannedFile {
   std::string file;
   std::size_t plan;  ///< index

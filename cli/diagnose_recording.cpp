@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <utility>
 
 #include "bearingdsp/capture/pieces.hpp"
@@ -63,15 +64,34 @@ Result<Diagnosis> diagnose_pieces(PieceReader& pieces, const DiagnosePlan& plan,
   return std::move(done->diagnosis);
 }
 
+/// Says at once where a unit without the value of full scale leaves the recording uncalibrated; the
+/// report has it among the details.
+void note_uncalibrated(const std::string& file, const ReadOptions& reading, const Diagnosis& d) {
+  if (reading.units.empty() && reading.sensitivity_mv_per_g.empty()) return;
+  const auto f = std::find_if(d.findings.begin(), d.findings.end(), [](const Finding& finding) {
+    return finding.kind == FindingKind::uncalibrated;
+  });
+  if (f != d.findings.end()) print_note(fmt::format("{}: {}; {}", file, f->what, f->advice));
+}
+
+Result<Diagnosis> read_and_diagnose(const std::string& file, const DiagnosePlan& plan,
+                                    FftPlans& plans) {
+  if (plan.channels_from.empty())
+    if (const auto pieces = open_if_long(file, plan.setup.reading))
+      return diagnose_pieces(*pieces, plan, plans);
+  const auto capture = read_recording(file, plan.setup.reading, plan.channels_from);
+  if (!capture) return capture.error();
+  return diagnose_capture(*capture, plan, plans, false);
+}
+
 }  // namespace
 
 Result<Diagnosis> diagnose_file(const std::string& file, const DiagnosePlan& plan,
                                 FftPlans& plans) {
-  if (const auto pieces = open_if_long(file, plan.setup.reading))
-    return diagnose_pieces(*pieces, plan, plans);
-  const auto capture = read_recording(file, plan.setup.reading);
-  if (!capture) return capture.error();
-  return diagnose_capture(*capture, plan, plans, false);
+  if (!plan.taken.empty()) print_note(file + ": " + plan.taken);
+  auto d = read_and_diagnose(file, plan, plans);
+  if (d) note_uncalibrated(file, plan.setup.reading, *d);
+  return d;
 }
 
 }  // namespace cli

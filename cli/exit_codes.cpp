@@ -8,7 +8,7 @@ namespace {
 constexpr std::string_view something =
     "something is to be done (the bearing, another fault, or vibration in zone C or D)";
 
-constexpr std::array<ExitCodes, 26> table{{
+constexpr std::array<ExitCodes, 33> table{{
     {"", {"done, or nothing is to be done", "something is to be done", "failed", "cannot tell"}},
     {"diagnose", {"nothing is to be done", something, "failed", "cannot tell"}},
     {"frequencies", {"done", "", "failed", ""}},
@@ -22,10 +22,17 @@ constexpr std::array<ExitCodes, 26> table{{
       "the command failed", "repeat the run, or cannot tell"}},
     {"replacement", {"done", "", "failed", ""}},
     {"cause", {"done", "", "failed", ""}},
+    {"init", {"done", "", "failed", ""}},
+    {"machine add", {"done", "", "failed", ""}},
+    {"machine list", {"done", "", "failed", ""}},
+    {"machine show", {"done", "", "failed", ""}},
     {"machine check", {"no errors in the file", "", "errors in the file, or failed", ""}},
+    {"route add", {"done", "", "failed", ""}},
     {"route run",
      {"nothing is to be done", something, "failed, or a recording could not be analysed",
       "cannot tell"}},
+    {"sensor add", {"done", "", "failed", ""}},
+    {"sensor calibrate", {"done", "", "failed", ""}},
     {"trend", {"nothing is to be done", something, "failed", "cannot tell"}},
     {"history list", {"done", "", "failed", ""}},
     {"history export", {"done", "", "failed", ""}},

@@ -1,10 +1,20 @@
 #include "history_options.hpp"
 
+#include <cstddef>
+
 #include "bearingdsp/history/store.hpp"
+#include "plant.hpp"
 
 namespace cli {
 
 CLI::Option* add_store_option(CLI::App& command, std::string& store, const std::string& help) {
+  // Before the words are read, which go before it.
+  if (!store.empty())
+    command.preparse_callback([&store](std::size_t) {
+      const auto plant = plant_here();
+      if (!plant) throw CLI::ValidationError{plant.error().message()};
+      if (*plant) store = (*plant)->store;
+    });
   return command.add_option("--store", store, help)
       ->type_name("FILE")
       ->check(CLI::Validator{[](const std::string& name) {

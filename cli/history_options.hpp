@@ -10,11 +10,13 @@
 
 namespace cli {
 
-/// --store. What is typed is checked by check_store_name(), so that a name under which nothing
-/// would be kept is refused by every command in the same way, also where the option may be left
-/// out.
-CLI::Option* add_store_option(CLI::App& command, std::string& store,
-                              const std::string& help = "history database (default: history.db)");
+/// --store; in a plant folder a default that is not empty is the store of the plant. What is typed
+/// is checked by check_store_name(), so that a name under which nothing would be kept is refused by
+/// every command in the same way, also where the option may be left out.
+CLI::Option* add_store_option(
+    CLI::App& command, std::string& store,
+    const std::string& help =
+        "history database (default: that of the plant folder, or history.db)");
 
 /// A word that is no EventKind, with those that are.
 [[nodiscard]] bearingdsp::Error no_kind(const std::string& word);

@@ -7,6 +7,9 @@
 #include "bearingdsp/report/machine.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
+#include "machine_add.hpp"
+#include "machine_option.hpp"
+#include "plant.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -20,8 +23,21 @@ struct MachineCheckCommand {
   Printing printing;
 };
 
+/// The file that was typed, or the machine file of the plant.
+Result<std::string> machine_file(const std::string& typed) {
+  if (!typed.empty()) return typed;
+  const auto plant = required_plant();
+  if (!plant && plant.error().code == Errc::not_found)
+    return Error{Errc::bad_argument, "file", "is not given, and there is no plant folder here",
+                 "give the machine file, or make a plant folder: bearingdsp init"};
+  if (!plant) return plant.error();
+  return plant->machines;
+}
+
 Exit run_machine_check(const MachineCheckCommand& o) {
-  const MachineCheck check = check_machines(o.file);
+  const auto file = machine_file(o.file);
+  if (!file) return fail(file.error());
+  const MachineCheck check = check_machines(*file);
   if (o.json) {
     print(machine_check_json(check) + "\n");
   } else if (o.printing.quiet) {
@@ -38,6 +54,39 @@ Exit run_machine_check(const MachineCheckCommand& o) {
   return check.errors.empty() ? Exit::no_fault : Exit::failed;
 }
 
+Exit run_machine_list(const MachineCheckCommand& o) {
+  const auto plant = required_plant();
+  if (!plant) return fail(plant.error());
+  const auto machines = plant_machines(*plant);
+  if (!machines) return fail(machines.error());
+  if (o.json)
+    print(machine_check_json({*machines, {}}) + "\n");
+  else
+    show(machine_list_report(*machines, plant->name.empty() ? plant->path : plant->name),
+         o.printing);
+  return Exit::no_fault;
+}
+
+Exit run_machine_show(const MachineCheckCommand& o) {
+  const auto machine = choose_machine(o.file);
+  if (!machine) return fail(machine.error());
+  if (o.json)
+    print(machine_check_json({{*machine}, {}}) + "\n");
+  else
+    show(machine_report(*machine), o.printing);
+  return Exit::no_fault;
+}
+
+CLI::App* add(CLI::App& parent, const std::string& name, const std::string& help, Run& run,
+              const std::shared_ptr<MachineCheckCommand>& o,
+              Exit (*what)(const MachineCheckCommand&)) {
+  CLI::App* c = parent.add_subcommand(name, help);
+  c->add_flag("--json", o->json, "print JSON");
+  add_printing_options(*c, o->printing);
+  c->callback([o, &run, what] { run = [o, what] { return what(*o); }; });
+  return c;
+}
+
 }  // namespace
 
 void add_machine(CLI::App& app, Run& run) {
@@ -45,16 +94,22 @@ void add_machine(CLI::App& app, Run& run) {
       app.add_subcommand("machine", "Machine files: nameplate, bearings, measuring points");
   machine->require_subcommand(1);
   auto o = std::make_shared<MachineCheckCommand>();
-  CLI::App* check =
-      machine->add_subcommand("check",
-                              "Shows what was read from a machine file, and every error in it.\n"
-                              "Example: bearingdsp machine check testdata/machines.toml");
-  check->add_option("file", o->file, "machine file, see docs/machine-files.md")
-      ->type_name("FILE")
+  add_machine_add(*machine, run);
+  add(*machine, "list", "Lists the machines of the plant folder.", run, o, run_machine_list);
+  add(*machine, "show",
+      "Shows one machine: nameplate, bearings with their defect frequencies, points.\n"
+      "Example: bearingdsp machine show testdata/machines.toml#planer-feed",
+      run, o, run_machine_show)
+      ->add_option("machine", o->file, "FILE#NAME, or in a plant folder the name")
+      ->type_name("NAME")
       ->required();
-  check->add_flag("--json", o->json, "print JSON");
-  add_printing_options(*check, o->printing);
-  check->callback([o, &run] { run = [o] { return run_machine_check(*o); }; });
+  add(*machine, "check",
+      "Shows what was read from a machine file, and every error in it.\n"
+      "Example: bearingdsp machine check testdata/machines.toml",
+      run, o, run_machine_check)
+      ->add_option("file", o->file,
+                   "machine file, see docs/machine-files.md (default: that of the plant folder)")
+      ->type_name("FILE");
 }
 
 }  // namespace cli

@@ -3,7 +3,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <filesystem>
+#include <utility>
 #include <vector>
+
+#include "plant.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -22,7 +26,7 @@ std::string names_of(const std::vector<MeasuringPoint>& points) {
 void add_machine_option(CLI::App& c, MachineOptions& o) {
   c.add_option("--machine", o.machine,
                "take bearing, speed, mains and sensor from a machine file (add #NAME if it has "
-               "several machines)")
+               "several machines); in a plant folder the name is enough")
       ->type_name("FILE[#NAME]")
       ->group("The machine (instead of the options below)");
 }
@@ -38,10 +42,26 @@ void add_point_options(CLI::App& c, MachineOptions& o) {
 }
 
 Result<Machine> choose_machine(const std::string& asked) {
+  const auto plant = plant_here();
+  if (!plant) return plant.error();
   const auto hash = asked.rfind('#');
-  const auto machines = read_machines(asked.substr(0, hash));
+  const std::string file = asked.substr(0, hash);
+  const std::string wanted = hash == std::string::npos ? "" : asked.substr(hash + 1);
+  // In a plant a name alone is of its machine file, unless there is a file of that name.
+  std::error_code code;
+  if (*plant && (file.empty() || (wanted.empty() && !std::filesystem::exists(file, code)))) {
+    const auto machines = plant_machines(**plant);
+    if (!machines) return machines.error();
+    if (machines->empty())
+      return Error{Errc::not_found, (*plant)->path, "the plant has no machines yet",
+                   "add one with: bearingdsp machine add NAME --bearing 6205 --rpm 1480"};
+    return find_machine(*machines, wanted.empty() ? file : wanted);
+  }
+  const auto machines = read_machines(file);
   if (!machines) return machines.error();
-  return find_machine(*machines, hash == std::string::npos ? "" : asked.substr(hash + 1));
+  auto machine = find_machine(*machines, wanted);
+  if (machine && *plant) machine = with_plant(std::move(*machine), **plant);
+  return machine;
 }
 
 Result<MachineEnd> parse_end(const std::string& text) {

@@ -17,8 +17,9 @@ void add_machine_option(CLI::App& command, MachineOptions& options);
 /// --point and --end, for commands about recordings.
 void add_point_options(CLI::App& command, MachineOptions& options);
 
-/// The machine of "FILE#NAME", or the only one of "FILE".
-/// Errors: those of read_machines() and find_machine()
+/// The machine of "FILE#NAME", or the only one of "FILE", or in a plant folder that of "NAME"; with
+/// what the plant says where the machine file says nothing.
+/// Errors: those of read_machines(), find_machine() and plant_here()
 [[nodiscard]] bearingdsp::Result<bearingdsp::Machine> choose_machine(const std::string& asked);
 /// The end that is asked for by "DE" or "NDE", case ignored. Errors: bad_argument
 [[nodiscard]] bearingdsp::Result<bearingdsp::MachineEnd> parse_end(const std::string& text);

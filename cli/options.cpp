@@ -11,6 +11,7 @@
 
 #include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
+#include "bearingdsp/capture/together.hpp"
 #include "bearingdsp/machine/text_file.hpp"
 #include "checks.hpp"
 
@@ -150,8 +151,20 @@ void add_reading_options(CLI::App& command, ReadingOptions& o) {
       ->group(group);
 }
 
-Result<Capture> read_recording(const std::string& file, const ReadOptions& options) {
-  auto capture = read_capture(file, options);
+void add_channels_from_option(CLI::App& command, std::vector<std::string>& files) {
+  command
+      .add_option("--channels-from", files,
+                  "another file with further channels of the same recording; can be repeated")
+      ->type_name("FILE")
+      ->allow_extra_args(false)
+      ->group("The recording");
+}
+
+Result<Capture> read_recording(const std::string& file, const ReadOptions& options,
+                               const std::vector<std::string>& channels_from) {
+  std::vector<std::string> files{file};
+  files.insert(files.end(), channels_from.begin(), channels_from.end());
+  auto capture = files.size() == 1 ? read_capture(file, options) : read_together(files, options);
   if (!capture) return with_options(capture.error());
   return capture;
 }
@@ -193,13 +206,35 @@ ReadOptions read_options(const ReadingOptions& o) {
   return read;
 }
 
-ReadOptions merged(const ReadOptions& from_file, const ReadingOptions& options) {
+namespace {
+
+/// What of a machine file or plant still calibrates beside what is typed.
+ReadOptions still_valid(ReadOptions from_file, const ReadOptions& typed) {
+  // A usual sensor is one set: a part of it beside something else would calibrate nothing right.
+  if (from_file.assumed &&
+      (!typed.units.empty() || !typed.sensitivity_mv_per_g.empty() || typed.full_scale)) {
+    from_file.assumed = false;
+    from_file.units.clear();
+    from_file.sensitivity_mv_per_g.clear();
+    from_file.full_scale.reset();
+  }
+  // A full scale is in its unit.
+  if (!typed.units.empty() && !from_file.units.empty() && typed.units != from_file.units)
+    from_file.full_scale.reset();
+  return from_file;
+}
+
+}  // namespace
+
+ReadOptions merged(const ReadOptions& of_the_file, const ReadingOptions& options) {
   ReadOptions read = read_options(options);
+  const ReadOptions from_file = still_valid(of_the_file, read);
   if (!read.rate) read.rate = from_file.rate;
   if (read.units.empty()) read.units = from_file.units;
   if (read.sensitivity_mv_per_g.empty()) read.sensitivity_mv_per_g = from_file.sensitivity_mv_per_g;
   if (!read.full_scale) read.full_scale = from_file.full_scale;
   if (read.select.empty()) read.select = from_file.select;
+  read.assumed = from_file.assumed;
   return read;
 }
 

@@ -47,7 +47,10 @@ void add_reading_options(CLI::App& command, ReadingOptions& options);
                                              const ReadingOptions& options);
 /// read_capture() with the options that say what the file does not, named in the error.
 [[nodiscard]] bearingdsp::Result<bearingdsp::Capture> read_recording(
-    const std::string& file, const bearingdsp::ReadOptions& options);
+    const std::string& file, const bearingdsp::ReadOptions& options,
+    const std::vector<std::string>& channels_from = {});
+/// --channels-from: other files with channels of the same recording.
+void add_channels_from_option(CLI::App& command, std::vector<std::string>& files);
 /// The error with the options named that its advice speaks of.
 [[nodiscard]] bearingdsp::Error with_options(bearingdsp::Error error);
 /// The name of the channel that `wanted` names, or numbers as the file counts them; `read_last`: it

@@ -8,9 +8,10 @@
 #include <utility>
 
 #include "bearingdsp/capture/contents.hpp"
+#include "bearingdsp/capture/together.hpp"
 #include "bearingdsp/machine/route.hpp"
+#include "bearingdsp/machine/text_file.hpp"
 #include "cleanup.hpp"
-#include "input_file.hpp"
 
 namespace cli {
 using bearingdsp::Errc;
@@ -45,8 +46,8 @@ bool is_store(const std::string& path) {
 bool read_with(const std::string& folder, const std::string& path) {
   std::error_code code;
   if (!fs::is_directory(folder, code) || !fs::exists(path, code)) return false;
-  if (fs::path{path}.filename() != bearingdsp::recording_list_name && !looks_like_recording(path) &&
-      !bearingdsp::list_contents(path))
+  if (fs::path{path}.filename() != bearingdsp::recording_list_name &&
+      !bearingdsp::looks_like_recording(path) && !bearingdsp::list_contents(path))
     return false;
   auto at =
       fs::recursive_directory_iterator{folder, fs::directory_options::skip_permission_denied, code};
@@ -139,6 +140,34 @@ Result<OutputFile> OutputFiles::open(const std::string& path) {
   remove_on_signal(file->temporary());
   written_.push_back({file->target(), ""});
   return OutputFile{std::move(*file), force_};
+}
+
+Result<EditedFile> EditedFile::open(const std::string& path) {
+  EditedFile edited;
+  edited.path_ = path;
+  std::error_code code;
+  edited.is_new_ = !fs::exists(fs::symlink_status(path, code));
+  if (edited.is_new_) return edited;
+  auto text = bearingdsp::read_text_file(path);
+  if (!text) return text.error();
+  edited.text_ = std::move(*text);
+  return edited;
+}
+
+Result<void> EditedFile::save(const std::string& text) {
+  const SignalsHeld held;
+  auto file = WholeFile::start(path_);
+  if (!file) return file.error();
+  remove_on_signal(file->temporary());
+  if (auto done = file->write(text); !done) return done;
+  if (!is_new_) {
+    const auto now = bearingdsp::read_text_file(path_);
+    if (!now) return now.error();
+    if (*now != text_)
+      return Error{Errc::bad_argument, path_, "was changed by someone else meanwhile",
+                   "nothing was written; run the command again"};
+  }
+  return file->commit(is_new_ ? Existing::keep : Existing::replace);
 }
 
 }  // namespace cli

@@ -62,4 +62,21 @@ class OutputFiles {
   bool force_;
 };
 
+/// A text file of the user that a command adds to. What is in it is never lost: the new text is
+/// written beside it and moved to its name, and not where someone else changed it meanwhile.
+class EditedFile {
+ public:
+  /// Reads it; an empty text if it is not there yet. Errors: io
+  [[nodiscard]] static bearingdsp::Result<EditedFile> open(const std::string& path);
+  [[nodiscard]] const std::string& path() const { return path_; }
+  [[nodiscard]] const std::string& text() const { return text_; }
+  [[nodiscard]] bool is_new() const { return is_new_; }
+  /// Errors: io; bad_argument where the file changed since open()
+  [[nodiscard]] bearingdsp::Result<void> save(const std::string& text);
+
+ private:
+  std::string path_, text_;
+  bool is_new_{false};
+};
+
 }  // namespace cli

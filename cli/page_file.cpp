@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 
 #include <array>
+#include <filesystem>
 #include <string_view>
+#include <system_error>
 #include <tuple>
 #include <utility>
 
@@ -11,6 +13,8 @@
 #include "bearingdsp/report/html.hpp"
 #include "bearingdsp/report/svg.hpp"
 #include "chromium.hpp"
+#include "plant.hpp"
+#include "terminal.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -75,12 +79,31 @@ Result<void> ShownFile::write(const std::string& text) {
   return file.commit();
 }
 
+namespace {
+
+/// A report without a folder goes into that of the plant, if it has one.
+Result<std::string> report_path(const std::string& path) {
+  if (path.empty() || path.find('/') != std::string::npos) return path;
+  const auto plant = plant_here();
+  if (!plant) return plant.error();
+  if (!*plant || (*plant)->reports.empty()) return path;
+  std::string full = (*plant)->reports + "/" + path;
+  std::error_code code;
+  std::filesystem::create_directories((*plant)->reports, code);
+  print_note(fmt::format("report: {}", full));
+  return full;
+}
+
+}  // namespace
+
 Result<PageFile> PageFile::create(const PageOptions& options,
                                   const std::vector<std::string>& also_read) {
   PageFile made;
   OutputFiles files{options.outputs, also_read};
+  const auto report = report_path(options.report);
+  if (!report) return report.error();
   for (const auto& [path, file, open_one] :
-       {std::tuple{&options.report, &made.page_, &open_page},
+       {std::tuple{&*report, &made.page_, &open_page},
         std::tuple{&options.picture, &made.picture_, &open_picture}}) {
     if (path->empty()) continue;
     auto created = open_one(files, *path);

@@ -11,7 +11,9 @@
 #include "checks.hpp"
 #include "commands.hpp"
 #include "history_options.hpp"
+#include "machine_add.hpp"
 #include "page_file.hpp"
+#include "plant.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -75,8 +77,8 @@ void show(const Route& route, const std::vector<Standing>& standings, const Rout
   }
 }
 
-Exit run_command(const RouteCommand& o) {
-  const auto route = read_route(o.route);
+Exit run_command(RouteCommand o) {
+  const auto route = chosen_route(o.folder, o.route);
   if (!route) return fail(route.error());
   std::optional<UtcTime> time;
   if (!o.time.empty()) {
@@ -117,10 +119,11 @@ void add_route(CLI::App& app, Run& run) {
       "Analyses every recording in a folder, stores the results, and lists the machines that need "
       "attention, most urgent first.\n"
       "Example: bearingdsp route run testdata --route testdata/route.toml --store history.db");
-  c->add_option("folder", o->folder, "with the recordings")->type_name("FOLDER")->required();
-  c->add_option("--route", o->route, "recordings to points, see docs/machine-files.md")
-      ->type_name("FILE")
-      ->required();
+  c->add_option("folder", o->folder, "with the recordings (default: that of the plant folder)")
+      ->type_name("FOLDER");
+  c->add_option("--route", o->route,
+                "recordings to points, see docs/machine-files.md (default: that of the plant)")
+      ->type_name("FILE");
   add_store_option(*c, o->store);
   add_report_option(*c, o->page);
   c->add_option("--time", o->time, "when they were recorded (from the names or the files)")
@@ -136,6 +139,7 @@ void add_route(CLI::App& app, Run& run) {
       ->excludes(json);
   add_printing_options(*c, o->printing);
   c->callback([o, &run] { run = [o] { return run_command(*o); }; });
+  add_route_add(*route, run);
 }
 
 }  // namespace cli

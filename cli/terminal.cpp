@@ -68,6 +68,8 @@ void print_note(std::string_view text) {
   to_stderr(line);
 }
 
+void print_question(std::string_view text) { to_stderr(safe_text(text, Medium::terminal)); }
+
 void print(std::string_view text) { std::fwrite(text.data(), 1, text.size(), stdout); }
 
 bool finish_stdout() {

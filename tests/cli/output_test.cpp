@@ -85,7 +85,7 @@ std::vector<Row> rows(const Folder& f) {
   const Word store{"--store", f.file("h.db"), f.file("h.db")};
   return {
       {"diagnose", {{"files", a, a}, machine, model}},
-      {"diagnose", {{"files", a, a}, name, catalogue, rpm}},
+      {"diagnose", {{"files", a, a}, {"--channels-from", b, b}, name, catalogue, rpm}},
       {"route run",
        {{"folder", f.file("rounds"), f.file("rounds/2026-02-10_saw.wav")},
         {"--route", f.file("route.toml"), f.file("route.toml")},

@@ -4,6 +4,8 @@
 #include <string_view>
 
 #include "bearingdsp/machine/machine.hpp"
+#include "bearingdsp/machine/plant.hpp"
+#include "bearingdsp/machine/recording_place.hpp"
 #include "bearingdsp/machine/route.hpp"
 #include "invariants.hpp"
 
@@ -31,5 +33,17 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     if (!list) fuzz::require_error_line(list.error());
     (void)match_recording(*route, text.substr(0, 200));
   }
+  const auto plant = parse_plant(text, "plant.toml");
+  if (!plant) fuzz::require_error_line(plant.error());
+  if (plant) {
+    for (const Sensor& s : plant->sensors)
+      fuzz::require(find_sensor(plant->sensors, s.name) != nullptr);
+    for (const Machine& m : all.machines) (void)with_plant(m, *plant);
+  }
+  const auto notes = parse_sidecar(text, "a.wav.toml");
+  if (!notes) fuzz::require_error_line(notes.error());
+  const auto place = find_names(all.machines, text.substr(0, 200));
+  if (place) fuzz::require(place->machine < all.machines.size());
+  (void)date_in(text.substr(0, 200));
   return 0;
 }

@@ -130,8 +130,9 @@ class UnpackingStream final : public ByteStream {
  public:
   UnpackingStream(ByteSource& source, std::uint64_t at, std::uint64_t length, Packing packing)
       : packed_{source, at, length}, packing_{packing}, in_(65536) {
-    // 15: largest window; +16 asks zlib for the gzip wrapper.
-    ready_ = inflateInit2(&z_, packing == Packing::gzip ? 15 + 16 : 15) == Z_OK;
+    // 15: largest window; +16 asks zlib for the gzip wrapper, a negative one for none.
+    const int window = packing == Packing::gzip ? 15 + 16 : packing == Packing::zlib ? 15 : -15;
+    ready_ = inflateInit2(&z_, window) == Z_OK;
     if (!ready_) damage_ = "zlib cannot start";
   }
   UnpackingStream(const UnpackingStream&) = delete;

@@ -62,7 +62,7 @@ constexpr std::uint64_t max_unpacked(std::uint64_t file_size) noexcept {
   return (std::uint64_t{64} << 20U) + 128 * file_size;
 }
 
-enum class Packing : std::uint8_t { gzip, zlib };
+enum class Packing : std::uint8_t { gzip, zlib, deflate };  ///< the last without a wrapper
 std::unique_ptr<ByteStream> unpacking_stream(ByteSource& source, std::uint64_t at,
                                              std::uint64_t length, Packing packing);
 

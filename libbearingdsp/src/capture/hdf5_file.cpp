@@ -27,6 +27,8 @@ constexpr std::string_view signature = "\x89HDF\r\n\x1a\n";
 constexpr std::size_t max_rank = 32;
 constexpr std::uint64_t largest_heap = 16U << 20U;
 constexpr std::uint64_t longest_attribute = 256;
+constexpr std::uint64_t max_heap = 1U << 20U;  ///< bytes of a global heap that are looked at
+constexpr std::size_t max_attributes = 64;     ///< of one object
 
 /// Up to the first NUL.
 std::string text_of(std::span<const std::byte> bytes) {
@@ -67,6 +69,9 @@ H5Type type_of(std::span<const std::byte> data) {
     }
     case 3:
       t.kind = H5Kind::text;
+      break;
+    case 9:
+      if ((bits & 0x0FU) == 1) t.kind = H5Kind::long_text;
       break;
     case 6:
       t.kind = H5Kind::compound;
@@ -145,9 +150,45 @@ void attribute_of(std::span<const std::byte> data, std::size_t length_size, H5Ob
   if (name == "MATLAB_class" && type.kind == H5Kind::text) out.matlab_class = text_of(value);
   if (name == "MATLAB_empty" && type.kind == H5Kind::integer) out.matlab_empty = set;
   if (name == "MATLAB_sparse") out.matlab_sparse = true;
+  const bool one = std::all_of(dims.begin(), dims.end(), [](std::uint64_t d) { return d == 1; });
+  if (name.starts_with("MATLAB_") || !one || out.attributes.size() >= max_attributes) return;
+  out.attributes.push_back({name, type, {value.begin(), value.end()}});
 }
 
 }  // namespace
+
+std::string H5File::text(const H5Attribute& a) {
+  if (a.type.kind == H5Kind::text) return text_of(a.value);
+  if (a.type.kind != H5Kind::long_text) return {};
+  // Length, address of a global heap, index in it.
+  Fields f{a.value};
+  const std::uint64_t length = f.u32();
+  const std::uint64_t heap = f.next(offset_size_);
+  const std::uint64_t wanted = f.u32();
+  if (!f.good() || length > longest_attribute) return {};
+  std::vector<std::byte> head;
+  if (!fetch(heap, 8 + length_size_, head)) return {};
+  Fields h{head};
+  if (!says(h.take(4), "GCOL")) return {};
+  h.skip(4);
+  const std::uint64_t size = h.next(length_size_);
+  const std::uint64_t own = 8 + length_size_;
+  for (std::uint64_t at = own; at + own <= size && at < max_heap;) {
+    std::vector<std::byte> item;
+    if (!fetch(heap + at, own, item)) return {};
+    Fields i{item};
+    const std::uint64_t index = i.u16();
+    i.skip(6);
+    const std::uint64_t bytes = i.next(length_size_);
+    if (index == 0 || bytes > max_heap) return {};
+    if (index == wanted) {
+      std::vector<std::byte> text;
+      return fetch(heap + at + own, std::min(bytes, length), text) ? text_of(text) : "";
+    }
+    at += own + padded(bytes);
+  }
+  return {};
+}
 
 std::optional<H5File> H5File::open(ByteSource& source) {
   H5File file{source};

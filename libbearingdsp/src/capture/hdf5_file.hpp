@@ -15,7 +15,8 @@
 
 namespace bearingdsp::capture_detail {
 
-enum class H5Kind : std::uint8_t { integer, real, text, reference, compound, other };
+/// `long_text`: of any length, kept in a heap of the file.
+enum class H5Kind : std::uint8_t { integer, real, text, long_text, reference, compound, other };
 
 /// Type of an element. Numbers of odd layout (bit fields, half precision) are `other`.
 struct H5Type {
@@ -32,6 +33,13 @@ struct H5Filter {
   std::uint32_t first_value{};  ///< of the values it was set up with; 0 if none
 };
 
+/// A remark on a group or dataset: one number, or a short text.
+struct H5Attribute {
+  std::string name;
+  H5Type type;
+  std::vector<std::byte> value;  ///< as stored
+};
+
 /// A group or a dataset, from its object header.
 struct H5Object {
   // Group.
@@ -45,8 +53,9 @@ struct H5Object {
   std::uint64_t size{};              ///< of contiguous data, or packed of the single chunk
   std::vector<std::uint64_t> chunk;  ///< its sides
   std::vector<H5Filter> filters;
-  std::string matlab_class;     ///< by the attribute of that name
-  std::uint32_t single_mask{};  ///< filters that the single chunk did without
+  std::vector<H5Attribute> attributes;  ///< of one element, but those of MAT files
+  std::string matlab_class;             ///< by the attribute of that name
+  std::uint32_t single_mask{};          ///< filters that the single chunk did without
   H5Layout layout{H5Layout::absent};
   bool single{};     ///< there is one chunk, and it lies at `at`
   bool elsewhere{};  ///< the data are in another file: never opened
@@ -84,6 +93,8 @@ class H5File {
   /// do not.
   [[nodiscard]] std::optional<std::pair<std::uint64_t, std::uint64_t>> in_a_row(
       const H5Object& dataset) const noexcept;
+  /// The text of an attribute, up to 256 bytes; empty where it is none.
+  std::string text(const H5Attribute& attribute);
   /// The first elements, as stored; at most `most`.
   std::vector<std::byte> first(const H5Object& dataset, std::uint64_t most);
 

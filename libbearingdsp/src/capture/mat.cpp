@@ -1,4 +1,5 @@
-/// MAT files of all versions: which variable is meant, and its samples.
+/// Files of variables (MAT of all versions, HDF5, NumPy, universal files): which variable is meant,
+/// and its samples.
 #include <algorithm>
 #include <array>
 #include <map>
@@ -199,7 +200,8 @@ Result<void> read_columns(MatFile& file, const MatNode& node, const Shape& shape
   return {};
 }
 
-/// The recording that a listed file holds. `size`: of the file, in bytes.
+}  // namespace
+
 Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string& name,
                             const ReadOptions& options) {
   const std::vector<MatNode>& nodes = file.nodes();
@@ -369,7 +371,7 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
     for (const MatNode& other : nodes) {
       const std::string key = lower(last_part(other.path));
       if (!other.text.empty() && (key == "unit" || key == "units") &&
-          parent(other.path) == parent(node.path)) {
+          (parent(other.path) == parent(node.path) || parent(other.path) == node.path)) {
         unit = find_file_unit(other.text);
       }
     }
@@ -400,6 +402,8 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
   }
   return finish(std::move(capture), end, options);
 }
+
+namespace {
 
 /// Of another file the signals of one length, cut to a stretch.
 class CutMat final : public MatFile {
@@ -507,6 +511,15 @@ class MatPieces final : public PieceReader {
 
 }  // namespace
 
+Result<std::unique_ptr<PieceReader>> listed_pieces(std::unique_ptr<ByteSource> source,
+                                                   std::unique_ptr<MatFile> file,
+                                                   const std::string& name,
+                                                   const ReadOptions& options) {
+  auto pieces = std::make_unique<MatPieces>(std::move(source), std::move(file), name, options);
+  if (auto found = pieces->find(); !found) return found.error();
+  return std::unique_ptr<PieceReader>{std::move(pieces)};
+}
+
 Result<Capture> read_mat(ByteSource& source, const std::string& name, const ReadOptions& options) {
   auto opened = open_mat(source, name);
   if (!opened) return opened.error();
@@ -518,15 +531,10 @@ Result<std::unique_ptr<PieceReader>> mat_pieces(std::unique_ptr<ByteSource> sour
                                                 const ReadOptions& options) {
   auto opened = open_mat(*source, name);
   if (!opened) return opened.error();
-  auto pieces = std::make_unique<MatPieces>(std::move(source), std::move(*opened), name, options);
-  if (auto found = pieces->find(); !found) return found.error();
-  return std::unique_ptr<PieceReader>{std::move(pieces)};
+  return listed_pieces(std::move(source), std::move(*opened), name, options);
 }
 
-Result<Contents> list_mat(ByteSource& source, const std::string& name) {
-  auto opened = open_mat(source, name);
-  if (!opened) return opened.error();
-  const MatFile& file = **opened;
+Contents contents_of(const MatFile& file, const std::string& name) {
   Contents out;
   out.source = name;
   out.format = file.format();
@@ -553,6 +561,12 @@ Result<Contents> list_mat(ByteSource& source, const std::string& name) {
   if (hint.speed) out.noted_speed = Rpm{*hint.speed};
   if (!file.damage().empty()) out.notes.push_back("damaged: " + file.damage());
   return out;
+}
+
+Result<Contents> list_mat(ByteSource& source, const std::string& name) {
+  auto opened = open_mat(source, name);
+  if (!opened) return opened.error();
+  return contents_of(**opened, name);
 }
 
 }  // namespace bearingdsp::capture_detail

@@ -3,7 +3,6 @@
 /// stored in the other order. Source: [hdf5format]; the attributes as files in the open show them.
 #include <algorithm>
 #include <array>
-#include <bit>
 #include <cstring>
 #include <utility>
 
@@ -11,54 +10,35 @@
 
 #include "hdf5_file.hpp"
 #include "mat_file.hpp"
+#include "number_bytes.hpp"
 #include "reader.hpp"
 
 namespace bearingdsp::capture_detail {
 namespace {
 
-static_assert(std::endian::native == std::endian::little, "the byte order below assumes it");
-
 constexpr int deepest = 16;
 constexpr std::size_t max_nodes = 20000;
 constexpr std::uint64_t longest_text = 256;
 
-template <class T>
-void convert(const std::byte* in, std::size_t n, bool swapped, double* out) noexcept {
-  if (swapped) {
-    for (std::size_t i = 0; i < n; ++i) {
-      std::array<std::byte, sizeof(T)> raw{};
-      std::memcpy(raw.data(), in + i * sizeof(T), sizeof(T));
-      std::reverse(raw.begin(), raw.end());
-      out[i] = static_cast<double>(std::bit_cast<T>(raw));
-    }
-    return;
-  }
-  for (std::size_t i = 0; i < n; ++i) {
-    T value;
-    std::memcpy(&value, in + i * sizeof(T), sizeof(T));
-    out[i] = static_cast<double>(value);
-  }
-}
-
 /// n elements of a kind that is a number.
 void to_doubles(const H5Type& t, const std::byte* in, std::size_t n, double* out) noexcept {
   if (t.kind == H5Kind::real) {
-    return t.size == 4 ? convert<float>(in, n, t.big_endian, out)
-                       : convert<double>(in, n, t.big_endian, out);
+    return t.size == 4 ? convert_numbers<float>(in, n, t.big_endian, out)
+                       : convert_numbers<double>(in, n, t.big_endian, out);
   }
   switch (t.size) {
     case 1:
-      return t.is_signed ? convert<std::int8_t>(in, n, false, out)
-                         : convert<std::uint8_t>(in, n, false, out);
+      return t.is_signed ? convert_numbers<std::int8_t>(in, n, false, out)
+                         : convert_numbers<std::uint8_t>(in, n, false, out);
     case 2:
-      return t.is_signed ? convert<std::int16_t>(in, n, t.big_endian, out)
-                         : convert<std::uint16_t>(in, n, t.big_endian, out);
+      return t.is_signed ? convert_numbers<std::int16_t>(in, n, t.big_endian, out)
+                         : convert_numbers<std::uint16_t>(in, n, t.big_endian, out);
     case 4:
-      return t.is_signed ? convert<std::int32_t>(in, n, t.big_endian, out)
-                         : convert<std::uint32_t>(in, n, t.big_endian, out);
+      return t.is_signed ? convert_numbers<std::int32_t>(in, n, t.big_endian, out)
+                         : convert_numbers<std::uint32_t>(in, n, t.big_endian, out);
     default:
-      return t.is_signed ? convert<std::int64_t>(in, n, t.big_endian, out)
-                         : convert<std::uint64_t>(in, n, t.big_endian, out);
+      return t.is_signed ? convert_numbers<std::int64_t>(in, n, t.big_endian, out)
+                         : convert_numbers<std::uint64_t>(in, n, t.big_endian, out);
   }
 }
 
@@ -83,11 +63,15 @@ class Mat73File final : public MatFile {
   Mat73File(ByteSource& source, std::string name, H5File file)
       : source_{&source}, name_{std::move(name)}, file_{file} {}
 
-  [[nodiscard]] std::string format() const override { return "MAT v7.3"; }
+  [[nodiscard]] std::string format() const override { return format_; }
   [[nodiscard]] const std::vector<MatNode>& nodes() const noexcept override { return nodes_; }
   [[nodiscard]] const std::string& damage() const noexcept override { return damage_; }
 
   void list() {
+    std::array<std::byte, 7> start{};
+    const bool matlab = source_->read_at(0, start) == start.size() &&
+                        std::memcmp(start.data(), "MATLAB ", start.size()) == 0;
+    format_ = matlab ? "MAT v7.3" : "HDF5";
     if (file_.claimed_size() > source_->size()) {
       damage_ =
           fmt::format("the file ends after {} of {} bytes", source_->size(), file_.claimed_size());
@@ -97,6 +81,7 @@ class Mat73File final : public MatFile {
     if (!members) {
       return note_damage("the list of variables", root && root->unlisted);
     }
+    add_attributes(*root, "");
     for (const auto& [name, address] : *members) {
       // What cells and objects refer to; not variables themselves.
       if (name != "#refs#" && name != "#subsystem#") walk(address, name, 0);
@@ -203,7 +188,9 @@ class Mat73File final : public MatFile {
       }
     }
     const auto cells = cell ? references(*object) : std::vector<std::uint64_t>{};
+    const H5Object attributes = *object;
     add(std::move(node), *std::move(object));
+    add_attributes(attributes, path);
     for (std::size_t i = 0; i < cells.size(); ++i) {
       walk(cells[i], fmt::format("{}{{{}}}", path, i + 1), depth + 1);
     }
@@ -241,6 +228,7 @@ class Mat73File final : public MatFile {
     }
     const std::uint64_t count = node.count;
     add(std::move(node), H5Object{});
+    add_attributes(group, path);
     if (!array) {
       for (const auto& [name, address] : *members) {
         walk(address, fmt::format("{}.{}", path, name), depth + 1);
@@ -257,6 +245,27 @@ class Mat73File final : public MatFile {
                depth + 1);
         }
       }
+    }
+  }
+
+  /// Numbers and texts that were noted of an object, named behind it: "x.unit".
+  void add_attributes(const H5Object& object, const std::string& path) {
+    if (format_ != "HDF5") return;
+    for (const H5Attribute& a : object.attributes) {
+      MatNode node;
+      node.path = path.empty() ? a.name : path + "." + a.name;
+      node.dims = {1, 1};
+      node.count = 1;
+      node.type = "attribute";
+      if (is_number(a.type)) {
+        double value = 0;
+        to_doubles(a.type, a.value.data(), 1, &value);
+        node.value = value;
+      } else {
+        node.text = file_.text(a);
+        if (node.text.empty()) continue;
+      }
+      add(std::move(node), H5Object{});
     }
   }
 
@@ -284,7 +293,7 @@ class Mat73File final : public MatFile {
   H5File file_;
   std::vector<H5Object> objects_;
   std::vector<MatNode> nodes_;
-  std::string damage_;
+  std::string damage_, format_;
 };
 
 }  // namespace

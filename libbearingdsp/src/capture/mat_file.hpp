@@ -1,5 +1,6 @@
 #pragma once
-/// MAT files as a flat list of what they hold, whatever their version.
+/// Files of variables as a flat list of what they hold: MAT of all versions, HDF5, NumPy, universal
+/// files.
 #include <cstdint>
 #include <memory>
 #include <optional>
@@ -7,6 +8,9 @@
 #include <string>
 #include <vector>
 
+#include "bearingdsp/capture/contents.hpp"
+#include "bearingdsp/capture/pieces.hpp"
+#include "bearingdsp/capture/read.hpp"
 #include "byte_source.hpp"
 
 namespace bearingdsp::capture_detail {
@@ -55,7 +59,18 @@ class MatFile {
 /// v4 and v5, by our own parser: the general library allocates by what a header claims.
 Result<std::unique_ptr<MatFile>> open_mat5(ByteSource& source, const std::string& name);
 Result<std::unique_ptr<MatFile>> open_mat4(ByteSource& source, const std::string& name);
-/// v7.3 (HDF5), by our own parser for the same reason: hdf5_file.hpp.
+/// v7.3 and any other HDF5, by our own parser for the same reason: hdf5_file.hpp.
 Result<std::unique_ptr<MatFile>> open_mat73(ByteSource& source, const std::string& name);
+/// .npy, or a .npz archive of them. `source` outlives it. Errors: corrupt_file
+Result<std::unique_ptr<MatFile>> open_numpy(ByteSource& source, const std::string& name);
+
+/// The recording that a listed file holds. `size`: of the file, in bytes.
+Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string& name,
+                            const ReadOptions& options);
+Result<std::unique_ptr<PieceReader>> listed_pieces(std::unique_ptr<ByteSource> source,
+                                                   std::unique_ptr<MatFile> file,
+                                                   const std::string& name,
+                                                   const ReadOptions& options);
+Contents contents_of(const MatFile& file, const std::string& name);
 
 }  // namespace bearingdsp::capture_detail

@@ -21,6 +21,13 @@ Result<std::unique_ptr<PieceReader>> mat_pieces(std::unique_ptr<ByteSource> sour
                                                 const std::string& name,
                                                 const ReadOptions& options);
 
+Result<std::unique_ptr<PieceReader>> numpy_pieces(std::unique_ptr<ByteSource> source,
+                                                  const std::string& name,
+                                                  const ReadOptions& options);
+Result<std::unique_ptr<PieceReader>> universal_pieces(std::unique_ptr<ByteSource> source,
+                                                      const std::string& name,
+                                                      const ReadOptions& options);
+
 /// What cutting a text needs of the text reader.
 struct TextParts {
   std::unique_ptr<ByteStream> stream;  ///< the whole text as UTF-8, unpacked

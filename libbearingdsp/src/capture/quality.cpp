@@ -160,6 +160,27 @@ std::optional<Grid> converter_grid(std::span<const double> x) {
   return grid;
 }
 
+/// `fractions`: of a full scale that is not known, as integer audio holds them.
+Finding uncalibrated_finding(SampleUnit unit, bool fractions) {
+  Finding f{FindingKind::uncalibrated,
+            Weight::note,
+            "",
+            "the unit of the samples is not known",
+            "severity cannot be evaluated; the diagnosis from spectral lines is valid",
+            "give the unit, or the sensor's sensitivity in mV/g"};
+  if (unit == SampleUnit::volt) {
+    f.what = "samples are in volts, the sensitivity is not known";
+  } else if (fractions) {
+    f.what = "samples are fractions of full scale, and the value of full scale is not known";
+    f.advice =
+        "give --unit and --full-scale: the data sheet of a digital sensor states full scale as "
+        "measuring range (±10 g: --unit g --full-scale 10), that of a sound card as maximum "
+        "input level in volts (with --sensitivity). Or measure it with a vibration calibrator: "
+        "bearingdsp sensor calibrate";
+  }
+  return f;
+}
+
 /// A file of floating-point numbers may hold values in its unit already; they look like fractions
 /// of full scale to a reader that is given one.
 void look_for_wrong_scale(const SignalView& s, const Moments& m, std::optional<double> full_scale,
@@ -530,13 +551,8 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
                      fmt::format("record {:.3g} s or more", needed)});
     }
   }
-  if (s.unit == SampleUnit::uncalibrated || s.unit == SampleUnit::volt) {
-    out.push_back({FindingKind::uncalibrated, Weight::note, "",
-                   s.unit == SampleUnit::volt ? "samples are in volts, the sensitivity is not known"
-                                              : "the unit of the samples is not known",
-                   "severity cannot be evaluated; the diagnosis from spectral lines is valid",
-                   "give the unit, or the sensor's sensitivity in mV/g"});
-  }
+  if (s.unit == SampleUnit::uncalibrated || s.unit == SampleUnit::volt)
+    out.push_back(uncalibrated_finding(s.unit, needs.full_scale.has_value()));
   if (s.x.size() >= 16) look_at_spectrum(s, m, needs, plans, out);
   return out;
 }

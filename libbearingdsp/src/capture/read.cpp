@@ -31,7 +31,7 @@ bool starts(std::string_view head, std::string_view magic) noexcept {
 
 /// Formats that are often tried and that we do not read, to say so in plain words.
 std::string_view foreign(std::string_view head) noexcept {
-  if (starts(head, "PK\x03\x04")) return "a zip archive or spreadsheet";
+  if (starts(head, "PK\x03\x04")) return "a zip archive";
   if (starts(head, "%PDF")) return "a PDF document";
   if (starts(head, "\x89PNG") || starts(head, "\xff\xd8\xff")) return "a picture";
   if (starts(head, "BZh") ||
@@ -43,6 +43,28 @@ std::string_view foreign(std::string_view head) noexcept {
   }
   if (starts(head, "\xd0\xcf\x11\xe0")) return "an office document";
   return {};
+}
+
+/// The name of the first entry of a zip archive; empty for anything else.
+std::string_view first_entry(std::string_view head) noexcept {
+  constexpr std::size_t fixed = 30;
+  if (!starts(head, "PK\x03\x04") || head.size() < fixed) return {};
+  const auto size = static_cast<std::size_t>(static_cast<unsigned char>(head[26])) |
+                    static_cast<std::size_t>(static_cast<unsigned char>(head[27])) << 8U;
+  return head.substr(fixed, size);
+}
+
+/// numpy.savez writes arrays alone.
+bool numpy_archive(std::string_view head) noexcept { return first_entry(head).ends_with(".npy"); }
+
+/// Office Open XML and OpenDocument spreadsheets, and the old binary one.
+bool spreadsheet(std::string_view head) noexcept {
+  const std::string_view entry = first_entry(head);
+  const bool open_xml = entry == "[Content_Types].xml" || starts(entry, "xl/") ||
+                        starts(entry, "_rels/") || starts(entry, "docProps/");
+  const bool open_document =
+      entry == "mimetype" && head.find("opendocument.spreadsheet") != std::string_view::npos;
+  return open_xml || open_document;
 }
 
 bool audio_magic(std::string_view h) noexcept {
@@ -82,7 +104,13 @@ Result<Format> sniff(ByteSource& source, const std::string& name) {
     return Format::mat;
   }
   if (audio_magic(head)) return Format::audio;
+  if (starts(head, "\x93NUMPY") || numpy_archive(head)) return Format::numpy;
+  if (universal_magic(head)) return Format::universal;
   if (is_utf16(head)) return Format::text;
+  if (spreadsheet(head))
+    return Error{Errc::unsupported_format, name, "is a spreadsheet",
+                 "open it in the spreadsheet program, choose Save As or Export, and save the sheet "
+                 "with the samples as CSV (UTF-8)"};
   if (const std::string_view what = foreign(head); !what.empty()) {
     return Error{Errc::unsupported_format, name, "is " + std::string{what},
                  "export it as WAV, CSV (UTF-8) or MAT"};
@@ -115,6 +143,10 @@ Result<Capture> read(ByteSource& source, const std::string& name, const ReadOpti
       return read_text(source, name, options);
     case Format::mat:
       return read_mat(source, name, options);
+    case Format::numpy:
+      return read_numpy(source, name, options);
+    case Format::universal:
+      return read_universal(source, name, options);
   }
   return Error{Errc::internal, name, "no reader for its format", "report this"};
 }
@@ -129,6 +161,10 @@ Result<Contents> list(ByteSource& source, const std::string& name) {
       return list_text(source, name);
     case Format::mat:
       return list_mat(source, name);
+    case Format::numpy:
+      return list_numpy(source, name);
+    case Format::universal:
+      return list_universal(source, name);
   }
   return Error{Errc::internal, name, "no reader for its format", "report this"};
 }
@@ -164,6 +200,10 @@ Result<std::unique_ptr<PieceReader>> pieces_of(std::unique_ptr<ByteSource> sourc
       return text_pieces(std::move(source), name, options);
     case Format::mat:
       return mat_pieces(std::move(source), name, options);
+    case Format::numpy:
+      return numpy_pieces(std::move(source), name, options);
+    case Format::universal:
+      return universal_pieces(std::move(source), name, options);
   }
   return Error{Errc::internal, name, "no reader for its format", "report this"};
 }

@@ -301,9 +301,25 @@ Result<void> check_options(const ReadOptions& options, const std::string& where)
   return {};
 }
 
+namespace {
+
+/// What holds for a channel whose unit the file states, where the options only assume one.
+ReadOptions as_stated(const ReadOptions& options, const FileUnit& stated) {
+  ReadOptions out = options;
+  out.assumed = false;
+  out.units.clear();
+  out.full_scale.reset();
+  if (stated.kind != SampleUnit::volt) out.sensitivity_mv_per_g.clear();
+  return out;
+}
+
+}  // namespace
+
 Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string& where,
                                 const std::optional<FileUnit>& in_file, Storage storage,
                                 const ReadOptions& options) {
+  if (options.assumed && in_file && in_file->kind != SampleUnit::uncalibrated)
+    return calibration(i, n, where, in_file, storage, as_stated(options, *in_file));
   const auto count_error = [&](std::string_view what, std::size_t given) {
     return Error{Errc::bad_argument, where,
                  fmt::format("{} {} given for {} channels", given, what, n),
@@ -342,13 +358,9 @@ Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string&
   const bool audio = storage != Storage::numbers;
   const bool meaningful =
       unit.kind != SampleUnit::uncalibrated && unit.kind != SampleUnit::revolution;
-  if (storage == Storage::fractions && meaningful && !options.full_scale) {
-    return Error{Errc::missing_metadata, where,
-                 fmt::format("channel {}: the samples are fractions of full scale, so the unit "
-                             "alone does not calibrate them",
-                             i + 1),
-                 "give the value of full scale in that unit as well"};
-  }
+  // Read all the same: lines and their orders need no scale. assess_quality() says what is missing.
+  if (storage == Storage::fractions && meaningful && !options.full_scale)
+    return Calibration{1, SampleUnit::uncalibrated, 1.0, ""};
   if (options.full_scale && !meaningful) {
     return Error{Errc::missing_metadata, where, "a full scale is given without its unit",
                  "give the unit as well, for example g or V"};
@@ -377,7 +389,9 @@ namespace {
 void note_other_unit(const Channel& channel, const std::optional<FileUnit>& in_file,
                      const Calibration& used, const ReadOptions& options, Findings& findings) {
   constexpr double alike = 0.01;
-  if (options.units.empty() || !in_file || in_file->kind == SampleUnit::uncalibrated) return;
+  if (options.units.empty() || options.assumed || !in_file ||
+      in_file->kind == SampleUnit::uncalibrated)
+    return;
   const bool same_kind = in_file->kind == used.unit;
   const double ratio = used.factor / in_file->to_si;
   if (same_kind && std::abs(ratio - 1) <= alike) return;

@@ -17,7 +17,7 @@
 
 namespace bearingdsp::capture_detail {
 
-enum class Format : std::uint8_t { audio, text, mat };
+enum class Format : std::uint8_t { audio, text, mat, numpy, universal };
 
 Result<Capture> read_audio(ByteSource& source, const std::string& name, const ReadOptions& options);
 Result<Contents> list_audio(ByteSource& source, const std::string& name);
@@ -25,6 +25,13 @@ Result<Capture> read_text(ByteSource& source, const std::string& name, const Rea
 Result<Contents> list_text(ByteSource& source, const std::string& name);
 Result<Capture> read_mat(ByteSource& source, const std::string& name, const ReadOptions& options);
 Result<Contents> list_mat(ByteSource& source, const std::string& name);
+Result<Capture> read_numpy(ByteSource& source, const std::string& name, const ReadOptions& options);
+Result<Contents> list_numpy(ByteSource& source, const std::string& name);
+Result<Capture> read_universal(ByteSource& source, const std::string& name,
+                               const ReadOptions& options);
+Result<Contents> list_universal(ByteSource& source, const std::string& name);
+/// Whether a file that begins so is a universal file.
+bool universal_magic(std::string_view head) noexcept;
 
 /// A number written without locale, sign allowed, nothing left over; decimal is '.' or ','.
 std::optional<double> parse_number(std::string_view text, char decimal = '.') noexcept;

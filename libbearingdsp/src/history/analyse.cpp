@@ -52,6 +52,7 @@ std::string settings_text(const PointSettings& s) {
   append(text, "channels", joined(r.select));
   append(text, "unit", joined(r.units));
   append(text, "full_scale", r.full_scale);
+  if (r.assumed) append(text, "calibration", "assumed");
   if (r.rate) append(text, "rate_hz", r.rate->value());
   if (!r.sensitivity_mv_per_g.empty()) append(text, "mv_per_g", r.sensitivity_mv_per_g.front());
   append(text, "load_percent", s.load_percent);
@@ -110,6 +111,22 @@ Result<PointSettings> point_settings(const Route& route, const RoutePoint& stop)
 PointSettings with_bearing(PointSettings settings, FittedBearing bearing) {
   settings.number = std::move(bearing.number);
   settings.setup.diagnosis.bearings = std::move(bearing.variants);
+  settings.text = settings_text(settings);
+  return settings;
+}
+
+PointSettings for_recording(PointSettings settings, const RecordingMatch& match,
+                            const std::vector<Sensor>& sensors) {
+  if (match.speed) {
+    settings.setup.diagnosis.speed = match.speed;
+    settings.setup.diagnosis.speed_low = settings.setup.diagnosis.speed_high = {};
+  }
+  if (match.load_percent) settings.load_percent = match.load_percent;
+  const Sensor* sensor = match.sensor.empty() ? nullptr : find_sensor(sensors, match.sensor);
+  if (sensor != nullptr) {
+    take_sensor(settings.point, *sensor);
+    settings.setup.reading = reading_options(settings.point);
+  }
   settings.text = settings_text(settings);
   return settings;
 }

@@ -26,6 +26,9 @@ struct PointSettings {
 [[nodiscard]] Result<PointSettings> point_settings(const Route& route, const RoutePoint& point);
 /// The same with another bearing in the machine.
 [[nodiscard]] PointSettings with_bearing(PointSettings settings, FittedBearing bearing);
+/// The same for one recording, with its own speed, load and sensor where the match says so.
+[[nodiscard]] PointSettings for_recording(PointSettings settings, const RecordingMatch& match,
+                                          const std::vector<Sensor>& sensors);
 /// The orders that a text of settings names, to the four decimals it has: for analyses of which no
 /// more was kept. No variants where it names none.
 [[nodiscard]] FittedBearing bearing_of_settings(std::string_view text);

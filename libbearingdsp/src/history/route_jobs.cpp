@@ -6,23 +6,17 @@
 #include <fstream>
 #include <map>
 #include <set>
+#include <string_view>
 #include <utility>
 
+#include "bearingdsp/capture/together.hpp"
 #include "bearingdsp/capture/whole_file.hpp"
+#include "bearingdsp/machine/recording_place.hpp"
 
 namespace bearingdsp {
 namespace {
 
 namespace fs = std::filesystem;
-
-bool looks_like_recording(const fs::path& path) {
-  static constexpr std::array extensions = {".wav", ".w64", ".rf64", ".flac", ".aif", ".aiff",
-                                            ".csv", ".txt", ".tsv",  ".mat",  ".gz",  ".dat"};
-  std::string extension = path.extension().string();
-  for (char& c : extension)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  return std::find(extensions.begin(), extensions.end(), extension) != extensions.end();
-}
 
 Result<std::vector<std::string>> files_in(const std::string& folder) {
   std::error_code code;
@@ -64,13 +58,39 @@ Result<Listed> read_lists(const Route& route, const std::string& folder,
   return listed;
 }
 
-std::vector<RouteJob> matched(const Route& route, const std::vector<std::string>& files,
-                              const Listed& listed, RouteRun& run) {
+/// Where the file beside it, the lists, the patterns and the names put a recording.
+Result<std::vector<RecordingMatch>> matches_of(const Route& route, const std::string& folder,
+                                               const std::string& file,
+                                               const std::vector<std::string>& files,
+                                               const Listed& listed) {
+  const auto said = listed.find(file);
+  auto matches = said != listed.end() ? said->second : match_recording(route, file);
+  if (!std::binary_search(files.begin(), files.end(), sidecar_of(file))) return matches;
+  const auto notes = read_sidecar((fs::path{folder} / file).string());
+  if (!notes) return notes.error();
+  return *notes ? with_notes(route, **notes, std::move(matches)) : matches;
+}
+
+/// The file beside a recording is none itself, whatever a pattern says.
+bool is_sidecar(const std::string& file, const std::vector<std::string>& files) {
+  constexpr std::string_view ending = ".toml";
+  return file.ends_with(ending) && std::binary_search(files.begin(), files.end(),
+                                                      file.substr(0, file.size() - ending.size()));
+}
+
+std::vector<RouteJob> matched(const Route& route, const std::string& folder,
+                              const std::vector<std::string>& files, const Listed& listed,
+                              RouteRun& run) {
   std::vector<RouteJob> jobs;
   std::set<std::size_t> seen;
   for (const std::string& file : files) {
-    const auto said = listed.find(file);
-    auto matches = said != listed.end() ? said->second : match_recording(route, file);
+    if (is_sidecar(file, files)) continue;
+    auto found = matches_of(route, folder, file, files, listed);
+    if (!found) {
+      run.failures.push_back(found.error());
+      continue;
+    }
+    std::vector<RecordingMatch>& matches = *found;
     for (const RecordingMatch& m : matches) seen.insert(m.route_point);
     if (!matches.empty())
       jobs.push_back({file, std::move(matches)});
@@ -96,7 +116,7 @@ Result<std::vector<RouteJob>> find_jobs(const Route& route, const std::string& f
   if (!files) return files.error();
   const auto listed = read_lists(route, folder, *files, run);
   if (!listed) return listed.error();
-  return matched(route, *files, *listed, run);
+  return matched(route, folder, *files, *listed, run);
 }
 
 Result<std::string> keep_copy(const std::string& folder, const std::string& path,

@@ -52,6 +52,14 @@ class SettingsOverTime {
     return *found;
   }
   [[nodiscard]] const PointSettings& now() const { return now_; }
+  /// The same for one recording.
+  [[nodiscard]] SettingsOverTime of(const RecordingMatch& match,
+                                    const std::vector<Sensor>& sensors) const {
+    SettingsOverTime own{for_recording(now_, match, sensors)};
+    for (const auto& [replaced, settings] : before_)
+      own.add_before(replaced, for_recording(settings, match, sensors));
+    return own;
+  }
 
  private:
   PointSettings now_;
@@ -186,7 +194,10 @@ class Runner {
     }
     if (!known) return;
     record.outcome = known->removed ? RecordOutcome::left_out : RecordOutcome::was_there;
-    const SettingsOverTime& settings = settings_[stop];
+    std::optional<SettingsOverTime> own;
+    if (match.speed || match.load_percent || !match.sensor.empty())
+      own = settings_[stop].of(match, route_.sensors);
+    const SettingsOverTime& settings = own ? *own : settings_[stop];
     if (known->removed || (known->there && known->settings == settings.at(known->taken).text))
       return;
     record.outcome = RecordOutcome::failed;

@@ -180,12 +180,28 @@ Result<std::vector<BearingCandidate>> bearing_variants(const MachineBearing& bea
                "give its designation, geometry or number of elements"};
 }
 
+const Sensor* find_sensor(const std::vector<Sensor>& sensors, std::string_view name) noexcept {
+  const auto it = std::find_if(sensors.begin(), sensors.end(),
+                               [&](const Sensor& s) { return same_name(s.name, name); });
+  return it == sensors.end() ? nullptr : &*it;
+}
+
+void take_sensor(MeasuringPoint& point, const Sensor& sensor) {
+  point.unit = sensor.unit;
+  point.sensitivity_mv_per_g = sensor.sensitivity_mv_per_g;
+  point.full_scale = sensor.full_scale;
+  if (!point.rate) point.rate = sensor.rate;
+  if (point.channels.empty()) point.channels = sensor.channels;
+  point.assumed = true;
+}
+
 ReadOptions reading_options(const MeasuringPoint& point) {
   ReadOptions o;
   o.rate = point.rate;
   if (!point.unit.empty()) o.units = {point.unit};
   if (point.sensitivity_mv_per_g) o.sensitivity_mv_per_g = {*point.sensitivity_mv_per_g};
   o.full_scale = point.full_scale;
+  o.assumed = point.assumed;
   o.select = point.channels;
   // A shaft marker has to be read too where only some channels are asked for.
   if (!point.tacho.empty() && !o.select.empty()) o.select.push_back(point.tacho);

@@ -4,25 +4,12 @@
 
 #include "bearingdsp/machine/route.hpp"
 #include "bearingdsp/machine/text_file.hpp"
+#include "machine/recording_keys.hpp"
 #include "machine/same_name.hpp"
 #include "machine/toml_reader.hpp"
 
 namespace bearingdsp {
 namespace {
-
-/// The stop of that machine and point; of the machine alone where it has one stop.
-std::optional<std::size_t> stop_of(const Route& route, const std::string& machine,
-                                   const std::string& point) {
-  std::optional<std::size_t> found;
-  for (std::size_t i = 0; i < route.points.size(); ++i) {
-    const RoutePoint& p = route.points[i];
-    if (!same_name(route.machine_of(p).name, machine)) continue;
-    if (!point.empty() && !same_name(route.point_of(p).name, point)) continue;
-    if (found) return std::nullopt;
-    found = i;
-  }
-  return found;
-}
 
 std::string stops_listed(const Route& route) {
   constexpr std::size_t most = 8;
@@ -49,22 +36,65 @@ ListedRecording read_entry(TomlReader& r, const Route& route) {
   ListedRecording entry;
   entry.where = r.place();
   entry.file = r.required_text("file");
-  const std::string machine = r.required_text("machine");
-  const std::string point = r.text("point");
-  if (const auto stop = stop_of(route, machine, point))
+  const RecordingNotes notes = read_recording_keys(r);
+  if (notes.machine.empty()) (void)r.required_text("machine");
+  if (!notes.sensor.empty() && find_sensor(route.sensors, notes.sensor) == nullptr)
+    r.fail("sensor", fmt::format("'{}' is not a sensor of the plant", notes.sensor),
+           "correct the name, or add it with: bearingdsp sensor add");
+  if (const auto stop = find_stop(route, notes.machine, notes.point))
     entry.match.route_point = *stop;
-  else if (!machine.empty())
-    r.fail(point.empty() ? "machine" : "point",
-           fmt::format("'{}{}{}' does not match exactly one stop of the route", machine,
-                       point.empty() ? "" : ", ", point),
+  else if (!notes.machine.empty())
+    r.fail(notes.point.empty() ? "machine" : "point",
+           fmt::format("'{}{}{}' does not match exactly one stop of the route", notes.machine,
+                       notes.point.empty() ? "" : ", ", notes.point),
            "it has: " + stops_listed(route));
-  entry.match.found.date = taken(r, "date", "{date}", &PatternMatch::date, "\"2026-03-02\"");
-  entry.match.found.time = taken(r, "time", "{time}", &PatternMatch::time, "\"07-45\"");
+  entry.match.found = notes.taken;
+  entry.match.speed = notes.speed;
+  entry.match.load_percent = notes.load_percent;
+  entry.match.sensor = notes.sensor;
   r.finish();
   return entry;
 }
 
 }  // namespace
+
+RecordingNotes read_recording_keys(TomlReader& r) {
+  RecordingNotes n;
+  n.machine = r.text("machine");
+  n.point = r.text("point");
+  n.sensor = r.text("sensor");
+  n.taken.date = taken(r, "date", "{date}", &PatternMatch::date, "\"2026-03-02\"");
+  n.taken.time = taken(r, "time", "{time}", &PatternMatch::time, "\"07-45\"");
+  n.speed = r.quantity<Rpm>("speed_rpm", 1, 1e6);
+  n.load_percent = r.number("load_percent", 0, 500);
+  n.note = r.text("note");
+  return n;
+}
+
+Result<std::vector<RecordingMatch>> with_notes(const Route& route, const RecordingNotes& notes,
+                                               std::vector<RecordingMatch> matches) {
+  if (!notes.machine.empty()) {
+    const auto stop = find_stop(route, notes.machine, notes.point);
+    if (!stop)
+      return Error{Errc::corrupt_file, notes.where,
+                   fmt::format("'{}{}{}' does not match exactly one stop of the route",
+                               notes.machine, notes.point.empty() ? "" : ", ", notes.point),
+                   "it has: " + stops_listed(route)};
+    const PatternMatch found = matches.empty() ? PatternMatch{} : matches.front().found;
+    matches = {{*stop, found}};
+  }
+  if (!notes.sensor.empty() && find_sensor(route.sensors, notes.sensor) == nullptr)
+    return Error{Errc::corrupt_file, notes.where,
+                 fmt::format("'{}' is not a sensor of the plant", notes.sensor),
+                 "correct the name, or add it with: bearingdsp sensor add"};
+  for (RecordingMatch& m : matches) {
+    if (!notes.taken.date.empty()) m.found = notes.taken;
+    if (notes.speed) m.speed = notes.speed;
+    if (notes.load_percent) m.load_percent = notes.load_percent;
+    if (!notes.sensor.empty()) m.sensor = notes.sensor;
+  }
+  return matches;
+}
 
 Result<std::vector<ListedRecording>> parse_recording_list(const Route& route, std::string_view text,
                                                           std::string_view where) {

@@ -6,7 +6,9 @@
 #include <filesystem>
 #include <utility>
 
+#include "bearingdsp/capture/together.hpp"
 #include "bearingdsp/core/near_miss.hpp"
+#include "bearingdsp/machine/recording_place.hpp"
 #include "bearingdsp/machine/text_file.hpp"
 #include "machine/same_name.hpp"
 #include "machine/toml_reader.hpp"
@@ -279,6 +281,19 @@ Result<Route> read_route(const std::string& path) {
   return with_stops(top, path, std::move(head.name), std::move(*machines), errors);
 }
 
+std::optional<std::size_t> find_stop(const Route& route, std::string_view machine,
+                                     std::string_view point) {
+  std::optional<std::size_t> found;
+  for (std::size_t i = 0; i < route.points.size(); ++i) {
+    const RoutePoint& p = route.points[i];
+    if (!same_name(route.machine_of(p).name, machine)) continue;
+    if (!point.empty() && !same_name(route.point_of(p).name, point)) continue;
+    if (found) return std::nullopt;
+    found = i;
+  }
+  return found;
+}
+
 std::optional<PatternMatch> match_pattern(std::string_view pattern, std::string_view path) {
   Matcher m{pattern, path};
   if (!m.match(0, 0)) return std::nullopt;
@@ -294,6 +309,14 @@ std::vector<RecordingMatch> match_recording(const Route& route, std::string_view
         matches.push_back({i, std::move(*found)});
         break;
       }
+  if (!matches.empty() || !looks_like_recording(std::string{relative_path})) return matches;
+  const auto named = find_names(route.machines, relative_path);
+  if (!named || !named->point) return matches;
+  for (std::size_t i = 0; i < route.points.size(); ++i) {
+    const RoutePoint& p = route.points[i];
+    if (p.files.empty() && p.machine == named->machine && p.point == *named->point)
+      matches.push_back({i, date_in(relative_path)});
+  }
   return matches;
 }
 

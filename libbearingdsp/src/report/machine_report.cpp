@@ -202,6 +202,29 @@ Report machine_report(const Machine& machine) {
   return r;
 }
 
+Report machine_list_report(const std::vector<Machine>& machines, const std::string& title) {
+  Report r;
+  r.title = title;
+  r.headline = fmt::format("{} machine{}", machines.size(), machines.size() == 1 ? "" : "s");
+  if (machines.empty()) return r;
+  ReportSection s;
+  s.id = "machines";
+  ReportTable t;
+  t.columns = {{"Machine", "", false}, {"Speed", "rpm", true}, {"Power", "kW", true},
+               {"DE", "", false},      {"NDE", "", false},     {"Points", "", true}};
+  const auto bearing = [](const std::optional<MachineBearing>& b) -> std::string {
+    if (!b) return "-";
+    return b->designation.empty() ? "by its data" : b->designation;
+  };
+  for (const Machine& m : machines)
+    t.rows.push_back({m.name, m.rated_speed ? plain(m.rated_speed->value()) : "-",
+                      m.power ? plain(m.power->value()) : "-", bearing(m.drive_end),
+                      bearing(m.non_drive_end), std::to_string(m.points.size())});
+  s.table = std::move(t);
+  r.sections.push_back(std::move(s));
+  return r;
+}
+
 std::string machine_check_json(const MachineCheck& check, const JsonOptions& options) {
   Json j = headed("bearingdsp.machine-check/1");
   j["machines"] = Json::array();

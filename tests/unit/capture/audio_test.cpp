@@ -118,7 +118,15 @@ TEST_CASE("fractions become acceleration by full scale and sensitivity [src:1 g 
   CHECK(test::close_rel(v->channels[0].samples[0], 50 * 9.80665, 1e-14));
   CHECK(test::close_rel(v->channels[1].samples[0], 25 * 9.80665, 1e-14));
   CHECK(test::close_rel(v->channels[1].full_scale.value(), 50 * 9.80665, 1e-14));
-  refused(read_capture(path, {.units = {"g"}}), Errc::missing_metadata, "fractions of full scale");
+  // Without full scale neither a unit nor a sensitivity calibrates fractions: read as they are.
+  for (const ReadOptions& half :
+       {ReadOptions{.units = {"g"}}, ReadOptions{.sensitivity_mv_per_g = {100}}}) {
+    auto raw = read_capture(path, half);
+    REQUIRE(raw.has_value());
+    CHECK(raw->channels[0].unit == SampleUnit::uncalibrated);
+    CHECK(raw->channels[0].samples[0] == 0.5);
+    CHECK(raw->channels[0].full_scale == 1.0);
+  }
   refused(read_capture(path, {.full_scale = 10}), Errc::missing_metadata, "without its unit");
   auto one = read_capture(path, {.select = {"2"}, .names = {"axial"}});
   REQUIRE(one.has_value());
@@ -149,8 +157,8 @@ TEST_CASE("sound packed with loss is fractions of full scale, and said [src:cont
       peak = std::max(peak, scaled->channels[0].samples[i]);
     CHECK(test::close_rel(peak, 16, 0.05));
     const auto unit_alone = read_capture(path, {.units = {"m/s2"}});
-    REQUIRE_FALSE(unit_alone.has_value());
-    CHECK(unit_alone.error().code == Errc::missing_metadata);
+    REQUIRE(unit_alone.has_value());
+    CHECK(unit_alone->channels[0].unit == SampleUnit::uncalibrated);
   }
 }
 

@@ -239,6 +239,12 @@ TEST_CASE("coarse steps and mere sensor noise are reported [src:simulated signal
 TEST_CASE("units unknown are reported once a channel [src:contract]") {
   CHECK(only(look(noise(50000, 1.0), {}, SampleUnit::uncalibrated), FindingKind::uncalibrated));
   CHECK(only(look(noise(50000, 1.0), {}, SampleUnit::volt), FindingKind::uncalibrated));
+  // Fractions of full scale: which figure is missing, and where it is stated.
+  const auto fractions = look(noise(50000, 0.1), {.full_scale = 1.0}, SampleUnit::uncalibrated);
+  const Finding* f = find(fractions, FindingKind::uncalibrated);
+  REQUIRE(f != nullptr);
+  CHECK(f->what.find("fractions of full scale") != std::string::npos);
+  CHECK(f->advice.find("data sheet") != std::string::npos);
 }
 
 TEST_CASE("equal channels are reported, up to a factor and sign [src:simulated signal]") {

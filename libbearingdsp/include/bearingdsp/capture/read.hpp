@@ -27,6 +27,9 @@ struct ReadOptions {
   /// Value of digital full scale (1.0) in `units` (volts when only a sensitivity is given), for
   /// audio files whose samples are fractions of full scale. With it float audio is scaled as well.
   std::optional<double> full_scale{};
+  /// Units, sensitivity and full scale are only assumed: a channel whose unit the file states keeps
+  /// that unit. A sensitivity then applies to a channel in volts, a full scale to audio alone.
+  bool assumed{false};
   /// Which signals, in this order. Each is a name ("x", "X105_DE_time", "bearing.gs"), a pattern
   /// with * and ? ("*_DE_time"), a 1-based number ("3") or a range of numbers ("2-4"). Empty: every
   /// channel or column that is neither time nor goes along with the vibration (speed, temperature

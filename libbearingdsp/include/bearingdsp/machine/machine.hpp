@@ -82,7 +82,26 @@ struct MeasuringPoint {
   std::vector<std::string> channels;  ///< as ReadOptions::select; several are axes of this point
   std::string tacho;                  ///< channel with the shaft marker; may be empty
   double pulses_per_revolution{1};
+  /// Unit, sensitivity and full scale are the usual ones of the plant: ReadOptions::assumed.
+  bool assumed{false};
 };
+
+/// A sensor with its recorder, as one set: what its recordings need to be read.
+struct Sensor {
+  std::string name;                            ///< unique within the plant
+  std::string note;                            ///< free words; may be empty
+  std::string unit;                            ///< as MeasuringPoint::unit
+  std::optional<double> sensitivity_mv_per_g;  ///< of the accelerometer
+  std::optional<double> full_scale;            ///< as ReadOptions::full_scale
+  std::optional<Hz> rate;                      ///< where the recording does not say
+  std::vector<std::string> channels;           ///< as ReadOptions::select
+};
+/// The one of that name, compared as find_machine() does; nullptr if there is none.
+[[nodiscard]] const Sensor* find_sensor(const std::vector<Sensor>& sensors,
+                                        std::string_view name) noexcept;
+/// Gives the point what the sensor says, with MeasuringPoint::assumed: a unit that a recording
+/// itself states goes before it.
+void take_sensor(MeasuringPoint& point, const Sensor& sensor);
 
 /// lowest <= highest
 struct SpeedRange {

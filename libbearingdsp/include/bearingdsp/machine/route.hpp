@@ -16,8 +16,8 @@ namespace bearingdsp {
 struct RoutePoint {
   std::size_t machine{0};  ///< index into Route::machines
   std::size_t point{0};    ///< index into that machine's points
-  std::vector<std::string>
-      files;  ///< patterns of its recordings, relative to the folder of the round; may be none
+  /// Patterns of its recordings, relative to the folder of the round; none: found by names.
+  std::vector<std::string> files;
   std::optional<Rpm> speed;            ///< at measuring, where it is not the rated one
   std::optional<double> load_percent;  ///< at measuring, of the rated load
   std::string where;                   ///< "route.toml:12"
@@ -28,6 +28,7 @@ struct Route {
   std::string path;               ///< of the route file, as given
   std::vector<Machine> machines;  ///< of all its machine files
   std::vector<RoutePoint> points;
+  std::vector<Sensor> sensors;  ///< of the plant that the route belongs to; may be none
 
   [[nodiscard]] const Machine& machine_of(const RoutePoint& p) const {
     return machines.at(p.machine);
@@ -60,13 +61,23 @@ struct PatternMatch {
 [[nodiscard]] std::optional<PatternMatch> match_pattern(std::string_view pattern,
                                                         std::string_view path);
 
+/// The stop of that machine and point; of the machine alone where it has one stop. Names are
+/// compared as find_machine() does. Nothing where there is none, or several.
+[[nodiscard]] std::optional<std::size_t> find_stop(const Route& route, std::string_view machine,
+                                                   std::string_view point);
+
 /// A recording found its point.
 struct RecordingMatch {
   std::size_t route_point{0};  ///< index into Route::points
   PatternMatch found;
+  // Of this recording alone, where something beside it says so:
+  std::optional<Rpm> speed{};            ///< at measuring
+  std::optional<double> load_percent{};  ///< at measuring
+  std::string sensor{};                  ///< of Route::sensors
 };
 /// Every point of the route that this recording belongs to, at most once each; one recording of
-/// several channels may serve several points.
+/// several channels may serve several points. Stops without patterns are found by the names in the
+/// path (find_names in machine/recording_place.hpp) where no pattern fits.
 [[nodiscard]] std::vector<RecordingMatch> match_recording(const Route& route,
                                                           std::string_view relative_path);
 
@@ -79,7 +90,8 @@ struct ListedRecording {
   RecordingMatch match;
   std::string where;  ///< "recordings.toml:3"
 };
-/// [[recording]] with file, machine, point (where the machine has several stops), date, time.
+/// [[recording]] with file, machine, point (where the machine has several stops), date, time,
+/// speed_rpm, load_percent, sensor, note.
 /// Errors: io; corrupt_file with line and key, also for what is no stop of the route
 [[nodiscard]] Result<std::vector<ListedRecording>> read_recording_list(const Route& route,
                                                                        const std::string& path);

@@ -13,6 +13,10 @@ namespace bearingdsp {
 /// speed, measuring points, and what is missing for a full diagnosis.
 [[nodiscard]] Report machine_report(const Machine& machine);
 
+/// A row a machine: speed, power, bearings, number of points. `title` names the plant.
+[[nodiscard]] Report machine_list_report(const std::vector<Machine>& machines,
+                                         const std::string& title);
+
 /// "bearingdsp.machine-check/1": every machine that is right, and every error of the file.
 [[nodiscard]] std::string machine_check_json(const MachineCheck& check,
                                              const JsonOptions& options = {});

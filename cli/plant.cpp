@@ -1,0 +1,59 @@
+#include "plant.hpp"
+
+#include <fmt/format.h>
+
+#include <utility>
+
+#include "terminal.hpp"
+
+namespace cli {
+using namespace bearingdsp;
+
+Result<std::optional<Plant>> plant_here() {
+  const std::string path = find_plant(".");
+  if (path.empty()) return std::optional<Plant>{};
+  auto plant = read_plant(path);
+  if (!plant) return plant.error();
+  return std::optional<Plant>{std::move(*plant)};
+}
+
+Result<Plant> required_plant() {
+  auto plant = plant_here();
+  if (!plant) return plant.error();
+  if (*plant) return std::move(**plant);
+  return Error{Errc::not_found, std::string{plant_file_name},
+               "there is none in this folder or above it", "make a plant folder: bearingdsp init"};
+}
+
+Result<Route> chosen_route(std::string& folder, const std::string& typed) {
+  if (!folder.empty() && !typed.empty()) return read_route(typed);
+  const auto plant = required_plant();
+  if (!plant && plant.error().code == Errc::not_found)
+    return Error{Errc::bad_argument, folder.empty() ? "folder" : "--route",
+                 "is not given, and there is no plant folder here",
+                 "give FOLDER and --route FILE, or make a plant folder: bearingdsp init"};
+  if (!plant) return plant.error();
+  if (folder.empty()) folder = plant->recordings;
+  auto route = typed.empty() ? plant_route(*plant) : read_route(typed);
+  if (route)
+    print_note(fmt::format("from {}: recordings {}, route {}", plant->path, folder, route->path));
+  return route;
+}
+
+std::string taken_from(const Plant& plant, const RecordingPlace& place, const std::string& sensor,
+                       bool mains) {
+  std::string text;
+  const auto add = [&text](const std::string& part) { text += (text.empty() ? "" : ", ") + part; };
+  if (place.machine) {
+    std::string at = "machine " + place.machine->name;
+    if (place.point) at += ", point " + place.point->name;
+    const std::string_view origin = name(place.origin);
+    add(origin.empty() ? at : fmt::format("{} (by {})", at, origin));
+  }
+  if (place.speed) add(fmt::format("speed {:.5g} rpm", place.speed->value()));
+  if (!sensor.empty()) add(fmt::format("sensor {}", sensor));
+  if (mains && plant.mains) add(fmt::format("mains {:g} Hz", plant.mains->value()));
+  return text.empty() ? "" : "from " + plant.path + ": " + text;
+}
+
+}  // namespace cli
