@@ -9,14 +9,12 @@
 
 #include "bearingdsp/dataset/validate.hpp"
 #include "bearingdsp/machine/model_file.hpp"
-#include "bearingdsp/report/html.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "bearingdsp/report/validation.hpp"
 #include "checks.hpp"
 #include "commands.hpp"
 #include "options.hpp"
 #include "output_file.hpp"
-#include "page_file.hpp"
 #include "show.hpp"
 #include "validate_results.hpp"
 
@@ -35,46 +33,6 @@ struct ValidateCommand {
   Printing printing;
 };
 
-/// The files that were asked for: opened before the work, whole or not at all.
-class Written {
- public:
-  static Result<Written> create(const ValidateCommand& o, const std::vector<std::string>& read) {
-    Written w;
-    OutputFiles files{o.outputs, read};
-    if (!o.out.empty()) {
-      // Opened first: an output that is an input is refused for that, whatever its ending.
-      auto made = files.open(o.out);
-      if (!made) return made.error();
-      const std::string name = CLI::detail::to_lower(o.out);
-      w.as_json_ = name.ends_with(".json");
-      if (!w.as_json_ && !name.ends_with(".csv"))
-        return Error{Errc::bad_argument, o.out, "does not end in a known format",
-                     "write to a name that ends in .csv or .json"};
-      w.table_ = std::move(*made);
-    }
-    if (!o.report.empty()) {
-      auto made = open_page(files, o.report);
-      if (!made) return made.error();
-      w.page_ = std::move(*made);
-    }
-    return w;
-  }
-  Result<void> write(const std::vector<Outcome>& outcomes, const Report& report) {
-    if (table_) {
-      const std::string text = as_json_ ? validation_json(outcomes) + "\n" : results_csv(outcomes);
-      if (auto done = table_->write(text); !done) return done;
-      if (auto done = table_->commit(); !done) return done;
-    }
-    if (page_) return page_->write(to_html(report));
-    return {};
-  }
-
- private:
-  std::optional<OutputFile> table_;
-  std::optional<ShownFile> page_;
-  bool as_json_{false};
-};
-
 Exit run_validate(const ValidateCommand& o) {
   const auto model = o.model.empty() ? Result{ModelParameters{}} : read_model(o.model);
   if (!model) return fail(model.error());
@@ -87,7 +45,7 @@ Exit run_validate(const ValidateCommand& o) {
   Result<std::vector<Outcome>> before = std::vector<Outcome>{};
   if (!o.against.empty()) before = results_in(o.against);
   if (!before) return fail(before.error());
-  auto files = Written::create(o, read);
+  auto files = ResultFiles::create(o.out, o.report, o.outputs, read);
   if (!files) return fail(files.error());
   for (const std::string& note : manifest->notes) print_note(note);
 

@@ -1,14 +1,35 @@
 #pragma once
-/// The table that `validate --against` reads.
+/// The tables and pages of `validate`: what --against reads, what --out and --report write.
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "bearingdsp/dataset/validate.hpp"
+#include "bearingdsp/report/model.hpp"
+#include "output_file.hpp"
+#include "page_file.hpp"
 
 namespace cli {
 
 /// Outcomes of an earlier run. Errors: those of reading the file and of parse_results()
 [[nodiscard]] bearingdsp::Result<std::vector<bearingdsp::Outcome>> results_in(
     const std::string& path);
+
+/// The files that were asked for: opened before the work, whole or not at all.
+class ResultFiles {
+ public:
+  /// `out`: its ending decides between a table and JSON; `read`: files of the run. Empty names are
+  /// left out. Errors: bad_argument for another ending; those of OutputFiles and open_page()
+  static bearingdsp::Result<ResultFiles> create(const std::string& out, const std::string& page,
+                                                const OutputRules& rules,
+                                                const std::vector<std::string>& read);
+  bearingdsp::Result<void> write(const std::vector<bearingdsp::Outcome>& outcomes,
+                                 const bearingdsp::Report& report);
+
+ private:
+  std::optional<OutputFile> table_;
+  std::optional<ShownFile> page_;
+  bool as_json_{false};
+};
 
 }  // namespace cli

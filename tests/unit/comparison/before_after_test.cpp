@@ -310,7 +310,7 @@ TEST_CASE("a cause that is new after the work says what was left loose, rubbing 
   };
   for (const Expected e : {Expected{OtherCause::looseness, "a bolt not tightened"},
                            Expected{OtherCause::rubbing, "fan cover rubs"},
-                           Expected{OtherCause::unbalance, "half key not back"},
+                           Expected{OtherCause::unbalance, "half key not refitted"},
                            Expected{OtherCause::misalignment_or_bent_shaft, "cocked"}}) {
     CAPTURE(e.word);
     const BeforeAfter r = with(e.cause);
@@ -619,7 +619,7 @@ TEST_CASE("levels of unlike or unknown units are not compared, the lines are") {
   CHECK(compare_sides({in(healthy, none)}, {damaged}).change == Change::new_problem);
   const BeforeAfter still = compare_sides({damaged}, {louder(damaged, 20)});
   CHECK(still.change == Change::unchanged);
-  CHECK(has(still.headline, "whether it grew cannot be said without levels"));
+  CHECK(has(still.headline, "not clear whether it grew"));
   ComparedRecording weaker = damaged;
   weaker.reading.parts[0].strength = 0.5;
   CHECK(compare_sides({damaged}, {weaker}).change == Change::improved);

