@@ -140,7 +140,7 @@ int main(int argc, char** argv) {
     DiagnoseOptions options;
     options.bearings = {*c->made.truth.orders};
     if (c->tacho) options.tacho_channel = "tacho";
-    // As on the plate or the drive's display: a mean.
+    // As on the nameplate or the drive's display: a mean.
     if (c->speed_given) options.speed = shaft_speed(Hz{c->made.truth.mean_shaft_rate_hz});
     FftPlans plans;
     const auto d = diagnose(c->made.capture, plans, options);

@@ -1,5 +1,5 @@
 #pragma once
-/// The angle of a shaft, sharpened on the phase of its harmonics.
+/// The angle of a shaft, refined from the phase of its harmonics.
 #include <vector>
 
 #include "bearingdsp/core/model.hpp"

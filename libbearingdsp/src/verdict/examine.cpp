@@ -107,7 +107,8 @@ DiagnoseOptions with_noted_speed(DiagnoseOptions options, const Capture& capture
       !options.tacho_channel.empty() &&
       std::any_of(capture.channels.begin(), capture.channels.end(),
                   [&](const Channel& c) { return c.name == options.tacho_channel; });
-  if (!options.speed && !options.speed_low && !options.speed_high && !has_tacho) options.speed = capture.noted_speed;
+  if (!options.speed && !options.speed_low && !options.speed_high && !has_tacho)
+    options.speed = capture.noted_speed;
   return options;
 }
 

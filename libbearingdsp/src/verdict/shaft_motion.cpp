@@ -375,7 +375,7 @@ std::optional<SharpLine> sharp_line(const RecordSpectrum& spectrum, double rate,
   return SharpLine{static_cast<double>(top) * spacing / harmonic, 2 * spacing / harmonic};
 }
 
-/// Do two of the shaft's higher harmonics stand as sharp lines at one rate? A speed that changes
+/// Are two of the shaft's higher harmonics sharp lines at one rate? A speed that changes
 /// smears them first.
 bool sharp_harmonics(std::span<const SignalView> axes, Hz rate, const std::vector<Hz>& mains,
                      const ModelParameters& model, FftPlans& plans) {
