@@ -333,24 +333,18 @@ void take_impacts(ShaftMotion& motion, const FollowedPath& path, const DiagnoseO
   motion.by_impacts = true;
 }
 
-/// A harmonic of the shaft as a line that stands alone.
-struct SharpLine {
-  double rate{0};   ///< Hz, of the shaft
-  double width{0};  ///< Hz, to which that is known
-};
-
-/// The strongest line near a harmonic, if it has most of the power there. Lines of the supply are
+/// Is there one line near a harmonic that has most of the power there? Lines of the supply are
 /// passed over.
-std::optional<SharpLine> sharp_line(const RecordSpectrum& spectrum, double rate, int harmonic,
-                                    const std::vector<Hz>& mains, const ModelParameters& model) {
+bool sharp_line(const RecordSpectrum& spectrum, double rate, int harmonic,
+                const std::vector<Hz>& mains, const ModelParameters& model) {
   constexpr double tolerance = 0.05;   // of a speed that is only nominal
   constexpr double min_reach = 20;     // lines to each side, so that noise has no strongest one
-  constexpr double share_of_it = 0.6;  // of noise alone the strongest five of forty lines have 0.3
+  constexpr double share_of_it = 0.6;  // of noise alone the strongest three of forty lines have 0.2
   const double spacing = spectrum.line_spacing().value();
   const double at = harmonic * rate / spacing;
   const double reach = std::max(min_reach, tolerance * at);
-  const auto first = static_cast<std::size_t>(std::max(3.0, at - reach));
-  const auto last = std::min(static_cast<std::size_t>(at + reach), spectrum.bins.size() - 4);
+  const auto first = static_cast<std::size_t>(std::max(2.0, at - reach));
+  const auto last = std::min(static_cast<std::size_t>(at + reach), spectrum.bins.size() - 3);
   const auto power = [&](std::size_t k) {
     const double f = static_cast<double>(k) * spacing;
     for (const Hz supply : mains) {
@@ -363,34 +357,24 @@ std::optional<SharpLine> sharp_line(const RecordSpectrum& spectrum, double rate,
   };
   double all = 0;
   double line = 0;
-  std::size_t top = 0;
   for (std::size_t k = first; k <= last; ++k) {
     all += power(k);
-    const double here = power(k - 2) + power(k - 1) + power(k) + power(k + 1) + power(k + 2);
-    if (here <= line) continue;
-    line = here;
-    top = k;
+    line = std::max(line, power(k - 1) + power(k) + power(k + 1));
   }
-  if (!(line > share_of_it * all)) return std::nullopt;
-  return SharpLine{static_cast<double>(top) * spacing / harmonic, 2 * spacing / harmonic};
+  return line > share_of_it * all;
 }
 
-/// Are two of the shaft's higher harmonics sharp lines at one rate? A speed that changes
-/// smears them first.
+/// Does a harmonic of the shaft show that its speed was steady to some 3 %? Families are looked for
+/// with a smear of 4 %.
 bool sharp_harmonics(std::span<const SignalView> axes, Hz rate, const std::vector<Hz>& mains,
                      const ModelParameters& model, FftPlans& plans) {
+  constexpr double min_lines = 100;  // up to the harmonic: three of them are 3 %
   for (const SignalView& axis : axes) {
     const RecordSpectrum spectrum = record_spectrum(axis, plans);
-    std::vector<SharpLine> lines;
-    for (const int harmonic : {3, 4, 5}) {
-      const auto line = sharp_line(spectrum, rate.value(), harmonic, mains, model);
-      if (!line) continue;
-      if (std::any_of(lines.begin(), lines.end(), [&](const SharpLine& other) {
-            return std::abs(other.rate - line->rate) < other.width + line->width;
-          }))
+    for (const int harmonic : {1, 2, 3, 4, 5})
+      if (harmonic * (rate / spectrum.line_spacing()) >= min_lines &&
+          sharp_line(spectrum, rate.value(), harmonic, mains, model))
         return true;
-      lines.push_back(*line);
-    }
   }
   return false;
 }
