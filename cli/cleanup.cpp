@@ -15,12 +15,12 @@ namespace {
 // What a signal handler may touch: memory that is there from the start. A command writes a handful.
 constexpr std::size_t max_files = 16;
 std::array<std::array<char, PATH_MAX>, max_files> paths;
-std::atomic<std::size_t> known{0};
+std::atomic<std::size_t> known_files{0};
 
 constexpr std::array ending{SIGINT, SIGTERM, SIGHUP, SIGQUIT, SIGPIPE, SIGXFSZ};
 
 void remove_and_end(int signal) {
-  for (std::size_t i = 0; i < known.load(); ++i) ::unlink(paths[i].data());
+  for (std::size_t i = 0; i < known_files.load(); ++i) ::unlink(paths[i].data());
   // The default ends the command with the status that it would have had.
   std::signal(signal, SIG_DFL);
   std::raise(signal);
@@ -39,10 +39,10 @@ void install_handlers() {
 }  // namespace
 
 void remove_on_signal(const std::string& path) {
-  const std::size_t i = known.load();
+  const std::size_t i = known_files.load();
   if (i == max_files || path.size() >= PATH_MAX) return;
   std::copy_n(path.c_str(), path.size() + 1, paths[i].begin());
-  known.store(i + 1);
+  known_files.store(i + 1);
   if (i == 0) install_handlers();
 }
 

@@ -74,7 +74,17 @@ build() {
   if [ -t 1 ]; then
     cmake --build --preset release --target "$@"
   else
-    cmake --build --preset release --target "$@" >build/build.log 2>&1 || {
+    # Into a pipe or a file: one line each 15 s says how far it is.
+    cmake --build --preset release --target "$@" >build/build.log 2>&1 &
+    builder=$!
+    seconds=0
+    while kill -0 "$builder" 2>/dev/null; do
+      sleep 1
+      seconds=$((seconds + 1))
+      [ $((seconds % 15)) -ne 0 ] ||
+        echo "building: $(sed -n 's/^\[\([0-9]*\)\/\([0-9]*\)\].*/\1 of \2/p' build/build.log | tail -n 1) steps after $seconds s"
+    done
+    wait "$builder" || {
       grep -E 'error|FAILED' build/build.log >&2 || tail -n 30 build/build.log >&2
       echo "the build failed; see build/build.log" >&2
       exit 2

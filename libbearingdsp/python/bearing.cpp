@@ -35,7 +35,7 @@ DefectOrders given_orders(double bpfo, double bpfi, double bsf, double ftf, int 
   return orders;
 }
 
-void add_types(py::module_& m) {
+void add_bearing_types(py::module_& m) {
   words(py::enum_<Part>(m, "Part", "Part of a bearing that can carry a defect.")
             .value("outer_ring", Part::outer_ring)
             .value("inner_ring", Part::inner_ring)
@@ -117,7 +117,7 @@ void add_types(py::module_& m) {
 }  // namespace
 
 void add_bearing(py::module_& m) {
-  add_types(m);
+  add_bearing_types(m);
   m.def(
       "defect_orders",
       [](const BearingGeometry& g, double inner, double outer) {

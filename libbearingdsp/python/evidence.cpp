@@ -14,7 +14,7 @@ struct Weighed {
   DefectOrders orders;
 };
 
-void add_spectra(py::module_& m) {
+void add_band_spectra(py::module_& m) {
   py::class_<RecordSpectrum>(m, "RecordSpectrum",
                              "One-sided transform of a whole recording, from which any band can be "
                              "demodulated.")
@@ -196,7 +196,7 @@ void add_families(py::module_& m) {
 }  // namespace
 
 void add_evidence(py::module_& m) {
-  add_spectra(m);
+  add_band_spectra(m);
   add_families(m);
 }
 

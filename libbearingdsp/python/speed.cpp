@@ -9,7 +9,7 @@
 namespace bearingdsp::python {
 namespace {
 
-void add_types(py::module_& m) {
+void add_speed_types(py::module_& m) {
   py::class_<ShaftSpeed>(m, "ShaftSpeed", "How fast the shaft turned and how that was found.")
       .def_property_readonly("found", &ShaftSpeed::found)
       .def_property_readonly("method",
@@ -73,7 +73,7 @@ SpeedInterval interval(const std::optional<std::pair<double, double>>& range_rpm
 }  // namespace
 
 void add_speed(py::module_& m) {
-  add_types(m);
+  add_speed_types(m);
   m.def(
       "estimate_speed",
       [](const Samples& x, double rate_hz, std::optional<double> speed_rpm, double tolerance,

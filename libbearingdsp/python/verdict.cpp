@@ -106,7 +106,7 @@ auto of(M Diagnosis::*member) {
   return [member](const Diagnosed& d) { return d.diagnosis.*member; };
 }
 
-void add_types(py::module_& m) {
+void add_verdict_types(py::module_& m) {
   py::class_<SignalFigures>(m, "SignalFigures", "Levels of one channel.")
       .def_readonly("channel", &SignalFigures::channel)
       .def_readonly("unit", &SignalFigures::unit)
@@ -262,7 +262,7 @@ void add_places(py::module_& m) {
 }
 
 void add_verdict(py::module_& m) {
-  add_types(m);
+  add_verdict_types(m);
   add_assessment(m);
   add_diagnosis(m);
   m.def(

@@ -8,19 +8,19 @@
 namespace bearingdsp {
 namespace {
 
-struct Row {
+struct ClearanceRow {
   std::string type, clearance;
   double over, to, low, high;
   std::string source;
 };
 
-const std::vector<Row>& rows() {
+const std::vector<ClearanceRow>& clearance_rows() {
   // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<Row> all = [] {
+  static const std::vector<ClearanceRow> all = [] {
     const auto t = table::read(data::radial_clearance, "radial clearance",
                                {"type", "class", "over", "to", "low", "high", "source"})
                        .value();
-    std::vector<Row> list;
+    std::vector<ClearanceRow> list;
     for (const auto& r : t.rows)
       list.push_back({std::string{t.field(r, "type")}, std::string{t.field(r, "class")},
                       t.number(r, "over").value(), t.number(r, "to").value(),
@@ -35,7 +35,7 @@ const std::vector<Row>& rows() {
 
 std::optional<ClearanceRange> radial_clearance(BearingType type, ClearanceClass clearance,
                                                double bore_mm) {
-  for (const Row& r : rows())
+  for (const ClearanceRow& r : clearance_rows())
     if (r.type == name(type) && r.clearance == name(clearance) && bore_mm > r.over &&
         bore_mm <= r.to)
       return ClearanceRange{r.low, r.high, r.source};

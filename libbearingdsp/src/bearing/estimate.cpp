@@ -40,7 +40,7 @@ DefectOrders estimated(int z, HalfWidths w) {
   return o;
 }
 
-Error refuse(std::string what, std::string advice) {
+Error refuse_boundary(std::string what, std::string advice) {
   return {Errc::bad_argument, "boundary dimensions", std::move(what), std::move(advice)};
 }
 
@@ -56,10 +56,10 @@ Result<DefectOrders> orders_from_element_count(int z, BearingMake make) {
 Result<std::vector<DefectOrders>> orders_from_boundary(const BoundaryDimensions& b) {
   for (const double v : {b.bore, b.outside_diameter, b.width})
     if (!(std::isfinite(v) && v > 0))
-      return refuse(fmt::format("{:g} is not a valid size", v),
-                    "give bore, outside diameter and width");
+      return refuse_boundary(fmt::format("{:g} is not a valid size", v),
+                             "give bore, outside diameter and width");
   if (b.bore >= b.outside_diameter)
-    return refuse(
+    return refuse_boundary(
         fmt::format("bore {:g} is not below outside diameter {:g}", b.bore, b.outside_diameter),
         "check that the two are not swapped");
   // Width by ring section of the deep groove bearings in the size table: 0.65 (160xx) to 1.9
@@ -68,7 +68,7 @@ Result<std::vector<DefectOrders>> orders_from_boundary(const BoundaryDimensions&
   constexpr double widest = 2.2;
   const double shape = b.width / (0.5 * (b.outside_diameter - b.bore));
   if (shape < narrowest || shape > widest)
-    return refuse(
+    return refuse_boundary(
         fmt::format("no set of balls fits {:g} x {:g} x {:g} mm", b.bore, b.outside_diameter,
                     b.width),
         "this estimate is for single-row radial ball bearings; give the geometry instead");

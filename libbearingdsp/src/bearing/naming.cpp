@@ -32,10 +32,10 @@ std::vector<BearingType> types_named(std::string_view list) {
   return types;
 }
 
-bool figure(char c) { return c >= '0' && c <= '9'; }
+bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
 bool is_separate(std::string_view text, std::string_view group) {
-  return std::any_of(text.begin(), text.end(), figure) || (group == "closure" && text.size() > 1);
+  return std::any_of(text.begin(), text.end(), is_digit) || (group == "closure" && text.size() > 1);
 }
 
 std::vector<Suffix> read_suffixes() {

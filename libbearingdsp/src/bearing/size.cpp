@@ -63,7 +63,7 @@ std::vector<std::string> designations(const Row& row, bool any_width) {
   return found;
 }
 
-Error refuse(std::string what, std::string advice) {
+Error refuse_measured(std::string what, std::string advice) {
   return {Errc::bad_argument, "measured size", std::move(what), std::move(advice)};
 }
 
@@ -73,18 +73,18 @@ Result<void> sensible(const MeasuredSize& m) {
     if (!v) continue;
     ++given;
     if (!(std::isfinite(*v) && *v > 0 && *v <= 2000))
-      return refuse(fmt::format("{:g} mm is not a valid bearing size", *v),
-                    "give millimetres, or add --inch");
+      return refuse_measured(fmt::format("{:g} mm is not a valid bearing size", *v),
+                             "give millimetres, or add --inch");
   }
   if (given < 2)
-    return refuse("fewer than two sizes are given",
-                  "give two or three of --bore, --outside, --width");
+    return refuse_measured("fewer than two sizes are given",
+                           "give two or three of --bore, --outside, --width");
   if (m.bore && m.outside_diameter && *m.bore >= *m.outside_diameter)
-    return refuse(
+    return refuse_measured(
         fmt::format("bore {:g} is not below outside diameter {:g}", *m.bore, *m.outside_diameter),
         "check that the two are not swapped");
   if (m.outside_diameter && m.width && *m.width > *m.outside_diameter)
-    return refuse(
+    return refuse_measured(
         fmt::format("width {:g} is above outside diameter {:g}", *m.width, *m.outside_diameter),
         "check that the two are not swapped");
   return {};

@@ -12,16 +12,16 @@
 namespace bearingdsp {
 namespace {
 
-bool figure(char c) { return c >= '0' && c <= '9'; }
+bool digit(char c) { return c >= '0' && c <= '9'; }
 bool separator(char c) { return c == ' ' || c == '-' || c == '/' || c == '_'; }
 
 /// Index behind a number 60xx, 62xx or 63xx, and its plain bore.
 std::optional<std::pair<std::size_t, double>> basic_number(std::string_view t) {
   for (std::size_t i = 0; i + 4 <= t.size(); ++i) {
-    if (i > 0 && figure(t[i - 1])) continue;
+    if (i > 0 && digit(t[i - 1])) continue;
     const auto group = t.substr(i, 4);
-    if (!std::all_of(group.begin(), group.end(), figure)) continue;
-    if (i + 4 < t.size() && figure(t[i + 4])) continue;
+    if (!std::all_of(group.begin(), group.end(), digit)) continue;
+    if (i + 4 < t.size() && digit(t[i + 4])) continue;
     if (group[0] != '6' || (group[1] != '0' && group[1] != '2' && group[1] != '3')) return {};
     constexpr std::array smallest{10.0, 12.0, 15.0, 17.0};
     const auto code = static_cast<std::size_t>(10 * (group[2] - '0') + (group[3] - '0'));
@@ -36,13 +36,13 @@ std::optional<std::pair<std::size_t, double>> basic_number(std::string_view t) {
 std::pair<int, std::size_t> digits(std::string_view t, std::size_t at) {
   int value = 0;
   std::size_t end = at;
-  for (; end < t.size() && end < at + 2 && figure(t[end]); ++end)
+  for (; end < t.size() && end < at + 2 && digit(t[end]); ++end)
     value = 10 * value + (t[end] - '0');
-  if (end < t.size() && figure(t[end])) return {0, at};
+  if (end < t.size() && digit(t[end])) return {0, at};
   return {value, end};
 }
 
-constexpr double inch = 25.4;
+constexpr double inch_mm = 25.4;
 constexpr double furthest = 4.6;  // mm from the plain bore: 6203-1/2 is 4.3 away
 
 std::string without(std::string_view t, std::size_t from, std::size_t to) {
@@ -54,12 +54,12 @@ std::string without(std::string_view t, std::size_t from, std::size_t to) {
 /// A fraction of an inch set apart, "5/8" or "1-1/8", anywhere behind the number.
 std::optional<SpecialBore> fraction(std::string_view t, std::size_t behind, double plain) {
   for (std::size_t i = behind; i < t.size(); ++i) {
-    if (!figure(t[i]) || !separator(t[i - 1])) continue;
+    if (!digit(t[i]) || !separator(t[i - 1])) continue;
     std::size_t at = i;
     int whole = 0;
     auto [upper, slash] = digits(t, at);
     if (slash < t.size() && slash > at && (t[slash] == '-' || t[slash] == ' ') &&
-        slash + 1 < t.size() && figure(t[slash + 1])) {
+        slash + 1 < t.size() && digit(t[slash + 1])) {
       whole = upper;
       at = slash + 1;
       std::tie(upper, slash) = digits(t, at);
@@ -71,7 +71,7 @@ std::optional<SpecialBore> fraction(std::string_view t, std::size_t behind, doub
     if (std::find(halves.begin(), halves.end(), lower) == halves.end() || upper < 1 ||
         (upper >= lower && !one_inch))
       continue;
-    const double mm = inch * (whole + static_cast<double>(upper) / lower);
+    const double mm = inch_mm * (whole + static_cast<double>(upper) / lower);
     if (std::abs(mm - plain) > furthest) continue;
     const std::size_t from = std::max(behind, i - 1);
     return SpecialBore{whole > 0 ? fmt::format("{}-{}/{}", whole, upper, lower)
@@ -92,14 +92,14 @@ std::optional<SpecialBore> find_special_bore(std::string_view t) {
   const auto [value, end] = digits(t, behind + 1);
   if (end == behind + 1 || value < 5 || (end < t.size() && !separator(t[end]))) return {};
   const double metric = std::abs(value - plain);
-  const double sixteenths = std::abs(value * inch / 16 - plain);
+  const double sixteenths = std::abs(value * inch_mm / 16 - plain);
   const bool listed = value == 8 || value == 10 || value == 12 || value == 14 || value == 16;
   if (t[behind] == '-' && listed && sixteenths < metric && sixteenths <= furthest) {
     const int upper = value % 16 == 0 ? 0 : value;
-    if (upper == 0) return SpecialBore{"1/1", inch, without(t, behind, end)};
+    if (upper == 0) return SpecialBore{"1/1", inch_mm, without(t, behind, end)};
     int part = upper, whole = 16;
     while (part % 2 == 0) part /= 2, whole /= 2;
-    return SpecialBore{fmt::format("{}/{}", part, whole), value * inch / 16,
+    return SpecialBore{fmt::format("{}/{}", part, whole), value * inch_mm / 16,
                        without(t, behind, end)};
   }
   if (metric < 0.5 || metric > furthest) return {};

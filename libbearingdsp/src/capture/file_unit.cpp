@@ -8,7 +8,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr double inch = 0.0254;  // m, exact
+constexpr double inch_m = 0.0254;  // m, exact
 
 struct Entry {
   std::string_view text;  // without blanks, '^', '*', '.'; superscript two as 2
@@ -30,8 +30,8 @@ constexpr std::array entries{
     Entry{"mps2", {SampleUnit::acceleration, 1}},
     Entry{"mm/s2", {SampleUnit::acceleration, 1e-3}},
     Entry{"cm/s2", {SampleUnit::acceleration, 1e-2}},
-    Entry{"in/s2", {SampleUnit::acceleration, inch}},
-    Entry{"ft/s2", {SampleUnit::acceleration, 12 * inch}},
+    Entry{"in/s2", {SampleUnit::acceleration, inch_m}},
+    Entry{"ft/s2", {SampleUnit::acceleration, 12 * inch_m}},
     Entry{"m/s", {SampleUnit::velocity, 1}},
     Entry{"m/sec", {SampleUnit::velocity, 1}},
     Entry{"ms-1", {SampleUnit::velocity, 1}},
@@ -40,19 +40,19 @@ constexpr std::array entries{
     Entry{"mm/sec", {SampleUnit::velocity, 1e-3}},
     Entry{"mms-1", {SampleUnit::velocity, 1e-3}},
     Entry{"um/s", {SampleUnit::velocity, 1e-6}},
-    Entry{"in/s", {SampleUnit::velocity, inch}},
-    Entry{"in/sec", {SampleUnit::velocity, inch}},
-    Entry{"ips", {SampleUnit::velocity, inch}},
+    Entry{"in/s", {SampleUnit::velocity, inch_m}},
+    Entry{"in/sec", {SampleUnit::velocity, inch_m}},
+    Entry{"ips", {SampleUnit::velocity, inch_m}},
     Entry{"m", {SampleUnit::displacement, 1}},
     Entry{"mm", {SampleUnit::displacement, 1e-3}},
     Entry{"um", {SampleUnit::displacement, 1e-6}},
     Entry{"micron", {SampleUnit::displacement, 1e-6}},
     Entry{"microns", {SampleUnit::displacement, 1e-6}},
-    Entry{"in", {SampleUnit::displacement, inch}},
-    Entry{"inch", {SampleUnit::displacement, inch}},
-    Entry{"mil", {SampleUnit::displacement, inch * 1e-3}},
-    Entry{"mils", {SampleUnit::displacement, inch * 1e-3}},
-    Entry{"thou", {SampleUnit::displacement, inch * 1e-3}},
+    Entry{"in", {SampleUnit::displacement, inch_m}},
+    Entry{"inch", {SampleUnit::displacement, inch_m}},
+    Entry{"mil", {SampleUnit::displacement, inch_m * 1e-3}},
+    Entry{"mils", {SampleUnit::displacement, inch_m * 1e-3}},
+    Entry{"thou", {SampleUnit::displacement, inch_m * 1e-3}},
     Entry{"v", {SampleUnit::volt, 1}},
     Entry{"volt", {SampleUnit::volt, 1}},
     Entry{"volts", {SampleUnit::volt, 1}},

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cstring>
 
+#include "array_size.hpp"
 #include "hdf5_fields.hpp"
 #include "hdf5_file.hpp"
 
@@ -16,15 +17,7 @@ enum : std::uint16_t { filter_deflate = 1, filter_shuffle = 2, filter_fletcher32
 constexpr std::uint64_t largest_chunk = 256U << 20U;
 /// Deflate cannot pack tighter than 1032 to 1.
 constexpr std::uint64_t tightest = 1032;
-constexpr std::size_t block_bytes = 65536;
-
-std::uint64_t product(std::span<const std::uint64_t> sides) noexcept {
-  std::uint64_t n = 1;
-  for (const std::uint64_t s : sides) {
-    if (__builtin_mul_overflow(n, s, &n)) return ~std::uint64_t{0};
-  }
-  return n;
-}
+constexpr std::size_t row_bytes = 65536;
 
 /// The whole of a zlib stream, if it is `most` bytes or fewer.
 bool inflate_all(std::span<const std::byte> in, std::uint64_t most, std::vector<std::byte>& out) {
@@ -245,10 +238,10 @@ std::uint64_t H5File::read(const H5Object& dataset, const Sink& sink, std::uint6
     return bytes > max_unpacked(source_->size()) ? 0 : read_chunks(dataset, sink, first);
   }
   const auto row = in_a_row(dataset);
-  if (!row || element > block_bytes) return 0;
+  if (!row || element > row_bytes) return 0;
   const std::uint64_t at = row->first + std::min(first, row->second) * element;
   const std::uint64_t there = row->second - std::min(first, row->second);
-  const std::uint64_t in_block = block_bytes / element;
+  const std::uint64_t in_block = row_bytes / element;
   std::vector<std::byte> block(static_cast<std::size_t>(in_block * element));
   std::uint64_t done = 0;
   while (done < there) {

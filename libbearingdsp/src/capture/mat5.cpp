@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include "array_size.hpp"
 #include "mat_file.hpp"
 #include "reader.hpp"
 
@@ -138,14 +139,6 @@ struct Place {
   std::uint64_t data_at{};  ///< within the element's unpacked content
   std::uint32_t type{};
 };
-
-std::uint64_t product(const std::vector<std::uint64_t>& dims) noexcept {
-  std::uint64_t n = 1;
-  for (const std::uint64_t d : dims) {
-    if (__builtin_mul_overflow(n, d, &n)) return ~std::uint64_t{0};
-  }
-  return n;
-}
 
 /// Characters that a v4 file keeps as numbers.
 class TextSink final : public NumberSink {

@@ -16,9 +16,9 @@
 namespace bearingdsp::capture_detail {
 namespace {
 
-constexpr int deepest = 16;
-constexpr std::size_t max_nodes = 20000;
-constexpr std::uint64_t longest_text = 256;
+constexpr int deepest_group = 16;
+constexpr std::size_t max_members = 20000;
+constexpr std::uint64_t longest_string = 256;
 
 /// n elements of a kind that is a number.
 void to_doubles(const H5Type& t, const std::byte* in, std::size_t n, double* out) noexcept {
@@ -77,7 +77,7 @@ class Mat73File final : public MatFile {
           fmt::format("the file ends after {} of {} bytes", source_->size(), file_.claimed_size());
     }
     const auto root = file_.object(file_.root());
-    const auto members = root ? file_.members(*root, max_nodes) : std::nullopt;
+    const auto members = root ? file_.members(*root, max_members) : std::nullopt;
     if (!members) {
       return note_damage("the list of variables", root && root->unlisted);
     }
@@ -86,7 +86,7 @@ class Mat73File final : public MatFile {
       // What cells and objects refer to; not variables themselves.
       if (name != "#refs#" && name != "#subsystem#") walk(address, name, 0);
     }
-    if (nodes_.size() >= max_nodes) damage_ = fmt::format("more than {} variables", max_nodes);
+    if (nodes_.size() >= max_members) damage_ = fmt::format("more than {} variables", max_members);
   }
 
   Result<std::uint64_t> read(const MatNode& node, std::uint64_t first, std::uint64_t count,
@@ -145,7 +145,7 @@ class Mat73File final : public MatFile {
   }
 
   void walk(std::uint64_t address, const std::string& path, int depth) {
-    if (depth > deepest || nodes_.size() >= max_nodes) return;
+    if (depth > deepest_group || nodes_.size() >= max_members) return;
     auto object = file_.object(address);
     if (!object) return note_damage(path);
     if (object->group) return walk_group(*object, path, depth);
@@ -180,7 +180,7 @@ class Mat73File final : public MatFile {
         node.value = value;
       }
     }
-    if (cls == "char" && type.kind == H5Kind::integer && node.count <= longest_text) {
+    if (cls == "char" && type.kind == H5Kind::integer && node.count <= longest_string) {
       const auto raw = file_.first(*object, node.count);
       for (std::size_t i = 0; i + type.size <= raw.size(); i += type.size) {
         const auto c = static_cast<unsigned char>(raw[type.big_endian ? i + type.size - 1 : i]);
@@ -202,7 +202,7 @@ class Mat73File final : public MatFile {
     node.dims = {1, 1};
     node.count = 1;
     node.type = group.matlab_sparse ? "sparse" : "struct";
-    const auto members = file_.members(group, max_nodes);
+    const auto members = file_.members(group, max_members);
     if (!members) note_damage(path, group.unlisted);
     if (group.matlab_sparse || !members) return add(std::move(node), H5Object{});
 
@@ -272,7 +272,7 @@ class Mat73File final : public MatFile {
   std::vector<std::uint64_t> references(const H5Object& object) {
     std::vector<std::uint64_t> out;
     const std::size_t size = object.type->size;
-    const auto raw = file_.first(object, std::min<std::uint64_t>(object.count(), max_nodes));
+    const auto raw = file_.first(object, std::min<std::uint64_t>(object.count(), max_members));
     for (std::size_t i = 0; i + size <= raw.size(); i += size) {
       std::uint64_t address = 0;
       std::memcpy(&address, raw.data() + i, std::min(size, sizeof address));
@@ -282,7 +282,7 @@ class Mat73File final : public MatFile {
   }
 
   void add(MatNode node, H5Object object) {
-    if (nodes_.size() >= max_nodes) return;
+    if (nodes_.size() >= max_members) return;
     node.handle = objects_.size();
     objects_.push_back(std::move(object));
     nodes_.push_back(std::move(node));

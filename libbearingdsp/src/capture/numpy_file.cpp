@@ -10,6 +10,7 @@
 
 #include <fmt/format.h>
 
+#include "array_size.hpp"
 #include "hdf5_fields.hpp"
 #include "mat_file.hpp"
 #include "number_bytes.hpp"
@@ -22,7 +23,7 @@ namespace {
 constexpr std::string_view npy_magic = "\x93NUMPY";
 constexpr std::size_t longest_header = 65536;
 constexpr std::size_t max_entries = 4096;
-constexpr std::uint64_t longest_text = 64;  ///< characters of a text array that is a remark
+constexpr std::uint64_t longest_remark = 64;  ///< characters of a text array that is a remark
 constexpr std::size_t at_once = 8192;
 
 /// Where the bytes of an array are: in the file, or packed in an entry of an archive.
@@ -101,13 +102,6 @@ std::optional<ArrayType> read_header(ByteStream& in) {
     t.shape.push_back(static_cast<std::uint64_t>(*side));
   }
   return t;
-}
-
-std::uint64_t product(const std::vector<std::uint64_t>& sides) noexcept {
-  std::uint64_t n = 1;
-  for (const std::uint64_t s : sides)
-    if (__builtin_mul_overflow(n, s, &n)) return ~std::uint64_t{0};
-  return n;
 }
 
 std::string type_name(const ArrayType& t) {
@@ -219,7 +213,7 @@ class NumpyFile final : public MatFile {
   }
   /// A number or a short text that stands alone.
   static void read_single(ByteStream& in, const ArrayType& type, MatNode& node) {
-    if (type.size > 4 * longest_text) return;
+    if (type.size > 4 * longest_remark) return;
     std::vector<std::byte> raw(type.size);
     if (in.read_full(raw) < raw.size()) return;
     if (node.numeric && !node.complex) {

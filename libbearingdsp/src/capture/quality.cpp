@@ -110,15 +110,15 @@ constexpr double same_signal = 0.9999;
 
 std::string percent(double share) { return fmt::format("{:.3g} %", 100 * share); }
 
-struct Moments {
+struct Extent {
   double mean{};
   double rms{};  ///< of the deviation from the mean
   double low{};
   double high{};
 };
 
-Moments moments(std::span<const double> x) {
-  Moments m;
+Extent extent(std::span<const double> x) {
+  Extent m;
   const auto n = static_cast<double>(x.size());
   m.mean = std::accumulate(x.begin(), x.end(), 0.0) / n;
   double sum = 0;
@@ -183,7 +183,7 @@ Finding uncalibrated_finding(SampleUnit unit, bool fractions) {
 
 /// A file of floating-point numbers may hold values in its unit already; they look like fractions
 /// of full scale to a reader that is given one.
-void look_for_wrong_scale(const SignalView& s, const Moments& m, std::optional<double> full_scale,
+void look_for_wrong_scale(const SignalView& s, const Extent& m, std::optional<double> full_scale,
                           Findings& out) {
   const double peak = std::max(std::abs(m.low), std::abs(m.high));
   if (!full_scale || !(peak > beyond_full_scale * *full_scale)) return;
@@ -195,7 +195,7 @@ void look_for_wrong_scale(const SignalView& s, const Moments& m, std::optional<d
 }
 
 /// True if it is not vibration at all.
-bool look_for_clipping(const SignalView& s, const Moments& m, const std::optional<Grid>& grid,
+bool look_for_clipping(const SignalView& s, const Extent& m, const std::optional<Grid>& grid,
                        std::optional<double> full_scale, Findings& out) {
   const double slack = at_limit * std::max(std::abs(m.low), std::abs(m.high));
   std::array<std::size_t, 2> count{};
@@ -264,7 +264,7 @@ bool look_for_clipping(const SignalView& s, const Moments& m, const std::optiona
   return false;
 }
 
-void look_for_stuck(const SignalView& s, const Moments& m, Findings& out) {
+void look_for_stuck(const SignalView& s, const Extent& m, Findings& out) {
   const auto shortest = std::max(
       stuck_run, static_cast<std::size_t>(std::min(static_cast<double>(s.x.size()) + 1,
                                                    std::ceil(stuck_time * s.rate.value()))));
@@ -317,7 +317,7 @@ std::vector<double> look_for_glitches(const SignalView& s, Findings& out) {
   return without_glitches(s.x, found);
 }
 
-void look_at_steps(const SignalView& s, const Moments& m, const Grid& grid, Findings& out) {
+void look_at_steps(const SignalView& s, const Extent& m, const Grid& grid, Findings& out) {
   // Few values, each met often: else a short recording or one printed with few digits.
   if (grid.levels > max_levels || grid.levels * 4 > s.x.size()) return;
   const double step = grid.step;
@@ -371,7 +371,7 @@ void look_for_broadband(const SignalView& s, const Spectrum& p, Findings& out) {
                  "and without mains hum"});
 }
 
-void look_at_spectrum(const SignalView& s, const Moments& m, const QualityNeeds& needs,
+void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& needs,
                       FftPlans& plans, Findings& out) {
   // Lines of 0.5 Hz where the recording allows: enough to part mains from shaft and see below 5 Hz.
   const auto wish =
@@ -487,7 +487,7 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
                    "no level or spectrum can be computed", "repair or export the recording again"});
     return out;
   }
-  Moments m = moments(s.x);
+  Extent m = extent(s.x);
   if (!(m.rms > 1e-12 * std::max(std::abs(m.low), std::abs(m.high)))) {
     out.push_back({FindingKind::dead_channel, Weight::blocking, "",
                    fmt::format("all samples are {:.6g} {}", m.mean, unit_words(s.unit)),
@@ -505,7 +505,7 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
   const std::vector<double> repaired = look_for_glitches(s, out);
   if (!repaired.empty()) {
     s.x = repaired;
-    m = moments(s.x);
+    m = extent(s.x);
   }
   if (const double dc = std::abs(m.mean) / m.rms; dc > dc_note) {
     out.push_back(
@@ -572,14 +572,14 @@ Findings assess_quality(const Capture& capture, const QualityNeeds& needs, FftPl
     }
     if (!dead && channel.unit != SampleUnit::revolution) alive.push_back(i);
   }
-  std::vector<Moments> moment(capture.channels.size());
-  for (const std::size_t i : alive) moment[i] = moments(capture.channels[i].samples);
+  std::vector<Extent> moment(capture.channels.size());
+  for (const std::size_t i : alive) moment[i] = extent(capture.channels[i].samples);
   for (std::size_t a = 0; a < alive.size(); ++a) {
     for (std::size_t b = a + 1; b < alive.size(); ++b) {
       const std::vector<double>& x = capture.channels[alive[a]].samples;
       const std::vector<double>& y = capture.channels[alive[b]].samples;
-      const Moments& mx = moment[alive[a]];
-      const Moments& my = moment[alive[b]];
+      const Extent& mx = moment[alive[a]];
+      const Extent& my = moment[alive[b]];
       if (x.size() != y.size()) continue;
       const auto correlation = [&](std::size_t n) {
         double sum = 0;

@@ -10,12 +10,12 @@ namespace bearingdsp::capture_detail {
 namespace {
 
 /// Rates that differ by less are the same: a clock's error, or a rounded figure.
-constexpr double same_rate = 0.01;
+constexpr double rates_agree = 0.01;
 /// Stamps this coarse fix the rate less well than a header that agrees with them.
 constexpr double coarse_rate = 1e-3;
 
 bool same(double a, double b, double slack = 0) {
-  return std::abs(a - b) <= std::max(same_rate, 3 * slack) * std::max(a, b);
+  return std::abs(a - b) <= std::max(rates_agree, 3 * slack) * std::max(a, b);
 }
 
 struct Said {
@@ -69,7 +69,7 @@ Result<void> settle_rate(Capture& capture, const Finish& finish, const ReadOptio
   const std::vector<Said> said = said_by(finish);
   if (options.rate) {
     const double given = options.rate->value();
-    if (!said.empty() && std::abs(given - said[0].rate) > same_rate * given) {
+    if (!said.empty() && std::abs(given - said[0].rate) > rates_agree * given) {
       capture.findings.push_back(
           {FindingKind::header_mismatch, Weight::caution, "",
            fmt::format("the given rate, {:.9g} Hz, is used; the file states {:.9g} Hz", given,

@@ -10,7 +10,7 @@
 namespace bearingdsp::capture_detail {
 namespace {
 
-constexpr std::size_t block_bytes = 1U << 20U;
+constexpr std::size_t piece_bytes = 1U << 20U;
 /// As in the text reader: a longer line is no row of samples.
 constexpr std::size_t longest_line = 1U << 20U;
 
@@ -77,11 +77,11 @@ class TextPieces final : public PieceReader {
   bool more() {
     if (ended_) return false;
     const std::size_t before = held_.size();
-    held_.resize(before + block_bytes);
+    held_.resize(before + piece_bytes);
     const std::size_t n = parts_.stream->read_full(
-        std::as_writable_bytes(std::span{held_.data() + before, block_bytes}));
+        std::as_writable_bytes(std::span{held_.data() + before, piece_bytes}));
     held_.resize(before + n);
-    ended_ = n < block_bytes;
+    ended_ = n < piece_bytes;
     return n > 0;
   }
   bool at_end() { return held_.empty() && !more(); }
@@ -120,7 +120,7 @@ class TextPieces final : public PieceReader {
 
   /// Rows of all of the file, by the length of the first ones.
   void estimate() {
-    if (held_.size() < block_bytes / 2) more();
+    if (held_.size() < piece_bytes / 2) more();
     const auto rows = static_cast<double>(count_lines(held_));
     if (ended_ || held_.empty()) {
       expected_ = static_cast<std::uint64_t>(rows);

@@ -15,7 +15,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr double same_rate = 1e-4;
+constexpr double parts_agree = 1e-4;
 
 /// "fan_x" of "data/fan_x.wav".
 std::string stem(const std::string& path) {
@@ -94,7 +94,7 @@ Result<Capture> read_together(const std::vector<std::string>& paths, const ReadO
       all.rate = part->rate;
       all.start_utc = part->start_utc;
       all.noted_speed = part->noted_speed;
-    } else if (std::abs(part->rate.value() - all.rate.value()) > same_rate * all.rate.value()) {
+    } else if (std::abs(part->rate.value() - all.rate.value()) > parts_agree * all.rate.value()) {
       return Error{Errc::bad_argument, file,
                    fmt::format("has {:.6g} samples per second, {} has {:.6g}", part->rate.value(),
                                paths.front(), all.rate.value()),

@@ -24,7 +24,7 @@ namespace {
 constexpr std::size_t longest_line = 512;  ///< lines of the header have 80 columns
 constexpr std::size_t max_datasets = 4096;
 constexpr std::string_view bound = "    -1";  ///< of a dataset, in columns 1 to 6
-constexpr double same_rate = 1e-5;            ///< an increment is written with six digits
+constexpr double increments_agree = 1e-5;     ///< an increment is written with six digits
 
 /// Lines of a file from a position on, without their ends.
 class Lines {
@@ -460,7 +460,7 @@ Result<ReadOptions> chosen_signals(const UniversalFile& file, const std::string&
     const Signal& s = *all[i];
     const bool alike =
         s.even == first.even && std::abs(s.step * s.x_scale - first.step * first.x_scale) <=
-                                    same_rate * std::abs(first.step * first.x_scale);
+                                    increments_agree * std::abs(first.step * first.x_scale);
     if (picked.size() > 1 && (!alike || !s.even) && !options.rate)
       return Error{Errc::bad_argument, name,
                    !s.even ? "its signals have time stamps of their own"

@@ -22,7 +22,7 @@ constexpr double likely = 0.5;
 constexpr std::size_t max_reference = 5;
 
 constexpr std::string_view speed_at_no_load = "Speed at no load";
-constexpr std::string_view above = "above the limit";
+constexpr std::string_view above_limit = "above the limit";
 constexpr std::string_view damage_stays = "damage does not bed in";
 
 Criterion recording_criterion(const Side& run) {
@@ -65,7 +65,7 @@ Criterion limit_criterion(std::string what, double measured, double limit, std::
               fmt::format("{:.2f} {}", limit, unit), Acceptance::pass, ""};
   if (std::round(100 * measured) > std::round(100 * limit)) {
     c.outcome = Acceptance::fail;
-    c.why = above;
+    c.why = above_limit;
   }
   return c;
 }
@@ -113,7 +113,7 @@ void put_off(std::vector<Criterion>& vibration) {
   for (Criterion& c : vibration)
     if (c.outcome == Acceptance::fail) {
       c.outcome = Acceptance::repeat;
-      c.why = std::string{above} + ", but the limit is that of a motor without load";
+      c.why = std::string{above_limit} + ", but the limit is that of a motor without load";
     }
 }
 
@@ -203,7 +203,7 @@ std::string lower_first(std::string text) {
 /// "velocity, rms 2.26 mm/s is above 1.30 mm/s", "outer ring damaged (97 %), and damage does not
 /// ..."
 std::string criterion_words(const Criterion& c) {
-  if (c.why == above)
+  if (c.why == above_limit)
     return fmt::format("{} {} is above {}", lower_first(c.what), c.measured, c.limit);
   if (c.why == damage_stays)
     return fmt::format("{}{}, and {}", c.measured.starts_with("damaged") ? "bearing " : "",

@@ -13,7 +13,7 @@ namespace {
 
 constexpr std::size_t min_pieces = 4;
 constexpr std::size_t min_readings = 3;
-constexpr double clearly = 2;
+constexpr double doubled = 2;
 
 /// What three pieces in four reach or exceed: knocks in some of them must not decide it.
 double max_reach(std::vector<double> values) {
@@ -45,8 +45,8 @@ std::optional<double> kurtosis_of_most(const Side& side) {
 FamilyFate fate_of(double before, double after) {
   const bool stood = before >= kurtosis_of_hits;
   const bool detected = after >= kurtosis_of_hits;
-  if (detected && after >= clearly * before) return FamilyFate::fresh;
-  if (stood && before >= clearly * after) return FamilyFate::gone;
+  if (detected && after >= doubled * before) return FamilyFate::fresh;
+  if (stood && before >= doubled * after) return FamilyFate::gone;
   return stood && detected ? FamilyFate::still_there : FamilyFate::absent;
 }
 

@@ -9,7 +9,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
+constexpr double no_value = std::numeric_limits<double>::quiet_NaN();
 
 }  // namespace
 
@@ -166,7 +166,7 @@ std::vector<OutcomeChange> compare(const std::vector<Outcome>& before,
   std::vector<OutcomeChange> changes;
   for (const Outcome& a : after) {
     const auto b = std::find_if(before.begin(), before.end(), same_record(a));
-    OutcomeChange c{a.dataset, a.file, a.label, "", a.named, not_a_number, a.probability_damage,
+    OutcomeChange c{a.dataset, a.file, a.label, "", a.named, no_value, a.probability_damage,
                     false,     false};
     if (b != before.end()) {
       if (b->named == a.named) continue;
@@ -179,8 +179,8 @@ std::vector<OutcomeChange> compare(const std::vector<Outcome>& before,
   }
   for (const Outcome& b : before)
     if (std::none_of(after.begin(), after.end(), same_record(b)))
-      changes.push_back({b.dataset, b.file, b.label, b.named, "", b.probability_damage,
-                         not_a_number, false, false});
+      changes.push_back(
+          {b.dataset, b.file, b.label, b.named, "", b.probability_damage, no_value, false, false});
   return changes;
 }
 

@@ -20,7 +20,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
+constexpr double missing = std::numeric_limits<double>::quiet_NaN();
 
 Result<Diagnosis> diagnose_blind_or_not(const Capture& capture, const ValidateOptions& options,
                                         const DiagnoseOptions& diagnosis, FftPlans& plans) {
@@ -61,7 +61,7 @@ Outcome failed(const LabelledRecord& r, std::string reason) {
   o.file = r.file;
   o.label = r.label;
   o.named = "failed";
-  o.probability_damage = o.probability_place = o.speed_rpm = not_a_number;
+  o.probability_damage = o.probability_place = o.speed_rpm = missing;
   o.speed_method = name(SpeedMethod::not_found);
   o.reason = std::move(reason);
   return o;
@@ -82,7 +82,7 @@ Outcome outcome_of(const LabelledRecord& r, const Diagnosis& d) {
   for (const CauseEvidence& c : d.other_causes)
     o.other_causes += fmt::format("{}{} {:.2f}", o.other_causes.empty() ? "" : "; ", name(c.cause),
                                   c.probability);
-  o.speed_rpm = d.speed.found() ? shaft_speed(d.speed.rate).value() : not_a_number;
+  o.speed_rpm = d.speed.found() ? shaft_speed(d.speed.rate).value() : missing;
   o.speed_method = name(d.speed.method);
   o.reason = d.headline;
   return o;

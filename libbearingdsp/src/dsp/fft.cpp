@@ -9,6 +9,7 @@
 #include <stdexcept>
 #include <vector>
 
+#include "dsp/detail.hpp"
 #include "dsp/long_fft.hpp"
 
 namespace bearingdsp {
@@ -101,9 +102,9 @@ bool smooth(std::size_t n) {
   return n == 1;
 }
 
-void require(bool ok, const char* what) {
-  if (!ok) throw std::invalid_argument{what};
-}
+using detail::require;
+
+}  // namespace
 
 /// One plan, made on first use: a command that never goes back does not pay for planning it.
 template <class Real>
@@ -134,8 +135,6 @@ class LazyPlan {
   std::once_flag once_;
   Plan plan_{nullptr};
 };
-
-}  // namespace
 
 struct RealFft::Plans {
   LazyPlan<double> forward;

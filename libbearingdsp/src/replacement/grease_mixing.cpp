@@ -12,7 +12,7 @@
 namespace bearingdsp {
 namespace {
 
-struct Row {
+struct MixRow {
   std::string one, other;
   GreaseMix mix;
 };
@@ -23,13 +23,13 @@ GreaseMix mix_of(std::string_view word) {
   return GreaseMix::incompatible;
 }
 
-const std::vector<Row>& rows() {
+const std::vector<MixRow>& mix_rows() {
   // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<Row> all = [] {
+  static const std::vector<MixRow> all = [] {
     const auto t = table::read(data::grease_compatibility, "grease compatibility",
                                {"thickener", "with", "mix"})
                        .value();
-    std::vector<Row> list;
+    std::vector<MixRow> list;
     for (const auto& r : t.rows)
       list.push_back({std::string{t.field(r, "thickener")}, std::string{t.field(r, "with")},
                       mix_of(t.field(r, "mix"))});
@@ -48,7 +48,7 @@ std::string_view name(GreaseMix mix) noexcept {
 const std::vector<std::string>& thickeners() {
   static const std::vector<std::string> all = [] {
     std::vector<std::string> list;
-    for (const Row& r : rows())
+    for (const MixRow& r : mix_rows())
       for (const std::string& word : {r.one, r.other})
         if (std::find(list.begin(), list.end(), word) == list.end()) list.push_back(word);
     return list;
@@ -76,7 +76,7 @@ Result<GreaseMix> grease_mix(std::string_view one, std::string_view other) {
   if (!a) return a.error();
   const auto b = thickener(other);
   if (!b) return b.error();
-  for (const Row& r : rows())
+  for (const MixRow& r : mix_rows())
     if ((r.one == *a && r.other == *b) || (r.one == *b && r.other == *a)) return r.mix;
   return Error{Errc::not_found, fmt::format("{} and {} grease", *a, *b),
                "the table has no entry for this pair", "ask the manufacturer of the grease"};

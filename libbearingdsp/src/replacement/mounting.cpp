@@ -11,18 +11,18 @@
 namespace bearingdsp {
 namespace {
 
-struct Row {
+struct FitRow {
   std::string code;
   double over, to;
   Deviations deviations;
 };
 
-const std::vector<Row>& rows() {
+const std::vector<FitRow>& fit_rows() {
   // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<Row> all = [] {
+  static const std::vector<FitRow> all = [] {
     const auto t =
         table::read(data::fits, "fits", {"code", "over", "to", "lower", "upper"}).value();
-    std::vector<Row> list;
+    std::vector<FitRow> list;
     for (const auto& r : t.rows)
       list.push_back({std::string{t.field(r, "code")},
                       t.number(r, "over").value(),
@@ -82,7 +82,7 @@ bool taper_of_30(const Designation& d) {
 }  // namespace
 
 std::optional<Deviations> fit_deviations(std::string_view code, double diameter_mm) {
-  for (const Row& r : rows())
+  for (const FitRow& r : fit_rows())
     if (r.code == code && diameter_mm > r.over && diameter_mm <= r.to) return r.deviations;
   return std::nullopt;
 }

@@ -10,19 +10,19 @@
 namespace bearingdsp {
 namespace {
 
-struct Row {
+struct KeyedLimit {
   std::string key;
   PartLimit limit;
 };
 
-const std::vector<Row>& rows() {
+const std::vector<KeyedLimit>& limits() {
   // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<Row> all = [] {
+  static const std::vector<KeyedLimit> all = [] {
     const auto t =
         table::read(data::temperature_limits, "temperature limits",
                     {"part", "key", "words", "lowest", "highest", "briefly", "remedy", "source"})
             .value();
-    std::vector<Row> list;
+    std::vector<KeyedLimit> list;
     for (const auto& r : t.rows) {
       const auto text = [&](std::string_view column) { return std::string{t.field(r, column)}; };
       const auto degrees = [&](std::string_view column) {
@@ -39,7 +39,7 @@ const std::vector<Row>& rows() {
 }
 
 const PartLimit* row(std::string_view part, std::string_view key) {
-  for (const Row& r : rows())
+  for (const KeyedLimit& r : limits())
     if (r.limit.part == part && r.key == key) return &r.limit;
   return nullptr;
 }

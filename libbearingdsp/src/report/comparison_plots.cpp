@@ -77,7 +77,7 @@ void add_plain(std::vector<ReportPlot>& plots, ReportPlot p) {
   plots.push_back(std::move(p));
 }
 
-std::string shown(const LevelChange& c, double value) {
+std::string in_its_unit(const LevelChange& c, double value) {
   return significant(c.unit == SampleUnit::velocity ? in_mm_per_s(value) : value);
 }
 
@@ -127,8 +127,8 @@ std::optional<ReportChanges> level_changes(const BeforeAfter& r) {
       "another sign."};
   for (const LevelChange& c : r.levels)
     if (std::isfinite(c.change_db))
-      changes.rows.push_back({c.name, shown(c, c.before), shown(c, c.after), unit_text(c),
-                              c.change_db, c.chance_db, c.beyond,
+      changes.rows.push_back({c.name, in_its_unit(c, c.before), in_its_unit(c, c.after),
+                              unit_text(c), c.change_db, c.chance_db, c.beyond,
                               c.counts && c.alone_db > c.chance_db ? c.alone_db : 0});
   return changes;
 }

@@ -76,13 +76,6 @@ Json levels_json(const Levels& l) {
           {"high_band_high_hz", l.high_band.high.value()}};
 }
 
-std::string key_of(Part part) {
-  std::string key{name(part)};
-  for (char& c : key)
-    if (c == ' ') c = '_';
-  return key;
-}
-
 Json reading_object(const Reading& r) {
   Json parts;
   for (int i = 0; i < part_count; ++i) {

@@ -109,13 +109,6 @@ Json family_json(const FamilyEvidence& f, const ShaftSpeed& speed) {
           {"lines", std::move(lines)}};
 }
 
-std::string key_of(Part part) {
-  std::string key{name(part)};
-  for (char& c : key)
-    if (c == ' ') c = '_';
-  return key;
-}
-
 Json machine_json(const DiagnosedMachine& m) {
   Json other;
   if (const auto& o = m.other_end)

@@ -35,6 +35,14 @@ inline Json or_null(std::string_view text) {
   return text.empty() ? Json{} : Json(std::string{text});
 }
 
+/// A component as a key: "outer_ring".
+inline std::string key_of(Part part) {
+  std::string key{name(part)};
+  for (char& c : key)
+    if (c == ' ') c = '_';
+  return key;
+}
+
 /// Names of components, a list.
 inline Json names_of(const std::vector<Part>& parts) {
   Json names = Json::array();

@@ -17,7 +17,8 @@ constexpr double alike = 1.02;
 /// Intervals that scatter more have no even motion behind them; those of random pulses do by 0.5
 /// to 1.
 constexpr double largest_spread = 0.3;
-constexpr double neighbours = -0.2;  ///< half way to -1/2, less the error of some fifty intervals
+constexpr double neighbours_correlate =
+    -0.2;  ///< half way to -1/2, less the error of some fifty intervals
 
 /// Minimum of sum (t - z)^2 + penalty sum (second difference of z)^2: five bands, solved by
 /// L D L'.
@@ -133,7 +134,7 @@ bool scattered_pulses(const std::vector<double>& t) {
     before = d;
   }
   const double spread = std::sqrt(square / static_cast<double>(t.size() - 1));
-  return spread < largest_spread && product < neighbours * square;
+  return spread < largest_spread && product < neighbours_correlate * square;
 }
 
 }  // namespace bearingdsp::speed_detail

@@ -11,7 +11,7 @@ namespace bearingdsp {
 namespace {
 
 // Frequencies closer than elements slip are one family.
-constexpr double slip = SlipModel{}.reach;
+constexpr double slip_reach = SlipModel{}.reach;
 // Common practice, no source: a quarter in strength or 6 dB in level is more than two mountings of
 // a sensor differ by.
 constexpr double clear_ratio = 1.25;
@@ -34,7 +34,7 @@ bool heard(const Diagnosis& here, const Diagnosis& there) {
   if (f == nullptr) return false;
   return std::any_of(there.families.begin(), there.families.end(), [&](const FamilyEvidence& g) {
     const double hz = frequency(*f, here);
-    return g.strength >= detected && std::abs(frequency(g, there) - hz) <= slip * hz;
+    return g.strength >= detected && std::abs(frequency(g, there) - hz) <= slip_reach * hz;
   });
 }
 

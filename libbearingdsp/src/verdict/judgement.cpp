@@ -6,11 +6,10 @@
 #include <optional>
 
 #include "verdict/impact_order.hpp"
+#include "verdict/odds.hpp"
 
 namespace bearingdsp {
 namespace {
-
-constexpr std::size_t index(Part part) { return static_cast<std::size_t>(part); }
 
 /// How far sidebands at 1x reach round a harmonic of the part.
 int sideband_reach(Part part, const ComponentModel& model) {

@@ -4,13 +4,10 @@
 #include <cmath>
 #include <numeric>
 
+#include "verdict/odds.hpp"
+
 namespace bearingdsp {
 namespace {
-
-/// Odds of visible damage against none, as in damage_probability().
-double odds(double strength, const JudgementModel& model) {
-  return strength > 0 ? std::pow(strength / model.even_strength, model.steepness) : 0.0;
-}
 
 /// How plausible the slip of the strongest component is.
 double plausible(const Weighed& w, const ModelParameters& model) {
@@ -44,7 +41,7 @@ Mixture mix(std::span<const Weighed> weighed, std::span<const BearingCandidate> 
   std::vector<double> counts;
   for (std::size_t h = 0; h < weighed.size(); ++h) {
     const double prior = candidates[h].weight / all;
-    const double o = odds(weighed[h].judgement.strength, model);
+    const double o = odds_of(weighed[h].judgement.strength, model);
     joint += prior * o;
     counts.push_back(prior * o * plausible(weighed[h], parameters));
     // Without damage nothing but the weights parts the candidates.

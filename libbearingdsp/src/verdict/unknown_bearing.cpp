@@ -5,14 +5,10 @@
 #include <cmath>
 #include <numbers>
 
+#include "verdict/odds.hpp"
+
 namespace bearingdsp {
 namespace {
-
-constexpr std::size_t index(Part part) { return static_cast<std::size_t>(part); }
-
-double odds(double strength, const JudgementModel& model) {
-  return strength > 0 ? std::pow(strength / model.even_strength, model.steepness) : 0.0;
-}
 
 double probability(double its_odds, double unseen) {
   return unseen + (1 - unseen) * its_odds / (1 + its_odds);
@@ -67,7 +63,7 @@ std::optional<NearComponent> near_component(const UnknownFamily& series, const D
   const NearModel& m = parameters.near;
   Judgement j;
   j.strength = series.strength;
-  j.damage = probability(m.differs * odds(series.strength, model), model.unseen);
+  j.damage = probability(m.differs * odds_of(series.strength, model), model.unseen);
   if (j.damage < model.fault_from ||
       may_be_electrical(series.fundamental, parameters.unknown.max_motor_slip))
     return std::nullopt;
@@ -109,7 +105,7 @@ Judgement judge_without_bearing(const UnknownFamily& series, const FamilyScore& 
   const double cage_strength = cage.strength();
   j.own_strength[index(Part::cage)] = cage_strength;
   j.strength = std::max(series.strength, cage_strength);
-  j.damage = probability(odds(j.strength, model), model.unseen_without_bearing);
+  j.damage = probability(odds_of(j.strength, model), model.unseen_without_bearing);
   // The cage carries a damaged element round through the load: without lines at its rate an element
   // is unlikely. With them it is no likelier than its orders are: a damaged ring shows them, too.
   const double by_cage = std::pow(cage_strength / model.even_strength, model.place_power);
