@@ -154,7 +154,7 @@ void add_assessment(py::module_& m) {
                     "The same if half of such bearings are damaged; or None.")
       .def_readonly("prior", &Assessment::prior)
       .def_readonly("excluded_depth", &Assessment::excluded_depth,
-                    "Modulation depth from which on damage would have been called; or None.")
+                    "Smallest modulation depth that this recording would have shown as damage in nine of ten cases; or None.")
       .def_readonly("doubts", &Assessment::doubts)
       .def_readonly("safety", &Assessment::safety)
       .def_property_readonly("stage",
@@ -258,6 +258,7 @@ void add_places(py::module_& m) {
             .value("cage", Place::cage)
             .value("several", Place::several)
             .value("unclear", Place::unclear)
+            .value("another_bearing", Place::another_bearing)
             .value("cannot_tell", Place::cannot_tell));
 }
 

@@ -530,6 +530,7 @@ class Place:
     cage: ClassVar[Place]
     several: ClassVar[Place]
     unclear: ClassVar[Place]
+    another_bearing: ClassVar[Place]
     cannot_tell: ClassVar[Place]
     def __init__(self, value: int) -> None: ...
     @property

@@ -40,6 +40,8 @@ std::string damaged_thing(const SideSummary& s) {
       return "the cage";
     case Place::several:
       return "several components of the bearing";
+    case Place::another_bearing:
+      return "a bearing other than the one given";
     default:
       return "the bearing";
   }

@@ -6,7 +6,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::array<ModelRow, 344> model_rows{{
+constexpr std::array<ModelRow, 346> model_rows{{
   row<&ModelParameters::slip, &SlipModel::reach>("slip.reach", "fraction", 0.002, 0.1, "published", "randall2011",
       "rolling elements slip by up to this: a family is looked for so far on either side of its kinematic order"),
   row<&ModelParameters::slip, &SlipModel::spread>("slip.spread", "fraction", 0.001, 0.1, "published", "randall2011",
@@ -147,6 +147,8 @@ constexpr std::array<ModelRow, 344> model_rows{{
       "odds of an element against a ring on the same lines, at the most"),
   row<&ModelParameters::component, &ComponentModel::sideband_odds>("component.sideband_odds", "ratio", 1.0, 20.0, "chosen", "",
       "by which each sideband more raises them"),
+  row<&ModelParameters::component, &ComponentModel::modulated>("component.modulated", "ratio", 0.01, 1.0, "derived", "randall2011",
+      "lines at the cage's rate against those of a damaged element, at least: a load zone that is not all round gives 0.4 of one of four harmonics"),
   row<&ModelParameters::component, &ComponentModel::unmodulated>("component.unmodulated", "depth", 0.001, 0.5, "chosen", "",
       "weaker lines at the cage's rate do not show that the cage carries an element through the load"),
   row<&ModelParameters::component, &ComponentModel::one_cage>("component.one_cage", "fraction", 0.0001, 0.1, "derived", "",
@@ -169,6 +171,8 @@ constexpr std::array<ModelRow, 344> model_rows{{
       "another speed is taken when it explains the lines so much better"),
   row<&ModelParameters::foreign, &ForeignModel::highest_multiple>("foreign.highest_multiple", "count", 1.0, 10.0, "chosen", "",
       "multiples of a foreign series, and of the bearing's own orders, that are distinguished"),
+  row<&ModelParameters::foreign, &ForeignModel::another>("foreign.another", "odds", 0.001, 1.0, "practice", "",
+      "odds of damage of another bearing than the one given, against that of the one given, before the recording"),
   row<&ModelParameters::foreign, &ForeignModel::over_own>("foreign.over_own", "ratio", 1.0, 20.0, "derived", "",
       "what a load zone makes of a line never exceeds the line: a foreign series so much stronger explains the bearing's own lines"),
   row<&ModelParameters::foreign, &ForeignModel::sideband_reach>("foreign.sideband_reach", "count", 0.0, 10.0, "chosen", "",

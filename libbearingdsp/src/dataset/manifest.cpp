@@ -158,8 +158,9 @@ std::string parse_unit(std::string_view cell) {
 }
 
 std::optional<Place> place_of(std::string_view label) {
-  for (const Place p : {Place::none, Place::outer_ring, Place::inner_ring, Place::rolling_element,
-                        Place::cage, Place::several, Place::unclear, Place::cannot_tell})
+  for (const Place p :
+       {Place::none, Place::outer_ring, Place::inner_ring, Place::rolling_element, Place::cage,
+        Place::several, Place::unclear, Place::another_bearing, Place::cannot_tell})
     if (name(p) == label) return p;
   return std::nullopt;
 }

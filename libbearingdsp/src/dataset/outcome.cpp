@@ -41,7 +41,8 @@ Grade grade(const Outcome& o) {
   if (sound) return *named == Place::none ? Grade::right : Grade::false_alarm;
   if (*named == Place::none) return Grade::missed;
   if (o.named == o.label) return Grade::right;
-  return *named == Place::unclear ? Grade::unclear_place : Grade::wrong_place;
+  return *named == Place::unclear || *named == Place::another_bearing ? Grade::unclear_place
+                                                                      : Grade::wrong_place;
 }
 
 std::size_t Summary::out_of(Grade g) const {
@@ -100,8 +101,9 @@ namespace {
 std::vector<std::string> occurring(const std::vector<Outcome>& outcomes,
                                    std::string Outcome::*member) {
   std::vector<std::string> words;
-  for (const Place p : {Place::none, Place::outer_ring, Place::inner_ring, Place::rolling_element,
-                        Place::cage, Place::several, Place::unclear, Place::cannot_tell})
+  for (const Place p :
+       {Place::none, Place::outer_ring, Place::inner_ring, Place::rolling_element, Place::cage,
+        Place::several, Place::unclear, Place::another_bearing, Place::cannot_tell})
     words.emplace_back(name(p));
   words.emplace_back(name(Grade::failed));
   words.erase(std::remove_if(words.begin(), words.end(),

@@ -121,7 +121,12 @@ std::string bearing_headline(const PointEvidence& e) {
     return text;
   }
   const std::string component = component_words(e.place, e.place_set);
-  std::string text = component.empty()
+  std::string text = e.place == Place::another_bearing
+                         ? fmt::format(
+                               "A bearing is damaged ({}), but not the one given: the impacts "
+                               "are at none of its frequencies",
+                               percent(e.probability_of_damage))
+                     : component.empty()
                          ? fmt::format("Bearing damaged ({}), component not identified",
                                        percent(e.probability_of_damage))
                          : fmt::format("{} of the bearing damaged ({})", capital(component),
@@ -403,10 +408,9 @@ Assessment assess(const PointEvidence& e) {
   a.zone = certain_zone(e);
   a.prior = e.prior;
   if (e.verdict == Verdict::no_fault) {
-    const JudgementModel model;
     a.remaining_damage = for_prior(e.probability_of_damage, e.prior);
     a.remaining_if_suspected = for_prior(e.probability_of_damage, suspected_share);
-    if (e.bearing_known) a.excluded_depth = strength_at(model.fault_from, model);
+    a.excluded_depth = e.excluded_depth;
   }
   a.others = other_faults(e);
   a.bearing = bearing_headline(e);
@@ -442,6 +446,7 @@ PointEvidence point_evidence(const Diagnosis& d) {
   e.probability_of_damage = d.probability_of_damage;
   e.probability_of_place = d.probability_of_place;
   e.prior = d.prior;
+  e.excluded_depth = d.excluded_depth;
   e.bearing_known = d.orders.has_value();
   e.stage = judge_stage(stage_evidence(d));
   e.causes = d.other_causes;

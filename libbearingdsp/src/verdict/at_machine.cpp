@@ -78,7 +78,8 @@ void give_to(const OtherEnd& o, Diagnosis& d) {
 void part_ends(Diagnosis& d, OtherEnd& o, double others, const ModelParameters& model) {
   const double clearly = model.ends.clearly;
   if (o.verdict != Verdict::fault) return;
-  if (d.verdict == Verdict::indeterminate && d.unknown_order) return give_to(o, d);
+  if ((d.verdict == Verdict::indeterminate && d.unknown_order) || d.place == Place::another_bearing)
+    return give_to(o, d);
   if (d.verdict != Verdict::fault) return;
   const double own = explains(d, model);
   if (own + others <= 0) return;

@@ -14,6 +14,7 @@
 #include "bearingdsp/spectra/cyclic_coherence.hpp"
 #include "verdict/envelope_amplitude.hpp"
 #include "verdict/examination_detail.hpp"
+#include "verdict/excluded_depth.hpp"
 #include "verdict/foreign_family.hpp"
 #include "verdict/mixture.hpp"
 #include "verdict/shared_bands.hpp"
@@ -102,6 +103,20 @@ void take_judgement(Diagnosis& d, const Judgement& j) {
   d.place_set = j.set;
 }
 
+/// Impacts at no order of the bearing given: damage of another one, or nothing that can be said.
+void name_another_bearing(Diagnosis& d, const UnknownFamily& series,
+                          const ModelParameters& parameters) {
+  const auto other = another_bearing(series, parameters);
+  if (!other) return cannot_tell(d);
+  take_judgement(d, *other);
+  d.findings.push_back(
+      {FindingKind::ambiguous, Weight::caution, "",
+       fmt::format("impacts at {:.3f} x shaft speed, which is no frequency of the bearing given",
+                   series.fundamental.value()),
+       "another bearing than the one given is damaged, or another machine part strikes",
+       "check the bearing number, and the bearing at the other end"});
+}
+
 /// With a wrong bearing number the damaged bearing's lines are where nobody looked, and what
 /// stands at this bearing's orders are their sidebands and multiples. A strong family that is
 /// neither the shaft's nor this bearing's makes both "no fault" and a fault that it explains
@@ -125,7 +140,7 @@ void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence, const J
   }
   d.unknown_order = unknown.fundamental;
   const auto near = near_component(unknown, *d.orders, parameters);
-  if (!near) return cannot_tell(d);
+  if (!near) return name_another_bearing(d, unknown, parameters);
   take_judgement(d, near->judgement);
   d.order_deviation = near->deviation;
   d.findings.push_back(
@@ -468,6 +483,10 @@ class Conclusion {
       d_.findings.push_back(ambiguous(at_.candidates, weighed, *d_.orders));
     add_shown(shared, w.evidence.whole, w.evidence.strongest);
     question_the_rate(d_);
+    if (d_.verdict == Verdict::no_fault)
+      d_.excluded_depth =
+          excluded_depth(w.evidence.whole, d_.speed.rate, *d_.orders, w.tolerance,
+                         static_cast<double>(shared.pieces) / h.revolutions, mains, model);
     words::explain(d_, mixture.judgement, h.revolutions);
   }
 

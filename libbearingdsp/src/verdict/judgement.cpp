@@ -95,10 +95,13 @@ double element_odds(const BearingEvidence& evidence, Part ring, const DefectOrde
       1 / widest, widest);
 }
 
-/// Nothing is detected at the cage's rate, nor beside the element's harmonics.
-bool unmodulated(const BearingEvidence& evidence, double nothing) {
-  return evidence.parts[index(Part::cage)].strength < nothing &&
-         evidence.parts[index(Part::rolling_element)].score.sidebands == 0;
+/// Nothing is detected at the cage's rate that a load zone would leave of an element, nor beside
+/// its harmonics.
+bool unmodulated(const BearingEvidence& evidence, const ComponentModel& model) {
+  const PartEvidence& element = evidence.parts[index(Part::rolling_element)];
+  return element.score.sidebands == 0 &&
+         evidence.parts[index(Part::cage)].strength <
+             std::max(model.unmodulated, model.modulated * element.strength);
 }
 
 /// The slip of both rings' families comes from one cage speed: BPFI = Z - BPFO.
@@ -108,6 +111,92 @@ bool one_cage_speed(const PartEvidence& outer, const PartEvidence& inner,
       orders.bpfo.value() * (1 + outer.score.slip) + orders.bpfi.value() * (1 + inner.score.slip);
   const double expected = orders.bpfo.value() + orders.bpfi.value();
   return std::abs(sum - expected) < apart * expected;
+}
+
+/// How likely a family is its part's. One far from its kinematic order is less likely: slip is
+/// small, and a speed that is only nominal is mostly right to half of what is allowed for.
+double likely(const PartEvidence& e, const ModelParameters& model) {
+  return std::pow(e.strength, model.judgement.place_power) * slip_plausibility(e, model);
+}
+
+/// The families without the lines that another explains.
+struct Untangled {
+  std::array<double, part_count> strength{};  ///< by part
+  std::optional<Part> twin;                   ///< a ring on the same lines as the element
+};
+
+Untangled untangle(const BearingEvidence& evidence, const DefectOrders& orders,
+                   double order_resolution, const ModelParameters& model) {
+  const auto& parts = evidence.parts;
+  const ComponentModel& component = model.component;
+  // Of two families that explain each other's lines, that which is likelier a family of its part
+  // explains the other.
+  const auto strongest = std::max_element(parts.begin(), parts.end(),
+                                          [&](const PartEvidence& a, const PartEvidence& b) {
+                                            return likely(a, model) < likely(b, model);
+                                          });
+  Untangled out;
+  for (const auto& part : parts)
+    out.strength[index(part.part)] =
+        &part == &*strongest ? part.strength
+                             : unexplained(part, *strongest, orders, order_resolution, component);
+  // A ring and an element on the same lines are judged by what surrounds the lines, not by which
+  // of the two fits them a little better.
+  for (const Part ring : {Part::outer_ring, Part::inner_ring}) {
+    const auto& rolling = parts[index(Part::rolling_element)];
+    const bool strong = strongest->part == ring || strongest->part == Part::rolling_element;
+    if (!strong ||
+        !same_lines(parts[index(ring)], rolling, orders, component.twin_lines * order_resolution))
+      continue;
+    out.twin = ring;
+    out.strength[index(ring)] = out.strength[index(Part::rolling_element)] =
+        std::max(parts[index(ring)].strength, rolling.strength);
+  }
+  return out;
+}
+
+/// How the components weigh against one another, by part.
+std::array<double, part_count> weights(const BearingEvidence& evidence, const Untangled& u,
+                                       const DefectOrders& orders,
+                                       const ModelParameters& parameters) {
+  const JudgementModel& model = parameters.judgement;
+  const auto& parts = evidence.parts;
+  std::array<double, part_count> weight{};
+  for (const Part ring : {Part::outer_ring, Part::inner_ring})
+    weight[index(ring)] = std::pow(u.strength[index(ring)], model.place_power) *
+                          slip_plausibility(parts[index(ring)], parameters);
+  // Cage-rate lines alone: a damaged element is the commoner cause, but the cage cannot be ruled
+  // out.
+  const double element = u.strength[index(Part::rolling_element)];
+  const double cage = u.strength[index(Part::cage)];
+  const double rolling = std::hypot(element, cage);
+  const double rolling_weight =
+      std::pow(rolling, model.place_power) *
+      slip_plausibility(parts[index(element > cage ? Part::rolling_element : Part::cage)],
+                        parameters);
+  const double cage_share = model.cage_alone * std::exp(-std::pow(element / model.unplaced, 2)) *
+                            (rolling > 0 ? cage * cage / (rolling * rolling) : 0.0);
+  weight[index(Part::rolling_element)] = rolling_weight * (1 - cage_share);
+  weight[index(Part::cage)] = rolling_weight * cage_share;
+  if (u.twin) {
+    const double odds = element_odds(evidence, *u.twin, orders, parameters);
+    weight[index(*u.twin)] *= 2 / (1 + odds);
+    for (const Part part : {Part::rolling_element, Part::cage})
+      weight[index(part)] *= 2 * odds / (1 + odds);
+  }
+  return weight;
+}
+
+/// Both rings are damaged: families of like strength and of one cage speed.
+bool both_rings(const BearingEvidence& evidence, const Judgement& j, const DefectOrders& orders,
+                const ModelParameters& model) {
+  const auto& outer = evidence.parts[index(Part::outer_ring)];
+  const auto& inner = evidence.parts[index(Part::inner_ring)];
+  const double both =
+      std::min(j.own_strength[index(Part::outer_ring)], j.own_strength[index(Part::inner_ring)]);
+  return both > model.component.several_share * j.strength &&
+         both > model.component.several_strength * model.judgement.even_strength &&
+         one_cage_speed(outer, inner, orders, model.component.one_cage);
 }
 
 }  // namespace
@@ -152,82 +241,28 @@ void name_place(Judgement& j, const JudgementModel& model) noexcept {
 Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
                 double order_resolution, const ModelParameters& parameters) {
   const JudgementModel& model = parameters.judgement;
-  const ComponentModel& component = parameters.component;
+  const Untangled u = untangle(evidence, orders, order_resolution, parameters);
   Judgement out;
-  const auto& parts = evidence.parts;
-  // A family far from its kinematic order is less likely that part's: slip is small, and a speed
-  // that is only nominal is mostly right to half of what is allowed for.
-  const auto near = [&](const PartEvidence& e) { return slip_plausibility(e, parameters); };
-  const auto likely = [&](const PartEvidence& e) {
-    return std::pow(e.strength, model.place_power) * near(e);
-  };
-  // Of two families that explain each other's lines, that which is likelier a family of its part
-  // explains the other.
-  const auto strongest = std::max_element(
-      parts.begin(), parts.end(),
-      [&](const PartEvidence& a, const PartEvidence& b) { return likely(a) < likely(b); });
-  for (const auto& part : parts)
-    out.own_strength[index(part.part)] =
-        &part == &*strongest ? part.strength
-                             : unexplained(part, *strongest, orders, order_resolution, component);
-  auto& s = out.own_strength;
-  // A ring and an element on the same lines are judged by what surrounds the lines, not by which
-  // of the two fits them a little better.
-  std::optional<Part> twin;
-  for (const Part ring : {Part::outer_ring, Part::inner_ring}) {
-    const auto& rolling = parts[index(Part::rolling_element)];
-    const bool strong = strongest->part == ring || strongest->part == Part::rolling_element;
-    if (!strong ||
-        !same_lines(parts[index(ring)], rolling, orders, component.twin_lines * order_resolution))
-      continue;
-    twin = ring;
-    s[index(ring)] = s[index(Part::rolling_element)] =
-        std::max(parts[index(ring)].strength, rolling.strength);
-  }
-  const double element = s[index(Part::rolling_element)];
-  const double cage = s[index(Part::cage)];
-  const double rolling = std::hypot(element, cage);
-  out.strength = std::max({s[index(Part::outer_ring)], s[index(Part::inner_ring)], rolling});
-
+  out.own_strength = u.strength;
+  out.strength = std::max(
+      {u.strength[index(Part::outer_ring)], u.strength[index(Part::inner_ring)],
+       std::hypot(u.strength[index(Part::rolling_element)], u.strength[index(Part::cage)])});
   out.damage = damage_probability(out.strength, model);
-
-  std::array<double, part_count> weight{};
-  for (const Part ring : {Part::outer_ring, Part::inner_ring})
-    weight[index(ring)] = std::pow(s[index(ring)], model.place_power) * near(parts[index(ring)]);
-  // Cage-rate lines alone: a damaged element is the commoner cause, but the cage cannot be ruled
-  // out.
-  const double rolling_weight =
-      std::pow(rolling, model.place_power) *
-      near(parts[index(element > cage ? Part::rolling_element : Part::cage)]);
-  const double cage_share = model.cage_alone * std::exp(-std::pow(element / model.unplaced, 2)) *
-                            (rolling > 0 ? cage * cage / (rolling * rolling) : 0.0);
-  weight[index(Part::rolling_element)] = rolling_weight * (1 - cage_share);
-  weight[index(Part::cage)] = rolling_weight * cage_share;
-  if (twin) {
-    const double odds = element_odds(evidence, *twin, orders, parameters);
-    weight[index(*twin)] *= 2 / (1 + odds);
-    for (const Part part : {Part::rolling_element, Part::cage})
-      weight[index(part)] *= 2 * odds / (1 + odds);
-  }
+  const auto weight = weights(evidence, u, orders, parameters);
   double total = std::pow(model.unplaced, model.place_power);
   for (const double w : weight) total += w;
   // The cage carries an element round through the load: lines at its rate that nothing modulates
   // may as well be a ring's of another bearing, or of a wrong number.
-  if (unmodulated(evidence, component.unmodulated)) total += weight[index(Part::rolling_element)];
+  if (unmodulated(evidence, parameters.component))
+    total += weight[index(Part::rolling_element)];
   for (std::size_t p = 0; p < weight.size(); ++p) out.part[p] = out.damage * weight[p] / total;
 
   const auto hidden = std::max_element(
-      parts.begin(), parts.end(),
+      evidence.parts.begin(), evidence.parts.end(),
       [](const PartEvidence& a, const PartEvidence& b) { return a.unresolved < b.unresolved; });
   if (damage_probability(hidden->unresolved, model) >= model.fault_from)
     out.unresolved = hidden->part;
-  const auto& outer = parts[index(Part::outer_ring)];
-  const auto& inner = parts[index(Part::inner_ring)];
-  const double both = std::min(s[index(Part::outer_ring)], s[index(Part::inner_ring)]);
-  const bool several = both > component.several_share * out.strength &&
-                       both > component.several_strength * model.even_strength &&
-                       one_cage_speed(outer, inner, orders, component.one_cage);
-  decide(out, several, model);
+  decide(out, both_rings(evidence, out, orders, parameters), model);
   return out;
 }
 

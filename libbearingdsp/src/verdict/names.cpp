@@ -30,6 +30,8 @@ std::string_view name(Place place) noexcept {
       return "several";
     case Place::unclear:
       return "place unclear";
+    case Place::another_bearing:
+      return "another bearing";
     case Place::cannot_tell:
       return "cannot tell";
   }

@@ -57,6 +57,22 @@ bool may_be_electrical(Order order, double max_motor_slip) {
 
 }  // namespace
 
+std::optional<Judgement> another_bearing(const UnknownFamily& series,
+                                         const ModelParameters& parameters) {
+  const JudgementModel& model = parameters.judgement;
+  Judgement j;
+  j.strength = series.strength;
+  j.damage =
+      probability(parameters.foreign.another * odds_of(series.strength, model), model.unseen);
+  if (j.damage < model.fault_from ||
+      may_be_electrical(series.fundamental, parameters.unknown.max_motor_slip))
+    return std::nullopt;
+  j.verdict = Verdict::fault;
+  j.place = Place::another_bearing;
+  j.place_probability = j.damage;
+  return j;
+}
+
 std::optional<NearComponent> near_component(const UnknownFamily& series, const DefectOrders& orders,
                                             const ModelParameters& parameters) {
   const JudgementModel& model = parameters.judgement;

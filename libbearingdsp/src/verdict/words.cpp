@@ -103,6 +103,11 @@ void explain_fault(Diagnosis& d) {
         fmt::format("A harmonic series at {:.3f}x shaft speed ({}) does not come from the shaft.",
                     d.unknown_order->value(), hz(at_speed(*d.unknown_order, d.speed.rate))) +
         would_fit(*d.unknown_order));
+  if (d.place == Place::another_bearing)
+    d.advice.emplace_back(
+        "Check the number on the old bearing or its box, and the bearing at the other end; a gear "
+        "or "
+        "belt may cause it too. Then diagnose again with the right bearing.");
   if (d.place == Place::unclear && !d.orders)
     d.advice.emplace_back(
         "Give the bearing number or its geometry to identify the damaged component.");
@@ -231,6 +236,9 @@ std::string number(double value) {
 
 std::string fault_headline(const Diagnosis& d) {
   const std::string component = component_words(d.place, d.place_set);
+  if (d.place == Place::another_bearing)
+    return fmt::format("A bearing is damaged ({}), but not the one given.",
+                       percent(d.probability_of_place));
   if (component.empty())
     return fmt::format("Bearing damaged ({}), component not identified.",
                        percent(d.probability_of_place));

@@ -91,6 +91,9 @@ TEST_CASE("cage-rate lines alone say damage, not which part") {
 
 TEST_CASE("lines at the element's rate that the cage does not modulate do not name the element") {
   const auto bare = judge(with(0.0, 0.0, 0.8, 0.0), orders(), 0.001);
+  // A trace at the cage's rate is not what a load zone leaves of so strong a family.
+  CHECK(judge(with(0.0, 0.0, 0.8, 0.1), orders(), 0.001).place == Place::unclear);
+  CHECK(judge(with(0.0, 0.0, 0.8, 0.2), orders(), 0.001).place == Place::rolling_element);
   CHECK(bare.verdict == Verdict::fault);
   CHECK(bare.place == Place::unclear);
   CHECK(judge(with(0.0, 0.0, 0.8, 0.2), orders(), 0.001).place == Place::rolling_element);

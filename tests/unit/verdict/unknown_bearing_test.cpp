@@ -95,3 +95,21 @@ TEST_CASE(
   CHECK(d.probability_of_part[0] > 0.5);
   CHECK(test::close_abs(*d.order_deviation, 3.5848 / listed - 1, 0.015));
 }
+
+TEST_CASE(
+    "impacts far from all orders of the bearing given are damage of another bearing [src:simulated "
+    "truth]") {
+  // 6205's outer ring, told ten elements; none of their orders is near.
+  SimulationPlan p = motor(test::nine_elements());
+  p.defects = {{.part = Part::outer_ring, .severity = 20}};
+  const Diagnosis d = diagnosed(p, {{test::ten_elements()}});
+  CHECK(d.verdict == Verdict::fault);
+  CHECK(d.place == Place::another_bearing);
+  REQUIRE(d.unknown_order);
+  CHECK(test::close_rel(d.unknown_order->value(), 3.5848, 0.02));
+  CHECK(d.headline.find("not the one given") != std::string::npos);
+  // Too weak for so rare a case, or what a converter makes of a two-pole motor's supply.
+  CHECK_FALSE(another_bearing(series(3.58, 0.24), {}));
+  CHECK_FALSE(another_bearing(series(6.04, 1.0), {}));
+  CHECK(another_bearing(series(3.58, 0.6), {}).value().damage > 0.9);
+}

@@ -185,6 +185,9 @@ struct ComponentModel {
   double max_element_odds{20.0};
   /// by which each sideband more raises them [ratio]
   double sideband_odds{2.0};
+  /// lines at the cage's rate against those of a damaged element, at least: a load zone that is not
+  /// all round gives 0.4 of one of four harmonics [ratio]
+  double modulated{0.2};
   /// weaker lines at the cage's rate do not show that the cage carries an element through the load
   /// [depth]
   double unmodulated{0.03};
@@ -218,6 +221,9 @@ struct TriedModel {
 struct ForeignModel {
   /// multiples of a foreign series, and of the bearing's own orders, that are distinguished
   int highest_multiple{3};
+  /// odds of damage of another bearing than the one given, against that of the one given, before
+  /// the recording [odds]
+  double another{0.1};
   /// what a load zone makes of a line never exceeds the line: a foreign series so much stronger
   /// explains the bearing's own lines [ratio]
   double over_own{2.0};

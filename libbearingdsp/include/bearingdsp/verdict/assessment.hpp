@@ -56,6 +56,7 @@ struct PointEvidence {
   double probability_of_damage{0.5};
   double probability_of_place{0};
   double prior{default_prior};
+  std::optional<double> excluded_depth;  ///< as Diagnosis::excluded_depth
   bool bearing_known{true};
   StageJudgement stage;
   std::vector<CauseEvidence> causes;
@@ -83,8 +84,8 @@ struct Assessment {
   std::vector<std::string> safety;   ///< cautions before hands go to the machine
   Verdict verdict{Verdict::indeterminate};
   Stage stage{Stage::unknown};
-  /// Only where no fault is found: how probable damage remains, for the prior, and the modulation
-  /// depth from which on damage would have been called (1 is 100 %).
+  /// Only where no fault is found: how probable damage remains, for the prior, and
+  /// Diagnosis::excluded_depth (1 is 100 %).
   std::optional<double> remaining_damage, excluded_depth;
   /// The same where every second bearing is damaged: of one that is suspected.
   std::optional<double> remaining_if_suspected;

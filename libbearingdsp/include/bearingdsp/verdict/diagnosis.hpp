@@ -129,6 +129,10 @@ struct Diagnosis {
   /// Two components one of which is damaged, likelier one first, where neither can be named by
   /// itself: place is then Place::unclear. Empty otherwise.
   std::vector<Part> place_set;
+  /// Where no fault is found: the smallest modulation depth that this recording would have shown as
+  /// damage of each ring and of an element in nine of ten cases. Empty where the bearing is not
+  /// known, and where no depth would have shown.
+  std::optional<double> excluded_depth;
   std::string headline;                     ///< one sentence, plain words
   std::vector<std::string> reasons;         ///< why, strongest first
   std::vector<std::string> advice;          ///< what to do or record next

@@ -17,12 +17,13 @@ enum class Place : std::uint8_t {
   inner_ring,
   rolling_element,
   cage,
-  several,  ///< more than one part
-  unclear,  ///< bearing damage, component not identified
+  several,          ///< more than one part
+  unclear,          ///< bearing damage, component not identified
+  another_bearing,  ///< bearing damage, but not of the bearing given: its impacts have another rate
   cannot_tell,
 };
 /// "none", "outer ring", "inner ring", "rolling element", "cage", "several", "place unclear",
-/// "cannot tell".
+/// "another bearing", "cannot tell".
 [[nodiscard]] std::string_view name(Place place) noexcept;
 
 }  // namespace bearingdsp

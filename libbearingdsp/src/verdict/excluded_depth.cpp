@@ -1,0 +1,85 @@
+#include "verdict/excluded_depth.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include "bearingdsp/evidence/bearing_evidence.hpp"
+#include "bearingdsp/verdict/judgement.hpp"
+#include "verdict/impact_order.hpp"
+
+namespace bearingdsp {
+namespace {
+
+/// Impacts are short beside their spacing, so their first harmonics are about alike.
+constexpr int impact_harmonics = 4;
+/// Nine of ten draws of a normal variate lie above its mean less so many standard deviations.
+constexpr double one_in_ten = 1.2816;
+constexpr double max_depth = 2;
+/// The depth is shown in whole per cents.
+constexpr double near_enough = 1.03;
+
+/// Mean power of the bins within half an order, of exponentially distributed ones: the median over
+/// ln 2.
+double floor_about(const EnvelopeSpectrum& s, std::size_t centre, std::size_t half) {
+  const std::size_t first = centre > half + 1 ? centre - half : 1;
+  const std::size_t last = std::min(centre + half, s.depth2.size() - 1);
+  std::vector<double> around(s.depth2.begin() + static_cast<std::ptrdiff_t>(first),
+                             s.depth2.begin() + static_cast<std::ptrdiff_t>(last + 1));
+  const auto middle = around.begin() + static_cast<std::ptrdiff_t>(around.size() / 2);
+  std::nth_element(around.begin(), middle, around.end());
+  return *middle / std::numbers::ln2;
+}
+
+/// With impacts of that depth at that order. The power of a line of power a2 in noise of mean power
+/// n has mean a2 + n and variance 2 a2 n + n^2; their sum is as low as in one case of ten.
+EnvelopeSpectrum with_impacts(const EnvelopeSpectrum& whole, double bins_per_order, Order at,
+                              double depth) {
+  EnvelopeSpectrum s = whole;
+  const double a2 = depth * depth / impact_harmonics;
+  const auto half = static_cast<std::size_t>(std::max(4.0, bins_per_order / 2));
+  for (int k = 1; k <= impact_harmonics; ++k) {
+    const double bin = std::round(k * at.value() * bins_per_order);
+    if (!(bin >= 1 && bin + 1 < static_cast<double>(s.depth2.size()))) continue;
+    const auto i = static_cast<std::size_t>(bin);
+    const double n = floor_about(whole, i, half);
+    const double spread = std::sqrt((2 * a2 * n + n * n) / impact_harmonics);
+    s.depth2[i] = std::max(s.depth2[i], a2 + n - one_in_ten * spread);
+  }
+  return s;
+}
+
+}  // namespace
+
+std::optional<double> excluded_depth(const EnvelopeSpectrum& whole, Hz shaft,
+                                     const DefectOrders& orders, double tolerance,
+                                     double order_resolution, const std::vector<Hz>& mains,
+                                     const ModelParameters& model) {
+  const double bins_per_order = shaft / whole.line_spacing;
+  const double least = strength_at(model.judgement.fault_from, model.judgement);
+  const auto called = [&](Part part, double depth) {
+    const BandSpectra one{{with_impacts(whole, bins_per_order, impact_order(part, orders), depth)},
+                          {1.0}};
+    const auto evidence =
+        bearing_evidence(one, shaft, orders, tolerance, mains, least / 2, Hz{0}, model);
+    const Judgement j = judge(evidence, orders, order_resolution, model);
+    // Near a shaft harmonic it would have been "cannot tell", which is no "no fault" either.
+    return j.verdict == Verdict::fault || j.unresolved;
+  };
+  double found = least;
+  for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element}) {
+    if (called(part, found)) continue;
+    double high = max_depth;
+    if (!called(part, high)) return std::nullopt;
+    double low = found;
+    while (high / low > near_enough) {
+      const double middle = std::sqrt(low * high);
+      (called(part, middle) ? high : low) = middle;
+    }
+    found = high;
+  }
+  return found;
+}
+
+}  // namespace bearingdsp
