@@ -17,6 +17,10 @@ constexpr int impact_harmonics = 4;
 /// Nine of ten draws of a normal variate lie above its mean less so many standard deviations.
 constexpr double one_in_ten = 1.2816;
 constexpr double max_depth = 2;
+/// What the envelope spectrum shows of a depth that was put into noise: the window loses 5 % of a
+/// line between two bins, flattening and the floor the rest. Measured on Gaussian noise modulated
+/// in closed form, 36 draws; the test of this file would notice another value.
+constexpr double shown_share = 0.85;
 /// The depth is shown in whole per cents.
 constexpr double near_enough = 1.03;
 
@@ -37,7 +41,7 @@ double floor_about(const EnvelopeSpectrum& s, std::size_t centre, std::size_t ha
 EnvelopeSpectrum with_impacts(const EnvelopeSpectrum& whole, double bins_per_order, Order at,
                               double depth) {
   EnvelopeSpectrum s = whole;
-  const double a2 = depth * depth / impact_harmonics;
+  const double a2 = shown_share * shown_share * depth * depth / impact_harmonics;
   const auto half = static_cast<std::size_t>(std::max(4.0, bins_per_order / 2));
   for (int k = 1; k <= impact_harmonics; ++k) {
     const double bin = std::round(k * at.value() * bins_per_order);

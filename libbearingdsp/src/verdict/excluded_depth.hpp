@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/core/model.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
 
 namespace bearingdsp {

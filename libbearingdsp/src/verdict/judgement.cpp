@@ -253,8 +253,7 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   for (const double w : weight) total += w;
   // The cage carries an element round through the load: lines at its rate that nothing modulates
   // may as well be a ring's of another bearing, or of a wrong number.
-  if (unmodulated(evidence, parameters.component))
-    total += weight[index(Part::rolling_element)];
+  if (unmodulated(evidence, parameters.component)) total += weight[index(Part::rolling_element)];
   for (std::size_t p = 0; p < weight.size(); ++p) out.part[p] = out.damage * weight[p] / total;
 
   const auto hidden = std::max_element(

@@ -15,9 +15,10 @@ struct NearComponent {
   double deviation{0};  ///< order of the impacts over that of the bearing given, less 1
   Judgement judgement;
 };
-/// Damage of a bearing that is not the one given: a strong series far from all of that one's orders.
-/// Nothing where the series is too weak for so rare a case, or where it may be the supply's. The
-/// place is Place::another_bearing. Source: Bayes' rule with `foreign.another` as prior odds
+/// Damage of a bearing that is not the one given: a strong series far from all of that one's
+/// orders. Nothing where the series is too weak for so rare a case, or where it may be the
+/// supply's. The place is Place::another_bearing. Source: Bayes' rule with `foreign.another` as
+/// prior odds
 [[nodiscard]] std::optional<Judgement> another_bearing(const UnknownFamily& series,
                                                        const ModelParameters& model);
 

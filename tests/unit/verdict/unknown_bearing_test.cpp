@@ -99,7 +99,7 @@ TEST_CASE(
 TEST_CASE(
     "impacts far from all orders of the bearing given are damage of another bearing [src:simulated "
     "truth]") {
-  // 6205's outer ring, told ten elements; none of their orders is near.
+  // 6205's outer ring, given ten elements; none of their orders is near.
   SimulationPlan p = motor(test::nine_elements());
   p.defects = {{.part = Part::outer_ring, .severity = 20}};
   const Diagnosis d = diagnosed(p, {{test::ten_elements()}});
