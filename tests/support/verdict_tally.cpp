@@ -40,14 +40,16 @@ Outcome outcome_of(const Diagnosis& d, std::optional<Part> truth) {
   return unclear;
 }
 
-void VerdictTally::add(const std::string& situation, Outcome outcome) {
-  for (Row& r : rows_)
-    if (r.situation == situation) {
-      ++r.counts[outcome];
-      return;
-    }
+void VerdictTally::name_row(const std::string& situation) {
+  for (const Row& r : rows_)
+    if (r.situation == situation) return;
   rows_.push_back({situation, {}});
-  ++rows_.back().counts[outcome];
+}
+
+void VerdictTally::add(const std::string& situation, Outcome outcome) {
+  name_row(situation);
+  for (Row& r : rows_)
+    if (r.situation == situation) ++r.counts[outcome];
 }
 
 int VerdictTally::count(const std::string& situation, Outcome outcome) const {

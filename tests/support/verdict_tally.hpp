@@ -30,6 +30,8 @@ enum Outcome : std::size_t {
 /// Outcomes counted per situation, in the order in which situations are first named.
 class VerdictTally {
  public:
+  /// A row without counts, which the order of the recordings would else place.
+  void name_row(const std::string& situation);
   void add(const std::string& situation, Outcome outcome);
   /// 0 for a situation that never occurred.
   [[nodiscard]] int count(const std::string& situation, Outcome outcome) const;
