@@ -141,11 +141,13 @@ void count(test::VerdictTally& tally, const Case& c, test::Outcome o) {
 }
 
 void print_case(std::size_t i, const Case& c, const Diagnosis& d, test::Outcome o) {
+  const double shaft = c.made.truth.mean_shaft_rate_hz;
   fmt::print(
-      "{}: capture {} ({}{}, {}, {}), probability of damage {:.2f}; {:.2f} Hz of {:.2f} ({})\n",
+      "{}: capture {} ({}{}, {}, {}), probability of damage {:.2f}; {:.2f} Hz, {:.3f} times the "
+      "shaft's {:.2f}; its BPFO is {:.3f} ({})\n",
       name(o), i, condition_name(c), c.part ? fmt::format(" {:+.0f} dB", c.depth_db) : "",
       line_names[c.lines], supply_names[c.supply], d.probability_of_damage, d.speed.rate.value(),
-      c.made.truth.mean_shaft_rate_hz, d.speed.why);
+      d.speed.rate.value() / shaft, shaft, c.made.truth.orders->bpfo.value(), d.speed.why);
 }
 
 }  // namespace
