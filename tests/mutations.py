@@ -88,7 +88,7 @@ BREAKS = (
     ("dataset/metrics.cpp", "(p + z2 / (2 * n)) / (1 + z2 / n)", "p", "an interval about the counted share"),
     ("verdict/assessment.cpp", "class_limits(4)", "class_limits(3)", "zone C for every class from class III on"),
     ("verdict/assessment.cpp", "class_limits(1)", "class_limits(2)", "acceptable for every class up to class II"),
-    ("verdict/assessment.cpp", "class_limits(2)", "class_limits(1)", "limits needed beyond zone B of class I"),
+    ("verdict/assessment.cpp", "class_limits(2).value().bc", "class_limits(1).value().bc", "limits needed beyond zone B of class I"),
 )
 
 # What decides how far damage has come, what has to be done and by when: file and name of the constant.
