@@ -1,8 +1,8 @@
-"""Breaks lines of physics on purpose, one at a time, and says which tests notice. A break that none notices is a test
-that is missing.
+"""Breaks lines of physics on purpose, one at a time, and moves each constant that decides stage and urgency by 20 %
+down and up, and says which tests notice. A break that none notices is a test that is missing.
 
     python3 tests/mutations.py [--build COMMAND] [--tests build/release/tests/unit_tests] [--first N]
-    [--list]
+    [--only EXPRESSION] [--list]
 
 All breaks are compiled in at once, each behind a number that the environment gives, so that one build serves all of
 them; the sources are put back in any case. Files with changes that are not committed are refused.
@@ -44,7 +44,8 @@ BREAKS = (
      "2 * orders.bsf, model.element_harmonics, tolerance, Order{1}, true, mains", "rolling element with sidebands of the shaft"),
     ("evidence/bearing_evidence.cpp", "orders.bpfi, model.ring_harmonics, tolerance, Order{1}, true, mains",
      "orders.bpfi, model.ring_harmonics, tolerance, orders.ftf, true, mains", "inner ring with sidebands of the cage"),
-    ("speed/tacho.cpp", "intervals / p / span", "(intervals + 1) / p / span", "pulses counted for intervals"),
+    ("speed/tacho.cpp", "intervals / per_revolution / (t.back() - t.front())",
+     "(intervals + 1) / per_revolution / (t.back() - t.front())", "pulses counted for intervals"),
     ("speed/estimate.cpp", "Hz{synchronous * (1 - max_slip)}", "Hz{synchronous / (1 + max_slip)}",
      "slip of the wrong base"),
     ("condition/separate.cpp", "(coherence - 1 / averages) / (1 - 1 / averages)", "coherence",
@@ -85,13 +86,69 @@ BREAKS = (
     ("history/forecast.cpp", "o_.variance_at(rate * ahead) + options.piece_db * gain", "o_.variance_at(rate * ahead)",
      "growth without randomness of its own"),
     ("dataset/metrics.cpp", "(p + z2 / (2 * n)) / (1 + z2 / n)", "p", "an interval about the counted share"),
+    ("verdict/assessment.cpp", "class_limits(4)", "class_limits(3)", "zone C for every class from class III on"),
+    ("verdict/assessment.cpp", "class_limits(1)", "class_limits(2)", "acceptable for every class up to class II"),
+    ("verdict/assessment.cpp", "class_limits(2).value().bc", "class_limits(1).value().bc", "limits needed beyond zone B of class I"),
 )
 
-PREAMBLE = f"""#include <cstdlib>
+# What decides how far damage has come, what has to be done and by when: file and name of the constant.
+CONSTANTS = (
+    ("verdict/stage.cpp", "wide_share"),
+    ("verdict/stage.cpp", "full_depth"),
+    ("verdict/stage.cpp", "several_harmonics"),
+    ("verdict/stage.cpp", "raised_floor_db"),
+    ("../include/bearingdsp/verdict/assessment.hpp", "other_fault_from"),
+    ("verdict/assessment.cpp", "suspected_share"),
+    ("verdict/assessment.cpp", "calibrated_share"),
+    ("verdict/assessment.cpp", "check_from"),
+    ("verdict/assessment.cpp", "order_from"),
+    ("verdict/assessment.cpp", "very_likely_from"),
+    ("verdict/assessment.cpp", "max_actions"),
+    ("history/standing.cpp", "looked_at"),
+    ("history/standing.cpp", "enough"),
+    ("history/dates.cpp", "lonely_before"),
+    ("history/dates.cpp", "healthy_ends_it"),
+)
+
+
+WAYS = ("less", "more")
+
+
+def definition(text, name):
+    """The match of a constant's definition: its head, its value, its end."""
+    found = list(re.finditer(rf"(constexpr [\w:]+ {name}(?: = |{{))([^;{{}}]+)(}}?;)", text))
+    if len(found) != 1:
+        raise SystemExit(f"{name} is defined {len(found)} times, not once")
+    return found[0]
+
+
+def moved(value, way):
+    """20 %, a small whole number by one."""
+    if re.fullmatch(r"\d", value):
+        return f"{value} {'-' if way == 'less' else '+'} 1"
+    return f"({value}) * {4 if way == 'less' else 6} / 5"
+
+
+def all_breaks(only):
+    """File, words, and what puts the break into a text."""
+    every = []
+    for file, old, new, words in BREAKS:
+        every.append((file, words, f"`{old}` -> `{new}`"))
+    for file, name in CONSTANTS:
+        value = definition((SOURCE / file).read_text(encoding="utf-8"), name)[2]
+        every += [(file, f"{name} {value} {way}", f"`{value}` -> `{moved(value, way)}`") for way in WAYS]
+    return [(number, *b) for number, b in enumerate(every, 1) if re.search(only, b[0])]
+
+
+# Sources of one folder are compiled together.
+PREAMBLE = f"""#ifndef {SWITCH}_CHOSEN
+#define {SWITCH}_CHOSEN
+#include <cstdlib>
 static inline int bearingdsp_break() {{
   static const int chosen = std::getenv("{SWITCH}") == nullptr ? 0 : std::atoi(std::getenv("{SWITCH}"));
   return chosen;
 }}
+#endif
 """
 
 
@@ -108,12 +165,19 @@ def broken(text, number, old, new):
     return text.replace(old, f"(bearingdsp_break() == {number} ? ({new}) : ({old}))")
 
 
-def put_breaks():
-    for path in {b[0] for b in BREAKS}:
+def put_breaks(files):
+    for path in files:
         text = (SOURCE / path).read_text(encoding="utf-8")
         for number, (file, old, new, _) in enumerate(BREAKS, 1):
             if file == path:
                 text = broken(text, number, old, new)
+        for i, (file, name) in enumerate(CONSTANTS):
+            if file == path:
+                at = definition(text, name)
+                less = len(BREAKS) + 2 * i + 1
+                chosen = (f"(bearingdsp_break() == {less} ? {moved(at[2], 'less')} : bearingdsp_break() == {less + 1} "
+                          f"? {moved(at[2], 'more')} : {at[2]})")
+                text = text[: at.start()] + at[1] + chosen + at[3] + text[at.end() :]
         # What is chosen when the program runs is no constant of the compiler any more.
         lines = [re.sub(r"^(\s*)(inline )?constexpr ", r"\1const ", line) if "bearingdsp_break" in line else line
                  for line in text.split("\n")]
@@ -140,17 +204,20 @@ def main():
     parser.add_argument("--tests", default=str(ROOT / "build/release/tests/unit_tests"))
     parser.add_argument("--first", type=int, default=1, metavar="N", help="try the breaks from this one on")
     parser.add_argument("--list", action="store_true", help="only say what would be broken")
+    parser.add_argument("--only", default="", metavar="EXPRESSION", help="breaks of the files whose path matches")
     given = parser.parse_args()
-    files = sorted({str((SOURCE / b[0]).relative_to(ROOT)) for b in BREAKS})
+    chosen = all_breaks(given.only)
     if given.list:
-        for number, (file, old, new, words) in enumerate(BREAKS, 1):
-            print(f"{number}. {words}: {file}: `{old}` -> `{new}`")
+        for number, file, words, change in chosen:
+            print(f"{number}. {words}: {file}: {change}")
         return 0
+    broken_files = {b[1] for b in chosen}
+    files = sorted(str((SOURCE / file).resolve().relative_to(ROOT)) for file in broken_files)
     git = ["git", "-C", str(ROOT)]
     if subprocess.run([*git, "diff", "--quiet", "HEAD", "--", *files], check=False).returncode:
         raise SystemExit("commit or put back the changes of these files first: " + ", ".join(files))
     try:
-        put_breaks()
+        put_breaks(broken_files)
         subprocess.run(given.build, shell=True, cwd=ROOT, check=True, stdout=subprocess.DEVNULL)
         tests = Path(given.tests).with_name("unit_tests_to_break")
         tests.write_bytes(Path(given.tests).read_bytes())
@@ -160,13 +227,16 @@ def main():
     code, names = failed_cases(str(tests), 0)
     if code:
         raise SystemExit(f"the tests fail without any break: {names}")
-    missed = 0
-    for number, (file, _, _, words) in list(enumerate(BREAKS, 1))[given.first - 1 :]:
-        code, names = failed_cases(str(tests), number, file.split("/")[0])
+    missed = tried = 0
+    for number, file, words, _ in chosen:
+        if number < given.first:
+            continue
+        code, names = failed_cases(str(tests), number, Path(file).parent.name)
+        tried += 1
         missed += code == 0
-        print(f"| {number} | {words} | `{file}` | {'; '.join(names[:2]) if code else '**none**'} |", flush=True)
+        where = f"{Path(file).parent.name}/{Path(file).name}"
+        print(f"| {number} | {words} | `{where}` | {'; '.join(names[:2]) if code else '**none**'} |", flush=True)
     tests.unlink()
-    tried = len(BREAKS) - given.first + 1
     print(f"{tried - missed} of {tried} noticed")
     return 1 if missed else 0
 

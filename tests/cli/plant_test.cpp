@@ -107,6 +107,8 @@ TEST_CASE(
   const Ran text =
       run({"diagnose", wav, "--geometry", "9,7.94,39.04", "--rpm", "1480", "--unit", "g"});
   CHECK(has(text.out, "outer ring"));
+  CHECK(has(text.out, "no velocity: samples are fractions of full scale"));
+  CHECK_FALSE(has(text.out, "the unit is not known"));
   CHECK_MESSAGE(has(text.err,
                     "the value of full scale is not known; give --unit and --full-scale: "
                     "the data sheet"),

@@ -2,6 +2,7 @@
 /// and its samples.
 #include <algorithm>
 #include <array>
+#include <iterator>
 #include <map>
 #include <memory>
 #include <optional>
@@ -329,20 +330,14 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
   end.rate_advice = "give the rate";
   end.all_usable = true;
 
+  std::vector<std::vector<double>> stamps;
   if (time && shape(nodes[*time])->samples == length) {
-    std::vector<std::vector<double>> stamps;
     std::uint64_t got = 0;
     bool ignored = true;  // analyse_time() looks at them itself
     if (auto ok = read_columns(file, nodes[*time], *shape(nodes[*time]), stamps, got, ignored);
         !ok) {
       return ok.error();
     }
-    auto axis = analyse_time(stamps.front(), 1, options.rate.has_value(), [&](std::size_t i) {
-      return fmt::format("{}: {}[{}]", name, nodes[*time].path, i + 1);
-    });
-    if (!axis) return axis.error();
-    for (Finding& f : axis->findings) capture.findings.push_back(std::move(f));
-    end.axis = std::move(*axis);
   } else if (time && !options.time_column.empty()) {
     return Error{Errc::bad_argument, name,
                  fmt::format("the time signal '{}' has {} values, the signal {}",
@@ -383,6 +378,19 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
       capture.channels.push_back(std::move(channel));
       end.units.push_back(unit);
     }
+  }
+  // A file that is cut off may hold more stamps than samples, or fewer.
+  if (!stamps.empty()) shortest = std::min(shortest, stamps.front().size());
+  if (!stamps.empty() && shortest > 0) {
+    stamps.front().resize(shortest);
+    auto axis = analyse_time(stamps.front(), 1, options.rate.has_value(), [&](std::size_t i) {
+      return fmt::format("{}: {}[{}]", name, nodes[*time].path, i + 1);
+    });
+    if (!axis) return axis.error();
+    capture.findings.insert(capture.findings.begin(),
+                            std::make_move_iterator(axis->findings.begin()),
+                            std::make_move_iterator(axis->findings.end()));
+    end.axis = std::move(*axis);
   }
   for (Channel& channel : capture.channels) channel.samples.resize(shortest);
   if (!file.damage().empty() && shortest > 0) {

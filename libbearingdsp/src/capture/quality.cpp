@@ -238,7 +238,7 @@ bool look_for_clipping(const SignalView& s, const Extent& m, const std::optional
                         (longest[side] >= flat_run || (peaked && (fine || runs[side] >= 1)));
     if (!parked && !(at_range(limit[side]) && ranged >= 2)) continue;
     total += count[side];
-    where += fmt::format("{}{:.6g}", where.empty() ? "" : " and ", limit[side]);
+    where += fmt::format("{}{:.4g}", where.empty() ? "" : " and ", limit[side]);
   }
   if (total == 0) return false;
   const double share = static_cast<double>(total) / static_cast<double>(s.x.size());

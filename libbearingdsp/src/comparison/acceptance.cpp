@@ -18,7 +18,6 @@ namespace {
 // A motor of any size slips less than this at no load.
 constexpr double max_slip_at_no_load = 0.015;
 constexpr double max_load_percent = 15;
-constexpr double likely = 0.5;
 constexpr std::size_t max_reference = 5;
 
 constexpr std::string_view speed_at_no_load = "Speed at no load";
@@ -178,10 +177,11 @@ Criterion noise_criterion(const Side& run, const Side& reference, const Acceptan
   for (const ComparedRecording& r : good)
     for (const CauseEvidence& cause : r.reading.causes)
       if (cause.cause == OtherCause::poor_lubrication) dry = std::max(dry, cause.probability);
-  c.measured = dry >= likely ? fmt::format("poor lubrication likely ({:.0f} %)", 100 * dry)
-                             : "no sign of poor lubrication";
+  c.measured = dry >= other_fault_from
+                   ? fmt::format("poor lubrication likely ({:.0f} %)", 100 * dry)
+                   : "no sign of poor lubrication";
   c.limit = "no earlier run to compare";
-  judge_noise(c, dry >= likely, o);
+  judge_noise(c, dry >= other_fault_from, o);
   return c;
 }
 
@@ -212,16 +212,17 @@ std::string criterion_words(const Criterion& c) {
 }
 
 std::string headline_of(const AcceptanceResult& r) {
+  const std::string doubt = r.present.doubt.empty() ? "" : " " + r.present.doubt;
   if (r.outcome == Acceptance::pass)
     return r.present.urgency == Urgency::none
-               ? "The motor passes its no-load run."
+               ? "The motor passes its no-load run." + doubt
                : "The motor passes its no-load run. But: " + r.present.headline;
   std::string text;
   for (const Criterion& c : r.criteria)
     if (c.outcome == r.outcome) text += (text.empty() ? "" : "; ") + criterion_words(c);
-  return fmt::format("{}: {}.",
+  return fmt::format("{}: {}.{}",
                      r.outcome == Acceptance::fail ? "The motor does not pass" : "Repeat the run",
-                     text);
+                     text, doubt);
 }
 
 void set_present(AcceptanceResult& r, const Side& run, const KnownLimits& limits) {

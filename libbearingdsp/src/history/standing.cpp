@@ -14,7 +14,6 @@
 namespace bearingdsp {
 namespace {
 
-constexpr double likely_cause = 0.5;  // as Assessment::others
 constexpr double shown_change_db = 3;
 
 /// What the readings up to one of them say, without words.
@@ -35,8 +34,8 @@ Glance glance_at(const PointHistory& history, std::span<const TrendPoint> points
 }
 
 const CauseEvidence* other_cause(const Reading& r) {
-  return !r.causes.empty() && r.causes.front().probability >= likely_cause ? &r.causes.front()
-                                                                           : nullptr;
+  return !r.causes.empty() && r.causes.front().probability >= other_fault_from ? &r.causes.front()
+                                                                               : nullptr;
 }
 
 bool useless(const Reading& r) {

@@ -114,7 +114,9 @@ std::string why_no_zone(const KnownLimits& limits, const MeasuredVelocity& m) {
   const bool known_unit = m.unit == SampleUnit::acceleration || m.unit == SampleUnit::velocity ||
                           m.unit == SampleUnit::displacement;
   if (!known_unit)
-    return "the unit of the signal is not known; write unit or sensitivity_mv_per_g of the point";
+    return "the signal has no unit; write unit (of audio with full_scale) or sensitivity_mv_per_g "
+           "of "
+           "the point";
   if (m.rate < 2 * top_of_band)
     return fmt::format("recorded only up to {:g} Hz, the limits apply up to 1000 Hz",
                        m.rate.value() / 2);

@@ -582,9 +582,12 @@ void look_elsewhere(SpeedEstimate& out, const Fields& fields, double lowest,
     return;
   out.disagrees_with_given = true;
   out.candidates.insert(out.candidates.begin(), other);
-  out.why =
-      fmt::format("given {:.3f} Hz, but {} harmonics of {:.3f} Hz are present in the vibration",
-                  given, other.vibration_lines, other.rate.value());
+  out.why = fmt::format(
+      "the speed given is {:.0f} rpm, but the vibration contains {} harmonics of {:.3f} Hz, as "
+      "from "
+      "a shaft at {:.0f} rpm",
+      shaft_speed(Hz{given}).value(), other.vibration_lines, other.rate.value(),
+      shaft_speed(other.rate).value());
   out.best.why = out.why;
   out.best.confidence = 1 - other.probability;
 }

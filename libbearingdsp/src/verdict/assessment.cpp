@@ -20,10 +20,9 @@ constexpr double suspected_share = 0.5;
 /// Share of damaged recordings among those that the probabilities were set on: 82 of 114.
 constexpr double calibrated_share = 82.0 / 114;
 
-/// From here on a fault other than the bearing's is named.
-constexpr double named_from = 0.5;
-/// From here on it asks for a check by itself.
+/// From here on it asks for a check by itself, and is likely in words.
 constexpr double check_from = 0.7;
+constexpr double very_likely_from = 0.9;  // in words
 /// Below it damage is confirmed by a second recording before parts are ordered: at 0.8 one call in
 /// five would be wrong if the probabilities are right. Ours, docs/urgency.md
 constexpr double order_from = 0.8;
@@ -80,7 +79,7 @@ std::vector<OtherFault> other_faults(const PointEvidence& e) {
   std::vector<OtherFault> out;
   if (blocking(e.findings) != nullptr) return out;
   for (const CauseEvidence& c : e.causes)
-    if (c.probability >= named_from)
+    if (c.probability >= other_fault_from)
       out.push_back({c.cause, c.probability, level_of(c.cause, e), c.why});
   std::stable_sort(out.begin(), out.end(), [](const OtherFault& a, const OtherFault& b) {
     return a.probability > b.probability;
@@ -297,13 +296,13 @@ std::vector<Row> rows_of(const PointEvidence& e, const std::vector<OtherFault>& 
   return rows;
 }
 
-/// What may turn the answer round, for the headline.
+/// What may turn the answer round, for the headline: "Doubt: ...", or empty.
 std::string doubt_of(const PointEvidence& e) {
   const Finding* doubt = implausible_speed(e);
   if (doubt == nullptr) doubt = contradiction(e);
   if (doubt == nullptr)
     doubt = caution(e, {FindingKind::unit_disagrees, FindingKind::implausible_level});
-  return doubt == nullptr ? std::string{} : fmt::format(" Doubt: {}", full_stop(doubt->what));
+  return doubt == nullptr ? std::string{} : fmt::format("Doubt: {}", full_stop(doubt->what));
 }
 
 std::vector<std::string> doubts_of(const PointEvidence& e) {
@@ -320,12 +319,17 @@ std::vector<std::string> doubts_of(const PointEvidence& e) {
 std::string no_zone_without_machine(const Diagnosis& d) {
   if (const Finding* spoilt = spoils_levels(d.findings))
     return "the level cannot be judged: " + spoilt->what;
-  if (measured_velocity(d).rms) return "the machine is not known, name it with --machine";
+  if (measured_velocity(d).rms) return "the machine is not known, give its file with --machine";
   const bool no_unit = std::any_of(d.figures.begin(), d.figures.end(), [](const SignalFigures& f) {
     return f.unit == SampleUnit::uncalibrated || f.unit == SampleUnit::volt;
   });
-  return no_unit ? "the unit is not known, give --unit or --sensitivity"
-                 : "the recording is too short or its band too narrow for 10-1000 Hz";
+  if (!no_unit) return "the recording is too short or its band too narrow for 10-1000 Hz";
+  // Unit, sensitivity or full scale: which of them is missing only the finding tells.
+  const auto missing = std::find_if(d.findings.begin(), d.findings.end(), [](const Finding& f) {
+    return f.kind == FindingKind::uncalibrated && !f.what.empty();
+  });
+  return missing == d.findings.end() ? "the unit is not known, give --unit or --sensitivity"
+                                     : missing->what;
 }
 
 }  // namespace
@@ -363,7 +367,7 @@ std::string_view name(LevelJudged level) noexcept {
 }
 
 std::string_view likelihood_words(double p) noexcept {
-  if (p >= 0.9) return "very likely";
+  if (p >= very_likely_from) return "very likely";
   if (p >= check_from) return "likely";
   return "possible";
 }
@@ -419,7 +423,9 @@ Assessment assess(const PointEvidence& e) {
   if (behind.empty() && e.damage_disappeared) behind = "earlier damage is no longer detected";
   if (behind.empty() && !e.why_changed.empty() && e.verdict != Verdict::fault)
     behind = e.why_changed.front();
-  a.headline = full_stop(behind.empty() ? a.bearing : a.bearing + "; " + behind) + doubt_of(e);
+  a.doubt = doubt_of(e);
+  a.headline = full_stop(behind.empty() ? a.bearing : a.bearing + "; " + behind);
+  if (!a.doubt.empty()) a.headline += " " + a.doubt;
   const auto rows = rows_of(e, a.others);
   if (!rows.empty()) {
     a.urgency = rows.front().urgency;

@@ -83,6 +83,13 @@ TEST_CASE("samples parked at a limit are clipped [src:simulated signal, counts k
   CHECK(f->what.starts_with(std::to_string(cut) + " samples"));
   CHECK(f->what.find("5.2") != std::string::npos);
   CHECK(f->weight == Weight::caution);
+  // One code below the range of a 16 bit recorder, which nobody needs to see.
+  auto coded = noise(4 * 25600, 1.0);
+  for (double& v : coded) v = std::clamp(v, -1.5, 1.5 * 32767 / 32768);
+  const auto found = look(coded);
+  REQUIRE(find(found, FindingKind::clipped) != nullptr);
+  CHECK(find(found, FindingKind::clipped)->what.find("clipped at 1.5 and -1.5 m/s2") !=
+        std::string::npos);
 }
 
 TEST_CASE("pulses of a shaft marker are reported as such, not as clipping [src:simulated signal]") {

@@ -1,6 +1,7 @@
 // Universal files, dataset 58 and 58b: references from tests/reference/gen_formats.py, and files
 // that are damaged.
 #include <doctest/doctest.h>
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <charconv>
@@ -144,6 +145,29 @@ TEST_CASE("universal file: what is cut off, too long or of another kind is said 
   const auto format = parse(other);
   REQUIRE_FALSE(format.has_value());
   CHECK(format.error().code == Errc::unsupported_format);
+}
+
+TEST_CASE("universal file: cut off between a time stamp and its value [src:contract]") {
+  const std::string even = reference_bytes("uff58_double_uneven.uff");
+  std::string text = even.substr(0, even.find("  0.00000E+00 -1.0000"));
+  REQUIRE(text.size() < even.size());
+  const std::size_t head = text.size();
+  // Stamps that leave an even axis by up to 0.3 steps, so that the values are resampled.
+  for (int i = 0; i < 100; ++i)
+    text += fmt::format("{:13.5E}{:20.12E}{}", (i + 0.3 * std::sin(3.0 * i)) / 25600,
+                        std::sin(1.0 * i), i % 2 == 1 ? "\n" : "");
+  const auto whole = parse(text + "    -1\n");
+  REQUIRE_MESSAGE(whole.has_value(), whole.error().message());
+  CHECK(whole->channels[0].samples.size() == 100);
+  const std::size_t row = 2 * (13 + 20) + 1;
+  for (std::size_t cut = 0; cut <= row; ++cut) {
+    CAPTURE(cut);
+    const auto some = parse(text.substr(0, head + 40 * row + cut));
+    REQUIRE_MESSAGE(some.has_value(), some.error().message());
+    CHECK(truncated(*some) != nullptr);
+    CHECK(some->channels[0].samples.size() >= 79);
+    CHECK(some->channels[0].samples.size() <= 83);
+  }
 }
 
 TEST_CASE("universal file: pieces are the whole [src:contract]") {

@@ -287,6 +287,29 @@ TEST_CASE(
   CHECK_FALSE(accepted({brief}).has_value());
 }
 
+TEST_CASE("acceptance: what may reverse the answer is in the headline of every outcome") {
+  const auto doubted = [](ComparedRecording c) {
+    c = unloaded(std::move(c));
+    c.reading.findings.push_back(
+        {FindingKind::unit_disagrees, Weight::caution, "", "the file says g", "", ""});
+    return c;
+  };
+  const std::string doubt = " Doubt: the file says g.";
+  const AcceptanceResult pass = judged({doubted(sound_recording())}, rigid_90());
+  CHECK(pass.outcome == Acceptance::pass);
+  CHECK(pass.headline.ends_with(doubt));
+  NoLoadLevels levels = quiet();
+  levels.velocity = mm_per_s_rms(1.4);
+  const AcceptanceResult fail = judged({doubted(sound_recording())}, rigid_90(), levels);
+  CHECK(fail.outcome == Acceptance::fail);
+  CHECK(has(fail.headline, "is above 1.30 mm/s." + doubt));
+  CHECK(judged({doubted(damaged_recording())}, rigid_90()).headline.ends_with(doubt));
+  const AcceptanceResult repeat = judged({doubted(sound_recording())}, rigid_90(), {});
+  CHECK(repeat.outcome == Acceptance::repeat);
+  CHECK(repeat.headline.ends_with(doubt));
+  CHECK_FALSE(has(judged({unloaded(sound_recording())}, rigid_90(), {}).headline, "Doubt"));
+}
+
 TEST_CASE("acceptance: the present state is that of diagnose, and asks for what the run does not") {
   const AcceptanceResult fine = judged({unloaded(sound_recording())}, rigid_90());
   CHECK(fine.outcome == Acceptance::pass);

@@ -112,6 +112,12 @@ TEST_CASE("dates: damage dated years before everything else is doubted, even in 
   CHECK(h.readings[1].doubt == DateDoubt::behind);
   CHECK(h.readings[2].doubt == DateDoubt::none);
   CHECK(doubtful_damage(h).size() == 2);
+  // Two years are a pause, more are a clock that was wrong.
+  const auto apart = [](int days) {
+    return doubtful_damage(settled({reading(0, 800, Verdict::fault), reading(days, 800)})).size();
+  };
+  CHECK(apart(2 * 365) == 0);
+  CHECK(apart(2 * 365 + 1) == 1);
   // A machine that was out of service, with its new bearing noted.
   const PointHistory explained =
       settled(reset, {{EventKind::bearing_replaced, test::day(-1), "", "", {}, test::day(30)}});

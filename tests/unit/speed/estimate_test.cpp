@@ -176,6 +176,9 @@ TEST_CASE("a given speed is refined, and a wrong one is reported [src:simulated 
   REQUIRE_FALSE(e.candidates.empty());
   CHECK(test::close_rel(e.candidates.front().rate.value(), 29.53, 1e-4));
   CHECK(e.best.confidence < 0.1);
+  // 25 Hz and 29.53 Hz; both in rpm, as they were given.
+  CHECK(e.why.starts_with("the speed given is 1500 rpm, but the vibration contains "));
+  CHECK(e.why.find(" Hz, as from a shaft at 1772 rpm") != std::string::npos);
 }
 
 TEST_CASE("gain, polarity and unit do not matter") {

@@ -11,6 +11,7 @@
 
 #include "paths.hpp"
 #include "support/close.hpp"
+#include "support/made_diagnosis.hpp"
 
 using namespace bearingdsp;
 
@@ -152,6 +153,25 @@ TEST_CASE("assessment: every row of the table of urgencies holds [docs/urgency.m
   }
 }
 
+TEST_CASE(
+    "assessment: from 0.50 on another fault is named, from 0.70 on it asks for a check "
+    "[docs/urgency.md]") {
+  PointEvidence e = healthy();
+  const auto at = [&](double probability) {
+    e.causes = {{OtherCause::rotor_bars, probability, ""}};
+    return assess(e);
+  };
+  CHECK(at(0.49).others.empty());
+  CHECK(at(0.50).others.size() == 1);
+  CHECK(at(0.69).urgency == Urgency::none);
+  CHECK(at(0.70).urgency == Urgency::check);
+  // The words of the same scale.
+  CHECK(likelihood_words(0.69) == "possible");
+  CHECK(likelihood_words(0.70) == "likely");
+  CHECK(likelihood_words(0.89) == "likely");
+  CHECK(likelihood_words(0.90) == "very likely");
+}
+
 TEST_CASE("assessment: the worst row decides, and everything that applies is named") {
   PointEvidence e = damaged(0.95, Stage::early);
   put_zone(e, Zone::d);
@@ -198,6 +218,13 @@ TEST_CASE(
   CHECK(at(1.7).urgency == Urgency::none);
   CHECK(at(5).urgency == Urgency::none);
   CHECK_FALSE(at(5).zone);
+  // Both sides of each of them.
+  CHECK(at(1.79).zone == Zone::b);
+  CHECK_FALSE(at(1.81).zone);
+  CHECK_FALSE(at(7.09).zone);
+  CHECK(at(7.11).zone == Zone::c);
+  CHECK(at(17.9).zone == Zone::c);
+  CHECK(at(18.1).zone == Zone::d);
   CHECK(at(8).urgency == Urgency::plan);
   CHECK(has(at(8).headline, "zone C or worse for every machine class (8.0 mm/s rms)"));
   CHECK(at(19).urgency == Urgency::act);
@@ -233,6 +260,22 @@ TEST_CASE("assessment: a speed that no motor has is a doubt, and changes no dama
   e.findings.insert(e.findings.begin(),
                     {FindingKind::ambiguous, Weight::caution, "", "two bearings fit", "", ""});
   CHECK(has(assess(e).headline, "Doubt: no motor"));
+}
+
+TEST_CASE("assessment: why there is no level names what is missing and the option that gives it") {
+  Diagnosis d = test::made_diagnosis();
+  d.machine.reset();
+  CHECK(point_evidence(d).vibration.why_not ==
+        "the machine is not known, give its file with --machine");
+  for (SignalFigures& f : d.figures) {
+    f.velocity_rms.reset();
+    f.unit = SampleUnit::uncalibrated;
+  }
+  CHECK(has(point_evidence(d).vibration.why_not, "--unit"));
+  // Of audio it is the value of full scale, which a unit alone does not give.
+  d.findings.push_back({FindingKind::uncalibrated, Weight::note, "radial",
+                        "the value of full scale is not known", "", "give --full-scale"});
+  CHECK(point_evidence(d).vibration.why_not == "the value of full scale is not known");
 }
 
 TEST_CASE("assessment: sets of components and open ones have their words") {

@@ -50,6 +50,26 @@ TEST_CASE("stage: each step has its own sign [src:docs/history.md]") {
   CHECK(judge_stage(of(0.12, 1.0, 5, 2)).stage == Stage::advanced);
 }
 
+TEST_CASE(
+    "stage: each limit on both sides of it [src:docs/history.md, How far the damage has come]") {
+  CHECK(judge_stage(of(0.29, 1.0)).stage == Stage::early);
+  CHECK(judge_stage(of(0.30, 1.0)).stage == Stage::developed);
+  CHECK(judge_stage(of(0.12, 1.49)).stage == Stage::early);
+  CHECK(judge_stage(of(0.12, 1.50)).stage == Stage::developed);
+  CHECK(judge_stage(of(0.12, 1.50, 2)).stage == Stage::early);
+  CHECK(judge_stage(of(0.12, 1.50, 3)).stage == Stage::developed);
+  CHECK(judge_stage(of(0.30, 1.0), 9.99).stage == Stage::developed);
+  CHECK(judge_stage(of(0.30, 1.0), 10).stage == Stage::advanced);
+  // A part counts from the strength on at which visible damage and its absence are equally likely.
+  Diagnosis d = test::made_diagnosis();
+  d.place = Place::several;
+  d.families[0].strength = 0.9;
+  d.families[1].strength = 0.21;
+  CHECK(stage_evidence(d).parts == 1);
+  d.families[1].strength = 0.23;
+  CHECK(stage_evidence(d).parts == 2);
+}
+
 TEST_CASE("stage: the reason names energy, lines and what is not known") {
   CHECK(judge_stage(of(0.12, 1.0)).why.find("2500-5000 Hz") != std::string::npos);
   CHECK(judge_stage(of(0.5, 1.0)).why.find("50 % of the recorded range") != std::string::npos);

@@ -36,6 +36,9 @@ enum class LevelJudged : std::uint8_t {
 /// "unknown", "no limits", "acceptable", "too high", "independent"
 [[nodiscard]] std::string_view name(LevelJudged level) noexcept;
 
+/// Probability from which on a fault other than the bearing's is named. Ours, docs/urgency.md
+inline constexpr double other_fault_from{0.5};
+
 /// A fault other than bearing damage.
 struct OtherFault {
   OtherCause cause{};
@@ -79,8 +82,9 @@ struct Assessment {
   std::string component;             ///< damaged one in words, as component_words()
   std::string deadline;              ///< "now", "within a week" ...; empty where nothing is to do
   std::vector<std::string> actions;  ///< at most three, most urgent first
-  std::vector<OtherFault> others;    ///< those of a probability of 0.5 or more, most probable first
+  std::vector<OtherFault> others;    ///< from other_fault_from on, most probable first
   std::vector<std::string> doubts;   ///< what may be wrong with this answer
+  std::string doubt;                 ///< "Doubt: ..." of the headline: it may reverse the answer
   std::vector<std::string> safety;   ///< cautions before hands go to the machine
   Verdict verdict{Verdict::indeterminate};
   Stage stage{Stage::unknown};
