@@ -3,7 +3,6 @@
 /// pass it.
 #include <complex>
 #include <cstddef>
-#include <cstdint>
 #include <map>
 #include <memory>
 #include <mutex>
@@ -66,10 +65,7 @@ extern template class BasicComplexFft<float>;
 using ComplexFft = BasicComplexFft<double>;
 using SingleComplexFft = BasicComplexFft<float>;
 
-/// Cache of plans by length, safe to share between threads. Only planning takes a lock. The plans
-/// used least recently are dropped when all of a kind hold more than some four million points (64
-/// MB), and of plans from 2^19 points the latest alone is kept; a dropped plan lives on with
-/// whoever holds it.
+/// Cache of plans by length, safe to share between threads. Only planning takes a lock.
 class FftPlans {
  public:
   std::shared_ptr<const RealFft> real(std::size_t n);
@@ -77,24 +73,10 @@ class FftPlans {
   std::shared_ptr<const SingleComplexFft> single_complex(std::size_t n);
 
  private:
-  template <class Fft>
-  struct Kept {
-    std::shared_ptr<const Fft> plan;
-    std::uint64_t used;  ///< value of uses_ when it was last asked for
-  };
-  template <class Fft>
-  using ByLength = std::map<std::size_t, Kept<Fft>>;
-
-  template <class Fft>
-  std::shared_ptr<const Fft> plan(ByLength<Fft>& plans, std::size_t n);
-  template <class Fft>
-  static void make_room(ByLength<Fft>& plans, std::size_t n);
-
   std::mutex mutex_;
-  std::uint64_t uses_{0};
-  ByLength<RealFft> real_;
-  ByLength<ComplexFft> complex_;
-  ByLength<SingleComplexFft> single_complex_;
+  std::map<std::size_t, std::shared_ptr<const RealFft>> real_;
+  std::map<std::size_t, std::shared_ptr<const ComplexFft>> complex_;
+  std::map<std::size_t, std::shared_ptr<const SingleComplexFft>> single_complex_;
 };
 
 /// Smallest length >= n whose only prime factors are 2, 3, 5 and 7 (n >= 1).
