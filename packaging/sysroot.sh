@@ -1,9 +1,8 @@
 #!/bin/sh
-# Lays out the headers and libraries of Debian 11 (glibc 2.31) in a folder, to build a tool that runs on it and on all
-# that came later. Needs no root and installs nothing; fetches 20 MB of packages, checked by Debian's signatures.
+# Lays out the libraries of Debian 11 (glibc 2.31) in a folder, to link a tool that runs on it and on all that came later. Needs no root and installs nothing; fetches 20 MB of packages, checked by Debian's signatures.
 # usage: sh packaging/sysroot.sh FOLDER
 set -eu
-here=$(CDPATH= cd -- "$(dirname -- "$0")" && pwd)
+here=$(CDPATH='' cd -- "$(dirname -- "$0")" && pwd)
 root=$1
 rm -rf "$root" "$root.new"
 mkdir -p "$root.new"
@@ -31,15 +30,6 @@ fetch deb.debian.org >"$apt/log" 2>&1 || fetch archive.debian.org >>"$apt/log" 2
   exit 1
 }
 for package in "$apt"/packages/*.deb; do dpkg-deb -x "$package" "$root"; done
-
-# What is header-only comes from this system: nothing of it depends on the C library.
-dpkg -L libfmt-dev libfmt9 libfast-float-dev nlohmann-json3-dev libtomlplusplus-dev libcli11-dev |
-  while read -r file; do
-    if [ -f "$file" ] || [ -L "$file" ]; then
-      mkdir -p "$root$(dirname "$file")"
-      cp -a "$file" "$root$file"
-    fi
-  done
 
 # The archives are linked, but for libsndfile (LGPL), which whoever gets the tool may replace.
 for library in fftw3 fftw3f sqlite3 z; do rm -f "$root/usr/lib/x86_64-linux-gnu/lib$library.so"; done

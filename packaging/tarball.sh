@@ -1,34 +1,35 @@
 #!/bin/sh
 # Makes a tarball of the tool that runs on any x86-64 Linux with glibc 2.31 or later (Debian 11, Ubuntu 20.04 and what
-# came after), from wherever it is unpacked. Needs the packages of tests/prepare.sh, Debian's servers and minutes.
-# usage: sh packaging/tarball.sh [WORK]     WORK (build/tarball): build folder, kept; the tarball is put in it
+# came after), from wherever it is unpacked. The objects of the build are linked again, with the libraries of Debian 11:
+# what a program needs of the C library is settled when it is linked. Needs Debian's servers the first time.
+# usage: sh packaging/tarball.sh [BUILD [WORK]]   BUILD: build/release, where the tool is built if it is not
+#                                                 WORK: build/tarball, for the tarball and what was fetched
 set -eu
-here=$(CDPATH= cd -- "$(dirname -- "$0")" && pwd)
+here=$(CDPATH='' cd -- "$(dirname -- "$0")" && pwd)
 source=$(dirname "$here")
-mkdir -p "${1:-$source/build/tarball}"
-work=$(cd "${1:-$source/build/tarball}" && pwd)
+build=$(cd "${1:-$source/build/release}" && pwd)
+mkdir -p "${2:-$source/build/tarball}"
+work=$(cd "${2:-$source/build/tarball}" && pwd)
 [ -e "$work/sysroot/older_glibc.o" ] || sh "$here/sysroot.sh" "$work/sysroot"
+cmake --build "$build" --target bearingdsp_cli bearingdsp_manual >"$work/build.log" 2>&1 || {
+  tail -n 30 "$work/build.log" >&2
+  exit 1
+}
 
-cache=
-if command -v ccache >/dev/null 2>&1; then cache=-DCMAKE_CXX_COMPILER_LAUNCHER=ccache; fi
-# shellcheck disable=SC2086
-cmake -G Ninja -S "$source" -B "$work/build" -D CMAKE_BUILD_TYPE=Release -D BEARINGDSP_PYTHON=OFF \
-  -D CMAKE_INSTALL_PREFIX=/usr -D CMAKE_TOOLCHAIN_FILE="$here/toolchain.cmake" -D BEARINGDSP_SYSROOT="$work/sysroot" \
-  $cache >"$work/configure.log" 2>&1 || { tail -n 20 "$work/configure.log" >&2; exit 1; }
-cmake --build "$work/build" >"$work/build.log" 2>&1 || { tail -n 30 "$work/build.log" >&2; exit 1; }
-
-version=$(sed -n 's/^CMAKE_PROJECT_VERSION:STATIC=//p' "$work/build/CMakeCache.txt")
+version=$(sed -n 's/^CMAKE_PROJECT_VERSION:STATIC=//p' "$build/CMakeCache.txt")
 name=bearingdsp-$version-linux-x86_64
-rm -rf "$work/stage" "$work/$name.tar.gz"
-DESTDIR="$work/stage" cmake --install "$work/build" --strip >"$work/install.log"
 tree=$work/stage/$name
-mv "$work/stage/usr" "$tree"
-# The tool alone: the library is for the compiler and the system that it was built with.
-rm -rf "$tree/include" "$tree/lib"
+rm -rf "$work/stage" "$work/$name.tar.gz"
+cmake --install "$build" --component tool --prefix "$tree" >"$work/install.log"
+
+older=$work/sysroot/usr/lib/x86_64-linux-gnu
+# shellcheck disable=SC2016
+(cd "$build/cli" && c++ --sysroot="$work/sysroot" -B"$older" -L"$older" -L"$work/sysroot/lib/x86_64-linux-gnu" -s -static-libstdc++ \
+  -Wl,--disable-new-dtags,-rpath,'$ORIGIN/../lib/bearingdsp' -o "$tree/bin/bearingdsp" @objects.txt \
+  "$work/sysroot/older_glibc.o" -lfftw3 -lfftw3f -lsndfile -lsqlite3 -lz -pthread -ldl -lm)
 
 # libsndfile and what it needs, replaceable; the tool finds them from its own place.
 mkdir -p "$tree/lib/bearingdsp"
-older=$work/sysroot/usr/lib/x86_64-linux-gnu
 for library in libsndfile.so.1 libFLAC.so.8 libogg.so.0 libvorbis.so.0 libvorbisenc.so.2 libopus.so.0; do
   cp -L "$older/$library" "$tree/lib/bearingdsp/$library"
 done
@@ -45,6 +46,11 @@ for package in libfmt-dev nlohmann-json3-dev libtomlplusplus-dev libcli11-dev li
 done
 (cd "$work/sysroot/apt/packages" && ls ./*.deb | sed 's#^./##; s#%3a#:#; s#_amd64.deb##; s#_all.deb##; s#_# #' |
   grep -vE -- '-dev ') >"$terms/packages.txt"
+versions=
+for library in fftw3:fftw3 libsndfile:sndfile sqlite3:sqlite3 zlib:zlib; do
+  versions="$versions ${library%:*}=$(PKG_CONFIG_LIBDIR=$older/pkgconfig pkg-config --modversion "${library#*:}")"
+done
+cmake -D FILE="$tree/share/doc/bearingdsp/bearingdsp.spdx.json" -D VERSIONS="$versions" -P "$here/bill.cmake"
 cp "$here/TARBALL.txt" "$tree/README.txt"
 
 # The same build, the same bytes.

@@ -1,8 +1,8 @@
 #!/bin/sh
 # Makes the tarball and uses it as on an older system; run by ctest as
-#   tarball.sh SOURCE WORK TOOL      (WORK is kept between runs, TOOL is what this build made)
+#   tarball.sh SOURCE BUILD WORK TOOL      (TOOL is what BUILD made; what was fetched is kept in WORK)
 set -eu
-source=$1 work=$2 tool=$3
+source=$1 build=$2 work=$3 tool=$4
 if ! command -v apt-get >/dev/null 2>&1 || [ "$(uname -m)" != x86_64 ] || ! [ -d /usr/share/doc/libtomlplusplus-dev ]; then
   echo "skipped: the tarball is made on a Debian for x86-64"
   exit 77
@@ -12,9 +12,9 @@ if ! [ -e "$work/sysroot/older_glibc.o" ] && ! sh "$source/packaging/sysroot.sh"
   echo "skipped: the packages of Debian 11 cannot be fetched"
   exit 77
 fi
-tarball=$(sh "$source/packaging/tarball.sh" "$work")
+tarball=$(sh "$source/packaging/tarball.sh" "$build" "$work")
 first=$(sha256sum <"$tarball")
-tarball=$(sh "$source/packaging/tarball.sh" "$work")
+tarball=$(sh "$source/packaging/tarball.sh" "$build" "$work")
 [ "$first" = "$(sha256sum <"$tarball")" ] || { echo "two tarballs of one build differ"; exit 1; }
 
 rm -rf "$work/moved"

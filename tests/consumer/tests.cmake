@@ -27,9 +27,9 @@ if(NOT BUILD_SHARED_LIBS)
     set(here "${CMAKE_CURRENT_LIST_DIR}")
     set(tarball "${CMAKE_CURRENT_BINARY_DIR}/tarball")
     add_test(NAME "tarball: complete, the same twice, and it runs with glibc 2.31"
-             COMMAND sh "${here}/tarball.sh" ${PROJECT_SOURCE_DIR} "${tarball}" $<TARGET_FILE:bearingdsp_cli>)
+             COMMAND sh "${here}/tarball.sh" ${PROJECT_SOURCE_DIR} ${PROJECT_BINARY_DIR} "${tarball}" $<TARGET_FILE:bearingdsp_cli>)
     set_tests_properties("tarball: complete, the same twice, and it runs with glibc 2.31"
-                         PROPERTIES LABELS install TIMEOUT ${hangs} COST 300 PROCESSORS 2 SKIP_RETURN_CODE 77
+                         PROPERTIES LABELS install TIMEOUT ${hangs} COST 60 RESOURCE_LOCK build_folder SKIP_RETURN_CODE 77
                                     FIXTURES_SETUP tarball)
     # A new user on a bare machine.
     set(roots "${CMAKE_CURRENT_BINARY_DIR}/roots")
