@@ -1,5 +1,6 @@
 #!/bin/sh
-# Lays out the libraries of Debian 11 (glibc 2.31) in a folder, to link a tool that runs on it and on all that came later. Needs no root and installs nothing; fetches 20 MB of packages, checked by Debian's signatures.
+# Lays out the libraries of Debian 11 (glibc 2.31) in a folder, to link a tool that runs on it and on all that came
+# later. Needs no root and installs nothing; fetches 20 MB of packages, checked by Debian's signatures.
 # usage: sh packaging/sysroot.sh FOLDER
 set -eu
 here=$(CDPATH='' cd -- "$(dirname -- "$0")" && pwd)
