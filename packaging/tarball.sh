@@ -22,11 +22,14 @@ tree=$work/stage/$name
 rm -rf "$work/stage" "$work/$name.tar.gz"
 cmake --install "$build" --component tool --prefix "$tree" >"$work/install.log"
 
+# The archives of this system but for libsndfile (LGPL), which whoever gets the tool may replace.
 older=$work/sysroot/usr/lib/x86_64-linux-gnu
+archive() { c++ -print-file-name="lib$1.a"; }
 # shellcheck disable=SC2016
-(cd "$build/cli" && c++ --sysroot="$work/sysroot" -B"$older" -L"$older" -L"$work/sysroot/lib/x86_64-linux-gnu" -s -static-libstdc++ \
-  -Wl,--disable-new-dtags,-rpath,'$ORIGIN/../lib/bearingdsp' -o "$tree/bin/bearingdsp" @objects.txt \
-  "$work/sysroot/older_glibc.o" -lfftw3 -lfftw3f -lsndfile -lsqlite3 -lz -pthread -ldl -lm)
+(cd "$build/cli" && c++ --sysroot="$work/sysroot" -B"$older" -L"$older" -L"$work/sysroot/lib/x86_64-linux-gnu" -s \
+  -static-libstdc++ -Wl,--disable-new-dtags,-rpath,'$ORIGIN/../lib/bearingdsp' -o "$tree/bin/bearingdsp" @objects.txt \
+  "$work/sysroot/older_glibc.o" "$(archive fftw3)" "$(archive fftw3f)" "$(archive sqlite3)" "$(archive z)" \
+  "$older/libsndfile.so.1" -pthread -ldl -lm)
 
 # libsndfile and what it needs, replaceable; the tool finds them from its own place.
 mkdir -p "$tree/lib/bearingdsp"
@@ -35,22 +38,20 @@ for library in libsndfile.so.1 libFLAC.so.8 libogg.so.0 libvorbis.so.0 libvorbis
 done
 cp -L "$work/sysroot/lib/x86_64-linux-gnu/libgcc_s.so.1" "$tree/lib/bearingdsp/"
 
-# Their licences, and where the source of each is.
+# Their licences, and of which Debian packages they are.
 terms=$tree/share/doc/bearingdsp/licences
 mkdir -p "$terms"
-for package in libfftw3-double3 libsndfile1 libflac8 libogg0 libvorbis0a libopus0 libsqlite3-0 zlib1g libc6 gcc-10-base; do
+for package in libsndfile1 libflac8 libogg0 libvorbis0a libvorbisenc2 libopus0 gcc-10-base libc6; do
   cp -L "$work/sysroot/usr/share/doc/$package/copyright" "$terms/$package.txt"
-done
-for package in libfmt-dev nlohmann-json3-dev libtomlplusplus-dev libcli11-dev libfast-float-dev libstdc++6; do
+  dpkg-deb -W --showformat '${Package} ${Version}\n' "$work/sysroot/apt/packages/${package}_"*.deb
+done >"$terms/packages.txt"
+for package in libfftw3-dev libsqlite3-dev zlib1g-dev libfmt-dev nlohmann-json3-dev libtomlplusplus-dev libcli11-dev \
+  libfast-float-dev "libstdc++-$(c++ -dumpversion)-dev"; do
   cp -L "/usr/share/doc/$package/copyright" "$terms/$package.txt"
-done
-(cd "$work/sysroot/apt/packages" && ls ./*.deb | sed 's#^./##; s#%3a#:#; s#_amd64.deb##; s#_all.deb##; s#_# #' |
-  grep -vE -- '-dev ') >"$terms/packages.txt"
-versions=
-for library in fftw3:fftw3 libsndfile:sndfile sqlite3:sqlite3 zlib:zlib; do
-  versions="$versions ${library%:*}=$(PKG_CONFIG_LIBDIR=$older/pkgconfig pkg-config --modversion "${library#*:}")"
-done
-cmake -D FILE="$tree/share/doc/bearingdsp/bearingdsp.spdx.json" -D VERSIONS="$versions" -P "$here/bill.cmake"
+  dpkg-query -W -f '${Package} ${Version}\n' "$package"
+done >>"$terms/packages.txt"
+sndfile=$(sed -n 's/^libsndfile1 \([0-9.]*\).*/\1/p' "$terms/packages.txt")
+cmake -D FILE="$tree/share/doc/bearingdsp/bearingdsp.spdx.json" -D VERSIONS="libsndfile=$sndfile" -P "$here/bill.cmake"
 cp "$here/TARBALL.txt" "$tree/README.txt"
 
 # The same build, the same bytes.

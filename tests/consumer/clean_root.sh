@@ -14,7 +14,8 @@ if ! command -v debootstrap >/dev/null 2>&1 || [ "$(id -u)" -ne 0 ]; then
   exit 77
 fi
 root=$work/$release
-rm -rf "$root"
+umount "$root/proc" 2>/dev/null || true
+rm -rf --one-file-system "$root"
 mkdir -p "$root"
 debootstrap --variant=minbase "$release" "$root" >"$work/$release.log" 2>&1 ||
   debootstrap --variant=minbase "$release" "$root" http://archive.debian.org/debian >"$work/$release.log" 2>&1 || {
@@ -22,7 +23,8 @@ debootstrap --variant=minbase "$release" "$root" >"$work/$release.log" 2>&1 ||
   echo "skipped: Debian $release cannot be fetched"
   exit 77
 }
-trap 'rm -rf "$root"' EXIT
+trap 'umount "$root/proc" 2>/dev/null || true; rm -rf --one-file-system "$root"' EXIT
+mount -t proc proc "$root/proc"
 cp /etc/resolv.conf "$root/etc/resolv.conf"
 cp "$package" "$root/root/"
 name=$(basename "$package")

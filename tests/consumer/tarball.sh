@@ -24,7 +24,7 @@ cd "$work/moved"
 for wanted in README.txt share/man/man1/bearingdsp.1 share/bash-completion/completions/bearingdsp \
   share/zsh/vendor-completions/_bearingdsp share/fish/vendor_completions.d/bearingdsp.fish share/doc/bearingdsp/LICENSE \
   share/doc/bearingdsp/bearingdsp.spdx.json share/doc/bearingdsp/licences/libsndfile1.txt \
-  share/doc/bearingdsp/licences/libfftw3-double3.txt share/bearingdsp/examples/sawmill/plant.toml; do
+  share/doc/bearingdsp/licences/libfftw3-dev.txt share/bearingdsp/examples/sawmill/plant.toml; do
   [ -s "$wanted" ] || { echo "the tarball lacks $wanted"; exit 1; }
 done
 
