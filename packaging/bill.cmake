@@ -1,5 +1,6 @@
 # The bill of materials of the tarball: the tool's, with the versions that are linked there and without the Python module.
 # cmake -D FILE=... -D VERSIONS="NAME=VERSION NAME=VERSION" -P bill.cmake
+cmake_minimum_required(VERSION 3.25)
 file(READ "${FILE}" bill)
 separate_arguments(versions UNIX_COMMAND "${VERSIONS}")
 foreach(version IN LISTS versions)

@@ -1,6 +1,7 @@
 # Writes the source that compiles several test files at one go; run by the build as
 #   cmake -D SOURCES=A|B -D ROOT=FOLDER -D OUTPUT=FILE -P TestsTogether.cmake
 # Headers are read once and before the namespaces: every one of them has its guard.
+cmake_minimum_required(VERSION 3.25)
 string(REPLACE "|" ";" sources "${SOURCES}")
 set(includes "")
 set(bodies "")
