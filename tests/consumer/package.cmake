@@ -28,7 +28,7 @@ endif()
 execute_process(COMMAND ${dpkg_deb} --contents "${package}" OUTPUT_VARIABLE contents COMMAND_ERROR_IS_FATAL ANY)
 foreach(wanted IN ITEMS
     bin/bearingdsp include/bearingdsp/verdict/diagnosis.hpp man/man1/bearingdsp.1
-    bash-completion/completions/bearingdsp doc/bearingdsp/LICENSE doc/bearingdsp/bearingdsp.spdx.json)
+    bash-completion/completions/bearingdsp bearingdsp/examples/sawmill/plant.toml doc/bearingdsp/LICENSE doc/bearingdsp/bearingdsp.spdx.json)
   if(NOT contents MATCHES "\\./usr/(share/)?${wanted}")
     message(FATAL_ERROR "the package lacks ${wanted}:\n${contents}")
   endif()
@@ -63,5 +63,8 @@ if(NOT version STREQUAL "SPDX-2.3" OR count LESS 10 OR NOT bill MATCHES "GPL-2.0
 endif()
 if(PYTHON AND NOT bill MATCHES "pybind11")
   message(FATAL_ERROR "the package holds the Python module, but its bill of materials no pybind11: ${bill}")
+endif()
+if(bill MATCHES "\"name\": \"([^\"]+)\",[ \n]*\"versionInfo\": \"(NOASSERTION)?\"")
+  message(FATAL_ERROR "the bill of materials has no version of ${CMAKE_MATCH_1}")
 endif()
 message("package: ${hashes}, ${count} entries in the bill of materials")

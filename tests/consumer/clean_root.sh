@@ -1,0 +1,65 @@
+#!/bin/sh
+# A new user on a machine with nothing but the base of a distribution; run by ctest as
+#   clean_root.sh RELEASE PACKAGE WORK      (RELEASE of Debian; PACKAGE is a .deb or .tar.gz, or a folder that holds one)
+# Prints the commands, the seconds and the answers.
+set -eu
+release=$1 package=$2 work=$3
+if [ -d "$package" ]; then package=$(find "$package" -maxdepth 1 -name '*.deb' -o -maxdepth 1 -name '*.tar.gz' | head -n 1); fi
+if [ ! -s "$package" ]; then
+  echo "skipped: there is no package, because the test that makes it was skipped"
+  exit 77
+fi
+if ! command -v debootstrap >/dev/null 2>&1 || [ "$(id -u)" -ne 0 ]; then
+  echo "skipped: a clean root needs debootstrap and root"
+  exit 77
+fi
+root=$work/$release
+umount "$root/proc" 2>/dev/null || true
+rm -rf --one-file-system "$root"
+mkdir -p "$root"
+debootstrap --variant=minbase "$release" "$root" >"$work/$release.log" 2>&1 ||
+  debootstrap --variant=minbase "$release" "$root" http://archive.debian.org/debian >"$work/$release.log" 2>&1 || {
+  rm -rf "$root"
+  echo "skipped: Debian $release cannot be fetched"
+  exit 77
+}
+trap 'umount "$root/proc" 2>/dev/null || true; rm -rf --one-file-system "$root"' EXIT
+mount -t proc proc "$root/proc"
+cp /etc/resolv.conf "$root/etc/resolv.conf"
+cp "$package" "$root/root/"
+name=$(basename "$package")
+
+# typed EXIT-CODE COMMAND: runs it in the root as it would be typed.
+typed() {
+  expected=$1
+  shift
+  printf '\n$ %s\n' "$*"
+  start=$(date +%s%N)
+  code=0
+  chroot "$root" env -i PATH=/usr/sbin:/usr/bin:/sbin:/bin HOME=/root LANG=C.UTF-8 DEBIAN_FRONTEND=noninteractive \
+    sh -c "cd /root && $*" >"$work/$release.out" 2>&1 </dev/null || code=$?
+  tail -n 30 "$work/$release.out"
+  printf '(%s s, exit code %d)\n' "$(echo "$start $(date +%s%N)" | awk '{ printf "%.1f", ($2 - $1) / 1e9 }')" "$code"
+  [ "$code" -eq "$expected" ] || { echo "exit code $expected was expected"; exit 1; }
+}
+sawmill=/usr/share/bearingdsp/examples/sawmill
+tool=bearingdsp
+case $name in
+*.deb)
+  chroot "$root" apt-get -q update >"$work/$release.out" 2>&1
+  typed 0 "apt-get install -q -y --no-install-recommends ./$name"
+  ;;
+*)
+  folder=${name%.tar.gz}
+  typed 0 "tar -xzf $name"
+  tool=$folder/bin/bearingdsp
+  sawmill=$folder/share/bearingdsp/examples/sawmill
+  ;;
+esac
+# A recording that this machine makes: the drive end of the planer feed.
+typed 0 "$tool simulate --plan $sawmill/plans/planer-feed_2026-05-11_DE_horizontal.json --out fan.wav -q"
+typed 1 "$tool diagnose fan.wav --bearing 6205 --rpm 1432 --unit m/s2"
+grep -q 'Outer ring of the bearing damaged' "$work/$release.out"
+typed 1 "cp -r $sawmill mill && cd mill && PATH=/root/$(dirname "$tool"):\$PATH bearingdsp diagnose planer-feed/2026-05-11_DE_horizontal.wav -q"
+grep -q 'outer ring' "$work/$release.out"
+case $name in *.deb) typed 0 "apt-get remove -q -y bearingdsp && ! command -v bearingdsp" ;; esac
