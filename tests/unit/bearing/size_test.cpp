@@ -10,7 +10,7 @@ using namespace bearingdsp;
 
 namespace {
 
-BearingSize size(std::string_view text) { return size_of(read_designation(text).value().front()); }
+BearingSize size_by_name(std::string_view text) { return size_of(read_designation(text).value().front()); }
 
 bool has(const std::vector<std::string>& list, std::string_view what) {
   return std::find(list.begin(), list.end(), what) != list.end();
@@ -31,7 +31,7 @@ TEST_CASE(
                     {"6224", 120, 215, 40, 2.1}};
   for (const auto& r : rows) {
     CAPTURE(r.text);
-    const auto s = size(r.text);
+    const auto s = size_by_name(r.text);
     CHECK(s.bore == r.bore);
     CHECK(s.outside_diameter == r.outside);
     CHECK(s.width == r.width);
@@ -82,7 +82,7 @@ TEST_CASE(
     for (std::size_t k = 0; k < 3; ++k) {
       const std::string number = std::array{"60", "62", "63"}.at(k) + std::string{r.code};
       CAPTURE(number);
-      const BearingSize s = ::size(number);
+      const BearingSize s = size_by_name(number);
       CHECK(s.bore == r.bore);
       CHECK(s.outside_diameter == r.sizes[k].outside);
       CHECK(s.width == r.sizes[k].width);
@@ -95,29 +95,29 @@ TEST_CASE(
     "bearings, confirmed: 35 x 72 x 17 in series 02]") {
   for (const char* text : {"6207", "7207 B", "NU207", "1207"}) {
     CAPTURE(text);
-    CHECK(size(text).outside_diameter == 72);
-    CHECK(size(text).width == 17);
+    CHECK(size_by_name(text).outside_diameter == 72);
+    CHECK(size_by_name(text).width == 17);
   }
-  CHECK(size("2207").outside_diameter == 72);
-  CHECK(size("2207").width == 23);
+  CHECK(size_by_name("2207").outside_diameter == 72);
+  CHECK(size_by_name("2207").width == 23);
   // [src:catalogue B, printed: 30207 35 x 72 x 18.25, 3207 27 wide, 51107 35 x 52 x 12]
-  CHECK(size("30207").outside_diameter == 72);
-  CHECK(size("30207").width == 18.25);
-  CHECK(size("3207").width == 27);
-  CHECK(size("51107").width == 12);
+  CHECK(size_by_name("30207").outside_diameter == 72);
+  CHECK(size_by_name("30207").width == 18.25);
+  CHECK(size_by_name("3207").width == 27);
+  CHECK(size_by_name("51107").width == 12);
   // [src:tables of inch sizes, printed: R8 1/2 x 1 1/8 x 1/4 in, 5/16 with seals; 1614 3/8 x 1 1/8
   // x 3/8]
-  CHECK(size("R8").width == 6.35);
-  CHECK(size("R8-2RS").width == 7.938);
-  CHECK(size("1614").outside_diameter == 28.575);
-  CHECK(size("6203/16").bore == 16);
-  CHECK(size("6203/16").outside_diameter == 40);
-  CHECK(size("UC205").outside_diameter == 52);
-  CHECK_FALSE(size("UC205").width);
-  CHECK_FALSE(size("UC201").outside_diameter);
-  CHECK_FALSE(size("29412").outside_diameter);
-  CHECK(size("29412").source.find("manufacturer") != std::string::npos);
-  CHECK_FALSE(size("6205").boundary()->width != 15);
+  CHECK(size_by_name("R8").width == 6.35);
+  CHECK(size_by_name("R8-2RS").width == 7.938);
+  CHECK(size_by_name("1614").outside_diameter == 28.575);
+  CHECK(size_by_name("6203/16").bore == 16);
+  CHECK(size_by_name("6203/16").outside_diameter == 40);
+  CHECK(size_by_name("UC205").outside_diameter == 52);
+  CHECK_FALSE(size_by_name("UC205").width);
+  CHECK_FALSE(size_by_name("UC201").outside_diameter);
+  CHECK_FALSE(size_by_name("29412").outside_diameter);
+  CHECK(size_by_name("29412").source.find("manufacturer") != std::string::npos);
+  CHECK_FALSE(size_by_name("6205").boundary()->width != 15);
 }
 
 TEST_CASE("a caliper finds the size, worn and measured a little off") {
