@@ -224,7 +224,7 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
     std::string_view header;   ///< how the name begins
     std::string_view package;  ///< empty: the compiler and C library, or our own
   };
-  static constexpr std::array<Origin, 22> origins = {{{"bearingdsp/", ""},
+  static constexpr std::array<Origin, 23> origins = {{{"bearingdsp/", ""},
                                                       {"sys/", ""},
                                                       {"fcntl.h", ""},
                                                       {"poll.h", ""},
@@ -235,6 +235,7 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
                                                       {"unistd.h", ""},
                                                       {"CLI/", "libcli11-dev"},
                                                       {"doctest/", "doctest-dev"},
+                                                      {"Eigen/", "libeigen3-dev"},
                                                       {"fast_float/", "libfast-float-dev"},
                                                       {"fftw3.h", "libfftw3-dev"},
                                                       {"fmt/", "libfmt-dev"},

@@ -6,7 +6,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::array<ModelRow, 346> model_rows{{
+constexpr std::array<ModelRow, 352> model_rows{{
   row<&ModelParameters::slip, &SlipModel::reach>("slip.reach", "fraction", 0.002, 0.1, "published", "randall2011",
       "rolling elements slip by up to this: a family is looked for so far on either side of its kinematic order"),
   row<&ModelParameters::slip, &SlipModel::spread>("slip.spread", "fraction", 0.001, 0.1, "published", "randall2011",
@@ -261,6 +261,8 @@ constexpr std::array<ModelRow, 346> model_rows{{
       "a smear of so many cycles (root mean square) costs a line half its height"),
   row<&ModelParameters::motion, &MotionModel::max_change>("motion.max_change", "fraction", 0.01, 0.9, "practice", "",
       "a drive may change its speed this far from the nominal one within a recording"),
+  row<&ModelParameters::motion, &MotionModel::max_drift>("motion.max_drift", "fraction", 0.05, 1.9, "practice", "",
+      "even changes over the recording that a path is looked for about: 1 is a run-up of 1:3"),
   row<&ModelParameters::motion, &MotionModel::min_change>("motion.min_change", "fraction", 0.0001, 0.1, "derived", "",
       "smaller changes smear nothing"),
   row<&ModelParameters::motion, &MotionModel::near_mean>("motion.near_mean", "fraction", 0.001, 0.1, "derived", "",
@@ -281,10 +283,20 @@ constexpr std::array<ModelRow, 346> model_rows{{
       "of the short-time spectra in which the rate of impacts is followed"),
   row<&ModelParameters::motion, &MotionModel::impact_order>("motion.impact_order", "orders", 1.0, 50.0, "derived", "",
       "harmonic of the impacts to which lines have to stay sharp"),
-  row<&ModelParameters::motion, &MotionModel::impulsive>("motion.impulsive", "1", 3.0, 50.0, "simulated", "",
-      "kurtosis of the fast part from which there are impacts that a changing speed would hide"),
-  row<&ModelParameters::motion, &MotionModel::sharp_share>("motion.sharp_share", "fraction", 0.02, 1.0, "chosen", "",
-      "one sharp line with this share of the power round it shows an even speed"),
+  row<&ModelParameters::motion, &MotionModel::impulsive>("motion.impulsive", "1", 2.5, 50.0, "simulated", "",
+      "kurtosis, without the supply's impulses and single knocks, from which there are impacts that a changing speed would hide; noise has 2.85 to 3.02"),
+  row<&ModelParameters::motion, &MotionModel::supply_play>("motion.supply_play", "fraction", 0.0001, 0.05, "practice", "",
+      "a supply is within this of its nominal frequency"),
+  row<&ModelParameters::motion, &MotionModel::rare_events>("motion.rare_events", "orders", 0.0, 1.0, "derived", "",
+      "events rarer than this are no bearing's: a cage, the slowest part, turns 0.35 times a revolution or more"),
+  row<&ModelParameters::motion, &MotionModel::event_seconds>("motion.event_seconds", "s", 0.0005, 0.1, "chosen", "",
+      "length of a single knock and its response"),
+  row<&ModelParameters::motion, &MotionModel::sharp_share>("motion.sharp_share", "fraction", 0.02, 1.0, "derived", "",
+      "one sharp line with this share of the power round it shows an even speed; the strongest three of forty lines of noise have 0.2"),
+  row<&ModelParameters::motion, &MotionModel::sharp_tolerance>("motion.sharp_tolerance", "fraction", 0.001, 0.5, "practice", "",
+      "it is looked for this far from a harmonic, since a speed may be only nominal"),
+  row<&ModelParameters::motion, &MotionModel::sharp_reach>("motion.sharp_reach", "count", 5.0, 1000.0, "derived", "",
+      "and at least so many lines to each side, so that noise has no strongest one"),
   row<&ModelParameters::tacho, &TachoModel::same_rate>("tacho.same_rate", "fraction", 0.0001, 0.05, "derived", "",
       "rates of tacho and vibration that differ by more are not the same"),
   row<&ModelParameters::tacho, &TachoModel::looked_around>("tacho.looked_around", "fraction", 0.001, 0.1, "derived", "",

@@ -1,5 +1,6 @@
 #include "comb.hpp"
 
+#include <Eigen/QR>
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
@@ -91,31 +92,36 @@ struct RateFit {
 };
 
 // Weighted least squares of f = h rate + offset of the group; those beside no line of the bearing
-// have no offset.
+// have no offset. With the rate in the last column of a QR decomposition, the last diagonal of R is
+// what the lines tell of it once the offsets are free.
 RateFit fitted(const std::vector<Matched>& lines, int left_out) {
-  struct Sums {
-    double w{0}, wh{0}, wf{0}, whh{0}, whf{0};
-  };
-  std::map<int, Sums> groups;
+  std::map<int, Eigen::Index> column;
+  Eigen::Index rows = 0;
   for (const Matched& line : lines) {
     if (line.harmonic == left_out) continue;
-    const double h = line.harmonic;
-    Sums& g = groups[line.group];
-    g.w += line.weight;
-    g.wh += line.weight * h;
-    g.wf += line.weight * line.f;
-    g.whh += line.weight * h * h;
-    g.whf += line.weight * h * line.f;
+    ++rows;
+    if (line.group != 0) column.emplace(line.group, static_cast<Eigen::Index>(column.size()));
   }
+  const auto rate = static_cast<Eigen::Index>(column.size());
   RateFit out;
-  double right = 0;
-  for (const auto& [id, g] : groups) {
-    const double own = id == 0 ? g.whh : g.whh - g.wh * g.wh / g.w;
-    if (own < 1e-9 * g.whh) continue;  // one harmonic alone, and its offset
-    out.information += own;
-    right += id == 0 ? g.whf : g.whf - g.wh * g.wf / g.w;
+  if (rows <= rate) return out;  // no more lines than offsets
+  Eigen::MatrixXd a = Eigen::MatrixXd::Zero(rows, rate + 1);
+  Eigen::VectorXd f(rows);
+  Eigen::Index row = 0;
+  for (const Matched& line : lines) {
+    if (line.harmonic == left_out) continue;
+    const double root = std::sqrt(line.weight);
+    if (line.group != 0) a(row, column.at(line.group)) = root;
+    a(row, rate) = root * line.harmonic;
+    f(row++) = root * line.f;
   }
-  if (out.information > 0) out.rate = right / out.information;
+  const double given = a.col(rate).squaredNorm();
+  const Eigen::HouseholderQR<Eigen::Ref<Eigen::MatrixXd>> qr{a};
+  const double left = qr.matrixQR()(rate, rate);
+  if (left * left < 1e-9 * given) return out;  // as many offsets as harmonics
+  out.information = left * left;
+  f.applyOnTheLeft(qr.householderQ().adjoint());
+  out.rate = f(rate) / left;
   return out;
 }
 

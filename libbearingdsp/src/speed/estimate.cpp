@@ -17,7 +17,6 @@ namespace {
 using speed_detail::Field;
 using speed_detail::Fields;
 using speed_detail::fit_apart;
-using speed_detail::Line;
 using speed_detail::LineSets;
 using speed_detail::make_field;
 using speed_detail::nearest;
@@ -50,7 +49,7 @@ double line_score(const Field& field, double f, double extra_sigma, double p, in
   const double missing = std::log1p(-p);
   if (i < 0) return missing;
   const auto u = static_cast<std::size_t>(i);
-  const Line& line = field.set->lines[u];
+  const speed_detail::Line& line = field.set->lines[u];
   const double sigma = std::hypot(line.sigma, extra_sigma);
   const double z = (line.f - f) / sigma;
   if (std::abs(z) > m.gate_sigmas) return missing;
@@ -80,7 +79,7 @@ void score(const Fields& fields, Scored& s, Used* used = nullptr) {
       ++lines;
       if (h <= 2) {
         ++s.low_lines;
-        const Line& line = fields[w].set->lines[static_cast<std::size_t>(matched)];
+        const speed_detail::Line& line = fields[w].set->lines[static_cast<std::size_t>(matched)];
         if (w == 0 && line.prominence > m.beyond_chance) s.is_separate = true;
       }
       if (used != nullptr) (*used)[w][static_cast<std::size_t>(matched)] = true;
@@ -197,7 +196,7 @@ double family_score(const Fields& fields, const Family& family, const Scored& s,
   std::vector<std::pair<int, int>> best_taken;
   for (const Field& field : fields) {
     for (std::size_t i = 0; i < field.set->lines.size(); ++i) {
-      const Line& seed = field.set->lines[i];
+      const speed_detail::Line& seed = field.set->lines[i];
       if (field.mains[i] || seed.prominence < field.seed_floor) continue;
       for (int k = 1; k <= family.seed_harmonics; ++k) {
         const double g = seed.f / k;
@@ -278,7 +277,7 @@ void add_supply(const Fields& fields, Scored& s) {
   double best = 0;
   int tried = 0;
   for (const Field& seed_field : fields) {
-    for (const Line& seed : seed_field.set->lines) {
+    for (const speed_detail::Line& seed : seed_field.set->lines) {
       const double n = std::floor(seed.f / s.f);
       if (n < 1 || n > 4) continue;
       for (int k = 1; k <= static_cast<int>(n); ++k) {
@@ -329,7 +328,7 @@ bool shows_itself_beside(const Fields& fields, const Scored& s, const Scored& ot
                &matched);
     if (matched < 0) return false;
     const auto i = static_cast<std::size_t>(matched);
-    const Line& line = field.set->lines[i];
+    const speed_detail::Line& line = field.set->lines[i];
     const double k = std::max(1.0, std::round(line.f / other.f));
     const double slack = std::hypot(line.sigma, m.wander * line.f + 0.5 * k * other.sigma);
     if (field.mains[i] || std::abs(line.f - k * other.f) < m.gate_sigmas * slack) return false;
@@ -368,7 +367,7 @@ std::vector<Scored> seeds(const Fields& fields, double low, double high) {
   std::vector<Scored> all;
   for (const Field& field : fields) {
     const int top_harmonic = field.vibration ? m.shaft_seeds_vibration : m.shaft_seeds_envelope;
-    for (const Line& line : field.set->lines) {
+    for (const speed_detail::Line& line : field.set->lines) {
       for (int h = 1; h <= top_harmonic; ++h) {
         const double f = line.f / h;
         if (f < low) break;

@@ -122,7 +122,8 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
                              seconds, seconds * low, low, m.min_revolutions),
                  "record longer or narrow the speed range"};
 
-  const double top = std::min((m.harmonics + 0.7) * options.search.high.value(), 0.38 * rate);
+  const double fastest = options.search.high.value() * (1 + 0.5 * options.max_drift);
+  const double top = std::min((m.harmonics + 0.7) * fastest, 0.38 * rate);
   std::vector<SlowCopy> slow;
   for (const SignalView& a : axes) slow.push_back(speed_detail::slow_copy(a, top, plans));
   const auto path = speed_detail::best_rate_path(slow, options, plans, m);

@@ -10,6 +10,7 @@
 #include <numeric>
 #include <utility>
 
+#include "bearingdsp/dsp/resample.hpp"
 #include "lines.hpp"
 
 namespace bearingdsp::speed_detail {
@@ -193,14 +194,9 @@ std::vector<double> smoothed(std::vector<double> rates) {
   return rates;
 }
 
-}  // namespace
-
-double RatePath::mean_rate() const {
-  return std::accumulate(rate.begin(), rate.end(), 0.0) / static_cast<double>(rate.size());
-}
-
-Result<RatePath> best_rate_path(const std::vector<SlowCopy>& axes, const TrackOptions& options,
-                                FftPlans& plans, const TrackModel& model) {
+/// Where no linear change is allowed for.
+Result<RatePath> path_of(const std::vector<SlowCopy>& axes, const TrackOptions& options,
+                         FftPlans& plans, const TrackModel& model) {
   auto scores = comb_scores(axes, options, plans, model);
   if (!scores) return scores.error();
   const int reach = std::max(
@@ -213,6 +209,72 @@ Result<RatePath> best_rate_path(const std::vector<SlowCopy>& axes, const TrackOp
   out.rival = rival_of(std::move(scores->score), path, reach);
   out.time = std::move(scores->time);
   return out;
+}
+
+/// A time axis that runs faster or slower in step with a rate that changes evenly, by `change` of
+/// its mean over the whole: as long as the recording.
+struct EvenDrift {
+  double change;
+  double seconds;
+  [[nodiscard]] double pace(double t) const { return 1 + change * (t / seconds - 0.5); }
+  /// The time at which the axis shows `even`: the root of t + change (t^2 / (2 T) - t / 2) = even.
+  [[nodiscard]] double time(double even) const {
+    const double b = 1 - 0.5 * change;
+    // The smaller root, in the form that holds at a change of zero.
+    return 2 * even / (b + std::sqrt(b * b + 2 * change * even / seconds));
+  }
+};
+
+/// In stretches, each with a low-pass of its own: where the axis runs slowly its samples lie
+/// further apart than those of the recording.
+SlowCopy evened_out(const SlowCopy& axis, const EvenDrift& drift) {
+  constexpr std::size_t stretches = 16;
+  const std::size_t n = axis.x.size();
+  const auto last = static_cast<double>(n - 1);
+  SlowCopy even{{}, axis.rate};
+  even.x.reserve(n);
+  std::vector<double> positions;
+  for (std::size_t s = 0; s < stretches; ++s) {
+    positions.clear();
+    for (std::size_t j = n * s / stretches; j < n * (s + 1) / stretches; ++j)
+      positions.push_back(
+          std::clamp(drift.time(static_cast<double>(j) / axis.rate) * axis.rate, 0.0, last));
+    if (positions.empty()) continue;
+    const double pace = std::min(drift.pace(positions.front() / axis.rate),
+                                 drift.pace(positions.back() / axis.rate));
+    const auto x = interpolate_at(
+        axis.x, positions, {.half_width = 8, .attenuation_db = 60, .cutoff = std::min(1.0, pace)});
+    even.x.insert(even.x.end(), x.begin(), x.end());
+  }
+  return even;
+}
+
+}  // namespace
+
+double RatePath::mean_rate() const {
+  return std::accumulate(rate.begin(), rate.end(), 0.0) / static_cast<double>(rate.size());
+}
+
+Result<RatePath> best_rate_path(const std::vector<SlowCopy>& axes, const TrackOptions& options,
+                                FftPlans& plans, const TrackModel& model) {
+  auto best = path_of(axes, options, plans, model);
+  if (!best || !(options.max_drift > 0)) return best;
+  constexpr int steps = 4;  // to each side: of a quarter for a run-up of 1:3
+  const double seconds = static_cast<double>(axes.front().x.size()) / axes.front().rate;
+  for (int step = -steps; step <= steps; ++step) {
+    if (step == 0) continue;
+    const EvenDrift drift{options.max_drift * step / steps, seconds};
+    std::vector<SlowCopy> even;
+    for (const SlowCopy& axis : axes) even.push_back(evened_out(axis, drift));
+    auto path = path_of(even, options, plans, model);
+    if (!path || path->gain <= best->gain) continue;
+    for (std::size_t i = 0; i < path->time.size(); ++i) {
+      path->time[i] = drift.time(path->time[i]);
+      path->rate[i] *= drift.pace(path->time[i]);
+    }
+    best = std::move(path);
+  }
+  return best;
 }
 
 }  // namespace bearingdsp::speed_detail

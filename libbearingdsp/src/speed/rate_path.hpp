@@ -18,6 +18,7 @@ struct RatePath {
   [[nodiscard]] double mean_rate() const;
 };
 
+/// With options.max_drift the best of the paths about every linear change up to that.
 /// Errors: too_short; no_speed where the sample rate shows no comb
 Result<RatePath> best_rate_path(const std::vector<SlowCopy>& axes, const TrackOptions& options,
                                 FftPlans& plans, const TrackModel& model);

@@ -1,10 +1,14 @@
 #include "speed/smooth_pulses.hpp"
 
+#include <Eigen/SparseCholesky>
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <numbers>
 #include <optional>
+#include <utility>
+
+#include "bearingdsp/dsp/statistics.hpp"
 
 namespace bearingdsp::speed_detail {
 namespace {
@@ -20,54 +24,50 @@ constexpr double largest_spread = 0.3;
 constexpr double neighbours_correlate =
     -0.2;  ///< half way to -1/2, less the error of some fifty intervals
 
-/// Minimum of sum (t - z)^2 + penalty sum (second difference of z)^2: five bands, solved by
-/// L D L'.
-std::vector<double> penalised(const std::vector<double>& t, double penalty) {
-  const std::size_t n = t.size();
-  std::vector<double> d(n);
-  std::vector<double> e(n);  // one below the diagonal
-  std::vector<double> f(n);  // two below
-  std::vector<double> z(t);
-  const auto diagonal = [&](std::size_t i) {
-    const std::size_t end = std::min(i, n - 1 - i);
-    return 1 + penalty * (end == 0 ? 1 : end == 1 ? 5 : 6);
-  };
-  const auto beside = [&](std::size_t i) {  // between i and i + 1
-    return penalty * (i == 0 || i + 2 == n ? -2 : -4);
-  };
-  for (std::size_t i = 0; i < n; ++i) {
-    const double e1 = i > 0 ? e[i - 1] : 0;
-    const double f2 = i > 1 ? f[i - 2] : 0;
-    d[i] = diagonal(i) - (i > 0 ? e1 * e1 * d[i - 1] : 0) - (i > 1 ? f2 * f2 * d[i - 2] : 0);
-    if (i + 1 < n) e[i] = (beside(i) - (i > 0 ? f[i - 1] * e1 * d[i - 1] : 0)) / d[i];
-    if (i + 2 < n) f[i] = penalty / d[i];
-    if (i > 0) z[i] -= e1 * z[i - 1];
-    if (i > 1) z[i] -= f2 * z[i - 2];
+/// Minimum of sum (t - z)^2 + penalty sum (second difference of z)^2 for one penalty after another:
+/// the matrix has five bands, whose places are analysed once.
+class Penalised {
+ public:
+  explicit Penalised(const std::vector<double>& t)
+      : t_{t}, identity_(size(), size()), curvature_(size(), size()) {
+    identity_.setIdentity();
+    Matrix second(size() - 2, size());
+    second.reserve(Eigen::VectorXi::Constant(size(), 3));
+    for (Eigen::Index i = 0; i + 2 < size(); ++i) {
+      second.insert(i, i) = 1;
+      second.insert(i, i + 1) = -2;
+      second.insert(i, i + 2) = 1;
+    }
+    curvature_ = second.transpose() * second;
+    solver_.analyzePattern(curvature_ + identity_);
   }
-  for (std::size_t i = 0; i < n; ++i) z[i] /= d[i];
-  for (std::size_t i = n; i-- > 0;) {
-    if (i + 1 < n) z[i] -= e[i] * z[i + 1];
-    if (i + 2 < n) z[i] -= f[i] * z[i + 2];
+  std::vector<double> smoothed(double penalty) {
+    solver_.factorize(penalty * curvature_ + identity_);
+    std::vector<double> z(t_.size());
+    Eigen::Map<Eigen::VectorXd>(z.data(), size()) =
+        solver_.solve(Eigen::Map<const Eigen::VectorXd>(t_.data(), size()));
+    return z;
   }
-  return z;
-}
+
+ private:
+  using Matrix = Eigen::SparseMatrix<double>;
+  [[nodiscard]] Eigen::Index size() const { return static_cast<Eigen::Index>(t_.size()); }
+
+  const std::vector<double>& t_;
+  Matrix identity_;
+  Matrix curvature_;
+  Eigen::SimplicialLDLT<Matrix, Eigen::Lower, Eigen::NaturalOrdering<int>> solver_;
+};
 
 std::vector<double> straight(const std::vector<double>& t) {
-  const auto n = static_cast<double>(t.size());
-  const double middle = (n - 1) / 2;
-  double mean = 0;
-  for (const double v : t) mean += v / n;
-  double slope = 0;
-  for (std::size_t i = 0; i < t.size(); ++i)
-    slope += (static_cast<double>(i) - middle) * (t[i] - mean);
-  slope /= n * (n * n - 1) / 12;
+  const bearingdsp::Line line = fit_line(t);
   std::vector<double> z(t.size());
   for (std::size_t i = 0; i < z.size(); ++i)
-    z[i] = mean + slope * (static_cast<double>(i) - middle);
+    z[i] = line.offset + line.slope * static_cast<double>(i);
   return z;
 }
 
-/// Free parameters of penalised(): the trace of its matrix, by the eigenvalues of the second
+/// Free parameters of a Penalised: the trace of its matrix, by the eigenvalues of the second
 /// difference on a circle of twice the length.
 double parameters(std::size_t n, double penalty) {
   double sum = 2;
@@ -103,10 +103,11 @@ SmoothPulses smooth_pulses(const std::vector<double>& t) {
   // Counted from the first pulse, so that small deviations keep their digits.
   std::vector<double> from_first(t);
   for (double& v : from_first) v -= t.front();
+  Penalised penalised{from_first};
   Choice best = judged(from_first, straight(from_first), 2);
   double least = best.prediction_error(n);
   for (double penalty = largest_penalty; penalty >= 0.1; penalty /= std::sqrt(10.0)) {
-    Choice c = judged(from_first, penalised(from_first, penalty), parameters(t.size(), penalty));
+    Choice c = judged(from_first, penalised.smoothed(penalty), parameters(t.size(), penalty));
     const double error = c.prediction_error(n);
     if (error * alike >= least) continue;
     least = error;

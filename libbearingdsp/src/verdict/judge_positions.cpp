@@ -158,8 +158,7 @@ void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence, const J
 void question_the_speed(Diagnosis& d, const ShaftMotion& motion, const ExaminationDetail& detail,
                         const std::vector<Hz>& mains, FftPlans& plans) {
   if (d.verdict == Verdict::no_fault)
-    if (auto doubt = motion_in_doubt(detail.motion, motion, detail.axes(), mains,
-                                     detail.options.model, plans))
+    if (auto doubt = motion_in_doubt(motion, detail.axes(), mains, detail.options.model, plans))
       d.findings.push_back(std::move(*doubt));
   const auto unsteady = std::find_if(d.findings.begin(), d.findings.end(), [](const Finding& f) {
     return f.kind == FindingKind::speed_varies && f.weight == Weight::caution;

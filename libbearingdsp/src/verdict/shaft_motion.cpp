@@ -8,10 +8,10 @@
 #include <utility>
 
 #include "bearingdsp/dsp/analytic.hpp"
-#include "bearingdsp/dsp/impulsiveness.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
 #include "bearingdsp/speed/order_tracking.hpp"
 #include "bearingdsp/speed/tacho.hpp"
+#include "verdict/steadiness.hpp"
 #include "verdict/tacho_check.hpp"
 
 namespace bearingdsp {
@@ -130,30 +130,6 @@ double best_score(const SpeedEstimate& estimate) {
   return estimate.candidates.empty() ? 0.0 : estimate.candidates.front().score;
 }
 
-/// Largest share that one sharp line has of the power round 1x, 2x or 3x: near 1 where the shaft
-/// turns evenly, small where its lines smear.
-double sharpest(std::span<const SignalView> axes, Hz rate, double max_change, FftPlans& plans) {
-  double best = 0;
-  for (const SignalView& axis : axes) {
-    const RecordSpectrum spectrum = record_spectrum(axis, plans);
-    const auto power = [&](std::size_t k) { return std::norm(spectrum.bins[k]); };
-    for (const int h : {1, 2, 3}) {
-      const double bins = h * (rate / spectrum.line_spacing());
-      const auto first = static_cast<std::size_t>((1 - max_change) * bins);
-      const auto last =
-          std::min(static_cast<std::size_t>((1 + max_change) * bins), spectrum.bins.size() - 3);
-      double all = 0;
-      double line = 0;
-      for (std::size_t k = std::max<std::size_t>(first, 2); k <= last; ++k) {
-        all += power(k);
-        line = std::max(line, power(k - 2) + power(k - 1) + power(k) + power(k + 1) + power(k + 2));
-      }
-      if (all > 0) best = std::max(best, line / all);
-    }
-  }
-  return best;
-}
-
 /// A comb of the shaft's own is sharp only where it turned evenly.
 bool is_steady(const ShaftSpeed& speed) {
   return speed.method == SpeedMethod::harmonic_comb || speed.method == SpeedMethod::given_refined;
@@ -171,6 +147,11 @@ bool believed(const SpeedEstimate& before, const SpeedEstimate& after, const Mot
          after.candidates.front().vibration_lines >= model.min_lines;
 }
 
+std::vector<Hz> supplies(const DiagnoseOptions& options) {
+  return options.line_frequency ? std::vector<Hz>{*options.line_frequency}
+                                : std::vector<Hz>{Hz{50}, Hz{60}};
+}
+
 /// How the shaft may have turned: round the given speed, or within the interval.
 SpeedInterval possible_rates(const DiagnoseOptions& options) {
   SpeedInterval rates;
@@ -186,24 +167,25 @@ SpeedInterval possible_rates(const DiagnoseOptions& options) {
 
 /// A path of the speed through the recording, where the lines would smear without it.
 std::optional<FollowedPath> follow(std::span<const SignalView> axes, const DiagnoseOptions& options,
-                                   FftPlans& plans) {
+                                   bool steady, FftPlans& plans) {
   const MotionModel& m = options.model.motion;
   TrackOptions wanted;
   wanted.check_evened = false;
   wanted.max_order = m.max_order;
   wanted.search = possible_rates(options);
+  wanted.max_drift = steady ? 0 : m.max_drift;
   // A speed may be given that no number holds.
   if (!(wanted.search.low.value() > 0) || !(wanted.search.high > wanted.search.low))
     return std::nullopt;
   auto track = track_from_vibration(axes, plans, wanted, options.model);
   if (!track || !smears(*track, m)) return std::nullopt;
-  FollowedPath path{std::move(*track), Hz{0}, std::nullopt, 1};
+  FollowedPath path{std::move(*track), Hz{0}, std::nullopt, false};
   const Seconds duration = duration_of(axes[0]);
   path.mean = Hz{path.track.revolutions_until(duration) / duration.value()};
   if (path.track.worthwhile)
     path.even_lines = speed_lines(evened(axes, path.track).views, plans, options.model);
   if (path.track.tracked_variation > m.unsteady)
-    path.sharpest = sharpest(axes, path.mean, m.max_change, plans);
+    path.steady = steady_harmonic(axes, path.mean, supplies(options), options.model, plans);
   return path;
 }
 
@@ -245,6 +227,7 @@ std::optional<FollowedPath> follow_impacts(std::span<const SignalView> axes,
   TrackOptions wanted;
   wanted.check_evened = false;
   wanted.max_order = m.impact_order;
+  wanted.max_drift = m.max_drift;
   wanted.window = Seconds{m.impact_window};
   wanted.search = {m.min_impacts * rates.low,
                    std::min(m.max_impacts * rates.high, Hz{0.05 * axes[0].rate.value()})};
@@ -257,7 +240,7 @@ std::optional<FollowedPath> follow_impacts(std::span<const SignalView> axes,
   if (!track || track->tracked_variation < m.unsteady ||
       track->departure() * wanted.max_order < m.smeared_cycles)
     return std::nullopt;
-  FollowedPath path{std::move(*track), Hz{0}, std::nullopt, 1};
+  FollowedPath path{std::move(*track), Hz{0}, std::nullopt, false};
   path.even_lines = speed_lines(evened(axes, path.track).views, plans, options.model);
   return path;
 }
@@ -300,8 +283,7 @@ void take_path(ShaftMotion& motion, const FollowedPath& path, const DiagnoseOpti
       return;
     }
   }
-  if (best_score(motion.speed) < m.min_gain && track.tracked_variation > m.unsteady &&
-      path.sharpest < m.sharp_share)
+  if (best_score(motion.speed) < m.min_gain && track.tracked_variation > m.unsteady && !path.steady)
     findings.push_back({FindingKind::speed_varies, Weight::caution, "",
                         change + " and could not be followed",
                         "lines of the bearing smear: damage cannot be ruled out",
@@ -333,52 +315,6 @@ void take_impacts(ShaftMotion& motion, const FollowedPath& path, const DiagnoseO
   motion.by_impacts = true;
 }
 
-/// Is there one line near a harmonic that has most of the power there? Lines of the supply are
-/// passed over.
-bool sharp_line(const RecordSpectrum& spectrum, double rate, int harmonic,
-                const std::vector<Hz>& mains, const ModelParameters& model) {
-  constexpr double tolerance = 0.05;   // of a speed that is only nominal
-  constexpr double min_reach = 20;     // lines to each side, so that noise has no strongest one
-  constexpr double share_of_it = 0.6;  // of noise alone the strongest three of forty lines have 0.2
-  const double spacing = spectrum.line_spacing().value();
-  const double at = harmonic * rate / spacing;
-  const double reach = std::max(min_reach, tolerance * at);
-  const auto first = static_cast<std::size_t>(std::max(2.0, at - reach));
-  const auto last = std::min(static_cast<std::size_t>(at + reach), spectrum.bins.size() - 3);
-  const auto power = [&](std::size_t k) {
-    const double f = static_cast<double>(k) * spacing;
-    for (const Hz supply : mains) {
-      const double n = std::round(f / supply.value());
-      if (n >= 1 && std::abs(f - n * supply.value()) < 2 * spacing + model.family.mains_spread * f)
-        return 0.0;
-    }
-    // Hann's window, so that a strong line elsewhere does not leak in.
-    return std::norm(0.5 * spectrum.bins[k] - 0.25 * (spectrum.bins[k - 1] + spectrum.bins[k + 1]));
-  };
-  double all = 0;
-  double line = 0;
-  for (std::size_t k = first; k <= last; ++k) {
-    all += power(k);
-    line = std::max(line, power(k - 1) + power(k) + power(k + 1));
-  }
-  return line > share_of_it * all;
-}
-
-/// Does a harmonic of the shaft show that its speed was steady to some 3 %? Families are looked for
-/// with a smear of 4 %.
-bool sharp_harmonics(std::span<const SignalView> axes, Hz rate, const std::vector<Hz>& mains,
-                     const ModelParameters& model, FftPlans& plans) {
-  constexpr double min_lines = 100;  // up to the harmonic: three of them are 3 %
-  for (const SignalView& axis : axes) {
-    const RecordSpectrum spectrum = record_spectrum(axis, plans);
-    for (const int harmonic : {1, 2, 3, 4, 5})
-      if (harmonic * (rate / spectrum.line_spacing()) >= min_lines &&
-          sharp_line(spectrum, rate.value(), harmonic, mains, model))
-        return true;
-  }
-  return false;
-}
-
 /// Whether an induction or synchronous motor on that mains may turn at the rate. Up to 12 poles, in
 /// most of which motors are made: common practice, no source
 bool motor_speed(const ShaftSpeed& speed, Hz mains, double max_slip) {
@@ -398,8 +334,7 @@ void question_the_speed_found(const ShaftSpeed& speed, const DiagnoseOptions& op
   if (!speed.found() || options.speed || options.speed_low || options.speed_high ||
       options.on_converter)
     return;
-  const std::vector<Hz> mains = options.line_frequency ? std::vector<Hz>{*options.line_frequency}
-                                                       : std::vector<Hz>{Hz{50}, Hz{60}};
+  const std::vector<Hz> mains = supplies(options);
   const double max_slip = options.model.rotor_bars.max_slip;
   if (std::any_of(mains.begin(), mains.end(),
                   [&](Hz f) { return motor_speed(speed, f, max_slip); }))
@@ -420,13 +355,14 @@ MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalVie
                                const DiagnoseOptions& options, FftPlans& plans,
                                Findings& findings) {
   MotionEvidence evidence;
-  for (const SignalView& axis : axes)
-    evidence.impulsiveness = std::max(evidence.impulsiveness, impulsiveness(axis.x));
   evidence.tacho = from_tacho(capture, axes, options, plans, findings);
   if (evidence.tacho) return evidence;
   evidence.lines = speed_lines(axes, plans, options.model);
-  evidence.followed = follow(axes, options, plans);
   Findings unused;
+  const bool steady = is_steady(
+      from_vibration(evidence.lines, speed_options(options, std::nullopt), options.model, unused)
+          .best);
+  evidence.followed = follow(axes, options, steady, plans);
   const ShaftMotion shaft = find_motion(evidence, options, std::nullopt, unused);
   if (!shaft.track && !is_steady(shaft.speed.best))
     evidence.impacts = follow_impacts(axes, options, plans);
@@ -446,25 +382,30 @@ ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& o
   return motion;
 }
 
-std::optional<Finding> motion_in_doubt(const MotionEvidence& evidence, const ShaftMotion& motion,
-                                       std::span<const SignalView> axes,
+std::optional<Finding> motion_in_doubt(const ShaftMotion& motion, std::span<const SignalView> axes,
                                        const std::vector<Hz>& mains, const ModelParameters& model,
                                        FftPlans& plans) {
   const ShaftSpeed& speed = motion.speed.best;
   // A path of impacts that leads to no series may be a path of anything.
   if ((!motion.by_impacts && (motion.track || is_steady(speed))) ||
-      speed.method == SpeedMethod::tacho || evidence.impulsiveness < model.motion.impulsive ||
-      sharp_harmonics(axes, speed.rate, mains, model, plans))
+      speed.method == SpeedMethod::tacho)
     return std::nullopt;
-  return Finding{
-      FindingKind::speed_varies,
-      Weight::caution,
-      "",
-      fmt::format("there are impacts (kurtosis {:.1f}), and no line of the shaft shows that its "
-                  "speed was steady",
-                  evidence.impulsiveness),
-      "impacts at a changing rate leave no lines: damage cannot be ruled out",
-      "Record again at a steady speed, or with a tacho channel."};
+  double left = 0;
+  for (const SignalView& axis : axes)
+    left = std::max(left, impulsiveness_left(axis, speed.rate, mains, model, plans));
+  if (left < model.motion.impulsive || steady_harmonic(axes, speed.rate, mains, model, plans) ||
+      steady_harmonic(impact_axes(axes, 8 * speed.rate, model, plans).views, speed.rate, mains,
+                      model, plans))
+    return std::nullopt;
+  return Finding{FindingKind::speed_varies,
+                 Weight::caution,
+                 "",
+                 fmt::format("there are impacts (kurtosis {:.1f} without those of the supply and "
+                             "single knocks), and no line of the shaft shows that its speed was "
+                             "steady",
+                             left),
+                 "impacts at a changing rate leave no lines: damage cannot be ruled out",
+                 "Record again at a steady speed, or with a tacho channel."};
 }
 
 EvenAxes evened(std::span<const SignalView> axes, const std::optional<PhaseTrack>& track) {

@@ -31,12 +31,11 @@ struct FollowedPath {
   PhaseTrack track;
   Hz mean;
   std::optional<SpeedLines> even_lines;  ///< of the evened axes, where evening them is worthwhile
-  double sharpest{1};  ///< largest share that one sharp line has of the power near 1x, 2x, 3x
+  bool steady{false};  ///< a harmonic of its mean is one line: nothing changed after all
 };
 
 /// What a recording shows of the shaft's motion whatever the bearing is.
 struct MotionEvidence {
-  double impulsiveness{0};  ///< of the most impulsive axis
   std::optional<ShaftMotion> tacho;
   SpeedLines lines;                      ///< without a tacho
   std::optional<FollowedPath> followed;  ///< without a tacho, where the lines would smear
@@ -51,8 +50,7 @@ ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& o
 
 /// Where a recording holds impacts and nothing tells whether the shaft turned evenly: what is not
 /// found in it need not be absent.
-std::optional<Finding> motion_in_doubt(const MotionEvidence& evidence, const ShaftMotion& motion,
-                                       std::span<const SignalView> axes,
+std::optional<Finding> motion_in_doubt(const ShaftMotion& motion, std::span<const SignalView> axes,
                                        const std::vector<Hz>& mains, const ModelParameters& model,
                                        FftPlans& plans);
 

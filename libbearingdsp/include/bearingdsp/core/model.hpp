@@ -336,6 +336,9 @@ struct MotionModel {
   double smeared_cycles{0.15};
   /// a drive may change its speed this far from the nominal one within a recording [fraction]
   double max_change{0.3};
+  /// even changes over the recording that a path is looked for about: 1 is a run-up of 1:3
+  /// [fraction]
+  double max_drift{1.0};
   /// smaller changes smear nothing [fraction]
   double min_change{0.004};
   /// the mean of a followed speed is known within this [fraction]
@@ -356,10 +359,23 @@ struct MotionModel {
   double impact_window{0.5};
   /// harmonic of the impacts to which lines have to stay sharp [orders]
   double impact_order{4.0};
-  /// kurtosis of the fast part from which there are impacts that a changing speed would hide
-  double impulsive{3.3};
-  /// one sharp line with this share of the power round it shows an even speed [fraction]
-  double sharp_share{0.4};
+  /// kurtosis, without the supply's impulses and single knocks, from which there are impacts that a
+  /// changing speed would hide; noise has 2.85 to 3.02
+  double impulsive{3.05};
+  /// a supply is within this of its nominal frequency [fraction]
+  double supply_play{0.005};
+  /// events rarer than this are no bearing's: a cage, the slowest part, turns 0.35 times a
+  /// revolution or more [orders]
+  double rare_events{0.25};
+  /// length of a single knock and its response [s]
+  double event_seconds{0.005};
+  /// one sharp line with this share of the power round it shows an even speed; the strongest three
+  /// of forty lines of noise have 0.2 [fraction]
+  double sharp_share{0.6};
+  /// it is looked for this far from a harmonic, since a speed may be only nominal [fraction]
+  double sharp_tolerance{0.05};
+  /// and at least so many lines to each side, so that noise has no strongest one
+  int sharp_reach{20};
 };
 
 /// A tacho and a given speed that contradict each other.

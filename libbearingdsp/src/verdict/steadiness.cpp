@@ -1,0 +1,242 @@
+#include "verdict/steadiness.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <complex>
+#include <cstddef>
+#include <functional>
+#include <numbers>
+#include <numeric>
+
+#include "bearingdsp/spectra/envelope_spectrum.hpp"
+
+namespace bearingdsp {
+namespace {
+
+using Complex = std::complex<double>;
+
+/// The strongest line near a place of a spectrum.
+struct NearLine {
+  std::size_t bin{0};
+  double share{0};  ///< of the power round it
+};
+
+NearLine strongest_near(const RecordSpectrum& spectrum, double at, const std::vector<Hz>& mains,
+                        const ModelParameters& model) {
+  const MotionModel& m = model.motion;
+  const double spacing = spectrum.line_spacing().value();
+  const double reach = std::max(static_cast<double>(m.sharp_reach), m.sharp_tolerance * at);
+  const auto first = static_cast<std::size_t>(std::max(2.0, at - reach));
+  const auto last = std::min(static_cast<std::size_t>(at + reach), spectrum.bins.size() - 3);
+  const auto power = [&](std::size_t k) {
+    const double f = static_cast<double>(k) * spacing;
+    for (const Hz supply : mains) {
+      const double n = std::round(f / supply.value());
+      if (n >= 1 && std::abs(f - n * supply.value()) < 2 * spacing + model.family.mains_spread * f)
+        return 0.0;
+    }
+    // Hann's window, so that a strong line elsewhere does not leak in.
+    return std::norm(0.5 * spectrum.bins[k] - 0.25 * (spectrum.bins[k - 1] + spectrum.bins[k + 1]));
+  };
+  NearLine out;
+  double all = 0;
+  double line = 0;
+  for (std::size_t k = first; k <= last; ++k) {
+    all += power(k);
+    const double here = power(k - 1) + power(k) + power(k + 1);
+    if (here <= line) continue;
+    line = here;
+    out.bin = k;
+  }
+  if (all > 0) out.share = line / all;
+  return out;
+}
+
+/// Change of a line's frequency over the recording, in lines of the spectrum: its phase in halves
+/// of the recording that begin an eighth apart, from the bins round it.
+double change_of(const RecordSpectrum& spectrum, std::size_t bin) {
+  constexpr int around = 8;
+  constexpr int samples = 32;
+  constexpr int step = samples / 8;
+  std::array<Complex, samples> line;
+  for (int j = 0; j < samples; ++j)
+    for (int k = -around; k <= around; ++k)
+      line[static_cast<std::size_t>(j)] +=
+          spectrum.bins[static_cast<std::size_t>(static_cast<int>(bin) + k)] *
+          std::polar(1.0, 2 * std::numbers::pi * k * j / samples);
+  Complex before;
+  double lowest = 0;
+  double highest = 0;
+  for (int half = 0; half <= 4; ++half) {
+    Complex sum;
+    for (int j = 0; j < samples / 2; ++j)
+      sum += line[static_cast<std::size_t>(half * step + j)] *
+             (1 - std::cos(2 * std::numbers::pi * (j + 0.5) / (samples / 2)));
+    if (half > 0) {
+      // A line of spacing turns the phase by an eighth from one half to the next.
+      const double f = 8 * std::arg(sum * std::conj(before)) / (2 * std::numbers::pi);
+      lowest = half == 1 ? f : std::min(lowest, f);
+      highest = half == 1 ? f : std::max(highest, f);
+    }
+    before = sum;
+  }
+  // The middles of the first and the last difference lie three eighths of the recording apart.
+  return (highest - lowest) * 8 / 3;
+}
+
+/// An axis with an even spectrum, so that the response to an impact is short, and without the low
+/// part, in which the lines of the shaft and of the supply are.
+std::vector<double> flat_axis(const SignalView& axis, const ModelParameters& model,
+                              FftPlans& plans) {
+  RecordSpectrum flat = flattened(record_spectrum(axis, plans), Hz{model.record.flatten_hz});
+  const double low = std::min(model.lines.lowest_hz, 0.1 * axis.rate.value());
+  const auto bins = static_cast<std::size_t>(low / flat.line_spacing().value());
+  std::fill_n(flat.bins.begin(), std::min(bins + 1, flat.bins.size()), Complex{});
+  std::vector<double> x(flat.n);
+  plans.real(flat.n)->inverse(flat.bins, x);
+  return x;
+}
+
+/// Second and fourth moments, block by block.
+struct Blocks {
+  double seconds{0};  ///< length of a block
+  double samples{0};  ///< in a block
+  std::vector<double> square;
+  std::vector<double> fourth;
+  std::vector<bool> kept;
+};
+
+Blocks blocks_of(std::span<const double> x, Hz rate, double seconds) {
+  Blocks b;
+  const auto size =
+      std::max<std::size_t>(static_cast<std::size_t>(std::round(seconds * rate.value())), 1);
+  const std::size_t n = x.size() / size;
+  b.seconds = static_cast<double>(size) / rate.value();
+  b.samples = static_cast<double>(size);
+  b.square.resize(n);
+  b.fourth.resize(n);
+  b.kept.assign(n, true);
+  for (std::size_t k = 0; k < n; ++k)
+    for (const double v : x.subspan(k * size, size)) {
+      b.square[k] += v * v;
+      b.fourth[k] += v * v * v * v;
+    }
+  return b;
+}
+
+double kurtosis_of(const Blocks& b) {
+  double two = 0;
+  double four = 0;
+  double n = 0;
+  for (std::size_t k = 0; k < b.square.size(); ++k) {
+    if (!b.kept[k]) continue;
+    two += b.square[k];
+    four += b.fourth[k];
+    n += b.samples;
+  }
+  return two > 0 ? four * n / (two * two) : 0;
+}
+
+constexpr std::size_t phases = 20;  // of half a period of the supply
+
+/// The fast part by phase of a rate; the root of the fourth moment, so that no single event
+/// outweighs all others.
+std::array<double, phases> by_phase(const Blocks& b, double rate) {
+  std::array<double, phases> sum{};
+  for (std::size_t k = 0; k < b.fourth.size(); ++k) {
+    const double turn = static_cast<double>(k) * b.seconds * rate;
+    const auto phase = static_cast<std::size_t>((turn - std::floor(turn)) * phases);
+    sum[std::min(phase, phases - 1)] += std::sqrt(b.fourth[k]);
+  }
+  return sum;
+}
+
+/// Takes out the quarter of each half period of the supply in which most happens.
+void leave_out_supply(Blocks& b, const std::vector<Hz>& mains, const ModelParameters& model) {
+  constexpr std::size_t left_out = phases / 4;
+  const double seconds = b.seconds * static_cast<double>(b.fourth.size());
+  std::array<double, phases> best{};
+  double best_rate = 0;
+  double best_sum = 0;
+  for (const Hz supply : mains) {
+    const double twice = 2 * supply.value();
+    const double play = model.motion.supply_play * twice;
+    const double step = 1 / (4 * seconds);
+    for (double rate = twice - play; rate <= twice + play; rate += step) {
+      const auto sum = by_phase(b, rate);
+      auto sorted = sum;
+      std::sort(sorted.begin(), sorted.end(), std::greater<>());
+      const double most = sorted[0] + sorted[1] + sorted[2];
+      if (most <= best_sum) continue;
+      best_sum = most;
+      best_rate = rate;
+      best = sum;
+    }
+  }
+  if (!(best_sum > 0)) return;
+  auto sorted = best;
+  std::sort(sorted.begin(), sorted.end(), std::greater<>());
+  for (std::size_t k = 0; k < b.kept.size(); ++k) {
+    const double turn = static_cast<double>(k) * b.seconds * best_rate;
+    const auto phase =
+        std::min(static_cast<std::size_t>((turn - std::floor(turn)) * phases), phases - 1);
+    if (best[phase] >= sorted[left_out - 1]) b.kept[k] = false;
+  }
+}
+
+/// Takes out the strongest single events, as many as come more rarely than a cage turns.
+void leave_out_rare(Blocks& b, Hz rate, const ModelParameters& model) {
+  constexpr double before = 0.001;  // s: the response of the structure begins with its impact
+  const std::size_t n = b.fourth.size();
+  const double seconds = b.seconds * static_cast<double>(n);
+  const auto events =
+      static_cast<int>(std::ceil(model.motion.rare_events * rate.value() * seconds));
+  const auto back = static_cast<std::size_t>(before / b.seconds);
+  const auto on = static_cast<std::size_t>(model.motion.event_seconds / b.seconds);
+  std::vector<std::size_t> strongest(n);
+  std::iota(strongest.begin(), strongest.end(), std::size_t{0});
+  std::sort(strongest.begin(), strongest.end(),
+            [&](std::size_t i, std::size_t j) { return b.fourth[i] > b.fourth[j]; });
+  int taken = 0;
+  for (const std::size_t top : strongest) {
+    if (taken == events) return;
+    if (!b.kept[top]) continue;
+    ++taken;
+    for (std::size_t k = top > back ? top - back : 0; k < std::min(n, top + on); ++k)
+      b.kept[k] = false;
+  }
+}
+
+}  // namespace
+
+bool steady_harmonic(std::span<const SignalView> axes, Hz rate, const std::vector<Hz>& mains,
+                     const ModelParameters& model, FftPlans& plans) {
+  constexpr int harmonics = 5;
+  for (const SignalView& axis : axes) {
+    const RecordSpectrum spectrum = record_spectrum(axis, plans);
+    for (int harmonic = 1; harmonic <= harmonics; ++harmonic) {
+      const double at = harmonic * (rate / spectrum.line_spacing());
+      if (at < model.motion.sharp_reach ||
+          at + 2 * model.motion.sharp_reach > static_cast<double>(spectrum.bins.size()))
+        continue;
+      const NearLine line = strongest_near(spectrum, at, mains, model);
+      if (line.share > model.motion.sharp_share && line.bin > 8 &&
+          change_of(spectrum, line.bin) < model.motion.unsteady * static_cast<double>(line.bin))
+        return true;
+    }
+  }
+  return false;
+}
+
+double impulsiveness_left(const SignalView& axis, Hz rate, const std::vector<Hz>& mains,
+                          const ModelParameters& model, FftPlans& plans) {
+  const double twice = mains.empty() ? 100.0 : 2 * mains.front().value();
+  Blocks b = blocks_of(flat_axis(axis, model, plans), axis.rate,
+                       1 / (static_cast<double>(phases) * twice));
+  leave_out_supply(b, mains, model);
+  leave_out_rare(b, rate, model);
+  return kurtosis_of(b);
+}
+
+}  // namespace bearingdsp

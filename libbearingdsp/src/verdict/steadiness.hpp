@@ -1,0 +1,29 @@
+#pragma once
+/// What a recording shows of whether its shaft turned evenly, and whether it holds impacts that a
+/// changing speed could hide.
+#include <span>
+#include <vector>
+
+#include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/core/model.hpp"
+#include "bearingdsp/dsp/fft.hpp"
+
+namespace bearingdsp {
+
+/// Whether one line near a low harmonic of the rate holds most of the power round it, and keeps its
+/// frequency through the recording to MotionModel::unsteady: then the shaft turned evenly. Lines of
+/// the supply are passed over, because they do not follow the shaft.
+/// Source: closed form; differences of phase between overlapping parts of the recording
+[[nodiscard]] bool steady_harmonic(std::span<const SignalView> axes, Hz rate,
+                                   const std::vector<Hz>& mains, const ModelParameters& model,
+                                   FftPlans& plans);
+
+/// Kurtosis of an axis with an even spectrum, without what no bearing does: what recurs with the
+/// supply (twice a period), and single events that are rarer than a cage turns. Near 3 (2.9, since
+/// the strongest events of noise go as well) where no impacts are left. Source: fourth moment over
+/// the square of the second
+[[nodiscard]] double impulsiveness_left(const SignalView& axis, Hz rate,
+                                        const std::vector<Hz>& mains, const ModelParameters& model,
+                                        FftPlans& plans);
+
+}  // namespace bearingdsp
