@@ -6,7 +6,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::array<ModelRow, 352> model_rows{{
+constexpr std::array<ModelRow, 353> model_rows{{
   row<&ModelParameters::slip, &SlipModel::reach>("slip.reach", "fraction", 0.002, 0.1, "published", "randall2011",
       "rolling elements slip by up to this: a family is looked for so far on either side of its kinematic order"),
   row<&ModelParameters::slip, &SlipModel::spread>("slip.spread", "fraction", 0.001, 0.1, "published", "randall2011",
@@ -297,6 +297,8 @@ constexpr std::array<ModelRow, 352> model_rows{{
       "it is looked for this far from a harmonic, since a speed may be only nominal"),
   row<&ModelParameters::motion, &MotionModel::sharp_reach>("motion.sharp_reach", "count", 5.0, 1000.0, "derived", "",
       "and at least so many lines to each side, so that noise has no strongest one"),
+  row<&ModelParameters::motion, &MotionModel::sharp_change>("motion.sharp_change", "count", 0.1, 100.0, "derived", "",
+      "its frequency changes by no more lines an order, so that a series at six times the rate stays within the smear that it is looked for with"),
   row<&ModelParameters::tacho, &TachoModel::same_rate>("tacho.same_rate", "fraction", 0.0001, 0.05, "derived", "",
       "rates of tacho and vibration that differ by more are not the same"),
   row<&ModelParameters::tacho, &TachoModel::looked_around>("tacho.looked_around", "fraction", 0.001, 0.1, "derived", "",

@@ -7,6 +7,8 @@
 #include <numbers>
 #include <utility>
 
+#include "phase_smoother.hpp"
+
 namespace bearingdsp::speed_detail {
 namespace {
 
@@ -83,6 +85,7 @@ void correct(std::vector<double>& angle, const Sharpest& s, double rate) {
   for (std::size_t i = 1; i < turn.size(); ++i)
     turn[i] = turn[i - 1] + std::arg(amplitude[i] * std::conj(amplitude[i - 1]));
   for (double& v : turn) v /= 2 * std::numbers::pi * s.harmonic;
+  turn = smoothed_phase(turn);
   std::size_t i = 0;
   for (std::size_t j = 0; j < angle.size(); ++j) {
     const double t = static_cast<double>(j) / rate;

@@ -53,15 +53,16 @@ NearLine strongest_near(const RecordSpectrum& spectrum, double at, const std::ve
   return out;
 }
 
+constexpr std::size_t around = 8;  // lines to each side of one whose phase is read
+
 /// Change of a line's frequency over the recording, in lines of the spectrum: its phase in halves
 /// of the recording that begin an eighth apart, from the bins round it.
 double change_of(const RecordSpectrum& spectrum, std::size_t bin) {
-  constexpr int around = 8;
   constexpr int samples = 32;
   constexpr int step = samples / 8;
   std::array<Complex, samples> line;
   for (int j = 0; j < samples; ++j)
-    for (int k = -around; k <= around; ++k)
+    for (int k = -static_cast<int>(around); k <= static_cast<int>(around); ++k)
       line[static_cast<std::size_t>(j)] +=
           spectrum.bins[static_cast<std::size_t>(static_cast<int>(bin) + k)] *
           std::polar(1.0, 2 * std::numbers::pi * k * j / samples);
@@ -213,17 +214,18 @@ void leave_out_rare(Blocks& b, Hz rate, const ModelParameters& model) {
 bool steady_harmonic(std::span<const SignalView> axes, Hz rate, const std::vector<Hz>& mains,
                      const ModelParameters& model, FftPlans& plans) {
   constexpr int harmonics = 5;
+  const MotionModel& m = model.motion;
   for (const SignalView& axis : axes) {
     const RecordSpectrum spectrum = record_spectrum(axis, plans);
     for (int harmonic = 1; harmonic <= harmonics; ++harmonic) {
       const double at = harmonic * (rate / spectrum.line_spacing());
-      if (at < model.motion.sharp_reach ||
-          at + 2 * model.motion.sharp_reach > static_cast<double>(spectrum.bins.size()))
+      if (at < m.sharp_reach || at + 2 * m.sharp_reach > static_cast<double>(spectrum.bins.size()))
         continue;
       const NearLine line = strongest_near(spectrum, at, mains, model);
-      if (line.share > model.motion.sharp_share && line.bin > 8 &&
-          change_of(spectrum, line.bin) < model.motion.unsteady * static_cast<double>(line.bin))
-        return true;
+      if (!(line.share > m.sharp_share) || line.bin <= around) continue;
+      const double max_change =
+          std::min(m.unsteady * static_cast<double>(line.bin), 1.0 * m.sharp_change * harmonic);
+      if (change_of(spectrum, line.bin) < max_change) return true;
     }
   }
   return false;

@@ -115,6 +115,32 @@ TEST_CASE(
   CHECK(named >= 3);
 }
 
+TEST_CASE("damage is named in a run-up of 1:1.5, 1:2 and 1:3 [src:simulated truth]") {
+  for (const double drift : {0.5, 1.0, 2.0}) {
+    CAPTURE(drift);
+    SimulationPlan p = changing_speed(drift);
+    p.shaft_harmonics = {};
+    p.defects = {{.part = Part::outer_ring, .severity = 12}};
+    FftPlans plans;
+    DiagnoseOptions options;
+    options.bearings = {test::nine_elements()};
+    options.speed = Rpm{1480 * (1 + drift / 2)};
+    const Diagnosis d = diagnose(simulate(p)->capture, plans, options).value();
+    CHECK(d.place == Place::outer_ring);
+  }
+}
+
+TEST_CASE(
+    "knocks and the supply's impulses on a steady machine without lines leave it healthy "
+    "[src:simulated truth]") {
+  SimulationPlan p = changing_speed(0);
+  p.shaft_harmonics = {};
+  p.electrical_impulses = 5;
+  p.shocks_per_second = 1;
+  p.shock_peak = 15;
+  CHECK(diagnosed(simulate(p)->capture).verdict == Verdict::no_fault);
+}
+
 TEST_CASE("a quiet healthy bearing needs no line of the shaft [src:simulated truth]") {
   SimulationPlan p = changing_speed(0);
   p.shaft_harmonics = {};

@@ -376,6 +376,9 @@ struct MotionModel {
   double sharp_tolerance{0.05};
   /// and at least so many lines to each side, so that noise has no strongest one
   int sharp_reach{20};
+  /// its frequency changes by no more lines an order, so that a series at six times the rate stays
+  /// within the smear that it is looked for with
+  int sharp_change{2};
 };
 
 /// A tacho and a given speed that contradict each other.
