@@ -4,7 +4,10 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <utility>
+#include <vector>
 
+#include "bearingdsp/history/end_judgement.hpp"
 #include "bearingdsp/history/route_run.hpp"
 #include "bearingdsp/history/standing.hpp"
 #include "bearingdsp/report/history.hpp"
@@ -60,20 +63,29 @@ Result<RouteRun> run_all(const Route& route, History& history, const RouteComman
   return run_route(route, o.folder, history, options);
 }
 
-Report list_of(const Route& route, const std::vector<Standing>& standings, const RouteRun& run) {
+/// What is shown: every point, and what the recordings of one bearing say together.
+struct Answer {
+  std::vector<Standing> standings;
+  std::vector<EndStanding> ends;
+};
+
+Report list_of(const Route& route, const Answer& answer, const RouteRun& run) {
+  const auto& standings = answer.standings;
   Report report = worst_first_report(standings, route.name.empty() ? route.path : route.name);
+  if (ReportSection together = together_section(answer.ends); !together.items.empty())
+    report.sections.push_back(std::move(together));
   report.sections.push_back(route_run_section(run));
   return report;
 }
 
-void show(const Route& route, const std::vector<Standing>& standings, const RouteRun& run,
-          const RouteCommand& o) {
+void show(const Route& route, const Answer& answer, const RouteRun& run, const RouteCommand& o) {
+  const auto& standings = answer.standings;
   if (o.ndjson) {
-    print(standings_json(standings, &run, {.pretty = false}) + "\n");
+    print(standings_json(standings, &run, {.pretty = false}, answer.ends) + "\n");
   } else if (o.json) {
-    print(standings_json(standings, &run) + "\n");
+    print(standings_json(standings, &run, {}, answer.ends) + "\n");
   } else {
-    print(to_text(list_of(route, standings, run), text_options(o.printing)));
+    print(to_text(list_of(route, answer, run), text_options(o.printing)));
   }
 }
 
@@ -99,13 +111,17 @@ Exit run_command(RouteCommand o) {
   if (!run) return fail(run.error());
   const auto all = worst_first(*history);
   if (!all) return fail(all.error());
-  const std::vector<Standing> standings = of_route(*route, *all);
+  auto ends = judge_ends(*route, *history);
+  if (!ends) return fail(ends.error());
+  Answer answer{of_route(*route, *all), std::move(*ends)};
+  raise_by_ends(answer.standings, answer.ends);
   for (const Error& e : run->failures) print_error(e);
   for (const std::string& note : run->notes) print_note(note);
-  show(*route, standings, *run, o);
-  if (const auto done = page->write(list_of(*route, standings, *run), *history, standings); !done)
+  show(*route, answer, *run, o);
+  if (const auto done = page->write(list_of(*route, answer, *run), *history, answer.standings);
+      !done)
     return fail(done.error());
-  return exit_of(standings, *run);
+  return exit_of(answer.standings, *run);
 }
 
 }  // namespace
