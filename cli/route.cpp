@@ -4,10 +4,7 @@
 #include <memory>
 #include <optional>
 #include <string>
-#include <utility>
-#include <vector>
 
-#include "bearingdsp/history/end_judgement.hpp"
 #include "bearingdsp/history/route_run.hpp"
 #include "bearingdsp/history/standing.hpp"
 #include "bearingdsp/report/history.hpp"
@@ -17,6 +14,7 @@
 #include "machine_add.hpp"
 #include "page_file.hpp"
 #include "plant.hpp"
+#include "route_answer.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -32,25 +30,6 @@ struct RouteCommand {
   Printing printing;
 };
 
-/// The answer of a survey: its worst point; a recording that failed outranks it.
-Exit exit_of(const std::vector<Standing>& standings, const RouteRun& run) {
-  if (!run.failures.empty()) return Exit::failed;
-  if (standings.empty()) return Exit::no_fault;
-  return cli::exit_of(standings.front().assessment.urgency);
-}
-
-/// Only the points of this route: the store may hold other routes too.
-std::vector<Standing> of_route(const Route& route, const std::vector<Standing>& all) {
-  std::vector<Standing> kept;
-  for (const Standing& s : all)
-    for (const RoutePoint& p : route.points)
-      if (same_point(s.at, {route.machine_of(p).name, route.point_of(p).name})) {
-        kept.push_back(s);
-        break;
-      }
-  return kept;
-}
-
 Result<RouteRun> run_all(const Route& route, History& history, const RouteCommand& o,
                          std::optional<UtcTime> time) {
   Progress progress{"analysing"};
@@ -63,22 +42,8 @@ Result<RouteRun> run_all(const Route& route, History& history, const RouteComman
   return run_route(route, o.folder, history, options);
 }
 
-/// What is shown: every point, and what the recordings of one bearing say together.
-struct Answer {
-  std::vector<Standing> standings;
-  std::vector<EndStanding> ends;
-};
-
-Report list_of(const Route& route, const Answer& answer, const RouteRun& run) {
-  const auto& standings = answer.standings;
-  Report report = worst_first_report(standings, route.name.empty() ? route.path : route.name);
-  if (ReportSection together = together_section(answer.ends); !together.items.empty())
-    report.sections.push_back(std::move(together));
-  report.sections.push_back(route_run_section(run));
-  return report;
-}
-
-void show(const Route& route, const Answer& answer, const RouteRun& run, const RouteCommand& o) {
+void show(const Route& route, const RouteAnswer& answer, const RouteRun& run,
+          const RouteCommand& o) {
   const auto& standings = answer.standings;
   if (o.ndjson) {
     print(standings_json(standings, &run, {.pretty = false}, answer.ends) + "\n");
@@ -111,17 +76,15 @@ Exit run_command(RouteCommand o) {
   if (!run) return fail(run.error());
   const auto all = worst_first(*history);
   if (!all) return fail(all.error());
-  auto ends = judge_ends(*route, *history);
-  if (!ends) return fail(ends.error());
-  Answer answer{of_route(*route, *all), std::move(*ends)};
-  raise_by_ends(answer.standings, answer.ends);
+  auto answer = route_answer(*route, *all, *history);
+  if (!answer) return fail(answer.error());
   for (const Error& e : run->failures) print_error(e);
   for (const std::string& note : run->notes) print_note(note);
-  show(*route, answer, *run, o);
-  if (const auto done = page->write(list_of(*route, answer, *run), *history, answer.standings);
+  show(*route, *answer, *run, o);
+  if (const auto done = page->write(list_of(*route, *answer, *run), *history, answer->standings);
       !done)
     return fail(done.error());
-  return exit_of(answer.standings, *run);
+  return route_exit(*answer, *run);
 }
 
 }  // namespace
