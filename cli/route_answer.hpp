@@ -5,7 +5,7 @@
 #include "bearingdsp/history/route_run.hpp"
 #include "bearingdsp/history/standing.hpp"
 #include "bearingdsp/report/history.hpp"
-#include "checks.hpp"
+#include "terminal.hpp"
 
 namespace cli {
 
