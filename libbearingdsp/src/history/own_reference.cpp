@@ -39,6 +39,8 @@ bool open_to_reference(const Reading& r, const JudgementModel& judgement) {
   // "Cannot tell" for another reason than the strength of the signs has no probability of its own.
   const bool undecided =
       r.verdict == Verdict::indeterminate && std::abs(r.probability_of_damage - 0.5) < 1e-9;
+  // Of a series at no order of this bearing the strength is not kept.
+  if (r.place == Place::another_bearing) return false;
   return !blocked && !undecided && r.speed && !r.bearing.variants.empty() &&
          r.probability_of_damage > judgement.unseen;
 }
