@@ -14,6 +14,7 @@
 #include "machine_add.hpp"
 #include "page_file.hpp"
 #include "plant.hpp"
+#include "route_answer.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -29,25 +30,6 @@ struct RouteCommand {
   Printing printing;
 };
 
-/// The answer of a survey: its worst point; a recording that failed outranks it.
-Exit exit_of(const std::vector<Standing>& standings, const RouteRun& run) {
-  if (!run.failures.empty()) return Exit::failed;
-  if (standings.empty()) return Exit::no_fault;
-  return cli::exit_of(standings.front().assessment.urgency);
-}
-
-/// Only the points of this route: the store may hold other routes too.
-std::vector<Standing> of_route(const Route& route, const std::vector<Standing>& all) {
-  std::vector<Standing> kept;
-  for (const Standing& s : all)
-    for (const RoutePoint& p : route.points)
-      if (same_point(s.at, {route.machine_of(p).name, route.point_of(p).name})) {
-        kept.push_back(s);
-        break;
-      }
-  return kept;
-}
-
 Result<RouteRun> run_all(const Route& route, History& history, const RouteCommand& o,
                          std::optional<UtcTime> time) {
   Progress progress{"analysing"};
@@ -60,20 +42,15 @@ Result<RouteRun> run_all(const Route& route, History& history, const RouteComman
   return run_route(route, o.folder, history, options);
 }
 
-Report list_of(const Route& route, const std::vector<Standing>& standings, const RouteRun& run) {
-  Report report = worst_first_report(standings, route.name.empty() ? route.path : route.name);
-  report.sections.push_back(route_run_section(run));
-  return report;
-}
-
-void show(const Route& route, const std::vector<Standing>& standings, const RouteRun& run,
+void show(const Route& route, const RouteAnswer& answer, const RouteRun& run,
           const RouteCommand& o) {
+  const auto& standings = answer.standings;
   if (o.ndjson) {
-    print(standings_json(standings, &run, {.pretty = false}) + "\n");
+    print(standings_json(standings, &run, {.pretty = false}, answer.ends) + "\n");
   } else if (o.json) {
-    print(standings_json(standings, &run) + "\n");
+    print(standings_json(standings, &run, {}, answer.ends) + "\n");
   } else {
-    print(to_text(list_of(route, standings, run), text_options(o.printing)));
+    print(to_text(list_of(route, answer, run), text_options(o.printing)));
   }
 }
 
@@ -99,13 +76,15 @@ Exit run_command(RouteCommand o) {
   if (!run) return fail(run.error());
   const auto all = worst_first(*history);
   if (!all) return fail(all.error());
-  const std::vector<Standing> standings = of_route(*route, *all);
+  auto answer = route_answer(*route, *all, *history);
+  if (!answer) return fail(answer.error());
   for (const Error& e : run->failures) print_error(e);
   for (const std::string& note : run->notes) print_note(note);
-  show(*route, standings, *run, o);
-  if (const auto done = page->write(list_of(*route, standings, *run), *history, standings); !done)
+  show(*route, *answer, *run, o);
+  if (const auto done = page->write(list_of(*route, *answer, *run), *history, answer->standings);
+      !done)
     return fail(done.error());
-  return exit_of(standings, *run);
+  return route_exit(*answer, *run);
 }
 
 }  // namespace

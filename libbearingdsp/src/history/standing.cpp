@@ -216,6 +216,7 @@ void wait_for_baseline(Standing& s, const Event& event) {
   s.zone.reset();
   s.no_zone = "not measured since the bearing was replaced";
   s.reach.reset();
+  s.reference.reset();
   s.since.reset();
   s.changed.clear();
   s.assessment = {};
@@ -379,15 +380,20 @@ PointEvidence evidence_of(const PointHistory& history, const Glance& now,
 
 }  // namespace
 
-Standing find_standing(const PointHistory& history, const TrendOptions& given) {
-  const TrendOptions options = with_limits(given, history.limits);
+namespace {
+
+/// Why the verdict is not that of the reading by itself.
+void tell_reference(Standing& s) {
+  if (!s.reference || s.reference->by_itself == s.verdict) return;
+  s.assessment.doubts.push_back(fmt::format("by itself the latest reading says \"{}\": {}",
+                                            name(s.reference->by_itself), s.reference->why));
+  add_part(s.why, s.reference->why);
+}
+
+Standing standing_of(const PointHistory& history, const TrendOptions& options) {
   Standing s;
   s.at = history.at;
   s.readings = history.readings.size();
-  if (history.readings.empty()) {
-    look_at_doubtful(s, history);
-    return s;
-  }
   const std::vector<TrendPoint> points = trend_points(history);
   const Reading& r = history.readings.back();
   const Glance now = glance_at(history, points, points.size(), options);
@@ -419,9 +425,30 @@ Standing find_standing(const PointHistory& history, const TrendOptions& given) {
   if (points.size() > 1) s.changed = changed_since(s, now, history, points, options);
   s.acknowledged = s.assessment.urgency > Urgency::measure_again &&
                    acknowledged(s, now, history, points, options);
+  return s;
+}
+
+}  // namespace
+
+Standing find_standing(const PointHistory& given, const TrendOptions& given_options) {
+  const TrendOptions options = with_limits(given_options, given.limits);
+  if (given.readings.empty()) {
+    Standing s;
+    s.at = given.at;
+    look_at_doubtful(s, given);
+    return s;
+  }
+  const PointHistory history = with_references(given, options);
+  Standing s = standing_of(history, options);
+  s.reference = own_reference(given, given.readings.size() - 1, options);
+  tell_reference(s);
   if (const Event* event = replaced_since(history)) wait_for_baseline(s, *event);
   look_at_doubtful(s, history);
   return s;
+}
+
+void sort_worst_first(std::vector<Standing>& standings) {
+  std::stable_sort(standings.begin(), standings.end(), worse);
 }
 
 Result<std::vector<Standing>> worst_first(History& history, const TrendOptionsOf& options_of) {
@@ -441,7 +468,7 @@ Result<std::vector<Standing>> worst_first(History& history, const TrendOptionsOf
     // Not to be kept is no failure of the list: the store may be one that can only be read.
     static_cast<void>(history.keep_note(*point, note));
   }
-  std::sort(standings.begin(), standings.end(), worse);
+  sort_worst_first(standings);
   return standings;
 }
 

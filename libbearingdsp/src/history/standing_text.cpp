@@ -13,7 +13,7 @@ using Json = nlohmann::json;
 
 /// What the standing depends on besides the history.
 std::string found_with(const TrendOptions& o) {
-  return fmt::format(BEARINGDSP_VERSION "/9 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
+  return fmt::format(BEARINGDSP_VERSION "/10 {} {} {} {} {} {} {} {} {} {} {}", o.speed_tolerance,
                      o.load_tolerance, o.baseline_readings, o.min_baseline, o.alert_db, o.alarm_db,
                      o.alert_sigmas, o.alarm_sigmas, o.hysteresis_db, o.velocity_alert.value_or(0),
                      o.velocity_alarm.value_or(0));
@@ -70,6 +70,28 @@ Assessment assessment_from(const Json& j) {
   return a;
 }
 
+Json reference_text(const std::optional<ReferenceShare>& r) {
+  if (!r) return {};
+  return Json::array({static_cast<int>(r->part), r->strength, r->before, r->readings, r->log_odds,
+                      static_cast<int>(r->by_itself), static_cast<int>(r->place_by_itself),
+                      r->probability_by_itself, r->why});
+}
+
+std::optional<ReferenceShare> reference_from(const Json& j) {
+  if (!j.is_array()) return std::nullopt;
+  ReferenceShare r;
+  r.part = static_cast<Part>(j.at(0).get<int>());
+  r.strength = j.at(1).get<double>();
+  r.before = j.at(2).get<double>();
+  r.readings = j.at(3).get<std::size_t>();
+  r.log_odds = j.at(4).get<double>();
+  r.by_itself = static_cast<Verdict>(j.at(5).get<int>());
+  r.place_by_itself = static_cast<Place>(j.at(6).get<int>());
+  r.probability_by_itself = j.at(7).get<double>();
+  r.why = j.at(8).get<std::string>();
+  return r;
+}
+
 Standing from_json(const Json& j, const PointKey& at) {
   Standing s;
   s.at = at;
@@ -94,6 +116,7 @@ Standing from_json(const Json& j, const PointKey& at) {
   if (const Json& reach = j.at("reach"); reach.is_array())
     s.reach = ReachRange{reach.at(0).get<double>(), reach.at(1).get<double>(), maybe(reach.at(2))};
   s.why = j.at("why").get<std::string>();
+  s.reference = reference_from(j.at("reference"));
   s.changed = j.at("changed").get<std::string>();
   s.dates = j.at("dates").get<std::string>();
   return s;
@@ -123,6 +146,7 @@ std::string write(const Standing& s, const TrendOptions& options) {
                                                       or_null(s.reach->latest_days)})
                                        : Json{}},
                      {"why", s.why},
+                     {"reference", reference_text(s.reference)},
                      {"changed", s.changed},
                      {"dates", s.dates}};
   return json.dump(-1, ' ', false, Json::error_handler_t::replace);

@@ -13,6 +13,47 @@ Json reach_json(const std::optional<ReachRange>& reach) {
           {"latest_days", or_null(reach->latest_days)}};
 }
 
+Json reference_json(const std::optional<ReferenceShare>& r) {
+  if (!r) return {};
+  return {{"part", name(r->part)},
+          {"strength", r->strength},
+          {"strength_when_healthy", r->before},
+          {"healthy_readings", r->readings},
+          {"log_odds", r->log_odds},
+          {"verdict_by_itself", name(r->by_itself)},
+          {"place_by_itself", name(r->place_by_itself)},
+          {"probability_by_itself", r->probability_by_itself},
+          {"why", r->why}};
+}
+
+Json end_recording_json(const EndRecording& r) {
+  return {{"point", r.point},
+          {"taken_utc", format_time(r.taken)},
+          {"source", r.share.source},
+          {"verdict", name(r.share.verdict)},
+          {"place", name(r.share.place)},
+          {"place_set", names_of(r.share.place_set)},
+          {"probability_of_damage", r.share.probability_of_damage},
+          {"counted", r.share.counted},
+          {"not_counted_because", or_null(r.share.why_not_counted)},
+          {"contradicts", r.share.contradicts}};
+}
+
+Json end_json(const EndStanding& e) {
+  Json recordings = Json::array();
+  for (const EndRecording& r : e.recordings) recordings.push_back(end_recording_json(r));
+  return {{"machine", e.machine},
+          {"end", name(e.end)},
+          {"urgency", name(e.assessment.urgency)},
+          {"headline", e.assessment.headline},
+          {"assessment", assessment_json(e.assessment)},
+          {"verdict", name(e.verdict)},
+          {"place", name(e.place)},
+          {"place_set", names_of(e.place_set)},
+          {"probability_of_damage", e.probability_of_damage},
+          {"recordings", std::move(recordings)}};
+}
+
 Json standing_json(const Standing& s) {
   return {{"machine", s.at.machine},
           {"point", s.at.point},
@@ -23,6 +64,7 @@ Json standing_json(const Standing& s) {
           {"since_utc", s.since ? Json(format_time(*s.since)) : Json{}},
           {"bearing_to_order", or_null(s.order)},
           {"why", s.why},
+          {"own_reference", reference_json(s.reference)},
           {"changed", s.changed},
           {"dates_in_doubt", or_null(s.dates)},
           {"verdict", name(s.verdict)},
@@ -143,10 +185,12 @@ Json level_trend_json(const LevelTrend& l) {
 }  // namespace
 
 std::string standings_json(const std::vector<Standing>& standings, const RouteRun* run,
-                           const JsonOptions& options) {
+                           const JsonOptions& options, std::span<const EndStanding> ends) {
   Json json = headed("bearingdsp.standings/2");
   json["points"] = Json::array();
   for (const Standing& s : standings) json["points"].push_back(standing_json(s));
+  json["ends"] = Json::array();
+  for (const EndStanding& e : ends) json["ends"].push_back(end_json(e));
   json["run"] = run != nullptr ? run_json(*run) : Json{};
   return dumped(json, options.pretty);
 }

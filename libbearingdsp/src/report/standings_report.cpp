@@ -4,6 +4,7 @@
 #include <cmath>
 #include <string>
 
+#include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/report/history.hpp"
 #include "core/sentence.hpp"
 #include "sections.hpp"
@@ -231,6 +232,57 @@ Report worst_first_report(const std::vector<Standing>& standings, std::string_vi
     r.sections.push_back(std::move(dates));
   r.sections.push_back(all_points(standings));
   return r;
+}
+
+namespace {
+
+/// "DE horizontal 97 % outer ring"
+std::string share_text(const EndRecording& r) {
+  const RecordingShare& s = r.share;
+  std::string text = s.source;
+  if (!s.counted) return text + " not counted: " + s.why_not_counted;
+  if (s.verdict == Verdict::fault) {
+    const std::string component = component_words(s.place, s.place_set);
+    text += fmt::format(" damaged{}", component.empty() ? "" : ", " + component);
+  } else {
+    text += s.verdict == Verdict::no_fault ? " no fault" : " cannot tell";
+  }
+  if (s.verdict != Verdict::no_fault)
+    text += fmt::format(" ({})", percent(s.probability_of_damage));
+  if (s.contradicts) text += ", contradicts the others";
+  return text;
+}
+
+std::string end_text(const EndStanding& e) {
+  std::string text = fmt::format("{} ({}): {}: {} By itself: ", e.machine, name(e.end),
+                                 upper(name(e.assessment.urgency)), e.assessment.headline);
+  for (std::size_t i = 0; i < e.recordings.size(); ++i)
+    text += (i == 0 ? "" : "; ") + share_text(e.recordings[i]);
+  return text + ".";
+}
+
+}  // namespace
+
+ReportSection together_section(std::span<const EndStanding> ends) {
+  ReportSection section;
+  section.id = "together";
+  section.title = "Recordings of one bearing together";
+  std::size_t quiet = 0;
+  for (const EndStanding& e : ends) {
+    const bool nothing =
+        e.verdict == Verdict::no_fault &&
+        std::all_of(e.recordings.begin(), e.recordings.end(),
+                    [](const EndRecording& r) { return r.share.verdict == Verdict::no_fault; });
+    if (nothing)
+      ++quiet;
+    else
+      section.items.push_back(end_text(e));
+  }
+  if (quiet > 0)
+    section.notes.push_back(
+        fmt::format("No bearing fault in any recording of {}.",
+                    counted(quiet, section.items.empty() ? "bearing" : "other bearing")));
+  return section;
 }
 
 ReportSection route_run_section(const RouteRun& run) {

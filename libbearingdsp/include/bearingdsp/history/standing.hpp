@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "bearingdsp/history/forecast.hpp"
+#include "bearingdsp/history/own_reference.hpp"
 #include "bearingdsp/history/record.hpp"
 #include "bearingdsp/history/store.hpp"
 #include "bearingdsp/history/trend.hpp"
@@ -39,7 +40,9 @@ struct Standing {
   std::string no_zone;              ///< in one line why there is none; empty where there is
   std::optional<ReachRange> reach;  ///< of the high band: 12 dB above the baseline, days
   std::string why;                  ///< one or two sentences with the numbers
-  std::string changed;              ///< against the reading before; empty if nothing changed
+  /// What the point's own healthy readings make of the latest one; all above is with it.
+  std::optional<ReferenceShare> reference;
+  std::string changed;  ///< against the reading before; empty if nothing changed
   /// Dates that cannot be true, with the numbers to correct them by; empty if there are none.
   std::string dates;
 };
@@ -52,10 +55,10 @@ struct Standing {
 /// That of the latest reading. Without readings there is nothing to judge, and that is said. Pure.
 [[nodiscard]] VelocityJudgement judge_vibration(const PointHistory& history);
 
-/// The state of the point after its latest reading: assess() of that reading and its trend; where
-/// the options hold no limits of the velocity, those of the history count. Pure. Shape: history
-/// with readings and events in order of time; without readings it is OK. Source: rules in
-/// docs/history.md
+/// The state of the point after its latest reading: assess() of that reading, beside the point's
+/// own healthy readings (with_references()), and its trend; where the options hold no limits of the
+/// velocity, those of the history count. Pure. Shape: history with readings and events in order of
+/// time; without readings it is OK. Source: rules in docs/history.md
 [[nodiscard]] Standing find_standing(const PointHistory& history, const TrendOptions& options = {});
 
 /// Limits and tolerances of a point.
@@ -67,5 +70,7 @@ using TrendOptionsOf = std::function<TrendOptions(const PointKey&)>;
 /// History
 [[nodiscard]] Result<std::vector<Standing>> worst_first(History& history,
                                                         const TrendOptionsOf& options = {});
+/// The order of that list.
+void sort_worst_first(std::vector<Standing>& standings);
 
 }  // namespace bearingdsp

@@ -1,11 +1,13 @@
 #pragma once
 /// The history as it is shown: the worst-first list, one point's trend, and export.
 #include <cstddef>
+#include <span>
 #include <string>
 #include <string_view>
 #include <utility>
 #include <vector>
 
+#include "bearingdsp/history/end_judgement.hpp"
 #include "bearingdsp/history/forecast.hpp"
 #include "bearingdsp/history/route_run.hpp"
 #include "bearingdsp/history/standing.hpp"
@@ -19,6 +21,9 @@ namespace bearingdsp {
 /// What a person has to do, worst first, then every point. `source` names the route or the store.
 [[nodiscard]] Report worst_first_report(const std::vector<Standing>& standings,
                                         std::string_view source);
+/// The bearings of which several recordings of one visit are judged together, with each one's
+/// share. Those of which nothing was found in any recording are counted only. No items without any.
+[[nodiscard]] ReportSection together_section(std::span<const EndStanding> ends);
 /// What a route run did, as the last part of that report.
 [[nodiscard]] ReportSection route_run_section(const RouteRun& run);
 
@@ -45,9 +50,11 @@ void lead_to_chapters(Report& list, std::vector<Report>& chapters);
                                                    const TrendOptions& options, int width,
                                                    bool unicode);
 
-/// "bearingdsp.standings/2": the list; with what a run did, where there was one.
+/// "bearingdsp.standings/2": the list; with what a run did, where there was one, and the bearings
+/// of which several recordings were judged together.
 [[nodiscard]] std::string standings_json(const std::vector<Standing>& standings,
-                                         const RouteRun* run, const JsonOptions& options = {});
+                                         const RouteRun* run, const JsonOptions& options = {},
+                                         std::span<const EndStanding> ends = {});
 /// "bearingdsp.record/2": one recording of a run, on one line.
 [[nodiscard]] std::string record_json(const RouteRecord& record);
 /// "bearingdsp.trend/2"
