@@ -41,7 +41,7 @@ bool is_isolated(std::span<const double> off, std::size_t i, std::size_t beside)
   return true;
 }
 
-/// Whether no value exceeds `times` the median, told without an order: the largest over `times`
+/// Whether no value exceeds `times` the median, found without a sort: the largest over `times`
 /// lies below both middle values. Of most recordings that holds, and a sort costs more than all
 /// else.
 bool none_exceeds(std::span<const double> off, double times) {
