@@ -1,6 +1,7 @@
 // How often the engine cries wolf on healthy machines, how faint a defect it finds, and whether its
 // probabilities mean what they say: on simulated captures with a known truth. Tables to stdout.
-// Results and the meaning of the columns: docs/validation/simulation.md
+// Results and the meaning of the columns: docs/validation/simulation.md. With a fifth argument a
+// row per capture goes to that file: what fit_model.py fits the verdict's constants to.
 #include <fmt/core.h>
 
 #include <algorithm>
@@ -10,6 +11,7 @@
 #include <cmath>
 #include <cstdint>
 #include <cstdio>
+#include <fstream>
 #include <limits>
 #include <mutex>
 #include <optional>
@@ -80,6 +82,11 @@ struct Outcome {
   double defect_db{-std::numeric_limits<double>::infinity()};
   double probability{0};
   Verdict verdict{Verdict::indeterminate};
+  Place place{Place::cannot_tell};
+  std::array<double, part_count> strength{};  ///< by Part, as are all below
+  std::array<double, part_count> slip{};      ///< of the fitted family
+  std::array<double, part_count> probable{};  ///< that this component is damaged
+  double tolerance{0};                        ///< half-width of the search for a family
   std::string error;
 };
 
@@ -110,6 +117,16 @@ Statistics textbook(const Simulation& made, Hz shaft, const DefectOrders& orders
   s[whitened] =
       comb_prominence(squared_envelope_spectrum(flat, tree.front(), up_to, plans), shaft, orders);
   return s;
+}
+
+/// Half-width of the search for a family, as the trail says; 0 where none was looked for.
+double searched(const Trail& trail) {
+  constexpr std::string_view key = "tolerance=";
+  double value = 0;
+  for (const Step& step : trail)
+    if (step.op == "bearing_evidence" && step.args.starts_with(key))
+      std::from_chars(step.args.data() + key.size(), step.args.data() + step.args.size(), value);
+  return value;
 }
 
 Outcome measure(std::uint64_t seed, std::optional<Part> part) {
@@ -144,6 +161,13 @@ Outcome measure(std::uint64_t seed, std::optional<Part> part) {
   o.statistic[engine] = joint_strength(*d);
   o.probability = d->probability_of_damage;
   o.verdict = d->verdict;
+  o.place = d->place;
+  o.probable = d->probability_of_part;
+  for (const auto& family : d->families) {
+    o.strength[static_cast<std::size_t>(family.part)] = family.strength;
+    o.slip[static_cast<std::size_t>(family.part)] = family.slip;
+  }
+  o.tolerance = searched(d->trail);
   return o;
 }
 
@@ -389,6 +413,35 @@ void print_reliability(const std::vector<Outcome>& sound, const std::vector<Outc
                  fmt::format("{:.3f} .. {:.3f}", bin.interval.low, bin.interval.high));
 }
 
+/// A row per capture, below the constants that its probabilities are from: five digits hold more
+/// than the fit needs.
+bool write_rows(const Captures& made, const std::string& path) {
+  std::ofstream out{path};
+  const JudgementModel under;
+  out << fmt::format("# unseen={} even_strength={} steepness={} place_power={} unplaced={}\n",
+                     under.unseen, under.even_strength, under.steepness, under.place_power,
+                     under.unplaced);
+  out << "label,db,named,damage,tolerance";
+  constexpr std::array parts{"outer", "inner", "element", "cage"};
+  for (const char* of : {"strength", "slip", "probability"})
+    for (const char* part : parts) out << ',' << of << '_' << part;
+  out << '\n';
+  for (const auto* all : {&made.sound, &made.damaged})
+    for (const Outcome& o : *all) {
+      const bool damaged = all == &made.damaged;
+      const auto named = o.verdict == Verdict::fault      ? name(o.place)
+                         : o.verdict == Verdict::no_fault ? std::string_view{"none"}
+                                                          : std::string_view{"cannot tell"};
+      out << fmt::format("{},{},{},{:.5g},{:.5g}", damaged ? name(o.part) : "none",
+                         damaged ? fmt::format("{:.1f}", o.defect_db) : "", named, o.probability,
+                         o.tolerance);
+      for (const auto* values : {&o.strength, &o.slip, &o.probable})
+        for (const double v : *values) out << fmt::format(",{:.5g}", v);
+      out << '\n';
+    }
+  return out.flush().good();
+}
+
 bool read(std::string_view text, std::size_t& value) {
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
   return error == std::errc{} && end == text.data() + text.size() && value > 0;
@@ -397,11 +450,13 @@ bool read(std::string_view text, std::size_t& value) {
 int run(int argc, char** argv) {
   std::array<std::size_t, 4> numbers{2000, 600, 1, 24UL * 3600};
   const std::vector<std::string> given(argv + 1, argv + argc);
-  bool good = given.size() <= numbers.size();
-  for (std::size_t i = 0; good && i < given.size(); ++i) good = read(given[i], numbers[i]);
+  bool good = given.size() <= numbers.size() + 1;
+  for (std::size_t i = 0; good && i < std::min(given.size(), numbers.size()); ++i)
+    good = read(given[i], numbers[i]);
   if (!good) {
     fmt::print(stderr,
-               "usage: simulated_detection [SOUND [DAMAGED [THREADS [SECONDS]]]], all above 0\n");
+               "usage: simulated_detection [HEALTHY [DAMAGED [THREADS [SECONDS [ROWS.csv]]]]], "
+               "numbers above 0\n");
     return 2;
   }
   const Captures made =
@@ -417,6 +472,10 @@ int run(int argc, char** argv) {
         fmt::print(stderr, "simulated_detection: {}\n", o.error);
         return 1;
       }
+  }
+  if (given.size() > numbers.size() && !write_rows(made, given.back())) {
+    fmt::print(stderr, "simulated_detection: {} cannot be written\n", given.back());
+    return 1;
   }
   print_false_alarms(made.sound);
   print_detection(made.sound, made.damaged);

@@ -549,6 +549,14 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
                                  seconds, lines_apart / seconds, spacing),
                      "a defect line cannot be resolved from its neighbour",
                      fmt::format("record {:.3g} s or more", needed)});
+    } else if (seconds * needs.shaft->value() < needs.revolutions) {
+      out.push_back(
+          {FindingKind::too_short, Weight::caution, "",
+           fmt::format("the recording holds only {:.0f} shaft revolutions",
+                       std::floor(seconds * needs.shaft->value())),
+           "damage is more often not identified or not detected than in a longer one",
+           fmt::format("record {:.3g} s ({:.0f} revolutions) or more",
+                       std::ceil(needs.revolutions / needs.shaft->value()), needs.revolutions)});
     }
   }
   if (s.unit == SampleUnit::uncalibrated || s.unit == SampleUnit::volt)

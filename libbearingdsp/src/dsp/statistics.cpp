@@ -198,6 +198,56 @@ double median_absolute_deviation(std::span<const double> x) {
   return at_rank(v, real(v.size() - 1) * 0.5);
 }
 
+namespace {
+
+/// Median of seven by a fixed order of exchanges. Without a branch, so that a compiler runs it on
+/// several windows at once: a tenth of the cost of SortedBlock.
+template <class T>
+constexpr T median_of_seven(T a, T b, T c, T d, T e, T f, T g) {
+  const auto exchange = [](T& low, T& high) {
+    const T least = high < low ? high : low;
+    high = high < low ? low : high;
+    low = least;
+  };
+  exchange(a, f);
+  exchange(a, d);
+  exchange(b, g);
+  exchange(c, e);
+  exchange(a, b);
+  exchange(d, f);
+  exchange(c, g);
+  exchange(c, d);
+  exchange(d, g);
+  exchange(e, f);
+  exchange(b, e);
+  exchange(b, d);
+  exchange(d, e);
+  return d;
+}
+
+/// A network that selects rightly from all zeros and ones selects rightly from all numbers.
+constexpr bool selects_the_median() {
+  for (unsigned bits = 0; bits < 128; ++bits) {
+    const auto at = [bits](unsigned i) { return static_cast<int>(bits >> i & 1U); };
+    const int ones = at(0) + at(1) + at(2) + at(3) + at(4) + at(5) + at(6);
+    if (median_of_seven(at(0), at(1), at(2), at(3), at(4), at(5), at(6)) != (ones > 3 ? 1 : 0))
+      return false;
+  }
+  return true;
+}
+static_assert(selects_the_median());
+
+std::vector<double> running_median_of_seven(std::span<const double> x) {
+  const auto e = mirrored(x, 3, x.size() + 6);
+  const double* w = e.data();
+  std::vector<double> y(x.size());
+  for (std::size_t i = 0; i < y.size(); ++i, ++w)
+    y[i] = median_of_seven(w[0], w[1], w[2], w[3], w[4], w[5], w[6]);
+  return y;
+}
+
+}  // namespace
+
 std::vector<double> running_median(std::span<const double> x, std::size_t half) {
   require_some(x);
   require(std::none_of(x.begin(), x.end(), [](double v) { return std::isnan(v); }),
@@ -205,6 +255,7 @@ std::vector<double> running_median(std::span<const double> x, std::size_t half) 
   require(x.size() < (std::size_t{1} << 31U), "running_median: more than 2^31 samples");
   half = std::min(half, x.size() - 1);
   if (half == 0) return {x.begin(), x.end()};
+  if (half == 3) return running_median_of_seven(x);
   const std::size_t k = 2 * half + 1;
   const std::size_t blocks = (x.size() + 2 * half + k - 1) / k;
   const auto e = mirrored(x, half, blocks * k);

@@ -101,9 +101,10 @@ ReportSection family_section(const BeforeAfter& r) {
     t.rows.push_back({std::string{name(f.part)}, fmt::format("{:.2f}", f.before.strength),
                       fmt::format("{:.2f}", f.after.strength), std::string{name(f.fate)}});
   s.table = std::move(t);
-  s.notes = {
+  s.notes = {fmt::format(
       "Strength: modulation depth at that frequency, weighted by the share of the range; "
-      "healthy bearings stay below about 0.2, from 0.22 on damage is as likely as not."};
+      "healthy bearings stay below about 0.17, from {:.2f} on damage is as likely as not.",
+      JudgementModel{}.even_strength)};
   return s;
 }
 

@@ -60,6 +60,10 @@ void assess(Diagnosis& d, const ExaminationDetail& detail, FftPlans& plans) {
   const Capture& capture = *detail.capture;
   QualityNeeds needs;
   if (d.speed.found()) needs.shaft = d.speed.rate;
+  // With still fewer there is no answer, and the headline says why.
+  if (d.orders &&
+      d.duration.value() * d.speed.rate.value() >= detail.options.model.record.min_revolutions)
+    needs.revolutions = telling_revolutions;
   if (d.orders) needs.smallest_spacing = 0.9 * d.orders->ftf;
   std::size_t with_broadband = 0;
   const bool others_live = std::any_of(d.figures.begin(), d.figures.end(),

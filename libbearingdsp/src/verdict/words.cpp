@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "bearingdsp/bearing/element_counts.hpp"
+#include "bearingdsp/capture/quality.hpp"
 #include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
 #include "core/sentence.hpp"
@@ -190,7 +191,7 @@ Doubt doubt_of(const Diagnosis& d, const std::optional<Judgement>& judgement,
   if (revolutions && *revolutions < few)
     return {fmt::format("the recording holds only {} shaft revolutions", number(*revolutions)),
             fmt::format("Record at least {} s at this speed; 10 s is better.",
-                        number(std::ceil(40 / d.speed.rate.value())))};
+                        number(std::ceil(telling_revolutions / d.speed.rate.value())))};
   if (!d.orders)
     return {"the bearing is not known, so its defect frequencies are not",
             "Give the bearing number, its geometry or the number of rolling elements."};

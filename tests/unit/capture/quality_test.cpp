@@ -225,6 +225,16 @@ TEST_CASE("a low band and a short recording say what they cannot show [src:2 lin
   REQUIRE(only(brief, FindingKind::too_short));
   CHECK(brief[0].advice == "record 0.2 s or more");
   CHECK(look(noise(1000, 1.0), needs)[0].weight == Weight::blocking);
+
+  // 40 revolutions at 25 Hz are 1.6 s.
+  const QualityNeeds forty{.shaft = Hz{25}, .smallest_spacing = Order{0.4}, .revolutions = 40};
+  CHECK(look(noise(40960, 1.0), forty).empty());
+  const auto few = look(noise(40000, 1.0), forty);
+  REQUIRE(only(few, FindingKind::too_short));
+  CHECK(few[0].weight == Weight::caution);
+  CHECK(few[0].what == "the recording holds only 39 shaft revolutions");
+  CHECK(few[0].advice == "record 2 s (40 revolutions) or more");
+  CHECK(look(noise(40000, 1.0), needs).empty());
 }
 
 TEST_CASE("coarse steps and mere sensor noise are reported [src:simulated signal, step known]") {

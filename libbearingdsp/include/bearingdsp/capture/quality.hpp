@@ -10,6 +10,10 @@
 
 namespace bearingdsp {
 
+/// Revolutions from which clear defects are identified whose lines lie 0.05 orders or more from the
+/// shaft's. Source: simulated, docs/validation/short-records.md
+inline constexpr double telling_revolutions = 40;
+
 /// What the diagnosis needs of the recording.
 struct QualityNeeds {
   /// Shaft rate, where known: with smallest_spacing it says how long a recording has to be.
@@ -17,6 +21,9 @@ struct QualityNeeds {
   /// Smallest distance between two lines that have to be distinguished, in orders: FTF (about 0.4),
   /// 1x sidebands (1), or the distance of a defect order to the nearest shaft harmonic (0.05).
   Order smallest_spacing{0.35};
+  /// Revolutions of the shaft below which the answer is often left open; 0: not asked for. See
+  /// telling_revolutions.
+  double revolutions{0};
   /// Largest magnitude the recorder can represent, in the unit of the samples, where known.
   std::optional<double> full_scale{};
 };
