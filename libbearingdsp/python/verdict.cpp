@@ -154,7 +154,8 @@ void add_assessment(py::module_& m) {
                     "The same if half of such bearings are damaged; or None.")
       .def_readonly("prior", &Assessment::prior)
       .def_readonly("excluded_depth", &Assessment::excluded_depth,
-                    "Smallest modulation depth that this recording would have shown as damage in nine of ten cases; or None.")
+                    "Smallest modulation depth that this recording would have shown as damage in "
+                    "nine of ten cases; or None.")
       .def_readonly("doubts", &Assessment::doubts)
       .def_readonly("safety", &Assessment::safety)
       .def_property_readonly("stage",

@@ -4,7 +4,7 @@
 // usage: own_reference [machines of each kind] [readings of each]
 //
 // foreign:  healthy, with a weak series of impacts within 1.2 % of the outer ring's order, as
-// strong at each visit but for
+// strong at each survey but for
 //           12 % of scatter: from another machine through the floor.
 // growing:  an outer-ring defect that grows by 15 % from visit to visit, from one that nothing
 // shows. damaged:  an outer-ring defect that is there from the first visit on and stays. healthy:

@@ -141,11 +141,11 @@ double kurtosis_of(const Blocks& b) {
 
 constexpr std::size_t phases = 20;  // of half a period of the supply
 
-/// The fast part by phase of a rate; the root of the fourth moment, so that no single event
-/// outweighs all others.
-std::array<double, phases> by_phase(const Blocks& b, double rate) {
+/// The fast part by phase of a rate, of the first blocks; the root of the fourth moment, so that no
+/// single event outweighs all others.
+std::array<double, phases> by_phase(const Blocks& b, double rate, std::size_t blocks) {
   std::array<double, phases> sum{};
-  for (std::size_t k = 0; k < b.fourth.size(); ++k) {
+  for (std::size_t k = 0; k < blocks; ++k) {
     const double turn = static_cast<double>(k) * b.seconds * rate;
     const auto phase = static_cast<std::size_t>((turn - std::floor(turn)) * phases);
     sum[std::min(phase, phases - 1)] += std::sqrt(b.fourth[k]);
@@ -153,36 +153,60 @@ std::array<double, phases> by_phase(const Blocks& b, double rate) {
   return sum;
 }
 
-/// Takes out the quarter of each half period of the supply in which most happens.
-void leave_out_supply(Blocks& b, const std::vector<Hz>& mains, const ModelParameters& model) {
-  constexpr std::size_t left_out = phases / 4;
-  const double seconds = b.seconds * static_cast<double>(b.fourth.size());
-  std::array<double, phases> best{};
-  double best_rate = 0;
-  double best_sum = 0;
+/// Twice the supply's frequency, and what happens by its phase.
+struct SupplyPhases {
+  double rate{0};
+  double most{0};  ///< in the three strongest phases
+  std::array<double, phases> sum{};
+
+  void consider(const Blocks& b, double other, std::size_t blocks) {
+    const auto here = by_phase(b, other, blocks);
+    auto sorted = here;
+    std::sort(sorted.begin(), sorted.end(), std::greater<>());
+    const double there = sorted[0] + sorted[1] + sorted[2];
+    if (there <= most) return;
+    most = there;
+    rate = other;
+    sum = here;
+  }
+};
+
+/// The rate is found in the first seconds and followed through twice as many at a time, so that a
+/// long recording costs no more than a few passes.
+SupplyPhases supply_phases(const Blocks& b, const std::vector<Hz>& mains,
+                           const ModelParameters& model) {
+  constexpr double first_seconds = 4;
+  auto blocks = std::min(b.fourth.size(), static_cast<std::size_t>(first_seconds / b.seconds));
+  double step = 1 / (4 * b.seconds * static_cast<double>(std::max<std::size_t>(blocks, 1)));
+  SupplyPhases best;
   for (const Hz supply : mains) {
     const double twice = 2 * supply.value();
     const double play = model.motion.supply_play * twice;
-    const double step = 1 / (4 * seconds);
-    for (double rate = twice - play; rate <= twice + play; rate += step) {
-      const auto sum = by_phase(b, rate);
-      auto sorted = sum;
-      std::sort(sorted.begin(), sorted.end(), std::greater<>());
-      const double most = sorted[0] + sorted[1] + sorted[2];
-      if (most <= best_sum) continue;
-      best_sum = most;
-      best_rate = rate;
-      best = sum;
-    }
+    const int steps = static_cast<int>(play / step);
+    for (int i = -steps; i <= steps; ++i) best.consider(b, twice + i * step, blocks);
   }
-  if (!(best_sum > 0)) return;
-  auto sorted = best;
+  while (best.most > 0 && blocks < b.fourth.size()) {
+    blocks = std::min(2 * blocks, b.fourth.size());
+    step /= 2;
+    const double middle = best.rate;
+    best.most = 0;
+    for (int i = -2; i <= 2; ++i) best.consider(b, middle + i * step, blocks);
+  }
+  return best;
+}
+
+/// Takes out the quarter of each half period of the supply in which most happens.
+void leave_out_supply(Blocks& b, const std::vector<Hz>& mains, const ModelParameters& model) {
+  constexpr std::size_t left_out = phases / 4;
+  const SupplyPhases best = supply_phases(b, mains, model);
+  if (!(best.most > 0)) return;
+  auto sorted = best.sum;
   std::sort(sorted.begin(), sorted.end(), std::greater<>());
   for (std::size_t k = 0; k < b.kept.size(); ++k) {
-    const double turn = static_cast<double>(k) * b.seconds * best_rate;
+    const double turn = static_cast<double>(k) * b.seconds * best.rate;
     const auto phase =
         std::min(static_cast<std::size_t>((turn - std::floor(turn)) * phases), phases - 1);
-    if (best[phase] >= sorted[left_out - 1]) b.kept[k] = false;
+    if (best.sum[phase] >= sorted[left_out - 1]) b.kept[k] = false;
   }
 }
 

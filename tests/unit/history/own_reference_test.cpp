@@ -106,7 +106,7 @@ TEST_CASE("own reference: another bearing, speed or a replacement is no referenc
   PointHistory other = h;
   other.readings.back().bearing.variants.front().orders.bpfo = Order{4.1};
   CHECK_FALSE(own_reference(other, 4));
-  h.events.push_back({EventKind::bearing_replaced, test::day(20)});
+  h.events.push_back({EventKind::bearing_replaced, test::day(20), "", "", {}});
   CHECK_FALSE(own_reference(h, 4));
 }
 
