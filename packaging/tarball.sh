@@ -45,7 +45,7 @@ for package in libsndfile1 libflac8 libogg0 libvorbis0a libvorbisenc2 libopus0 g
   cp -L "$work/sysroot/usr/share/doc/$package/copyright" "$terms/$package.txt"
   dpkg-deb -W --showformat '${Package} ${Version}\n' "$work/sysroot/apt/packages/${package}_"*.deb
 done >"$terms/packages.txt"
-for package in libfftw3-dev libsqlite3-dev zlib1g-dev libfmt-dev nlohmann-json3-dev libtomlplusplus-dev libcli11-dev \
+for package in libfftw3-dev libsqlite3-dev zlib1g-dev libfmt-dev nlohmann-json3-dev libtomlplusplus-dev libeigen3-dev libcli11-dev \
   libfast-float-dev "libstdc++-$(c++ -dumpversion)-dev"; do
   cp -L "/usr/share/doc/$package/copyright" "$terms/$package.txt"
   dpkg-query -W -f '${Package} ${Version}\n' "$package"

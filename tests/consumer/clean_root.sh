@@ -38,7 +38,7 @@ typed() {
   code=0
   chroot "$root" env -i PATH=/usr/sbin:/usr/bin:/sbin:/bin HOME=/root LANG=C.UTF-8 DEBIAN_FRONTEND=noninteractive \
     sh -c "cd /root && $*" >"$work/$release.out" 2>&1 </dev/null || code=$?
-  tail -n 30 "$work/$release.out"
+  tail -n "${shown:-30}" "$work/$release.out"
   printf '(%s s, exit code %d)\n' "$(echo "$start $(date +%s%N)" | awk '{ printf "%.1f", ($2 - $1) / 1e9 }')" "$code"
   [ "$code" -eq "$expected" ] || { echo "exit code $expected was expected"; exit 1; }
 }
@@ -47,7 +47,9 @@ tool=bearingdsp
 case $name in
 *.deb)
   chroot "$root" apt-get -q update >"$work/$release.out" 2>&1
+  shown=2
   typed 0 "apt-get install -q -y --no-install-recommends ./$name"
+  shown=
   ;;
 *)
   folder=${name%.tar.gz}
@@ -57,9 +59,10 @@ case $name in
   ;;
 esac
 # A recording that this machine makes: the drive end of the planer feed.
-typed 0 "$tool simulate --plan $sawmill/plans/planer-feed_2026-05-11_DE_horizontal.json --out fan.wav -q"
+typed 0 "$tool simulate --plan $sawmill/plans/planer-feed_2026-05-11_DE_horizontal.json --out fan.wav"
 typed 1 "$tool diagnose fan.wav --bearing 6205 --rpm 1432 --unit m/s2"
 grep -q 'Outer ring of the bearing damaged' "$work/$release.out"
-typed 1 "cp -r $sawmill mill && cd mill && PATH=/root/$(dirname "$tool"):\$PATH bearingdsp diagnose planer-feed/2026-05-11_DE_horizontal.wav -q"
+case $tool in */*) tool=../$tool ;; esac
+typed 1 "cp -r $sawmill mill && cd mill && $tool diagnose planer-feed/2026-05-11_DE_horizontal.wav -q"
 grep -q 'outer ring' "$work/$release.out"
-case $name in *.deb) typed 0 "apt-get remove -q -y bearingdsp && ! command -v bearingdsp" ;; esac
+case $name in *.deb) shown=2 && typed 0 "apt-get remove -q -y bearingdsp && ! command -v bearingdsp" ;; esac

@@ -237,30 +237,56 @@ namespace {
 /// of its diagnosis.
 constexpr std::size_t long_plan = 1U << 19U;
 
-/// The plan of length n, made if it is new. Not under the lock: two threads may both make one.
-template <class Fft>
-std::shared_ptr<const Fft> kept(std::map<std::size_t, std::shared_ptr<const Fft>>& plans,
-                                std::mutex& mutex, std::size_t n) {
-  {
-    const std::scoped_lock lock{mutex};
-    if (const auto it = plans.find(n); it != plans.end()) return it->second;
-  }
-  auto made = std::make_shared<const Fft>(n);
-  const std::scoped_lock lock{mutex};
-  if (n >= long_plan) plans.erase(plans.lower_bound(long_plan), plans.end());
-  return plans.try_emplace(n, std::move(made)).first->second;
-}
+/// What the shorter plans of one kind may hold together, so that a process that meets ever new
+/// lengths does not grow: eight of the longest.
+constexpr std::size_t max_points = 8 * long_plan;
+
+/// Points that a plan counts as: its tables, and as much as the plan itself takes.
+constexpr std::size_t points_of(std::size_t n) { return n + 256; }
 
 }  // namespace
 
-std::shared_ptr<const RealFft> FftPlans::real(std::size_t n) { return kept(real_, mutex_, n); }
-
-std::shared_ptr<const ComplexFft> FftPlans::complex(std::size_t n) {
-  return kept(complex_, mutex_, n);
+template <class Fft>
+void FftPlans::evict(ByLength<Fft>& plans, std::size_t n) {
+  const auto first_long = plans.lower_bound(long_plan);
+  if (n >= long_plan) {
+    plans.erase(first_long, plans.end());
+    return;
+  }
+  std::size_t held = points_of(n);
+  for (auto it = plans.begin(); it != first_long; ++it) held += points_of(it->first);
+  while (held > max_points) {
+    const auto oldest = std::min_element(
+        plans.begin(), first_long,
+        [](const auto& a, const auto& b) { return a.second.used < b.second.used; });
+    held -= points_of(oldest->first);
+    plans.erase(oldest);
+  }
 }
 
+// Not made under the lock: two threads may both make one.
+template <class Fft>
+std::shared_ptr<const Fft> FftPlans::plan(ByLength<Fft>& plans, std::size_t n) {
+  {
+    const std::scoped_lock lock{mutex_};
+    if (const auto it = plans.find(n); it != plans.end()) {
+      it->second.used = ++uses_;
+      return it->second.plan;
+    }
+  }
+  auto made = std::make_shared<const Fft>(n);
+  const std::scoped_lock lock{mutex_};
+  if (const auto it = plans.find(n); it != plans.end()) return it->second.plan;
+  evict(plans, n);
+  return plans.try_emplace(n, Kept<Fft>{std::move(made), ++uses_}).first->second.plan;
+}
+
+std::shared_ptr<const RealFft> FftPlans::real(std::size_t n) { return plan(real_, n); }
+
+std::shared_ptr<const ComplexFft> FftPlans::complex(std::size_t n) { return plan(complex_, n); }
+
 std::shared_ptr<const SingleComplexFft> FftPlans::single_complex(std::size_t n) {
-  return kept(single_complex_, mutex_, n);
+  return plan(single_complex_, n);
 }
 
 std::size_t good_fft_size(std::size_t n) {

@@ -10,7 +10,9 @@ using namespace bearingdsp;
 
 namespace {
 
-BearingSize size_by_name(std::string_view text) { return size_of(read_designation(text).value().front()); }
+BearingSize size_by_name(std::string_view text) {
+  return size_of(read_designation(text).value().front());
+}
 
 bool has(const std::vector<std::string>& list, std::string_view what) {
   return std::find(list.begin(), list.end(), what) != list.end();

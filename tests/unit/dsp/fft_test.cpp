@@ -158,6 +158,29 @@ TEST_CASE("of long plans the latest alone is kept, which a user holds on to, and
   CHECK(plans.real(n) != used);
 }
 
+TEST_CASE("of the shorter plans those used least recently are dropped [src:documented limit]") {
+  // Four million points of plans are kept: a hundred plans of 2^17 points are three times that.
+  constexpr std::size_t first = 1U << 17U;
+  FftPlans plans;
+  const std::weak_ptr<const RealFft> used_always = plans.real(first);
+  const std::weak_ptr<const RealFft> used_once = plans.real(first + 1);
+  std::vector<std::weak_ptr<const RealFft>> others;
+  for (std::size_t k = 2; k < 100; ++k) {
+    others.push_back(plans.real(first + k));
+    CHECK(plans.real(first) == used_always.lock());
+    CHECK(plans.real(first + k) == others.back().lock());
+  }
+  CHECK_FALSE(used_always.expired());
+  CHECK(used_once.expired());
+  // The latest thirty are there, those before the latest thirty-two are not.
+  CHECK_FALSE(others[others.size() - 30].expired());
+  CHECK(others[others.size() - 33].expired());
+  // Other kinds have their own room.
+  const std::weak_ptr<const ComplexFft> complex = plans.complex(first);
+  for (std::size_t k = 100; k < 200; ++k) (void)plans.real(first + k);
+  CHECK_FALSE(complex.expired());
+}
+
 TEST_CASE("a transform into its own input is refused: its plan would be another") {
   std::vector<std::complex<double>> y(9);
   const std::span x{reinterpret_cast<double*>(y.data()), 16};

@@ -3,6 +3,7 @@
 /// pass it.
 #include <complex>
 #include <cstddef>
+#include <cstdint>
 #include <map>
 #include <memory>
 #include <mutex>
@@ -65,7 +66,10 @@ extern template class BasicComplexFft<float>;
 using ComplexFft = BasicComplexFft<double>;
 using SingleComplexFft = BasicComplexFft<float>;
 
-/// Cache of plans by length, safe to share between threads. Only planning takes a lock.
+/// Cache of plans by length, safe to share between threads. Only planning takes a lock. The plans
+/// used least recently are dropped when all of a kind hold more than some four million points, and
+/// of plans from 2^19 points the latest alone is kept; a dropped plan lives on with whoever holds
+/// it.
 class FftPlans {
  public:
   std::shared_ptr<const RealFft> real(std::size_t n);
@@ -73,10 +77,24 @@ class FftPlans {
   std::shared_ptr<const SingleComplexFft> single_complex(std::size_t n);
 
  private:
+  template <class Fft>
+  struct Kept {
+    std::shared_ptr<const Fft> plan;
+    std::uint64_t used;  ///< value of uses_ when it was last asked for
+  };
+  template <class Fft>
+  using ByLength = std::map<std::size_t, Kept<Fft>>;
+
+  template <class Fft>
+  std::shared_ptr<const Fft> plan(ByLength<Fft>& plans, std::size_t n);
+  template <class Fft>
+  static void evict(ByLength<Fft>& plans, std::size_t n);
+
   std::mutex mutex_;
-  std::map<std::size_t, std::shared_ptr<const RealFft>> real_;
-  std::map<std::size_t, std::shared_ptr<const ComplexFft>> complex_;
-  std::map<std::size_t, std::shared_ptr<const SingleComplexFft>> single_complex_;
+  std::uint64_t uses_{0};
+  ByLength<RealFft> real_;
+  ByLength<ComplexFft> complex_;
+  ByLength<SingleComplexFft> single_complex_;
 };
 
 /// Smallest length >= n whose only prime factors are 2, 3, 5 and 7 (n >= 1).
