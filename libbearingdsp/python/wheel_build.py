@@ -50,7 +50,7 @@ def project():
 def metadata():
     one, needs, extras = project()
     lines = ["Metadata-Version: 2.1", f"Name: {one['name']}", f"Version: {version()}", f"Summary: {one['description']}",
-             f"Requires-Python: {one['requires-python']}"]
+             "License: GPL-3.0-or-later", f"Requires-Python: {one['requires-python']}"]
     lines += [f"Requires-Dist: {need}" for need in needs]
     for name, need in extras:
         lines += [f"Provides-Extra: {name}", f'Requires-Dist: {need}; extra == "{name}"']

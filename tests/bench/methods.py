@@ -99,23 +99,29 @@ def coherence(x, rate, shaft, orders):
     highest = REACH * max(orders) * shaft
     hop = max(1, min(window // 8, int(rate / (4 * highest))))
     taper = np.hanning(window)
-    short = np.fft.rfft(np.lib.stride_tricks.sliding_window_view(x - x.mean(), window)[::hop] * taper, axis=1)
-    n, carriers = short.shape
+    frames = np.lib.stride_tricks.sliding_window_view(x - x.mean(), window)[::hop]
+    frames = frames[:len(frames) - len(frames) % 128]  # a length without large factors
+    short = np.ascontiguousarray(np.fft.rfft(frames * taper, axis=1).T)
+    carriers, n = short.shape
     spacing = rate / hop / n
     alpha = spacing * np.arange(min(n // 2, int(highest / spacing)))
     from_centre = (np.arange(window) - (window - 1) / 2) / rate
-    total, let_through = np.zeros((len(alpha), carriers), complex), np.zeros(len(alpha))
+    total, let_through = np.zeros((carriers, len(alpha)), complex), np.zeros(len(alpha))
     for p in range(int(highest / line) + 2):
-        product = np.zeros_like(short)
-        product[:, p:] = short[:, p:] * np.conj(short[:, :carriers - p])
         off = alpha - p * line
-        total += np.fft.fft(product, axis=0)[:len(alpha)] / n * np.exp(2j * np.pi * off * from_centre[0])[:, None]
-        let_through += np.cos(2 * np.pi * np.outer(off, from_centre)) @ taper ** 2
-    power = np.mean(np.abs(short) ** 2, axis=0)
+        cyclic = np.fft.fft(short[p:] * np.conj(short[:carriers - p]), axis=1)[:, :len(alpha)] / n
+        total[p:] += cyclic * np.exp(2j * np.pi * off * from_centre[0])
+        # The square of Hann's window lets through five of its lines.
+        near = np.abs(off) < 6 * line
+        let_through[near] += np.cos(2 * np.pi * np.outer(off[near], from_centre)) @ taper ** 2
+    power = np.mean(np.abs(short) ** 2, axis=1)
     at = np.arange(carriers)
-    beside = np.array([np.interp(at - a / line, at, power) for a in alpha])
-    level = np.sqrt(power * beside) * (let_through / np.sum(taper ** 2))[:, None]
-    return (np.abs(total) / np.maximum(level, 1e-12 * level.max())).T, spacing
+    # Level of the other carrier, alpha below: between the lines by interpolation.
+    below = np.maximum(at[:, None] - alpha[None, :] / line, 0)
+    low = below.astype(int)
+    beside = power[low] + (below - low) * (power[np.minimum(low + 1, carriers - 1)] - power[low])
+    level = np.sqrt(power[:, None] * beside) * let_through / np.sum(taper ** 2)
+    return np.abs(total) / np.maximum(level, 1e-12 * level.max()), spacing
 
 
 kept = {}
@@ -171,8 +177,8 @@ def clusters():
     """Which physical defect each recording is of: rig, component and size; healthy ones by the state of the shaft. Two recordings of one
     defect are no two cases."""
     with open(manifest(), newline="", encoding="utf-8") as file:
-        return {(r["file"], r["signal"]): "|".join((r["dataset"], r["fault"], r.get("size", ""),
-                                                   r["note"].split(";")[0] if r["note"].startswith("other") else ""))
+        return {r["file"]: "|".join((r["dataset"], r["fault"], r.get("size", ""),
+                                    r["note"].split(";")[0] if r["note"].startswith("other") else ""))
                 for r in csv.DictReader(file)}
 
 
@@ -205,11 +211,6 @@ def held_out_calls(score_, damaged, rig):
     return called
 
 
-def engine_scores(d):
-    parts = d.probability_of_part
-    return np.array([parts[0], parts[1], parts[2] + parts[3]]), d.probability_of_damage
-
-
 Row = collections.namedtuple("Row", "method label choice damage seconds cluster rig called named")
 
 
@@ -221,18 +222,17 @@ def measured(every):
         kept.clear()
         if i % every:
             continue
-        with_time = time.perf_counter()
+        begun = time.perf_counter()
         d = diagnosed(record, x, rate, record.speed_rpm)
-        seconds = time.perf_counter() - with_time
-        name = next((c for (f, _), c in of_cluster.items() if f == record.file), record.file)
-        common = dict(label=record.label, cluster=name, rig=record.dataset)
+        seconds = time.perf_counter() - begun
+        common = dict(label=record.label, cluster=of_cluster[record.file], rig=record.dataset)
         rows.append(Row(method="engine", choice=engine_choice(d), damage=d.probability_of_damage, seconds=seconds,
                         called=d.verdict.name, named=d.place.words, **common))
         shaft = d.speed.rate_hz if d.speed.found else (record.speed_rpm or 0) / 60
-        for name_, method in METHODS.items():
+        for title, method in METHODS.items():
             start = time.perf_counter()
             scores = component_scores(method, x, rate, shaft, record.orders)
-            rows.append(Row(method=name_, choice=COMPONENTS[int(np.argmax(scores))], damage=float(scores.max()),
+            rows.append(Row(method=title, choice=COMPONENTS[int(np.argmax(scores))], damage=float(scores.max()),
                             seconds=time.perf_counter() - start, called="", named="", **common))
     return rows
 

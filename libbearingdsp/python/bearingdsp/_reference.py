@@ -201,9 +201,7 @@ def _parsed(name: str, doc: str) -> Signature:
 
 def _composed(name: str, of: Signature) -> str:
     """Signature for inspect, then the text in NumPy's style."""
-    arguments = ", ".join(
-        ("$self" if p == "self" else p) + (f"={default}" if default else "") for p, default in of.parameters
-    )
+    arguments = ", ".join(p + (f"={default}" if default else "") for p, default in of.parameters)
     named = [p for p, _ in of.parameters if p not in ("self", "*", "/")]
     lines = [of.text or f"{name}() of the type."]
     if named and not name.startswith("__"):
