@@ -290,24 +290,27 @@ void add_statistics(py::module_& m) {
       "Peak over rms, both as they stand.");
 }
 
+/// Two numbers, or a pair of them.
+Band band_argument(const py::object& low, std::optional<double> high) {
+  std::pair<double, double> ends;
+  try {
+    ends =
+        high ? std::pair{py::cast<double>(low), *high} : py::cast<std::pair<double, double>>(low);
+  } catch (const py::cast_error&) {
+    throw py::type_error("a band is " + kind_of(low) + "; give two numbers, Hz");
+  }
+  if (!(ends.first >= 0 && ends.first < ends.second))
+    throw Failure{{Errc::bad_argument, "band", "the lower end is not below the upper",
+                   "give (low, high) in Hz"}};
+  return Band{Hz{ends.first}, Hz{ends.second}};
+}
+
 }  // namespace
 
 void add_dsp(py::module_& m) {
   value_type<Band>(m, "Band", "A frequency band.")
-      .def(py::init([](double low, double high) {
-             if (!(low >= 0 && low < high))
-               throw Failure{{Errc::bad_argument, "band", "the lower end is not below the upper",
-                              "give (low, high) in Hz"}};
-             return Band{Hz{low}, Hz{high}};
-           }),
-           py::arg("low_hz"), py::arg("high_hz"))
-      .def(py::init([](const std::pair<double, double>& ends) {
-             if (!(ends.first >= 0 && ends.first < ends.second))
-               throw Failure{{Errc::bad_argument, "band", "the lower end is not below the upper",
-                              "give (low, high) in Hz"}};
-             return Band{Hz{ends.first}, Hz{ends.second}};
-           }),
-           py::arg("ends_hz"))
+      .def(py::init(&band_argument), py::arg("low_hz"), py::arg("high_hz") = py::none(),
+           "Both ends, Hz; or one pair of them.")
       .def_property_readonly("low_hz", number(&Band::low), "Lower end, Hz.")
       .def_property_readonly("high_hz", number(&Band::high), "Upper end, Hz.")
       .def("__iter__",

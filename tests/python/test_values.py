@@ -221,7 +221,7 @@ class Texts(unittest.TestCase):
                     used |= set(inspect.signature(function).parameters)
                 except ValueError:
                     pass
-        self.assertEqual(set(_reference.PARAMETERS) - used - {"value", "ends_hz"}, set())
+        self.assertEqual(set(_reference.PARAMETERS) - used - {"value"}, set())
         self.assertLessEqual(set(_reference.SCIPY), set(b.__all__))
 
 

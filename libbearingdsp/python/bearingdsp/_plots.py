@@ -17,7 +17,7 @@ def _axes(ax: Any) -> Any:
     if ax is not None:
         return ax
     try:
-        import matplotlib.pyplot as pyplot
+        import matplotlib.pyplot as pyplot  # type: ignore[import]
     except ImportError:
         raise ImportError("plot() needs matplotlib, which is not installed; install it (python3-matplotlib)") from None
     return pyplot.gca()

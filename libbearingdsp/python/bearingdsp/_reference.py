@@ -123,7 +123,6 @@ PARAMETERS: Dict[str, Tuple[str, str]] = {
     "contact_angle_deg": ("float", "Contact angle, degrees."),
     "details": ("bool", "Also what only an analyst asks for."),
     "element_diameter": ("float", "Of an element, in the unit of pitch_diameter."),
-    "ends_hz": ("(float, float)", "Lower and upper end, Hz."),
     "ftf": ("float", "Cage, orders."),
     "pitch_diameter": ("float", "Of the circle through the centres of the elements."),
     "pretty": ("bool", "On several lines."),

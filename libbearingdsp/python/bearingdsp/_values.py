@@ -95,7 +95,7 @@ def to_frame(values: Iterable[Any]) -> Any:
     Needs pandas, which the package does not install: on Debian ``apt-get install python3-pandas``.
     """
     try:
-        import pandas
+        import pandas  # type: ignore[import]
     except ImportError:
         raise ImportError(
             "to_frame() needs pandas, which is not installed; install it (python3-pandas), or use as_dict()"
