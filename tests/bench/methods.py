@@ -189,7 +189,7 @@ def auc(score_, damaged):
 
 
 def auc_interval(score_, damaged, cluster):
-    """95 % interval by drawing defects, not recordings, with replacement [efron1993]; damaged and healthy ones apart."""
+    """95 % interval by drawing defects, not recordings, with replacement [efron1982]; damaged and healthy ones apart."""
     rng = np.random.default_rng(20)
     members = {c: np.flatnonzero(cluster == c) for c in np.unique(cluster)}
     kinds = [[c for c in members if damaged[members[c][0]] == kind] for kind in (True, False)]

@@ -27,7 +27,7 @@ def _labelled(ax: Any, x: str, y: str, title: str = "") -> Any:
     ax.set_xlabel(x)
     ax.set_ylabel(y)
     if title:
-        ax.set_title(title)
+        ax.set_title(title, wrap=True)
     return ax
 
 
