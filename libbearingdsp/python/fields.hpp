@@ -43,15 +43,20 @@ constexpr bool takes(std::index_sequence<I...>) {
 
 inline constexpr std::size_t max_members = 96;
 
-/// How many members an aggregate has: as many as it can be initialised with.
-template <class T, std::size_t N = max_members>
+/// How many members an aggregate has: as many as it can be initialised with, by halving. Members
+/// that are left out are initialised by themselves, so that fewer always do. A wrong count does not
+/// compile below.
+template <class T, std::size_t Enough = 0, std::size_t TooMany = max_members + 1>
 constexpr std::size_t member_count() {
-  if constexpr (N == 0)
-    return 0;
-  else if constexpr (takes<T>(std::make_index_sequence<N>{}))
-    return N;
-  else
-    return member_count<T, N - 1>();
+  if constexpr (TooMany - Enough == 1) {
+    return Enough;
+  } else {
+    constexpr std::size_t middle = (Enough + TooMany) / 2;
+    if constexpr (takes<T>(std::make_index_sequence<middle>{}))
+      return member_count<T, middle, TooMany>();
+    else
+      return member_count<T, Enough, middle>();
+  }
 }
 
 #define BEARINGDSP_8(x) x##0, x##1, x##2, x##3, x##4, x##5, x##6, x##7
