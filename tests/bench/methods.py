@@ -260,7 +260,7 @@ def as_shipped(rows):
     ill = [r for r in rows if r.label in COMPONENTS]
     fault = [r for r in ill if r.called == "fault"]
     right = sum(r.named == r.label for r in fault)
-    unclear = sum(r.named == "place unclear" for r in fault)
+    unclear = sum(r.named in ("place unclear", "another bearing") for r in fault)
     return (right, len(fault) - right - unclear, unclear, sum(r.called == "indeterminate" for r in ill),
             sum(r.called == "no_fault" for r in ill), sum(r.called == "fault" for r in rows if r.label not in COMPONENTS))
 
@@ -294,7 +294,7 @@ def page(rows, every):
     lines += [f"| {m} | {v['right']} | {v['wrong']} | {v['missed']} | {v['false']} |" for m, v in results.items()]
     right, wrong, unclear, open_, missed, false = as_shipped(of["engine"])
     lines += ["", f"The engine with its own thresholds, which these recordings set: {right} as labelled, {wrong} another component, "
-              f"{unclear} component unclear,", f"{open_} cannot tell, {missed} missed, {false} false alarms."]
+              f"{unclear} component unclear (or of another bearing),", f"{open_} cannot tell, {missed} missed, {false} false alarms."]
     best = max(METHODS, key=lambda m: results[m]["forced"])
     apart = max(METHODS, key=lambda m: results[m]["auc"])
     engine, other = results["engine"], results[apart]
