@@ -221,23 +221,20 @@ TEST_CASE("manifest: a misspelt optional column is refused, not left out") {
        {std::pair{"rmp", "rpm"}, std::pair{"speed_rpm", "rpm"}, std::pair{"rate", "rate_hz"},
         std::pair{"Sample Rate", "rate_hz"}, std::pair{"splt", "split"},
         std::pair{"tach", "tacho"}}) {
-    const Error error = refused(
-        folder, std::string{"dataset,file,signal,bearing,fault,"} + written + "
-", "");
+    const Error error =
+        refused(folder, std::string{"dataset,file,signal,bearing,fault,"} + written + "\n", "");
     CHECK(error.code == Errc::corrupt_file);
     CHECK(error.where == folder.file("manifest.csv") + ":1");
     CHECK(error.what == std::string{"unknown column '"} + written + "'");
     CHECK(error.advice == std::string{"did you mean '"} + meant + "'? Rename it");
   }
   // Case does not matter, and columns of another kind are the user's own.
-  folder.write("manifest.csv", "Dataset,FILE,signal,bearing,fault,RPM,note,load
-d,f,x,,none,900,,
-");
+  folder.write("manifest.csv",
+               "Dataset,FILE,signal,bearing,fault,RPM,note,load\nd,f,x,,none,900,,\n");
   const auto manifest = read_manifest(folder.file("manifest.csv"));
   REQUIRE(manifest);
   CHECK(manifest->records.at(0).speed == Rpm{900});
-  CHECK(refused(folder, "dataset,file,signal,bearing,fault,rpm,RPM
-", "").what ==
+  CHECK(refused(folder, "dataset,file,signal,bearing,fault,rpm,RPM\n", "").what ==
         "column 'rpm' is there twice");
 }
 
@@ -250,10 +247,8 @@ TEST_CASE("manifest: labels in other words are understood, and slips are refused
       {"OUTER RACEWAY", "outer ring"}};
   std::string rows;
   for (std::size_t i = 0; i < words.size(); ++i)
-    rows += "d," + std::to_string(i) + ",x,g,,,B9," + words[i].first +
-            ",,,,
-            ";
-            folder.write("manifest.csv", head + rows);
+    rows += "d," + std::to_string(i) + ",x,g,,,B9," + words[i].first + ",,,,\n";
+  folder.write("manifest.csv", head + rows);
   const auto manifest = read_manifest(folder.file("manifest.csv"));
   REQUIRE(manifest);
   CHECK(manifest->notes.empty());
@@ -261,44 +256,28 @@ TEST_CASE("manifest: labels in other words are understood, and slips are refused
   for (std::size_t i = 0; i < words.size(); ++i)
     CHECK(manifest->records[i].label == words[i].second);
 
-  const Error slip = refused(folder, head, "d,f,x,g,,,B9,outter ring,,,,
-");
+  const Error slip = refused(folder, head, "d,f,x,g,,,B9,outter ring,,,,\n");
   CHECK(slip.where == folder.file("manifest.csv") + ", recording 1");
   CHECK(slip.advice == "did you mean 'outer ring'?");
-  CHECK(refused(folder, head, "d,f,x,g,,,B9,,,,,
-").what == "the cell 'fault' is empty");
+  CHECK(refused(folder, head, "d,f,x,g,,,B9,,,,,\n").what == "the cell 'fault' is empty");
 }
 
 TEST_CASE("manifest: a recording counts once, and each error names its recording") {
   const Folder folder{"twice"};
-  const std::string one = "d,a.mat,x,g,,,B9,none,,,,
-";
-  const Error twice = refused(folder, head, one + "d,b.mat,x,g,,,B9,none,,,,
-" +
-                                                "d,./a.mat,x,g,,,B9,inner ring,,,,
-");
+  const std::string one = "d,a.mat,x,g,,,B9,none,,,,\n";
+  const Error twice = refused(
+      folder, head, one + "d,b.mat,x,g,,,B9,none,,,,\n" + "d,./a.mat,x,g,,,B9,inner ring,,,,\n");
   CHECK(twice.where == folder.file("manifest.csv") + ", recording 3");
-  CHECK(twice.what ==
-        "'./a.mat' is the same recording as recording 1 and would count twice");
+  CHECK(twice.what == "'./a.mat' is the same recording as recording 1 and would count twice");
   CHECK(refused(folder, head, one + "d,a.mat,y,g,,,B9,none,,,,\n").what == "accepted");
   const std::string hash(64, 'a');
-  CHECK(refused(folder, "dataset,file,signal,bearing,fault,sha256
-",
-                "d,a,x,,none," + hash + "
-d,b,x,,none," + hash + "
-")
+  CHECK(refused(folder, "dataset,file,signal,bearing,fault,sha256\n",
+                "d,a,x,,none," + hash + "\nd,b,x,,none," + hash + "\n")
             .where == folder.file("manifest.csv") + ", recording 2");
-  for (const std::string row : {
-    "d,f,x,g,-1,1800,B9,none,,,,
-    ", "d,
-        f, x, g, 1000, 0, B9, none, , , ,
-        ",
-        "d,,x,g,1000,900,B9,none,,,,
-        "})
-        CHECK(refused(folder, head, one + row).where ==
-              folder.file("manifest.csv") + ", recording 2");
-  folder.write("bearings.csv", bearing_rows + "B9,8,10,40,0,mm,made
-");
+  for (const std::string row : {"d,f,x,g,-1,1800,B9,none,,,,\n", "d,f,x,g,1000,0,B9,none,,,,\n",
+                                "d,,x,g,1000,900,B9,none,,,,\n"})
+    CHECK(refused(folder, head, one + row).where == folder.file("manifest.csv") + ", recording 2");
+  folder.write("bearings.csv", bearing_rows + "B9,8,10,40,0,mm,made\n");
   folder.write("manifest.csv", head + one);
   CHECK(read_manifest(folder.file("manifest.csv")).error().what == "'B9' is listed twice");
 }
