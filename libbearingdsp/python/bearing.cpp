@@ -5,7 +5,7 @@
 #include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/bearing/estimate.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
-#include "convert.hpp"
+#include "value.hpp"
 
 namespace bearingdsp::python {
 namespace {
@@ -17,12 +17,15 @@ constexpr const char* orders_doc =
 
 DefectOrders given_orders(double bpfo, double bpfi, double bsf, double ftf, int rolling_elements,
                           double relative_uncertainty, std::string source) {
-  if (!(ftf > 0 && ftf < bsf && bpfo < bpfi && bpfi < 1000))
+  if (!(ftf > 0 && ftf < bsf && bsf < 1000 && bpfo > 0 && bpfo < bpfi && bpfi < 1000))
     throw Failure{{Errc::bad_argument, "DefectOrders", "these cannot belong to one bearing",
                    "give bpfo < bpfi and ftf < bsf, all above 0 and below 1000"}};
   if (!(relative_uncertainty >= 0 && relative_uncertainty < 1))
     throw Failure{{Errc::bad_argument, "relative_uncertainty", "is not in 0 .. 1",
                    "give a fraction, as 0.02 for 2 %"}};
+  if (rolling_elements < 0 || rolling_elements > 10000)
+    throw Failure{{Errc::bad_argument, "rolling_elements", "is not a number of elements",
+                   "give 0 where it is not known"}};
   DefectOrders orders;
   orders.bpfo = Order{bpfo};
   orders.bpfi = Order{bpfi};
@@ -41,7 +44,7 @@ void add_bearing_types(py::module_& m) {
             .value("inner_ring", Part::inner_ring)
             .value("rolling_element", Part::rolling_element)
             .value("cage", Part::cage));
-  py::class_<BearingGeometry>(m, "BearingGeometry",
+  value_type<BearingGeometry>(m, "BearingGeometry",
                               "Sizes inside one row: number of elements, their diameter and that "
                               "of the pitch circle (same unit, whichever), contact angle in "
                               "degrees.")
@@ -50,10 +53,14 @@ void add_bearing_types(py::module_& m) {
            }),
            py::arg("rolling_elements"), py::arg("element_diameter"), py::arg("pitch_diameter"),
            py::arg("contact_angle_deg") = 0.0)
-      .def_readonly("rolling_elements", &BearingGeometry::rolling_elements)
-      .def_readonly("element_diameter", &BearingGeometry::element_diameter)
-      .def_readonly("pitch_diameter", &BearingGeometry::pitch_diameter)
-      .def_property_readonly("contact_angle_deg", number(&BearingGeometry::contact_angle))
+      .def_readonly("rolling_elements", &BearingGeometry::rolling_elements,
+                    "Number of elements in one row, Z.")
+      .def_readonly("element_diameter", &BearingGeometry::element_diameter,
+                    "d, in the unit of pitch_diameter.")
+      .def_readonly("pitch_diameter", &BearingGeometry::pitch_diameter,
+                    "D of the circle through the centres of the elements.")
+      .def_property_readonly("contact_angle_deg", number(&BearingGeometry::contact_angle),
+                             "Contact angle, degrees.")
       .def("__repr__", [](const BearingGeometry& g) {
         return py::str(
                    "BearingGeometry(rolling_elements={}, element_diameter={}, "
@@ -61,7 +68,7 @@ void add_bearing_types(py::module_& m) {
             .format(g.rolling_elements, g.element_diameter, g.pitch_diameter,
                     g.contact_angle.value());
       });
-  py::class_<DefectOrders>(m, "DefectOrders", orders_doc)
+  value_type<DefectOrders>(m, "DefectOrders", orders_doc)
       .def(py::init(&given_orders), py::arg("bpfo"), py::arg("bpfi"), py::arg("bsf"),
            py::arg("ftf"), py::arg("rolling_elements") = 0, py::arg("relative_uncertainty") = 0.0,
            py::arg("source") = "given by the user",
@@ -70,12 +77,15 @@ void add_bearing_types(py::module_& m) {
       .def_property_readonly("bpfi", number(&DefectOrders::bpfi), "Inner ring, orders.")
       .def_property_readonly("bsf", number(&DefectOrders::bsf), "Element spin, orders.")
       .def_property_readonly("ftf", number(&DefectOrders::ftf), "Cage, orders.")
-      .def_readonly("rolling_elements", &DefectOrders::rolling_elements)
+      .def_readonly("rolling_elements", &DefectOrders::rolling_elements,
+                    "Number of elements in a row, Z; 0 where it is not known.")
       .def_readonly("relative_uncertainty", &DefectOrders::relative_uncertainty,
                     "Half-width of the interval that holds the true orders, as a fraction.")
-      .def_property_readonly("origin",
-                             [](const DefectOrders& o) { return std::string{name(o.origin)}; })
-      .def_readonly("source", &DefectOrders::source)
+      .def_property_readonly(
+          "origin", [](const DefectOrders& o) { return std::string{name(o.origin)}; },
+          "Where the orders come from: 'geometry', 'given', 'catalogue' ...")
+      .def_readonly("source", &DefectOrders::source,
+                    "Who states them: a row of the catalogue, \"given by the user\" ...")
       .def(
           "of", [](const DefectOrders& o, Part part) { return o.of(part).value(); },
           py::arg("part"), "Fundamental order of a defect of the part.")
@@ -88,28 +98,30 @@ void add_bearing_types(py::module_& m) {
             .format(o.bpfo.value(), o.bpfi.value(), o.bsf.value(), o.ftf.value(),
                     o.rolling_elements);
       });
-  py::class_<DefectFrequencies>(m, "DefectFrequencies", "The four frequencies at one speed, Hz.")
-      .def_property_readonly("bpfo_hz", number(&DefectFrequencies::bpfo))
-      .def_property_readonly("bpfi_hz", number(&DefectFrequencies::bpfi))
-      .def_property_readonly("bsf_hz", number(&DefectFrequencies::bsf))
-      .def_property_readonly("ftf_hz", number(&DefectFrequencies::ftf))
+  value_type<DefectFrequencies>(m, "DefectFrequencies", "The four frequencies at one speed, Hz.")
+      .def_property_readonly("bpfo_hz", number(&DefectFrequencies::bpfo), "Outer ring, Hz.")
+      .def_property_readonly("bpfi_hz", number(&DefectFrequencies::bpfi), "Inner ring, Hz.")
+      .def_property_readonly("bsf_hz", number(&DefectFrequencies::bsf),
+                             "Element spin, Hz; not doubled.")
+      .def_property_readonly("ftf_hz", number(&DefectFrequencies::ftf), "Cage, Hz.")
       .def("__repr__", [](const DefectFrequencies& f) {
         return py::str(
                    "<DefectFrequencies bpfo {:.6g} Hz, bpfi {:.6g} Hz, bsf {:.6g} Hz, ftf "
                    "{:.6g} Hz>")
             .format(f.bpfo.value(), f.bpfi.value(), f.bsf.value(), f.ftf.value());
       });
-  py::class_<CatalogueEntry>(m, "CatalogueEntry", "One row of the catalogue with its source.")
-      .def_readonly("name", &CatalogueEntry::name)
+  value_type<CatalogueEntry>(m, "CatalogueEntry", "One row of the catalogue with its source.")
+      .def_readonly("name", &CatalogueEntry::name, "Designation as in the catalogue.")
       .def_readonly("geometry", &CatalogueEntry::geometry, "mm; None where only orders are known.")
-      .def_readonly("orders", &CatalogueEntry::orders)
-      .def_property_readonly("status",
-                             [](const CatalogueEntry& e) { return std::string{name(e.status)}; })
-      .def_readonly("source", &CatalogueEntry::source)
+      .def_readonly("orders", &CatalogueEntry::orders, "Defect orders of the row.")
+      .def_property_readonly(
+          "status", [](const CatalogueEntry& e) { return std::string{name(e.status)}; },
+          "How far the row can be trusted: 'user', 'confirmed', 'inferred' or 'memory'.")
+      .def_readonly("source", &CatalogueEntry::source, "Where the row is from.")
       .def("__repr__", [](const CatalogueEntry& e) { return "<CatalogueEntry " + e.name + ">"; });
-  py::class_<BearingCandidate>(m, "BearingCandidate",
+  value_type<BearingCandidate>(m, "BearingCandidate",
                                "One bearing that a designation may stand for.")
-      .def_readonly("orders", &BearingCandidate::orders)
+      .def_readonly("orders", &BearingCandidate::orders, "Defect orders of this candidate.")
       .def_readonly("weight", &BearingCandidate::weight, "Prior probability; the sum is 1.")
       .def_readonly("basis", &BearingCandidate::basis, "What it rests on, in words.");
 }
@@ -134,7 +146,9 @@ void add_bearing(py::module_& m) {
         "Orders as they become when the cage lags by this fraction of its rate, 0 <= slip < 0.5.");
   m.def(
       "at_speed",
-      [](const DefectOrders& orders, double rpm) { return at_speed(orders, shaft_rate(Rpm{rpm})); },
+      [](const DefectOrders& orders, double rpm) {
+        return at_speed(orders, shaft_rate(Rpm{positive("speed_rpm", rpm)}));
+      },
       py::arg("orders"), py::arg("speed_rpm"), "The four frequencies at one shaft speed.");
   m.def(
       "bearing_candidates",

@@ -2,10 +2,11 @@
 
 #include "arguments.hpp"
 #include "bearingdsp/capture/file_unit.hpp"
+#include "bearingdsp/capture/missing.hpp"
 #include "bearingdsp/capture/quality.hpp"
 #include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/capture/write.hpp"
-#include "convert.hpp"
+#include "value.hpp"
 
 namespace bearingdsp::python {
 namespace {
@@ -25,22 +26,16 @@ py::object channel_of(const py::object& self, const std::string& wanted) {
   throw py::key_error("no channel '" + wanted + "'");
 }
 
-std::vector<std::string> one_or_more(const py::object& value) {
-  if (value.is_none()) return {};
-  if (py::isinstance<py::str>(value)) return {py::cast<std::string>(value)};
-  return py::cast<std::vector<std::string>>(value);
-}
-
 ReadOptions reading(std::optional<double> rate_hz, const py::object& unit,
                     std::vector<double> sensitivity, std::optional<double> full_scale,
                     const py::object& select, std::vector<std::string> names,
                     std::string time_column) {
   ReadOptions options;
   options.rate = quantity<Hz>(rate_hz);
-  options.units = one_or_more(unit);
+  options.units = texts_argument("unit", unit);
   options.sensitivity_mv_per_g = std::move(sensitivity);
   options.full_scale = full_scale;
-  options.select = one_or_more(select);
+  options.select = texts_argument("select", select);
   options.names = std::move(names);
   options.time_column = std::move(time_column);
   return options;
@@ -48,7 +43,7 @@ ReadOptions reading(std::optional<double> rate_hz, const py::object& unit,
 
 }  // namespace
 
-Capture capture_from_array(const Samples& samples, double rate_hz, const std::string& unit,
+Capture capture_from_array(const RawSamples& samples, double rate_hz, const std::string& unit,
                            const std::vector<std::string>& names, std::optional<double> full_scale,
                            std::optional<double> noted_speed_rpm) {
   if (!(rate_hz > 0 && rate_hz < 1e12))
@@ -75,7 +70,8 @@ Capture capture_from_array(const Samples& samples, double rate_hz, const std::st
   capture.source = "memory";
   capture.format = "array";
   capture.rate = Hz{rate_hz};
-  capture.noted_speed = quantity<Rpm>(noted_speed_rpm);
+  capture.noted_speed = quantity<Rpm>(positive("noted_speed_rpm", noted_speed_rpm));
+  positive("full_scale", full_scale);
   for (std::size_t c = 0; c < count; ++c) {
     Channel channel;
     channel.name = names.empty() ? "channel " + std::to_string(c + 1) : names[c];
@@ -87,13 +83,14 @@ Capture capture_from_array(const Samples& samples, double rate_hz, const std::st
     if (full_scale) channel.full_scale = *full_scale * si.to_si;
     capture.channels.push_back(std::move(channel));
   }
+  take(fill_missing(capture));
   return capture;
 }
 
 void add_capture(py::module_& m) {
-  py::class_<Channel>(m, "Channel", "One contiguous array of samples with its unit.")
-      .def_readonly("name", &Channel::name)
-      .def_readonly("unit", &Channel::unit)
+  value_type<Channel>(m, "Channel", "One contiguous array of samples with its unit.")
+      .def_readonly("name", &Channel::name, "As in the file, or \"channel 1\" ...")
+      .def_readonly("unit", &Channel::unit, "Unit of the samples.")
       .def_readonly("full_scale", &Channel::full_scale,
                     "Largest magnitude of the recorder, in the unit of the samples; or None.")
       .def_property_readonly("samples", array_of(&Channel::samples),
@@ -102,15 +99,18 @@ void add_capture(py::module_& m) {
         return py::str("<Channel {}: {} samples in {}>")
             .format(c.name, c.samples.size(), std::string{symbol(c.unit)});
       });
-  py::class_<Capture>(m, "Capture", "A recording as it came in: channels in SI with their units.")
+  value_type<Capture>(m, "Capture", "A recording as it came in: channels in SI with their units.")
       .def_readonly("source", &Capture::source, "Path as given, or \"memory\".")
-      .def_readonly("format", &Capture::format)
+      .def_readonly("format", &Capture::format,
+                    "Format of the file, as \"WAV PCM 16\"; \"array\" for an array.")
       .def_property_readonly("rate_hz", number(&Capture::rate), "Samples per second.")
       .def_property_readonly(
           "duration_s", [](const Capture& c) { return c.duration().value(); }, "Length, s.")
-      .def_property_readonly("channels", &channels)
-      .def_readonly("start_utc", &Capture::start_utc)
-      .def_property_readonly("noted_speed_rpm", maybe_number(&Capture::noted_speed))
+      .def_property_readonly("channels", &channels, "All channels, in the order of the file.")
+      .def_readonly("start_utc", &Capture::start_utc,
+                    "Start, ISO 8601 in UTC, where the file states it; or None.")
+      .def_property_readonly("noted_speed_rpm", maybe_number(&Capture::noted_speed),
+                             "Shaft speed where the file states one, rpm; or None.")
       .def_readonly("findings", &Capture::findings, "What the reader noticed.")
       .def_property_readonly(
           "trail",
@@ -165,11 +165,15 @@ void add_capture(py::module_& m) {
       py::arg("names") = std::vector<std::string>{}, py::arg("time_column") = "",
       "As read_capture(), from a file's bytes; `name` stands for the path in messages, and its\n"
       "ending helps to decide the format.");
-  m.def("capture_from_array", &capture_from_array, py::arg("samples"), py::arg("rate_hz"),
-        py::kw_only(), py::arg("unit") = "", py::arg("names") = std::vector<std::string>{},
-        py::arg("full_scale") = py::none(), py::arg("noted_speed_rpm") = py::none(),
-        "A capture of an array [n] or [channels, n]; the samples are copied once.\n\n"
-        "unit: of the samples, \"g\", \"m/s2\", \"mm/s\", \"V\" ...; empty: uncalibrated.");
+  m.def(
+      "capture_from_array", &capture_from_array, py::arg("samples"), py::arg("rate_hz"),
+      py::kw_only(), py::arg("unit") = "", py::arg("names") = std::vector<std::string>{},
+      py::arg("full_scale") = py::none(), py::arg("noted_speed_rpm") = py::none(),
+      "A capture of an array [n] or [channels, n]; the samples are copied once.\n\n"
+      "unit: of the samples, \"g\", \"m/s2\", \"mm/s\", \"V\" ...; empty: uncalibrated. Masked "
+      "samples\n"
+      "and NaN are filled by straight lines up to 1 % of a channel, with a finding, as in files;\n"
+      "beyond that CorruptFile is raised.");
   m.def(
       "write_wav",
       [](const Capture& capture, const std::string& path, int bits, double full_scale) {
@@ -192,7 +196,7 @@ void add_capture(py::module_& m) {
       "assess_quality",
       [](const Capture& capture, std::optional<double> speed_rpm, PlansArgument plans) {
         QualityNeeds needs;
-        if (speed_rpm) needs.shaft = shaft_rate(Rpm{*speed_rpm});
+        if (speed_rpm) needs.shaft = shaft_rate(Rpm{positive("speed_rpm", *speed_rpm)});
         const PlansArgument kept = or_fresh(std::move(plans));
         const py::gil_scoped_release released;
         return assess_quality(capture, needs, *kept);

@@ -2,7 +2,7 @@
 #include "bearingdsp/comparison/before_after.hpp"
 #include "bearingdsp/report/before_after.hpp"
 #include "bearingdsp/report/text.hpp"
-#include "convert.hpp"
+#include "value.hpp"
 
 namespace bearingdsp::python {
 namespace {
@@ -13,7 +13,10 @@ py::object json_loads(const std::string& text) {
 
 CapturedSide side(const std::vector<const Capture*>& captures, const DiagnoseOptions& options) {
   CapturedSide s;
-  for (const Capture* c : captures) s.captures.push_back(*c);
+  for (const Capture* c : captures) {
+    if (c == nullptr) throw py::type_error("a capture is None; give a list of Capture");
+    s.captures.push_back(*c);
+  }
   s.diagnosis = options;
   return s;
 }
@@ -30,21 +33,23 @@ void add_comparison(py::module_& m) {
             .value("new_problem", Change::new_problem)
             .value("cannot_tell", Change::cannot_tell)
             .value("not_comparable", Change::not_comparable));
-  py::class_<LevelChange>(m, "LevelChange", "One level on both sides.")
-      .def_readonly("name", &LevelChange::name)
-      .def_readonly("before", &LevelChange::before)
-      .def_readonly("after", &LevelChange::after)
-      .def_readonly("change_db", &LevelChange::change_db)
+  value_type<LevelChange>(m, "LevelChange", "One level on both sides.")
+      .def_readonly("name", &LevelChange::name,
+                    "Which level: \"velocity\", \"high band\", \"1x\" ...")
+      .def_readonly("before", &LevelChange::before,
+                    "Geometric mean over the recordings before, SI.")
+      .def_readonly("after", &LevelChange::after, "The same after the work.")
+      .def_readonly("change_db", &LevelChange::change_db, "20 lg(after / before), dB.")
       .def_readonly("scatter_db", &LevelChange::scatter_db, "Standard deviation of the change.")
       .def_readonly("beyond", &LevelChange::beyond, "More than random scatter does.")
       .def_readonly("alone_db", &LevelChange::alone_db,
                     "Up to here chance and the work itself move it without any damage.");
-  py::class_<BeforeAfter>(m, "BeforeAfter", "Did the work cure it?")
-      .def_readonly("change", &BeforeAfter::change)
-      .def_readonly("headline", &BeforeAfter::headline)
-      .def_readonly("reasons", &BeforeAfter::reasons)
-      .def_readonly("advice", &BeforeAfter::advice)
-      .def_readonly("levels", &BeforeAfter::levels)
+  value_type<BeforeAfter>(m, "BeforeAfter", "Did the work cure it?")
+      .def_readonly("change", &BeforeAfter::change, "What became of the bearing.")
+      .def_readonly("headline", &BeforeAfter::headline, "One sentence.")
+      .def_readonly("reasons", &BeforeAfter::reasons, "Why, strongest first.")
+      .def_readonly("advice", &BeforeAfter::advice, "What to do, in order.")
+      .def_readonly("levels", &BeforeAfter::levels, "Each level on both sides.")
       .def(
           "to_dict", [](const BeforeAfter& r) { return json_loads(before_after_json(r)); },
           "As the tool's --json.")
@@ -57,7 +62,7 @@ void add_comparison(py::module_& m) {
          const py::object& bearing, std::optional<double> speed_rpm, PlansArgument plans) {
         const std::vector<DefectOrders> variants = bearing_argument(bearing);
         DiagnoseOptions options;
-        options.speed = quantity<Rpm>(speed_rpm);
+        options.speed = quantity<Rpm>(positive("speed_rpm", speed_rpm));
         const CapturedSide b = side(before, options);
         const CapturedSide a = side(after, options);
         const PlansArgument kept = or_fresh(std::move(plans));

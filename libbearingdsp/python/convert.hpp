@@ -47,8 +47,23 @@ inline void take(const Result<void>& result) {
 }
 
 /// Samples as they come in: float64 and contiguous is borrowed, anything else is converted once.
-using Samples = py::array_t<double, py::array::c_style | py::array::forcecast>;
-using ComplexSamples = py::array_t<std::complex<double>, py::array::c_style | py::array::forcecast>;
+/// What is missing (masked, None in an array of objects) is NaN.
+struct RawSamples : py::array_t<double, py::array::c_style | py::array::forcecast> {
+  using array_t::array_t;
+};
+/// The same without anything missing.
+struct Samples : RawSamples {
+  using RawSamples::RawSamples;
+};
+/// Errors: py::type_error for what is no array of real numbers
+[[nodiscard]] RawSamples raw_samples(const py::handle& given);
+/// Errors: as there; bad_argument for a value that is missing, not a number or infinite
+[[nodiscard]] Samples finite_samples(const py::handle& given);
+/// The value, if it is a finite number above 0. Errors: bad_argument with the name of the argument
+double positive(const char* argument, double value);
+std::optional<double> positive(const char* argument, std::optional<double> value);
+/// Name of the class of an object, for messages.
+[[nodiscard]] std::string kind_of(const py::handle& object);
 
 /// The borrowed samples. The argument keeps the array alive while the GIL is released; writing to
 /// it from another thread meanwhile is the caller's mistake.
@@ -118,7 +133,9 @@ py::enum_<E> words(py::enum_<E> type) {
   return type;
 }
 
+void add_reference(py::module_& m);
 void add_core(py::module_& m);
+void add_model(py::module_& m);
 void add_bearing(py::module_& m);
 void add_capture(py::module_& m);
 void add_dsp(py::module_& m);
@@ -131,3 +148,24 @@ void add_simulate(py::module_& m);
 void add_dataset(py::module_& m);
 
 }  // namespace bearingdsp::python
+
+namespace pybind11::detail {
+
+template <>
+struct type_caster<bearingdsp::python::RawSamples> {
+  PYBIND11_TYPE_CASTER(bearingdsp::python::RawSamples, const_name("numpy.ndarray"));
+  bool load(handle source, bool) {
+    value = bearingdsp::python::raw_samples(source);
+    return true;
+  }
+};
+template <>
+struct type_caster<bearingdsp::python::Samples> {
+  PYBIND11_TYPE_CASTER(bearingdsp::python::Samples, const_name("numpy.ndarray"));
+  bool load(handle source, bool) {
+    value = bearingdsp::python::finite_samples(source);
+    return true;
+  }
+};
+
+}  // namespace pybind11::detail

@@ -8,7 +8,7 @@
 #include "bearingdsp/dsp/spectrum.hpp"
 #include "bearingdsp/dsp/statistics.hpp"
 #include "bearingdsp/dsp/window.hpp"
-#include "convert.hpp"
+#include "value.hpp"
 
 namespace bearingdsp::python {
 namespace {
@@ -59,7 +59,7 @@ SegmentTrend trend_of(const std::string& word) {
 }
 
 void add_spectra(py::module_& m) {
-  py::class_<Spectrum>(m, "Spectrum",
+  value_type<Spectrum>(m, "Spectrum",
                        "One-sided spectrum that says what its numbers are: y[k] is at k * "
                        "line_spacing_hz.")
       .def_property_readonly("y", array_of(&Spectrum::y), "float64 [lines]; read-only, shared.")
@@ -71,7 +71,8 @@ void add_spectra(py::module_& m) {
             return owned(std::move(f));
           },
           "float64 [lines], Hz.")
-      .def_property_readonly("line_spacing_hz", number(&Spectrum::line_spacing))
+      .def_property_readonly("line_spacing_hz", number(&Spectrum::line_spacing),
+                             "Distance of two lines, Hz.")
       .def_property_readonly(
           "scaling",
           [](const Spectrum& s) {
@@ -81,7 +82,7 @@ void add_spectra(py::module_& m) {
           },
           "\"amplitude\" (U), \"power\" (U^2, mean square of a line) or \"density\" (U^2/Hz).")
       .def_readonly("enbw_bins", &Spectrum::enbw_bins, "Noise bandwidth of the window, in lines.")
-      .def_readonly("averages", &Spectrum::averages);
+      .def_readonly("averages", &Spectrum::averages, "Segments that were averaged.");
   m.def(
       "welch",
       [](const Samples& x, double rate_hz, std::size_t segment, double overlap,
@@ -270,12 +271,14 @@ void add_separation(py::module_& m) {
 }
 
 void add_statistics(py::module_& m) {
-  py::class_<Moments>(m, "Moments",
+  value_type<Moments>(m, "Moments",
                       "First four population moments; kurtosis is 3 for Gaussian noise.")
-      .def_readonly("mean", &Moments::mean)
-      .def_readonly("variance", &Moments::variance)
-      .def_readonly("skewness", &Moments::skewness)
-      .def_readonly("kurtosis", &Moments::kurtosis);
+      .def_readonly("mean", &Moments::mean, "Mean, unit of the samples.")
+      .def_readonly("variance", &Moments::variance,
+                    "Population variance (divided by n), unit squared.")
+      .def_readonly("skewness", &Moments::skewness, "Third standardised moment.")
+      .def_readonly("kurtosis", &Moments::kurtosis,
+                    "Fourth standardised moment, 3 for Gaussian noise.");
   m.def(
       "moments", [](const Samples& x) { return moments(view(x)); }, py::arg("x"),
       "Moments of an array, n >= 1.");
@@ -287,26 +290,29 @@ void add_statistics(py::module_& m) {
       "Peak over rms, both as they stand.");
 }
 
+/// Two numbers, or a pair of them.
+Band band_argument(const py::object& low, std::optional<double> high) {
+  std::pair<double, double> ends;
+  try {
+    ends =
+        high ? std::pair{py::cast<double>(low), *high} : py::cast<std::pair<double, double>>(low);
+  } catch (const py::cast_error&) {
+    throw py::type_error("a band is " + kind_of(low) + "; give two numbers, Hz");
+  }
+  if (!(ends.first >= 0 && ends.first < ends.second))
+    throw Failure{{Errc::bad_argument, "band", "the lower end is not below the upper",
+                   "give (low, high) in Hz"}};
+  return Band{Hz{ends.first}, Hz{ends.second}};
+}
+
 }  // namespace
 
 void add_dsp(py::module_& m) {
-  py::class_<Band>(m, "Band", "A frequency band.")
-      .def(py::init([](double low, double high) {
-             if (!(low >= 0 && low < high))
-               throw Failure{{Errc::bad_argument, "band", "the lower end is not below the upper",
-                              "give (low, high) in Hz"}};
-             return Band{Hz{low}, Hz{high}};
-           }),
-           py::arg("low_hz"), py::arg("high_hz"))
-      .def(py::init([](const std::pair<double, double>& ends) {
-             if (!(ends.first >= 0 && ends.first < ends.second))
-               throw Failure{{Errc::bad_argument, "band", "the lower end is not below the upper",
-                              "give (low, high) in Hz"}};
-             return Band{Hz{ends.first}, Hz{ends.second}};
-           }),
-           py::arg("ends_hz"))
-      .def_property_readonly("low_hz", number(&Band::low))
-      .def_property_readonly("high_hz", number(&Band::high))
+  value_type<Band>(m, "Band", "A frequency band.")
+      .def(py::init(&band_argument), py::arg("low_hz"), py::arg("high_hz") = py::none(),
+           "Both ends, Hz; or one pair of them.")
+      .def_property_readonly("low_hz", number(&Band::low), "Lower end, Hz.")
+      .def_property_readonly("high_hz", number(&Band::high), "Upper end, Hz.")
       .def("__iter__",
            [](const Band& b) { return py::iter(py::make_tuple(b.low.value(), b.high.value())); })
       .def("__repr__", [](const Band& b) {

@@ -1,9 +1,10 @@
 #include "bearingdsp/evidence/bearing_evidence.hpp"
 
+#include "arguments.hpp"
 #include "bearingdsp/spectra/cyclic_coherence.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
-#include "convert.hpp"
+#include "value.hpp"
 
 namespace bearingdsp::python {
 namespace {
@@ -15,19 +16,22 @@ struct Weighed {
 };
 
 void add_band_spectra(py::module_& m) {
-  py::class_<RecordSpectrum>(m, "RecordSpectrum",
+  value_type<RecordSpectrum>(m, "RecordSpectrum",
                              "One-sided transform of a whole recording, from which any band can be "
                              "demodulated.")
       .def_property_readonly("bins", array_of(&RecordSpectrum::bins), "complex128 [n/2 + 1].")
       .def_readonly("n", &RecordSpectrum::n, "Samples it was made of.")
-      .def_property_readonly("rate_hz", number(&RecordSpectrum::rate))
-      .def_property_readonly("line_spacing_hz",
-                             [](const RecordSpectrum& s) { return s.line_spacing().value(); });
-  py::class_<EnvelopeSpectrum>(
+      .def_property_readonly("rate_hz", number(&RecordSpectrum::rate),
+                             "Samples per second of the recording.")
+      .def_property_readonly(
+          "line_spacing_hz", [](const RecordSpectrum& s) { return s.line_spacing().value(); },
+          "Distance of two bins, Hz.");
+  value_type<EnvelopeSpectrum>(
       m, "EnvelopeSpectrum",
       "Spectrum of the squared envelope of one band as modulation depth: depth2[k] is the square\n"
       "of the depth at k * line_spacing_hz, so 1 + m cos(wt) reads m^2 at w.")
-      .def_property_readonly("depth2", array_of(&EnvelopeSpectrum::depth2))
+      .def_property_readonly("depth2", array_of(&EnvelopeSpectrum::depth2),
+                             "float64 [lines]: squares of modulation depths; read-only, shared.")
       .def_property_readonly(
           "frequency_hz",
           [](const EnvelopeSpectrum& s) {
@@ -37,16 +41,19 @@ void add_band_spectra(py::module_& m) {
             return owned(std::move(f));
           },
           "float64 [lines], Hz.")
-      .def_property_readonly("line_spacing_hz", number(&EnvelopeSpectrum::line_spacing))
-      .def_readonly("band", &EnvelopeSpectrum::band)
+      .def_property_readonly("line_spacing_hz", number(&EnvelopeSpectrum::line_spacing),
+                             "Distance of two lines, Hz.")
+      .def_readonly("band", &EnvelopeSpectrum::band, "The band that was demodulated.")
       .def_readonly("mean_square", &EnvelopeSpectrum::mean_square, "Of the band's signal, U^2.")
       .def_readonly("kurtosis", &EnvelopeSpectrum::kurtosis,
                     "Spectral kurtosis of the band; 0 for Gaussian noise.")
-      .def_readonly("enbw_bins", &EnvelopeSpectrum::enbw_bins);
+      .def_readonly("enbw_bins", &EnvelopeSpectrum::enbw_bins,
+                    "Noise bandwidth of the window, in lines.");
   m.def(
       "record_spectrum",
       [](const Samples& x, double rate_hz, PlansArgument plans) {
-        const SignalView signal{view(x), Hz{rate_hz}, SampleUnit::uncalibrated};
+        const SignalView signal{view(x), Hz{positive("rate_hz", rate_hz)},
+                                SampleUnit::uncalibrated};
         const PlansArgument kept = or_fresh(std::move(plans));
         const py::gil_scoped_release released;
         return record_spectrum(signal, *kept);
@@ -58,6 +65,7 @@ void add_band_spectra(py::module_& m) {
   m.def(
       "flattened",
       [](const RecordSpectrum& spectrum, double smoothing) {
+        positive("smoothing_hz", smoothing);
         const py::gil_scoped_release released;
         return flattened(spectrum, Hz{smoothing});
       },
@@ -66,13 +74,14 @@ void add_band_spectra(py::module_& m) {
   m.def(
       "squared_envelope_spectrum",
       [](const RecordSpectrum& spectrum, const Band& band, double up_to, PlansArgument plans) {
+        positive("up_to_hz", up_to);
         const PlansArgument kept = or_fresh(std::move(plans));
         const py::gil_scoped_release released;
         return squared_envelope_spectrum(spectrum, band, Hz{up_to}, *kept);
       },
       py::arg("spectrum"), py::arg("band"), py::arg("up_to_hz"), py::arg("plans") = py::none(),
       "Squared envelope spectrum of a band, 0 .. up_to_hz (Randall & Antoni 2011, section 5).");
-  py::class_<CoherenceMap>(m, "CoherenceMap", "Which carriers pulse at which rate.")
+  value_type<CoherenceMap>(m, "CoherenceMap", "Which carriers pulse at which rate.")
       .def_readonly("bands", &CoherenceMap::bands, "Of the carrier, ascending.")
       .def_property_readonly("step_hz", number(&CoherenceMap::step),
                              "Column c holds cyclic frequencies from c to below c + 1 steps.")
@@ -94,6 +103,7 @@ void add_band_spectra(py::module_& m) {
   m.def(
       "cyclic_coherence",
       [](const std::vector<RecordSpectrum>& axes, double up_to, PlansArgument plans) {
+        positive("up_to_hz", up_to);
         const PlansArgument kept = or_fresh(std::move(plans));
         const py::gil_scoped_release released;
         return cyclic_coherence(axes, Hz{up_to}, *kept);
@@ -101,39 +111,49 @@ void add_band_spectra(py::module_& m) {
       py::arg("axes"), py::arg("up_to_hz"), py::arg("plans") = py::none(),
       "Cyclic coherence averaged over bands of the carrier, of flattened records (Antoni 2007).");
   m.def(
-      "band_tree", [](double rate, double narrowest) { return band_tree(Hz{rate}, Hz{narrowest}); },
+      "band_tree",
+      [](double rate, double narrowest) {
+        return band_tree(Hz{positive("rate_hz", rate)}, Hz{positive("narrowest_hz", narrowest)});
+      },
       py::arg("rate_hz"), py::arg("narrowest_hz"),
       "Bands to try: whole, halves, thirds ... as in the fast kurtogram (Antoni 2007).");
 }
 
 void add_families(py::module_& m) {
-  py::class_<LineEvidence>(m, "LineEvidence", "One line of a family.")
-      .def_readonly("harmonic", &LineEvidence::harmonic)
-      .def_readonly("sideband", &LineEvidence::sideband)
+  value_type<LineEvidence>(m, "LineEvidence", "One line of a family.")
+      .def_readonly("harmonic", &LineEvidence::harmonic, "Multiple of the series' fundamental.")
+      .def_readonly("sideband", &LineEvidence::sideband,
+                    "Number of the sideband; 0: the harmonic itself.")
       .def_property_readonly("order", number(&LineEvidence::order), "Where it was found.")
       .def_readonly("depth", &LineEvidence::depth, "1 = fully modulated.")
-      .def_readonly("prominence_db", &LineEvidence::prominence_db)
+      .def_readonly("prominence_db", &LineEvidence::prominence_db,
+                    "Power of the line over the local floor, dB.")
       .def_readonly("detected", &LineEvidence::detected, "Significantly above the noise floor.")
       .def_readonly("shared", &LineEvidence::shared, "Coincides with another family.");
-  py::class_<FamilyEvidence>(m, "FamilyEvidence", "One family at a defect order.")
-      .def_readonly("part", &FamilyEvidence::part)
+  value_type<FamilyEvidence>(m, "FamilyEvidence", "One family at a defect order.")
+      .def_readonly("part", &FamilyEvidence::part, "Component whose series it is.")
       .def_property_readonly("expected", number(&FamilyEvidence::expected), "Orders.")
       .def_property_readonly("fitted", number(&FamilyEvidence::fitted), "Orders.")
       .def_readonly("slip", &FamilyEvidence::slip, "fitted / expected - 1")
-      .def_readonly("lines", &FamilyEvidence::lines)
-      .def_readonly("harmonics_detected", &FamilyEvidence::harmonics_detected)
-      .def_readonly("sidebands_detected", &FamilyEvidence::sidebands_detected)
-      .def_readonly("depth", &FamilyEvidence::depth)
-      .def_readonly("log10_false_alarm", &FamilyEvidence::log10_false_alarm)
-      .def_readonly("band", &FamilyEvidence::band)
+      .def_readonly("lines", &FamilyEvidence::lines, "Each line that was looked for.")
+      .def_readonly("harmonics_detected", &FamilyEvidence::harmonics_detected,
+                    "How many harmonics are detected.")
+      .def_readonly("sidebands_detected", &FamilyEvidence::sidebands_detected,
+                    "How many sidebands are detected.")
+      .def_readonly("depth", &FamilyEvidence::depth,
+                    "Root of the summed squared depths of the detected lines that are its own.")
+      .def_readonly("log10_false_alarm", &FamilyEvidence::log10_false_alarm,
+                    "log10 of the probability that chance does this anywhere in the search.")
+      .def_readonly("band", &FamilyEvidence::band, "Band in which the series is strongest.")
       .def_readonly("strength", &FamilyEvidence::strength, "What the verdict weighs.")
-      .def_readonly("channel", &FamilyEvidence::channel)
-      .def_readonly("remark", &FamilyEvidence::remark)
+      .def_readonly("channel", &FamilyEvidence::channel, "Channel, or empty where axes are pooled.")
+      .def_readonly("remark", &FamilyEvidence::remark,
+                    "Ambiguity or limit of resolution; may be empty.")
       .def("__repr__", [](const FamilyEvidence& f) {
         return py::str("<FamilyEvidence {}: {} harmonics detected, strength {:.3g}>")
             .format(std::string{name(f.part)}, f.harmonics_detected, f.strength);
       });
-  py::class_<Weighed>(m, "BearingEvidence", "All evidence for each part of a bearing.")
+  value_type<Weighed>(m, "BearingEvidence", "All evidence for each part of a bearing.")
       .def_property_readonly(
           "families",
           [](const Weighed& w) {
@@ -154,18 +174,24 @@ void add_families(py::module_& m) {
       .def_property_readonly(
           "kurtosis", [](const Weighed& w) { return w.evidence.kurtosis; },
           "Largest of the axes, flattened whole band; 0 for Gaussian noise.");
-  py::class_<Judgement>(m, "Judgement", "Probabilities of one measuring point.")
+  value_type<Judgement>(m, "Judgement", "Probabilities of one measuring point.")
       .def_readonly("damage", &Judgement::damage, "That the bearing is damaged.")
       .def_property_readonly(
           "part", [](const Judgement& j) { return j.part; }, "By Part; sum at most damage.")
-      .def_readonly("strength", &Judgement::strength)
-      .def_readonly("verdict", &Judgement::verdict)
-      .def_readonly("place", &Judgement::place)
-      .def_readonly("place_probability", &Judgement::place_probability);
+      .def_readonly("strength", &Judgement::strength, "Of all evidence for damage.")
+      .def_property_readonly(
+          "own_strength", [](const Judgement& j) { return j.own_strength; },
+          "By Part: without what a stronger part explains; Diagnosis.families has these.")
+      .def_readonly("verdict", &Judgement::verdict, "Fault, no fault or indeterminate.")
+      .def_readonly("place", &Judgement::place, "Component that is named.")
+      .def_readonly("place_probability", &Judgement::place_probability,
+                    "Probability of the named component.");
   m.def(
       "bearing_evidence",
       [](const std::vector<RecordSpectrum>& axes, double shaft_hz, const DefectOrders& orders,
-         double tolerance, const std::vector<double>& mains_hz, PlansArgument plans) {
+         double tolerance, const std::vector<double>& mains_hz, const py::object& model,
+         PlansArgument plans) {
+        const ModelParameters constants = model_argument(model);
         if (axes.empty() || !(shaft_hz > 0) || !(tolerance > 0 && tolerance < 0.5))
           throw Failure{{Errc::bad_argument, "bearing_evidence",
                          "needs an axis, a shaft rate above 0 and a tolerance in 0 .. 0.5",
@@ -174,21 +200,25 @@ void add_families(py::module_& m) {
         for (const double f : mains_hz) mains.emplace_back(f);
         const PlansArgument kept = or_fresh(std::move(plans));
         const py::gil_scoped_release released;
-        const BandSpectra bands = band_spectra(axes, Hz{shaft_hz}, orders, *kept);
-        return Weighed{bearing_evidence(bands, Hz{shaft_hz}, orders, tolerance, mains), orders};
+        const BandSpectra bands = band_spectra(axes, Hz{shaft_hz}, orders, *kept, constants);
+        return Weighed{
+            bearing_evidence(bands, Hz{shaft_hz}, orders, tolerance, mains, 0, Hz{0}, constants),
+            orders};
       },
       py::arg("axes"), py::arg("shaft_hz"), py::arg("orders"), py::kw_only(),
       py::arg("tolerance") = 0.02, py::arg("mains_hz") = std::vector<double>{50, 60},
-      py::arg("plans") = py::none(),
+      py::arg("model") = py::none(), py::arg("plans") = py::none(),
       "Weighs every part in every band of the tree.\n\n"
       "axes: flattened RecordSpectrum of equal length and rate, one or more of one measuring\n"
       "point; tolerance: half-width of the search as a fraction, for slip and speed.");
   m.def(
       "judge",
-      [](const Weighed& w, double order_resolution) {
-        return judge(w.evidence, w.orders, order_resolution);
+      [](const Weighed& w, double order_resolution, const py::object& model) {
+        return judge(w.evidence, w.orders, positive("order_resolution", order_resolution),
+                     model_argument(model));
       },
-      py::arg("evidence"), py::arg("order_resolution"),
+      py::arg("evidence"), py::arg("order_resolution"), py::kw_only(),
+      py::arg("model") = py::none(),
       "From evidence to probabilities. order_resolution: width of a line in orders, about 1 over\n"
       "the number of turns recorded.");
 }

@@ -1,6 +1,6 @@
 #include "bearingdsp/core/finding.hpp"
 #include "bearingdsp/core/unit.hpp"
-#include "convert.hpp"
+#include "value.hpp"
 
 namespace bearingdsp::python {
 namespace {
@@ -36,13 +36,13 @@ void add_core(py::module_& m) {
             .value("note", Weight::note)
             .value("caution", Weight::caution)
             .value("blocking", Weight::blocking));
-  py::class_<Finding>(m, "Finding",
+  value_type<Finding>(m, "Finding",
                       "A remark about a capture with what it means; docs/findings.md lists the "
                       "kinds.")
       .def_property_readonly(
           "kind", [](const Finding& f) { return std::string{name(f.kind)}; },
           "One word of the closed list in docs/findings.md.")
-      .def_readonly("weight", &Finding::weight)
+      .def_readonly("weight", &Finding::weight, "How much it weighs on the verdict.")
       .def_readonly("where", &Finding::where, "Channel, line, or empty for the whole capture.")
       .def_readonly("what", &Finding::what, "What was seen, with numbers and units.")
       .def_readonly("consequence", &Finding::consequence, "What it means for the verdict.")
@@ -54,7 +54,10 @@ void add_core(py::module_& m) {
       m, "FftPlans",
       "Cache of transform plans. Functions make their own for one call; pass one FftPlans to many "
       "calls on recordings of one length to plan once. Safe to share between threads.")
-      .def(py::init<>());
+      .def(py::init<>())
+      // It is a cache: another process begins with an empty one.
+      .def(py::pickle([](const FftPlans&) { return py::tuple{}; },
+                      [](const py::tuple&) { return std::make_shared<FftPlans>(); }));
 }
 
 }  // namespace bearingdsp::python
@@ -67,11 +70,13 @@ PYBIND11_MODULE(_bearingdsp, m) {
   add_capture(m);
   add_dsp(m);
   add_speed(m);
+  add_model(m);
   add_places(m);
   add_evidence(m);
   add_verdict(m);
   add_comparison(m);
   add_simulate(m);
   add_dataset(m);
+  add_reference(m);
   m.attr("__version__") = BEARINGDSP_VERSION;
 }

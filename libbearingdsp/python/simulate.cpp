@@ -2,13 +2,13 @@
 
 #include "bearingdsp/simulate/save.hpp"
 #include "bearingdsp/simulate/truth.hpp"
-#include "convert.hpp"
+#include "value.hpp"
 
 namespace bearingdsp::python {
 
 void add_simulate(py::module_& m) {
-  py::class_<Simulation>(m, "Simulation", "A simulated recording with its truth.")
-      .def_readonly("capture", &Simulation::capture)
+  value_type<Simulation>(m, "Simulation", "A simulated recording with its truth.")
+      .def_readonly("capture", &Simulation::capture, "The simulated recording.")
       .def_property_readonly(
           "truth",
           [](const Simulation& s) {

@@ -4,29 +4,33 @@
 #include "bearingdsp/speed/phase_track.hpp"
 #include "bearingdsp/speed/shaft_speed.hpp"
 #include "bearingdsp/speed/tacho.hpp"
-#include "convert.hpp"
+#include "value.hpp"
 
 namespace bearingdsp::python {
 namespace {
 
 void add_speed_types(py::module_& m) {
-  py::class_<ShaftSpeed>(m, "ShaftSpeed", "How fast the shaft turned and how that was found.")
-      .def_property_readonly("found", &ShaftSpeed::found)
-      .def_property_readonly("method",
-                             [](const ShaftSpeed& s) { return std::string{name(s.method)}; })
+  value_type<ShaftSpeed>(m, "ShaftSpeed", "How fast the shaft turned and how that was found.")
+      .def_property_readonly("found", &ShaftSpeed::found, "Whether the speed is known.")
+      .def_property_readonly(
+          "method", [](const ShaftSpeed& s) { return std::string{name(s.method)}; },
+          "How it was found: 'given', 'tacho' ...")
       .def_property_readonly("rate_hz", number(&ShaftSpeed::rate), "Mean over the recording; Hz.")
-      .def_property_readonly("rpm", [](const ShaftSpeed& s) { return shaft_speed(s.rate).value(); })
+      .def_property_readonly(
+          "rpm", [](const ShaftSpeed& s) { return shaft_speed(s.rate).value(); },
+          "Mean over the recording, rpm.")
       .def_readonly("relative_uncertainty", &ShaftSpeed::relative_uncertainty,
                     "One standard deviation, as a fraction.")
       .def_readonly("relative_variation", &ShaftSpeed::relative_variation,
                     "Peak-to-peak change within the recording, as a fraction.")
-      .def_readonly("confidence", &ShaftSpeed::confidence)
-      .def_readonly("why", &ShaftSpeed::why)
+      .def_readonly("confidence", &ShaftSpeed::confidence,
+                    "Probability that it is the speed of the shaft, 0 .. 1.")
+      .def_readonly("why", &ShaftSpeed::why, "What it rests on, in words.")
       .def("__repr__", [](const ShaftSpeed& s) {
         return py::str("<ShaftSpeed {:.6g} rpm, {}>")
             .format(shaft_speed(s.rate).value(), std::string{name(s.method)});
       });
-  py::class_<PhaseTrack>(m, "PhaseTrack", "Angle of the shaft against time.")
+  value_type<PhaseTrack>(m, "PhaseTrack", "Angle of the shaft against time.")
       .def(py::init([](const Samples& time, const Samples& revolutions) {
              PhaseTrack track;
              const auto t = view(time);
@@ -44,22 +48,27 @@ void add_speed_types(py::module_& m) {
              return track;
            }),
            py::arg("time_s"), py::arg("revolutions"))
-      .def_property_readonly("time_s", array_of(&PhaseTrack::time))
-      .def_property_readonly("revolutions", array_of(&PhaseTrack::revolutions))
+      .def_property_readonly("time_s", array_of(&PhaseTrack::time),
+                             "float64 [n], s, rising; read-only, shared.")
+      .def_property_readonly(
+          "revolutions", array_of(&PhaseTrack::revolutions),
+          "float64 [n], angle of the shaft in revolutions, rising; read-only, shared.")
       .def_readonly("tracked_variation", &PhaseTrack::tracked_variation,
                     "Peak-to-peak change of the rate, as a fraction.")
       .def_readonly("confidence", &PhaseTrack::confidence,
                     "Probability that it is the shaft's; 1 for one that was given or is a tacho's.")
-      .def_readonly("source", &PhaseTrack::source)
-      .def_property_readonly("mean_rate_hz",
-                             [](const PhaseTrack& t) { return t.mean_rate().value(); });
-  py::class_<TachoReading>(m, "TachoReading", "Speed and angle from a shaft marker.")
-      .def_readonly("speed", &TachoReading::speed)
-      .def_readonly("track", &TachoReading::track)
-      .def_property_readonly("edges_s", array_of(&TachoReading::edges))
-      .def_readonly("missing_pulses", &TachoReading::missing_pulses)
-      .def_readonly("extra_pulses", &TachoReading::extra_pulses)
-      .def_readonly("findings", &TachoReading::findings);
+      .def_readonly("source", &PhaseTrack::source, "What it was made from.")
+      .def_property_readonly(
+          "mean_rate_hz", [](const PhaseTrack& t) { return t.mean_rate().value(); },
+          "Revolutions over time, Hz.");
+  value_type<TachoReading>(m, "TachoReading", "Speed and angle from a shaft marker.")
+      .def_readonly("speed", &TachoReading::speed, "Mean speed.")
+      .def_readonly("track", &TachoReading::track, "Angle of the shaft against time.")
+      .def_property_readonly("edges_s", array_of(&TachoReading::edges),
+                             "float64 [pulses]: instants of the pulses, s; read-only, shared.")
+      .def_readonly("missing_pulses", &TachoReading::missing_pulses, "Pulses that were filled in.")
+      .def_readonly("extra_pulses", &TachoReading::extra_pulses, "Pulses that were dropped.")
+      .def_readonly("findings", &TachoReading::findings, "What was odd about the pulses.");
 }
 
 SpeedInterval interval(const std::optional<std::pair<double, double>>& range_rpm) {

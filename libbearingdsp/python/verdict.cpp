@@ -1,6 +1,4 @@
 #include "arguments.hpp"
-#include "bearingdsp/bearing/candidates.hpp"
-#include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/report/html.hpp"
 #include "bearingdsp/report/json.hpp"
 #include "bearingdsp/report/model.hpp"
@@ -8,22 +6,11 @@
 #include "bearingdsp/report/text.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
+#include "bearingdsp/verdict/examination.hpp"
 #include "bearingdsp/verdict/together.hpp"
-#include "convert.hpp"
+#include "value.hpp"
 
 namespace bearingdsp::python {
-
-std::vector<DefectOrders> bearing_argument(const py::object& bearing) {
-  if (bearing.is_none()) return {};
-  if (py::isinstance<py::str>(bearing))
-    return orders_of(take(bearing_candidates(py::cast<std::string>(bearing))));
-  if (py::isinstance<DefectOrders>(bearing)) return {py::cast<DefectOrders>(bearing)};
-  if (py::isinstance<BearingGeometry>(bearing))
-    return {take(defect_orders(py::cast<BearingGeometry>(bearing)))};
-  if (py::isinstance<py::sequence>(bearing)) return py::cast<std::vector<DefectOrders>>(bearing);
-  throw py::type_error(
-      "bearing is a designation, a BearingGeometry, DefectOrders, a list of them, or None");
-}
 
 namespace {
 
@@ -45,12 +32,37 @@ struct Diagnosed {
   std::string bearing;
 };
 
-Diagnosed run(const py::object& recording, std::optional<double> rate_hz, const std::string& unit,
-              std::optional<double> full_scale, const py::object& bearing,
-              std::optional<double> speed_rpm, double tolerance,
-              const std::optional<std::pair<double, double>>& range, std::optional<double> line_hz,
-              std::vector<std::string> channels, std::string tacho, double pulses,
-              const std::string& curves, PlansArgument plans) {
+/// What both diagnose() and examine() are asked.
+struct Asked {
+  std::shared_ptr<const Capture> capture;
+  DiagnoseOptions options;
+};
+
+/// The capture itself, or one that is made of an array.
+std::shared_ptr<const Capture> recording_argument(const py::object& recording,
+                                                  std::optional<double> rate_hz,
+                                                  const std::string& unit,
+                                                  std::optional<double> full_scale) {
+  if (py::isinstance<Capture>(recording)) {
+    if (rate_hz || !unit.empty() || full_scale)
+      throw Failure{{Errc::bad_argument, "rate_hz, unit, full_scale",
+                     "given with a Capture, which has its own",
+                     "give them to read_capture() or with an array"}};
+    // Python keeps it alive during the call.
+    return {std::shared_ptr<const Capture>{}, &py::cast<const Capture&>(recording)};
+  }
+  if (!rate_hz)
+    throw Failure{{Errc::missing_metadata, "rate_hz", "an array does not say its rate",
+                   "give rate_hz, the samples per second"}};
+  return std::make_shared<const Capture>(
+      capture_from_array(raw_samples(recording), *rate_hz, unit, {}, full_scale, std::nullopt));
+}
+
+Asked asked(const py::object& recording, std::optional<double> rate_hz, const std::string& unit,
+            std::optional<double> full_scale, std::optional<double> speed_rpm, double tolerance,
+            const std::optional<std::pair<double, double>>& range, std::optional<double> line_hz,
+            const py::object& channels, std::string tacho, double pulses, const std::string& curves,
+            const py::object& model) {
   DiagnoseOptions options;
   options.speed = quantity<Rpm>(speed_rpm);
   options.speed_tolerance = tolerance;
@@ -58,38 +70,56 @@ Diagnosed run(const py::object& recording, std::optional<double> rate_hz, const 
     options.speed_low = Rpm{range->first};
     options.speed_high = Rpm{range->second};
   }
-  options.line_frequency = quantity<Hz>(line_hz);
-  options.channels = std::move(channels);
+  options.line_frequency = quantity<Hz>(positive("line_frequency_hz", line_hz));
+  options.channels = texts_argument("channels", channels);
   options.tacho_channel = std::move(tacho);
-  options.pulses_per_revolution = pulses;
+  options.pulses_per_revolution = positive("pulses_per_revolution", pulses);
   options.keep_curves = curves_of(curves);
-  options.bearings = equal_candidates(bearing_argument(bearing));
+  options.model = model_argument(model);
+  return {recording_argument(recording, rate_hz, unit, full_scale), std::move(options)};
+}
 
-  std::optional<Capture> made;
-  const Capture* capture = nullptr;
-  if (py::isinstance<Capture>(recording)) {
-    if (rate_hz || !unit.empty() || full_scale)
-      throw Failure{{Errc::bad_argument, "rate_hz, unit, full_scale",
-                     "given with a Capture, which has its own",
-                     "give them to read_capture() or with an array"}};
-    capture = &py::cast<const Capture&>(recording);
-  } else {
-    if (!rate_hz)
-      throw Failure{{Errc::missing_metadata, "rate_hz", "an array does not say its rate",
-                     "give rate_hz, the samples per second"}};
-    const auto samples = Samples::ensure(recording);
-    if (!samples) {
-      PyErr_Clear();
-      throw py::type_error("give a Capture, or samples as an array [n] or [channels, n]");
-    }
-    made = capture_from_array(samples, *rate_hz, unit, {}, full_scale, std::nullopt);
-    capture = &*made;
-  }
+Diagnosed run(const py::object& recording, std::optional<double> rate_hz, const std::string& unit,
+              std::optional<double> full_scale, const py::object& bearing,
+              std::optional<double> speed_rpm, double tolerance,
+              const std::optional<std::pair<double, double>>& range, std::optional<double> line_hz,
+              const py::object& channels, std::string tacho, double pulses,
+              const std::string& curves, const py::object& model, PlansArgument plans) {
+  Asked a = asked(recording, rate_hz, unit, full_scale, speed_rpm, tolerance, range, line_hz,
+                  channels, std::move(tacho), pulses, curves, model);
+  a.options.bearings = equal_candidates(bearing_argument(bearing));
   const PlansArgument kept = or_fresh(std::move(plans));
   Diagnosed out;
   out.bearing = title_of(bearing);
   const py::gil_scoped_release released;
-  out.diagnosis = take(diagnose(*capture, *kept, options));
+  out.diagnosis = take(diagnose(*a.capture, *kept, a.options));
+  return out;
+}
+
+Examination run_examine(const py::object& recording, std::optional<double> rate_hz,
+                        const std::string& unit, std::optional<double> full_scale,
+                        std::optional<double> speed_rpm, double tolerance,
+                        const std::optional<std::pair<double, double>>& range,
+                        std::optional<double> line_hz, const py::object& channels,
+                        std::string tacho, double pulses, const std::string& curves,
+                        const py::object& model, PlansArgument plans) {
+  Asked a = asked(recording, rate_hz, unit, full_scale, speed_rpm, tolerance, range, line_hz,
+                  channels, std::move(tacho), pulses, curves, model);
+  const PlansArgument kept = or_fresh(std::move(plans));
+  const py::gil_scoped_release released;
+  // It lives on after the call, so it has a capture of its own.
+  auto own = a.capture.use_count() == 0 ? std::make_shared<const Capture>(*a.capture) : a.capture;
+  return take(examine(std::move(own), *kept, a.options));
+}
+
+Diagnosed run_judge(const Examination& examination, const py::object& bearing,
+                    PlansArgument plans) {
+  const auto candidates = equal_candidates(bearing_argument(bearing));
+  const PlansArgument kept = or_fresh(std::move(plans));
+  Diagnosed out;
+  out.bearing = title_of(bearing);
+  const py::gil_scoped_release released;
+  out.diagnosis = take(judge(examination, *kept, candidates));
   return out;
 }
 
@@ -107,59 +137,68 @@ auto of(M Diagnosis::*member) {
 }
 
 void add_verdict_types(py::module_& m) {
-  py::class_<SignalFigures>(m, "SignalFigures", "Levels of one channel.")
-      .def_readonly("channel", &SignalFigures::channel)
-      .def_readonly("unit", &SignalFigures::unit)
+  value_type<SignalFigures>(m, "SignalFigures", "Levels of one channel.")
+      .def_readonly("channel", &SignalFigures::channel, "Name of the channel.")
+      .def_readonly("unit", &SignalFigures::unit, "Unit of the samples.")
       .def_readonly("velocity_rms", &SignalFigures::velocity_rms, "m/s, 10-1000 Hz; or None.")
       .def_readonly("rms", &SignalFigures::rms, "Unit of the samples, mean removed.")
       .def_readonly("peak", &SignalFigures::peak, "Largest magnitude, mean removed.")
-      .def_readonly("crest_factor", &SignalFigures::crest_factor)
+      .def_readonly("crest_factor", &SignalFigures::crest_factor,
+                    "peak / rms, both with the mean removed.")
       .def_readonly("kurtosis", &SignalFigures::kurtosis, "3 for Gaussian noise.")
-      .def_readonly("envelope_rms", &SignalFigures::envelope_rms);
-  py::class_<Curve>(m, "Curve", "Arrays for a picture.")
-      .def_readonly("title", &Curve::title)
-      .def_readonly("channel", &Curve::channel)
-      .def_readonly("x_unit", &Curve::x_unit)
-      .def_readonly("y_unit", &Curve::y_unit)
-      .def_property_readonly("x", array_of(&Curve::x))
-      .def_property_readonly("y", array_of(&Curve::y));
-  py::class_<CauseEvidence>(m, "CauseEvidence", "A cause other than bearing damage.")
-      .def_property_readonly("cause",
-                             [](const CauseEvidence& c) { return std::string{name(c.cause)}; })
-      .def_readonly("probability", &CauseEvidence::probability)
-      .def_readonly("why", &CauseEvidence::why);
+      .def_readonly("envelope_rms", &SignalFigures::envelope_rms,
+                    "Rms of the envelope's alternating part in the chosen band, unit of the "
+                    "samples; or None.");
+  value_type<Curve>(m, "Curve", "Arrays for a picture.")
+      .def_readonly("title", &Curve::title, "What it shows.")
+      .def_readonly("channel", &Curve::channel, "Name of the channel.")
+      .def_readonly("x_unit", &Curve::x_unit, "Unit of x.")
+      .def_readonly("y_unit", &Curve::y_unit, "Unit of y.")
+      .def_property_readonly("x", array_of(&Curve::x), "float64 [n]; read-only, shared.")
+      .def_property_readonly("y", array_of(&Curve::y), "float64 [n]; read-only, shared.");
+  value_type<CauseEvidence>(m, "CauseEvidence", "A cause other than bearing damage.")
+      .def_property_readonly(
+          "cause", [](const CauseEvidence& c) { return std::string{name(c.cause)}; },
+          "The cause: 'unbalance', 'misalignment' ...")
+      .def_readonly("probability", &CauseEvidence::probability, "Of this cause, 0 .. 1.")
+      .def_readonly("why", &CauseEvidence::why, "What in the recording is evidence for it.");
 }
 
 void add_assessment(py::module_& m) {
-  py::class_<OtherFault>(m, "OtherFault", "A fault other than bearing damage.")
-      .def_property_readonly("fault",
-                             [](const OtherFault& f) { return std::string{name(f.cause)}; })
-      .def_readonly("probability", &OtherFault::probability)
+  value_type<OtherFault>(m, "OtherFault", "A fault other than bearing damage.")
+      .def_property_readonly(
+          "fault", [](const OtherFault& f) { return std::string{name(f.cause)}; },
+          "The fault: 'unbalance', 'misalignment' ...")
+      .def_readonly("probability", &OtherFault::probability, "Of this fault, 0 .. 1.")
       .def_property_readonly(
           "level", [](const OtherFault& f) { return std::string{name(f.level)}; },
           "'unknown', 'no limits', 'acceptable', 'too high' or 'independent' of the level.")
-      .def_readonly("why", &OtherFault::why);
-  py::class_<Assessment>(m, "Assessment", "The result for a measuring point, for its user.")
+      .def_readonly("why", &OtherFault::why, "What in the recording is evidence for it.");
+  value_type<Assessment>(m, "Assessment", "The result for a measuring point, for its user.")
       .def_property_readonly(
           "urgency", [](const Assessment& a) { return std::string{name(a.urgency)}; },
           "'OK', 'measure again', 'check', 'plan' or 'act now'.")
       .def_readonly("deadline", &Assessment::deadline, "Empty where nothing is to be done.")
-      .def_readonly("headline", &Assessment::headline)
+      .def_readonly("headline", &Assessment::headline, "One sentence.")
       .def_readonly("bearing", &Assessment::bearing, "The bearing alone, with its probability.")
       .def_readonly("actions", &Assessment::actions, "At most three, most urgent first.")
-      .def_readonly("other_faults", &Assessment::others)
+      .def_readonly("other_faults", &Assessment::others,
+                    "Faults other than bearing damage, most probable first.")
       .def_readonly("remaining_damage", &Assessment::remaining_damage,
                     "Where no fault is found: how probable damage remains, for `prior`; else None.")
       .def_readonly("remaining_if_suspected", &Assessment::remaining_if_suspected,
                     "The same if half of such bearings are damaged; or None.")
-      .def_readonly("prior", &Assessment::prior)
-      .def_readonly("excluded_depth", &Assessment::excluded_depth,
-                    "Smallest modulation depth that this recording would have shown as damage in "
-                    "nine of ten cases; or None.")
-      .def_readonly("doubts", &Assessment::doubts)
-      .def_readonly("safety", &Assessment::safety)
-      .def_property_readonly("stage",
-                             [](const Assessment& a) { return std::string{name(a.stage)}; })
+      .def_readonly("prior", &Assessment::prior,
+                    "Share of damaged bearings that remaining_damage assumes.")
+      .def_readonly(
+          "excluded_depth", &Assessment::excluded_depth,
+          "Smallest modulation depth that this recording would have shown as damage in nine of ten "
+          "cases; or None.")
+      .def_readonly("doubts", &Assessment::doubts, "What limits the result.")
+      .def_readonly("safety", &Assessment::safety, "Cautions for the work.")
+      .def_property_readonly(
+          "stage", [](const Assessment& a) { return std::string{name(a.stage)}; },
+          "How far damage has developed, in words.")
       .def_property_readonly(
           "zone",
           [](const Assessment& a) {
@@ -179,15 +218,20 @@ py::list curves_of_diagnosis(const py::object& self) {
 }
 
 void add_diagnosis(py::module_& m) {
-  py::class_<Diagnosed>(m, "Diagnosis", "The verdict on one measuring point, with its reasons.")
-      .def_property_readonly("source", of(&Diagnosis::source))
-      .def_property_readonly("channels", of(&Diagnosis::channels))
-      .def_property_readonly("verdict", of(&Diagnosis::verdict))
-      .def_property_readonly("place", of(&Diagnosis::place))
-      .def_property_readonly("probability_of_damage", of(&Diagnosis::probability_of_damage))
+  value_type<Diagnosed>(m, "Diagnosis", "The verdict on one measuring point, with its reasons.")
+      .def_property_readonly("source", of(&Diagnosis::source), "Path as given, or \"memory\".")
+      .def_property_readonly("channels", of(&Diagnosis::channels),
+                             "Names of the analysed channels.")
+      .def_property_readonly("verdict", of(&Diagnosis::verdict),
+                             "Fault, no fault or indeterminate.")
+      .def_property_readonly("place", of(&Diagnosis::place), "Component that is named.")
+      .def_property_readonly(
+          "probability_of_damage", of(&Diagnosis::probability_of_damage),
+          "That the bearing is damaged, 0 .. 1, on rigs where 72 % are (docs/theory/diagnosis.md).")
       .def_property_readonly("probability_of_part", of(&Diagnosis::probability_of_part),
                              "Damage of that part, by Part.")
-      .def_property_readonly("probability_of_place", of(&Diagnosis::probability_of_place))
+      .def_property_readonly("probability_of_place", of(&Diagnosis::probability_of_place),
+                             "Of the named component or of place_set; 0 where none is named.")
       .def_property_readonly(
           "place_set", of(&Diagnosis::place_set),
           "Two components one of which is damaged, where neither can be named by\n"
@@ -201,12 +245,15 @@ void add_diagnosis(py::module_& m) {
       .def_property_readonly("reasons", of(&Diagnosis::reasons), "Why, strongest first.")
       .def_property_readonly("advice", of(&Diagnosis::advice),
                              "What to record or give for a surer answer.")
-      .def_property_readonly("speed", of(&Diagnosis::speed))
-      .def_property_readonly("orders", of(&Diagnosis::orders))
+      .def_property_readonly("speed", of(&Diagnosis::speed), "Shaft speed that was used.")
+      .def_property_readonly("orders", of(&Diagnosis::orders),
+                             "Defect orders that explain the recording best; or None.")
       .def_property_readonly("families", of(&Diagnosis::families), "Strongest first.")
       .def_property_readonly("figures", of(&Diagnosis::figures), "A row per analysed channel.")
-      .def_property_readonly("findings", of(&Diagnosis::findings))
-      .def_property_readonly("other_causes", of(&Diagnosis::other_causes))
+      .def_property_readonly("findings", of(&Diagnosis::findings),
+                             "What was odd about the recording.")
+      .def_property_readonly("other_causes", of(&Diagnosis::other_causes),
+                             "Causes other than bearing damage, most probable first.")
       .def_property_readonly(
           "unknown_order",
           [](const Diagnosed& d) {
@@ -284,16 +331,37 @@ void add_verdict(py::module_& m) {
       py::arg("unit") = "", py::arg("full_scale") = py::none(), py::arg("bearing") = py::none(),
       py::arg("speed_rpm") = py::none(), py::arg("speed_tolerance") = 0.05,
       py::arg("speed_range_rpm") = py::none(), py::arg("line_frequency_hz") = py::none(),
-      py::arg("channels") = std::vector<std::string>{}, py::arg("tacho_channel") = "",
+      py::arg("channels") = py::none(), py::arg("tacho_channel") = "",
       py::arg("pulses_per_revolution") = 1.0, py::arg("curves") = "none",
-      py::arg("plans") = py::none(),
+      py::arg("model") = py::none(), py::arg("plans") = py::none(),
       "The whole chain in one call: a recording goes in, a verdict comes out.\n\n"
       "recording: a Capture, or samples [n] or [channels, n] with rate_hz, unit (empty:\n"
       "uncalibrated) and, where known, full_scale. All channels are axes of one measuring point.\n"
       "bearing: a designation, BearingGeometry, DefectOrders, a list of DefectOrders to choose\n"
       "among, or None. speed_rpm is checked and refined; without it the speed is looked for.\n"
       "Doubt is not an error: it is Verdict.indeterminate. Raises TooShort below 1024 samples,\n"
-      "NotFound, BadArgument, MissingMetadata. The GIL is released while it works.");
+      "NotFound, BadArgument, MissingMetadata. The GIL is released while it works.\n"
+      "It is examine(), then judge_examined(): the same in two steps, to the last bit.");
+  py::class_<Examination>(m, "Examination",
+                          "What a recording shows whatever the bearing is: levels, findings, lines "
+                          "that a speed is found by. From examine().")
+      .def_property_readonly(
+          "capture", [](const Examination& e) { return e.capture(); }, "The recording.");
+  m.def("examine", &run_examine, py::arg("recording"), py::kw_only(),
+        py::arg("rate_hz") = py::none(), py::arg("unit") = "", py::arg("full_scale") = py::none(),
+        py::arg("speed_rpm") = py::none(), py::arg("speed_tolerance") = 0.05,
+        py::arg("speed_range_rpm") = py::none(), py::arg("line_frequency_hz") = py::none(),
+        py::arg("channels") = py::none(), py::arg("tacho_channel") = "",
+        py::arg("pulses_per_revolution") = 1.0, py::arg("curves") = "none",
+        py::arg("model") = py::none(), py::arg("plans") = py::none(),
+        "The first step of diagnose(): what the recording shows whatever the bearing is.\n\n"
+        "Arguments and errors as there. judge_examined() then weighs bearings on it, as often as\n"
+        "needed.");
+  m.def("judge_examined", &run_judge, py::arg("examination"), py::arg("bearing") = py::none(),
+        py::kw_only(), py::arg("plans") = py::none(),
+        "The second step of diagnose(): bearings weighed on an examined recording.\n\n"
+        "judge_examined(examine(x, ...), bearing) == diagnose(x, bearing=bearing, ...), to the "
+        "last\nbit. Raises NotFound, BadArgument.");
 }
 
 }  // namespace bearingdsp::python

@@ -75,7 +75,7 @@ class Archive(unittest.TestCase):
         archive = example()
         _, jobs = self.jobs()
         by_itself = [archive.diagnose_job(job) for job in jobs]
-        self.assertEqual(sum(r["error"] is not None for r in by_itself), 1)
+        self.assertEqual([r["failure"] for r in by_itself if r["failure"]], ["CorruptFile"])
         tables = {}
         for fault in (False, True):
             killed = []
@@ -91,7 +91,7 @@ class Archive(unittest.TestCase):
                         killed.append(victim)
                         self.assertLess(done, of)
 
-                rows = archive.map_with_dask(client, jobs, halfway)
+                rows = archive.map_with_dask(client, jobs, halfway, batch=1)
                 if fault:
                     self.assertEqual(len(killed), 1)
                     self.assertNotEqual(set(client.run(os.getpid).values()), set(before.values()))
@@ -104,6 +104,104 @@ class Archive(unittest.TestCase):
         archive.write_table(by_itself, alone)
         with open(alone, "rb") as file:
             self.assertEqual(tables[True], file.read())
+
+
+class Faults(unittest.TestCase):
+    """Bad jobs, lost workers, a run that was stopped: no finished row is lost, and none is there twice."""
+
+    def setUp(self):
+        self.folder = tempfile.mkdtemp()
+        self.addCleanup(shutil.rmtree, self.folder)
+        for i in range(12):
+            b.simulate({"seed": 70 + i, "duration_s": 2}).save(os.path.join(self.folder, f"{i:02}.wav"))
+
+    def checkpoint(self, path):
+        made = example().Checkpoint(path)
+        self.addCleanup(made.file.close)
+        return made
+
+    def jobs(self):
+        return [{"root": self.folder, "file": f"{i:02}.wav", "unit": "m/s2", "speed_rpm": 1480} for i in range(12)]
+
+    def test_every_bad_job_is_a_row_with_its_failure(self):
+        archive = example()
+        good = self.jobs()[0]
+        for job, failure in (
+            ({**good, "bearing": 6205}, "TypeError"),
+            ({**good, "speed_rpm": "fast"}, "TypeError"),
+            ({**good, "geometry": [9, 10]}, "TypeError"),
+            ({**good, "unit": "furlong"}, "BadArgument"),
+            ({**good, "file": "no.wav"}, "FileNotFoundError"),
+            ({"root": self.folder}, "KeyError"),
+            ([1], "AttributeError"),
+        ):
+            row = archive.diagnose_job(job)
+            self.assertEqual(row["failure"], failure, job)
+            self.assertTrue(row["error"])
+            self.assertEqual(row["version"], b.__version__)
+        row = archive.diagnose_job({**good, "geometry": [9, 12, 60, 0]})
+        self.assertIsNone(row["failure"])
+        lines = [json.loads(line) for line in subprocess.run(
+            [sys.executable, EXAMPLE, "map"], input="no json\n" + json.dumps(good) + "\n", capture_output=True, text=True,
+            check=True).stdout.splitlines()]
+        self.assertEqual([r["failure"] for r in lines], ["ValueError", None])
+
+    def test_a_stopped_run_goes_on_where_it_was(self):
+        archive = example()
+        jobs, out = self.jobs(), os.path.join(self.folder, "table.csv")
+        first = self.checkpoint(out)
+        for job in jobs[:5]:
+            first.add(job, archive.diagnose_job(job))
+        first.add(jobs[5], archive.failed(jobs[5], "OSError", "away"))
+        first.file.write('["half a li')  # killed while it wrote
+        first.file.close()
+        again = self.checkpoint(out)
+        self.assertEqual(set(again.rows), {archive.Checkpoint.key(j) for j in jobs[:5]})
+        again.add(jobs[5], archive.diagnose_job(jobs[5]))
+        again.file.close()
+        self.assertEqual(len(self.checkpoint(out).rows), 6)
+        with open(out + ".part", encoding="utf-8") as file:
+            text = file.read()
+        with open(out + ".part", "w", encoding="utf-8") as file:
+            file.write(text.replace(f'"version": "{b.__version__}"', '"version": "0.0.0"'))
+        self.assertEqual(self.checkpoint(out).rows, {})
+
+    @support.needs("distributed")
+    def test_two_killed_workers_and_a_poisoned_job(self):
+        from distributed import Client, LocalCluster
+
+        archive = example()
+        sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
+        poisoned = importlib.import_module("poisoned")
+        jobs, out = self.jobs(), os.path.join(self.folder, "table.csv")
+        want = [archive.diagnose_job(job) for job in jobs]
+        jobs.insert(7, {"root": self.folder, "file": poisoned.NAME})
+        killed = []
+        path = os.pathsep.join(p for p in (os.path.dirname(EXAMPLE), os.path.dirname(poisoned.__file__),
+                                           os.environ.get("PYTHONPATH", "")) if p)
+        os.environ["PYTHONPATH"], before_path = path, os.environ.get("PYTHONPATH")
+        self.addCleanup(lambda: os.environ.pop("PYTHONPATH") if before_path is None
+                        else os.environ.update(PYTHONPATH=before_path))
+        checkpoint = self.checkpoint(out)
+        with LocalCluster(n_workers=4, threads_per_worker=1, processes=True, dashboard_address=None) as cluster, \
+                Client(cluster) as client:
+            workers = list(client.run(os.getpid).values())
+
+            def early(done, of):
+                if not killed and done >= 2:
+                    for victim in workers[:2]:  # ours, and alive unless the job has had it already
+                        try:
+                            os.kill(victim, signal.SIGKILL)
+                        except ProcessLookupError:
+                            pass
+                    killed.extend(workers[:2])
+
+            rows = archive.map_with_dask(client, jobs, early, batch=3, checkpoint=checkpoint, diagnose=poisoned.diagnose)
+        self.assertEqual(len(killed), 2)
+        bad = rows.pop(7)
+        self.assertEqual((bad["file"], bad["failure"]), (poisoned.NAME, "KilledWorker"))
+        self.assertEqual(rows, want)
+        self.assertEqual(len(self.checkpoint(out).rows), 12)
 
 
 if __name__ == "__main__":

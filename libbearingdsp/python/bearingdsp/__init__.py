@@ -7,6 +7,10 @@ of results share the library's memory and are read-only where an object owns the
     import bearingdsp
     capture = bearingdsp.read_capture("capture.wav", unit="m/s2", full_scale=128)
     print(bearingdsp.diagnose(capture, bearing="6205", speed_rpm=1432).headline)
+
+Results are values: equal to their copies, hashable, pickled (to be read by the same version), shown as
+tables in notebooks; as_dict() and to_frame() turn them into dicts and pandas tables, and curves and maps
+have plot(ax=None) for matplotlib.
 """
 
 from __future__ import annotations
@@ -14,9 +18,10 @@ from __future__ import annotations
 import json as _json
 from typing import Any as _Any, Mapping as _Mapping, Union as _Union
 
-from . import _bearingdsp
+from . import _bearingdsp, _plots, _reference, _values
 from ._bearingdsp import *  # noqa: F401,F403  the compiled half, listed in _bearingdsp.pyi
 from ._bearingdsp import Simulation as _Simulation, __version__
+from ._values import as_dict, to_frame
 from .errors import (
     BadArgument,
     CorruptFile,
@@ -66,5 +71,11 @@ __all__ = [n for n in dir(_bearingdsp) if not n.startswith("_") and n != "simula
     "NotFound",
     "TooShort",
     "UnsupportedFormat",
+    "as_dict",
     "simulate",
+    "to_frame",
 ]
+
+_reference.complete()
+_values.complete()
+_plots.complete()

@@ -20,7 +20,7 @@ import tempfile
 
 import bearingdsp
 
-COLUMNS = ("file", "verdict", "place", "probability_of_damage", "speed_rpm", "headline", "error")
+COLUMNS = ("file", "verdict", "place", "probability_of_damage", "speed_rpm", "headline", "failure", "error", "version")
 ENDINGS = (".wav", ".flac", ".csv", ".txt", ".mat")
 
 
@@ -33,23 +33,40 @@ def fetch(job):
         return file.read()
 
 
-def diagnose_job(job):
-    """One row of the results. What is wrong with a recording is a row too, not an exception."""
+def failed(job, failure, error):
+    """The row of a job without a diagnosis; failure: the class of what went wrong."""
     row = dict.fromkeys(COLUMNS)
-    row["file"] = job["file"]
+    row.update(file=job.get("file") if isinstance(job, dict) else None, failure=failure, error=str(error),
+               version=bearingdsp.__version__)
+    return row
+
+
+def bearing_of(job):
+    """A designation, or sizes: [elements, element diameter, pitch diameter, contact angle]."""
+    if "geometry" in job:
+        elements, *sizes = job["geometry"]
+        return bearingdsp.BearingGeometry(int(elements), *sizes)
+    return job.get("bearing")
+
+
+def diagnose_job(job):
+    """One row of the results. Whatever is wrong with a job is a row too, not an exception."""
     try:
         capture = bearingdsp.read_capture_bytes(
             fetch(job), job["file"], rate_hz=job.get("rate_hz"), unit=job.get("unit"),
             full_scale=job.get("full_scale"),
         )
-        d = bearingdsp.diagnose(capture, bearing=job.get("bearing"), speed_rpm=job.get("speed_rpm"))
-    except (bearingdsp.Error, OSError) as error:
-        row["error"] = str(error)
-        return row
+        d = bearingdsp.diagnose(
+            capture, bearing=bearing_of(job), speed_rpm=job.get("speed_rpm"), tacho_channel=job.get("tacho", ""),
+            pulses_per_revolution=job.get("pulses_per_revolution", 1.0),
+        )
+    except Exception as error:  # a fleet's archive has recordings, and jobs, that nobody thought of
+        return failed(job, type(error).__name__, error)
+    row = dict.fromkeys(COLUMNS)
     row.update(
-        verdict=d.verdict.words, place=d.place.words, headline=d.headline,
+        file=job["file"], verdict=d.verdict.words, place=d.place.words, headline=d.headline,
         probability_of_damage=d.probability_of_damage,
-        speed_rpm=d.speed.rpm if d.speed.found else None,
+        speed_rpm=d.speed.rpm if d.speed.found else None, version=bearingdsp.__version__,
     )
     return row
 
@@ -64,22 +81,86 @@ def list_folder(folder, **common):
                 yield {"root": os.path.abspath(folder), "file": path, **common}
 
 
-def map_with_dask(client, jobs, on_result=None):
+class Checkpoint:
+    """Finished rows beside the table to be, a line each, so that a run that was stopped goes on where it was.
+
+    A row counts for a job that is the same in every key, in the same version of the package. Failures are tried again.
+    """
+
+    def __init__(self, path):
+        self.path = path + ".part"
+        self.rows = {}
+        if os.path.exists(self.path):
+            with open(self.path, encoding="utf-8") as file:
+                for line in file:
+                    try:
+                        key, row = json.loads(line)
+                    except ValueError:
+                        continue  # the line that was being written
+                    if row["version"] == bearingdsp.__version__ and not row["failure"]:
+                        self.rows[key] = row
+        self.file = open(self.path, "a", encoding="utf-8")
+        # A line that was not finished must not become part of the next one.
+        self.file.write("\n")
+
+    @staticmethod
+    def key(job):
+        return json.dumps(job, sort_keys=True)
+
+    def add(self, job, row):
+        self.rows[self.key(job)] = row
+        self.file.write(json.dumps([self.key(job), row]) + "\n")
+        self.file.flush()
+
+    def done(self):
+        """The table is whole: what led to it is no longer needed."""
+        self.file.close()
+        os.unlink(self.path)
+
+
+def diagnose_batch(jobs, diagnose=diagnose_job):
+    return [diagnose(job) for job in jobs]
+
+
+def map_with_dask(client, jobs, on_result=None, *, batch=8, checkpoint=None, diagnose=diagnose_job):
     """The rows of the jobs, in their order. on_result(done, of) is called as rows come in.
 
-    A job's key is its position, so that each has one row whatever is done twice: a scheduler runs the
-    jobs of a lost worker again, and what had been fetched from it already is here.
+    Jobs go out in batches, since each has its cost at the scheduler; rows are kept by position, so that each job has
+    one row whatever is done twice: a scheduler runs the jobs of a lost worker again. A batch that brings its workers
+    down goes out again job by job, and the job that does so is a row with its failure.
     """
     from distributed import as_completed
 
-    keys = [f"record-{i}" for i in range(len(jobs))]
-    futures = client.map(diagnose_job, jobs, key=keys, pure=False, retries=2)
     rows = {}
-    for future, row in as_completed(futures, with_results=True):
-        rows[future.key] = row
+    if checkpoint:
+        rows = {i: checkpoint.rows[checkpoint.key(job)] for i, job in enumerate(jobs) if checkpoint.key(job) in checkpoint.rows}
+
+    def submit(positions):
+        future = client.submit(diagnose_batch, [jobs[i] for i in positions], diagnose, pure=False, retries=2)
+        futures[future] = positions
+        return future
+
+    def keep(i, row):
+        rows[i] = row
+        if checkpoint:
+            checkpoint.add(jobs[i], row)
+
+    futures = {}
+    left = [i for i in range(len(jobs)) if i not in rows]
+    running = as_completed([submit(left[i:i + batch]) for i in range(0, len(left), batch)])
+    for future in running:
+        positions = futures.pop(future)
+        if future.status == "finished":
+            for i, row in zip(positions, future.result()):
+                keep(i, row)
+        elif len(positions) > 1:
+            running.update([submit([i]) for i in positions])
+        else:
+            error = future.exception()
+            keep(positions[0], failed(jobs[positions[0]], type(error).__name__, "its workers died, or it was cancelled"))
         if on_result:
             on_result(len(rows), len(jobs))
-    return [rows[key] for key in keys]
+    return [rows[i] for i in range(len(jobs))]
 
 
 def write_table(rows, path):
@@ -107,16 +188,33 @@ def run_dask(options):
     def tell(done, of):
         print(f"\r{done} of {of}", end="", file=sys.stderr, flush=True)
 
+    checkpoint = Checkpoint(options.out)
+    if checkpoint.rows:
+        print(f"{len(checkpoint.rows)} rows of an earlier run are kept ({checkpoint.path})", file=sys.stderr)
+    how = {"batch": options.batch, "checkpoint": checkpoint}
     if options.scheduler:
         with Client(options.scheduler) as client:
-            rows = map_with_dask(client, jobs, tell)
+            rows = map_with_dask(client, jobs, tell, **how)
     else:
         # Processes, not threads: a recording that brings a worker down takes no other with it.
         with LocalCluster(n_workers=options.workers, threads_per_worker=1, processes=True,
                           dashboard_address=None) as cluster, Client(cluster) as client:
-            rows = map_with_dask(client, jobs, tell)
+            rows = map_with_dask(client, jobs, tell, **how)
     print(file=sys.stderr)
     write_table(rows, options.out)
+    checkpoint.done()
+
+
+def lines_of(stream):
+    """Rows of jobs that come in as lines; a line that is no job is a row too."""
+    for line in stream:
+        if line.strip():
+            try:
+                job = json.loads(line)
+            except ValueError as error:
+                yield failed(None, "ValueError", f"no JSON: {error}")
+                continue
+            yield diagnose_job(job)
 
 
 def main():
@@ -128,22 +226,26 @@ def main():
     lists.add_argument("--speed-rpm", type=float)
     lists.add_argument("--unit")
     lists.add_argument("--full-scale", type=float)
+    lists.add_argument("--tacho", help="channel of the shaft marker")
+    lists.add_argument("--pulses-per-revolution", type=float)
+    lists.add_argument("--geometry", type=float, nargs=4, metavar=("ELEMENTS", "DIAMETER", "PITCH", "ANGLE"),
+                       help="sizes inside the bearing instead of --bearing")
     commands.add_parser("map", help="lines of jobs in, lines of results out")
     dask = commands.add_parser("dask", help="one table, by the workers of a cluster")
     dask.add_argument("jobs", help="file with a job a line")
     dask.add_argument("--out", required=True, help="the table, CSV")
+    dask.add_argument("--batch", type=int, default=8, help="jobs that go out together")
     dask.add_argument("--workers", type=int, default=2, help="processes on this machine")
     dask.add_argument("--scheduler", help="address of a running cluster instead")
     options = parser.parse_args()
     if options.command == "list":
-        common = {k: v for k in ("bearing", "speed_rpm", "unit", "full_scale")
+        common = {k: v for k in ("bearing", "speed_rpm", "unit", "full_scale", "tacho", "pulses_per_revolution", "geometry")
                   if (v := getattr(options, k)) is not None}
         for job in list_folder(options.folder, **common):
             print(json.dumps(job))
     elif options.command == "map":
-        for line in sys.stdin:
-            if line.strip():
-                print(json.dumps(diagnose_job(json.loads(line))), flush=True)
+        for row in lines_of(sys.stdin):
+            print(json.dumps(row), flush=True)
     else:
         run_dask(options)
 

@@ -8,6 +8,7 @@
 #include <fast_float/fast_float.h>
 #include <fmt/format.h>
 
+#include "bearingdsp/capture/missing.hpp"
 #include "rate.hpp"
 
 namespace bearingdsp::capture_detail {
@@ -555,3 +556,15 @@ void note_speed(Capture& capture, const Hint& hint) {
 }
 
 }  // namespace bearingdsp::capture_detail
+
+namespace bearingdsp {
+
+Result<void> fill_missing(Capture& capture) {
+  for (Channel& channel : capture.channels) {
+    const auto filled = capture_detail::repair(channel, capture.source, {}, {}, capture.findings);
+    if (!filled) return filled.error();
+  }
+  return {};
+}
+
+}  // namespace bearingdsp

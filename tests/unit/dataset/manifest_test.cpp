@@ -150,7 +150,10 @@ TEST_CASE("manifest: each fault of the files is named") {
   folder.write("bearings.csv", bearing_rows + "bad,9,2,1,0,mm,d above D\n");
   CHECK(read_manifest(folder.file("manifest.csv")));  // a bad row that nobody uses does no harm
   folder.write("manifest.csv", head + "d,f,x,g,1000,1800,bad,none,,,,\n");
-  CHECK(read_manifest(folder.file("manifest.csv")).error().where == "bearing 'bad'");
+  const auto geometry = read_manifest(folder.file("manifest.csv"));
+  REQUIRE_FALSE(geometry);
+  CHECK(geometry.error().where == folder.file("manifest.csv") + ", recording 1");
+  CHECK(geometry.error().what.find("bearings.csv, bearing 2, 'bad'") != std::string::npos);
 }
 
 TEST_CASE("labels are the words of name(Place)") {
@@ -168,12 +171,13 @@ TEST_CASE(
   std::string samples = "x,tacho\n";
   for (int i = 0; i < 64; ++i) samples += std::to_string(i % 7) + ",0\n";
   folder.write("a.csv", samples);
+  folder.write("b.csv", samples);
   const auto hash = sha256_of_file(folder.file("a.csv"));
   REQUIRE(hash);
   const std::string columns =
       "dataset,file,signal,rate_hz,bearing,fault,split,sha256,tacho,pulses_per_revolution\n";
   folder.write("manifest.csv", columns + "m,a.csv,x,100,B9,none,tuning," + *hash + ",tacho,4\n" +
-                                   "m,a.csv,x,100,B9,none,apart," + std::string(64, '0') + ",,\n");
+                                   "m,b.csv,x,100,B9,none,apart," + std::string(64, '0') + ",,\n");
   const auto manifest = read_manifest(folder.file("manifest.csv"));
   REQUIRE(manifest);
   const LabelledRecord& first = manifest->records[0];
@@ -197,4 +201,83 @@ TEST_CASE(
 
   folder.write("manifest.csv", columns + "m,a.csv,x,100,B9,none,,,tacho,0\n");
   CHECK_FALSE(read_manifest(folder.file("manifest.csv")));
+}
+
+namespace {
+
+/// What is said of a manifest of this header and these rows.
+Error refused(const Folder& folder, const std::string& header, const std::string& rows) {
+  folder.write("bearings.csv", bearing_rows);
+  folder.write("manifest.csv", header + rows);
+  const auto manifest = read_manifest(folder.file("manifest.csv"));
+  return manifest ? Error{Errc::internal, "", "accepted", ""} : manifest.error();
+}
+
+}  // namespace
+
+TEST_CASE("manifest: a misspelt optional column is refused, not left out") {
+  const Folder folder{"misspelt"};
+  for (const auto& [written, meant] :
+       {std::pair{"rmp", "rpm"}, std::pair{"speed_rpm", "rpm"}, std::pair{"rate", "rate_hz"},
+        std::pair{"Sample Rate", "rate_hz"}, std::pair{"splt", "split"},
+        std::pair{"tach", "tacho"}}) {
+    const Error error =
+        refused(folder, std::string{"dataset,file,signal,bearing,fault,"} + written + "\n", "");
+    CHECK(error.code == Errc::corrupt_file);
+    CHECK(error.where == folder.file("manifest.csv") + ":1");
+    CHECK(error.what == std::string{"unknown column '"} + written + "'");
+    CHECK(error.advice == std::string{"did you mean '"} + meant + "'? Rename it");
+  }
+  // Case does not matter, and columns of another kind are the user's own.
+  folder.write("manifest.csv",
+               "Dataset,FILE,signal,bearing,fault,RPM,note,load\nd,f,x,,none,900,,\n");
+  const auto manifest = read_manifest(folder.file("manifest.csv"));
+  REQUIRE(manifest);
+  CHECK(manifest->records.at(0).speed == Rpm{900});
+  CHECK(refused(folder, "dataset,file,signal,bearing,fault,rpm,RPM\n", "").what ==
+        "column 'rpm' is there twice");
+}
+
+TEST_CASE("manifest: labels in other words are understood, and slips are refused") {
+  const Folder folder{"labels"};
+  folder.write("bearings.csv", bearing_rows);
+  const std::vector<std::pair<std::string, std::string>> words{
+      {"Outer Ring", "outer ring"},   {"outer race", "outer ring"}, {"inner_race", "inner ring"},
+      {"ball", "rolling element"},    {"Healthy", "none"},          {"normal", "none"},
+      {"OUTER RACEWAY", "outer ring"}};
+  std::string rows;
+  for (std::size_t i = 0; i < words.size(); ++i)
+    rows += "d," + std::to_string(i) + ",x,g,,,B9," + words[i].first + ",,,,\n";
+  folder.write("manifest.csv", head + rows);
+  const auto manifest = read_manifest(folder.file("manifest.csv"));
+  REQUIRE(manifest);
+  CHECK(manifest->notes.empty());
+  REQUIRE(manifest->records.size() == words.size());
+  for (std::size_t i = 0; i < words.size(); ++i)
+    CHECK(manifest->records[i].label == words[i].second);
+
+  const Error slip = refused(folder, head, "d,f,x,g,,,B9,outter ring,,,,\n");
+  CHECK(slip.where == folder.file("manifest.csv") + ", recording 1");
+  CHECK(slip.advice == "did you mean 'outer ring'?");
+  CHECK(refused(folder, head, "d,f,x,g,,,B9,,,,,\n").what == "the cell 'fault' is empty");
+}
+
+TEST_CASE("manifest: a recording counts once, and each error names its recording") {
+  const Folder folder{"twice"};
+  const std::string one = "d,a.mat,x,g,,,B9,none,,,,\n";
+  const Error twice = refused(
+      folder, head, one + "d,b.mat,x,g,,,B9,none,,,,\n" + "d,./a.mat,x,g,,,B9,inner ring,,,,\n");
+  CHECK(twice.where == folder.file("manifest.csv") + ", recording 3");
+  CHECK(twice.what == "'./a.mat' is the same recording as recording 1 and would count twice");
+  CHECK(refused(folder, head, one + "d,a.mat,y,g,,,B9,none,,,,\n").what == "accepted");
+  const std::string hash(64, 'a');
+  CHECK(refused(folder, "dataset,file,signal,bearing,fault,sha256\n",
+                "d,a,x,,none," + hash + "\nd,b,x,,none," + hash + "\n")
+            .where == folder.file("manifest.csv") + ", recording 2");
+  for (const std::string row : {"d,f,x,g,-1,1800,B9,none,,,,\n", "d,f,x,g,1000,0,B9,none,,,,\n",
+                                "d,,x,g,1000,900,B9,none,,,,\n"})
+    CHECK(refused(folder, head, one + row).where == folder.file("manifest.csv") + ", recording 2");
+  folder.write("bearings.csv", bearing_rows + "B9,8,10,40,0,mm,made\n");
+  folder.write("manifest.csv", head + one);
+  CHECK(read_manifest(folder.file("manifest.csv")).error().what == "'B9' is listed twice");
 }

@@ -67,8 +67,9 @@ struct Manifest {
 };
 
 /// Reads a manifest and the bearings beside it. A row whose file name holds a wildcard, or whose
-/// label is not a Place, is left out with a note (a run to failure has no single label).
-/// Errors: io; corrupt_file (a missing column, a number that is none; with its line); not_found (a
+/// label is a word of another kind, is left out with a note (a run to failure has no single label).
+/// Errors: io; corrupt_file with the recording (a missing column, or one that is nearly one of
+/// ours; a number that is none; a label that is nearly one; a recording listed twice); not_found (a
 /// bearing that bearings.csv does not list).
 [[nodiscard]] Result<Manifest> read_manifest(const std::string& path);
 
