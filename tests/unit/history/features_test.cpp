@@ -38,7 +38,7 @@ TEST_CASE("features: of a recording alone they are those that a route run keeps 
   CHECK(alone.hash == stored.hash);
   CHECK(alone.taken == stored.taken);
   CHECK(alone.verdict == stored.verdict);
-  CHECK(alone.settings == stored.settings);
+  CHECK(stored.settings.starts_with(alone.settings));  // then the load
   CHECK(test::close_rel(alone.probability_of_damage, stored.probability_of_damage, 1e-9));
   for (std::size_t i = 0; i < alone.levels.value.size(); ++i)
     if (alone.levels.value.at(i))
