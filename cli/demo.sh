@@ -46,7 +46,7 @@ survey() {
   made "planer-feed_$1.wav" round_planer-feed.json --seed "1$2" $defect
   made "power-pack_$1.wav" hydraulic-power-pack_2026-03-09_DE_vertical.json --seed "2$2" --duration 2
   made "chip-conveyor_$1.wav" round_chip-conveyor.json --seed "3$2"
-  [ "$2" != 12 ] || made "fan_$1_NDE.wav" dust-extraction-fan_2026-03-09_NDE_horizontal.json
+  [ "$2" != 12 ] || made "fan_$1_NDE_horizontal.wav" dust-extraction-fan_2026-03-09_NDE_horizontal.json
 }
 
 mkdir -p build
@@ -79,13 +79,13 @@ step 'The first answer: is the bearing of the planer feed failing?' \
 step 'What the recording contains, and whether it can be trusted' \
   inspect recordings/planer-feed.wav
 rm recordings/planer-feed.wav
-made fan_2026-06-08_DE.wav dust-extraction-fan_2026-03-02_DE_horizontal.json
+made fan_2026-06-08_DE_horizontal.wav dust-extraction-fan_2026-03-02_DE_horizontal.json
 step 'Dust-extraction fan: high vibration, but is it the bearing?' \
-  diagnose recordings/fan_2026-06-08_DE.wav
-made fan_2026-06-08_NDE.wav dust-extraction-fan_2026-03-09_NDE_horizontal.json
+  diagnose recordings/fan_2026-06-08_DE_horizontal.wav
+made fan_2026-06-08_NDE_horizontal.wav dust-extraction-fan_2026-03-09_NDE_horizontal.json
 step 'The same fan, other end: the recorder was stopped after a quarter of a second' \
-  diagnose recordings/fan_2026-06-08_NDE.wav
-rm recordings/fan_2026-06-08_NDE.wav
+  diagnose recordings/fan_2026-06-08_NDE_horizontal.wav
+rm recordings/fan_2026-06-08_NDE_horizontal.*
 
 printf '\n(making the recordings of twelve surveys)\n'
 number=0
