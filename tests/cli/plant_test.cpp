@@ -353,7 +353,7 @@ TEST_CASE("every command says in one line what it took from the plant folder [sr
   CHECK(run({"trend", "fan", "--store", "history.db"}).err.empty());
   const Ran replaced = run({"replacement", "--machine", "fan", "--end", "DE"});
   CHECK(replaced.err == "bearingdsp: from plant.toml: machine fan (machines.toml:1)\n");
-  // Without a store a word that is no file is a machine of the plant's history.
+  // Without a store a word that is not a file is a machine of the plant's history.
   const Ran history = run({"compare", "fan"});
   CHECK(has(history.err, "from plant.toml: store history.db"));
   CHECK(has(history.err, "bearing-replaced"));

@@ -117,7 +117,7 @@ bool to_settle(const Advice& a) {
          !a.topic.starts_with("Heating");
 }
 
-/// Of an advice: what matters first. "No. 2" is no end of a sentence, "mm. The" is.
+/// Of an advice: what matters first. "mm. The" ends a sentence, "No. 2" does not.
 std::string first_sentence(const std::string& text) {
   for (std::size_t at = text.find(". "); at != std::string::npos; at = text.find(". ", at + 2))
     if (at + 2 < text.size() && text[at + 2] >= 'A' && text[at + 2] <= 'Z')

@@ -128,7 +128,7 @@ std::string summary_json(const PlantSummary& s, const JsonOptions& options) {
 namespace {
 
 /// Columns of the page, with the characters that are sure to have room in a line of each.
-constexpr std::array<std::size_t, 4> line_of{15, 30, 24, 36};
+constexpr std::array<std::size_t, 4> line_of{15, 28, 19, 32};
 /// Lines of all rows together: what is left of A4 under the heading and above the foot.
 constexpr std::size_t lines_of_page = 52;
 constexpr std::size_t lines_of_row = 11;
@@ -162,19 +162,27 @@ SummaryRow row_of(const MachineDue& m) {
 constexpr std::string_view summary_style =
     "@page{size:A4;margin:11mm}body{font-size:8.5pt;line-height:1.25;max-width:188mm}"
     "h1{margin:0;font-size:1.5em}p{margin:.4em 0}table{width:100%;table-layout:fixed}"
-    "td:nth-child(1),th:nth-child(1){width:14%}td:nth-child(2),th:nth-child(2){width:25%}"
-    "td:nth-child(3),th:nth-child(3){width:19%}td:nth-child(4),th:nth-child(4){width:28%}"
+    "th:nth-child(1){width:15%}th:nth-child(2){width:24%}th:nth-child(3){width:17%}"
+    "th:nth-child(4){width:27%}"
     "td,th{padding:.2em .4em}td:nth-child(1){font-weight:bold}"
-    "td small{display:block;font-size:1em}"
+    "td small{display:block;font-size:1em;white-space:pre-line}"
     ".act td:nth-child(1){border-left:5px solid #000}.plan td:nth-child(1){border-left:3px solid "
     "#000}.foot{font-size:.95em}";
+
+/// The day of "plan, by 2026-07-06" in a line of its own.
+std::string in_lines(const std::string& urgency) {
+  const std::size_t at = urgency.find(", by ");
+  return at == std::string::npos
+             ? escaped(urgency)
+             : escaped(urgency.substr(0, at + 1)) + "\n" + escaped(urgency.substr(at + 2));
+}
 
 std::string table_row(const MachineDue& m, const SummaryRow& row) {
   const std::string_view weight = m.urgency == Urgency::act    ? "act"
                                   : m.urgency == Urgency::plan ? "plan"
                                                                : "other";
   std::string out = fmt::format("<tr class=\"{}\"><td>{}<small>{}</small></td>", weight,
-                                escaped(row.cells.front()), escaped(row.urgency));
+                                escaped(row.cells.front()), in_lines(row.urgency));
   for (std::size_t k = 1; k < row.cells.size(); ++k)
     out += fmt::format("<td>{}</td>", escaped(row.cells.at(k)));
   return out + "<td></td></tr>\n";

@@ -40,7 +40,7 @@ CalendarOptions at(int day) {
   return o;
 }
 
-/// Content lines, unfolded [src:rfc5545 3.1]. Checks the line ends and the lengths.
+/// Content lines, unfolded [src:rfc5545 3.1, from memory]. Checks the line ends and the lengths.
 std::vector<std::string> unfolded(const std::string& text) {
   std::vector<std::string> lines;
   std::size_t begin = 0;
@@ -71,7 +71,9 @@ std::string value_of(const std::vector<std::string>& lines, const std::string& n
 
 }  // namespace
 
-TEST_CASE("calendar: an all-day event a machine, and the next survey [src:rfc5545 3.4, 3.6.1]") {
+TEST_CASE(
+    "calendar: an all-day event a machine, and the next survey "
+    "[src:rfc5545 3.4, 3.6.1, from memory]") {
   const auto lines = unfolded(calendar({due("saw", 0, 14), due("fan", 2, std::nullopt)}, at(3)));
   CHECK(lines.front() == "BEGIN:VCALENDAR");
   CHECK(lines.back() == "END:VCALENDAR");
@@ -97,7 +99,9 @@ TEST_CASE("calendar: what is overdue stands on the day of the file, and says sin
   CHECK(value_of(lines, "SUMMARY") == "saw: plan\\, overdue since 2026-03-09");
 }
 
-TEST_CASE("calendar: UIDs are stable, and differ by machine and plant [src:rfc5545 3.8.4.7]") {
+TEST_CASE(
+    "calendar: UIDs are stable, and differ by machine and plant "
+    "[src:rfc5545 3.8.4.7, from memory]") {
   const auto uid = [](const std::string& text, std::size_t which = 0) {
     return value_of(unfolded(text), "UID", which);
   };
