@@ -210,7 +210,7 @@ std::string summary_html(const PlantSummary& s) {
         "<table>\n<thead><tr><th>Machine</th><th>Condition</th><th>Changed</th><th>Needs</th>"
         "<th>Cost of waiting</th></tr></thead>\n<tbody>\n" +
         rows + "</tbody>\n</table>\n";
-  constexpr std::size_t most = 12;
+  constexpr std::size_t most = 8;
   if (shown < due)
     body += fmt::format("<p>No room on this page for {} more: {}. All: bearingdsp summary</p>\n",
                         due - shown, escaped(cut_to(names_from(s, shown, due, most), 30)));
