@@ -6,6 +6,7 @@
 #include <set>
 #include <string>
 
+#include "paths.hpp"
 #include "support/made_reading.hpp"
 
 using namespace bearingdsp;

@@ -7,6 +7,7 @@
 
 #include "bearingdsp/history/route_run.hpp"
 #include "bearingdsp/machine/route.hpp"
+#include "paths.hpp"
 #include "support/close.hpp"
 #include "support/scratch.hpp"
 
