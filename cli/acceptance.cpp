@@ -22,13 +22,15 @@ using namespace bearingdsp;
 namespace {
 
 Exit run_acceptance(const AcceptanceCommand& o) {
-  auto k = acceptance_plan(o);
+  const auto files = recordings_in(o.files);
+  if (!files) return fail(files.error());
+  if (files->size() > 1 && !o.channels_from.empty())
+    return fail(one_recording_only("--channels-from"));
+  auto k = acceptance_plan(o, *files);
   if (!k) return fail(k.error());
   if (!o.store.empty() && k->key.machine.empty())
     return fail({Errc::bad_argument, "--store", "needs the machine and the measuring point",
                  "add --machine FILE#NAME and --point NAME"});
-  const auto files = recordings_in(o.files);
-  if (!files) return fail(files.error());
   auto page = PageFile::create(o.page);
   if (!page) return fail(page.error());
   if (page->wanted())
@@ -40,8 +42,9 @@ Exit run_acceptance(const AcceptanceCommand& o) {
   CapturedSide side;
   side.diagnosis = k->setup.diagnosis;
   side.at = k->at;
-  for (const std::string& file : *files) {
-    auto capture = read_recording(file, k->setup.reading);
+  for (const KnownRecording& file : k->recordings) {
+    auto capture =
+        read_recording(file.file, merged(reading_options(file.point), o.reading), o.channels_from);
     if (!capture) return fail(capture.error());
     side.captures.push_back(std::move(*capture));
   }
@@ -83,6 +86,7 @@ void add_acceptance(CLI::App& app, Run& run) {
   add_limit_options(*c, *o);
   add_bearing_options(*c, o->bearing);
   add_reading_options(*c, o->reading);
+  add_channels_from_option(*c, o->channels_from);
   add_report_option(*c, o->page);
   add_picture_option(*c, o->page);
   c->add_flag("--json", o->json, "print JSON");

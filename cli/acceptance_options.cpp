@@ -9,36 +9,39 @@ using namespace bearingdsp;
 
 namespace {
 
-Result<void> from_machine(AcceptancePlan& k, const AcceptanceCommand& o) {
-  const auto machine = choose_machine(o.at.machine);
-  if (!machine) return machine.error();
-  const auto point = choose_point(*machine, o.at);
-  if (!point) return point.error();
-  k.key = {machine->name, point->name};
-  k.title = machine->name + ", " + point->name;
-  k.limits.shaft_height = machine->shaft_height;
-  if (machine->drive != Drive::vfd) k.limits.synchronous = synchronous_speed(*machine);
-  auto setup = point_setup(*machine, *point, k.limits.synchronous);
+Result<void> take_known(AcceptancePlan& k, const KnownRecording& known) {
+  if (known.machine) {
+    const Machine& machine = *known.machine;
+    k.key = {machine.name, known.point.name};
+    k.title = machine.name + ", " + known.point.name;
+    k.limits.shaft_height = machine.shaft_height;
+    if (machine.drive != Drive::vfd) k.limits.synchronous = synchronous_speed(machine);
+    k.limits.limits = known_limits(machine);
+    if (k.limits.mounting == Mounting::unknown) k.limits.mounting = machine.mounting;
+  }
+  // At no load a motor runs close to its field, unless something says otherwise.
+  auto setup = setup_of(known, known.speed ? known.speed : k.limits.synchronous);
   if (!setup) return setup.error();
   k.setup = std::move(*setup);
-  k.at = KnownPoint{*machine, *point, k.setup.other_end};
-  k.limits.limits = known_limits(*machine);
-  if (k.limits.mounting == Mounting::unknown) k.limits.mounting = machine->mounting;
+  if (known.machine) k.at = KnownPoint{*known.machine, known.point, k.setup.other_end};
   return {};
 }
 
 }  // namespace
 
-Result<AcceptancePlan> acceptance_plan(const AcceptanceCommand& o) {
+Result<AcceptancePlan> acceptance_plan(const AcceptanceCommand& o,
+                                       const std::vector<std::string>& files) {
   AcceptancePlan k;
   k.title = o.files.size() == 1 ? o.files.front() : std::to_string(o.files.size()) + " recordings";
   k.limits = o.limits;
-  if (o.at.given())
-    if (const auto done = from_machine(k, o); !done) return done.error();
+  auto known = known_recordings(files, o.at, typed_facts(o.reading, o.rpm.has_value(), false));
+  if (!known) return known.error();
+  say_taken(*known);
+  if (const auto done = take_known(k, known->front()); !done) return done.error();
+  k.recordings = std::move(*known);
   const auto bearing = choose_bearing(o.bearing);
   if (!bearing) return bearing.error();
   if (!bearing->candidates.empty()) k.setup.diagnosis.bearings = bearing->candidates;
-  k.setup.reading = merged(k.setup.reading, o.reading);
   if (o.rpm) {
     k.setup.diagnosis.speed = Rpm{*o.rpm};
     k.setup.diagnosis.speed_low = k.setup.diagnosis.speed_high = {};

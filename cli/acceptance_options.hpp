@@ -7,6 +7,7 @@
 
 #include "bearingdsp/comparison/acceptance.hpp"
 #include "bearingdsp/verdict/at_machine.hpp"
+#include "known_recording.hpp"
 #include "machine_option.hpp"
 #include "options.hpp"
 #include "page_file.hpp"
@@ -15,7 +16,7 @@
 namespace cli {
 
 struct AcceptanceCommand {
-  std::vector<std::string> files;
+  std::vector<std::string> files, channels_from;
   MachineOptions at;
   BearingOptions bearing;
   ReadingOptions reading;
@@ -34,10 +35,13 @@ struct AcceptancePlan {
   bearingdsp::PointSetup setup;
   std::optional<bearingdsp::KnownPoint> at;
   bearingdsp::AcceptanceOptions limits;
+  std::vector<KnownRecording> recordings;
 };
 
-/// Errors: those of the machine file and of the bearing
-[[nodiscard]] bearingdsp::Result<AcceptancePlan> acceptance_plan(const AcceptanceCommand& command);
+/// Shape: files [n], the recordings that the command names. Errors: those of known_recordings()
+/// and of the bearing
+[[nodiscard]] bearingdsp::Result<AcceptancePlan> acceptance_plan(
+    const AcceptanceCommand& command, const std::vector<std::string>& files);
 void add_limit_options(CLI::App& command, AcceptanceCommand& options);
 
 }  // namespace cli

@@ -36,7 +36,7 @@ Result<std::vector<std::string>> diagnosed(const std::string& path) {
 /// What was typed and what the machine file knows, each once.
 Result<std::vector<std::string>> facts_known(const CauseCommand& o) {
   if (!o.at.given()) return o.facts;
-  const auto machine = choose_machine(o.at.machine);
+  const auto machine = choose_machine_aloud(o.at.machine);
   if (!machine) return machine.error();
   const auto end = chosen_end(*machine, o.at.end);
   if (!end) return end.error();

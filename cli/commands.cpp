@@ -17,6 +17,9 @@ void add_commands(CLI::App& app, Run& run) {
   add_machine(app, run);
   add_route(app, run);
   add_trend(app, run);
+  add_summary(app, run);
+  add_calendar(app, run);
+  add_export(app, run);
   add_history(app, run);
   add_sensor(app, run);
   add_simulate(app, run);

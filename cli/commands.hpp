@@ -29,6 +29,9 @@ void add_route(CLI::App& app, Run& run);
 void add_sensor(CLI::App& app, Run& run);
 void add_simulate(CLI::App& app, Run& run);
 void add_trend(CLI::App& app, Run& run);
+void add_summary(CLI::App& app, Run& run);
+void add_calendar(CLI::App& app, Run& run);
+void add_export(CLI::App& app, Run& run);
 void add_validate(CLI::App& app, Run& run);
 
 }  // namespace cli

@@ -1,12 +1,16 @@
+#include <filesystem>
 #include <memory>
 #include <optional>
 #include <string>
+#include <system_error>
+#include <utility>
 #include <vector>
 
 #include "bearingdsp/report/before_after.hpp"
 #include "commands.hpp"
 #include "compare_options.hpp"
 #include "page_file.hpp"
+#include "plant.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -40,29 +44,37 @@ Exit show_comparison(const BeforeAfter& r, const CompareCommand& o, bool pretty,
 
 namespace {
 
-Result<CapturedSide> read_side(const std::vector<std::string>& words, const SideOptions& side,
-                               const std::optional<double>& rpm, const CompareSetup& known) {
-  const PointSetup& setup = known.point;
-  const auto files = recordings_in(words);
-  if (!files) return files.error();
-  ReadOptions reading = setup.reading;
-  if (!side.unit.empty()) reading.units = {side.unit};
-  if (!side.channel.empty()) reading.select = {side.channel};
-  if (side.full_scale) reading.full_scale = side.full_scale;
+Result<CapturedSide> read_side(const std::vector<KnownRecording>& files, const SideOptions& side,
+                               const CompareCommand& o, const CompareSetup& known) {
   CapturedSide out;
-  for (const std::string& file : *files) {
-    auto capture = read_recording(file, reading);
+  out.diagnosis = known.point.diagnosis;
+  std::optional<Rpm> speed;
+  for (const KnownRecording& file : files) {
+    ReadOptions reading = merged(reading_options(file.point), o.reading);
+    if (!side.unit.empty()) reading.units = {side.unit};
+    if (!side.channel.empty()) reading.select = {side.channel};
+    if (side.full_scale) reading.full_scale = side.full_scale;
+    auto capture = read_recording(file.file, reading, side.channels_from);
     if (!capture) return capture.error();
     out.captures.push_back(std::move(*capture));
+    if (file.speed) speed = file.speed;
   }
-  out.diagnosis = setup.diagnosis;
-  if (const auto typed = side.rpm ? side.rpm : rpm) {
-    out.diagnosis.speed = Rpm{*typed};
+  if (const auto typed = side.rpm ? side.rpm : o.rpm) speed = Rpm{*typed};
+  if (speed) {
+    out.diagnosis.speed = speed;
     out.diagnosis.speed_low = out.diagnosis.speed_high = {};
   }
   out.facts = {side.load, side.sensor, side.fixing};
   out.at = known.at;
   return out;
+}
+
+/// The recordings of a side; one alone where it has channels in other files.
+Result<std::vector<std::string>> side_files(const std::vector<std::string>& words,
+                                            const SideOptions& side, const std::string& option) {
+  auto files = recordings_in(words);
+  if (files && files->size() > 1 && !side.channels_from.empty()) return one_recording_only(option);
+  return files;
 }
 
 Exit compare_files(const CompareCommand& o) {
@@ -75,20 +87,38 @@ Exit compare_files(const CompareCommand& o) {
     return fail({Errc::bad_argument, "command line", "two sets of recordings are needed",
                  "give BEFORE AFTER, or --before FILE... --after FILE..."});
   }
+  const auto old_files = side_files(before, o.before, "--before-channels-from");
+  if (!old_files) return fail(old_files.error());
+  const auto new_files = side_files(after, o.after, "--after-channels-from");
+  if (!new_files) return fail(new_files.error());
   auto page = PageFile::create(o.page);
   if (!page) return fail(page.error());
-  auto setup = compare_setup(o);
+  auto setup = compare_setup(o, *old_files, *new_files);
   if (!setup) return fail(setup.error());
   if (page->wanted()) setup->point.diagnosis.keep_curves = CurvesKept::all;
-  const auto b = read_side(before, o.before, o.rpm, *setup);
+  const auto b = read_side(setup->before, o.before, o, *setup);
   if (!b) return fail(b.error());
-  const auto a = read_side(after, o.after, o.rpm, *setup);
+  const auto a = read_side(setup->after, o.after, o, *setup);
   if (!a) return fail(a.error());
   FftPlans plans;
   const auto result =
       compare_captures(*b, *a, setup->point.diagnosis.bearings, plans, setup->options);
   if (!result) return fail(result.error());
   return show_comparison(*result, o, true, "", *page);
+}
+
+/// In a plant folder a machine is enough: its history is that of the plant.
+Exit run_compare(CompareCommand o) {
+  if (std::error_code code;
+      o.store.empty() && o.given.size() == 1 && !std::filesystem::exists(o.given.front(), code)) {
+    const auto plant = plant_here();
+    if (!plant) return fail(plant.error());
+    if (*plant) {
+      o.store = (*plant)->store;
+      print_note(store_taken(**plant));
+    }
+  }
+  return o.store.empty() ? compare_files(o) : compare_history(o);
 }
 
 }  // namespace
@@ -101,9 +131,7 @@ void add_compare(CLI::App& app, Run& run) {
       "Example: bearingdsp compare old.csv new.csv --bearing 6205 --rpm 1480 --unit g\n"
       "         bearingdsp compare planer-feed --store history.db");
   add_compare_options(*c, *o);
-  c->callback([o, &run] {
-    run = [o] { return o->store.empty() ? compare_files(*o) : compare_history(*o); };
-  });
+  c->callback([o, &run] { run = [o] { return run_compare(*o); }; });
 }
 
 }  // namespace cli

@@ -21,6 +21,11 @@ void add_side(CLI::App& c, const std::string& side, SideOptions& o) {
   c.add_option(dashes, o.files, "recordings, or folders of recordings")
       ->type_name("FILE...")
       ->group(group);
+  c.add_option(dashes + "-channels-from", o.channels_from,
+               "another file with further channels of the same recording; can be repeated")
+      ->type_name("FILE")
+      ->allow_extra_args(false)
+      ->group(group);
   c.add_option(dashes + "-rpm", o.rpm, "shaft speed")
       ->type_name("RPM")
       ->check(between(1.0, 1e6))
@@ -69,25 +74,33 @@ Result<std::vector<std::string>> recordings_in(const std::vector<std::string>& w
   return files;
 }
 
-Result<CompareSetup> compare_setup(const CompareCommand& o) {
+Result<CompareSetup> compare_setup(const CompareCommand& o, const std::vector<std::string>& before,
+                                   const std::vector<std::string>& after) {
   CompareSetup out;
+  std::vector<std::string> files = before;
+  files.insert(files.end(), after.begin(), after.end());
+  auto known = known_recordings(files, o.at,
+                                typed_facts(o.reading, o.rpm.has_value(), o.line_hz.has_value()));
+  if (!known) return known.error();
+  say_taken(*known);
   PointSetup& setup = out.point;
-  if (o.at.given()) {
-    const auto machine = choose_machine(o.at.machine);
-    if (!machine) return machine.error();
-    const auto point = choose_point(*machine, o.at);
-    if (!point) return point.error();
-    auto known = point_setup(*machine, *point);
-    if (!known) return known.error();
-    setup = std::move(*known);
-    out.options.limits = known_limits(*machine);
-    out.at = KnownPoint{*machine, *point, setup.other_end};
+  KnownRecording& first = known->front();
+  // The speed of one recording is not that of the others.
+  auto common = setup_of({first.file, first.machine, first.point, {}, first.mains, {}});
+  if (!common) return common.error();
+  setup = std::move(*common);
+  if (first.machine) {
+    out.options.limits = known_limits(*first.machine);
+    out.at = KnownPoint{*first.machine, first.point, setup.other_end};
   }
   auto bearing = choose_bearing(o.bearing);
   if (!bearing) return bearing.error();
   if (!bearing->candidates.empty()) setup.diagnosis.bearings = bearing->candidates;
   setup.reading = merged(setup.reading, o.reading);
   if (o.line_hz) setup.diagnosis.line_frequency = Hz{*o.line_hz};
+  const auto middle = known->begin() + static_cast<std::ptrdiff_t>(before.size());
+  out.before.assign(known->begin(), middle);
+  out.after.assign(middle, known->end());
   return out;
 }
 

@@ -8,6 +8,7 @@
 
 #include "bearingdsp/comparison/before_after.hpp"
 #include "bearingdsp/verdict/at_machine.hpp"
+#include "known_recording.hpp"
 #include "machine_option.hpp"
 #include "options.hpp"
 #include "page_file.hpp"
@@ -17,7 +18,8 @@ namespace cli {
 
 /// What is said of one side alone; it wins over what is said of both.
 struct SideOptions {
-  std::vector<std::string> files;  ///< recordings or folders of them
+  std::vector<std::string> files;          ///< recordings or folders of them
+  std::vector<std::string> channels_from;  ///< of the only recording
   std::optional<double> rpm, load, full_scale;
   std::string unit, channel, sensor, fixing;
 };
@@ -37,14 +39,17 @@ struct CompareCommand {
 
 void add_compare_options(CLI::App& command, CompareCommand& options);
 
-/// What holds for both sides: the machine file's, with what was typed in its place.
+/// What the machine file or the plant says, with what was typed in its place.
 struct CompareSetup {
-  bearingdsp::PointSetup point;
+  bearingdsp::PointSetup point;  ///< of both sides
   std::optional<bearingdsp::KnownPoint> at;
   bearingdsp::CompareOptions options;  ///< with the limits of the machine's vibration
+  std::vector<KnownRecording> before, after;
 };
-/// Errors: those of the machine file and of the bearing
-[[nodiscard]] bearingdsp::Result<CompareSetup> compare_setup(const CompareCommand& command);
+/// Shape: before, after [n] recordings. Errors: those of known_recordings() and of the bearing
+[[nodiscard]] bearingdsp::Result<CompareSetup> compare_setup(const CompareCommand& command,
+                                                             const std::vector<std::string>& before,
+                                                             const std::vector<std::string>& after);
 /// The recordings that the words of a side name: files as they are, of a folder all that look like
 /// recordings, by name. Errors: io; not_found for a folder without one
 [[nodiscard]] bearingdsp::Result<std::vector<std::string>> recordings_in(

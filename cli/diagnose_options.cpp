@@ -8,12 +8,14 @@
 #include "bearingdsp/machine/model_file.hpp"
 #include "checks.hpp"
 #include "commands.hpp"
-#include "plant.hpp"
+#include "known_recording.hpp"
 
 namespace cli {
 using namespace bearingdsp;
 
 namespace {
+
+constexpr const char* machine_group = "The machine (instead of the options below)";
 
 Result<void> put_speed(DiagnoseOptions& d, const DiagnoseCommand& o) {
   d.speed_tolerance = o.tolerance_percent / 100;
@@ -40,87 +42,22 @@ CurvesKept curves_for(const DiagnoseCommand& o) {
                                                             : CurvesKept::none;
 }
 
-/// What the machine says; `speed` is that at measuring.
-Result<DiagnosePlan> at_machine(Machine machine, MeasuringPoint point, std::optional<Rpm> speed) {
-  DiagnosePlan plan;
-  auto setup = point_setup(machine, point, speed);
-  if (!setup) return setup.error();
-  if (const auto& bearing = machine.bearing(point.end)) plan.bearing = bearing->designation;
-  plan.machine = std::move(machine);
-  plan.point = std::move(point);
-  plan.setup = std::move(*setup);
-  return plan;
-}
-
-/// Where the file belongs: as typed, else what the plant knows of it.
-Result<RecordingPlace> place_for(const std::string& file, const MachineOptions& at,
-                                 const std::optional<Plant>& plant) {
-  RecordingPlace place;
-  if (at.given()) {
-    auto machine = choose_machine(at.machine);
-    if (!machine) return machine.error();
-    place.machine = std::move(*machine);
-  } else if (plant) {
-    auto found = place_of(*plant, file);
-    if (!found) return found.error();
-    place = std::move(*found);
-  }
-  if (!place.machine) {
-    if (at.point.empty() && at.end.empty()) return place;
-    return Error{
-        Errc::bad_argument, at.point.empty() ? "--end" : "--point",
-        plant ? file + " does not name a machine of the plant" : "only valid with a machine file",
-        plant ? "add --machine NAME" : "add --machine FILE"};
-  }
-  if (place.point && at.point.empty() && at.end.empty()) return place;
-  auto point = choose_point(*place.machine, at);
-  if (!point) return point.error();
-  place.point = std::move(*point);
-  return place;
-}
-
-/// The sensor and the mains of the plant, into what does not say its own; the name of the sensor.
-std::string take_from_plant(RecordingPlace& place, MeasuringPoint& point, const Plant& plant) {
-  const Sensor* sensor = place.sensor.empty() ? nullptr : find_sensor(plant.sensors, place.sensor);
-  // The points of machines have theirs already, and are marked.
-  if (sensor == nullptr && !point.assumed && place.machine) sensor = plant.sensor_of(point);
-  if (sensor == nullptr && !place.machine) sensor = plant.usual_sensor();
-  if (sensor != nullptr) take_sensor(point, *sensor);
-  if (sensor != nullptr) return sensor->name;
-  if (!point.assumed) return {};
-  const Sensor* named = find_sensor(plant.sensors, point.sensor);
-  return (named != nullptr ? named : plant.usual_sensor())->name;
-}
-
-/// In words what came from the plant and was not typed.
-std::string taken_by(const DiagnoseCommand& o, const Plant& plant, RecordingPlace place,
-                     const std::string& sensor) {
-  const ReadingOptions& r = o.reading;
-  const bool calibrated = !r.units.empty() || !r.sensitivities.empty() || r.full_scale;
-  if (o.rpm || !o.rpm_range.empty()) place.speed.reset();
-  const bool mains = !o.line_hz && (!place.machine || place.machine->line_frequency == plant.mains);
-  return taken_from(plant, place, calibrated ? "" : sensor, mains);
-}
-
 /// What the machine file or the plant says; without them nothing.
 Result<DiagnosePlan> from_machine(const DiagnoseCommand& o, const std::string& file,
                                   const MachineOptions& at) {
-  const auto plant = plant_here();
-  if (!plant) return plant.error();
-  auto place = place_for(file, at, *plant);
-  if (!place) return place.error();
-  MeasuringPoint point = place->point.value_or(MeasuringPoint{});
-  const std::string sensor = *plant ? take_from_plant(*place, point, **plant) : "";
-  Result<DiagnosePlan> plan{DiagnosePlan{}};
-  if (place->machine) {
-    plan = at_machine(*place->machine, point, place->speed);
-    if (!plan) return plan;
-  } else if (*plant) {
-    plan->setup.reading = reading_options(point);
-    plan->setup.diagnosis.line_frequency = (*plant)->mains;
-    plan->setup.diagnosis.speed = place->speed;
-  }
-  if (*plant) plan->taken = taken_by(o, **plant, std::move(*place), sensor);
+  auto known = known_recording(
+      file, at, typed_facts(o.reading, o.rpm || !o.rpm_range.empty(), o.line_hz.has_value()));
+  if (!known) return known.error();
+  auto setup = setup_of(*known);
+  if (!setup) return setup.error();
+  DiagnosePlan plan;
+  plan.setup = std::move(*setup);
+  plan.taken = std::move(known->taken);
+  if (!known->machine) return plan;
+  if (const auto& bearing = known->machine->bearing(known->point.end))
+    plan.bearing = bearing->designation;
+  plan.machine = std::move(known->machine);
+  plan.point = std::move(known->point);
   return plan;
 }
 
@@ -161,10 +98,7 @@ Result<DiagnosePlan> diagnose_plan(const DiagnoseCommand& o, const std::string& 
 Result<DiagnosePlans> diagnose_plans(const DiagnoseCommand& o) {
   DiagnosePlans all;
   const std::size_t n = std::max<std::size_t>(1, o.points.size());
-  if (!o.channels_from.empty() && o.files.size() > 1)
-    return Error{Errc::bad_argument, "--channels-from",
-                 "this option takes one recording, but several are given",
-                 "give one file, and its other channels with this option"};
+  if (!o.channels_from.empty() && o.files.size() > 1) return one_recording_only("--channels-from");
   if (n > 1 && o.files.size() > 1 && n != o.files.size())
     return Error{Errc::bad_argument, "--point",
                  fmt::format("{} points for {} files", n, o.files.size()),
@@ -180,27 +114,9 @@ Result<DiagnosePlans> diagnose_plans(const DiagnoseCommand& o) {
   return all;
 }
 
-void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
-  c.add_option("files", o.files, "recordings of one measuring point each")
-      ->type_name("FILE")
-      ->required();
-  add_machine_option(c, o.at);
-  const std::string machine = "The machine (instead of the options below)";
-  c.add_option("--point", o.points,
-               "measuring point, as in the machine file; give one for each file to find out at "
-               "which end the damage is")
-      ->type_name("NAME")
-      ->expected(1)
-      ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll)
-      ->group(machine);
-  c.add_option("--end", o.at.end, "end at which it was measured, if there is no point")
-      ->type_name("DE|NDE")
-      ->group(machine);
-  c.add_flag("--together", o.together,
-             "one answer from all files: recordings of one point (parts, visits, loads)");
-  add_bearing_options(c, o.bearing);
-  add_reading_options(c, o.reading);
-  add_channels_from_option(c, o.channels_from);
+namespace {
+
+void add_speed_options(CLI::App& c, DiagnoseCommand& o) {
   const std::string speed = "The speed (found from the recording where possible)";
   c.add_option("-n,--rpm", o.rpm, "shaft speed: from the nameplate, or more exact")
       ->type_name("RPM")
@@ -224,6 +140,34 @@ void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
       ->type_name("HZ")
       ->check(between(10.0, 500.0))
       ->group(speed);
+}
+
+}  // namespace
+
+void add_source_options(CLI::App& c, DiagnoseCommand& o) {
+  c.add_option("files", o.files, "recordings of one measuring point each")->type_name("FILE");
+  add_machine_option(c, o.at);
+  c.add_option("--point", o.points,
+               "measuring point, as in the machine file; give one for each file to find out at "
+               "which end the damage is")
+      ->type_name("NAME")
+      ->expected(1)
+      ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll)
+      ->group(machine_group);
+  c.add_option("--end", o.at.end, "end at which it was measured, if there is no point")
+      ->type_name("DE|NDE")
+      ->group(machine_group);
+  add_bearing_options(c, o.bearing);
+  add_reading_options(c, o.reading);
+  add_speed_options(c, o);
+}
+
+void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
+  add_source_options(c, o);
+  c.get_option("files")->required();
+  c.add_flag("--together", o.together,
+             "one answer from all files: recordings of one point (parts, visits, loads)");
+  add_channels_from_option(c, o.channels_from);
   add_model_option(c, o.model);
   c.add_option(
        "--prior", o.prior_percent,

@@ -30,6 +30,8 @@ struct DiagnoseCommand {
 };
 
 void add_diagnose_options(CLI::App& command, DiagnoseCommand& options);
+/// Those of them that say what was recorded and how to read it; the files may be left out.
+void add_source_options(CLI::App& command, DiagnoseCommand& options);
 /// What is done with a file: from the machine file, where one is named, or the plant folder, and
 /// from the options, which win.
 struct DiagnosePlan {

@@ -8,7 +8,7 @@ namespace {
 constexpr std::string_view something =
     "something is to be done (the bearing, another fault, or vibration in zone C or D)";
 
-constexpr std::array<ExitCodes, 33> table{{
+constexpr std::array<ExitCodes, 36> table{{
     {"", {"done, or nothing is to be done", "something is to be done", "failed", "cannot tell"}},
     {"diagnose", {"nothing is to be done", something, "failed", "cannot tell"}},
     {"frequencies", {"done", "", "failed", ""}},
@@ -34,6 +34,9 @@ constexpr std::array<ExitCodes, 33> table{{
     {"sensor add", {"done", "", "failed", ""}},
     {"sensor calibrate", {"done", "", "failed", ""}},
     {"trend", {"nothing is to be done", something, "failed", "cannot tell"}},
+    {"summary", {"nothing is to be done", something, "failed", "cannot tell"}},
+    {"calendar", {"done", "", "failed", ""}},
+    {"export", {"done", "", "failed, or a recording could not be analysed", ""}},
     {"history list", {"done", "", "failed", ""}},
     {"history export", {"done", "", "failed", ""}},
     {"history check",

@@ -1,6 +1,7 @@
 #pragma once
 /// What the commands about the history share.
 #include <CLI/CLI.hpp>
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -10,13 +11,18 @@
 
 namespace cli {
 
-/// --store; in a plant folder a default that is not empty is the store of the plant. What is typed
-/// is checked by check_store_name(), so that a name under which nothing would be kept is refused by
-/// every command in the same way, also where the option may be left out.
-CLI::Option* add_store_option(
-    CLI::App& command, std::string& store,
-    const std::string& help =
-        "history database (default: that of the plant folder, or history.db)");
+inline constexpr const char* store_meaning =
+    "history database (default: that of the plant folder, or history.db)";
+/// Who says that the store is that of the plant.
+enum class StoreNote : std::uint8_t { by_option, by_command };
+
+/// --store; in a plant folder a default that is not empty is the store of the plant, and a note
+/// says so. What is typed is checked by check_store_name(), so that a name under which nothing
+/// would be kept is refused by every command in the same way, also where the option may be left
+/// out.
+CLI::Option* add_store_option(CLI::App& command, std::string& store,
+                              const std::string& help = store_meaning,
+                              StoreNote note = StoreNote::by_option);
 
 /// A word that is no EventKind, with those that are.
 [[nodiscard]] bearingdsp::Error no_kind(const std::string& word);

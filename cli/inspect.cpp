@@ -13,7 +13,9 @@
 #include "bearingdsp/capture/scan.hpp"
 #include "bearingdsp/report/recording_levels.hpp"
 #include "bearingdsp/report/text.hpp"
+#include "bearingdsp/verdict/at_machine.hpp"
 #include "commands.hpp"
+#include "known_recording.hpp"
 #include "options.hpp"
 #include "show.hpp"
 
@@ -23,7 +25,7 @@ using namespace bearingdsp;
 namespace {
 
 struct InspectOptions {
-  std::vector<std::string> files;
+  std::vector<std::string> files, channels_from;
   ReadingOptions reading;
   bool json{false};
   Printing printing;
@@ -64,9 +66,15 @@ Exit inspect_one(const std::string& file, const InspectOptions& o, FftPlans& pla
     if (o.json) print(error_json(file, once, json) + "\n");
     return Exit::failed;
   }
-  if (const auto pieces = open_if_long(file, read_options(o.reading)))
-    return inspect_long(file, *pieces, o, plans);
-  const auto capture = read_recording(file, read_options(o.reading));
+  const auto known =
+      known_recording(file, {}, typed_facts(o.reading, false, true), Wanted::reading);
+  if (!known) return fail(known.error());
+  say_taken({*known});
+  const ReadOptions reading = merged(reading_options(known->point), o.reading);
+  if (o.channels_from.empty())
+    if (const auto pieces = open_if_long(file, reading))
+      return inspect_long(file, *pieces, o, plans);
+  const auto capture = read_recording(file, reading, o.channels_from);
   auto contents = list_contents(file);
   if (!contents && !capture) {
     print_error(capture.error());
@@ -79,7 +87,8 @@ Exit inspect_one(const std::string& file, const InspectOptions& o, FftPlans& pla
   if (capture) {
     findings = capture->findings;
     QualityNeeds needs;
-    if (capture->noted_speed) needs.shaft = shaft_rate(*capture->noted_speed);
+    if (const auto speed = known->speed ? known->speed : capture->noted_speed)
+      needs.shaft = shaft_rate(*speed);
     for (Finding& f : assess_quality(*capture, needs, plans)) findings.push_back(std::move(f));
   }
   const Capture* read = capture ? &*capture : nullptr;
@@ -95,6 +104,8 @@ Exit inspect_one(const std::string& file, const InspectOptions& o, FftPlans& pla
 }
 
 Exit run_inspect(const InspectOptions& o) {
+  if (o.files.size() > 1 && !o.channels_from.empty())
+    return fail(one_recording_only("--channels-from"));
   FftPlans plans;
   Exit exit = Exit::no_fault;
   bool first = true;
@@ -117,6 +128,7 @@ void add_inspect(CLI::App& app, Run& run) {
       ->type_name("FILE")
       ->required();
   add_reading_options(*command, o->reading);
+  add_channels_from_option(*command, o->channels_from);
   command->add_flag("--json", o->json, "print JSON (a line a file for several files)");
   add_printing_options(*command, o->printing, Details::some);
   command->callback([o, &run] { run = [o] { return run_inspect(*o); }; });

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "plant.hpp"
+#include "terminal.hpp"
 
 namespace cli {
 using namespace bearingdsp;
@@ -41,15 +42,39 @@ void add_point_options(CLI::App& c, MachineOptions& o) {
       ->group(group);
 }
 
+namespace {
+
+/// "FILE#NAME"
+struct AskedMachine {
+  std::string file, wanted;
+  /// In a plant a name alone is of its machine file, unless there is a file of that name.
+  [[nodiscard]] bool name_alone() const {
+    std::error_code code;
+    return file.empty() || (wanted.empty() && !std::filesystem::exists(file, code));
+  }
+};
+AskedMachine read_asked(const std::string& asked) {
+  const auto hash = asked.rfind('#');
+  return {asked.substr(0, hash), hash == std::string::npos ? "" : asked.substr(hash + 1)};
+}
+
+}  // namespace
+
+Result<Machine> choose_machine_aloud(const std::string& asked) {
+  auto machine = choose_machine(asked);
+  const auto plant = plant_here();
+  if (machine && plant && *plant && read_asked(asked).name_alone())
+    print_note(
+        fmt::format("from {}: machine {} ({})", (*plant)->path, machine->name, machine->where));
+  return machine;
+}
+
 Result<Machine> choose_machine(const std::string& asked) {
   const auto plant = plant_here();
   if (!plant) return plant.error();
-  const auto hash = asked.rfind('#');
-  const std::string file = asked.substr(0, hash);
-  const std::string wanted = hash == std::string::npos ? "" : asked.substr(hash + 1);
-  // In a plant a name alone is of its machine file, unless there is a file of that name.
-  std::error_code code;
-  if (*plant && (file.empty() || (wanted.empty() && !std::filesystem::exists(file, code)))) {
+  const AskedMachine typed = read_asked(asked);
+  const auto& [file, wanted] = typed;
+  if (*plant && typed.name_alone()) {
     const auto machines = plant_machines(**plant);
     if (!machines) return machines.error();
     if (machines->empty())

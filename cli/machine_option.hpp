@@ -21,6 +21,10 @@ void add_point_options(CLI::App& command, MachineOptions& options);
 /// what the plant says where the machine file says nothing.
 /// Errors: those of read_machines(), find_machine() and plant_here()
 [[nodiscard]] bearingdsp::Result<bearingdsp::Machine> choose_machine(const std::string& asked);
+/// The same, and a note where it came from the plant: for commands about a machine, not about
+/// recordings (known_recording).
+[[nodiscard]] bearingdsp::Result<bearingdsp::Machine> choose_machine_aloud(
+    const std::string& asked);
 /// The end that is asked for by "DE" or "NDE", case ignored. Errors: bad_argument
 [[nodiscard]] bearingdsp::Result<bearingdsp::MachineEnd> parse_end(const std::string& text);
 /// The same for a machine; left out, the only end whose bearing is known. Errors: bad_argument

@@ -160,6 +160,11 @@ void add_channels_from_option(CLI::App& command, std::vector<std::string>& files
       ->group("The recording");
 }
 
+Error one_recording_only(const std::string& option) {
+  return {Errc::bad_argument, option, "this option takes one recording, but several are given",
+          "give one file, and its other channels with this option"};
+}
+
 Result<Capture> read_recording(const std::string& file, const ReadOptions& options,
                                const std::vector<std::string>& channels_from) {
   std::vector<std::string> files{file};

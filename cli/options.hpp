@@ -51,6 +51,8 @@ void add_reading_options(CLI::App& command, ReadingOptions& options);
     const std::vector<std::string>& channels_from = {});
 /// --channels-from: other files with channels of the same recording.
 void add_channels_from_option(CLI::App& command, std::vector<std::string>& files);
+/// The error where such an option meets several recordings.
+[[nodiscard]] bearingdsp::Error one_recording_only(const std::string& option);
 /// The error with the options named that its advice speaks of.
 [[nodiscard]] bearingdsp::Error with_options(bearingdsp::Error error);
 /// The name of the channel that `wanted` names, or numbers as the file counts them; `read_last`: it

@@ -121,6 +121,10 @@ Result<void> PageFile::write(const Report& report, std::span<const Report> chapt
   return {};
 }
 
+Result<void> PageFile::write_sheet(const std::string& html) {
+  return page_ ? page_->write(html) : Result<void>{};
+}
+
 Result<void> PageFile::write(Report list, History& history,
                              const std::vector<Standing>& standings) {
   if (!wanted()) return {};

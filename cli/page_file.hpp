@@ -49,6 +49,8 @@ class PageFile {
   /// Writes what was asked for; the drawing is of the first report alone.
   [[nodiscard]] bearingdsp::Result<void> write(const bearingdsp::Report& report,
                                                std::span<const bearingdsp::Report> chapters = {});
+  /// A whole page that was laid out for print.
+  [[nodiscard]] bearingdsp::Result<void> write_sheet(const std::string& html);
   /// The list with a chapter for each of its points. Errors: those of the store and of writing
   [[nodiscard]] bearingdsp::Result<void> write(bearingdsp::Report list,
                                                bearingdsp::History& history,

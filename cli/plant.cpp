@@ -25,8 +25,18 @@ Result<Plant> required_plant() {
                "there is none in this folder or above it", "make a plant folder: bearingdsp init"};
 }
 
-Result<Route> chosen_route(std::string& folder, const std::string& typed) {
-  if (!folder.empty() && !typed.empty()) return read_route(typed);
+std::string store_taken(const Plant& plant) {
+  return fmt::format("from {}: store {}", plant.path, plant.store);
+}
+
+Result<Route> chosen_route(std::string& folder, const std::string& typed,
+                           const std::string& store) {
+  if (!folder.empty() && !typed.empty()) {
+    const auto plant = plant_here();
+    if (!plant) return plant.error();
+    if (*plant && (*plant)->store == store) print_note(store_taken(**plant));
+    return read_route(typed);
+  }
   const auto plant = required_plant();
   if (!plant && plant.error().code == Errc::not_found)
     return Error{Errc::bad_argument, folder.empty() ? "folder" : "--route",
@@ -36,7 +46,8 @@ Result<Route> chosen_route(std::string& folder, const std::string& typed) {
   if (folder.empty()) folder = plant->recordings;
   auto route = typed.empty() ? plant_route(*plant) : read_route(typed);
   if (route)
-    print_note(fmt::format("from {}: recordings {}, route {}", plant->path, folder, route->path));
+    print_note(fmt::format("from {}: recordings {}, route {}{}", plant->path, folder, route->path,
+                           plant->store == store ? ", store " + store : ""));
   return route;
 }
 

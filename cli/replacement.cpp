@@ -30,9 +30,12 @@ Result<Designation> one_designation(const std::string& number) {
                "list them with 'bearingdsp bearing', then give one"};
 }
 
-Exit write_card(const ReplacementPlan& plan, OutputFile& file, const std::string& path) {
+Exit write_card(const ReplacementPlan& plan, OutputFile& file, const std::string& path,
+                CardForm form) {
   const JobCard card = job_card(plan);
-  if (auto ok = file.write(is_html(path) ? job_card_html(card) : job_card_markdown(card)); !ok)
+  if (auto ok =
+          file.write(is_html(path) ? job_card_html(card, form) : job_card_markdown(card, form));
+      !ok)
     return fail(ok.error());
   if (auto ok = file.commit(); !ok) return fail(ok.error());
   print_note("job card written to " + path);
@@ -40,6 +43,10 @@ Exit write_card(const ReplacementPlan& plan, OutputFile& file, const std::string
 }
 
 Exit run_replacement(const ReplacementCommand& o) {
+  if (o.long_card && o.card.empty())
+    return fail({Errc::bad_argument, "--long", "only valid with a job card",
+                 "add --job-card FILE, or - to print it"});
+  const CardForm form = o.long_card ? CardForm::long_form : CardForm::one_sheet;
   const auto job = replacement_job(o);
   if (!job) return fail(job.error());
   const auto designation = one_designation(job->number);
@@ -56,7 +63,7 @@ Exit run_replacement(const ReplacementCommand& o) {
     file = std::move(*created);
   }
   if (o.card == "-") {
-    print(job_card_markdown(job_card(*plan)));
+    print(job_card_markdown(job_card(*plan), form));
     return Exit::no_fault;
   }
   if (o.json) {
@@ -64,7 +71,7 @@ Exit run_replacement(const ReplacementCommand& o) {
   } else {
     show(replacement_report(*plan), o.printing);
   }
-  return file ? write_card(*plan, *file, o.card) : Exit::no_fault;
+  return file ? write_card(*plan, *file, o.card, form) : Exit::no_fault;
 }
 
 }  // namespace
@@ -83,8 +90,10 @@ void add_replacement(CLI::App& app, Run& run) {
       ->type_name("NUMBER");
   add_motor_options(*command, *o);
   add_output_option(*command, o->outputs, "--job-card", o->card,
-                    "write the steps of the replacement: .md, .html, or - to print them")
+                    "write the steps of the replacement on one sheet: .md, .html, or - to print "
+                    "them")
       ->type_name("FILE");
+  command->add_flag("--long", o->long_card, "with --job-card: every step in full, several sheets");
   command->add_flag("--json", o->json, "print JSON");
   add_printing_options(*command, o->printing);
   command->callback([o, &run] { run = [o] { return run_replacement(*o); }; });

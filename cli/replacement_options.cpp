@@ -60,7 +60,7 @@ std::string designation_at(const Machine& m, MachineEnd end) {
 }
 
 Result<ReplacementJob> from_machine(const ReplacementCommand& o) {
-  const auto machine = choose_machine(o.at.machine);
+  const auto machine = choose_machine_aloud(o.at.machine);
   if (!machine) return machine.error();
   const auto end = chosen_end(*machine, o.at.end);
   if (!end) return end.error();

@@ -18,7 +18,7 @@ struct ReplacementCommand {
   bearingdsp::MotorDuty duty;
   std::optional<double> rpm, bearing_c;
   OutputRules outputs;
-  bool json{false};
+  bool long_card{false}, json{false};
   Printing printing;
 };
 void add_motor_options(CLI::App& command, ReplacementCommand& options);

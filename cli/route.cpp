@@ -55,7 +55,7 @@ void show(const Route& route, const RouteAnswer& answer, const RouteRun& run,
 }
 
 Exit run_command(RouteCommand o) {
-  const auto route = chosen_route(o.folder, o.route);
+  const auto route = chosen_route(o.folder, o.route, o.store);
   if (!route) return fail(route.error());
   std::optional<UtcTime> time;
   if (!o.time.empty()) {
@@ -103,7 +103,7 @@ void add_route(CLI::App& app, Run& run) {
   c->add_option("--route", o->route,
                 "recordings to points, see docs/machine-files.md (default: that of the plant)")
       ->type_name("FILE");
-  add_store_option(*c, o->store);
+  add_store_option(*c, o->store, store_meaning, StoreNote::by_command);
   add_report_option(*c, o->page);
   c->add_option("--time", o->time, "when they were recorded (from the names or the files)")
       ->type_name("UTC");

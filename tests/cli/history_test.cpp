@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "cli/run.hpp"
+#include "support/close.hpp"
 
 using nlohmann::json;
 using test::Folder;
@@ -134,6 +135,82 @@ TEST_CASE("route run: the worst machine is first, with what to do [src:the simul
     CHECK(has(f.read(file), "elocity spectrum of all readings"));
     CHECK(has(f.read(file), "velocity / mm/s rms"));
   }
+}
+
+TEST_CASE("export: the history as a table, and recordings analysed now [src:two roads]") {
+  const Folder f;
+  make_mill(f, 2);
+  REQUIRE(run(route(f)).code == 1);
+  const std::string store = f.file("h.db");
+  const Ran csv = run({"export", "--store", store});
+  CHECK(csv.code == 0);
+  CHECK(csv.err.empty());
+  CHECK(csv.out == run({"history", "export", "--store", store}).out);
+  REQUIRE(run({"export", "--store", store, "--out", f.file("all.jsonl")}).code == 0);
+  std::vector<json> rows;
+  const std::string text = f.read("all.jsonl");
+  for (std::size_t at = 0; at < text.size(); at = text.find('\n', at) + 1)
+    rows.push_back(json::parse(text.substr(at, text.find('\n', at) - at)));
+  REQUIRE(rows.size() == 4);
+  // 9 elements, d/D = 7.94/39.04, no contact angle [src:closed-form docs/theory/kinematics.md].
+  const double ratio = 7.94 / 39.04;
+  for (const json& row : rows) {
+    CHECK(test::close_rel(row["bearing"]["bpfo_orders"].get<double>(), 4.5 * (1 - ratio), 1e-9));
+    CHECK(test::close_rel(row["bearing"]["ftf_orders"].get<double>(), 0.5 * (1 - ratio), 1e-9));
+  }
+  const json& last = rows[1];
+  CHECK(last["machine"] == "big-saw");
+  CHECK(last["place"] == "outer ring");
+
+  const std::string wav = f.file("2026-02-11_saw.wav");
+  const std::vector<std::string> words{"export", wav,      "--geometry", "9,7.94,39.04", "--rpm",
+                                       "1480",   "--unit", "m/s2",       "--format",     "jsonl"};
+  const json now = json::parse(run(words).out);
+  CHECK(now["machine"] == "");
+  CHECK(now["entry"].is_null());
+  CHECK(now["place"] == "outer ring");
+  CHECK(now["sha256"] == last["sha256"]);
+  CHECK(test::close_rel(now["parts"]["outer_ring"]["strength"].get<double>(),
+                        last["parts"]["outer_ring"]["strength"].get<double>(), 1e-9));
+  CHECK(now["levels"]["peak_in_unit"] == last["levels"]["peak_in_unit"]);
+
+  // One that cannot be read is named, the others are exported.
+  f.write("bad.wav", "no audio");
+  auto more = words;
+  more.insert(more.begin() + 2, f.file("bad.wav"));
+  const Ran some = run(more);
+  CHECK(some.code == 2);
+  CHECK(has(some.err, "bad.wav"));
+  CHECK(json::parse(some.out)["path"] == wav);
+  CHECK(run({"export", "--store", f.file("none.db"), "--out", f.file("x.csv")}).code == 2);
+  CHECK_FALSE(std::filesystem::exists(f.file("x.csv")));
+}
+
+TEST_CASE("summary and calendar: what the list says, by machine [src:contract]") {
+  const Folder f;
+  make_mill(f, 2);
+  const Ran list = run(route(f, {"--json"}));
+  REQUIRE(list.code == 1);
+  const json points = json::parse(list.out)["points"];
+  const std::string store = f.file("h.db");
+  const Ran shown = run({"summary", "--store", store, "--report", f.file("page.html")});
+  CHECK(shown.code == 1);
+  CHECK(has(shown.out, "1 OF 2 MACHINES NEEDS ATTENTION"));
+  CHECK(has(shown.out, "1. big-saw: "));
+  CHECK(has(f.read("page.html"), "Cost of waiting"));
+  const json machines = json::parse(run({"summary", "--store", store, "--json"}).out)["machines"];
+  REQUIRE(machines.size() == 2);
+  CHECK(machines[0]["urgency"] == points[0]["urgency"]);
+  CHECK(machines[0]["conditions"][0] == points[0]["headline"]);
+  CHECK(machines[0]["deadline"] == points[0]["assessment"]["deadline"]);
+  CHECK(machines[1]["due_date"].is_null());
+  const Ran ics = run({"calendar", "--store", store});
+  CHECK(ics.code == 0);
+  CHECK(has(ics.out, "SUMMARY:big-saw: "));
+  CHECK(has(ics.out, "BEGIN:VCALENDAR\r\n"));
+  REQUIRE(run({"calendar", "--store", store, "--out", f.file("due.ics")}).code == 0);
+  CHECK(has(f.read("due.ics"), "END:VCALENDAR\r\n"));
+  CHECK(run({"calendar", "--store", store, "--out", store}).code == 2);
 }
 
 TEST_CASE("trend: one picture for several points is refused, and nothing is written") {

@@ -299,6 +299,117 @@ TEST_CASE(
   CHECK_FALSE(fs::exists(f.file("mill/fan.html")));
 }
 
+TEST_CASE("every command says in one line what it took from the plant folder [src:contract]") {
+  const Folder f;
+  make_plant(f);
+  (void)damaged(f, "mill/recordings/fan_2026-03-02.wav");
+  (void)damaged(f, "mill/recordings/fan_2026-03-09.wav", "2");
+  const In here{f.file("mill")};
+  REQUIRE(run({"sensor", "add", "recorder", "--unit", "m/s2", "--full-scale", "128"}).code == 0);
+  REQUIRE(run({"machine", "add", "fan", "--bearing", "6205", "--rpm", "1480", "--power", "4",
+               "--frame", "IEC 112M", "--mounting", "rigid"})
+              .code == 0);
+  const std::string a = "recordings/fan_2026-03-02.wav";
+  const std::string b = "recordings/fan_2026-03-09.wav";
+  const std::string facts =
+      "from plant.toml: machine fan, point DE horizontal (by its name), sensor recorder";
+
+  const Ran inspected = run({"inspect", a});
+  CHECK(inspected.code == 0);
+  CHECK_MESSAGE(inspected.err == "bearingdsp: " + a + ": " + facts + "\n", inspected.err);
+  // In m/s2 with the plant, in fractions of full scale without [src:closed-form factor 128].
+  const auto rms = [](const Ran& r) {
+    return Json::parse(r.out)["channels"][0]["rms_in_unit"].get<double>();
+  };
+  const double with_plant = rms(run({"inspect", a, "--json"}));
+  {
+    const In outside{f.file(".")};
+    CHECK(test::close_rel(128 * rms(run({"inspect", "mill/" + a, "--json"})), with_plant, 1e-6));
+  }
+  const Ran compared = run({"compare", a, b});
+  CHECK_MESSAGE(compared.code == 1, compared.err);
+  CHECK_MESSAGE(has(compared.err, a + " and 1 more: " + facts + ", mains 50 Hz"), compared.err);
+  CHECK(has(compared.out, "mm/s"));
+  const Ran accepted = run({"acceptance", b});
+  CHECK_MESSAGE(accepted.code == 1, accepted.err);
+  CHECK_MESSAGE(has(accepted.err, b + ": " + facts), accepted.err);
+  CHECK(has(accepted.out, "fan, DE horizontal"));
+
+  const Ran surveyed = run({"route", "run", "-q"});
+  CHECK(has(surveyed.err,
+            "from plant.toml: recordings recordings, route plant.toml, store history.db"));
+  const std::string store = "bearingdsp: from plant.toml: store history.db\n";
+  for (const std::vector<std::string>& words : {std::vector<std::string>{"trend", "fan"},
+                                                {"history", "list"},
+                                                {"summary"},
+                                                {"calendar"},
+                                                {"export"}}) {
+    CAPTURE(words.front());
+    const Ran r = run(words);
+    CHECK(r.code < 2);
+    CHECK(r.err == store);
+  }
+  // What is typed is not taken.
+  CHECK(run({"trend", "fan", "--store", "history.db"}).err.empty());
+  const Ran replaced = run({"replacement", "--machine", "fan", "--end", "DE"});
+  CHECK(replaced.err == "bearingdsp: from plant.toml: machine fan (machines.toml:1)\n");
+  // Without a store a word that is not a file is a machine of the plant's history.
+  const Ran history = run({"compare", "fan"});
+  CHECK(has(history.err, "from plant.toml: store history.db"));
+  CHECK(has(history.err, "bearing-replaced"));
+}
+
+TEST_CASE("recordings that are compared have to be of one point [src:contract]") {
+  const Folder f;
+  make_plant(f);
+  (void)damaged(f, "mill/fan_a.wav");
+  fs::copy_file(f.file("mill/fan_a.wav"), f.file("mill/saw_b.wav"));
+  fs::copy_file(f.file("mill/fan_a.wav"), f.file("mill/new.wav"));
+  const In here{f.file("mill")};
+  for (const char* name : {"fan", "saw"})
+    REQUIRE(run({"machine", "add", name, "--bearing", "6205", "--rpm", "1480"}).code == 0);
+  const Ran two = run({"compare", "fan_a.wav", "saw_b.wav"});
+  CHECK(two.code == 2);
+  CHECK_MESSAGE(
+      has(two.err, "saw_b.wav: is of saw, DE horizontal, but fan_a.wav of fan, DE horizontal"),
+      two.err);
+  CHECK(run({"compare", "fan_a.wav", "saw_b.wav", "--machine", "fan"}).code != 2);
+  // A name that says nothing is of the point of the other.
+  const Ran one = run({"compare", "fan_a.wav", "new.wav"});
+  CHECK_MESSAGE(one.code != 2, one.err);
+}
+
+TEST_CASE("channels in several files are one recording for every command [src:simulated signal]") {
+  const Folder f;
+  const std::vector<std::string> signal{"--rpm",      "1480", "--rate",   "12800",
+                                        "--duration", "2",    "--noise",  "0.5",
+                                        "--seed",     "1",    "--defect", "outer:10"};
+  const std::string x = f.simulated("x.csv", signal);
+  const std::string y = f.simulated("y.csv", signal);
+  const Ran inspected = run({"inspect", x, "--channels-from", y, "--unit", "m/s2", "--json"});
+  CHECK_MESSAGE(inspected.code == 0, inspected.err);
+  CHECK(Json::parse(inspected.out)["channels"].size() == 2);
+  const std::vector<std::string> bearing{"--geometry", "9,7.94,39.04", "--rpm",
+                                         "1480",       "--unit",       "m/s2"};
+  const auto with = [&](std::vector<std::string> words) {
+    words.insert(words.end(), bearing.begin(), bearing.end());
+    return run(words);
+  };
+  const Ran accepted =
+      with({"acceptance", x, "--channels-from", y, "--shaft-height", "90", "--json"});
+  CHECK_MESSAGE(accepted.code != 2, accepted.err);
+  const Ran compared =
+      with({"compare", x, x, "--before-channels-from", y, "--after-channels-from", y, "--json"});
+  CHECK_MESSAGE(compared.code != 2, compared.err);
+  for (const std::vector<std::string>& words :
+       {std::vector<std::string>{"inspect", x, y, "--channels-from", x},
+        {"acceptance", x, y, "--channels-from", x}}) {
+    const Ran r = run(words);
+    CHECK(r.code == 2);
+    CHECK(has(r.err, "this option takes one recording, but several are given"));
+  }
+}
+
 TEST_CASE("on a terminal machine add asks for what is missing, and asks again [src:contract]") {
   const Folder f;
   make_plant(f);

@@ -1,7 +1,8 @@
 #!/bin/sh
 # Makes a page of each kind in the current folder: diagnosis.html, axes.html (three axes), compare.html, trend.html,
-# round.html (a route of one point), acceptance.html, validation.html, card.html (a job card) and route.html (200 points
-# of twelve visits). usage: make_pages.sh BINARY. All recordings are invented.
+# round.html (a route of one point), acceptance.html, validation.html, job cards on one sheet (card.html, of a sealed ball
+# bearing on a drive; card-rollers.html; card-taper.html) and in full (card-long.html), summary.html, and route.html and
+# summary-many.html (200 points of twelve visits). usage: make_pages.sh BINARY. All recordings are invented.
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 binary=$1
@@ -69,7 +70,11 @@ answer compare rounds/2026-06-08.wav rounds/2026-01-05.wav --bearing 6205 --rpm 
 answer route run rounds --route route.toml --store history.db --report round.html --force
 answer acceptance rounds/2026-06-08.wav rounds/2026-01-05.wav --bearing 6205 --rpm 1432 --unit m/s2 --full-scale 128 \
   --shaft-height 90 --mounting rigid --report acceptance.html --force
-answer replacement 6205-2Z/C3 --rpm 1432 --shaft-height 90 --vfd --job-card card.html --force
+answer replacement 6205-2Z/C3 --rpm 1432 --shaft-height 90 --vfd --belt --name 'planer feed' --job-card card.html --force
+answer replacement 6205-2Z/C3 --rpm 1432 --shaft-height 90 --vfd --belt --job-card card-long.html --long --force
+answer replacement NU316 --rpm 1480 --shaft-height 315 --vfd --job-card card-rollers.html --force
+answer replacement 22218-K/C3 --rpm 990 --job-card card-taper.html --force
+answer summary --store history.db --report summary.html --force
 {
   echo dataset,file,signal,unit,rpm,bearing,fault
   for visit in 2026-01-05:none 2026-01-19:none 2026-05-25:outer 2026-06-08:outer; do
@@ -82,6 +87,7 @@ answer validate manifest.csv --report validation.html --force
 if command -v python3 >/dev/null 2>&1 && python3 -c 'import sqlite3' 2>/dev/null; then
   python3 "$here/many_points.py" history.db planer-feed 200 many-machines.toml many-route.toml
   answer route run none --route many-route.toml --store history.db --report route.html --force
+  answer summary --store history.db --report summary-many.html --force
 else
   echo "no page of 200 points: no python3 with sqlite3"
 fi

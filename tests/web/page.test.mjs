@@ -1,6 +1,6 @@
 // The pages in a real browser. Runs in the folder where make_pages.sh made them.
 import assert from 'node:assert/strict';
-import {existsSync, readFileSync, statSync} from 'node:fs';
+import {existsSync, readFileSync, statSync, writeFileSync} from 'node:fs';
 import {join, resolve} from 'node:path';
 import test, {after, before} from 'node:test';
 import {pathToFileURL} from 'node:url';
@@ -11,7 +11,7 @@ const urlOf = (name) => pathToFileURL(resolve(name)).href;
 const url = urlOf('diagnosis.html');
 const kinds = ['diagnosis.html', 'axes.html', 'compare.html', 'trend.html', 'acceptance.html'];  // with pictures to ask
 const many = ['round.html'];  // chapters: as long as the round
-const still = ['validation.html', 'card.html'];  // nothing to ask
+const still = ['validation.html', 'card.html', 'card-long.html', 'summary.html'];  // nothing to ask
 const hasRoute = existsSync('route.html');
 let browser;
 before(async () => {
@@ -454,6 +454,47 @@ for (const name of kinds)
       console.log(`${name}: ${pages} pages of ${paperHeight} in`);
       assert.ok(pages <= 4, `${pages} pages`);
     }
+  });
+
+// Sides of A4, as their own style sets the page, and of Letter.
+async function sides(name) {
+  const page = await browser.open(urlOf(name));
+  const count = async (how) => {
+    const {data: pdf} = await page.send('Page.printToPDF', how);
+    if (how.preferCSSPageSize) writeFileSync(name.replace('.html', '.pdf'), Buffer.from(pdf, 'base64'));
+    return Buffer.from(pdf, 'base64').toString('latin1').match(/\/Type\s*\/Page\b/g).length;
+  };
+  const a4 = await count({preferCSSPageSize: true});
+  const letter = await count({paperWidth: 8.5, paperHeight: 11, marginTop: 0.35, marginBottom: 0.35, marginLeft: 0.35,
+    marginRight: 0.35});
+  console.log(`${name}: ${a4} sides of A4, ${letter} of Letter`);
+  return [a4, letter];
+}
+
+for (const name of ['card.html', 'card-rollers.html', 'card-taper.html'])
+  test(`${name}: the job card prints on one sheet, with every caution and fields to fill in`, async () => {
+    for (const n of await sides(name)) assert.ok(n <= 2, `${n} sides`);
+    const page = await browser.open(urlOf(name));
+    const text = await page.value('document.body.textContent');
+    for (const words of ['Photo: ', 'signature', 'Vibration, mm/s rms', 'Measured', 'Try to start the machine'])
+      assert.ok(text.includes(words), words);
+  });
+
+test('card-long.html: the long form has the cautions of the short one, and the same fields', async () => {
+  const of = async (name) => (await browser.open(urlOf(name))).value(`[...document.querySelectorAll('.caution, .boxes > div,
+    .fields td')].map((e) => e.textContent)`);
+  assert.deepEqual(await of('card-long.html'), await of('card.html'));
+  const [a4] = await sides('card-long.html');
+  assert.ok(a4 > 2, `${a4} sides`);
+});
+
+for (const name of ['summary.html', ...(hasRoute ? ['summary-many.html'] : [])])
+  test(`${name}: the summary prints on one side`, async () => {
+    assert.deepEqual(await sides(name), [1, 1]);
+    const page = await browser.open(urlOf(name));
+    // The column for the reader is empty, in every row.
+    assert.ok(await page.value("[...document.querySelectorAll('tbody tr')].length > 0"));
+    assert.deepEqual(await page.value("[...document.querySelectorAll('tbody td:last-child')].map((c) => c.textContent).filter(Boolean)"), []);
   });
 
 for (const name of [...kinds, ...many, ...still, ...(hasRoute ? ['route.html'] : [])])

@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "bearingdsp/capture/pieces.hpp"
+#include "bearingdsp/history/features.hpp"
 #include "bearingdsp/verdict/long_recording.hpp"
 
 namespace bearingdsp {
@@ -37,12 +38,12 @@ std::string orders_text(const std::vector<BearingCandidate>& bearings) {
   return text;
 }
 
-std::string settings_text(const PointSettings& s) {
+std::string setup_text(const PointSetup& s) {
   std::string text;
-  const DiagnoseOptions& d = s.setup.diagnosis;
-  const ReadOptions& r = s.setup.reading;
+  const DiagnoseOptions& d = s.diagnosis;
+  const ReadOptions& r = s.reading;
   append(text, "orders", orders_text(d.bearings));
-  append(text, "other_end", orders_text(s.setup.other_end));
+  append(text, "other_end", orders_text(s.other_end));
   if (d.speed) append(text, "rpm", d.speed->value());
   if (d.speed_low) append(text, "rpm_low", d.speed_low->value());
   if (d.speed_high) append(text, "rpm_high", d.speed_high->value());
@@ -55,6 +56,11 @@ std::string settings_text(const PointSettings& s) {
   if (r.assumed) append(text, "calibration", "assumed");
   if (r.rate) append(text, "rate_hz", r.rate->value());
   if (!r.sensitivity_mv_per_g.empty()) append(text, "mv_per_g", r.sensitivity_mv_per_g.front());
+  return text;
+}
+
+std::string settings_text(const PointSettings& s) {
+  std::string text = setup_text(s.setup);
   append(text, "load_percent", s.load_percent);
   return text;
 }
@@ -70,18 +76,16 @@ std::vector<SignalView> axes_of(const Capture& capture, const Diagnosis& diagnos
 }
 
 /// With the samples that the evidence is of: all, or of a long recording those of the piece shown.
-Result<LongDiagnosis> read_and_diagnose(const std::string& path, const PointSettings& settings,
-                                        FftPlans& plans) {
-  PointSetup setup = settings.setup;
+Result<LongDiagnosis> read_and_diagnose(const std::string& path, PointSetup setup,
+                                        const std::optional<KnownPoint>& at, FftPlans& plans) {
   setup.diagnosis.keep_curves = CurvesKept::envelope;
-  const KnownPoint at{settings.machine, settings.point, setup.other_end};
   const auto diagnosed = [&](const Capture& capture) {
     return diagnose_known(capture, plans, setup.diagnosis, at);
   };
   if (const auto pieces = open_if_long(path, setup.reading)) {
     auto whole = diagnose_long(*pieces, plans, diagnosed,
                                {.shaft = lowest_shaft(setup.diagnosis), .keep_piece = true});
-    if (whole) judge_vibration_again(whole->diagnosis, settings.machine);
+    if (whole && at) judge_vibration_again(whole->diagnosis, at->machine);
     return whole;
   }
   auto capture = read_capture(path, setup.reading);
@@ -91,7 +95,43 @@ Result<LongDiagnosis> read_and_diagnose(const std::string& path, const PointSett
   return LongDiagnosis{std::move(*diagnosis), std::move(*capture)};
 }
 
+Result<LongDiagnosis> read_and_diagnose(const std::string& path, const PointSettings& s,
+                                        FftPlans& plans) {
+  return read_and_diagnose(path, s.setup, KnownPoint{s.machine, s.point, s.setup.other_end}, plans);
+}
+
+/// What the recording itself gives: verdict, levels, parts.
+Reading reading_of(const LongDiagnosis& diagnosed, FftPlans& plans) {
+  const auto& [diagnosis, capture] = diagnosed;
+  const std::vector<SignalView> axes = axes_of(capture, diagnosis);
+  Levels levels = measure_levels(axes, plans);
+  if (diagnosis.speed.found()) measure_shaft(levels, axes, diagnosis.speed.rate, plans);
+  Reading r = make_reading(diagnosis, levels);
+  r.spectra = visit_spectra(diagnosis, axes, plans);
+  return r;
+}
+
 }  // namespace
+
+Result<Reading> recording_features(const std::string& path, const PointSetup& setup,
+                                   const std::optional<KnownPoint>& at, FftPlans& plans,
+                                   std::optional<UtcTime> time) {
+  auto hash = sha256_of_file(path);
+  if (!hash) return hash.error();
+  const auto diagnosed = read_and_diagnose(path, setup, at, plans);
+  if (!diagnosed) return diagnosed.error();
+  const auto taken = capture_time(diagnosed->piece, time);
+  if (!taken) return taken.error();
+  Reading r = reading_of(*diagnosed, plans);
+  r.hash = std::move(*hash);
+  r.path = path;
+  r.taken = taken->time;
+  r.time_source = taken->source;
+  r.settings = setup_text(setup);
+  // Of several bearings that were tried, the one that fits.
+  if (diagnosed->diagnosis.orders) r.bearing.variants = {*diagnosed->diagnosis.orders};
+  return r;
+}
 
 Result<PointSettings> point_settings(const Route& route, const RoutePoint& stop) {
   const Machine& machine = route.machine_of(stop);
@@ -176,12 +216,7 @@ Result<Reading> analyse(const std::string& path, const FileContent& content,
     diagnosed = read_and_diagnose(path, *settings, plans);
     if (!diagnosed) return diagnosed.error();
   }
-  const auto& [diagnosis, capture] = *diagnosed;
-  const std::vector<SignalView> axes = axes_of(capture, diagnosis);
-  Levels levels = measure_levels(axes, plans);
-  if (diagnosis.speed.found()) measure_shaft(levels, axes, diagnosis.speed.rate, plans);
-  Reading r = make_reading(diagnosis, levels);
-  r.spectra = visit_spectra(diagnosis, axes, plans);
+  Reading r = reading_of(*diagnosed, plans);
   r.hash = content.hash;
   r.size_bytes = content.size_bytes;
   r.beginnings = content.beginnings;

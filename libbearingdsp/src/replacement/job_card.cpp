@@ -15,6 +15,12 @@ using Steps = std::vector<JobStep>;
 
 const std::string blank = "________";
 
+/// To both forms of a step.
+void add_words(JobStep& step, std::string_view words) {
+  step.text += words;
+  if (!step.brief.empty()) step.brief += words;
+}
+
 std::string seat_limits(const ReplacementPlan& p) {
   if (p.facts.designation.tapered_bore) return "tapered seat: check the contact with marking blue";
   if (!p.fit) return blank + " mm (ask the motor manufacturer for the fit)";
@@ -111,6 +117,14 @@ bool to_settle(const Advice& a) {
          !a.topic.starts_with("Heating");
 }
 
+/// Of an advice: what matters first. "mm. The" ends a sentence, "No. 2" does not.
+std::string first_sentence(const std::string& text) {
+  for (std::size_t at = text.find(". "); at != std::string::npos; at = text.find(". ", at + 2))
+    if (at + 2 < text.size() && text[at + 2] >= 'A' && text[at + 2] <= 'Z')
+      return text.substr(0, at + 1);
+  return text;
+}
+
 JobSection record_first(const ReplacementPlan& p) {
   std::string before =
       p.duty.points.empty()
@@ -121,23 +135,30 @@ JobSection record_first(const ReplacementPlan& p) {
   if (p.duty.speed) before += fmt::format(" and at {:.0f} rpm", p.duty.speed->value());
   Steps s;
   for (const Advice& a : p.advice)
-    if (to_settle(a)) s.push_back({fmt::format("Clarify first: {}: {}", a.topic, a.text), {}});
+    if (to_settle(a))
+      s.push_back({fmt::format("Clarify first: {}: {}", a.topic, a.text),
+                   {},
+                   fmt::format("Clarify first: {}: {}", a.topic, first_sentence(a.text))});
   s.push_back(
       {"Mark the sensor position: bare clean metal of the bearing housing, stud or strong magnet, "
        "not held by hand. Use the same position after the work; otherwise the recordings cannot be "
        "compared.",
        {"The machine is running: keep guards on; keep sleeves, hair and cables clear of the "
-        "shaft."}});
+        "shaft."},
+       "Mark the sensor position: bare clean metal of the housing, stud or strong magnet. The same "
+       "position after the work."});
   s.push_back({before + "; warm, at its usual load, 10 s or more each, 20 000 samples/s or more. "
                         "Keep the files: section 7 compares with them.",
-               {}});
+               {},
+               before + "; warm, usual load, 10 s or more each. Keep the files."});
   s.push_back(
       {"Check that the new bearing is available, in its wrapping, and that its designation is " +
            p.facts.designation.text() + ", or as clarified above. Leave it wrapped." +
            (p.facts.designation.type == BearingType::cylindrical_roller
                 ? " Inner ring and outer ring with rollers are of one manufacturer and one bearing."
                 : ""),
-       {}});
+       {},
+       "New bearing at hand, wrapped, and its designation is " + p.facts.designation.text() + "."});
   return {"0. Before the stop", std::move(s)};
 }
 
@@ -150,7 +171,8 @@ JobSection take_apart(const ReplacementPlan& p) {
        "screwed in. Weight on the nameplate: " +
            blank + " kg.",
        {"Heavy motor: use a sling and hoist rated for it, nobody under it; never lift it by the "
-        "shaft or by hand alone."}},
+        "shaft or by hand alone."},
+       "Uncouple. If the motor is moved: unbolt it, lift it by its eyebolt, fully screwed in."},
       {"Remove coupling or pulley, fan cover and fan; use a puller, do not hammer.",
        {"Puller under load: wear eye protection, stand clear of the line of pull."}},
       {"Remove the bearing covers, then the end shields; pull the rotor out level, without "
@@ -159,7 +181,8 @@ JobSection take_apart(const ReplacementPlan& p) {
         "gap."}},
       {"Measure and note the distance of the old bearing from the shaft end: " + blank +
            " mm; and which face points outward.",
-       {}},
+       {},
+       "Note the distance of the old bearing from the shaft end, and which face points outward."},
       {"Remove the axial retention of the bearing on the shaft: snap ring, or nut with lock "
        "washer.",
        {"A snap ring can fly off: use the correct pliers, wear eye protection."}},
@@ -174,9 +197,10 @@ JobSection take_apart(const ReplacementPlan& p) {
                              {"A tight belt can throw the pulley and trap fingers."}});
   JobStep& pull = s.back();
   if (p.facts.designation.type == BearingType::cylindrical_roller)
-    pull.text +=
+    add_words(
+        pull,
         " The outer ring with its rollers comes off with the end shield; the inner ring stays on "
-        "the shaft: pull it off or heat it off.";
+        "the shaft: pull it off or heat it off.");
   return {"2. Disassemble", std::move(s)};
 }
 
@@ -185,21 +209,27 @@ JobSection look_at_old(const ReplacementPlan& p) {
       "3. Look at the old bearing",
       {{"Do not wash it yet. Note colour, smell and hardness of the grease, and any water or metal "
         "in it.",
-        {}},
+        {},
+        "Do not wash it yet. Note the grease: colour, smell, water, metal."},
        {"Read the full designation on the rings: " + blank +
             ". If it differs from the card, stop and clarify." +
             (p.facts.candidates.size() > 1
                  ? " Count the balls or rollers of a row, the designation does not define it: " +
                        blank + "."
                  : std::string{}),
-        {}},
+        {},
+        std::string{"Read the full designation on the rings"} +
+            (p.facts.candidates.size() > 1 ? " and count the balls or rollers of a row" : "") +
+            ". If it differs, stop and clarify."},
        {"Look at both raceways, elements, cage, bore and outside: flakes, grooves, dents, rust, "
         "red powder, blue colour. Photograph the load zone.",
         {"Cutting it open: clamp it in a vice away from the machine, wear eye and hand protection, "
-         "edges are sharp."}},
+         "edges are sharp."},
+        "Look at raceways, elements, cage, bore and outside. Photograph the load zone."},
        {"Find out why it failed: 'bearingdsp cause' lists what to look for, 'bearingdsp cause "
         "--seen WORDS' gives the likely cause. Remove the cause, or the next bearing fails too.",
-        {}}}};
+        {},
+        "Find out why it failed (bearingdsp cause), and remove the cause."}}};
 }
 
 /// A seat of the next grade is a matter for the drawing, not for the grinder.
@@ -222,10 +252,12 @@ JobSection check_seats(const ReplacementPlan& p) {
        {"Measure the shaft seat at three positions, in two directions, at workshop temperature: "
         "must be " +
             seat_limits(p) + ". Measured: " + blank + " mm.",
-        {}},
+        {},
+        "Measure the shaft seat, 3 positions, 2 directions: " + seat_limits(p) + "."},
        {"Measure the housing bore at two positions, in two directions: must be " +
             housing_limits(p) + ". Measured: " + blank + " mm.",
-        {}},
+        {},
+        "Measure the housing bore, 2 positions, 2 directions: " + housing_limits(p) + "."},
        {outside_limits(p), {}},
        {p.facts.size.chamfer ? fmt::format("Fillet at the shoulder smaller than {:g} mm, no burr: "
                                            "the ring must seat against the shoulder.",
@@ -250,6 +282,8 @@ JobStep heating_step(const ReplacementPlan& p) {
             ? "Sealed or shielded bearing: never in an oil bath; above 80 °C only if the "
               "manufacturer allows it, otherwise press it on cold by the inner ring."
             : "Sealed or shielded bearing: never in an oil bath.");
+  step.brief = "Heat the bearing to " + heat_to(p) + "." + heat_by_seat(p) +
+               " Demagnetise before you lift it. Shaft, sleeve and gloves ready first.";
   return step;
 }
 
@@ -261,11 +295,13 @@ Steps onto_the_shaft(const ReplacementPlan& p) {
       {"Slide it on in one movement, square, up to the shoulder, and hold it there until it grips: "
        "it moves away from the shoulder as it cools.",
        {"Never push or strike through the balls or rollers: apply force only to the ring with the "
-        "interference fit, here the inner ring."}},
+        "interference fit, here the inner ring."},
+       "Slide it on in one movement, square, up to the shoulder; hold it until it grips."},
       {"If it stops half-way: remove it and start again. Never drive it on with blows.", {}},
       {"When cold: no gap between ring and shoulder (a 0.03 mm feeler gauge does not enter); it "
        "rotates freely by hand.",
-       {}}};
+       {},
+       "When cold: no gap at the shoulder (0.03 mm feeler gauge); it rotates freely."}};
 }
 
 /// The same for a tapered bore.
@@ -282,7 +318,8 @@ Steps up_the_taper(const ReplacementPlan& p) {
       {"Measure the radial clearance with a feeler gauge over an unloaded roller of each row, with "
        "the bearing upright on the bench: " +
            blank + " µm.",
-       {}},
+       {},
+       "Measure the radial clearance over an unloaded roller of each row, bearing upright."},
       {"Drive the bearing up with the nut and a spanner for it, or hydraulically, without blows, "
        "until the clearance is smaller by " +
            reduction + ". Clearance left: " + blank + " µm" +
@@ -302,18 +339,23 @@ JobSection mount(const ReplacementPlan& p) {
     s.push_back(std::move(step));
   s.push_back({"Refit the snap ring or nut; bend the tab of the lock washer over.", {}});
   if (d.type == BearingType::angular_contact_ball)
-    s[3].text +=
-        " Wide face of the outer ring in the same position as before (towards the axial load).";
+    add_words(
+        s[3],
+        " Wide face of the outer ring in the same position as before (towards the axial load).");
   if (p.heat && !p.heat->slides)
-    s[3].text +=
+    add_words(
+        s[3],
         " At the limits of the fit, heating is not enough: have the press and a sleeve for the "
-        "inner ring ready.";
+        "inner ring ready.");
   if (greased_for_life(d)) {
     s.push_back({"Greased for life: add no grease, remove no seal or shield.", {}});
   } else {
-    s.push_back({"Fill the bearing with the grease stated on the motor nameplate (" + blank +
-                     ") and its covers to about 40 %, never more; do not mix grease types.",
-                 {}});
+    s.push_back(
+        {"Fill the bearing with the grease stated on the motor nameplate (" + blank +
+             ") and its covers to about 40 %, never more; do not mix grease types.",
+         {},
+         "Grease of the motor nameplate: bearing full, covers about 40 %, never more; do not "
+         "mix types."});
   }
   if (d.insulated_ring)
     s.insert(
@@ -321,7 +363,9 @@ JobSection mount(const ReplacementPlan& p) {
         {"Insulated bearing: measure from ring to ring with 500 V DC, dry and clean: above 50 MΩ; "
          "below 1 MΩ do not mount it. Measured: " +
              blank + " MΩ.",
-         {"Do not touch the rings while you measure; do not scratch the coated ring."}});
+         {"Do not touch the rings while you measure; do not scratch the coated ring."},
+         "Insulated bearing: ring to ring with 500 V DC, dry and clean: above 50 MΩ; below 1 MΩ do "
+         "not mount it."});
   return {d.tapered_bore ? "5. Mount" : "5. Heat and mount", std::move(s)};
 }
 
@@ -350,17 +394,25 @@ JobSection put_together(const ReplacementPlan& p) {
                 "fit the end shields by their marks; tighten the bolts crosswise to the torque in "
                 "the motor manual: " +
                 blank + " Nm.",
-            {"Heavy rotor: as for disassembly."}},
+            {"Heavy rotor: as for disassembly."},
+            std::string{"Insert the rotor level, "} +
+                (rollers ? "turning it slowly while the rollers enter their ring, never tilted, "
+                           "never with force; "
+                         : "") +
+                "end shields by their marks; bolts crosswise to the torque in the motor manual."},
            {"Press only on the outer ring when the bearing goes into the housing.", {}},
            {"Rotate the shaft by hand, ten revolutions: smooth, no rubbing, no tight spot, no "
             "axial knock.",
-            {}},
+            {},
+            "Rotate the shaft by hand, ten revolutions: smooth, no tight spot, no axial knock."},
            {axial_hold(p), {}},
            {"Measure the insulation of the winding to earth, with the cables still disconnected "
             "(500 V DC below 1 kV): at least the value in the motor manual, or 5 MΩ if there is "
             "none. Measured: " +
                 blank + " MΩ.",
-            std::move(electrical)},
+            std::move(electrical),
+            "Measure the insulation of the winding to earth, cables disconnected (500 V DC below "
+            "1 kV): the value in the motor manual, or 5 MΩ."},
            {"Connect the cables by your marks, earth first.", {}}}};
 }
 
@@ -418,19 +470,26 @@ JobSection prove(const ReplacementPlan& p) {
         "keyway, flush with the shaft; F: full key; N: no key. No mark: ask the manufacturer (the "
         "standard now has the half key). Mark found: " +
             blank + ". Remove your lock last. Jog: is the direction of rotation correct?",
-        unloaded_cautions(p)},
+        unloaded_cautions(p),
+        "Uncoupled, guards on, tools counted. Key by the mark at the shaft end: H half, F full, N "
+        "none; no mark: ask the manufacturer. Remove your lock last. Jog: direction of rotation?"},
        {fmt::format("Run at no load, {}, for at least 30 minutes. Bearing temperature at 5, 15, 30 "
                     "min: {} {} {} °C. It must level off, not keep rising; more than 40 K above "
                     "room temperature: stop and find the cause.",
                     no_load_speed(p), blank, blank, blank),
-        {}},
+        {},
+        fmt::format("Run at no load, {}, for 30 minutes or more. The temperature must level off; "
+                    "more than 40 K above room temperature: stop and find the cause.",
+                    no_load_speed(p))},
        {"Record 10 s at both bearings in three directions. Vibration: " + limit_text(p) +
             ". Highest measured value: " + blank + " mm/s.",
-        {}},
+        {},
+        "Record 10 s at both bearings in three directions. Limit: " + limit_text(p) + "."},
        {accept_command(p) +
             " says PASS: vibration, no damage, no raised noise. Fresh grease can be noisy in the "
             "first hours: if it says REPEAT, run the motor for one or two hours and record again.",
-        {}},
+        {},
+        accept_command(p) + " must say PASS (REPEAT: run one or two hours, record again)."},
        {"Couple, align, check belt tension; guards back on.",
         {"Isolate, lock out and try to start again before you touch shaft, coupling or belt."}},
        {"Run under load and warm, as in section 0: same points, same sensor, same speed and load, "
@@ -439,8 +498,13 @@ JobSection prove(const ReplacementPlan& p) {
             " says CURED (NO CHANGE SEEN, if the old one showed no damage). Measure again after 24 "
             "to 48 running hours and after a month: these readings are the new baseline.",
         {"The machine is running: keep guards on; keep sleeves, hair and cables clear of the "
-         "shaft."}},
-       {"Write down date, bearing designation, grease, hours, name: " + blank, {}}}};
+         "shaft."},
+        "Record under load and warm, as in section 0. " +
+            command_for(p, "compare BEFORE AFTER", p.duty.speed) +
+            " must say CURED (or NO CHANGE SEEN). Again after 24 to 48 hours and after a month."},
+       {"Write down date, bearing designation, grease, hours, name: " + blank,
+        {},
+        "Fill in the readings, add the photos, sign."}}};
 }
 
 std::vector<std::string> tools(const ReplacementPlan& p) {
@@ -496,6 +560,38 @@ std::vector<JobFact> facts(const ReplacementPlan& p) {
           {"Date, names", ""}};
 }
 
+std::vector<JobReading> readings(const ReplacementPlan& p) {
+  std::vector<JobReading> r{
+      {"Shaft seat, largest / smallest", seat_limits(p), "mm"},
+      {"Housing bore, largest / smallest", housing_limits(p), "mm"},
+      {"Distance of the bearing from the shaft end", "", "mm"},
+      {"Weight of the motor (nameplate)", "", "kg"},
+      {"Torque of the end-shield bolts (motor manual)", "", "Nm"},
+      {"Insulation, winding to earth", "motor manual, or 5 MΩ", "MΩ"},
+      {"Bearing temperature at 5 / 15 / 30 min", "at most 40 K above room temperature", "°C"},
+      {"Grease, and its amount", "", ""},
+      {"Designation on the old bearing", p.facts.designation.text(), ""},
+      {"Mark of the key at the shaft end", "H, F, N or none", ""}};
+  if (p.facts.designation.insulated_ring)
+    r.push_back({"Insulation, ring to ring", "above 50 MΩ", "MΩ"});
+  if (p.facts.designation.tapered_bore) {
+    r.front() = {"Radial clearance before driving up", "", "µm"};
+    r.insert(r.begin() + 1, {"Radial clearance left", "", "µm"});
+  }
+  return r;
+}
+
+std::vector<std::string> measured_points(const ReplacementPlan& p) {
+  constexpr std::size_t most = 6;
+  std::vector<std::string> points = p.duty.points;
+  if (points.empty())
+    for (const char* end : {"DE", "NDE"})
+      for (const char* direction : {"horizontal", "vertical", "axial"})
+        points.push_back(fmt::format("{} {}", end, direction));
+  if (points.size() > most) points.resize(most);
+  return points;
+}
+
 }  // namespace
 
 double hours_to_allow(const ReplacementPlan& p) {
@@ -520,6 +616,10 @@ JobCard job_card(const ReplacementPlan& p) {
   c.parts = parts(p);
   c.sections = {record_first(p), make_safe(p), take_apart(p),   look_at_old(p),
                 check_seats(p),  mount(p),     put_together(p), prove(p)};
+  c.readings = readings(p);
+  c.points = measured_points(p);
+  c.photos = {"Old bearing, load zone", "Shaft seat and housing", "New bearing in place"};
+  c.signers = {"Made safe (lock no.)", "Work done", "Electrical work", "Accepted"};
   c.notes = {
       "Local rules, the manual of the machine and the judgement of a licensed person take priority "
       "over this card.",

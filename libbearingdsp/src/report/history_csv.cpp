@@ -12,6 +12,20 @@ std::string cell(const std::optional<double>& value) {
   return value ? fmt::format("{}", *value) : std::string{};
 }
 
+/// Columns that came later, behind those that programs may count.
+std::string further_features(const Reading& r) {
+  std::string row = fmt::format(",{},{},{}", r.probability_of_place, r.levels.high_band.low.value(),
+                                r.levels.high_band.high.value());
+  for (const PartReading& p : r.parts) row += fmt::format(",{}", p.depth);
+  row += "," + csv_cell(r.bearing.number);
+  const auto& variants = r.bearing.variants;
+  for (int i = 0; i < part_count; ++i)
+    row += variants.empty()
+               ? ","
+               : fmt::format(",{}", variants.front().orders.of(static_cast<Part>(i)).value());
+  return row;
+}
+
 }  // namespace
 
 std::string reading_csv_header() {
@@ -19,7 +33,10 @@ std::string reading_csv_header() {
          "load_percent,velocity_rms_mm_s,unit,overall_rms,peak,high_band_rms,envelope_rms,"
          "noise_floor_rms,kurtosis,crest_factor,outer_ring_strength,inner_ring_strength,"
          "rolling_element_strength,cage_strength,shaft_1x_rms,shaft_2x_rms,shaft_3x_rms,duration_s,"
-         "rate_hz,path,sha256,settings,entry,date_in_doubt,place_set\r\n";
+         "rate_hz,path,sha256,settings,entry,date_in_doubt,place_set,probability_of_place,"
+         "high_band_low_hz,high_band_high_hz,outer_ring_depth,inner_ring_depth,"
+         "rolling_element_depth,cage_depth,bearing,bpfo_orders,bpfi_orders,bsf_orders,ftf_orders"
+         "\r\n";
 }
 
 std::string reading_csv(const PointKey& at, const Reading& r) {
@@ -44,11 +61,11 @@ std::string reading_csv(const PointKey& at, const Reading& r) {
     row += fmt::format(",{}", cell(line ? std::optional{shown * *line} : std::nullopt));
   std::string set;
   for (const Part part : r.place_set) set += (set.empty() ? "" : "|") + std::string{name(part)};
-  row += fmt::format(",{},{},{},{},{},{},{},{}\r\n", r.duration.value(), r.rate.value(),
+  row += fmt::format(",{},{},{},{},{},{},{},{}", r.duration.value(), r.rate.value(),
                      csv_cell(r.path), r.hash, csv_cell(r.settings),
                      r.id == 0 ? std::string{} : name(EntryId{false, r.id}),
                      r.doubt == DateDoubt::none ? std::string_view{} : name(r.doubt), set);
-  return row;
+  return row + further_features(r) + "\r\n";
 }
 
 }  // namespace bearingdsp

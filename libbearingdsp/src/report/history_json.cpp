@@ -118,6 +118,15 @@ Json levels_json(const Levels& l) {
           {"high_band_high_hz", l.high_band.high.value()}};
 }
 
+/// With the orders of the likeliest variant.
+Json fitted_json(const FittedBearing& b) {
+  if (b.variants.empty()) return {};
+  const DefectOrders& o = b.variants.front().orders;
+  return {{"number", or_null(b.number)},   {"bpfo_orders", o.bpfo.value()},
+          {"bpfi_orders", o.bpfi.value()}, {"bsf_orders", o.bsf.value()},
+          {"ftf_orders", o.ftf.value()},   {"relative_uncertainty", o.relative_uncertainty}};
+}
+
 Json reading_object(const Reading& r) {
   Json parts;
   for (int i = 0; i < part_count; ++i) {
@@ -148,7 +157,8 @@ Json reading_object(const Reading& r) {
           {"stage", name(judge_stage(r.stage).stage)},
           {"headline", r.headline},
           {"levels", levels_json(r.levels)},
-          {"parts", std::move(parts)}};
+          {"parts", std::move(parts)},
+          {"bearing", fitted_json(r.bearing)}};
 }
 
 Json event_object(const Event& e) {

@@ -6,6 +6,7 @@
 #include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/report/replacement.hpp"
 #include "markup.hpp"
+#include "report/sheet.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -19,18 +20,132 @@ std::string filled(const JobFact& fact, Medium medium) {
 }
 std::string markdown(std::string_view text) { return safe_text(text, Medium::markdown); }
 
-constexpr std::string_view style =
-    "body{font:11pt/1.4 sans-serif;max-width:48em;margin:1em auto;padding:0 1em;color:#000}"
-    "h1{font-size:1.4em}h2{font-size:1.1em;margin:1.2em 0 .3em;border-bottom:1px solid #000}"
-    "table{border-collapse:collapse}td{border:1px solid #888;padding:.2em .6em}"
-    "ul{padding-left:1.2em}ul.steps{list-style:none;padding:0}ul.steps li{margin:.35em 0 .35em "
-    "1.7em;break-inside:avoid}.box{display:inline-block;width:1.7em;margin-left:-1.7em}"
+const std::string& words_of(const JobStep& step, CardForm form) {
+  return form == CardForm::one_sheet && !step.brief.empty() ? step.brief : step.text;
+}
+
+constexpr std::string_view card_style =
+    "ul.steps{list-style:none;padding:0}ul.steps li{margin:.35em 0 .35em 1.7em;break-inside:avoid}"
+    ".box{display:inline-block;width:1.7em;margin-left:-1.7em}"
     "p.caution{margin:.2em 0;padding:.2em .6em;border:2px solid #000;font-weight:bold}"
-    "h2{break-after:avoid}@page{margin:15mm}";
+    "table.fields,table.vibration{width:100%;margin:.5em 0;break-inside:avoid}"
+    ".fields td:nth-child(3){width:30%}.vibration td:not(:first-child){width:11%}"
+    ".boxes{display:flex;gap:3mm;break-inside:avoid;margin:2mm 0}.boxes>div{min-width:0}"
+    ".boxes>div{flex:1;border:1px solid #888;height:38mm;padding:.2em .4em}"
+    ".boxes.signatures>div{height:17mm}";
+
+/// Small, in two columns: the steps of a motor fill a side and a half.
+constexpr std::string_view one_sheet_style =
+    "@page{size:A4;margin:9mm}body{font-size:7.8pt;line-height:1.22;max-width:190mm}"
+    "h1{margin:0 0 1mm;font-size:1.5em}h2{margin:.7em 0 .2em}"
+    ".steps-in-columns{column-count:2;column-gap:5mm}"
+    "ul.steps{margin:0}ul.steps li{margin:.2em 0 .2em 1.5em}.box{width:1.5em;margin-left:-1.5em}"
+    "p.caution{margin:.15em 0 .15em -1.5em;padding:0 .5em;border-width:0 0 0 3px}"
+    "td,th{padding:.15em .4em}.facts{display:grid;grid-template-columns:repeat(3,1fr);gap:0 4mm}"
+    ".facts div{border-bottom:1px solid #888}.facts b{font-weight:normal;color:#333}"
+    "p.list{margin:.3em 0}p.note{margin:.3em 0;font-size:.9em}.boxes>div{height:27mm}"
+    ".boxes.signatures>div{height:12mm}"
+    "@media screen and (max-width:600px){.steps-in-columns{column-count:1}"
+    ".facts{grid-template-columns:1fr}}";
+
+std::string steps_html(const JobCard& card, CardForm form) {
+  std::string out;
+  for (const JobSection& s : card.sections) {
+    out += fmt::format("<h2>{}</h2>\n<ul class=\"steps\">\n", escaped(s.title));
+    for (const JobStep& step : s.steps) {
+      out += "<li>";
+      for (const auto& caution : step.cautions)
+        out += "<p class=\"caution\">Caution: " + escaped(caution) + "</p>";
+      out += std::string{box} + escaped(words_of(step, form)) + "</li>\n";
+    }
+    out += "</ul>\n";
+  }
+  return out;
+}
+
+/// What is written down, stuck on and signed.
+std::string fields_html(const JobCard& card) {
+  std::string out = "<h2>Readings</h2>\n<table class=\"fields\">\n";
+  out += "<tr><th>What</th><th>Must be</th><th>Measured</th></tr>\n";
+  for (const JobReading& r : card.readings)
+    out += fmt::format("<tr><td>{}</td><td>{}</td><td>{}</td></tr>\n", escaped(r.label),
+                       escaped(r.limit), escaped(r.unit));
+  out += "</table>\n<table class=\"vibration\">\n<tr><th>Vibration, mm/s rms</th>";
+  for (const std::string& p : card.points) out += fmt::format("<th>{}</th>", escaped(p));
+  out += "</tr>\n";
+  for (const char* when : {"before", "no load", "after"}) {
+    out += fmt::format("<tr><td>{}</td>", when);
+    for (std::size_t i = 0; i < card.points.size(); ++i) out += "<td></td>";
+    out += "</tr>\n";
+  }
+  out += "</table>\n<div class=\"boxes\">\n";
+  for (const std::string& p : card.photos) out += fmt::format("<div>Photo: {}</div>\n", escaped(p));
+  out += "</div>\n<div class=\"boxes signatures\">\n";
+  for (const std::string& s : card.signers)
+    out += fmt::format("<div>{}: name, date, signature</div>\n", escaped(s));
+  return out + "</div>\n";
+}
+
+std::string notes_html(const JobCard& card) {
+  std::string out;
+  for (const auto& note : card.notes) out += "<p class=\"note\">" + escaped(note) + "</p>\n";
+  return out;
+}
+
+std::string one_sheet_body(const JobCard& card) {
+  std::string out = fmt::format("<h1>{}</h1>\n<div class=\"facts\">\n", escaped(card.title));
+  for (const JobFact& f : card.facts)
+    out += fmt::format("<div><b>{}:</b> {}</div>\n", escaped(f.label), filled(f, Medium::html));
+  out += fmt::format("<div><b>Planned hours:</b> {:g}</div>\n</div>\n", card.hours);
+  const auto list = [&](std::string_view name, const std::vector<std::string>& items) {
+    out += fmt::format("<p class=\"list\"><strong>{}</strong> ", name);
+    for (const auto& i : items) out += fmt::format("&#9744;&nbsp;{} ", escaped(i));
+    out += "</p>\n";
+  };
+  list("Parts", card.parts);
+  list("Tools", card.tools);
+  return out + "<div class=\"steps-in-columns\">\n" + steps_html(card, CardForm::one_sheet) +
+         "</div>\n" + fields_html(card) + notes_html(card);
+}
+
+std::string long_body(const JobCard& card) {
+  std::string out = fmt::format("<h1>{}</h1>\n<table>\n", escaped(card.title));
+  const auto row = [&](const std::string& label, const std::string& value) {
+    out += fmt::format("<tr><td>{}</td><td>{}</td></tr>\n", escaped(label), value);
+  };
+  for (const JobFact& f : card.facts) row(f.label, filled(f, Medium::html));
+  row("Planned hours", fmt::format("{:g}", card.hours));
+  out += "</table>\n";
+  const auto list = [&](std::string_view name, const std::vector<std::string>& items) {
+    out += fmt::format("<h2>{}</h2>\n<ul class=\"steps\">\n", name);
+    for (const auto& i : items) out += "<li>" + std::string{box} + escaped(i) + "</li>\n";
+    out += "</ul>\n";
+  };
+  list("Parts", card.parts);
+  list("Tools", card.tools);
+  return out + steps_html(card, CardForm::long_form) + fields_html(card) + notes_html(card);
+}
+
+std::string fields_markdown(const JobCard& card) {
+  std::string out = "\n## Readings\n\n";
+  for (const JobReading& r : card.readings)
+    out += fmt::format("- {}{}: {} {}\n", markdown(r.label),
+                       r.limit.empty() ? "" : fmt::format(" ({})", markdown(r.limit)), blank,
+                       markdown(r.unit));
+  for (const std::string& p : card.points)
+    out += fmt::format("- Vibration, {}: before {} no load {} after {} mm/s rms\n", markdown(p),
+                       blank, blank, blank);
+  out += "\n## Photos\n\n";
+  for (const std::string& p : card.photos) out += "- [ ] " + markdown(p) + "\n";
+  out += "\n## Signatures\n\n";
+  for (const std::string& s : card.signers)
+    out += fmt::format("- {}: {} date {}\n", markdown(s), blank, blank);
+  return out;
+}
 
 }  // namespace
 
-std::string job_card_markdown(const JobCard& card) {
+std::string job_card_markdown(const JobCard& card, CardForm form) {
   std::string out = "# " + markdown(card.title) + "\n\n";
   for (const JobFact& f : card.facts)
     out += fmt::format("- {}: {}\n", markdown(f.label), filled(f, Medium::markdown));
@@ -46,49 +161,20 @@ std::string job_card_markdown(const JobCard& card) {
     for (const JobStep& step : s.steps) {
       for (const auto& caution : step.cautions)
         out += "> **CAUTION:** " + markdown(caution) + "\n\n";
-      out += "- [ ] " + markdown(step.text) + "\n";
+      out += "- [ ] " + markdown(words_of(step, form)) + "\n";
       if (&step != &s.steps.back() && !(&step + 1)->cautions.empty()) out += "\n";
     }
   }
-  out += "\n---\n\n";
+  out += fields_markdown(card) + "\n---\n\n";
   for (const auto& note : card.notes) out += markdown(note) + "\n\n";
   out.pop_back();
   return out;
 }
 
-std::string job_card_html(const JobCard& card) {
-  const std::string title = escaped(card.title);
-  std::string out = fmt::format(
-      "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n{}"
-      "<meta name=\"viewport\" content=\"width=device-width\">\n<title>{}</title>\n"
-      "<style>{}</style>\n</head>\n<body>\n<h1>{}</h1>\n<table>\n",
-      content_policy(style, ""), title, style, title);
-  const auto row = [&](const std::string& label, const std::string& value) {
-    out += fmt::format("<tr><td>{}</td><td>{}</td></tr>\n", escaped(label), value);
-  };
-  for (const JobFact& f : card.facts) row(f.label, filled(f, Medium::html));
-  row("Planned hours", fmt::format("{:g}", card.hours));
-  out += "</table>\n";
-  const auto list = [&](std::string_view name, const std::vector<std::string>& items) {
-    out += fmt::format("<h2>{}</h2>\n<ul class=\"steps\">\n", name);
-    for (const auto& i : items) out += "<li>" + std::string{box} + escaped(i) + "</li>\n";
-    out += "</ul>\n";
-  };
-  list("Parts", card.parts);
-  list("Tools", card.tools);
-  for (const JobSection& s : card.sections) {
-    out += fmt::format("<h2>{}</h2>\n<ul class=\"steps\">\n", escaped(s.title));
-    for (const JobStep& step : s.steps) {
-      out += "<li>";
-      for (const auto& caution : step.cautions)
-        out += "<p class=\"caution\">Caution: " + escaped(caution) + "</p>";
-      out += std::string{box} + escaped(step.text) + "</li>\n";
-    }
-    out += "</ul>\n";
-  }
-  for (const auto& note : card.notes) out += "<p>" + escaped(note) + "</p>\n";
-  out += "</body>\n</html>\n";
-  return out;
+std::string job_card_html(const JobCard& card, CardForm form) {
+  if (form == CardForm::long_form) return sheet_page(card.title, card_style, long_body(card));
+  return sheet_page(card.title, std::string{card_style} + std::string{one_sheet_style},
+                    one_sheet_body(card));
 }
 
 }  // namespace bearingdsp

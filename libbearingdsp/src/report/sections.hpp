@@ -1,5 +1,6 @@
 #pragma once
 /// Parts that several reports share.
+#include <cstddef>
 #include <string>
 #include <vector>
 
@@ -38,6 +39,8 @@ struct Standing;
 [[nodiscard]] std::string shown_unit(SampleUnit unit);
 /// "since 2026-03-16", or "new on" the day of the latest reading of several; s.since has a value.
 [[nodiscard]] std::string since_text(const Standing& standing);
+/// "3 OF 4 MACHINES NEED ATTENTION, 1 TO MEASURE AGAIN", "ALL OK": numbers of machines.
+[[nodiscard]] std::string attention_words(std::size_t affected, std::size_t again, std::size_t all);
 /// Unit in which the trade reads levels, mm/s and µm instead of m/s and m, and how many of it are
 /// one of the SI unit.
 struct ReadingUnit {

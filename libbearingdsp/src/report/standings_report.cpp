@@ -5,6 +5,7 @@
 #include <string>
 
 #include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/history/due.hpp"
 #include "bearingdsp/report/history.hpp"
 #include "core/sentence.hpp"
 #include "sections.hpp"
@@ -87,9 +88,8 @@ std::string task_text(const Task& task) {
   if (s.since && assessed.headline.find(" since ") == std::string::npos)
     text += fmt::format(" {}.", capital(since_text(s)));
   for (const std::string& action : assessed.actions) text += " " + action;
-  if (s.verdict == Verdict::fault && s.assessment.urgency >= Urgency::plan)
-    text += s.order.empty() ? " Order: read the number on the bearing; the machine file has none."
-                            : fmt::format(" Order: {}.", s.order);
+  if (const std::string order = order_words(s); !order.empty())
+    text += fmt::format(" Order: {}.", order);
   if (s.acknowledged) text += " Acknowledged; no worse since.";
   if (s.verdict == Verdict::fault && s.reach) text += " " + outlook(*s.reach);
   return text;
@@ -187,13 +187,8 @@ std::size_t machines(const std::vector<Standing>& standings, Urgency from) {
 std::string title_of(const std::vector<Standing>& standings) {
   if (standings.empty()) return "NO POINTS YET";
   const std::size_t affected = machines(standings, Urgency::check);
-  const std::size_t all = machines(standings, Urgency::none);
-  const std::size_t again = machines(standings, Urgency::measure_again) - affected;
-  if (affected > 0)
-    return fmt::format("{} OF {} MACHINE{} NEED{} ATTENTION", affected, all, all == 1 ? "" : "S",
-                       affected == 1 ? "S" : "") +
-           (again > 0 ? fmt::format(", {} TO MEASURE AGAIN", again) : "");
-  return again > 0 ? "MEASURE AGAIN" : "ALL OK";
+  return attention_words(affected, machines(standings, Urgency::measure_again) - affected,
+                         machines(standings, Urgency::none));
 }
 
 std::string headline_of(const std::vector<Standing>& standings) {
@@ -211,6 +206,13 @@ std::string headline_of(const std::vector<Standing>& standings) {
 }
 
 }  // namespace
+
+std::string attention_words(std::size_t affected, std::size_t again, std::size_t all) {
+  if (affected == 0) return again > 0 ? "MEASURE AGAIN" : "ALL OK";
+  return fmt::format("{} OF {} MACHINE{} NEED{} ATTENTION", affected, all, all == 1 ? "" : "S",
+                     affected == 1 ? "S" : "") +
+         (again > 0 ? fmt::format(", {} TO MEASURE AGAIN", again) : "");
+}
 
 std::string since_text(const Standing& s) {
   const std::string day = format_date(*s.since);

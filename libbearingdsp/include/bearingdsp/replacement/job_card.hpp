@@ -1,6 +1,7 @@
 #pragma once
 /// The replacement as a sheet to take along: every step in order, its numbers filled in, its
 /// dangers beside it.
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -12,6 +13,7 @@ namespace bearingdsp {
 struct JobStep {
   std::string text;
   std::vector<std::string> cautions;  ///< to read before it is done
+  std::string brief{};                ///< for the form on one sheet; empty: the text
 };
 
 struct JobSection {
@@ -25,6 +27,19 @@ struct JobFact {
   std::string value;
 };
 
+/// A value to be measured and written down.
+struct JobReading {
+  std::string label;
+  std::string limit;  ///< what it must be; may be empty
+  std::string unit;
+};
+
+/// How much of the card is shown.
+enum class CardForm : std::uint8_t {
+  one_sheet,  ///< steps in brief, on two sides of A4
+  long_form,  ///< every step in full
+};
+
 struct JobCard {
   std::string title;
   std::vector<JobFact> facts;
@@ -32,6 +47,10 @@ struct JobCard {
   std::vector<std::string> tools;
   std::vector<std::string> parts;
   std::vector<JobSection> sections;  ///< in the order of work
+  std::vector<JobReading> readings;  ///< to be written down during the work
+  std::vector<std::string> points;   ///< whose vibration is noted before and after
+  std::vector<std::string> photos;   ///< to be taken
+  std::vector<std::string> signers;  ///< who signs: what for
   std::vector<std::string> notes;    ///< sources and what the card defers to
 };
 

@@ -15,8 +15,10 @@ namespace bearingdsp {
 [[nodiscard]] std::string replacement_json(const ReplacementPlan& plan,
                                            const JsonOptions& options = {});
 /// The card as Markdown that reads well as plain text too; boxes to tick.
-[[nodiscard]] std::string job_card_markdown(const JobCard& card);
-/// The card as one HTML page for print: no script, nothing loaded from elsewhere, text escaped.
-[[nodiscard]] std::string job_card_html(const JobCard& card);
+[[nodiscard]] std::string job_card_markdown(const JobCard& card,
+                                            CardForm form = CardForm::long_form);
+/// The card as one HTML page for print: no script, nothing loaded from elsewhere, text escaped. On
+/// one sheet the steps are in brief and every caution stands; it prints on two sides of A4.
+[[nodiscard]] std::string job_card_html(const JobCard& card, CardForm form = CardForm::long_form);
 
 }  // namespace bearingdsp
