@@ -120,6 +120,8 @@ Result<DiagnosePlan> from_machine(const DiagnoseCommand& o, const std::string& f
     plan->setup.diagnosis.line_frequency = (*plant)->mains;
     plan->setup.diagnosis.speed = place->speed;
   }
+  plan->sensor = sensor;
+  plan->recorded = place->findings;
   if (*plant) plan->taken = taken_by(o, **plant, std::move(*place), sensor);
   return plan;
 }
