@@ -3,13 +3,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "bearingdsp/capture/quality.hpp"
+
 namespace bearingdsp {
 namespace {
 
-// The advice of a verdict that stayed open for want of length: "at least 40 revolutions; 10 s is
-// better". Below 14 there is none (record.min_revolutions of the model).
+// The advice of a verdict that stayed open for want of length: "10 s is better".
 constexpr double usual_seconds = 10;
-constexpr double revolutions = 40;
 // Lines are apart when four bins of the spectrum lie between them, with room for slip.
 constexpr double bins_apart = 4;
 /// Nobody holds a sensor longer, and no speed stays steady longer, for that alone.
@@ -28,7 +28,7 @@ double nearest_to_whole(const DefectOrders& o) {
 Seconds length_to_record(std::optional<Hz> shaft, std::span<const DefectOrders> orders) noexcept {
   double seconds = usual_seconds;
   if (!shaft || !(shaft->value() > 0)) return Seconds{seconds};
-  seconds = std::max(seconds, revolutions / shaft->value());
+  seconds = std::max(seconds, telling_revolutions / shaft->value());
   for (const DefectOrders& o : orders) {
     const double apart = bins_apart / std::max(nearest_to_whole(o), 1e-6) / shaft->value();
     seconds = std::max(seconds, std::min(apart, max_seconds_apart));

@@ -46,13 +46,15 @@ constexpr double edge_low = 1000.0;  ///< Hz
 constexpr double edge_high = 0.6;    ///< of half the rate
 constexpr double edge_step = 1.03;
 constexpr double cut_db = 40.0;
-constexpr double cut_resolution = 0.1;  ///< s: length of a segment of the spectrum
-constexpr double poor_band = 5000.0;    ///< Hz: as in quality.cpp, bearings ring up to 10 kHz
+constexpr double band_low = 200.0;       ///< Hz: from here to the edge is the band that was kept
+constexpr double within_band_db = 25.0;  ///< it reaches up to the edge: else it faded before
+constexpr double cut_resolution = 0.1;   ///< s: length of a segment of the spectrum
+constexpr double poor_band = 5000.0;     ///< Hz: as in quality.cpp, bearings ring up to 10 kHz
 
 double decibels(double power) { return power > 0 ? 10 * std::log10(power) : silence_db; }
 
 /// The value that `share` of them lie below; they are not empty.
-double quantile(std::vector<double> values, double share) {
+double level_at_share(std::vector<double> values, double share) {
   const auto k = static_cast<std::size_t>(share * static_cast<double>(values.size() - 1));
   std::nth_element(values.begin(), values.begin() + static_cast<std::ptrdiff_t>(k), values.end());
   return values[k];
@@ -96,15 +98,15 @@ std::vector<Stretch> stretches_above(std::span<const double> db, double limit, s
 }
 
 double median_between(std::span<const double> db, std::size_t begin, std::size_t end) {
-  return quantile({db.begin() + static_cast<std::ptrdiff_t>(begin),
-                   db.begin() + static_cast<std::ptrdiff_t>(end)},
-                  0.5);
+  return level_at_share({db.begin() + static_cast<std::ptrdiff_t>(begin),
+                         db.begin() + static_cast<std::ptrdiff_t>(end)},
+                        0.5);
 }
 
 /// By how much the level drops across each single knock, dB; below 0 it rises.
 std::vector<double> drops_after_knocks(const Levels& levels) {
   const std::span<const double> db{levels.db};
-  const double usual = quantile(levels.db, 0.5);
+  const double usual = level_at_share(levels.db, 0.5);
   const auto knocks = stretches_above(db, usual + knock_db, levels.blocks(joined_seconds));
   const std::size_t apart = levels.blocks(knocks_apart);
   std::vector<double> drops;
@@ -125,7 +127,7 @@ std::vector<double> drops_after_knocks(const Levels& levels) {
 void look_for_gain(const Levels& levels, Findings& out) {
   const std::vector<double> drops = drops_after_knocks(levels);
   if (drops.size() < fewest_knocks) return;
-  const double usual = quantile(drops, 0.5);
+  const double usual = level_at_share(drops, 0.5);
   if (usual < drop_db || *std::min_element(drops.begin(), drops.end()) < each_drop_db) return;
   out.push_back({FindingKind::processed, Weight::caution, "",
                  fmt::format("after each of {} loud knocks the level drops (median {:.1f} dB) and "
@@ -138,7 +140,7 @@ void look_for_gain(const Levels& levels, Findings& out) {
 
 void look_for_gate(const Levels& levels, Findings& out) {
   const std::vector<double>& db = levels.db;
-  const double open = quantile(db, open_share);
+  const double open = level_at_share(db, open_share);
   if (open <= silence_db) return;
   const auto loud = stretches_above(db, open - closed_db, 1);
   const std::size_t shortest = levels.blocks(stretch_seconds);
@@ -177,10 +179,12 @@ double fall_at(std::span<const double> db, double line, double edge, double top)
   const auto above = part(1.1 * edge, 0.95 * top);
   const auto just_below = part(0.8 * edge, 0.92 * edge);
   const auto just_above = part(1.08 * edge, 1.3 * edge);
-  for (const auto* side : {&below, &above, &just_below, &just_above})
+  const auto band = part(band_low, 0.9 * edge);
+  for (const auto* side : {&below, &above, &just_below, &just_above, &band})
     if (side->size() < 3) return 0;
-  return std::min(quantile(below, 0.5) - quantile(above, 0.9),
-                  quantile(just_below, 0.5) - quantile(just_above, 0.5));
+  if (level_at_share(just_below, 0.5) < level_at_share(band, 0.75) - within_band_db) return 0;
+  return std::min(level_at_share(below, 0.5) - level_at_share(above, 0.9),
+                  level_at_share(just_below, 0.5) - level_at_share(just_above, 0.5));
 }
 
 void look_for_voice_band(const SignalView& s, FftPlans& plans, Findings& out) {
@@ -196,22 +200,21 @@ void look_for_voice_band(const SignalView& s, FftPlans& plans, Findings& out) {
   const double line = spectrum->line_spacing.value();
   double edge = 0;
   double fall = 0;
-  for (double f = edge_low; f < edge_high * top; f *= edge_step)
-    if (const double here = fall_at(db, line, f, top); here > fall) {
-      fall = here;
-      edge = f;
-    }
+  for (double f = edge_low; fall < cut_db && f < edge_high * top; f *= edge_step) {
+    fall = fall_at(db, line, f, top);
+    edge = f;
+  }
   if (fall < cut_db) return;
-  out.push_back({FindingKind::processed, edge < poor_band ? Weight::caution : Weight::note, "",
-                 fmt::format("the spectrum ends at a steep edge near {:.2g} kHz ({:.0f} dB), "
-                             "although the sample rate allows {:.3g} kHz",
-                             edge / 1000, fall, top / 1000),
-                 edge < poor_band
-                     ? "much of the resonance range of bearings (2-10 kHz) was cut off: early "
-                       "damage may not be detected"
-                     : "what lies above was cut off before the samples were stored",
-                 "phones and headsets cut to the band of speech: use another input, switch off "
-                 "voice processing, or set a higher low-pass filter"});
+  out.push_back(
+      {FindingKind::processed, edge < poor_band ? Weight::caution : Weight::note, "",
+       fmt::format("the spectrum ends at a steep edge near {:.2g} kHz ({:.0f} dB or more), "
+                   "although the sample rate allows {:.3g} kHz",
+                   edge / 1000, fall, top / 1000),
+       edge < poor_band ? "much of the resonance range of bearings (2-10 kHz) was cut off: early "
+                          "damage may not be detected"
+                        : "what lies above was cut off before the samples were stored",
+       "phones and headsets cut to the band of speech: use another input, switch off "
+       "voice processing, or set a higher low-pass filter"});
 }
 
 }  // namespace

@@ -23,14 +23,11 @@ constexpr int max_flac_channels = 8;
 constexpr int max_flac_rate = 655350;
 constexpr std::size_t frames_at_once = 4096;
 
-struct CloseSound {
-  void operator()(SNDFILE* file) const noexcept { sf_close(file); }
-};
-using SoundFile = std::unique_ptr<SNDFILE, CloseSound>;
+using SoundFile = std::unique_ptr<SNDFILE, int (*)(SNDFILE*)>;
 
 SoundFile open_descriptor(int descriptor, int mode, SF_INFO& info) {
   const std::scoped_lock lock{capture_detail::sndfile_opening()};
-  return SoundFile{sf_open_fd(descriptor, mode, &info, SF_FALSE)};
+  return SoundFile{sf_open_fd(descriptor, mode, &info, SF_FALSE), sf_close};
 }
 
 Error not_written(const std::string& path, int code) {
@@ -43,7 +40,7 @@ Error not_written(const std::string& path, int code) {
 }  // namespace
 
 struct SoundWriter::State {
-  SoundFile sound;
+  SoundFile sound{nullptr, sf_close};
   std::string path;
   std::size_t channels{1};
   std::uint64_t frames{0};

@@ -98,7 +98,7 @@ std::string words(const Findings& all) {
 TEST_CASE("processed: a level that drops after knocks is an automatic gain [src:definition]") {
   for (const double release : {0.3, 0.6, 1.2}) {
     Signal x = machine(12);
-    add_knocks(x, 1.7, 60, 0.01);
+    add_knocks(x, 1.7, 200, 0.01);
     INFO("release " << release << "\n" << words(look(automatic_gain(x, release))));
     CHECK(only(look(automatic_gain(x, release)), "automatic gain"));
   }
