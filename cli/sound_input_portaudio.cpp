@@ -20,7 +20,7 @@ namespace {
 constexpr double spare_seconds = 4;
 constexpr std::size_t max_samples_held = std::size_t{1} << 26U;  // 256 MB
 /// Delay does no harm here, a lost sample does.
-constexpr double least_latency = 0.2;
+constexpr double min_latency = 0.2;
 
 Error no_access(const std::string& where, PaError code, const std::string& advice) {
   return {Errc::io, where, std::string{"cannot be used: "} + Pa_GetErrorText(code), advice};
@@ -215,7 +215,7 @@ Result<std::unique_ptr<SoundInput>> open_input(const InputRequest& request) {
   parameters.device = indices[request.device];
   parameters.channelCount = request.channels;
   parameters.sampleFormat = paInt32;
-  parameters.suggestedLatency = std::max(info->defaultHighInputLatency, least_latency);
+  parameters.suggestedLatency = std::max(info->defaultHighInputLatency, min_latency);
   if (const PaError code = input->start(parameters); code != paNoError)
     return not_opened(*info, shape, code);
   return std::unique_ptr<SoundInput>{std::move(input)};
