@@ -9,6 +9,7 @@ void add_commands(CLI::App& app, Run& run) {
   add_frequencies(app, run);
   add_bearing(app, run);
   add_inspect(app, run);
+  add_record(app, run);
   add_compare(app, run);
   add_acceptance(app, run);
   add_replacement(app, run);

@@ -24,6 +24,7 @@ void add_init(CLI::App& app, Run& run);
 void add_inspect(CLI::App& app, Run& run);
 void add_machine(CLI::App& app, Run& run);
 void add_manual(CLI::App& app, Run& run);
+void add_record(CLI::App& app, Run& run);
 void add_replacement(CLI::App& app, Run& run);
 void add_route(CLI::App& app, Run& run);
 void add_sensor(CLI::App& app, Run& run);

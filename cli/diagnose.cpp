@@ -84,6 +84,8 @@ Exit run_together(const DiagnoseCommand& o, const DiagnosePlans& plans, PageFile
   return exit_of(assess(*joint).urgency);
 }
 
+}  // namespace
+
 Exit run_diagnose(const DiagnoseCommand& o) {
   const auto plans = diagnose_plans(o);
   if (!plans) return fail(plans.error());
@@ -115,8 +117,6 @@ Exit run_diagnose(const DiagnoseCommand& o) {
   print_ends(at_machine, o.json, o.printing);
   return exit;
 }
-
-}  // namespace
 
 void add_diagnose(CLI::App& app, Run& run) {
   auto o = std::make_shared<DiagnoseCommand>();

@@ -53,6 +53,8 @@ Result<DiagnosePlan> from_machine(const DiagnoseCommand& o, const std::string& f
   DiagnosePlan plan;
   plan.setup = std::move(*setup);
   plan.taken = std::move(known->taken);
+  plan.sensor = std::move(known->sensor);
+  plan.recorded = std::move(known->findings);
   if (!known->machine) return plan;
   if (const auto& bearing = known->machine->bearing(known->point.end))
     plan.bearing = bearing->designation;

@@ -32,6 +32,8 @@ struct DiagnoseCommand {
 void add_diagnose_options(CLI::App& command, DiagnoseCommand& options);
 /// Those of them that say what was recorded and how to read it; the files may be left out.
 void add_source_options(CLI::App& command, DiagnoseCommand& options);
+/// The command `diagnose` itself.
+[[nodiscard]] Exit run_diagnose(const DiagnoseCommand& command);
 /// What is done with a file: from the machine file, where one is named, or the plant folder, and
 /// from the options, which win.
 struct DiagnosePlan {
@@ -41,7 +43,9 @@ struct DiagnosePlan {
   std::string bearing;                     ///< as the user or the machine file names it
   bool tacho_typed{false};                 ///< not from the machine file
   std::vector<std::string> channels_from;  ///< other files of the same recording
-  std::string taken;  ///< what came from the plant folder, in words; may be empty
+  std::string sensor;                      ///< of the plant folder, by name; may be empty
+  std::string taken;              ///< what came from the plant folder, in words; may be empty
+  bearingdsp::Findings recorded;  ///< what the recorder noticed, in the sidecar
 };
 /// One for each recording of the command: the files in turn, or one file for each of its points.
 /// Errors: bad_argument for a range that is none, for points that do not match the files; those of

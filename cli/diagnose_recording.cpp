@@ -79,8 +79,9 @@ Result<Diagnosis> read_and_diagnose(const std::string& file, const DiagnosePlan&
   if (plan.channels_from.empty())
     if (const auto pieces = open_if_long(file, plan.setup.reading))
       return diagnose_pieces(*pieces, plan, plans);
-  const auto capture = read_recording(file, plan.setup.reading, plan.channels_from);
+  auto capture = read_recording(file, plan.setup.reading, plan.channels_from);
   if (!capture) return capture.error();
+  capture->findings.insert(capture->findings.end(), plan.recorded.begin(), plan.recorded.end());
   return diagnose_capture(*capture, plan, plans, false);
 }
 

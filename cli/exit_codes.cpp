@@ -8,12 +8,15 @@ namespace {
 constexpr std::string_view something =
     "something is to be done (the bearing, another fault, or vibration in zone C or D)";
 
-constexpr std::array<ExitCodes, 36> table{{
+constexpr std::array<ExitCodes, 37> table{{
     {"", {"done, or nothing is to be done", "something is to be done", "failed", "cannot tell"}},
     {"diagnose", {"nothing is to be done", something, "failed", "cannot tell"}},
     {"frequencies", {"done", "", "failed", ""}},
     {"bearing", {"done", "", "failed", ""}},
     {"inspect", {"the samples could be read", "", "failed", ""}},
+    {"record",
+     {"nothing is to be done, or recorded without a diagnosis", something,
+      "failed, or the recording ended early", "cannot tell"}},
     {"compare",
      {"nothing is to be done", "something is to be done (the bearing or another fault)", "failed",
       "cannot tell or not comparable"}},

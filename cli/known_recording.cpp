@@ -87,6 +87,8 @@ Result<KnownRecording> known_recording(const std::string& file, const MachineOpt
   const std::string sensor = *plant ? take_plant_sensor(*place, known.point, **plant) : "";
   known.machine = place->machine;
   known.speed = place->speed;
+  known.sensor = sensor;
+  known.findings = place->findings;
   if (!*plant) return known;
   if (!known.machine) known.mains = (*plant)->mains;
   known.taken = taken_by(typed, **plant, std::move(*place), sensor);

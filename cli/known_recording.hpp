@@ -27,6 +27,8 @@ struct KnownRecording {
   bearingdsp::MeasuringPoint point;  ///< how to read it; of the machine, where there is one
   std::optional<bearingdsp::Rpm> speed;
   std::optional<bearingdsp::Hz> mains;  ///< where there is no machine
+  std::string sensor;                   ///< of the plant, by name; may be empty
+  bearingdsp::Findings findings;        ///< of the recorder, in the sidecar
   std::string taken;                    ///< what came from the plant, in words; may be empty
 };
 

@@ -37,6 +37,7 @@ std::string sensor_table(const SensorAddCommand& o) {
   t.add("full_scale", o.sensor.full_scale);
   t.add("rate_hz", o.rate_hz);
   t.add("channel", o.channels);
+  t.add("input", o.sensor.input);
   return t.text();
 }
 
@@ -95,6 +96,9 @@ void add_sensor_add(CLI::App& sensor, Run& run) {
   c->add_option("-c,--channel", o->channels, "channel to read; can be repeated")
       ->type_name("NAME")
       ->allow_extra_args(false);
+  c->add_option("--input", o->sensor.input,
+                "input of this computer that it is connected to: bearingdsp record --list")
+      ->type_name("NAME");
   c->add_option("--note", o->sensor.note, "free text")->type_name("TEXT");
   c->add_flag("--default", o->usual, "use it where nothing else is said");
   c->callback([o, &run] { run = [o] { return run_sensor_add(*o); }; });

@@ -81,6 +81,18 @@ bool finish_stdout() {
   return false;
 }
 
+StatusLine::StatusLine() : active_{stderr_is_terminal()} {}
+
+StatusLine::~StatusLine() { clear(); }
+
+void StatusLine::show(std::string_view text) {
+  if (active_) to_stderr("\r" + safe_text(text, Medium::terminal) + "\x1b[K");
+}
+
+void StatusLine::clear() {
+  if (active_) to_stderr("\r\x1b[K");
+}
+
 Progress::Progress(std::string_view what) : what_{what}, active_{stderr_is_terminal()} {}
 
 Progress::~Progress() {

@@ -74,6 +74,22 @@ void print(std::string_view text);
 /// Writes out what is left; false, with the error printed, if stdout did not take all of it.
 [[nodiscard]] bool finish_stdout();
 
+/// A line on stderr that redraws itself; does nothing if stderr is no terminal.
+class StatusLine {
+ public:
+  StatusLine();
+  ~StatusLine();
+  StatusLine(const StatusLine&) = delete;
+  StatusLine& operator=(const StatusLine&) = delete;
+  [[nodiscard]] bool active() const { return active_; }
+  void show(std::string_view text);
+  /// So that another line can be printed.
+  void clear();
+
+ private:
+  bool active_;
+};
+
 /// A counter on stderr that redraws itself; does nothing if stderr is no terminal.
 class Progress {
  public:

@@ -11,7 +11,7 @@ build=$(cd "${1:-$source/build/release}" && pwd)
 mkdir -p "${2:-$source/build/tarball}"
 work=$(cd "${2:-$source/build/tarball}" && pwd)
 [ -e "$work/sysroot/older_glibc.o" ] || sh "$here/sysroot.sh" "$work/sysroot"
-cmake --build "$build" --target bearingdsp_cli bearingdsp_manual >"$work/build.log" 2>&1 || {
+cmake --build "$build" --target bearingdsp_cli bearingdsp_no_sound bearingdsp_manual >"$work/build.log" 2>&1 || {
   tail -n 30 "$work/build.log" >&2
   exit 1
 }

@@ -224,7 +224,7 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
     std::string_view header;   ///< how the name begins
     std::string_view package;  ///< empty: the compiler and C library, or our own
   };
-  static constexpr std::array<Origin, 23> origins = {{{"bearingdsp/", ""},
+  static constexpr std::array<Origin, 25> origins = {{{"bearingdsp/", ""},
                                                       {"sys/", ""},
                                                       {"fcntl.h", ""},
                                                       {"poll.h", ""},
@@ -234,6 +234,7 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
                                                       {"malloc.h", ""},
                                                       {"unistd.h", ""},
                                                       {"CLI/", "libcli11-dev"},
+                                                      {"alsa/", "libasound2-dev"},
                                                       {"doctest/", "doctest-dev"},
                                                       {"Eigen/", "libeigen3-dev"},
                                                       {"fast_float/", "libfast-float-dev"},
@@ -242,6 +243,7 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
                                                       {"hdf5.h", "libhdf5-dev"},
                                                       {"matio.h", "libmatio-dev"},
                                                       {"nlohmann/", "nlohmann-json3-dev"},
+                                                      {"portaudio.h", "portaudio19-dev"},
                                                       {"pybind11/", "pybind11-dev"},
                                                       {"sndfile.h", "libsndfile1-dev"},
                                                       {"sqlite3.h", "libsqlite3-dev"},

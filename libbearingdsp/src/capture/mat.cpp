@@ -21,7 +21,7 @@ namespace {
 /// Fewer numbers than this are parameters, not a recording.
 constexpr std::uint64_t shortest_signal = 16;
 /// A matrix with more columns than this is not a set of channels.
-constexpr std::uint64_t max_columns = 256;
+constexpr std::uint64_t max_matrix_columns = 256;
 
 Result<std::unique_ptr<MatFile>> open_mat(ByteSource& source, const std::string& name) {
   std::array<std::byte, 520> head{};
@@ -72,7 +72,7 @@ std::optional<Shape> shape(const MatNode& node) {
     std::swap(a, b);
     first_is_longer = false;
   }
-  if (a < shortest_signal || b > max_columns) return std::nullopt;
+  if (a < shortest_signal || b > max_matrix_columns) return std::nullopt;
   return Shape{a, b, !first_is_longer && b > 1};
 }
 
@@ -499,7 +499,7 @@ class MatPieces final : public PieceReader {
     const std::uint64_t first = at_;
     at_ += count;
     // So few may be taken for channels.
-    if (count <= max_columns) return std::optional<Capture>{};
+    if (count <= max_matrix_columns) return std::optional<Capture>{};
     CutMat cut{*file_, samples_, first, count};
     auto piece = read_listed(cut, source_->size(), name_, options_);
     if (!piece) return piece.error();

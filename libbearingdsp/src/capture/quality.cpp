@@ -14,6 +14,7 @@
 #include "bearingdsp/dsp/noise_floor.hpp"
 #include "bearingdsp/dsp/spectrum.hpp"
 #include "plausible.hpp"
+#include "quality_processing.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -562,6 +563,7 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
   if (s.unit == SampleUnit::uncalibrated || s.unit == SampleUnit::volt)
     out.push_back(uncalibrated_finding(s.unit, needs.full_scale.has_value()));
   if (s.x.size() >= 16) look_at_spectrum(s, m, needs, plans, out);
+  for (Finding& f : capture_detail::look_for_processing(s, plans)) out.push_back(std::move(f));
   return out;
 }
 

@@ -79,13 +79,15 @@ WholeFile::WholeFile(WholeFile&& other) noexcept
     : path_{std::move(other.path_)},
       target_{std::move(other.target_)},
       temporary_{std::exchange(other.temporary_, {})},
-      descriptor_{std::exchange(other.descriptor_, -1)} {}
+      descriptor_{std::exchange(other.descriptor_, -1)},
+      reserved_{other.reserved_} {}
 
 WholeFile& WholeFile::operator=(WholeFile&& other) noexcept {
   std::swap(path_, other.path_);
   std::swap(target_, other.target_);
   std::swap(temporary_, other.temporary_);
   std::swap(descriptor_, other.descriptor_);
+  std::swap(reserved_, other.reserved_);
   return *this;
 }
 
@@ -104,7 +106,16 @@ Result<void> WholeFile::write(std::string_view bytes) {
   return {};
 }
 
+Result<void> WholeFile::reserve(std::uint64_t bytes) {
+  const int why = ::posix_fallocate(descriptor_, 0, static_cast<off_t>(bytes));
+  if (why != 0) return refused(path_, why);
+  reserved_ = true;
+  return {};
+}
+
 Result<void> WholeFile::commit(Existing existing) {
+  if (reserved_ && ::ftruncate(descriptor_, ::lseek(descriptor_, 0, SEEK_CUR)) != 0)
+    return refused(path_, errno);
   if (::fsync(descriptor_) != 0) return refused(path_, errno);
   if (::close(std::exchange(descriptor_, -1)) != 0) return refused(path_, errno);
   int failed = -1;

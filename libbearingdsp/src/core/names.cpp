@@ -113,6 +113,8 @@ std::string_view name(FindingKind kind) noexcept {
       return "impacts_unexplained";
     case FindingKind::no_broadband:
       return "no_broadband";
+    case FindingKind::processed:
+      return "processed";
   }
   return "unknown";
 }

@@ -9,7 +9,7 @@ namespace {
 using Json = nlohmann::json;
 
 constexpr int cause_count = static_cast<int>(OtherCause::poor_lubrication) + 1;
-constexpr int finding_count = static_cast<int>(FindingKind::no_broadband) + 1;
+constexpr int finding_count = static_cast<int>(FindingKind::processed) + 1;
 constexpr int standard_count = static_cast<int>(SeverityStandard::iso10816_1) + 1;
 constexpr int origin_count = static_cast<int>(OrdersOrigin::boundary) + 1;
 constexpr int end_count = static_cast<int>(MachineEnd::non_drive_end) + 1;

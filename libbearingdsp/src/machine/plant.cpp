@@ -28,6 +28,7 @@ Sensor read_sensor(TomlReader& r) {
     r.fail("full_scale", "has no unit", "add unit, for example \"g\"");
   s.rate = r.quantity<Hz>("rate_hz", 1, 1e8);
   s.channels = r.texts("channel");
+  s.input = r.text("input");
   r.finish();
   return s;
 }

@@ -1,5 +1,7 @@
 #include <fmt/format.h>
 
+#include <optional>
+#include <string_view>
 #include <utility>
 
 #include "bearingdsp/machine/route.hpp"
@@ -30,6 +32,25 @@ std::string taken(TomlReader& r, std::string_view key, std::string_view pattern,
   r.fail(key, fmt::format("'{}' is not a {}", value, key),
          fmt::format("write it like {}", example));
   return {};
+}
+
+/// "gap: ...": what a recorder noticed, as sidecar_text() writes it.
+std::optional<Finding> recorder_finding(std::string_view text) {
+  const auto colon = text.find(": ");
+  if (colon == std::string_view::npos) return std::nullopt;
+  Finding f;
+  f.weight = Weight::caution;
+  f.what = text.substr(colon + 2);
+  f.kind = text.starts_with("gap:") ? FindingKind::gap : FindingKind::truncated;
+  if (text.substr(0, colon) != name(f.kind)) return std::nullopt;
+  if (f.kind == FindingKind::gap) {
+    f.consequence = "the phase jumps there: lines become wider, and the edge looks like an impact";
+    f.advice = "close other programs, and record again";
+  } else {
+    f.weight = Weight::note;
+    f.consequence = "the existing samples were used";
+  }
+  return f;
 }
 
 ListedRecording read_entry(TomlReader& r, const Route& route) {
@@ -68,6 +89,14 @@ RecordingNotes read_recording_keys(TomlReader& r) {
   n.speed = r.quantity<Rpm>("speed_rpm", 1, 1e6);
   n.load_percent = r.number("load_percent", 0, 500);
   n.note = r.text("note");
+  n.input = r.text("input");
+  n.gain = r.text("gain");
+  for (const std::string& text : r.texts("findings"))
+    if (auto finding = recorder_finding(text))
+      n.findings.push_back(std::move(*finding));
+    else
+      r.fail("findings", fmt::format("'{}' is not a finding of a recorder", text),
+             "write \"gap: ...\" or \"truncated: ...\"");
   return n;
 }
 

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "bearingdsp/machine/text_file.hpp"
+#include "bearingdsp/machine/toml_text.hpp"
 #include "machine/recording_keys.hpp"
 #include "machine/same_name.hpp"
 
@@ -107,6 +108,7 @@ Result<void> take_notes(RecordingPlace& place, const RecordingNotes& notes,
                         const std::vector<Machine>& machines) {
   place.speed = notes.speed;
   place.sensor = notes.sensor;
+  place.findings = notes.findings;
   if (notes.machine.empty()) return {};
   auto machine = find_machine(machines, notes.machine);
   if (!machine) return unknown_name(notes, machine.error());
@@ -186,6 +188,27 @@ Result<RecordingNotes> parse_sidecar(std::string_view text, std::string_view whe
     r.fail("point", "is given without its machine", "add machine = \"...\"");
   if (!errors.empty()) return errors.front();
   return notes;
+}
+
+std::string sidecar_text(const RecordingNotes& n) {
+  TomlLines t{"# Describes the recording beside it: docs/plant-folder.md."};
+  t.add("machine", n.machine);
+  t.add("point", n.point);
+  t.add("sensor", n.sensor);
+  t.add("date", n.taken.date);
+  std::string time = n.taken.time;
+  std::replace(time.begin(), time.end(), ':', '-');  // as in names of files
+  t.add("time", time);
+  if (n.speed) t.add("speed_rpm", n.speed->value());
+  t.add("load_percent", n.load_percent);
+  t.add("input", n.input);
+  t.add("gain", n.gain);
+  std::vector<std::string> findings;
+  for (const Finding& f : n.findings)
+    findings.push_back(fmt::format("{}: {}", name(f.kind), f.what));
+  t.add("findings", findings);
+  t.add("note", n.note);
+  return t.text();
 }
 
 Result<std::optional<RecordingNotes>> read_sidecar(std::string_view recording) {

@@ -8,6 +8,7 @@
 #include <iterator>
 #include <set>
 #include <string>
+#include <utility>
 
 #include "support/scratch.hpp"
 
@@ -108,4 +109,16 @@ TEST_CASE("whole file: a folder, a pipe, a place that is not there are errors wi
     CHECK(file.error().code == Errc::io);
   }
   CHECK(entries(s.path("")) == 1);
+}
+
+TEST_CASE("whole file: reserved room is used by what is written, and the rest given back") {
+  const test::Scratch s;
+  auto file = WholeFile::start(s.path("a.toml"));
+  REQUIRE(file);
+  REQUIRE(file->reserve(4096));
+  CHECK(fs::file_size(file->temporary()) == 4096);
+  REQUIRE(file->write("x = 1\n"));
+  auto moved = std::move(*file);
+  REQUIRE(moved.commit());
+  CHECK(text_of(s.path("a.toml")) == "x = 1\n");
 }

@@ -85,6 +85,45 @@ TEST_CASE("the file beside a recording [src:contract]") {
   CHECK(refused("speed_rpm = \"fast\"\n").find("a.wav.toml:1") != std::string::npos);
 }
 
+TEST_CASE("what a recorder writes beside a recording is read back [src:contract]") {
+  RecordingNotes n;
+  n.machine = "fan \"2\"";
+  n.point = "DE horizontal";
+  n.sensor = "stud";
+  n.taken = {"2026-03-02", "07:45:10"};
+  n.speed = Rpm{1475.5};
+  n.load_percent = 80;
+  n.input = "USB\tinput";
+  n.gain = "+12 dB";
+  n.note = "noise";
+  n.findings = {
+      {FindingKind::gap, Weight::caution, "", "2 overruns of the input", "", ""},
+      {FindingKind::truncated, Weight::note, "", "was stopped after 3.2 of 10 s", "", ""}};
+  for (const std::size_t kept : {2U, 1U, 0U}) {
+    n.findings.resize(kept);
+    const auto read = parse_sidecar(sidecar_text(n), "a.wav.toml");
+    REQUIRE_MESSAGE(read.has_value(), read.error().message());
+    CHECK(read->machine == n.machine);
+    CHECK(read->point == n.point);
+    CHECK(read->sensor == n.sensor);
+    CHECK(read->taken.date == n.taken.date);
+    CHECK(read->taken.time == n.taken.time);
+    CHECK(read->speed == n.speed);
+    CHECK(read->load_percent == n.load_percent);
+    CHECK(read->input == n.input);
+    CHECK(read->gain == n.gain);
+    CHECK(read->note == n.note);
+    REQUIRE(read->findings.size() == kept);
+    for (std::size_t i = 0; i < kept; ++i) {
+      CHECK(read->findings[i].kind == n.findings[i].kind);
+      CHECK(read->findings[i].what == n.findings[i].what);
+      CHECK_FALSE(read->findings[i].consequence.empty());
+    }
+  }
+  CHECK_FALSE(parse_sidecar("findings = \"clipped: 3 samples\"\n", "a").has_value());
+  CHECK_FALSE(parse_sidecar("findings = \"gap\"\n", "a").has_value());
+}
+
 TEST_CASE("where a recording of a plant belongs: sidecar, list, pattern, names [src:contract]") {
   const test::Scratch scratch;
   const std::string folder = scratch.path("mill/");

@@ -29,7 +29,8 @@ struct QualityNeeds {
 };
 
 /// Look at one channel: clipping, stuck or dropped samples, dc bias, ski slope, mains hum, too
-/// little bandwidth, too short, level below the noise, coarse resolution, dead channel, no unit.
+/// little bandwidth, too short, level below the noise, coarse resolution, dead channel, no unit,
+/// processing meant for speech (automatic gain, noise suppression, voice band).
 ///
 /// Shape:  x [n]; the cost is a sort of the magnitudes' tail and one averaged spectrum.
 /// Gives:  findings, `where` empty; none for a clean calibrated record. Thresholds are named in

@@ -35,6 +35,9 @@ class WholeFile {
   [[nodiscard]] int descriptor() const noexcept { return descriptor_; }
   /// Appends. Errors: io
   [[nodiscard]] Result<void> write(std::string_view bytes);
+  /// Takes room on the disk for that many bytes from the start, for write() alone: what is then
+  /// written up to that length no longer fails for lack of space. Errors: io
+  [[nodiscard]] Result<void> reserve(std::uint64_t bytes);
   /// To disk, then to its name. Errors: io; bad_argument where `keep` found a file there
   [[nodiscard]] Result<void> commit(Existing existing = Existing::replace);
 
@@ -42,6 +45,7 @@ class WholeFile {
   WholeFile() = default;
   std::string path_, target_, temporary_;
   int descriptor_{-1};
+  bool reserved_{false};
 };
 
 }  // namespace bearingdsp

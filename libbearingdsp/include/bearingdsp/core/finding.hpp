@@ -38,6 +38,7 @@ enum class FindingKind : std::uint8_t {
   shocks,               ///< isolated shocks that do not repeat, and were brought down
   impacts_unexplained,  ///< impacts repeat, and whose they are is open
   no_broadband,         ///< tones and nothing between them: nothing to judge a bearing by
+  processed,            ///< gain control, noise suppression or a voice band changed the signal
 };
 [[nodiscard]] std::string_view name(FindingKind kind) noexcept;
 

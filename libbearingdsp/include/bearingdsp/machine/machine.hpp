@@ -95,6 +95,7 @@ struct Sensor {
   std::optional<double> full_scale;            ///< as ReadOptions::full_scale
   std::optional<Hz> rate;                      ///< where the recording does not say
   std::vector<std::string> channels;           ///< as ReadOptions::select
+  std::string input;  ///< of this computer that it is connected to, by name; may be empty
 };
 /// The one of that name, compared as find_machine() does; nullptr if there is none.
 [[nodiscard]] const Sensor* find_sensor(const std::vector<Sensor>& sensors,

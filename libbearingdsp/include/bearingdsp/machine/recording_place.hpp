@@ -7,6 +7,7 @@
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/core/finding.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/machine/machine.hpp"
@@ -25,11 +26,16 @@ struct RecordingNotes {
   std::optional<Rpm> speed;            ///< at measuring
   std::optional<double> load_percent;  ///< at measuring, of the rated load
   std::string note;                    ///< free words
+  std::string input;                   ///< what it was recorded from; free words
+  std::string gain;                    ///< setting of that input; free words
+  Findings findings;                   ///< of the recorder; kind and what, the rest by the kind
   std::string where;                   ///< the file
 };
 /// Nothing if there is none. Errors: io; corrupt_file with line and key
 [[nodiscard]] Result<std::optional<RecordingNotes>> read_sidecar(std::string_view recording);
 [[nodiscard]] Result<RecordingNotes> parse_sidecar(std::string_view text, std::string_view where);
+/// The text of such a file, which parse_sidecar() reads back; what is empty is left out.
+[[nodiscard]] std::string sidecar_text(const RecordingNotes& notes);
 /// The matches of a recording with what the file beside it says, which goes before lists and
 /// patterns. Errors: corrupt_file for a machine, point or sensor that is not of the route
 [[nodiscard]] Result<std::vector<RecordingMatch>> with_notes(const Route& route,
@@ -62,6 +68,7 @@ struct RecordingPlace {
   std::optional<MeasuringPoint> point;  ///< of the machine, where it is clear
   std::optional<Rpm> speed;             ///< at measuring: of the sidecar, else of the stop
   std::string sensor;                   ///< that the sidecar names; else empty
+  Findings findings;                    ///< of the recorder, in the sidecar
 };
 /// Looks in this order: the sidecar file, the list beside the recording, the patterns of the route
 /// (for a recording in the folder of recordings), the names in its path below the folder of
