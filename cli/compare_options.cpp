@@ -86,7 +86,9 @@ Result<CompareSetup> compare_setup(const CompareCommand& o, const std::vector<st
   PointSetup& setup = out.point;
   KnownRecording& first = known->front();
   // The speed of one recording is not that of the others.
-  auto common = setup_of({first.file, first.machine, first.point, {}, first.mains, {}});
+  KnownRecording any = first;
+  any.speed.reset();
+  auto common = setup_of(any);
   if (!common) return common.error();
   setup = std::move(*common);
   if (first.machine) {

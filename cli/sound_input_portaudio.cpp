@@ -4,7 +4,11 @@
 #include <algorithm>
 #include <array>
 #include <atomic>
+#include <chrono>
 #include <cstdlib>
+#include <future>
+#include <memory>
+#include <thread>
 #include <utility>
 
 #include "sample_ring.hpp"
@@ -21,6 +25,8 @@ constexpr double spare_seconds = 4;
 constexpr std::size_t max_samples_held = std::size_t{1} << 26U;  // 256 MB
 /// Delay does no harm here, a lost sample does.
 constexpr double min_latency = 0.2;
+/// A stream that is stopped ends within its latency.
+constexpr std::chrono::seconds patience{2};
 
 Error no_access(const std::string& where, PaError code, const std::string& advice) {
   return {Errc::io, where, std::string{"cannot be used: "} + Pa_GetErrorText(code), advice};
@@ -46,6 +52,8 @@ class Session {
   ~Session() {
     if (open_) Pa_Terminate();
   }
+  /// Leaves the sound system to the end of the process.
+  void abandon() { open_ = false; }
 
  private:
   explicit Session(bool open) : open_{open} {}
@@ -120,11 +128,23 @@ void on_end(void* user) { static_cast<Arrivals*>(user)->ended = true; }
 class PortAudioInput final : public SoundInput {
  public:
   PortAudioInput(Session session, const SoundShape& shape, std::size_t samples)
-      : session_{std::move(session)}, shape_{shape}, arrivals_{samples, shape.channels} {}
+      : session_{std::move(session)},
+        shape_{shape},
+        arrivals_{std::make_unique<Arrivals>(samples, shape.channels)} {}
   ~PortAudioInput() override {
     if (stream_ == nullptr) return;
-    Pa_AbortStream(stream_);
-    Pa_CloseStream(stream_);
+    // A device that delivers nothing more may hold its reading thread for good, and whoever waits
+    // for it: what was recorded is safe by now, so the program ends without it.
+    auto closed = std::make_shared<std::promise<void>>();
+    auto done = closed->get_future();
+    std::thread([stream = stream_, closed] {
+      Pa_AbortStream(stream);
+      Pa_CloseStream(stream);
+      closed->set_value();
+    }).detach();
+    if (done.wait_for(patience) == std::future_status::ready) return;
+    session_.abandon();
+    (void)arrivals_.release();  // the thread may still write to it
   }
   PortAudioInput(const PortAudioInput&) = delete;
   PortAudioInput& operator=(const PortAudioInput&) = delete;
@@ -133,7 +153,7 @@ class PortAudioInput final : public SoundInput {
     // The samples as they come: neither clipped nor with noise added.
     PaError code = Pa_OpenStream(&stream_, &parameters, nullptr, shape_.rate.value(),
                                  paFramesPerBufferUnspecified, paClipOff | paDitherOff, on_samples,
-                                 &arrivals_);
+                                 arrivals_.get());
     if (code != paNoError) {
       stream_ = nullptr;
       return code;
@@ -145,27 +165,27 @@ class PortAudioInput final : public SoundInput {
   [[nodiscard]] SoundShape shape() const override { return shape_; }
   std::size_t read(std::span<std::int32_t> out) override {
     const auto channels = static_cast<std::size_t>(shape_.channels);
-    return arrivals_.ring.pop(out.first(out.size() / channels * channels));
+    return arrivals_->ring.pop(out.first(out.size() / channels * channels));
   }
   std::uint64_t skip() override {
     std::vector<std::int32_t> thrown(4096 * static_cast<std::size_t>(shape_.channels));
-    const std::uint64_t until = arrivals_.ring.written();
-    while (arrivals_.ring.read() < until) {
-      const std::uint64_t left = until - arrivals_.ring.read();
-      (void)arrivals_.ring.pop(
+    const std::uint64_t until = arrivals_->ring.written();
+    while (arrivals_->ring.read() < until) {
+      const std::uint64_t left = until - arrivals_->ring.read();
+      (void)arrivals_->ring.pop(
           std::span{thrown}.first(std::min<std::uint64_t>(left, thrown.size())));
     }
-    return arrivals_.ring.read() / static_cast<std::uint64_t>(shape_.channels);
+    return arrivals_->ring.read() / static_cast<std::uint64_t>(shape_.channels);
   }
   [[nodiscard]] bool running() const override {
-    return !arrivals_.ended && Pa_IsStreamActive(stream_) == 1;
+    return !arrivals_->ended && Pa_IsStreamActive(stream_) == 1;
   }
-  [[nodiscard]] std::vector<InputLoss> losses() const override { return arrivals_.losses(); }
+  [[nodiscard]] std::vector<InputLoss> losses() const override { return arrivals_->losses(); }
 
  private:
   Session session_;
   SoundShape shape_;
-  Arrivals arrivals_;
+  std::unique_ptr<Arrivals> arrivals_;
   PaStream* stream_{nullptr};
 };
 

@@ -33,7 +33,8 @@ Seconds length_to_record(std::optional<Hz> shaft, std::span<const DefectOrders> 
     const double apart = bins_apart / std::max(nearest_to_whole(o), 1e-6) / shaft->value();
     seconds = std::max(seconds, std::min(apart, max_seconds_apart));
   }
-  return Seconds{std::ceil(seconds)};
+  constexpr double rounding = 1e-6;  // 4 / (0.01 * 25) is a little over 16 in floating point
+  return Seconds{std::ceil(seconds - rounding)};
 }
 
 }  // namespace bearingdsp
