@@ -255,14 +255,10 @@ TEST_CASE("record: stopped by a signal, it is kept and says so") {
     CHECK(WIFEXITED(status));
     CHECK(WEXITSTATUS(status) == 2);
     CHECK(has(err, "of 60 s; what was recorded is kept"));
-    const Samples got = stored(f.file("a.wav"));
-    CAPTURE(got.size());
-    CAPTURE(std::mismatch(got.begin(),
-                          got.begin() + static_cast<std::ptrdiff_t>(std::min(got.size(), x.size())),
-                          x.begin())
-                .first -
-            got.begin());
+    // Where the pipe ends within a period, the device below fills what is left of that period.
+    Samples got = stored(f.file("a.wav"));
     CHECK(got.size() > 48000);
+    got.resize(std::min(got.size(), x.size()));
     CHECK(begins_with(x, got));
     const RecordingNotes n = notes_beside(f.file("a.wav"));
     REQUIRE(n.findings.size() == 1);

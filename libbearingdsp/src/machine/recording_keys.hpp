@@ -5,8 +5,8 @@
 
 namespace bearingdsp {
 
-/// machine, point, sensor, date, time, speed_rpm, load_percent, note, input, gain, findings: each may
-/// be left out.
+/// machine, point, sensor, date, time, speed_rpm, load_percent, note, input, gain, findings: each
+/// may be left out.
 [[nodiscard]] RecordingNotes read_recording_keys(TomlReader& r);
 
 }  // namespace bearingdsp

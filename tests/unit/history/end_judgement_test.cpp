@@ -86,7 +86,8 @@ TEST_CASE("end: recordings of another visit, another bearing or a doubtful date 
   doubtful.doubt = DateDoubt::behind;
   CHECK_FALSE(judged({point("H", {damaged(0)}), point("V", {doubtful})}));
   PointHistory replaced = point("V", {damaged(2)});
-  replaced.events.push_back({EventKind::bearing_replaced, test::day(0) + std::chrono::hours{1}, "", "", {}});
+  replaced.events.push_back(
+      {EventKind::bearing_replaced, test::day(0) + std::chrono::hours{1}, "", "", {}});
   CHECK_FALSE(judged({point("H", {damaged(0)}), replaced}));
 }
 

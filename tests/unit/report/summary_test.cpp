@@ -78,7 +78,8 @@ TEST_CASE("summary: the page has a blank for the cost, names those without room,
   PlantSummary many{"<Mill>", {}};
   for (int i = 0; i < 40; ++i) {
     many.machines.push_back(due("saw <" + std::to_string(i) + ">", Urgency::plan));
-    for (int k = 0; k < (i == 0 ? 30 : i); ++k) many.machines.back().actions.push_back("One more thing to do now.");
+    for (int k = 0; k < (i == 0 ? 30 : i); ++k)
+      many.machines.back().actions.push_back("One more thing to do now.");
   }
   const std::string page = summary_html(many);
   const std::size_t shown = count(page, "<tr class=\"plan\">");
