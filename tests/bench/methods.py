@@ -303,7 +303,8 @@ def page(rows, every):
               f"{results[best]['forced']}.",
               f"- Damaged from healthy: AUC {engine['auc']:.3f}, the best method ({apart}) {other['auc']:.3f}; the intervals "
               + ("do not overlap." if other["high"] < engine["low"] else "overlap."),
-              "- Most of the rolling elements are named by none: they show the lines of a ring, or no lines.",
+              f"- Of the {counts['rolling element']} damaged rolling elements no method names more than "
+              f"{max(v['by class'][COMPONENTS.index('rolling element')] for v in results.values())}: the others show the lines of a ring, or none.",
               "- These are four rigs. Which method is best on another machine they cannot say."]
     return "\n".join(lines) + "\n"
 
