@@ -11,7 +11,7 @@ except ImportError as missing:
     sys.exit(77)
 
 PARTS = {"outer_ring": "outer ring", "inner_ring": "inner ring", "rolling_element": "rolling element", "cage": "cage",
-         "several": "several", "unclear": "unclear"}
+         "several": "several", "unclear": "unclear", "another_bearing": "another bearing"}
 
 
 def manifest():

@@ -38,6 +38,8 @@ def answer(d):
 def outcome(label, said):
     if label not in PARTS.values():
         return {"no fault": "no alarm", "cannot tell": "cannot tell (sound)"}.get(said, "false alarm")
+    if said == "another bearing":
+        return "unclear"
     if said in ("unclear", "cannot tell"):
         return said
     return "right" if said == label else "missed" if said == "no fault" else "wrong part"

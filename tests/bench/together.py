@@ -42,7 +42,7 @@ def outcome(label, d):
     named = PARTS[d.place.name]
     if named == label:
         return "right"
-    if named == "unclear":
+    if named in ("unclear", "another bearing"):
         return "in the set" if label in [PARTS[p.name] for p in d.place_set] else "damaged, open"
     return "wrong component"
 

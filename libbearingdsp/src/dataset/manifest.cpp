@@ -336,13 +336,15 @@ Result<void> read_numbers(const Table& table, std::size_t i, LabelledRecord& r) 
   return {};
 }
 
-/// Which recordings were listed already, by file and signal and by checksum and signal: one that is
-/// there twice would count twice.
+/// Which recordings were listed already, by file, signal and bearing and by checksum, signal and
+/// bearing: one that is there twice would count twice. Under another bearing it is another
+/// question.
 class Listed {
  public:
   Result<void> add(const LabelledRecord& r, const std::string& where) {
     std::string signal = r.signal.time_column;
     for (const std::string& s : r.signal.select) signal += "\n" + s;
+    signal += "\nbearing " + r.bearing;
     const auto path = std::filesystem::path{r.path}.lexically_normal().string();
     for (const std::string& key : {"file " + path, "sha256 " + r.sha256}) {
       if (key == "sha256 ") continue;
