@@ -96,21 +96,19 @@ struct Bound {
 };
 
 // Measured at the time of writing, with room for rounding in other transforms: two captures, and
-// half a per cent of a mean. A third of the drawn machines show one line of the shaft or none:
-// where there are impacts beside, nothing shows that their speed was steady, and they are 'cannot
-// tell'.
+// half a per cent of a mean.
 constexpr std::array damaged_bounds{
-    Bound{"named", &Tally::named, 111, 115},
+    Bound{"named", &Tally::named, 108, 112},
     Bound{"wrong component", &Tally::wrong, 0, 2},
-    Bound{"component not identified", &Tally::unclear, 9, 13},
-    Bound{"cannot tell", &Tally::open, 23, 27},
-    Bound{"no fault", &Tally::silent, 48, 52},
-    Bound{"mean probability of damage", &Tally::probability, 0.694, 0.700},
+    Bound{"component not identified", &Tally::unclear, 12, 16},
+    Bound{"cannot tell", &Tally::open, 14, 18},
+    Bound{"no fault", &Tally::silent, 57, 61},
+    Bound{"mean probability of damage", &Tally::probability, 0.680, 0.686},
     Bound{"mean ln of strength", &Tally::strength, -1.525, -1.495}};
 constexpr std::array healthy_bounds{
-    Bound{"no fault", &Tally::named, 169, 173}, Bound{"alarms", &Tally::alarms, 0, 1},
-    Bound{"cannot tell", &Tally::open, 27, 31},
-    Bound{"mean probability of damage", &Tally::probability, 0.224, 0.229},
+    Bound{"no fault", &Tally::named, 197, 200}, Bound{"alarms", &Tally::alarms, 0, 1},
+    Bound{"cannot tell", &Tally::open, 0, 3},
+    Bound{"mean probability of damage", &Tally::probability, 0.180, 0.184},
     Bound{"mean ln of strength", &Tally::strength, -3.81, -3.74}};
 
 template <class Bounds>
