@@ -481,8 +481,8 @@ for (const name of ['card.html', 'card-rollers.html', 'card-taper.html'])
   });
 
 test('card-long.html: the long form has the cautions of the short one, and the same fields', async () => {
-  const of = async (name) => (await browser.open(urlOf(name))).value(`[...document.querySelectorAll('.caution, .boxes > div,
-    .fields td')].map((e) => e.textContent)`);
+  const of = async (name) => (await browser.open(urlOf(name)))
+    .value("[...document.querySelectorAll('.caution, .boxes > div, .fields td')].map((e) => e.textContent)");
   assert.deepEqual(await of('card-long.html'), await of('card.html'));
   const [a4] = await sides('card-long.html');
   assert.ok(a4 > 2, `${a4} sides`);
