@@ -17,8 +17,7 @@ root=$work/$release
 umount "$root/proc" 2>/dev/null || true
 rm -rf --one-file-system "$root"
 mkdir -p "$root"
-debootstrap --variant=minbase "$release" "$root" >"$work/$release.log" 2>&1 ||
-  debootstrap --variant=minbase "$release" "$root" http://archive.debian.org/debian >"$work/$release.log" 2>&1 || {
+debootstrap --variant=minbase "$release" "$root" >"$work/$release.log" 2>&1 || {
   rm -rf "$root"
   echo "skipped: Debian $release cannot be fetched"
   exit 77
@@ -26,7 +25,8 @@ debootstrap --variant=minbase "$release" "$root" >"$work/$release.log" 2>&1 ||
 trap 'umount "$root/proc" 2>/dev/null || true; rm -rf --one-file-system "$root"' EXIT
 mount -t proc proc "$root/proc"
 cp /etc/resolv.conf "$root/etc/resolv.conf"
-cp "$package" "$root/root/"
+mkdir "$root/new-user"
+cp "$package" "$root/new-user/"
 name=$(basename "$package")
 
 # typed EXIT-CODE COMMAND: runs it in the root as it would be typed.
@@ -36,8 +36,8 @@ typed() {
   printf '\n$ %s\n' "$*"
   start=$(date +%s%N)
   code=0
-  chroot "$root" env -i PATH=/usr/sbin:/usr/bin:/sbin:/bin HOME=/root LANG=C.UTF-8 DEBIAN_FRONTEND=noninteractive \
-    sh -c "cd /root && $*" >"$work/$release.out" 2>&1 </dev/null || code=$?
+  chroot "$root" env -i PATH=/usr/sbin:/usr/bin:/sbin:/bin HOME=/new-user LANG=C.UTF-8 DEBIAN_FRONTEND=noninteractive \
+    sh -c "cd /new-user && $*" >"$work/$release.out" 2>&1 </dev/null || code=$?
   tail -n "${shown:-30}" "$work/$release.out"
   printf '(%s s, exit code %d)\n' "$(echo "$start $(date +%s%N)" | awk '{ printf "%.1f", ($2 - $1) / 1e9 }')" "$code"
   [ "$code" -eq "$expected" ] || { echo "exit code $expected was expected"; exit 1; }

@@ -8,13 +8,13 @@ if ! command -v apt-get >/dev/null 2>&1 || [ "$(uname -m)" != x86_64 ] || ! [ -d
   exit 77
 fi
 mkdir -p "$work"
-if ! [ -e "$work/sysroot/older_glibc.o" ] && ! sh "$source/packaging/sysroot.sh" "$work/sysroot"; then
+if ! [ -e "$work/sysroot/older_glibc.o" ] && ! sh "$source/libbearingdsp/packaging/sysroot.sh" "$work/sysroot"; then
   echo "skipped: the packages of Debian 11 cannot be fetched"
   exit 77
 fi
-tarball=$(sh "$source/packaging/tarball.sh" "$build" "$work")
+tarball=$(sh "$source/libbearingdsp/packaging/tarball.sh" "$build" "$work")
 first=$(sha256sum <"$tarball")
-tarball=$(sh "$source/packaging/tarball.sh" "$build" "$work")
+tarball=$(sh "$source/libbearingdsp/packaging/tarball.sh" "$build" "$work")
 [ "$first" = "$(sha256sum <"$tarball")" ] || { echo "two tarballs of one build differ"; exit 1; }
 
 rm -rf "$work/moved"

@@ -1,7 +1,7 @@
 #!/bin/sh
 # Lays out the libraries of Debian 11 (glibc 2.31) in a folder, to link a tool that runs on it and on all that came
 # later. Needs no root and installs nothing; fetches 10 MB of packages, checked by Debian's signatures.
-# usage: sh packaging/sysroot.sh FOLDER
+# usage: sh libbearingdsp/packaging/sysroot.sh FOLDER
 set -eu
 here=$(CDPATH='' cd -- "$(dirname -- "$0")" && pwd)
 root=$1
@@ -12,17 +12,20 @@ apt=$root/apt
 mkdir -p "$apt/lists/partial" "$apt/archives/partial" "$apt/packages"
 : >"$apt/status"
 
-# Debian moves what it no longer updates to the archive. With its security updates: these read files of others.
+# From where this system gets its own packages. With the security updates: these libraries read files of others.
+# A server that no longer has Debian 11 cannot serve.
+servers=$(apt-get indextargets --format '$(REPO_URI)' | sort -u)
+main=$(echo "$servers" | grep -v security | head -n 1)
+security=$(echo "$servers" | grep security | head -n 1)
 fetch() {
   signed='deb [signed-by=/usr/share/keyrings/debian-archive-keyring.gpg]'
-  printf '%s\n' "$signed http://$1/debian bullseye main" "$signed http://$1/debian-security bullseye-security main" \
-    >"$apt/sources"
+  printf '%s\n' "$signed $main bullseye main" ${security:+"$signed $security bullseye-security main"} >"$apt/sources"
   set -- -q -o Dir::State="$apt" -o Dir::State::status="$apt/status" -o Dir::Cache="$apt" -o Dir::Etc::sourcelist="$apt/sources" \
     -o Dir::Etc::sourceparts=/dev/null -o APT::Architecture=amd64 -o APT::Sandbox::User="$(id -un)" -o Acquire::Check-Valid-Until=false
   apt-get "$@" update --error-on=any && (cd "$apt/packages" && apt-get "$@" download \
     libc6 libc6-dev linux-libc-dev libgcc-s1 gcc-10-base libsndfile1 libflac8 libogg0 libvorbis0a libvorbisenc2 libopus0)
 }
-fetch deb.debian.org >"$apt/log" 2>&1 || fetch archive.debian.org >>"$apt/log" 2>&1 || {
+fetch >"$apt/log" 2>&1 || {
   tail -n 5 "$apt/log" >&2
   echo "the packages of Debian 11 cannot be fetched" >&2
   exit 1

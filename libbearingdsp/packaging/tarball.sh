@@ -2,11 +2,11 @@
 # Makes a tarball of the tool that runs on any x86-64 Linux with glibc 2.31 or later (Debian 11, Ubuntu 20.04 and what
 # came after), from wherever it is unpacked. The objects of the build are linked again, with the libraries of Debian 11:
 # what a program needs of the C library is settled when it is linked. Needs Debian's servers the first time.
-# usage: sh packaging/tarball.sh [BUILD [WORK]]   BUILD: build/release, where the tool is built if it is not
+# usage: sh libbearingdsp/packaging/tarball.sh [BUILD [WORK]]   BUILD: build/release, where the tool is built if it is not
 #                                                 WORK: build/tarball, for the tarball and what was fetched
 set -eu
 here=$(CDPATH='' cd -- "$(dirname -- "$0")" && pwd)
-source=$(dirname "$here")
+source=$(dirname "$(dirname "$here")")
 build=$(cd "${1:-$source/build/release}" && pwd)
 mkdir -p "${2:-$source/build/tarball}"
 work=$(cd "${2:-$source/build/tarball}" && pwd)
