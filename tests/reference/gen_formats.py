@@ -4,7 +4,7 @@
 Universal files: by the layout of the public description [uff58], with struct alone. NumPy and HDF5:
 by numpy 1.24.2 and h5py 3.7.0. Signal k of a file is x[i] = 0.001 * ((7919 * i + 101 * k) % 2001 - 1000) m/s2
 at 25600 samples per second, which the tests calculate again.
-The fuzz seeds of the same names (tests/fuzz/corpus/universal, numpy, hdf5) are copies of these files.
+The fuzzers of these formats start from these files too.
 
     /usr/bin/python3 tests/reference/gen_formats.py
 """
