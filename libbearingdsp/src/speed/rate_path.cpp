@@ -194,21 +194,26 @@ std::vector<double> smoothed(std::vector<double> rates) {
   return rates;
 }
 
-/// Where no linear change is allowed for.
-Result<RatePath> path_of(const std::vector<SlowCopy>& axes, const TrackOptions& options,
-                         FftPlans& plans, const TrackModel& model) {
+/// A path through the combs of one time axis.
+struct FoundPath {
+  Scores scores;
+  int reach{1};
+  std::vector<std::size_t> cells;
+  double gain{0};
+};
+
+Result<FoundPath> path_of(const std::vector<SlowCopy>& axes, const TrackOptions& options,
+                          FftPlans& plans, const TrackModel& model) {
   auto scores = comb_scores(axes, options, plans, model);
   if (!scores) return scores.error();
-  const int reach = std::max(
+  FoundPath found;
+  found.reach = std::max(
       1, static_cast<int>(std::ceil(std::log1p(options.max_change_per_second * scores->hop) /
                                     std::log(grid_ratio))));
-  const auto path = best_path(scores->score, reach);
-  RatePath out;
-  out.gain = mean_along(scores->score, path);
-  out.rate = smoothed(rates_along(*scores, path));
-  out.rival = rival_of(std::move(scores->score), path, reach);
-  out.time = std::move(scores->time);
-  return out;
+  found.cells = best_path(scores->score, found.reach);
+  found.gain = mean_along(scores->score, found.cells);
+  found.scores = std::move(*scores);
+  return found;
 }
 
 /// A time axis that runs faster or slower in step with a rate that changes evenly, by `change` of
@@ -258,23 +263,30 @@ double RatePath::mean_rate() const {
 Result<RatePath> best_rate_path(const std::vector<SlowCopy>& axes, const TrackOptions& options,
                                 FftPlans& plans, const TrackModel& model) {
   auto best = path_of(axes, options, plans, model);
-  if (!best || !(options.max_drift > 0)) return best;
-  constexpr int steps = 4;  // to each side: of a quarter for a run-up of 1:3
+  if (!best) return best.error();
   const double seconds = static_cast<double>(axes.front().x.size()) / axes.front().rate;
-  for (int step = -steps; step <= steps; ++step) {
+  EvenDrift of_best{0, seconds};
+  constexpr int steps = 4;  // to each side: of a quarter for a run-up of 1:3
+  for (int step = -steps; step <= steps && options.max_drift > 0; ++step) {
     if (step == 0) continue;
     const EvenDrift drift{options.max_drift * step / steps, seconds};
     std::vector<SlowCopy> even;
     for (const SlowCopy& axis : axes) even.push_back(evened_out(axis, drift));
     auto path = path_of(even, options, plans, model);
     if (!path || path->gain <= best->gain) continue;
-    for (std::size_t i = 0; i < path->time.size(); ++i) {
-      path->time[i] = drift.time(path->time[i]);
-      path->rate[i] *= drift.pace(path->time[i]);
-    }
     best = std::move(path);
+    of_best = drift;
   }
-  return best;
+  RatePath out;
+  out.gain = best->gain;
+  out.time = best->scores.time;
+  out.rate = smoothed(rates_along(best->scores, best->cells));
+  for (std::size_t i = 0; i < out.time.size(); ++i) {
+    out.time[i] = of_best.time(out.time[i]);
+    out.rate[i] *= of_best.pace(out.time[i]);
+  }
+  out.rival = rival_of(std::move(best->scores.score), best->cells, best->reach);
+  return out;
 }
 
 }  // namespace bearingdsp::speed_detail

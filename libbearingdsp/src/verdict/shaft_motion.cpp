@@ -359,12 +359,17 @@ MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalVie
   if (evidence.tacho) return evidence;
   evidence.lines = speed_lines(axes, plans, options.model);
   Findings unused;
-  const bool steady = is_steady(
+  const ShaftSpeed speed =
       from_vibration(evidence.lines, speed_options(options, std::nullopt), options.model, unused)
-          .best);
+          .best;
+  // Where one line shows that the speed was steady to 3 %, no larger change is looked for: the
+  // searches for one are what a diagnosis costs most.
+  const bool steady =
+      is_steady(speed) ||
+      (speed.found() && steady_harmonic(axes, speed.rate, supplies(options), options.model, plans));
   evidence.followed = follow(axes, options, steady, plans);
   const ShaftMotion shaft = find_motion(evidence, options, std::nullopt, unused);
-  if (!shaft.track && !is_steady(shaft.speed.best))
+  if (!shaft.track && !steady && !is_steady(shaft.speed.best))
     evidence.impacts = follow_impacts(axes, options, plans);
   return evidence;
 }
