@@ -10,8 +10,6 @@ namespace {
 
 // The advice of a verdict that stayed open for want of length: "10 s is better".
 constexpr double usual_seconds = 10;
-// Lines are apart when four bins of the spectrum lie between them, with room for slip.
-constexpr double bins_apart = 4;
 /// Nobody holds a sensor longer, and no speed stays steady longer, for that alone.
 constexpr double max_seconds_apart = 60;
 
@@ -30,7 +28,7 @@ Seconds length_to_record(std::optional<Hz> shaft, std::span<const DefectOrders> 
   if (!shaft || !(shaft->value() > 0)) return Seconds{seconds};
   seconds = std::max(seconds, telling_revolutions / shaft->value());
   for (const DefectOrders& o : orders) {
-    const double apart = bins_apart / std::max(nearest_to_whole(o), 1e-6) / shaft->value();
+    const double apart = bins_to_separate / std::max(nearest_to_whole(o), 1e-6) / shaft->value();
     seconds = std::max(seconds, std::min(apart, max_seconds_apart));
   }
   constexpr double rounding = 1e-6;  // 4 / (0.01 * 25) is a little over 16 in floating point

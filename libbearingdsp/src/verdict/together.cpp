@@ -74,6 +74,22 @@ bool contradicts(const Diagnosis& d, const Judgement& joint) {
   return both_named && d.place != joint.place;
 }
 
+/// Damage of which most recordings say that it is not the given bearing's.
+void name_another_bearing(Judgement& joint, const std::vector<const Diagnosis*>& counted) {
+  if (joint.verdict != Verdict::fault || joint.place != Place::unclear || !joint.set.empty())
+    return;
+  std::ptrdiff_t faults = 0;
+  std::ptrdiff_t others = 0;
+  for (const Diagnosis* d : counted) {
+    if (d->verdict != Verdict::fault) continue;
+    ++faults;
+    if (d->place == Place::another_bearing) ++others;
+  }
+  if (2 * others <= faults) return;
+  joint.place = Place::another_bearing;
+  joint.place_probability = joint.damage;
+}
+
 /// The velocity that counts is the worst; other faults are as probable as on average.
 void take_machine(Diagnosis& out, const std::vector<const Diagnosis*>& counted) {
   std::vector<CauseEvidence> causes;
@@ -151,7 +167,11 @@ Result<Diagnosis> judge_together(std::span<const Diagnosis> diagnoses, const Tog
                                      [](const Diagnosis* d) { return d->place == Place::several; });
   decide(joint, 2 * several > static_cast<std::ptrdiff_t>(counted.size()), judgement);
 
+  name_another_bearing(joint, counted);
+
   const auto says = [&](const Diagnosis* d) {
+    if (joint.place == Place::another_bearing)
+      return d->place == joint.place ? d->probability_of_damage : 0.0;
     const auto at = std::max_element(joint.part.begin(), joint.part.end()) - joint.part.begin();
     return joint.verdict == Verdict::fault ? d->probability_of_part.at(static_cast<std::size_t>(at))
                                            : d->probability_of_damage;

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "bearingdsp/bearing/element_counts.hpp"
+#include "bearingdsp/capture/length.hpp"
 #include "bearingdsp/capture/quality.hpp"
 #include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
@@ -142,10 +143,7 @@ void explain_none(Diagnosis& d) {
 
 /// Revolutions after which a series this far from a whole order is separated from the shaft's, with
 /// room for the slip that brings it closer.
-double revolutions_to_resolve(double orders) {
-  constexpr double bins = 4;
-  return bins / std::max(orders, 0.005);
-}
+double revolutions_to_resolve(double orders) { return bins_to_separate / std::max(orders, 0.005); }
 
 /// Why the verdict is open, as the end of "Cannot tell, because ...", and what to do about it.
 struct Doubt {

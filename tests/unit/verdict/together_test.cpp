@@ -89,3 +89,14 @@ TEST_CASE("together: what cannot be judged does not count, and the worst vibrati
                                            {mm_per_s_rms(6), SampleUnit::acceleration, Hz{25600}});
   CHECK(assess(joint({quiet, loud})).zone == Zone::d);
 }
+
+TEST_CASE("together: recordings that show another bearing show it together [src:contract]") {
+  Diagnosis other = with(0.95, Verdict::fault, Place::another_bearing);
+  other.probability_of_part = {};
+  const Diagnosis all = joint({other, other, other});
+  CHECK(all.verdict == Verdict::fault);
+  CHECK(all.place == Place::another_bearing);
+  CHECK(all.probability_of_place == all.probability_of_damage);
+  CHECK(all.headline.find("not the one given") != std::string::npos);
+  CHECK(joint({other, damaged(), damaged()}).place == Place::outer_ring);
+}

@@ -8,6 +8,10 @@
 
 namespace bearingdsp {
 
+/// Bins of an order spectrum between two lines that are separated, with room for slip. Ours, no
+/// source
+inline constexpr double bins_to_separate = 4;
+
 /// Seconds after which a verdict is possible with room to spare: 10 s, which is 250 revolutions at
 /// 1500 rpm; longer for a slow shaft (40 revolutions), and for a bearing of which a defect order is
 /// so near a whole one that only many revolutions separate it from the shaft's own harmonic (at
