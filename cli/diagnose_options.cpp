@@ -168,7 +168,7 @@ void add_diagnose_options(CLI::App& c, DiagnoseCommand& o) {
   add_source_options(c, o);
   c.get_option("files")->required();
   c.add_flag("--together", o.together,
-             "one answer from all files: recordings of one point (parts, visits, loads)");
+             "one answer from all files: recordings of one point (parts, surveys, loads)");
   add_channels_from_option(c, o.channels_from);
   add_model_option(c, o.model);
   c.add_option(

@@ -1,4 +1,4 @@
-// What a point's own healthy readings change: simulated machines, visit after visit, each reading
+// What a point's own healthy readings change: simulated machines, survey after survey, each reading
 // judged by itself and beside its reference (history/own_reference.hpp).
 //
 // usage: own_reference [machines of each kind] [readings of each]
@@ -6,8 +6,8 @@
 // foreign:  healthy, with a weak series of impacts within 1.2 % of the outer ring's order, as
 // strong at each survey but for
 //           12 % of scatter: from another machine through the floor.
-// growing:  an outer-ring defect that grows by 15 % from visit to visit, from one that nothing
-// shows. damaged:  an outer-ring defect that is there from the first visit on and stays. healthy:
+// growing:  an outer-ring defect that grows by 15 % from survey to survey, from one that nothing
+// shows. damaged:  an outer-ring defect that is there from the first survey on and stays. healthy:
 // none of these. Counted are the readings that have a reference; of the growing ones the first
 // reading that calls damage.
 #include <fmt/format.h>

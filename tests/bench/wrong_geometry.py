@@ -1,10 +1,10 @@
 #!/usr/bin/env python3
-"""The open records under a bearing that is not quite, or not at all, the one that was recorded: the number of rolling elements alone, a
+"""The open recordings under a bearing that is not quite, or not at all, the one that was recorded: the number of rolling elements alone, a
 geometry whose BPFO is 1 to 4 % off, and wrong designations. Writes the tables of docs/validation/wrong-geometry.md:
 
     BEARINGDSP_DATASETS=FOLDER python3 tests/bench/wrong_geometry.py [EVERY]
 
-EVERY: take each EVERY-th record. Exits with 1 where clearly more than the share MOST_WRONG of damaged records is given to a wrong component,
+EVERY: take each EVERY-th recording. Exits with 1 where clearly more than the share MAX_WRONG of damaged recordings is given to a wrong component,
 and with 77, saying so, without the data sets.
 """
 import collections
@@ -14,7 +14,7 @@ import open_sets
 from open_sets import PARTS, bearingdsp
 
 # Asked for: at most 3 % wrong. Under a wrong designation (a slip of one size or series) that is not met: there it is what was measured.
-MOST_WRONG = {"elements alone": 0.03, "1 % off": 0.03, "2 % off": 0.03, "3 % off": 0.03, "4 % off": 0.03,
+MAX_WRONG = {"elements alone": 0.03, "1 % off": 0.03, "2 % off": 0.03, "3 % off": 0.03, "4 % off": 0.03,
               "wrong designation, orders apart": 0.075, "wrong designation, orders alike": 0.10}
 # Within this and the uncertainty of its own inside an order of the wrong bearing cannot be distinguished from that of the impacts: slip, and a
 # speed that is only nominal.
@@ -34,11 +34,11 @@ def off(orders, share):
 def alike(record, name):
     """Does an order of the wrong bearing lie where the damaged component of the right one strikes?"""
     true = record.orders
-    struck = {"outer ring": true.bpfo, "inner ring": true.bpfi, "rolling element": 2 * true.bsf}.get(record.label)
-    if struck is None:
+    impacts = {"outer ring": true.bpfo, "inner ring": true.bpfi, "rolling element": 2 * true.bsf}.get(record.label)
+    if impacts is None:
         return False
     part = bearingdsp.Part
-    return any(abs(order / struck - 1) < c.orders.uncertainty(p) + ALIKE
+    return any(abs(order / impacts - 1) < c.orders.uncertainty(p) + ALIKE
                for c in bearingdsp.bearing_candidates(name)
                for p, order in ((part.outer_ring, c.orders.bpfo), (part.inner_ring, c.orders.bpfi),
                                 (part.rolling_element, 2 * c.orders.bsf)))
@@ -91,8 +91,8 @@ def main():
     for title, counts in damaged.items():
         n = sum(counts.values())
         print(f"| {title} | {n} | " + " | ".join(str(counts[o]) for o in OUTCOMES) + " |")
-        # Room for the draw of fewer records: 2.6 standard deviations, 99.5 %, and one recording.
-        share = MOST_WRONG.get(title, 0)
+        # Room for the draw of fewer recordings: 2.6 standard deviations, 99.5 %, and one recording.
+        share = MAX_WRONG.get(title, 0)
         if counts["wrong"] > share * n + 1 + 2.6 * (share * (1 - share) * n) ** 0.5:
             worse.append(f"{title}: {counts['wrong']} of {n} wrong")
     print("\n| healthy, given | n | " + " | ".join(HEALTHY) + " |\n| --- |" + " --- |" * (len(HEALTHY) + 1))

@@ -16,8 +16,8 @@
 namespace bearingdsp {
 namespace {
 
-/// A recording of the visit, as it is judged beside its own reference.
-struct VisitRecording {
+/// A recording of the survey, as it is judged beside its own reference.
+struct SurveyRecording {
   const PointHistory* point;
   Reading reading;
 };
@@ -31,36 +31,37 @@ UtcTime last_replacement(std::span<const PointHistory* const> points) {
   return last;
 }
 
-std::vector<VisitRecording> recordings_of_visit(std::span<const PointHistory* const> points) {
+std::vector<SurveyRecording> recordings_of_survey(std::span<const PointHistory* const> points) {
   std::optional<UtcTime> latest;
   for (const PointHistory* p : points)
     for (const Reading& r : p->readings)
       if (r.doubt == DateDoubt::none && (!latest || r.taken > *latest)) latest = r.taken;
   if (!latest) return {};
   const UtcTime replaced = last_replacement(points);
-  std::vector<VisitRecording> visit;
+  std::vector<SurveyRecording> survey;
   for (const PointHistory* p : points) {
     const TrendOptions options = with_limits({}, p->limits);
     for (std::size_t i = 0; i < p->readings.size(); ++i) {
       const Reading& r = p->readings[i];
       const double hours = 24 * days_between(r.taken, *latest);
       if (r.doubt != DateDoubt::none || r.taken < replaced || hours > hours_of_visit) continue;
-      visit.push_back({p, with_reference(*p, i, options)});
+      survey.push_back({p, with_reference(*p, i, options)});
     }
   }
   // Another number in the machine file since: only recordings judged with one bearing are joined.
-  if (visit.empty()) return visit;
-  const auto newest = std::max_element(visit.begin(), visit.end(),
-                                       [](const VisitRecording& a, const VisitRecording& b) {
+  if (survey.empty()) return survey;
+  const auto newest = std::max_element(survey.begin(), survey.end(),
+                                       [](const SurveyRecording& a, const SurveyRecording& b) {
                                          return a.reading.taken < b.reading.taken;
                                        });
   const std::string number = newest->reading.bearing.number;
-  std::erase_if(visit, [&](const VisitRecording& v) { return v.reading.bearing.number != number; });
-  return visit;
+  std::erase_if(survey,
+                [&](const SurveyRecording& v) { return v.reading.bearing.number != number; });
+  return survey;
 }
 
 /// What was kept of a diagnosis, as far as a joint judgement needs it.
-Diagnosis kept_of(const VisitRecording& v) {
+Diagnosis kept_of(const SurveyRecording& v) {
   const Reading& r = v.reading;
   Diagnosis d;
   d.source =
@@ -96,7 +97,7 @@ Diagnosis kept_of(const VisitRecording& v) {
   return d;
 }
 
-PointEvidence joint_evidence(const VisitRecording& shown, const Diagnosis& joint) {
+PointEvidence joint_evidence(const SurveyRecording& shown, const Diagnosis& joint) {
   PointEvidence e = point_evidence(shown.reading, shown.point->limits);
   e.verdict = joint.verdict;
   e.place = joint.place;
@@ -115,9 +116,10 @@ PointEvidence joint_evidence(const VisitRecording& shown, const Diagnosis& joint
 }
 
 /// The more urgent one first; both are assessed by the same table.
-const VisitRecording& shown_by(const std::vector<VisitRecording>& visit, const Diagnosis& joint) {
+const SurveyRecording& shown_by(const std::vector<SurveyRecording>& survey,
+                                const Diagnosis& joint) {
   return *std::max_element(
-      visit.begin(), visit.end(), [&](const VisitRecording& a, const VisitRecording& b) {
+      survey.begin(), survey.end(), [&](const SurveyRecording& a, const SurveyRecording& b) {
         const bool x = a.reading.verdict == joint.verdict;
         const bool y = b.reading.verdict == joint.verdict;
         if (x != y) return y;
@@ -128,14 +130,14 @@ const VisitRecording& shown_by(const std::vector<VisitRecording>& visit, const D
 }  // namespace
 
 std::optional<EndStanding> judge_end(std::span<const PointHistory* const> points, MachineEnd end) {
-  const std::vector<VisitRecording> visit = recordings_of_visit(points);
-  if (visit.size() < 2) return std::nullopt;
+  const std::vector<SurveyRecording> survey = recordings_of_survey(points);
+  if (survey.size() < 2) return std::nullopt;
   std::vector<Diagnosis> kept;
-  kept.reserve(visit.size());
-  for (const VisitRecording& v : visit) kept.push_back(kept_of(v));
+  kept.reserve(survey.size());
+  for (const SurveyRecording& v : survey) kept.push_back(kept_of(v));
   const auto joint = judge_together(kept);
   if (!joint) return std::nullopt;
-  const VisitRecording& shown = shown_by(visit, *joint);
+  const SurveyRecording& shown = shown_by(survey, *joint);
   EndStanding s;
   s.machine = points.front()->at.machine;
   s.end = end;
@@ -146,9 +148,9 @@ std::optional<EndStanding> judge_end(std::span<const PointHistory* const> points
   s.probability_of_place = joint->probability_of_place;
   s.shown = shown.point->at.point;
   s.assessment = assess(joint_evidence(shown, *joint));
-  for (std::size_t i = 0; i < visit.size(); ++i)
+  for (std::size_t i = 0; i < survey.size(); ++i)
     s.recordings.push_back(
-        {visit[i].point->at.point, visit[i].reading.taken, joint->recordings.at(i)});
+        {survey[i].point->at.point, survey[i].reading.taken, joint->recordings.at(i)});
   return s;
 }
 
@@ -195,7 +197,7 @@ void raise_by_ends(std::vector<Standing>& standings, std::span<const EndStanding
     if (shown == nullptr || end.assessment.urgency <= worst) continue;
     shown->assessment = end.assessment;
     shown->acknowledged = false;
-    shown->why = fmt::format("{} recordings of one visit together: {}", end.recordings.size(),
+    shown->why = fmt::format("{} recordings of one survey together: {}", end.recordings.size(),
                              end.assessment.headline);
   }
   sort_worst_first(standings);

@@ -49,7 +49,7 @@ std::optional<EndStanding> judged(const std::vector<PointHistory>& points) {
 
 }  // namespace
 
-TEST_CASE("end: directions of one visit are one answer, healthy ones raise no alarm") {
+TEST_CASE("end: directions of one survey are one answer, healthy ones raise no alarm") {
   const auto bad = judged({point("H", {damaged(0)}), point("V", {damaged(1)})});
   REQUIRE(bad);
   CHECK(bad->verdict == Verdict::fault);
@@ -76,7 +76,8 @@ TEST_CASE("end: a recording that contradicts the others is named, and takes noth
   CHECK(list[0].assessment.urgency == Urgency::plan);
 }
 
-TEST_CASE("end: recordings of another visit, another bearing or a doubtful date do not take part") {
+TEST_CASE(
+    "end: recordings of another survey, another bearing or a doubtful date do not take part") {
   CHECK_FALSE(judged({point("H", {damaged(0)}), point("V", {damaged(24 * 7)})}));
   CHECK_FALSE(judged({point("H", {damaged(0)})}));
   Reading other = damaged(1);

@@ -1,5 +1,5 @@
 #pragma once
-/// One answer for one bearing from all recordings of a visit: the points and directions at one end
+/// One answer for one bearing from all recordings of a survey: the points and directions at one end
 /// of a machine, and repeated recordings of a point.
 #include <span>
 #include <string>
@@ -14,7 +14,7 @@
 
 namespace bearingdsp {
 
-/// Hours before the latest recording that are one visit: a work shift with its overtime. Common
+/// Hours before the latest recording that are one survey: a work shift with its overtime. Common
 /// practice, no source.
 inline constexpr double hours_of_visit = 12;
 
@@ -25,7 +25,7 @@ struct EndRecording {
   RecordingShare share;  ///< by itself, beside its own reference (own_reference.hpp)
 };
 
-/// What all recordings of one visit say of the bearing at one end of a machine.
+/// What all recordings of one survey say of the bearing at one end of a machine.
 struct EndStanding {
   std::string machine;
   MachineEnd end{MachineEnd::drive_end};
@@ -39,7 +39,7 @@ struct EndStanding {
   std::string shown;      ///< point of the recording that shows most
 };
 
-/// Judges the recordings of the latest visit together (judge_together()). They belong together
+/// Judges the recordings of the latest survey together (judge_together()). They belong together
 /// where they are of the same machine and end, in any direction, not more than hours_of_visit
 /// before the latest of them, with the same bearing, and after its replacement if one is noted.
 /// Readings whose date is in doubt do not take part. Each is taken beside the reference of its own

@@ -21,7 +21,7 @@ namespace bearingdsp {
 /// What a person has to do, worst first, then every point. `source` names the route or the store.
 [[nodiscard]] Report worst_first_report(const std::vector<Standing>& standings,
                                         std::string_view source);
-/// The bearings of which several recordings of one visit are judged together, with each one's
+/// The bearings of which several recordings of one survey are judged together, with each one's
 /// share. Those of which nothing was found in any recording are counted only. No items without any.
 [[nodiscard]] ReportSection together_section(std::span<const EndStanding> ends);
 /// What a route run did, as the last part of that report.
@@ -33,7 +33,7 @@ namespace bearingdsp {
                                   const Trend& trend, const Forecast& forecast,
                                   Followed level = Followed::high_band);
 /// The same as a chapter of a page: with pictures of that level and of the velocity, with their
-/// limits, and, where the readings hold their spectra, of these over the latest visits. Limits of
+/// limits, and, where the readings hold their spectra, of these over the latest surveys. Limits of
 /// the velocity are those of the history.
 [[nodiscard]] Report trend_chapter(const PointHistory& history, const Standing& standing,
                                    std::size_t max_visits = 60,
