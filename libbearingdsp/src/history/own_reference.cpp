@@ -128,9 +128,7 @@ void apply_reference(Reading& r, const ReferenceShare& share) {
   r.place_set = j.set;
   r.probability_of_place = j.place_probability;
   if (j.verdict == Verdict::fault) {
-    const std::string component = component_words(r.place, r.place_set);
-    r.headline = fmt::format("{} damaged ({}).",
-                             component.empty() ? "Bearing" : capital(component) + " of the bearing",
+    r.headline = fmt::format("{} damaged ({}).", damaged_subject(r.place, r.place_set),
                              percent(r.probability_of_place));
     r.stage.parts = std::max(1, r.stage.parts);
   } else if (j.verdict == Verdict::no_fault) {

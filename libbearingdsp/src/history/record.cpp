@@ -33,7 +33,6 @@ Reading make_reading(const Diagnosis& d, const Levels& levels) {
 }
 
 std::string damaged_component(Place place, const std::vector<Part>& set) {
-  if (place == Place::another_bearing) return std::string{name(place)};
   const std::string component = component_words(place, set);
   return component.empty() ? "component not identified" : component;
 }

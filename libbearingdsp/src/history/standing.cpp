@@ -280,10 +280,8 @@ void look_at_doubtful(Standing& s, const PointHistory& history) {
   a.verdict = Verdict::indeterminate;
   s.acknowledged = false;
   s.since.reset();
-  const std::string component = component_words(r.place, r.place_set);
   a.bearing = fmt::format("{} damaged in a recording dated {}, a date in doubt",
-                          component.empty() ? "Bearing" : capital(component) + " of the bearing",
-                          format_date(r.taken));
+                          damaged_subject(r.place, r.place_set), format_date(r.taken));
   a.headline = full_stop(a.bearing);
   const std::string what_to_do = fmt::format(
       "Find out when {} was recorded. Correct its date: bearingdsp history edit {} --time DAY; if "

@@ -171,6 +171,10 @@ std::string others_headline(const PointEvidence& e, const std::vector<OtherFault
 Row damage_row(const PointEvidence& e) {
   if (e.verdict != Verdict::fault) return {};
   const bool sure = e.probability_of_damage >= order_from;
+  if (sure && e.place == Place::another_bearing)
+    return {Urgency::check, "within a week",
+            "Find out which bearing it is: read the number on the old bearing or its box, and look "
+            "at the bearing at the other end. Then diagnose again with the right one."};
   if (e.stage.stage == Stage::advanced)
     return sure ? Row{Urgency::act, "now",
                       "Change the bearing now. Stop the machine if it gets hot or loud."}
@@ -383,9 +387,17 @@ std::string component_words(Place place, std::span<const Part> set) {
       return std::string{name(place)};
     case Place::several:
       return "both rings";
+    case Place::another_bearing:
+      return "a bearing other than the one given";
     default:
       return {};
   }
+}
+
+std::string damaged_subject(Place place, std::span<const Part> set) {
+  const std::string component = component_words(place, set);
+  if (component.empty()) return "Bearing";
+  return capital(component) + (place == Place::another_bearing ? "" : " of the bearing");
 }
 
 std::string healthy_words(const Assessment& a) {

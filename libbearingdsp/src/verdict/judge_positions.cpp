@@ -108,11 +108,19 @@ void take_judgement(Diagnosis& d, const Judgement& j) {
 }
 
 /// Impacts at no order of the bearing given: damage of another one, or nothing that can be said.
-void name_another_bearing(Diagnosis& d, const UnknownFamily& series,
+/// The speed had been refined on lines of the bearing given, which this one does not have: the
+/// series is stated at the `speed` before that, and what was fitted to those lines is dropped.
+void name_another_bearing(Diagnosis& d, UnknownFamily series, const ShaftSpeed& speed,
                           const ModelParameters& parameters) {
   const auto other = another_bearing(series, parameters);
   if (!other) return cannot_tell(d);
   take_judgement(d, *other);
+  series.fundamental = to_order(at_speed(series.fundamental, d.speed.rate), speed.rate);
+  d.speed = speed;
+  d.unknown_order = series.fundamental;
+  d.families.clear();
+  d.bands.clear();
+  d.bands_tried.clear();
   d.findings.push_back(
       {FindingKind::ambiguous, Weight::caution, "",
        fmt::format("impacts at {:.3f} x shaft speed, which is no frequency of the bearing given",
@@ -126,8 +134,8 @@ void name_another_bearing(Diagnosis& d, const UnknownFamily& series,
 /// neither the shaft's nor this bearing's makes both "no fault" and a fault that it explains
 /// "cannot tell".
 void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence, const Judgement& judgement,
-                          const ModelParameters& parameters, double order_resolution,
-                          const std::vector<Hz>& mains) {
+                          const ShaftSpeed& before, const ModelParameters& parameters,
+                          double order_resolution, const std::vector<Hz>& mains) {
   const JudgementModel& model = parameters.judgement;
   double least = strength_at(model.fault_from, model);
   if (d.verdict != Verdict::no_fault) least = std::max(least, judgement.strength);
@@ -144,7 +152,7 @@ void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence, const J
   }
   d.unknown_order = unknown.fundamental;
   const auto near = near_component(unknown, *d.orders, parameters);
-  if (!near) return name_another_bearing(d, unknown, parameters);
+  if (!near) return name_another_bearing(d, unknown, before, parameters);
   take_judgement(d, near->judgement);
   d.order_deviation = near->deviation;
   d.findings.push_back(
@@ -477,7 +485,7 @@ class Conclusion {
     if (full_ && detail_.options.keep_curves == CurvesKept::all)
       keep_bands_tried(d_, shared.bands, w.tolerance, mains, model);
     take_judgement(d_, mixture.judgement);
-    question_the_bearing(d_, w.evidence, mixture.judgement, model,
+    question_the_bearing(d_, w.evidence, mixture.judgement, h.motion.speed.best, model,
                          static_cast<double>(shared.pieces) / h.revolutions, mains);
     question_the_speed(d_, h.motion, detail_, mains, plans_);
     question_the_silence(d_, w.evidence.whole, detail_.options, mains);

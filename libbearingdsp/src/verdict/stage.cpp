@@ -77,6 +77,8 @@ StageJudgement judge_stage(const StageEvidence& e, std::optional<double> floor_r
     return {Stage::unknown, "the recording does not show the state of the bearing"};
   if (e.verdict == Verdict::no_fault)
     return {Stage::none, "no harmonic series of the bearing beyond what healthy bearings show"};
+  if (e.harmonics == 0)
+    return {Stage::unknown, "no harmonic series of the bearing given shows how far the damage is"};
   const std::string seen = detected_lines(e) + "; " + where_energy_sits(e);
   const bool wide = e.share >= wide_share;
   const bool full = e.depth >= full_depth && e.harmonics >= several_harmonics;

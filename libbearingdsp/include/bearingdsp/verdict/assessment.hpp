@@ -117,9 +117,17 @@ struct MachineAssessment {
 /// Shape: points [n], n >= 1; pointers that are not null. Errors: std::invalid_argument for n = 0
 [[nodiscard]] MachineAssessment assess_machine(std::span<const Assessment* const> points);
 
-/// The damaged component in words: "inner ring", "rolling element or cage", "both rings"; empty
-/// where it is not identified. Shape: place_set [0] or [2], likelier one first. Errors: none
+/// The damaged component in words: "inner ring", "rolling element or cage", "both rings",
+/// "a bearing other than the one given"; empty where it is not identified.
+/// Shape: place_set [0] or [2], likelier one first.
+/// Errors: none
 [[nodiscard]] std::string component_words(Place place, std::span<const Part> place_set);
+
+/// What is damaged, as the subject of a sentence: "Inner ring of the bearing", "Bearing" where the
+/// component is not identified, "A bearing other than the one given".
+/// Shape: as component_words().
+/// Errors: none
+[[nodiscard]] std::string damaged_subject(Place place, std::span<const Part> place_set);
 /// The headline of a bearing without a finding, without its full stop.
 inline constexpr std::string_view nothing_found = "No bearing fault found";
 /// How probable it is that a bearing without a finding is healthy: on a survey and if suspected, or
