@@ -236,7 +236,8 @@ void take(Designation& d, const naming::Suffix& s) {
   if (s.group == "bore") d.tapered_bore = true;
   if (says("insulated")) d.insulated_ring = true;
   if (says("hybrid")) d.ceramic_balls = true;
-  if (says("polyamide") || s.meaning.find("polyamide") != std::string::npos) d.plastic_cage = true;
+  if (says("polyamide")) d.plastic_cage = true;
+  if (s.group == "inside" && says("full complement")) d.full_complement = true;
 }
 
 void Tails::write(std::size_t begin, Designation& d) const {
@@ -293,6 +294,8 @@ class Reader {
     d.bore_code = best_.bore.code;
     d.type = best_.series->type;
     d.detail = best_.series->detail;
+    d.floats = best_.series->floats;
+    d.full_complement = best_.series->full_complement;
     d.dimension_series = best_.series->dimension_series;
     d.bore_mm = best_.bore.mm;
     d.usual_bore = best_.bore.usual;
@@ -429,7 +432,16 @@ std::string_view name(BearingType type) noexcept {
 }
 
 bool has_rollers(BearingType type) noexcept {
-  return name(type).find("roller") != std::string_view::npos;
+  switch (type) {
+    case BearingType::cylindrical_roller:
+    case BearingType::spherical_roller:
+    case BearingType::tapered_roller:
+    case BearingType::needle_roller:
+    case BearingType::spherical_roller_thrust:
+      return true;
+    default:
+      return false;
+  }
 }
 
 std::string_view name(ClearanceClass clearance) noexcept {

@@ -16,13 +16,12 @@ const naming::Series& inside_series(const Designation& d) {
 }
 
 std::string design_of(const Designation& d) {
-  if (d.detail.find("no cage") != std::string::npos) return "full complement";
+  if (d.full_complement) return "full complement";
   for (const SuffixReading& s : d.suffixes) {
     if (s.group != "inside") continue;
     for (const auto& row : naming::suffixes()) {
       if (row.text != s.text || row.group != "inside") continue;
-      if (row.value == "full complement") return "full complement";
-      if (row.value.find("reinforced") == 0) return "reinforced";
+      if (row.value.starts_with("reinforced")) return "reinforced";
     }
   }
   return {};

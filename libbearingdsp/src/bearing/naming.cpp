@@ -69,14 +69,18 @@ ByFirst sorted_by_first() {
 std::vector<Series> read_series() {
   const auto t = table::read(data::designation_series, "designation series",
                              {"letters", "series", "type", "dimension_series", "detail",
-                              "inside_of", "suffix"})
+                              "inside_of", "suffix", "traits"})
                      .value();
   std::vector<Series> rows;
-  for (const auto& r : t.rows)
+  for (const auto& r : t.rows) {
+    const std::string_view traits = t.field(r, "traits");
     rows.push_back({std::string{t.field(r, "letters")}, std::string{t.field(r, "series")},
                     type_named(t.field(r, "type")), std::string{t.field(r, "dimension_series")},
                     std::string{t.field(r, "detail")}, std::string{t.field(r, "inside_of")},
-                    std::string{t.field(r, "suffix")}});
+                    std::string{t.field(r, "suffix")}, traits == "floats",
+                    traits == "full complement", traits == "other number",
+                    traits == "offered by size"});
+  }
   return rows;
 }
 

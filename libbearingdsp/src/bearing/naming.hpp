@@ -25,8 +25,12 @@ struct Series {
   std::string letters, figures;
   BearingType type{};
   std::string dimension_series, detail;
-  std::string inside_of;  ///< series whose rolling elements it shares; empty: its own
-  std::string suffix;     ///< what the number says like a suffix; may be empty
+  std::string inside_of;        ///< series whose rolling elements it shares; empty: its own
+  std::string suffix;           ///< what the number says like a suffix; may be empty
+  bool floats{false};           ///< one ring moves along the other: no axial load
+  bool full_complement{false};  ///< no cage
+  bool other_number{false};     ///< of a bearing that has a usual one
+  bool offered_by_size{false};  ///< although its number says a suffix
 };
 /// In the order in which readings are offered.
 [[nodiscard]] const std::vector<Series>& series();

@@ -41,15 +41,14 @@ std::string number_of(const naming::Series& s, const Row& row) {
 
 /// Written for a size: not another number for the same bearing, nor another trade's numbering.
 bool own_number(const naming::Series& s) {
-  return s.type != BearingType::insert_ball && s.suffix.empty() &&
-         s.detail.find("also written") == std::string::npos;
+  return s.type != BearingType::insert_ball && s.suffix.empty() && !s.other_number;
 }
 
 /// The designations of a size, by naming series. `any_width`: only the diameters are of the row.
 std::vector<std::string> designations(const Row& row, bool any_width) {
   std::vector<std::string> found;
   for (const auto& s : naming::series()) {
-    if (!own_number(s) && s.detail.find("inch size, two") == std::string::npos) continue;
+    if (!own_number(s) && !s.offered_by_size) continue;
     const std::string series =
         s.dimension_series == "inch" ? s.letters + s.figures : s.dimension_series;
     const bool closed = row.series == series + "+";

@@ -23,17 +23,12 @@ bool families_shrank(const BeforeAfter& r) {
          strongest(r, &FamilyChange::before) >= clearly * strongest(r, &FamilyChange::after);
 }
 
-bool is_part(Place place) {
-  return place == Place::outer_ring || place == Place::inner_ring ||
-         place == Place::rolling_element || place == Place::cage;
-}
-
 /// Another part than before is named, and it did not stand before.
 bool another_part(const BeforeAfter& r) {
-  if (!is_part(r.before.place) || !is_part(r.after.place) || r.before.place == r.after.place)
-    return false;
+  const auto now = part_of(r.after.place);
+  if (!now || !part_of(r.before.place) || r.before.place == r.after.place) return false;
   return std::any_of(r.families.begin(), r.families.end(), [&](const FamilyChange& f) {
-    return f.fate == FamilyFate::fresh && name(f.part) == name(r.after.place);
+    return f.fate == FamilyFate::fresh && f.part == *now;
   });
 }
 

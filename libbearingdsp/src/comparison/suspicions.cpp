@@ -17,7 +17,7 @@ const FamilyChange* fresh_family(const BeforeAfter& r, Part part) {
 
 bool named(const BeforeAfter& r, Part part) {
   return r.after.verdict == Verdict::fault &&
-         (name(r.after.place) == name(part) || r.after.place == Place::several);
+         (part_of(r.after.place) == part || r.after.place == Place::several);
 }
 
 /// Dents pressed into the raceways by the elements themselves stand at the elements' spacing: all

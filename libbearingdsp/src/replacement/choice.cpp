@@ -127,10 +127,9 @@ void angular_contact(ReplacementPlan& p) {
 
 void thrust(ReplacementPlan& p) {
   const Designation& d = p.facts.designation;
-  const bool loose = d.detail.find("carries no axial load") != std::string::npos;
   if (d.type == BearingType::angular_contact_ball) {
     angular_contact(p);
-  } else if (loose) {
+  } else if (d.floats) {
     p.advice.push_back(
         {"Thrust", p.duty.axial_n && *p.duty.axial_n > 0 ? Weighing::wrong : Weighing::note,
          "Carries no axial load: the bearing at the other end must locate the shaft.",

@@ -109,11 +109,6 @@ void on_shaft(ReplacementPlan& p) {
   if (p.duty.shaft_mm) measured_shaft(p);
 }
 
-/// Bearings whose shaft moves axially inside them.
-bool floats_inside(const Designation& d) {
-  return d.detail.find("carries no axial load") != std::string::npos;
-}
-
 /// H6 and H7 of a bore are h6 and h7 of a shaft the other way up.
 std::optional<Deviations> housing_limits(std::string_view shaft_code, double diameter_mm) {
   const auto shaft = fit_deviations(shaft_code, diameter_mm);
@@ -165,7 +160,7 @@ void in_housing(ReplacementPlan& p) {
       "; choice: " + std::string{sources::catalogue_a};
   const std::string wider = "H7 (" + limits(*h7) + ")";
   const std::string hold =
-      floats_inside(d)
+      d.floats
           ? "or " + wider +
                 ". The shaft floats inside this bearing, so the outer ring need not slide: hold it "
                 "axially on both sides. Tighter fits (J6, K6) are also in use: keep that of the "

@@ -38,4 +38,19 @@ std::string_view name(Place place) noexcept {
   return "cannot tell";
 }
 
+std::optional<Part> part_of(Place place) noexcept {
+  switch (place) {
+    case Place::outer_ring:
+      return Part::outer_ring;
+    case Place::inner_ring:
+      return Part::inner_ring;
+    case Place::rolling_element:
+      return Part::rolling_element;
+    case Place::cage:
+      return Part::cage;
+    default:
+      return std::nullopt;
+  }
+}
+
 }  // namespace bearingdsp

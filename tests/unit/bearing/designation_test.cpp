@@ -158,6 +158,20 @@ TEST_CASE("type and dimension series of the common kinds [src:data/designation_s
   CHECK(only("6805").dimension_series == "18");
 }
 
+TEST_CASE("rollers, moving rings and missing cages [common practice, no source]") {
+  for (const char* rollers : {"NU205", "22210", "30205", "NA4905", "29412"})
+    CHECK(has_rollers(only(rollers).type));
+  for (const char* balls : {"6205", "7205", "3205", "QJ210", "2210", "51105", "UC205"})
+    CHECK_FALSE(has_rollers(only(balls).type));
+  CHECK(only("NU205").floats);
+  CHECK(only("N205").floats);
+  CHECK_FALSE(only("NJ205").floats);
+  CHECK_FALSE(only("6205").floats);
+  CHECK(only("NCF2205").full_complement);
+  CHECK(only("NJ2312 V").full_complement);
+  CHECK_FALSE(only("NJ2312").full_complement);
+}
+
 TEST_CASE("unreadable characters give every bearing that fits, the commonest first") {
   const auto r = read_designation("62?5-2Z C3").value();
   REQUIRE(r.size() == 2);

@@ -10,6 +10,7 @@
 #include <doctest/doctest.h>
 
 #include "bearingdsp/bearing/geometry.hpp"
+#include "bearingdsp/dataset/manifest.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "support/close.hpp"
@@ -61,6 +62,17 @@ void refused(const Capture& capture, const Change& change, Errc code, std::strin
 }
 
 }  // namespace
+
+TEST_CASE("a place names one component or none [src:contract]") {
+  for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element, Part::cage}) {
+    const auto place = place_of(name(part));
+    REQUIRE(place);
+    CHECK(part_of(*place) == part);
+  }
+  for (const Place place :
+       {Place::none, Place::several, Place::unclear, Place::another_bearing, Place::cannot_tell})
+    CHECK_FALSE(part_of(place));
+}
 
 TEST_CASE("options that cannot be are refused by name [src:contract]") {
   Capture c = damaged(9);

@@ -71,6 +71,8 @@ struct Designation {
   bool insulated_ring{false};
   bool ceramic_balls{false};
   bool plastic_cage{false};
+  bool floats{false};           ///< one ring moves along the other: carries no axial load
+  bool full_complement{false};  ///< no cage, as many rolling elements as fit
 
   /// "6205", "NU205", "60/22": without prefix and suffixes.
   [[nodiscard]] std::string basic() const;

@@ -1,7 +1,10 @@
 #pragma once
 /// The words a verdict is made of.
 #include <cstdint>
+#include <optional>
 #include <string_view>
+
+#include "bearingdsp/bearing/defect_orders.hpp"
 
 namespace bearingdsp {
 
@@ -25,5 +28,7 @@ enum class Place : std::uint8_t {
 /// "none", "outer ring", "inner ring", "rolling element", "cage", "several", "place unclear",
 /// "another bearing", "cannot tell".
 [[nodiscard]] std::string_view name(Place place) noexcept;
+/// The one component that a place names, or none.
+[[nodiscard]] std::optional<Part> part_of(Place place) noexcept;
 
 }  // namespace bearingdsp
