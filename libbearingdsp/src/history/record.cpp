@@ -29,6 +29,7 @@ Reading make_reading(const Diagnosis& d, const Levels& levels) {
   r.causes = d.other_causes;
   r.findings = d.findings;
   if (d.machine) r.other_end = d.machine->other_end;
+  r.excluded_depth = d.excluded_depth;
   return r;
 }
 

@@ -340,6 +340,7 @@ PointEvidence point_evidence(const Reading& r, const KnownLimits& limits) {
   e.vibration = judge_vibration(r, limits);
   e.findings = r.findings;
   e.other_end = r.other_end;
+  e.excluded_depth = r.excluded_depth;
   if (r.verdict == Verdict::indeterminate) e.cannot_tell = r.headline;
   e.how_to_record = r.advice;
   return e;

@@ -13,6 +13,7 @@
 #include "bearingdsp/history/hash.hpp"
 #include "history/analyse.hpp"
 #include "history/lists.hpp"
+#include "history/reading_columns.hpp"
 #include "history/schema.hpp"
 #include "history/sqlite.hpp"
 #include "history/store_rows.hpp"
@@ -20,6 +21,8 @@
 
 namespace bearingdsp {
 
+using columns::finite;
+using columns::or_zero;
 using rows::from_ms;
 using rows::number;
 using rows::to_ms;
@@ -29,23 +32,7 @@ using sqlite::Transaction;
 
 namespace {
 
-constexpr int verdict_count = static_cast<int>(Verdict::indeterminate) + 1;
-constexpr int place_count = static_cast<int>(Place::cannot_tell) + 1;
-constexpr int unit_count = static_cast<int>(SampleUnit::uncalibrated) + 1;
-constexpr int source_count = static_cast<int>(TimeSource::file) + 1;
 constexpr int schema_with_spectra = 5;
-
-/// A column that must hold a number holds 0 where there is none.
-double or_zero(double value) { return std::isfinite(value) ? value : 0.0; }
-std::optional<double> finite(std::optional<double> value) {
-  return value && std::isfinite(*value) ? value : std::nullopt;
-}
-
-SampleUnit unit_of(std::string_view text) {
-  for (int i = 0; i < unit_count; ++i)
-    if (symbol(static_cast<SampleUnit>(i)) == text) return static_cast<SampleUnit>(i);
-  return SampleUnit::uncalibrated;
-}
 
 /// A file opened in place, for a medium that cannot be written: SQLite's log needs a writable
 /// folder. Only right while nobody writes, so only without a log.
@@ -135,51 +122,6 @@ Result<std::int64_t> find_moved(Database& database, std::int64_t point, const st
   return number(s);
 }
 
-Result<std::int64_t> insert_capture(Database& database, std::int64_t point, const Reading& r) {
-  auto s = database.prepare(
-      "INSERT INTO capture (point, hash, path, taken_ms, time_source, duration_s, rate_hz, "
-      "load_percent, added_ms, date_confirmed, size_bytes, beginnings) "
-      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
-  s.bind(point).bind(r.hash).bind(r.path).bind(to_ms(r.taken)).bind(name(r.time_source));
-  s.bind(or_zero(r.duration.value())).bind(or_zero(r.rate.value())).bind(finite(r.load_percent));
-  s.bind(to_ms(*r.added)).bind(r.date_confirmed ? 1 : 0);
-  s.bind(static_cast<std::int64_t>(r.size_bytes)).bind(r.beginnings);
-  if (auto done = s.run(); !done) return done.error();
-  return database.last_row();
-}
-
-Result<std::int64_t> insert_verdict(Database& database, std::int64_t capture, const Reading& r) {
-  auto s = database.prepare(
-      "INSERT INTO verdict (capture, settings, version, speed_rpm, verdict, place, "
-      "probability_of_damage, probability_of_place, parts_standing, harmonics, sidebands, depth, "
-      "share, band_low_hz, band_high_hz, headline, advice, causes, findings, "
-      "analysed_ms, bearing, place_set, other_end) "
-      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
-  s.bind(capture).bind(r.settings).bind(r.version);
-  s.bind(r.speed ? finite(r.speed->value()) : std::nullopt);
-  s.bind(name(r.verdict)).bind(name(r.place));
-  s.bind(or_zero(r.probability_of_damage)).bind(or_zero(r.probability_of_place));
-  s.bind(r.stage.parts).bind(r.stage.harmonics).bind(r.stage.sidebands);
-  s.bind(or_zero(r.stage.depth)).bind(or_zero(r.stage.share));
-  s.bind(or_zero(r.stage.band.low.value())).bind(or_zero(r.stage.band.high.value()));
-  s.bind(r.headline).bind(lists::write(r.advice)).bind(lists::write(r.causes));
-  s.bind(lists::write(r.findings)).bind(to_ms(*r.added)).bind(lists::write(r.bearing));
-  s.bind(lists::write(r.place_set)).bind(lists::write(r.other_end));
-  if (auto done = s.run(); !done) return done.error();
-  return database.last_row();
-}
-
-Result<void> insert_indicators(Database& database, std::int64_t verdict, const Levels& l) {
-  auto s = database.prepare(
-      "INSERT INTO indicator (verdict, unit, high_band_low_hz, high_band_high_hz, velocity_m_s, "
-      "overall, peak, high_band, envelope, kurtosis, crest_factor, floor, shaft_1x, shaft_2x, "
-      "shaft_3x) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
-  s.bind(verdict).bind(symbol(l.unit)).bind(l.high_band.low.value()).bind(l.high_band.high.value());
-  for (std::size_t i = 0; i < indicator_count; ++i) s.bind(finite(l.value.at(i)));
-  for (const auto& line : l.shaft) s.bind(finite(line));
-  return s.run();
-}
-
 Result<void> insert_parts(Database& database, std::int64_t verdict, const Reading& r) {
   for (int i = 0; i < part_count; ++i) {
     const PartReading& p = r.parts.at(static_cast<std::size_t>(i));
@@ -217,60 +159,13 @@ Result<void> insert_spectra(Database& database, std::int64_t verdict, const Visi
 
 /// An analysis with all that belongs to it, shown from now on.
 Result<void> insert_analysis(Database& database, std::int64_t capture, const Reading& r) {
-  const auto verdict = insert_verdict(database, capture, r);
+  const auto verdict = columns::insert_verdict(database, capture, r);
   if (!verdict) return verdict.error();
-  if (auto done = insert_indicators(database, *verdict, r.levels); !done) return done;
   if (auto done = insert_parts(database, *verdict, r); !done) return done;
   if (r.spectra)
     if (auto done = insert_spectra(database, *verdict, *r.spectra); !done) return done;
   auto s = database.prepare("UPDATE capture SET verdict = ? WHERE id = ?");
   return s.bind(*verdict).bind(capture).run();
-}
-
-/// Columns in the order of the statement in read_readings.
-Reading read_row(Statement& s) {
-  Reading r;
-  r.id = s.integer();
-  if (const auto added = s.maybe_integer()) r.added = from_ms(*added);
-  r.date_confirmed = s.integer() != 0;
-  r.size_bytes = static_cast<std::uint64_t>(s.integer());
-  r.beginnings = s.text();
-  r.hash = s.text();
-  r.path = s.text();
-  r.taken = from_ms(s.integer());
-  r.time_source = lists::named(s.text(), source_count, TimeSource::file);
-  r.duration = Seconds{s.real()};
-  r.rate = Hz{s.real()};
-  r.load_percent = s.maybe_real();
-  r.settings = s.text();
-  r.version = s.text();
-  if (const auto rpm = s.maybe_real()) r.speed = Rpm{*rpm};
-  r.verdict = lists::named(s.text(), verdict_count, Verdict::indeterminate);
-  r.place = lists::named(s.text(), place_count, Place::cannot_tell);
-  r.probability_of_damage = s.real();
-  r.probability_of_place = s.real();
-  r.place_set = lists::read_parts(s.text());
-  r.stage.verdict = r.verdict;
-  r.stage.parts = static_cast<int>(s.integer());
-  r.stage.harmonics = static_cast<int>(s.integer());
-  r.stage.sidebands = static_cast<int>(s.integer());
-  r.stage.depth = s.real();
-  r.stage.share = s.real();
-  r.stage.band.low = Hz{s.real()};
-  r.stage.band.high = Hz{s.real()};
-  r.headline = s.text();
-  r.advice = lists::read_texts(s.text());
-  r.causes = lists::read_causes(s.text());
-  r.findings = lists::read_findings(s.text());
-  r.bearing = lists::read_bearing(s.text());
-  if (r.bearing.variants.empty()) r.bearing = bearing_of_settings(r.settings);
-  r.other_end = lists::read_other_end(s.text());
-  r.levels.unit = unit_of(s.text());
-  r.levels.high_band.low = Hz{s.real()};
-  r.levels.high_band.high = Hz{s.real()};
-  for (std::size_t i = 0; i < indicator_count; ++i) r.levels.value.at(i) = s.maybe_real();
-  for (auto& line : r.levels.shaft) line = s.maybe_real();
-  return r;
 }
 
 Result<void> read_parts(Database& database, std::int64_t point, std::vector<Reading>& readings,
@@ -292,38 +187,15 @@ Result<void> read_parts(Database& database, std::int64_t point, std::vector<Read
   return s.result();
 }
 
-/// The floor came with schema 3, the shaft's lines with 6, what is known of dates and files with 7,
-/// the sets of components with 8, the other end with 9; a store that may only be read is not
-/// brought up to date.
-std::string readings_sql(int schema) {
-  return fmt::format(
-      "SELECT v.id, c.id, {}, c.hash, c.path, c.taken_ms, c.time_source, c.duration_s, c.rate_hz, "
-      "c.load_percent, v.settings, v.version, v.speed_rpm, v.verdict, v.place, "
-      "v.probability_of_damage, v.probability_of_place, {}, v.parts_standing, v.harmonics, "
-      "v.sidebands, v.depth, v.share, v.band_low_hz, v.band_high_hz, v.headline, v.advice, "
-      "v.causes, v.findings, {}, {}, i.unit, i.high_band_low_hz, i.high_band_high_hz, "
-      "i.velocity_m_s, "
-      "i.overall, i.peak, i.high_band, i.envelope, i.kurtosis, i.crest_factor, {}, {} "
-      "FROM capture c JOIN verdict v ON v.id = c.verdict JOIN indicator i ON i.verdict = v.id "
-      "WHERE c.point = ? {} ORDER BY c.taken_ms, c.id",
-      schema < schema_with_journal ? "NULL, 0, 0, ''"
-                                   : "c.added_ms, c.date_confirmed, c.size_bytes, c.beginnings",
-      schema < schema_with_sets ? "'[]'" : "v.place_set",
-      schema < schema_with_journal ? "''" : "v.bearing",
-      schema < schema_with_other_end ? "''" : "v.other_end", schema < 3 ? "NULL" : "i.floor",
-      schema < 6 ? "NULL, NULL, NULL" : "i.shaft_1x, i.shaft_2x, i.shaft_3x",
-      schema < schema_with_journal ? "" : "AND c.removed = 0");
-}
-
 Result<std::vector<Reading>> read_readings(Database& database, std::int64_t point, int schema) {
   std::vector<Reading> readings;
   std::unordered_map<std::int64_t, std::size_t> by_verdict;
   {
-    auto s = database.prepare(readings_sql(schema));
+    auto s = database.prepare(columns::readings_sql(schema));
     s.bind(point);
     while (s.step()) {
       by_verdict.emplace(s.integer(), readings.size());
-      readings.push_back(read_row(s));
+      readings.push_back(columns::read_row(s));
     }
     if (auto done = s.result(); !done) return done.error();
   }
@@ -530,7 +402,7 @@ Result<Added> History::add(const PointKey& at, const Reading& given) {
     if (!kin) return kin.error();
     for (const Kin& k : *kin)
       if (k.size_bytes > r.size_bytes) return Added::cut_short;
-    const auto made = insert_capture(database, *point, r);
+    const auto made = columns::insert_capture(database, *point, r);
     if (!made) return made.error();
     capture = *made;
     outcome = kin->empty() ? Added::stored : Added::grown;

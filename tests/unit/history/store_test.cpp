@@ -58,7 +58,7 @@ pid_t adding_process(const std::string& path, int first, int count) {
   _exit(good ? 0 : 1);
 }
 
-/// What steps 7 to 9 added is taken away.
+/// What steps 7 to 10 added is taken away.
 void back_to_schema_6(const std::string& path) {
   REQUIRE(tamper(path,
                  "DROP INDEX capture_by_hash; DROP TABLE moved; DROP TABLE journal; "
@@ -70,7 +70,8 @@ void back_to_schema_6(const std::string& path) {
                  "ALTER TABLE verdict DROP COLUMN analysed_ms; "
                  "ALTER TABLE verdict DROP COLUMN bearing; "
                  "ALTER TABLE verdict DROP COLUMN place_set; "
-                 "ALTER TABLE verdict DROP COLUMN other_end; "
+                 "ALTER TABLE verdict DROP COLUMN other_end; ALTER TABLE verdict DROP COLUMN "
+                 "excluded_depth; "
                  "ALTER TABLE event DROP COLUMN added_ms; ALTER TABLE event DROP COLUMN removed; "
                  "PRAGMA user_version = 6") == SQLITE_OK);
 }
@@ -287,7 +288,7 @@ TEST_CASE("history: a store of the first schema is brought up to date without lo
   }
   History h = opened(path);
   const HistoryCheck check = h.check(false).value();
-  CHECK(check.schema == 9);
+  CHECK(check.schema == 10);
   CHECK(check.sound());
   Reading expected = test::made_reading(0);
   expected.levels.at(Indicator::floor).reset();  // was not measured then, nor the shaft's lines
@@ -418,7 +419,7 @@ TEST_CASE("history: a store of schema 6 keeps all, and its future is found") {
     CHECK(opened(path, Access::read_only).check(true).value().sound());
   }
   History h = opened(path);
-  CHECK(h.check(false).value().schema == 9);
+  CHECK(h.check(false).value().schema == 10);
   const PointHistory now = h.point(feed).value();
   CHECK(now.readings.size() == 2);
   CHECK(now.readings_ahead.size() == 1);
@@ -438,8 +439,8 @@ TEST_CASE("history: the set of components is kept, and a store of schema 7 has n
   }
   REQUIRE(tamper(path,
                  "ALTER TABLE verdict DROP COLUMN place_set; "
-                 "ALTER TABLE verdict DROP COLUMN other_end; PRAGMA user_version = 7") ==
-          SQLITE_OK);
+                 "ALTER TABLE verdict DROP COLUMN other_end; ALTER TABLE verdict DROP COLUMN "
+                 "excluded_depth; PRAGMA user_version = 7") == SQLITE_OK);
   {
     // It cannot be brought up to date where it may only be read, and its journal is there.
     History old = opened(path, Access::read_only);
@@ -448,7 +449,7 @@ TEST_CASE("history: the set of components is kept, and a store of schema 7 has n
     CHECK(old.entries(feed).value().size() == 1);
   }
   History h = opened(path);
-  CHECK(h.check(false).value().schema == 9);
+  CHECK(h.check(false).value().schema == 10);
   CHECK(h.point(feed).value().readings.front().place_set.empty());
   CHECK(h.point(feed).value().readings.front().place == Place::unclear);
 }
@@ -479,17 +480,40 @@ TEST_CASE("history: what is seen of the other end is kept, and a store of schema
     CHECK(find_standing(h.point(feed).value()).assessment.headline ==
           assess(point_evidence(r, h.point(feed).value().limits)).headline);
   }
-  REQUIRE(tamper(path, "ALTER TABLE verdict DROP COLUMN other_end; PRAGMA user_version = 8") ==
-          SQLITE_OK);
+  REQUIRE(tamper(path,
+                 "ALTER TABLE verdict DROP COLUMN other_end; ALTER TABLE verdict DROP COLUMN "
+                 "excluded_depth; PRAGMA user_version = 8") == SQLITE_OK);
   {
     History old = opened(path, Access::read_only);
     CHECK_FALSE(kept(old).other_end);
   }
   History h = opened(path);
-  CHECK(h.check(false).value().schema == 9);
+  CHECK(h.check(false).value().schema == 10);
   CHECK_FALSE(kept(h).other_end);
   REQUIRE(tamper(path, "UPDATE verdict SET other_end = '[1]'") == SQLITE_OK);
   CHECK_FALSE(kept(h).other_end);
+}
+
+TEST_CASE("history: the damage that a healthy reading excludes is kept, and schema 9 has none") {
+  const test::Scratch scratch;
+  const std::string path = scratch.path("h.db");
+  Reading r = test::made_reading(0);
+  r.verdict = Verdict::no_fault;
+  r.place = Place::none;
+  r.excluded_depth = 0.375;
+  {
+    History h = opened(path);
+    REQUIRE(h.add(feed, r));
+    const PointHistory kept = h.point(feed).value();
+    CHECK(kept.readings.front().excluded_depth == 0.375);
+    CHECK(find_standing(kept).assessment.excluded_depth == 0.375);
+  }
+  REQUIRE(tamper(path, "ALTER TABLE verdict DROP COLUMN excluded_depth; PRAGMA user_version = 9") ==
+          SQLITE_OK);
+  CHECK_FALSE(opened(path, Access::read_only).point(feed).value().readings.front().excluded_depth);
+  History h = opened(path);
+  CHECK(h.check(false).value().schema == 10);
+  CHECK_FALSE(h.point(feed).value().readings.front().excluded_depth);
 }
 
 TEST_CASE("history: a name under which nothing would be kept is refused, and nothing is made") {

@@ -98,6 +98,8 @@ struct Reading {
   Findings findings;
   /// What it says of the bearing at the other end; none in readings of schema 8 or older.
   std::optional<OtherEnd> other_end;
+  /// As Diagnosis::excluded_depth; none in readings of schema 9 or older.
+  std::optional<double> excluded_depth;
   /// For pictures. History::add keeps them; out of the store they come by History::read_spectra
   /// alone, since most questions do not need them.
   std::optional<VisitSpectra> spectra;
