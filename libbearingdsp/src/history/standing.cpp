@@ -451,10 +451,10 @@ void sort_worst_first(std::vector<Standing>& standings) {
 }
 
 Result<std::vector<Standing>> worst_first(History& history, const TrendOptionsOf& options_of) {
-  auto notes = history.notes();
-  if (!notes) return notes.error();
+  auto known = history.kept_standings();
+  if (!known) return known.error();
   std::vector<Standing> standings;
-  for (const auto& [at, text] : *notes) {
+  for (const auto& [at, text] : *known) {
     const TrendOptions options = options_of ? options_of(at) : TrendOptions{};
     if (auto kept = standing_text::read(text, at, options)) {
       standings.push_back(std::move(*kept));
@@ -465,7 +465,7 @@ Result<std::vector<Standing>> worst_first(History& history, const TrendOptionsOf
     standings.push_back(find_standing(*point, options));
     const std::string note = standing_text::write(standings.back(), options);
     // Not to be kept is no failure of the list: the store may be one that can only be read.
-    static_cast<void>(history.keep_note(*point, note));
+    static_cast<void>(history.keep_standing(*point, note));
   }
   sort_worst_first(standings);
   return standings;

@@ -580,7 +580,7 @@ Result<std::vector<std::pair<std::string, Event>>> History::events() {
   return events;
 }
 
-Result<std::vector<std::pair<PointKey, std::string>>> History::notes() {
+Result<std::vector<std::pair<PointKey, std::string>>> History::kept_standings() {
   std::vector<std::pair<PointKey, std::string>> notes;
   if (store_->schema < 2) {
     const auto keys = points();
@@ -626,7 +626,7 @@ Result<std::optional<FittedBearing>> History::bearing_between(const PointKey& at
   return bearing;
 }
 
-Result<void> History::keep_note(const PointHistory& seen, const std::string& text) {
+Result<void> History::keep_standing(const PointHistory& seen, const std::string& text) {
   Transaction transaction{*store_->database};
   if (!transaction.begun()) return transaction.begun();
   auto s = store_->database->prepare(

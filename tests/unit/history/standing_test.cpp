@@ -317,7 +317,7 @@ TEST_CASE("worst first: the list is sorted, and the same from what is kept") {
   CHECK((*first)[1].since == test::day(60));
   CHECK((*first)[2].at.machine == "d pump");
   CHECK((*first)[3].at.machine == "a fan");
-  const auto notes = h->notes().value();
+  const auto notes = h->kept_standings().value();
   for (const auto& [key, note] : notes) CHECK_FALSE(note.empty());
   const auto again = worst_first(*h);
   REQUIRE(again);

@@ -210,15 +210,15 @@ TEST_CASE("history: a kept note is gone as soon as the history changes") {
   const test::Scratch scratch;
   History h = opened(scratch.path("h.db"));
   REQUIRE(h.add(feed, test::made_reading(0)));
-  CHECK(h.notes().value().front().second.empty());
+  CHECK(h.kept_standings().value().front().second.empty());
   const PointHistory seen = h.point(feed).value();
-  REQUIRE(h.keep_note(seen, "early"));
-  CHECK(h.notes().value().front().second == "early");
+  REQUIRE(h.keep_standing(seen, "early"));
+  CHECK(h.kept_standings().value().front().second == "early");
   REQUIRE(h.add("planer feed", Event{EventKind::greased, test::day(1), "", "", {}}));
-  CHECK(h.notes().value().front().second.empty());
+  CHECK(h.kept_standings().value().front().second.empty());
   // What was derived from an older state is not kept.
-  REQUIRE(h.keep_note(seen, "late"));
-  CHECK(h.notes().value().front().second.empty());
+  REQUIRE(h.keep_standing(seen, "late"));
+  CHECK(h.kept_standings().value().front().second.empty());
 }
 
 TEST_CASE("history: a store that may only be read is not written") {
@@ -278,7 +278,7 @@ TEST_CASE("history: a store of the first schema is brought up to date without lo
   {
     History old = opened(path, Access::read_only);
     CHECK(old.check(false).value().schema == 1);
-    CHECK(old.notes().value().size() == 1);
+    CHECK(old.kept_standings().value().size() == 1);
     PointHistory without = old.point(feed).value();
     CHECK(old.read_spectra(without));
     CHECK_FALSE(without.readings.front().spectra);
@@ -294,7 +294,7 @@ TEST_CASE("history: a store of the first schema is brought up to date without lo
   expected.levels.at(Indicator::floor).reset();  // was not measured then, nor the shaft's lines
   expected.levels.shaft = {};
   check_same(h.point(feed).value().readings.front(), expected);
-  CHECK(h.keep_note(h.point(feed).value(), "early"));
+  CHECK(h.keep_standing(h.point(feed).value(), "early"));
 }
 
 TEST_CASE("history: the limits of a machine are kept, and a change of them is a change of it") {
@@ -304,13 +304,13 @@ TEST_CASE("history: the limits of a machine are kept, and a change of them is a 
   CHECK(h.keep_limits(feed.machine, zones));  // of a machine that is not there: nothing happens
   REQUIRE(h.add(feed, test::made_reading(0)));
   CHECK_FALSE(h.point(feed).value().limits.zones);
-  REQUIRE(h.keep_note(h.point(feed).value(), "early"));
+  REQUIRE(h.keep_standing(h.point(feed).value(), "early"));
   REQUIRE(h.keep_limits(feed.machine, zones));
   CHECK(h.point(feed).value().limits == zones);
-  CHECK(h.notes().value().front().second.empty());
-  REQUIRE(h.keep_note(h.point(feed).value(), "early"));
+  CHECK(h.kept_standings().value().front().second.empty());
+  REQUIRE(h.keep_standing(h.point(feed).value(), "early"));
   REQUIRE(h.keep_limits(feed.machine, zones));
-  CHECK(h.notes().value().front().second == "early");  // the same again is no change
+  CHECK(h.kept_standings().value().front().second == "early");  // the same again is no change
   const KnownLimits none{{}, "neither power nor shaft height is known"};
   REQUIRE(h.keep_limits(feed.machine, none));
   CHECK(h.point(feed).value().limits == none);
@@ -322,13 +322,13 @@ TEST_CASE("history: the bearing of a point is kept, and a change of it is a chan
   CHECK(h.keep_bearing(feed, "6205-2Z C3 (DE)"));  // of a point that is not there: nothing happens
   CHECK(h.points().value().empty());
   REQUIRE(h.add(feed, test::made_reading(0)));
-  REQUIRE(h.keep_note(h.point(feed).value(), "early"));
+  REQUIRE(h.keep_standing(h.point(feed).value(), "early"));
   REQUIRE(h.keep_bearing(feed, "6205-2Z C3 (DE)"));
   CHECK(h.point(feed).value().bearing == "6205-2Z C3 (DE)");
-  CHECK(h.notes().value().front().second.empty());
-  REQUIRE(h.keep_note(h.point(feed).value(), "early"));
+  CHECK(h.kept_standings().value().front().second.empty());
+  REQUIRE(h.keep_standing(h.point(feed).value(), "early"));
   REQUIRE(h.keep_bearing(feed, "6205-2Z C3 (DE)"));
-  CHECK(h.notes().value().front().second == "early");  // the same again is no change
+  CHECK(h.kept_standings().value().front().second == "early");  // the same again is no change
   REQUIRE(h.keep_bearing(feed, ""));
   CHECK(h.point(feed).value().bearing.empty());
 }
@@ -598,10 +598,10 @@ TEST_CASE("history: renaming a machine or a point carries its history") {
   History h = opened(scratch.path("h.db"));
   REQUIRE(h.add(feed, test::made_reading(0)));
   REQUIRE(h.add(feed.machine, Event{EventKind::greased, test::day(1), feed.point, "", {}}));
-  REQUIRE(h.keep_note(h.point(feed).value(), "old"));
+  REQUIRE(h.keep_standing(h.point(feed).value(), "old"));
   REQUIRE(h.rename({"planer FEED", ""}, "moulder", false, "sold"));
   REQUIRE(h.rename({"moulder", "DE horizontal"}, "DE h", false, ""));
-  CHECK(h.notes().value().front().second.empty());
+  CHECK(h.kept_standings().value().front().second.empty());
   const PointHistory now = h.point({"moulder", "DE h"}).value();
   CHECK(now.readings.size() == 1);
   CHECK(now.events.size() == 1);
@@ -623,13 +623,13 @@ TEST_CASE("history: a reading is corrected, and the journal tells what it was") 
   History h = opened(scratch.path("h.db"), Access::read_write, [] { return test::day(30); });
   for (const int n : {0, 7, 14}) REQUIRE(h.add(feed, test::made_reading(n)));
   REQUIRE(h.add({"saw", "DE"}, test::made_reading(99)));
-  REQUIRE(h.keep_note(h.point(feed).value(), "old"));
+  REQUIRE(h.keep_standing(h.point(feed).value(), "old"));
   const auto one = [](std::int64_t id) { return std::vector<EntryId>{{false, id}}; };
 
   Correction time;
   time.time = test::day(9);
   REQUIRE(h.correct(one(1), time, "clock was reset"));
-  CHECK(h.notes().value().front().second.empty());
+  CHECK(h.kept_standings().value().front().second.empty());
   PointHistory now = h.point(feed).value();
   REQUIRE(now.readings.size() == 3);
   CHECK(now.readings[1].id == 1);

@@ -165,10 +165,10 @@ class History {
 
   /// A text kept for each point, derived from its history (its standing in the worst-first list);
   /// empty where none was kept, or where the history changed since.
-  [[nodiscard]] Result<std::vector<std::pair<PointKey, std::string>>> notes();
+  [[nodiscard]] Result<std::vector<std::pair<PointKey, std::string>>> kept_standings();
   /// Keeps it, unless the history changed since `seen` readings and events were read: two processes
   /// may do this at once.
-  [[nodiscard]] Result<void> keep_note(const PointHistory& seen, const std::string& text);
+  [[nodiscard]] Result<void> keep_standing(const PointHistory& seen, const std::string& text);
 
   /// All that the point holds, its machine's events and what was removed included, by time.
   /// Errors: not_found
