@@ -51,11 +51,31 @@ ToneStyle style_of(Tone tone) {
   return {"neutral", "i", "Information"};
 }
 
-/// Text in which "97 %" stays in one line.
+/// A range of figures or an option: a break at its hyphens makes it hard to read, and hyphens that
+/// do not break would be copied into a command.
+bool breaks_badly(std::string_view word) {
+  constexpr std::size_t most = 30;  // longer ones have to break on a telephone
+  if (word.size() > most) return false;
+  const auto digit = [&](std::size_t i) { return word[i] >= '0' && word[i] <= '9'; };
+  for (std::size_t i = 1; i + 1 < word.size(); ++i)
+    if (word[i] == '-' && ((digit(i - 1) && digit(i + 1)) || word[i - 1] == '-')) return true;
+  return false;
+}
+
+/// Text in which "97 %", "10-1000 Hz" and "--machine" stay in one line.
 std::string prose(std::string_view text) {
-  std::string out = escaped(text);
-  for (std::size_t at = out.find(" %"); at != std::string::npos; at = out.find(" %", at + 2))
-    out.replace(at, 1, "\u00a0");
+  std::string spaced = escaped(text);
+  for (std::size_t at = spaced.find(" %"); at != std::string::npos; at = spaced.find(" %", at + 2))
+    spaced.replace(at, 1, "\u00a0");
+  std::string out;
+  for (std::size_t begin = 0; begin < spaced.size();) {
+    const std::size_t end = std::min(spaced.find(' ', begin), spaced.size());
+    const std::string_view word = std::string_view{spaced}.substr(begin, end - begin);
+    out += breaks_badly(word) ? fmt::format("<span class=\"whole\">{}</span>", word)
+                              : std::string{word};
+    if (end < spaced.size()) out += ' ';
+    begin = end + 1;
+  }
   return out;
 }
 

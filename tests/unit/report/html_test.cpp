@@ -137,6 +137,15 @@ TEST_CASE("html: a name that is markup stays a name, in text, attributes and dat
   CHECK(plots[0].at("title").get<std::string>().find(evil) != std::string::npos);
 }
 
+TEST_CASE("html: ranges, options and percentages stay in one line, longer words may break") {
+  Report r;
+  r.headline = "0-5880 Hz, 97 %; give its file with --machine, see https://a.example/a-1-2-3-4-5-6";
+  const std::string page = to_html(r);
+  CHECK(page.find("<span class=\"whole\">0-5880</span> Hz, 97\u00a0%; give its file with "
+                  "<span class=\"whole\">--machine,</span> see https://a.example/") !=
+        std::string::npos);
+}
+
 TEST_CASE("html: control characters and broken UTF-8 do not reach the page") {
   Report r;
   r.title =
