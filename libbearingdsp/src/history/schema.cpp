@@ -12,7 +12,7 @@ namespace {
 constexpr std::int64_t application = 0x62647370;
 
 // Step k brings version k to k + 1. A step that has been released is never changed.
-constexpr std::array<const char*, 9> steps = {
+constexpr std::array<const char*, 10> steps = {
     R"sql(
 CREATE TABLE machine (
   id INTEGER PRIMARY KEY,
@@ -166,7 +166,10 @@ UPDATE point SET changes = changes + 1;
     // Two components one of which is damaged: their names, a JSON list.
     "ALTER TABLE verdict ADD COLUMN place_set TEXT NOT NULL DEFAULT '[]';",
     // What the recording says of the bearing at the other end: a JSON object, or empty.
-    "ALTER TABLE verdict ADD COLUMN other_end TEXT NOT NULL DEFAULT '';"};
+    "ALTER TABLE verdict ADD COLUMN other_end TEXT NOT NULL DEFAULT '';",
+    // Slow machines: where the band of the velocity begins, and the displacement in it.
+    "ALTER TABLE indicator ADD COLUMN velocity_from_hz REAL NOT NULL DEFAULT 10;\n"
+    "ALTER TABLE indicator ADD COLUMN displacement_m REAL;"};
 
 Result<void> step_from(sqlite::Database& database, int version) {
   const auto script =

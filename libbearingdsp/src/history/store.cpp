@@ -173,10 +173,12 @@ Result<void> insert_indicators(Database& database, std::int64_t verdict, const L
   auto s = database.prepare(
       "INSERT INTO indicator (verdict, unit, high_band_low_hz, high_band_high_hz, velocity_m_s, "
       "overall, peak, high_band, envelope, kurtosis, crest_factor, floor, shaft_1x, shaft_2x, "
-      "shaft_3x) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+      "shaft_3x, velocity_from_hz, displacement_m) "
+      "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
   s.bind(verdict).bind(symbol(l.unit)).bind(l.high_band.low.value()).bind(l.high_band.high.value());
   for (std::size_t i = 0; i < indicator_count; ++i) s.bind(finite(l.value.at(i)));
   for (const auto& line : l.shaft) s.bind(finite(line));
+  s.bind(l.velocity_from.value()).bind(finite(l.displacement));
   return s.run();
 }
 
@@ -270,6 +272,8 @@ Reading read_row(Statement& s) {
   r.levels.high_band.high = Hz{s.real()};
   for (std::size_t i = 0; i < indicator_count; ++i) r.levels.value.at(i) = s.maybe_real();
   for (auto& line : r.levels.shaft) line = s.maybe_real();
+  r.levels.velocity_from = Hz{s.real()};
+  r.levels.displacement = s.maybe_real();
   return r;
 }
 
@@ -293,8 +297,8 @@ Result<void> read_parts(Database& database, std::int64_t point, std::vector<Read
 }
 
 /// The floor came with schema 3, the shaft's lines with 6, what is known of dates and files with 7,
-/// the sets of components with 8, the other end with 9; a store that may only be read is not
-/// brought up to date.
+/// the sets of components with 8, the other end with 9, slow machines with 10; a store that may
+/// only be read is not brought up to date.
 std::string readings_sql(int schema) {
   return fmt::format(
       "SELECT v.id, c.id, {}, c.hash, c.path, c.taken_ms, c.time_source, c.duration_s, c.rate_hz, "
@@ -303,7 +307,7 @@ std::string readings_sql(int schema) {
       "v.sidebands, v.depth, v.share, v.band_low_hz, v.band_high_hz, v.headline, v.advice, "
       "v.causes, v.findings, {}, {}, i.unit, i.high_band_low_hz, i.high_band_high_hz, "
       "i.velocity_m_s, "
-      "i.overall, i.peak, i.high_band, i.envelope, i.kurtosis, i.crest_factor, {}, {} "
+      "i.overall, i.peak, i.high_band, i.envelope, i.kurtosis, i.crest_factor, {}, {}, {} "
       "FROM capture c JOIN verdict v ON v.id = c.verdict JOIN indicator i ON i.verdict = v.id "
       "WHERE c.point = ? {} ORDER BY c.taken_ms, c.id",
       schema < schema_with_journal ? "NULL, 0, 0, ''"
@@ -312,6 +316,7 @@ std::string readings_sql(int schema) {
       schema < schema_with_journal ? "''" : "v.bearing",
       schema < schema_with_other_end ? "''" : "v.other_end", schema < 3 ? "NULL" : "i.floor",
       schema < 6 ? "NULL, NULL, NULL" : "i.shaft_1x, i.shaft_2x, i.shaft_3x",
+      schema < schema_with_slow_machines ? "10.0, NULL" : "i.velocity_from_hz, i.displacement_m",
       schema < schema_with_journal ? "" : "AND c.removed = 0");
 }
 

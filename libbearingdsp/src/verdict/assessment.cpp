@@ -396,10 +396,18 @@ std::string healthy_words(const Assessment& a) {
                      percent(1 - *a.remaining_damage), percent(1 - *a.remaining_if_suspected));
 }
 
+std::string level_words(const VelocityJudgement& v) {
+  if (!v.velocity) return {};
+  const double mm_s = in_mm_per_s_rms(*v.velocity);
+  std::string text =
+      fmt::format("{:.{}f} mm/s rms ({:g}-1000 Hz)", mm_s, mm_s < 1 ? 2 : 1, v.from.value());
+  if (v.displacement) text += fmt::format(" and {:.0f} µm rms", 1e6 * v.displacement->value());
+  return text;
+}
+
 std::string vibration_words(const VelocityJudgement& v) {
   if (!v.velocity) return v.why_not.empty() ? "not measured" : "no velocity: " + v.why_not;
-  const double mm_s = in_mm_per_s_rms(*v.velocity);
-  const std::string level = fmt::format("{:.{}f} mm/s rms (10-1000 Hz)", mm_s, mm_s < 1 ? 2 : 1);
+  const std::string level = level_words(v);
   if (!v.zone) return v.why_not.empty() ? level : fmt::format("{}; no zone: {}", level, v.why_not);
   return fmt::format("{}, zone {}: {}", level, name(*v.zone), meaning(*v.zone));
 }
