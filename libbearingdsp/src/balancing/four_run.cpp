@@ -1,7 +1,8 @@
 #include "bearingdsp/balancing/four_run.hpp"
 
 #include <fmt/format.h>
-#include <Eigen/Dense>
+#include <Eigen/Core>
+#include <Eigen/QR>
 
 #include <algorithm>
 #include <cmath>

@@ -1,7 +1,8 @@
 #include "bearingdsp/balancing/influence.hpp"
 
 #include <fmt/format.h>
-#include <Eigen/Dense>
+#include <Eigen/Core>
+#include <Eigen/QR>
 
 #include <algorithm>
 #include <cmath>
@@ -130,7 +131,9 @@ Result<Fit> fit_runs(std::span<const BalanceRun> runs, const BalanceOptions& o) 
                  "measure as found, and with a trial weight in each plane in turn");
   f.theta = qr.solve(f.vibration);
   if (heaviest > 0) f.theta.bottomRows(planes) /= heaviest;
-  f.spread = (f.design.adjoint() * f.design).inverse();
+  const Matrix normal = f.design.adjoint() * f.design;
+  f.spread = Eigen::ColPivHouseholderQR<Matrix>{normal}.solve(
+      Matrix::Identity(normal.rows(), normal.cols()));
   f.sigma = sigmas(runs, o.repeatability);
   const Index spare = count - 1 - planes;
   if (spare > 0) {
@@ -244,16 +247,30 @@ void judge_speeds(BalanceAnswer& a, std::span<const BalanceRun> runs, const Bala
   }
 }
 
+/// Of the columns at unit length; of two that have the inner product c it is sqrt((1 + |c|) / (1 -
+/// |c|)).
 double condition_of(const Matrix& influence) {
-  Matrix scaled = influence;
-  for (Index p = 0; p < scaled.cols(); ++p) {
-    const double length = scaled.col(p).norm();
-    if (!(length > 0)) return std::numeric_limits<double>::infinity();
-    scaled.col(p) /= length;
-  }
-  const Eigen::JacobiSVD<Matrix> svd{scaled};
-  const auto& values = svd.singularValues();
-  return values[0] / values[values.size() - 1];
+  for (Index p = 0; p < influence.cols(); ++p)
+    if (!(influence.col(p).norm() > 0)) return std::numeric_limits<double>::infinity();
+  if (influence.cols() < 2) return 1;
+  const double c = std::abs(influence.col(0).dot(influence.col(1))) /
+                   (influence.col(0).norm() * influence.col(1).norm());
+  return c < 1 ? std::sqrt((1 + c) / (1 - c)) : std::numeric_limits<double>::infinity();
+}
+
+/// Two planes that act in almost the same way: large weights against each other, which no sensor
+/// sees.
+void judge_separation(BalanceAnswer& a, const BalanceOptions& o) {
+  if (a.condition <= o.max_condition) return;
+  for (const PlaneCorrection& c : a.planes)
+    if (c.angle_uncertainty >= Degrees{180}) {
+      a.why_not.push_back(fmt::format(
+          "both planes act on the sensors in almost the same way (condition number {:.0f}), so the "
+          "weights of the two are not known apart. Use planes or sensors further apart, or one "
+          "plane",
+          a.condition));
+      return;
+    }
 }
 
 /// Nothing gained: in the bad case as much vibration remains as there was.
@@ -265,17 +282,11 @@ void judge_gain(BalanceAnswer& a) {
     at_most += r.at_most * r.at_most;
   }
   if (at_most < before) return;
-  std::string why = fmt::format(
+  a.why_not.push_back(fmt::format(
       "the runs do not determine the correction: after it the vibration could still be {:.0f} % of "
-      "that found",
-      100 * std::sqrt(at_most / before));
-  why += a.planes.size() > 1 && a.condition > 3
-             ? fmt::format(
-                   ". Both planes act on the sensors in almost the same way (condition "
-                   "number {:.0f}): use planes or sensors further apart, or one plane",
-                   a.condition)
-             : ". Repeat the runs, with a heavier trial weight where it changes little";
-  a.why_not.push_back(std::move(why));
+      "that found. Repeat the runs, with a heavier trial weight where it changes little; check for "
+      "looseness, misalignment and resonance",
+      100 * std::sqrt(at_most / before)));
 }
 
 void judge_misfit(BalanceAnswer& a, const BalanceOptions& o) {
@@ -351,6 +362,7 @@ Result<BalanceAnswer> balance(std::span<const BalanceRun> runs, const BalanceOpt
   if (std::isfinite(a.condition)) {
     a.planes = corrections(*fit, runs.back(), weights);
     a.rows = rows_at(*fit, weights);
+    if (a.why_not.empty()) judge_separation(a, o);
     if (a.why_not.empty()) judge_gain(a);
   } else if (a.why_not.empty()) {
     a.why_not.emplace_back(

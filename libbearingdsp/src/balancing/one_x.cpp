@@ -1,7 +1,8 @@
 #include "bearingdsp/balancing/one_x.hpp"
 
 #include <fmt/format.h>
-#include <Eigen/Dense>
+#include <Eigen/Cholesky>
+#include <Eigen/Core>
 
 #include <algorithm>
 #include <array>

@@ -156,15 +156,21 @@ std::string fault_words(const OtherFault& f) {
   return {};
 }
 
+/// The level that the zone is of: the displacement of a slow machine where it is the worse one.
+std::string deciding_level(const VelocityJudgement& v) {
+  if (v.displacement && v.displacement_zone && *v.displacement_zone > v.velocity_zone)
+    return fmt::format("{:.0f} µm rms", 1e6 * v.displacement->value());
+  return fmt::format("{:.1f} mm/s rms", in_mm_per_s_rms(*v.velocity));
+}
+
 /// The other faults and the zone: what stands behind the bearing in the headline.
 std::string others_headline(const PointEvidence& e, const std::vector<OtherFault>& others) {
   std::string text;
   if (!others.empty()) text = fault_words(others.front());
   if (zone_at_least(e, Zone::c))
-    text += fmt::format("{}vibration in zone {}{} ({:.1f} mm/s rms)", text.empty() ? "" : ", ",
-                        name(*certain_zone(e)),
-                        e.vibration.zone ? "" : " or worse for every machine class",
-                        in_mm_per_s_rms(*e.vibration.velocity));
+    text += fmt::format(
+        "{}vibration in zone {}{} ({})", text.empty() ? "" : ", ", name(*certain_zone(e)),
+        e.vibration.zone ? "" : " or worse for every machine class", deciding_level(e.vibration));
   return text;
 }
 

@@ -42,6 +42,9 @@ struct BalanceOptions {
   double max_speed_change{0.02};
   /// Misfit of more runs than unknowns, in standard deviations. Ours: three.
   double max_misfit{3};
+  /// Condition number above which two planes are not separated where a weight is not known in any
+  /// direction. Ours.
+  double max_condition{10};
 };
 
 /// What a weight in one plane changed at one row.
