@@ -44,12 +44,27 @@ AngleSense sense_of(const std::string& angles) {
   return angles == "with" ? AngleSense::with_rotation : AngleSense::against_rotation;
 }
 
+namespace {
+
+std::string beside(const std::string& job_file, const std::string& recording) {
+  return (std::filesystem::path{job_file}.parent_path() / recording).string();
+}
+
+}  // namespace
+
+std::vector<std::string> recordings_of(const BalanceJob& job, const std::string& job_file) {
+  std::vector<std::string> all;
+  for (const BalanceJobRun& run : job.runs)
+    for (const RunAtSpeed& at : run.at)
+      if (!at.recording.empty()) all.push_back(beside(job_file, at.recording));
+  return all;
+}
+
 Result<void> read_recordings(BalanceJob& job, const std::string& job_file) {
-  const auto folder = std::filesystem::path{job_file}.parent_path();
   for (BalanceJobRun& run : job.runs)
     for (RunAtSpeed& at : run.at) {
       if (at.recording.empty()) continue;
-      const auto capture = read_recording((folder / at.recording).string(), job.reading);
+      const auto capture = read_recording(beside(job_file, at.recording), job.reading);
       if (!capture) return capture.error();
       if (auto done = take_recording(job, at, *capture); !done) return done.error();
     }

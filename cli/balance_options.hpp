@@ -25,6 +25,9 @@ void add_position_options(CLI::App& command, PositionOptions& options);
 void add_angle_option(CLI::App& command, std::string& angles);
 [[nodiscard]] bearingdsp::AngleSense sense_of(const std::string& angles);
 
+/// Paths of the recordings that the runs of a job name, relative to its file.
+[[nodiscard]] std::vector<std::string> recordings_of(const bearingdsp::BalanceJob& job,
+                                                     const std::string& job_file);
 /// Reads the recordings that the runs of a job name, relative to its file. Errors: those of
 /// read_recording() and take_recording()
 [[nodiscard]] bearingdsp::Result<void> read_recordings(bearingdsp::BalanceJob& job,

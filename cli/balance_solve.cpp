@@ -7,7 +7,6 @@
 #include "bearingdsp/machine/text_file.hpp"
 #include "bearingdsp/report/balance.hpp"
 #include "commands.hpp"
-#include "options.hpp"
 #include "page_file.hpp"
 #include "show.hpp"
 
@@ -52,17 +51,15 @@ Result<BalanceJob> job_of(const SolveCommand& o) {
                  "write it into the file, or give the options alone"};
   const auto text = read_text_file(o.file);
   if (!text) return text.error();
-  auto job = parse_balance_job(*text, o.file);
-  if (!job) return job.error();
-  if (const auto done = read_recordings(*job, o.file); !done) return done.error();
-  return job;
+  return parse_balance_job(*text, o.file);
 }
 
 Exit run_solve(const SolveCommand& o) {
-  auto page = PageFile::create(o.page);
-  if (!page) return fail(page.error());
-  const auto job = job_of(o);
+  auto job = job_of(o);
   if (!job) return fail(job.error());
+  auto page = PageFile::create(o.page, recordings_of(*job, o.file));
+  if (!page) return fail(page.error());
+  if (const auto done = read_recordings(*job, o.file); !done) return fail(done.error());
   const auto result = solve(*job);
   if (!result) return fail(result.error());
   const Report report = balance_report(*result);
@@ -113,7 +110,7 @@ void add_balance_solve(CLI::App& balance, Run& run) {
       "Example: bearingdsp balance solve --run 6.0@40 --run 4.5@110:20@0 --positions 8\n"
       "         bearingdsp balance solve fan.toml --report fan.html");
   c->add_option("job", o->file, "job file with runs or recordings, see docs/balance.md")
-      ->type_name("JOB.toml");
+      ->type_name("FILE");
   c->add_option("--run", o->runs,
                 "a run: vibration@phase of each sensor; behind a colon the weights of each plane "
                 "(g@deg). The first is as found")

@@ -63,6 +63,14 @@ void furnish(const Folder& f) {
           "name,envelope,rolling_elements,element_diameter,pitch_diameter,contact_angle_deg,unit,"
           "bpfo,bpfi,bsf,ftf,status,source\nMINE,,9,7.94,39.04,0,mm,,,,,memory,measured here\n");
   f.write("plan.txt", "{\"duration_s\": 1}\n");
+  f.write("tacho.json",
+          "{\"duration_s\": 2, \"rate_hz\": 8192, \"speed_rpm\": 1480, \"tacho_pulses\": 1, "
+          "\"shaft_harmonics_m_s2\": [1]}\n");
+  REQUIRE(run({"simulate", "--plan", f.file("tacho.json"), "--out", f.file("tacho.csv")}).code ==
+          0);
+  f.write("job.toml",
+          "sensors = [\"acceleration\"]\n[[run]]\nrecording = \"tacho.csv\"\n"
+          "[[run]]\nweight = \"20@0\"\nvibration = \"9@40\"\n");
   f.write("model.csv", "name,value\nslip.reach,0.021\n");
   f.write("manifest.csv",
           "dataset,file,signal,unit,rate_hz,rpm,bearing,fault\nmade,a.wav,,m/s2,,1480,B,none\n");

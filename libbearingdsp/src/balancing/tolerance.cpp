@@ -28,9 +28,9 @@ constexpr std::size_t of_pump = 0, of_slow_motor = 2, of_fast_motor = 3, of_plai
 
 constexpr Rpm fast_motor{950};
 // Shares of the whole in one bearing plane: [iso21940-11], from memory (85 %).
-constexpr double least_share = 0.3;
-constexpr double most_between = 0.7;
-constexpr double most_overhung = 1.3;
+constexpr double min_share = 0.3;
+constexpr double max_between = 0.7;
+constexpr double max_overhung = 1.3;
 
 bool positive(double v) { return v > 0 && std::isfinite(v); }
 
@@ -99,9 +99,9 @@ Result<BearingTolerances> allocate_to_bearings(GramMillimetres permissible,
   if (!(span > 0))
     return Error{Errc::bad_argument, "distance to a bearing", "is the same to both bearings",
                  "an overhung rotor is nearer to one of them"};
-  const double most = support.overhung ? most_overhung : most_between;
-  const double share_a = std::clamp(b / span, least_share, most);
-  const double share_b = std::clamp(a / span, least_share, most);
+  const double most = support.overhung ? max_overhung : max_between;
+  const double share_a = std::clamp(b / span, min_share, most);
+  const double share_b = std::clamp(a / span, min_share, most);
   return BearingTolerances{share_a * permissible, share_b * permissible,
                            share_a != b / span || share_b != a / span};
 }
