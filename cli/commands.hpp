@@ -13,6 +13,11 @@ using Run = std::function<Exit()>;
 void add_commands(CLI::App& app, Run& run);
 
 void add_acceptance(CLI::App& app, Run& run);
+void add_balance(CLI::App& app, Run& run);
+/// `solve` and `four-run`, below `balance`.
+void add_balance_solve(CLI::App& balance, Run& run);
+/// `split`, below `balance`.
+void add_balance_split(CLI::App& balance, Run& run);
 void add_bearing(CLI::App& app, Run& run);
 void add_cause(CLI::App& app, Run& run);
 void add_compare(CLI::App& app, Run& run);

@@ -53,6 +53,7 @@ Result<Diagnosis> diagnose_pieces(PieceReader& pieces, const DiagnosePlan& plan,
   LongOptions options;
   options.shaft = lowest_shaft(plan.setup.diagnosis);
   options.model = plan.setup.diagnosis.model.judgement;
+  options.velocity_from = plan.setup.diagnosis.velocity_from;
   auto done = diagnose_long(
       pieces, plans,
       [&](const Capture& piece) {

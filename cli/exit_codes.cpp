@@ -8,7 +8,7 @@ namespace {
 constexpr std::string_view something =
     "something is to be done (the bearing, another fault, or vibration in zone C or D)";
 
-constexpr std::array<ExitCodes, 37> table{{
+constexpr std::array<ExitCodes, 41> table{{
     {"", {"done, or nothing is to be done", "something is to be done", "failed", "cannot tell"}},
     {"diagnose", {"nothing is to be done", something, "failed", "cannot tell"}},
     {"frequencies", {"done", "", "failed", ""}},
@@ -25,6 +25,10 @@ constexpr std::array<ExitCodes, 37> table{{
       "the command failed", "repeat the run, or cannot tell"}},
     {"replacement", {"done", "", "failed", ""}},
     {"cause", {"done", "", "failed", ""}},
+    {"balance plan", {"done", "", "failed", ""}},
+    {"balance solve", {"done", "", "failed", "cannot tell: the runs give no weight"}},
+    {"balance four-run", {"done", "", "failed", "cannot tell: the runs give no weight"}},
+    {"balance split", {"done", "", "failed", ""}},
     {"init", {"done", "", "failed", ""}},
     {"machine add", {"done", "", "failed", ""}},
     {"machine list", {"done", "", "failed", ""}},

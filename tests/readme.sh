@@ -5,7 +5,7 @@
 #   <!-- run -->  or  <!-- run exit=1 -->   before a block: its commands are run
 #   <!-- prints -->                         before the block with their output
 # `--update` writes the present output into the pages instead; without PAGE into every page that has such blocks:
-# README.md, plant-folder.md, both tutorials and, where the open datasets are, docs/validation/figures.md. BUILD_DIR says where the tool
+# README.md, balance.md, plant-folder.md, both tutorials and, where the open datasets are, docs/validation/figures.md. BUILD_DIR says where the tool
 # is built.
 set -eu
 cd "$(dirname "$0")/.."
@@ -16,7 +16,7 @@ if [ "${1:-}" = --update ]; then
   . tests/datasets.sh
 fi
 if [ "$#" -ne 1 ]; then
-  [ "$#" -gt 0 ] || set -- README.md docs/plant-folder.md docs/tutorial-technician.md docs/tutorial-analyst.md docs/validation/figures.md
+  [ "$#" -gt 0 ] || set -- README.md docs/balance.md docs/plant-folder.md docs/tutorial-technician.md docs/tutorial-analyst.md docs/validation/figures.md
   failed=0
   for page in "$@"; do
     code=0

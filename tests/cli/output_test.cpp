@@ -63,6 +63,14 @@ void furnish(const Folder& f) {
           "name,envelope,rolling_elements,element_diameter,pitch_diameter,contact_angle_deg,unit,"
           "bpfo,bpfi,bsf,ftf,status,source\nMINE,,9,7.94,39.04,0,mm,,,,,memory,measured here\n");
   f.write("plan.txt", "{\"duration_s\": 1}\n");
+  f.write("tacho.json",
+          "{\"duration_s\": 2, \"rate_hz\": 8192, \"speed_rpm\": 1480, \"tacho_pulses\": 1, "
+          "\"shaft_harmonics_m_s2\": [1]}\n");
+  REQUIRE(run({"simulate", "--plan", f.file("tacho.json"), "--out", f.file("tacho.csv")}).code ==
+          0);
+  f.write("job.toml",
+          "sensors = [\"acceleration\"]\n[[run]]\nrecording = \"tacho.csv\"\n"
+          "[[run]]\nweight = \"20@0\"\nvibration = \"9@40\"\n");
   f.write("model.csv", "name,value\nslip.reach,0.021\n");
   f.write("manifest.csv",
           "dataset,file,signal,unit,rate_hz,rpm,bearing,fault\nmade,a.wav,,m/s2,,1480,B,none\n");
@@ -116,6 +124,15 @@ std::vector<Row> rows(const Folder& f) {
         catalogue,
         rpm,
         {"--shaft-height", "90"}}},
+      {"balance plan", {{"--mass", "120"}, {"--rpm", "1480"}, {"--grade", "6.3"}, machine}},
+      {"balance solve", {{"job", f.file("job.toml"), f.file("job.toml")}}, {f.file("tacho.csv")}},
+      {"balance four-run",
+       {{"--found", "6.00"},
+        {"--trial", "15"},
+        {"--run", "3.34@0"},
+        {"--run", "7.16@120"},
+        {"--run", "8.52@240"}}},
+      {"balance split", {{"weight", "19.5@43.5"}, {"--positions", "8"}}},
       {"record", {machine, name, catalogue}, {}, false},
       {"replacement", {{"number", "6205"}, machine, {"--end", "DE"}}},
       {"simulate", {{"--plan", f.file("plan.txt"), f.file("plan.txt")}, name, catalogue}},

@@ -31,10 +31,12 @@ std::vector<SignalView> diagnosed_axes(const Capture& capture, const Diagnosis& 
 }
 
 std::vector<Levels> levels_of_pieces(const std::vector<SignalView>& axes, const ShaftSpeed& speed,
-                                     FftPlans& plans) {
+                                     Hz velocity_from, FftPlans& plans) {
   const SignalView& first = axes.front();
+  // velocity_rms() asks for three periods of its lowest frequency.
   const double seconds =
-      std::max(shortest_piece_s, speed.found() ? turns_a_piece / speed.rate.value() : 0.0);
+      std::max({shortest_piece_s, speed.found() ? turns_a_piece / speed.rate.value() : 0.0,
+                3 / velocity_from.value()});
   const auto least = static_cast<std::size_t>(std::ceil(seconds * first.rate.value()));
   const std::size_t count = std::min(max_pieces, first.x.size() / std::max<std::size_t>(1, least));
   std::vector<Levels> pieces;
@@ -45,7 +47,7 @@ std::vector<Levels> levels_of_pieces(const std::vector<SignalView>& axes, const 
     piece.reserve(axes.size());
     for (const SignalView& axis : axes)
       piece.push_back({axis.x.subspan(i * length, length), axis.rate, axis.unit});
-    pieces.push_back(measure_levels(piece, plans));
+    pieces.push_back(measure_levels(piece, plans, velocity_from));
   }
   return pieces;
 }
@@ -142,7 +144,8 @@ Result<ComparedRecording> measure_recording(const Capture& capture, const Diagno
   if (!d) return d.error();
   const std::vector<SignalView> axes = diagnosed_axes(capture, *d);
   ComparedRecording r;
-  r.reading = make_reading(*d, measure_levels(axes, plans));
+  const Hz velocity_from = measured_velocity(*d).from;
+  r.reading = make_reading(*d, measure_levels(axes, plans, velocity_from));
   r.reading.load_percent = facts.load_percent;
   r.reading.bearing.variants = options.bearings;
   r.recorded_rate = capture.rate;
@@ -153,7 +156,7 @@ Result<ComparedRecording> measure_recording(const Capture& capture, const Diagno
   for (const Curve& c : d->curves)
     if (c.x_unit != "s") r.curves.push_back(c);
   if (axes.empty()) return r;
-  r.pieces = levels_of_pieces(axes, d->speed, plans);
+  r.pieces = levels_of_pieces(axes, d->speed, velocity_from, plans);
   for (const SignalView& axis : axes) r.reach = std::min(r.reach, reach_of(axis, plans));
   if (d->speed.found()) measure_shaft(r.reading.levels, axes, d->speed.rate, plans);
   for (const Channel& c : capture.channels)

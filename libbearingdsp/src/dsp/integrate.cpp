@@ -36,25 +36,19 @@ Result<void> check(std::size_t n, Hz rate, const VelocityBand& band) {
   return {};
 }
 
-}  // namespace
+/// Power of omega that turns the mean square of the unit into that of velocity.
+Result<int> power_to_velocity(SampleUnit unit) {
+  if (unit == SampleUnit::acceleration) return -2;
+  if (unit == SampleUnit::velocity) return 0;
+  if (unit == SampleUnit::displacement) return 2;
+  return Error{Errc::missing_metadata, "velocity",
+               "samples are neither acceleration, velocity nor displacement",
+               "state the unit or the sensor's sensitivity"};
+}
 
-Result<double> velocity_rms(std::span<const double> x, Hz rate, SampleUnit unit, FftPlans& plans,
+/// Rms in the band of the samples times omega to half of `power_of_omega`.
+Result<double> weighted_rms(std::span<const double> x, Hz rate, int power_of_omega, FftPlans& plans,
                             const VelocityBand& band) {
-  int power_of_omega = 0;
-  switch (unit) {
-    case SampleUnit::acceleration:
-      power_of_omega = -2;
-      break;
-    case SampleUnit::velocity:
-      break;
-    case SampleUnit::displacement:
-      power_of_omega = 2;
-      break;
-    default:
-      return Error{Errc::missing_metadata, "velocity",
-                   "samples are neither acceleration, velocity nor displacement",
-                   "state the unit or the sensor's sensitivity"};
-  }
   if (const auto ok = check(x.size(), rate, band); !ok) return ok.error();
   const double longest = max_periods * rate.value() / band.low.value();
   WelchOptions o;
@@ -77,6 +71,22 @@ Result<double> velocity_rms(std::span<const double> x, Hz rate, SampleUnit unit,
     sum += spectrum->y[k] * (high - low) * std::pow(2 * pi * f, power_of_omega);
   }
   return std::sqrt(sum);
+}
+
+}  // namespace
+
+Result<double> velocity_rms(std::span<const double> x, Hz rate, SampleUnit unit, FftPlans& plans,
+                            const VelocityBand& band) {
+  const auto power = power_to_velocity(unit);
+  if (!power) return power.error();
+  return weighted_rms(x, rate, *power, plans, band);
+}
+
+Result<double> displacement_rms(std::span<const double> x, Hz rate, SampleUnit unit,
+                                FftPlans& plans, const VelocityBand& band) {
+  const auto power = power_to_velocity(unit);
+  if (!power) return power.error();
+  return weighted_rms(x, rate, *power - 2, plans, band);
 }
 
 Result<std::vector<double>> integrate(std::span<const double> x, Hz rate, FftPlans& plans,

@@ -84,7 +84,9 @@ Result<LongDiagnosis> read_and_diagnose(const std::string& path, PointSetup setu
   };
   if (const auto pieces = open_if_long(path, setup.reading)) {
     auto whole = diagnose_long(*pieces, plans, diagnosed,
-                               {.shaft = lowest_shaft(setup.diagnosis), .keep_piece = true});
+                               {.shaft = lowest_shaft(setup.diagnosis),
+                                .keep_piece = true,
+                                .velocity_from = setup.diagnosis.velocity_from});
     if (whole && at) judge_vibration_again(whole->diagnosis, at->machine);
     return whole;
   }
@@ -104,7 +106,7 @@ Result<LongDiagnosis> read_and_diagnose(const std::string& path, const PointSett
 Reading reading_of(const LongDiagnosis& diagnosed, FftPlans& plans) {
   const auto& [diagnosis, capture] = diagnosed;
   const std::vector<SignalView> axes = axes_of(capture, diagnosis);
-  Levels levels = measure_levels(axes, plans);
+  Levels levels = measure_levels(axes, plans, measured_velocity(diagnosis).from);
   if (diagnosis.speed.found()) measure_shaft(levels, axes, diagnosis.speed.rate, plans);
   Reading r = make_reading(diagnosis, levels);
   r.spectra = visit_spectra(diagnosis, axes, plans);

@@ -79,8 +79,12 @@ void measure_axis(Levels& levels, const SignalView& axis, FftPlans& plans) {
   const std::vector<double> centred = remove_mean(axis.x);
   const double level = rms(centred);
   keep_largest(levels.at(Indicator::overall), level);
-  if (const auto v = velocity_rms(centred, axis.rate, axis.unit, plans); v)
+  const VelocityBand band{.low = levels.velocity_from};
+  if (const auto v = velocity_rms(centred, axis.rate, axis.unit, plans, band); v)
     keep_largest(levels.at(Indicator::velocity), *v);
+  if (band.low < VelocityBand{}.low)
+    if (const auto s = displacement_rms(centred, axis.rate, axis.unit, plans, band); s)
+      keep_largest(levels.displacement, *s);
   if (!(level > 0)) return;
   keep_largest(levels.at(Indicator::peak), peak(centred));
   keep_largest(levels.at(Indicator::kurtosis), kurtosis(centred));
@@ -151,8 +155,9 @@ void measure_shaft(Levels& levels, std::span<const SignalView> axes, Hz shaft, F
     if (axis.x.size() >= min_samples) measure_shaft_of(levels, axis, shaft, plans);
 }
 
-Levels measure_levels(std::span<const SignalView> axes, FftPlans& plans) {
+Levels measure_levels(std::span<const SignalView> axes, FftPlans& plans, Hz velocity_from) {
   Levels levels;
+  levels.velocity_from = velocity_from;
   for (const SignalView& axis : axes) {
     if (axis.x.size() < min_samples) continue;
     levels.unit = axis.unit;

@@ -10,7 +10,7 @@ using Json = nlohmann::json;
 
 constexpr int cause_count = static_cast<int>(OtherCause::poor_lubrication) + 1;
 constexpr int finding_count = static_cast<int>(FindingKind::processed) + 1;
-constexpr int standard_count = static_cast<int>(SeverityStandard::iso10816_1) + 1;
+constexpr int standard_count = static_cast<int>(SeverityStandard::iso14694) + 1;
 constexpr int origin_count = static_cast<int>(OrdersOrigin::boundary) + 1;
 constexpr int end_count = static_cast<int>(MachineEnd::non_drive_end) + 1;
 constexpr int place_count = static_cast<int>(Place::cannot_tell) + 1;
@@ -41,6 +41,12 @@ double number_of(const Json& object, const char* key) {
   return at != object.end() && at->is_number() ? at->get<double>() : 0.0;
 }
 
+Json json_of(const std::optional<DisplacementLimits>& d) {
+  if (!d) return {};
+  return {
+      {"ab", d->ab.value()}, {"bc", d->bc.value()}, {"cd", d->cd.value()}, {"status", d->status}};
+}
+
 Json json_of(const ZoneLimits& z) {
   return {{"standard", name(z.standard)},
           {"class", z.machine_class},
@@ -49,6 +55,8 @@ Json json_of(const ZoneLimits& z) {
           {"cd", z.cd.value()},
           {"edition", z.edition},
           {"status", z.status},
+          {"from", z.from.value()},
+          {"displacement", json_of(z.displacement)},
           {"assumptions", z.assumptions.empty() ? Json::array() : Json(z.assumptions)}};
 }
 
@@ -61,6 +69,12 @@ ZoneLimits zones_of(const Json& o) {
   z.cd = VelocityRms{number_of(o, "cd")};
   z.edition = text_of(o, "edition");
   z.status = text_of(o, "status");
+  // Before slow machines were judged from 2 Hz none had another band.
+  if (const double from = number_of(o, "from"); from > 0) z.from = Hz{from};
+  if (const auto at = o.find("displacement"); at != o.end() && at->is_object())
+    z.displacement = DisplacementLimits{
+        DisplacementRms{number_of(*at, "ab")}, DisplacementRms{number_of(*at, "bc")},
+        DisplacementRms{number_of(*at, "cd")}, text_of(*at, "status")};
   if (const auto at = o.find("assumptions"); at != o.end()) z.assumptions = read_texts(at->dump());
   return z;
 }

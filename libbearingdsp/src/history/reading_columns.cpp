@@ -214,6 +214,14 @@ constexpr std::array all_columns{
     shaft_line<0>("shaft_1x"),
     shaft_line<1>("shaft_2x"),
     shaft_line<2>("shaft_3x"),
+    Column{Table::indicator, "velocity_from_hz",
+           [](Statement& s, const Reading& r) { s.bind(r.levels.velocity_from.value()); },
+           [](Statement& s, Reading& r) { r.levels.velocity_from = Hz{s.real()}; },
+           schema_with_slow_machines, "10"},
+    Column{Table::indicator, "displacement_m",
+           [](Statement& s, const Reading& r) { s.bind(finite(r.levels.displacement)); },
+           [](Statement& s, Reading& r) { r.levels.displacement = s.maybe_real(); },
+           schema_with_slow_machines},
 };
 
 constexpr std::string_view name_of(Table table) {

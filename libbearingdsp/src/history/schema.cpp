@@ -167,8 +167,13 @@ UPDATE point SET changes = changes + 1;
     "ALTER TABLE verdict ADD COLUMN place_set TEXT NOT NULL DEFAULT '[]';",
     // What the recording says of the bearing at the other end: a JSON object, or empty.
     "ALTER TABLE verdict ADD COLUMN other_end TEXT NOT NULL DEFAULT '';",
-    // The smallest damage that a recording without a finding would have shown.
-    "ALTER TABLE verdict ADD COLUMN excluded_depth REAL;"};
+    // The smallest damage that a recording without a finding would have shown. Slow machines: where
+    // the band of the velocity begins, and the displacement in it.
+    "ALTER TABLE verdict ADD COLUMN excluded_depth REAL;
+    "
+    "ALTER TABLE indicator ADD COLUMN velocity_from_hz REAL NOT NULL DEFAULT 10;
+    "
+    "ALTER TABLE indicator ADD COLUMN displacement_m REAL;"};
 
 Result<void> step_from(sqlite::Database& database, int version) {
   const auto script =

@@ -11,6 +11,7 @@ inline constexpr int schema_with_journal = 7;
 inline constexpr int schema_with_sets = 8;  ///< of components
 inline constexpr int schema_with_other_end = 9;
 inline constexpr int schema_with_excluded_depth = 10;
+inline constexpr int schema_with_slow_machines = 10;
 /// Version of an open store; 0 if it is empty. Errors: corrupt_file for another program's database
 /// or a newer version
 [[nodiscard]] Result<int> read_schema_version(sqlite::Database& database);

@@ -74,13 +74,17 @@ void add_part(std::string& text, const std::string& part) {
 
 /// For a damaged bearing how far it has come; else what raised an alarm; else what the recording
 /// says.
-std::string why_of(const Standing& s, const Glance& g, const Reading& r) {
+std::string why_of(const Standing& s, const Glance& g, const Reading& r,
+                   const VelocityJudgement& vibration) {
   if (r.verdict == Verdict::fault) return g.stage.why;
   std::string why;
   for (const Alarm& a : g.trend.alarms) add_part(why, a.why);
   if (g.trend.alarms.empty() && too_much(s.zone))
-    add_part(why, fmt::format("{:.1f} mm/s rms: zone {}, {}", *s.velocity_mm_s, name(*s.zone),
-                              meaning(*s.zone)));
+    add_part(why,
+             fmt::format("{}: zone {}, {}",
+                         vibration.displacement ? level_words(vibration)
+                                                : fmt::format("{:.1f} mm/s rms", *s.velocity_mm_s),
+                         name(*s.zone), meaning(*s.zone)));
   return why.empty() ? r.headline : why;
 }
 
@@ -318,6 +322,8 @@ VelocityJudgement judge_vibration(const Reading& r, const KnownLimits& limits) {
   MeasuredVelocity measured;
   measured.unit = r.levels.unit;
   measured.rate = r.rate;
+  measured.from = r.levels.velocity_from;
+  if (const auto& s = r.levels.displacement) measured.displacement = DisplacementRms{*s};
   if (const auto& v = r.levels.at(Indicator::velocity)) measured.rms = VelocityRms{*v};
   VelocityJudgement judged = judge_velocity(limits, measured);
   if (const Finding* spoilt = spoils_levels(r.findings)) {
@@ -420,7 +426,7 @@ Standing standing_of(const PointHistory& history, const TrendOptions& options) {
   s.order = history.bearing;
   const bool only_gone = gone && other_cause(r) == nullptr && !too_much(s.zone);
   s.since = only_gone ? std::optional{r.taken} : since_when(history, s, now.trend);
-  s.why = why_of(s, now, r);
+  s.why = why_of(s, now, r, vibration);
   if (points.size() > 1) s.changed = changed_since(s, now, history, points, options);
   s.acknowledged = s.assessment.urgency > Urgency::measure_again &&
                    acknowledged(s, now, history, points, options);

@@ -25,6 +25,32 @@ constexpr ZoneRow group_1_flexible{3.5, 7.1, 11.0};
 constexpr ZoneRow group_2_rigid{1.4, 2.8, 4.5};
 constexpr ZoneRow group_2_flexible{2.3, 4.5, 7.1};
 
+// The same tables, micrometres rms: from memory (92 %).
+constexpr ZoneRow group_1_rigid_um{29, 57, 90};
+constexpr ZoneRow group_1_flexible_um{45, 90, 140};
+constexpr ZoneRow group_2_rigid_um{22, 45, 71};
+constexpr ZoneRow group_2_flexible_um{37, 71, 113};
+
+// [iso10816-7] table A.1, mm/s rms, categories I and II, up to 200 kW and above: secondary, a
+// one-page summary of the standard.
+constexpr ZoneRow pump_1_small{2.5, 4.0, 6.6};
+constexpr ZoneRow pump_1_large{3.5, 5.0, 7.6};
+constexpr ZoneRow pump_2_small{3.2, 5.1, 8.5};
+constexpr ZoneRow pump_2_large{4.2, 6.1, 9.5};
+constexpr Kilowatts pump_from{1};
+constexpr Kilowatts large_pump{200};
+
+// [iso14694] table 5, in situ, mm/s rms: start-up, alarm, shutdown. BV-3 and BV-4: the values are
+// read in a fan manufacturer's manual, the names of the categories are from memory (97 %). BV-5:
+// from memory (85 %).
+constexpr std::array<ZoneRow, 3> fans_rigid{{{4.5, 7.1, 9.0}, {2.8, 4.5, 7.1}, {1.8, 4.0, 5.6}}};
+constexpr std::array<ZoneRow, 3> fans_flexible{
+    {{6.3, 11.8, 12.5}, {4.5, 7.1, 11.2}, {2.8, 5.6, 7.1}}};
+// Its scope, and the power up to which an industrial fan is BV-3 (edition 1996 of the matching
+// US standard, read in an extract).
+constexpr Kilowatts fan_up_to{300};
+constexpr Kilowatts plain_fan_up_to{298};
+
 // [iso10816-1] table B.1 (and ISO 2372), classes I to IV: secondary, two texts agree; C/D in one.
 constexpr std::array<ZoneRow, 4> classes{
     {{0.71, 1.8, 4.5}, {1.12, 2.8, 7.1}, {1.8, 4.5, 11.2}, {2.8, 7.1, 18.0}}};
@@ -39,9 +65,11 @@ constexpr Millimetres medium_height{160};
 constexpr Millimetres large_height{315};
 // Upper end of class II of [iso10816-1].
 constexpr Kilowatts class_2_power{75};
-// Below it the standard begins its band at 2 Hz.
+// Up to it [iso20816-3] begins its band at 2 Hz (two texts agree) and counts the displacement too
+// (from memory, 92 %); of pumps from memory.
 constexpr Rpm slow{600};
-// Velocity is counted from 10 Hz to here.
+constexpr Hz slow_band{2};
+// Velocity is counted up to here.
 constexpr Hz top_of_band{1000};
 
 void set(ZoneLimits& limits, const ZoneRow& row) {
@@ -85,16 +113,26 @@ int class_of(const Machine& m) {
   return m.mounting == Mounting::flexible ? 4 : 3;
 }
 
+bool is_slow(const Machine& m) {
+  const auto speed = slowest(m);
+  return speed && *speed <= slow;
+}
+
 void say_what_is_assumed(ZoneLimits& limits, const Machine& m) {
-  const bool asks_support =
-      limits.machine_class != class_names[0] && limits.machine_class != class_names[1];
+  const bool asks_support = limits.standard != SeverityStandard::iso10816_7 &&
+                            limits.machine_class != class_names[0] &&
+                            limits.machine_class != class_names[1];
   if (asks_support && m.mounting == Mounting::unknown)
     limits.assumptions.emplace_back(
         "the mounting is not known; it is assumed rigid, which has the lower limits");
-  if (const auto speed = slowest(m); speed && *speed <= slow)
+  if (!is_slow(m)) return;
+  if (limits.from == slow_band)
     limits.assumptions.emplace_back(
-        "at 600 rpm and below the standard evaluates from 2 Hz, here it is from 10 Hz: the 1x line "
-        "of a slow machine may be left out");
+        "at 600 rpm and below the band begins at 2 Hz: sensor and recorder must measure down to it "
+        "(many cut off at 10 or 20 Hz)");
+  else
+    limits.assumptions.emplace_back(
+        "these limits count from 10 Hz: the 1x line of a slow machine may be left out");
 }
 
 Result<ZoneLimits> by_class(const Machine& m) {
@@ -105,8 +143,85 @@ Result<ZoneLimits> by_class(const Machine& m) {
 
 Result<ZoneLimits> by_group(const Machine& m, SeverityStandard standard) {
   auto limits = group_limits(group_of(m), m.mounting, standard);
-  if (limits) say_what_is_assumed(*limits, m);
+  if (!limits) return limits;
+  if (is_slow(m)) {
+    limits->from = slow_band;
+    limits->displacement = group_displacement_limits(group_of(m), m.mounting).value();
+  }
+  say_what_is_assumed(*limits, m);
   return limits;
+}
+
+/// Why the standard of pumps does not cover the machine; empty if it does.
+std::string out_of_pump_scope(const Machine& m) {
+  if (!m.power) return "needs the power of the pump, which is not known";
+  if (*m.power <= pump_from)
+    return fmt::format("begins above 1 kW; this pump has {:g} kW", m.power->value());
+  return {};
+}
+
+ZoneLimits of_pump(const Machine& m) {
+  ZoneLimits limits = pump_limits(m.pump_category, *m.power);
+  if (m.pump_category == PumpCategory::unknown)
+    limits.assumptions.emplace_back(
+        "the category of the pump is not known; it is assumed to be I, which has the lower limits "
+        "(pump_category)");
+  limits.assumptions.emplace_back(
+      "judged as a pump with more than 3 vanes. A motor behind a coupling: severity_standard = "
+      "\"ISO 20816-3\"");
+  if (is_slow(m)) {
+    limits.from = slow_band;
+    limits.assumptions.emplace_back(
+        "the standard's peak-to-peak displacement of slow pumps (50, 80, 130 um, optional) is not "
+        "judged here");
+  }
+  say_what_is_assumed(limits, m);
+  return limits;
+}
+
+std::string out_of_fan_scope(const Machine& m) {
+  if (m.power && *m.power > fan_up_to)
+    return fmt::format("ends at 300 kW; this fan has {:g} kW", m.power->value());
+  return {};
+}
+
+Result<ZoneLimits> of_fan(const Machine& m) {
+  const bool known = m.fan_category != FanCategory::unknown;
+  const FanCategory usual =
+      m.power && *m.power > plain_fan_up_to ? FanCategory::bv4 : FanCategory::bv3;
+  auto limits = fan_limits(known ? m.fan_category : usual, m.mounting);
+  if (!limits) return limits;
+  if (!known)
+    limits->assumptions.push_back(
+        fmt::format("the category of the fan is not known; it is assumed to be an industrial fan, "
+                    "{} (fan_category)",
+                    limits->machine_class));
+  limits->assumptions.emplace_back(
+      "judged as a fan: its own bearings, or the motor's where the impeller is on the motor shaft. "
+      "A motor behind a coupling or belt: severity_standard = \"ISO 20816-3\"");
+  say_what_is_assumed(*limits, m);
+  return limits;
+}
+
+/// The standard of the driven machine, where it covers it; `note` says why not where it does not.
+std::optional<Result<ZoneLimits>> by_driven(const Machine& m, std::string& note) {
+  const bool automatic = m.severity_standard == SeverityStandard::automatic;
+  const bool pump = m.severity_standard == SeverityStandard::iso10816_7 ||
+                    (automatic && m.driven == DrivenMachine::pump);
+  const bool fan = m.severity_standard == SeverityStandard::iso14694 ||
+                   (automatic && m.driven == DrivenMachine::fan);
+  if (!pump && !fan) return std::nullopt;
+  const std::string outside = pump ? out_of_pump_scope(m) : out_of_fan_scope(m);
+  const std::string_view standard =
+      name(pump ? SeverityStandard::iso10816_7 : SeverityStandard::iso14694);
+  if (outside.empty()) return pump ? Result<ZoneLimits>{of_pump(m)} : of_fan(m);
+  if (automatic) {
+    note = fmt::format("{} {}", standard, outside);
+    return std::nullopt;
+  }
+  return Result<ZoneLimits>{Error{Errc::bad_argument, fmt::format("machine '{}'", m.name),
+                                  fmt::format("{} {}", standard, outside),
+                                  "remove severity_standard, or use another"}};
 }
 
 /// Empty if there is one.
@@ -120,11 +235,17 @@ std::string why_no_zone(const KnownLimits& limits, const MeasuredVelocity& m) {
   if (m.rate < 2 * top_of_band)
     return fmt::format("recorded only up to {:g} Hz, the limits apply up to 1000 Hz",
                        m.rate.value() / 2);
-  if (!m.rms) return "the recording is too short for a velocity from 10 Hz";
+  if (!m.rms)
+    return fmt::format("the recording is too short for a velocity from {:g} Hz", m.from.value());
   if (m.rms->value() > capture_detail::max_plausible_velocity)
     return fmt::format(
         "{:.4g} mm/s rms is too high for any machine: check unit, sensitivity and full scale",
         in_mm_per_s_rms(*m.rms));
+  if (limits.zones && limits.zones->from < m.from)
+    return fmt::format(
+        "the velocity was measured from {:g} Hz, the limits of this slow machine count from {:g} "
+        "Hz: analyse the recording again with the machine file",
+        m.from.value(), limits.zones->from.value());
   if (limits.zones) return {};
   return limits.why_none.empty() ? "the machine's nameplate is not known" : limits.why_none;
 }
@@ -180,10 +301,68 @@ std::string_view meaning(Zone zone) noexcept {
   return "";
 }
 
+namespace {
+
+template <class Level, class Limits>
+Zone zone_between(Level level, const Limits& limits) noexcept {
+  if (level <= limits.ab) return Zone::a;
+  if (level <= limits.bc) return Zone::b;
+  return level <= limits.cd ? Zone::c : Zone::d;
+}
+
+}  // namespace
+
 Zone zone_of(VelocityRms velocity, const ZoneLimits& limits) noexcept {
-  if (velocity <= limits.ab) return Zone::a;
-  if (velocity <= limits.bc) return Zone::b;
-  return velocity <= limits.cd ? Zone::c : Zone::d;
+  return zone_between(velocity, limits);
+}
+
+Zone zone_of(DisplacementRms displacement, const DisplacementLimits& limits) noexcept {
+  return zone_between(displacement, limits);
+}
+
+Result<DisplacementLimits> group_displacement_limits(int group, Mounting support) {
+  if (group != 1 && group != 2) return group_limits(group, support).error();
+  const bool flexible = support == Mounting::flexible;
+  const ZoneRow& row = group == 1 ? (flexible ? group_1_flexible_um : group_1_rigid_um)
+                                  : (flexible ? group_2_flexible_um : group_2_rigid_um);
+  const auto um = [](double v) { return DisplacementRms{v * 1e-6}; };
+  return DisplacementLimits{um(row.ab), um(row.bc), um(row.cd), "from memory (92 %), not checked"};
+}
+
+ZoneLimits pump_limits(PumpCategory category, Kilowatts power) {
+  const bool general = category == PumpCategory::two;
+  const bool large = power > large_pump;
+  ZoneLimits limits;
+  limits.standard = SeverityStandard::iso10816_7;
+  limits.machine_class =
+      fmt::format("pump, category {}, {} 200 kW", general ? "II" : "I", large ? "above" : "up to");
+  set(limits,
+      general ? (large ? pump_2_large : pump_2_small) : (large ? pump_1_large : pump_1_small));
+  limits.edition = "ISO 10816-7:2009, table A.1";
+  limits.status = "read in a one-page summary of the standard, not in the standard";
+  return limits;
+}
+
+Result<ZoneLimits> fan_limits(FanCategory category, Mounting support) {
+  if (category == FanCategory::unknown)
+    return Error{Errc::bad_argument, "fan category", "is not known", "give BV-1 to BV-5"};
+  const auto number = static_cast<std::size_t>(category);
+  if (category == FanCategory::bv1 || category == FanCategory::bv2)
+    return Error{
+        Errc::not_found, "ISO 14694",
+        fmt::format("leaves the shutdown value of BV-{} to experience, so it has no zones", number),
+        "compare with your own baseline, or write severity_standard = \"ISO 20816-3\""};
+  const bool flexible = support == Mounting::flexible;
+  ZoneLimits limits;
+  limits.standard = SeverityStandard::iso14694;
+  limits.machine_class =
+      fmt::format("fan, BV-{}, {} support", number, flexible ? "flexible" : "rigid");
+  set(limits, (flexible ? fans_flexible : fans_rigid).at(number - 3));
+  limits.edition = "ISO 14694:2003, in situ: start-up, alarm, shutdown";
+  limits.status = category == FanCategory::bv5
+                      ? "from memory (85 %), not checked"
+                      : "values read in a fan manufacturer's manual, category from memory (97 %)";
+  return limits;
 }
 
 Result<ZoneLimits> group_limits(int group, Mounting support, SeverityStandard standard) {
@@ -222,7 +401,16 @@ Result<ZoneLimits> class_limits(int machine_class) {
 }
 
 Result<ZoneLimits> zone_limits(const Machine& m) {
+  std::string note;
+  if (auto driven = by_driven(m, note)) return std::move(*driven);
   if (!m.power && !m.shaft_height) return needs_size(m);
+  if (!note.empty()) {
+    Machine alone = m;
+    alone.driven = DrivenMachine::other;
+    auto limits = zone_limits(alone);
+    if (limits) limits->assumptions.push_back(note);
+    return limits;
+  }
   if (m.severity_standard == SeverityStandard::iso10816_1) return by_class(m);
   const std::string outside = out_of_scope(m);
   if (outside.empty()) return by_group(m, m.severity_standard);
@@ -236,6 +424,11 @@ Result<ZoneLimits> zone_limits(const Machine& m) {
                "remove severity_standard, or use ISO 10816-1"};
 }
 
+Hz velocity_from(const Machine& machine) {
+  const auto limits = zone_limits(machine);
+  return limits ? limits->from : ZoneLimits{}.from;
+}
+
 KnownLimits known_limits(const Machine& machine) {
   auto zones = zone_limits(machine);
   if (zones) return {std::move(*zones), {}};
@@ -246,8 +439,16 @@ VelocityJudgement judge_velocity(const KnownLimits& limits, const MeasuredVeloci
   VelocityJudgement j;
   j.velocity = m.rms;
   j.limits = limits.zones;
+  j.from = m.from;
+  j.displacement = m.displacement;
   j.why_not = why_no_zone(limits, m);
-  if (j.why_not.empty()) j.zone = zone_of(*m.rms, *limits.zones);
+  if (!j.why_not.empty()) return j;
+  j.velocity_zone = zone_of(*m.rms, *limits.zones);
+  j.zone = j.velocity_zone;
+  if (m.displacement && limits.zones->displacement) {
+    j.displacement_zone = zone_of(*m.displacement, *limits.zones->displacement);
+    j.zone = std::max(*j.velocity_zone, *j.displacement_zone);
+  }
   return j;
 }
 

@@ -153,8 +153,26 @@ std::string_view name(SeverityStandard standard) noexcept {
       return "ISO 10816-3";
     case SeverityStandard::iso10816_1:
       return "ISO 10816-1";
+    case SeverityStandard::iso10816_7:
+      return "ISO 10816-7";
+    case SeverityStandard::iso14694:
+      return "ISO 14694";
   }
   return "automatic";
+}
+
+std::string_view name(DrivenMachine driven) noexcept {
+  switch (driven) {
+    case DrivenMachine::unknown:
+      return "unknown";
+    case DrivenMachine::pump:
+      return "pump";
+    case DrivenMachine::fan:
+      return "fan";
+    case DrivenMachine::other:
+      return "other";
+  }
+  return "unknown";
 }
 
 Result<Machine> find_machine(const std::vector<Machine>& machines, std::string_view machine) {

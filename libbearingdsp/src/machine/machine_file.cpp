@@ -41,7 +41,22 @@ constexpr std::array severity_standards{
     Word<SeverityStandard>{"automatic"sv, SeverityStandard::automatic},
     Word<SeverityStandard>{"ISO 20816-3"sv, SeverityStandard::iso20816_3},
     Word<SeverityStandard>{"ISO 10816-3"sv, SeverityStandard::iso10816_3},
-    Word<SeverityStandard>{"ISO 10816-1"sv, SeverityStandard::iso10816_1}};
+    Word<SeverityStandard>{"ISO 10816-1"sv, SeverityStandard::iso10816_1},
+    Word<SeverityStandard>{"ISO 10816-7"sv, SeverityStandard::iso10816_7},
+    Word<SeverityStandard>{"ISO 14694"sv, SeverityStandard::iso14694}};
+constexpr std::array driven_machines{Word<DrivenMachine>{"pump"sv, DrivenMachine::pump},
+                                     Word<DrivenMachine>{"fan"sv, DrivenMachine::fan},
+                                     Word<DrivenMachine>{"other"sv, DrivenMachine::other},
+                                     Word<DrivenMachine>{"unknown"sv, DrivenMachine::unknown}};
+constexpr std::array pump_categories{Word<PumpCategory>{"I"sv, PumpCategory::one},
+                                     Word<PumpCategory>{"II"sv, PumpCategory::two},
+                                     Word<PumpCategory>{"unknown"sv, PumpCategory::unknown}};
+constexpr std::array fan_categories{Word<FanCategory>{"BV-1"sv, FanCategory::bv1},
+                                    Word<FanCategory>{"BV-2"sv, FanCategory::bv2},
+                                    Word<FanCategory>{"BV-3"sv, FanCategory::bv3},
+                                    Word<FanCategory>{"BV-4"sv, FanCategory::bv4},
+                                    Word<FanCategory>{"BV-5"sv, FanCategory::bv5},
+                                    Word<FanCategory>{"unknown"sv, FanCategory::unknown}};
 
 /// Where the tables of one file leave their errors.
 struct Source {
@@ -161,6 +176,13 @@ void read_place(TomlReader& r, Machine& m) {
     m.surroundings.push_back(r.word("surroundings", word, surroundings, Surroundings::clean));
   m.severity_standard =
       r.choice("severity_standard", severity_standards, SeverityStandard::automatic);
+  m.driven = r.choice("driven", driven_machines, DrivenMachine::unknown);
+  m.pump_category = r.choice("pump_category", pump_categories, PumpCategory::unknown);
+  m.fan_category = r.choice("fan_category", fan_categories, FanCategory::unknown);
+  if (m.pump_category != PumpCategory::unknown && m.driven != DrivenMachine::pump)
+    r.fail("pump_category", "the driven machine is not a pump", "write driven = \"pump\"");
+  if (m.fan_category != FanCategory::unknown && m.driven != DrivenMachine::fan)
+    r.fail("fan_category", "the driven machine is not a fan", "write driven = \"fan\"");
   m.ambient = r.quantity<Celsius>("ambient_c", -60, 150);
   m.shaft_grounded = r.flag("shaft_grounded");
 }

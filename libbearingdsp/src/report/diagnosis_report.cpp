@@ -95,8 +95,7 @@ std::string confidence_text(const Diagnosis& d, const Assessment& a) {
 /// "6.3 mm/s rms, zone D (class I)", or why there is no zone.
 std::string short_vibration(const VelocityJudgement& v) {
   if (!v.zone) return vibration_words(v);
-  return fmt::format("{:.1f} mm/s rms (10-1000 Hz), zone {} ({})", in_mm_per_s_rms(*v.velocity),
-                     name(*v.zone), v.limits->machine_class);
+  return fmt::format("{}, zone {} ({})", level_words(v), name(*v.zone), v.limits->machine_class);
 }
 
 /// The answer's background in a few lines.

@@ -207,6 +207,15 @@ class Page {
 
   void pictures(const Report& report) {
     std::string figures;
+    for (const ReportPolar& p : report.polars) {
+      figures += fmt::format(
+          "<figure class=\"polar\">\n<figcaption>{}</figcaption>\n<div "
+          "class=\"static\">{}</div>\n",
+          escaped(p.title), svg::picture(p));
+      for (const std::string& note : p.notes)
+        figures += fmt::format("<p class=\"about\">{}</p>\n", escaped(note));
+      figures += "</figure>\n";
+    }
     if (report.changes) {
       figures += figure(report.changes->title, "changes", content_.changes.size(),
                         report.changes->notes, svg::picture(*report.changes, changes_width));

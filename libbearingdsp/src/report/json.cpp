@@ -3,12 +3,15 @@
 
 #include "bearingdsp/report/recording_levels.hpp"
 
+#include <fmt/format.h>
+
 #include <cmath>
 #include <limits>
 #include <string>
 
 #include "bearingdsp/core/result.hpp"
 #include "report/json_parts.hpp"
+#include "report/sections.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -66,19 +69,22 @@ Json orders_json(const DefectOrders& o, std::optional<Hz> shaft) {
 Json figures_json(const SignalFigures& f) {
   const bool acceleration = f.unit == SampleUnit::acceleration;
   const auto if_acceleration = [&](double v) { return acceleration ? Json(v) : Json{}; };
-  return {{"channel", f.channel},
-          {"unit", symbol(f.unit)},
-          {"velocity_rms_mm_s", f.velocity_rms ? Json(in_mm_per_s(*f.velocity_rms)) : Json{}},
-          {"velocity_rms_absent_because",
-           f.velocity_rms ? Json{} : Json("needs acceleration or velocity that covers 10-1000 Hz")},
-          {"acceleration_rms_m_s2", if_acceleration(f.rms)},
-          {"acceleration_peak_m_s2", if_acceleration(f.peak)},
-          {"envelope_rms_m_s2", acceleration ? or_null(f.envelope_rms) : Json{}},
-          {"rms_in_unit", f.rms},
-          {"peak_in_unit", f.peak},
-          {"envelope_rms_in_unit", or_null(f.envelope_rms)},
-          {"crest_factor", f.crest_factor},
-          {"kurtosis", f.kurtosis}};
+  return {
+      {"channel", f.channel},
+      {"unit", symbol(f.unit)},
+      {"velocity_rms_mm_s", f.velocity_rms ? Json(in_mm_per_s(*f.velocity_rms)) : Json{}},
+      {"velocity_rms_absent_because",
+       f.velocity_rms ? Json{}
+                      : Json(fmt::format("needs acceleration or velocity that covers {:g}-1000 Hz",
+                                         f.velocity_from.value()))},
+      {"acceleration_rms_m_s2", if_acceleration(f.rms)},
+      {"acceleration_peak_m_s2", if_acceleration(f.peak)},
+      {"envelope_rms_m_s2", acceleration ? or_null(f.envelope_rms) : Json{}},
+      {"rms_in_unit", f.rms},
+      {"peak_in_unit", f.peak},
+      {"envelope_rms_in_unit", or_null(f.envelope_rms)},
+      {"crest_factor", f.crest_factor},
+      {"kurtosis", f.kurtosis}};
 }
 
 Json family_json(const FamilyEvidence& f, const ShaftSpeed& speed) {
@@ -219,14 +225,27 @@ Json vibration_json(const VelocityJudgement& v) {
   const auto limit = [&](VelocityRms ZoneLimits::*of) {
     return v.limits ? Json(in_mm_per_s_rms((*v.limits).*of)) : Json{};
   };
+  const auto zone = [](const std::optional<Zone>& z) { return z ? Json(name(*z)) : Json{}; };
+  const auto um = [&](DisplacementRms DisplacementLimits::*of) {
+    return v.limits && v.limits->displacement ? Json(1e6 * ((*v.limits->displacement).*of).value())
+                                              : Json{};
+  };
   return {{"velocity_rms_mm_s", v.velocity ? Json(in_mm_per_s_rms(*v.velocity)) : Json{}},
-          {"zone", v.zone ? Json(name(*v.zone)) : Json{}},
+          {"band_from_hz", v.from.value()},
+          {"displacement_rms_um", v.displacement ? Json(1e6 * v.displacement->value()) : Json{}},
+          {"zone", zone(v.zone)},
+          {"velocity_zone", zone(v.velocity_zone)},
+          {"displacement_zone", zone(v.displacement_zone)},
           {"zone_absent_because", or_null(v.why_not)},
           {"standard", v.limits ? Json(v.limits->edition) : Json{}},
           {"machine_class", v.limits ? Json(v.limits->machine_class) : Json{}},
           {"a_b_mm_s_rms", limit(&ZoneLimits::ab)},
           {"b_c_mm_s_rms", limit(&ZoneLimits::bc)},
-          {"c_d_mm_s_rms", limit(&ZoneLimits::cd)}};
+          {"c_d_mm_s_rms", limit(&ZoneLimits::cd)},
+          {"a_b_um_rms", um(&DisplacementLimits::ab)},
+          {"b_c_um_rms", um(&DisplacementLimits::bc)},
+          {"c_d_um_rms", um(&DisplacementLimits::cd)},
+          {"limits_status", v.limits ? Json(limits_status(*v.limits)) : Json{}}};
 }
 
 std::string diagnosis_json(const Diagnosis& d, const JsonOptions& options) {

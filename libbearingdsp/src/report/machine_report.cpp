@@ -110,8 +110,13 @@ ReportSection limits(const Machine& m) {
         {"In service", fmt::format("A up to {:g}, B up to {:g}, C up to {:g}, D above; mm/s rms",
                                    in_mm_per_s_rms(zones->ab), in_mm_per_s_rms(zones->bc),
                                    in_mm_per_s_rms(zones->cd))});
-    s.figures.push_back(
-        {"Class", fmt::format("{}, {}; {}", zones->machine_class, zones->edition, zones->status)});
+    if (const auto& d = zones->displacement)
+      s.figures.push_back(
+          {"And", fmt::format("A up to {:g}, B up to {:g}, C up to {:g}, D above; µm rms. The "
+                              "worse zone counts",
+                              1e6 * d->ab.value(), 1e6 * d->bc.value(), 1e6 * d->cd.value())});
+    s.figures.push_back({"Class", fmt::format("{}, {}; {}", zones->machine_class, zones->edition,
+                                              limits_status(*zones))});
     for (const std::string& assumption : zones->assumptions) s.notes.push_back(assumption + ".");
   } else {
     s.notes.push_back(fmt::format("In service: {}; {}.", zones.error().what, zones.error().advice));
@@ -131,11 +136,19 @@ ReportSection limits(const Machine& m) {
 Json limits_json(const Machine& m) {
   const auto zones = zone_limits(m);
   if (!zones) return {};
+  const auto um = [&](DisplacementRms DisplacementLimits::*of) {
+    return zones->displacement ? Json(1e6 * ((*zones->displacement).*of).value()) : Json{};
+  };
   return {{"standard", zones->edition},
           {"machine_class", zones->machine_class},
           {"a_b_mm_s_rms", in_mm_per_s_rms(zones->ab)},
           {"b_c_mm_s_rms", in_mm_per_s_rms(zones->bc)},
           {"c_d_mm_s_rms", in_mm_per_s_rms(zones->cd)},
+          {"band_from_hz", zones->from.value()},
+          {"a_b_um_rms", um(&DisplacementLimits::ab)},
+          {"b_c_um_rms", um(&DisplacementLimits::bc)},
+          {"c_d_um_rms", um(&DisplacementLimits::cd)},
+          {"limits_status", limits_status(*zones)},
           {"assumptions", zones->assumptions}};
 }
 

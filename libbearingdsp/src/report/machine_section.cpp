@@ -23,9 +23,19 @@ std::string other_end_text(const OtherEnd& o) {
 }  // namespace
 
 std::string limits_text(const ZoneLimits& l) {
-  return fmt::format("A up to {:g}, B up to {:g}, C up to {:g} mm/s, D above; {}, {}",
-                     in_mm_per_s_rms(l.ab), in_mm_per_s_rms(l.bc), in_mm_per_s_rms(l.cd),
-                     l.machine_class, l.edition);
+  std::string text =
+      fmt::format("A up to {:g}, B up to {:g}, C up to {:g} mm/s, D above", in_mm_per_s_rms(l.ab),
+                  in_mm_per_s_rms(l.bc), in_mm_per_s_rms(l.cd));
+  if (l.displacement)
+    text += fmt::format("; {:g}, {:g}, {:g} µm rms, and the worse zone counts",
+                        1e6 * l.displacement->ab.value(), 1e6 * l.displacement->bc.value(),
+                        1e6 * l.displacement->cd.value());
+  return fmt::format("{}; {}, {}", text, l.machine_class, l.edition);
+}
+
+std::string limits_status(const ZoneLimits& l) {
+  if (!l.displacement) return l.status;
+  return fmt::format("velocity {}; displacement {}", l.status, l.displacement->status);
 }
 
 ReportSection machine_section(const DiagnosedMachine& m) {
@@ -37,8 +47,10 @@ ReportSection machine_section(const DiagnosedMachine& m) {
   s.figures.push_back({"Point", fmt::format("{}, at the {} bearing{}{}", m.point, name(m.end),
                                             m.bearing.empty() ? ", not known" : " ", m.bearing)});
   s.figures.push_back({"Vibration", vibration_words(m.vibration)});
-  if (const auto& l = m.vibration.limits; l && m.vibration.zone)
+  if (const auto& l = m.vibration.limits; l && m.vibration.zone) {
     s.figures.push_back({"Limits", limits_text(*l)});
+    s.figures.push_back({"Source of the limits", limits_status(*l)});
+  }
   if (m.other_end)
     s.figures.push_back(
         {fmt::format("Other end ({})", name(m.other_end->end)), other_end_text(*m.other_end)});

@@ -86,7 +86,9 @@ ReportSection level_section(const std::vector<SignalFigures>& figures) {
   bool too_narrow = false;
   bool with_velocity = false;
   bool acceleration = false;
+  Hz from{10};
   for (const SignalFigures& f : figures) {
+    from = f.velocity_from;
     const ReadingUnit unit = reading_unit(f.unit);
     const auto level = [&](double si) { return significant(si * unit.per_si); };
     t.rows.push_back({f.channel, unit.name,
@@ -101,9 +103,10 @@ ReportSection level_section(const std::vector<SignalFigures>& figures) {
   }
   s.table = std::move(t);
   if (with_velocity)
-    s.notes.emplace_back(
-        "Velocity is the overall level in 10-1000 Hz, which machine standards judge. "
-        "Level, peak and envelope are in the unit of the channel.");
+    s.notes.push_back(
+        fmt::format("Velocity is the overall level in {:g}-1000 Hz, which machine standards judge. "
+                    "Level, peak and envelope are in the unit of the channel.",
+                    from.value()));
   if (acceleration)
     s.notes.push_back(
         fmt::format("1 g is {} m/s². Kurtosis is 3 for random noise, and well above "
@@ -114,8 +117,9 @@ ReportSection level_section(const std::vector<SignalFigures>& figures) {
         "No velocity where the unit of the signal is not known: levels then only compare with "
         "other recordings of the same sensor chain. Give --unit or --sensitivity to get them.");
   if (too_narrow)
-    s.notes.emplace_back(
-        "No velocity where the recording is too short, or its band too narrow, for 10-1000 Hz.");
+    s.notes.push_back(fmt::format(
+        "No velocity where the recording is too short, or its band too narrow, for {:g}-1000 Hz.",
+        from.value()));
   return s;
 }
 

@@ -33,6 +33,8 @@ struct Standing;
 [[nodiscard]] ReportSection machine_section(const DiagnosedMachine& machine);
 /// "A up to 0.71, B up to 1.8, C up to 4.5 mm/s, D above; class I, ISO 10816-1:1995 ..."
 [[nodiscard]] std::string limits_text(const ZoneLimits& limits);
+/// How far the limits are confirmed, those in displacement too.
+[[nodiscard]] std::string limits_status(const ZoneLimits& limits);
 /// "+6.3", "-13.7", "0.0": a change with one decimal; what rounds to nothing has no sign.
 [[nodiscard]] std::string signed_tenths(double value);
 /// The unit as written for people, with the power as a superscript: "m/s²".

@@ -56,6 +56,12 @@ std::string to_svg(const Report& report, const SvgOptions& options) {
   if (!report.source.empty()) paragraph(report.source, "class=\"small\"");
   y += 18;
   constexpr double between = 14;
+  const auto across = static_cast<std::size_t>(std::max(1.0, width / svg::polar_width));
+  for (std::size_t i = 0; i < report.polars.size(); ++i) {
+    body +=
+        svg::polar_panel(report.polars[i], static_cast<double>(i % across) * svg::polar_width, y);
+    if (i % across + 1 == across || i + 1 == report.polars.size()) y += svg::polar_height + between;
+  }
   if (report.changes) {
     body += svg::changes_panel(*report.changes, y, width);
     y += svg::changes_height(*report.changes) - 10;

@@ -100,7 +100,10 @@ ReportSection now_section(const PointHistory& history, const Standing& s, const 
   if (!trend.remark.empty()) section.figures.push_back({"Baseline", trend.remark});
   const VelocityJudgement vibration = judge_vibration(history);
   section.figures.push_back({"Vibration", vibration_words(vibration)});
-  if (vibration.zone) section.figures.push_back({"Limits", limits_text(*vibration.limits)});
+  if (vibration.zone) {
+    section.figures.push_back({"Limits", limits_text(*vibration.limits)});
+    section.figures.push_back({"Source of the limits", limits_status(*vibration.limits)});
+  }
   section.figures.push_back({"Forecast", forecast_text(forecast)});
   section.notes.emplace_back(
       "Against the baseline: median of the last three readings, so that a single outlier raises no "

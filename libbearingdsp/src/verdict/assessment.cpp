@@ -156,15 +156,21 @@ std::string fault_words(const OtherFault& f) {
   return {};
 }
 
+/// The level that the zone is of: the displacement of a slow machine where it is the worse one.
+std::string deciding_level(const VelocityJudgement& v) {
+  if (v.displacement && v.displacement_zone && *v.displacement_zone > v.velocity_zone)
+    return fmt::format("{:.0f} µm rms", 1e6 * v.displacement->value());
+  return fmt::format("{:.1f} mm/s rms", in_mm_per_s_rms(*v.velocity));
+}
+
 /// The other faults and the zone: what stands behind the bearing in the headline.
 std::string others_headline(const PointEvidence& e, const std::vector<OtherFault>& others) {
   std::string text;
   if (!others.empty()) text = fault_words(others.front());
   if (zone_at_least(e, Zone::c))
-    text += fmt::format("{}vibration in zone {}{} ({:.1f} mm/s rms)", text.empty() ? "" : ", ",
-                        name(*certain_zone(e)),
-                        e.vibration.zone ? "" : " or worse for every machine class",
-                        in_mm_per_s_rms(*e.vibration.velocity));
+    text += fmt::format(
+        "{}vibration in zone {}{} ({})", text.empty() ? "" : ", ", name(*certain_zone(e)),
+        e.vibration.zone ? "" : " or worse for every machine class", deciding_level(e.vibration));
   return text;
 }
 
@@ -408,10 +414,18 @@ std::string healthy_words(const Assessment& a) {
                      percent(1 - *a.remaining_damage), percent(1 - *a.remaining_if_suspected));
 }
 
+std::string level_words(const VelocityJudgement& v) {
+  if (!v.velocity) return {};
+  const double mm_s = in_mm_per_s_rms(*v.velocity);
+  std::string text =
+      fmt::format("{:.{}f} mm/s rms ({:g}-1000 Hz)", mm_s, mm_s < 1 ? 2 : 1, v.from.value());
+  if (v.displacement) text += fmt::format(" and {:.0f} µm rms", 1e6 * v.displacement->value());
+  return text;
+}
+
 std::string vibration_words(const VelocityJudgement& v) {
   if (!v.velocity) return v.why_not.empty() ? "not measured" : "no velocity: " + v.why_not;
-  const double mm_s = in_mm_per_s_rms(*v.velocity);
-  const std::string level = fmt::format("{:.{}f} mm/s rms (10-1000 Hz)", mm_s, mm_s < 1 ? 2 : 1);
+  const std::string level = level_words(v);
   if (!v.zone) return v.why_not.empty() ? level : fmt::format("{}; no zone: {}", level, v.why_not);
   return fmt::format("{}, zone {}: {}", level, name(*v.zone), meaning(*v.zone));
 }

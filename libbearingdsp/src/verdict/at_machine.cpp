@@ -134,6 +134,9 @@ MeasuredVelocity measured_velocity(const Diagnosis& d) {
   MeasuredVelocity m;
   m.rate = d.rate;
   for (const SignalFigures& f : d.figures) {
+    m.from = f.velocity_from;
+    if (f.displacement_rms && (!m.displacement || m.displacement->value() < *f.displacement_rms))
+      m.displacement = DisplacementRms{*f.displacement_rms};
     if (!m.rms) m.unit = f.unit;
     if (!f.velocity_rms || (m.rms && m.rms->value() >= *f.velocity_rms)) continue;
     m.rms = VelocityRms{*f.velocity_rms};
@@ -157,6 +160,7 @@ Result<PointSetup> point_setup(const Machine& machine, const MeasuringPoint& poi
   s.diagnosis.line_frequency = machine.line_frequency;
   s.diagnosis.pole_pairs = pole_pairs(machine);
   s.diagnosis.on_converter = machine.drive == Drive::vfd;
+  s.diagnosis.velocity_from = velocity_from(machine);
   s.diagnosis.tacho_channel = point.tacho;
   s.diagnosis.pulses_per_revolution = point.pulses_per_revolution;
   if (const auto& bearing = machine.bearing(point.end)) {

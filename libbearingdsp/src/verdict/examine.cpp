@@ -71,7 +71,8 @@ Result<std::vector<std::size_t>> choose_channels(const Capture& capture,
   return chosen;
 }
 
-SignalFigures figures_of(const std::string& name, const SignalView& channel, FftPlans& plans) {
+SignalFigures figures_of(const std::string& name, const SignalView& channel, Hz velocity_from,
+                         FftPlans& plans) {
   SignalFigures f;
   f.channel = name;
   f.unit = channel.unit;
@@ -80,7 +81,13 @@ SignalFigures figures_of(const std::string& name, const SignalView& channel, Fft
   f.peak = peak(centred);
   f.crest_factor = f.rms > 0 ? f.peak / f.rms : 0;
   f.kurtosis = f.rms > 0 ? kurtosis(centred) : 0;
-  if (auto v = velocity_rms(centred, channel.rate, channel.unit, plans); v) f.velocity_rms = *v;
+  const VelocityBand band{.low = velocity_from};
+  f.velocity_from = velocity_from;
+  if (auto v = velocity_rms(centred, channel.rate, channel.unit, plans, band); v)
+    f.velocity_rms = *v;
+  if (velocity_from < VelocityBand{}.low)
+    if (auto s = displacement_rms(centred, channel.rate, channel.unit, plans, band); s)
+      f.displacement_rms = *s;
   return f;
 }
 
@@ -140,7 +147,8 @@ Result<Examination> examine(std::shared_ptr<const Capture> recording, FftPlans& 
     const Channel& channel = capture.channels[detail->chosen[c]];
     d.channels.push_back(channel.name);
     detail->names += (detail->names.empty() ? "" : "+") + channel.name;
-    d.figures.push_back(figures_of(channel.name, detail->repaired.views[c], plans));
+    d.figures.push_back(
+        figures_of(channel.name, detail->repaired.views[c], options.velocity_from, plans));
     if (d.figures.back().rms > 0) {
       live.push_back(detail->repaired.views[c]);
       detail->axis_names.push_back(channel.name);

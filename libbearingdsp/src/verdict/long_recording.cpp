@@ -178,18 +178,15 @@ LongDiagnosis Pieces::decide() {
   return out;
 }
 
-/// Mean square of the velocity by channel, over all pieces.
-class VelocityOfPieces {
+/// Mean square of a level by channel, over all pieces.
+class LevelOfPieces {
  public:
-  void add(const Capture& piece, FftPlans& plans) {
-    for (const Channel& c : piece.channels) {
-      const auto v = velocity_rms(c.samples, piece.rate, c.unit, plans);
-      if (!v) continue;
-      const auto n = static_cast<double>(c.samples.size());
-      auto& [sum, samples] = sums_[c.name];
-      sum += *v * *v * n;
-      samples += n;
-    }
+  void add(const Channel& c, const Result<double>& level) {
+    if (!level) return;
+    const auto n = static_cast<double>(c.samples.size());
+    auto& [sum, samples] = sums_[c.name];
+    sum += *level * *level * n;
+    samples += n;
   }
   [[nodiscard]] std::optional<double> rms(const std::string& channel) const {
     const auto found = sums_.find(channel);
@@ -201,6 +198,28 @@ class VelocityOfPieces {
   std::map<std::string, std::pair<double, double>> sums_;
 };
 
+/// Velocity and, of a slow machine, displacement by channel.
+class VelocityOfPieces {
+ public:
+  void add(const Capture& piece, FftPlans& plans, Hz from) {
+    const VelocityBand band{.low = from};
+    for (const Channel& c : piece.channels) {
+      velocity_.add(c, velocity_rms(c.samples, piece.rate, c.unit, plans, band));
+      if (from < VelocityBand{}.low)
+        displacement_.add(c, displacement_rms(c.samples, piece.rate, c.unit, plans, band));
+    }
+  }
+  [[nodiscard]] std::optional<double> velocity(const std::string& channel) const {
+    return velocity_.rms(channel);
+  }
+  [[nodiscard]] std::optional<double> displacement(const std::string& channel) const {
+    return displacement_.rms(channel);
+  }
+
+ private:
+  LevelOfPieces velocity_, displacement_;
+};
+
 void take_levels(Diagnosis& d, const RecordingScan& all, const VelocityOfPieces& velocity) {
   for (SignalFigures& f : d.figures) {
     const auto c = std::find_if(all.channels.begin(), all.channels.end(),
@@ -210,7 +229,8 @@ void take_levels(Diagnosis& d, const RecordingScan& all, const VelocityOfPieces&
     f.peak = c->moments.peak();
     f.crest_factor = f.rms > 0 ? f.peak / f.rms : 0;
     f.kurtosis = c->moments.moments().kurtosis;
-    if (f.velocity_rms) f.velocity_rms = velocity.rms(f.channel);
+    if (f.velocity_rms) f.velocity_rms = velocity.velocity(f.channel);
+    if (f.displacement_rms) f.displacement_rms = velocity.displacement(f.channel);
   }
 }
 
@@ -276,6 +296,7 @@ class LongRun {
     count_ = static_cast<std::size_t>(
         std::max<std::uint64_t>(1, (reader.expected() + size_ - 1) / size_));
     keep_piece_ = options.keep_piece;
+    velocity_from_ = options.velocity_from;
     wanted_ = static_cast<std::size_t>(
         std::clamp<std::uint64_t>(options.max_demodulated / in_piece, 1, count_));
   }
@@ -305,7 +326,7 @@ class LongRun {
 
  private:
   Result<void> take(Capture piece, std::size_t i) {
-    velocity_.add(piece, plans_);
+    velocity_.add(piece, plans_, velocity_from_);
     const Seconds start = all_.duration();
     const bool whole = piece.size() >= size_ / 2 || pieces_.empty();
     if (!whole || !chosen(i, count_, wanted_)) {
@@ -331,6 +352,7 @@ class LongRun {
   const DiagnosePiece& diagnose_piece_;
   std::size_t size_{}, count_{}, wanted_{};
   bool keep_piece_{false};
+  Hz velocity_from_{10};
   std::optional<Hz> shaft_;  ///< of the last piece that was diagnosed
   RecordingScan all_;
   VelocityOfPieces velocity_;

@@ -18,7 +18,9 @@ namespace bearingdsp {
 std::string_view remedy(OtherCause cause) noexcept {
   switch (cause) {
     case OtherCause::unbalance:
-      return "Clean the fan and rotor, look for a lost weight, check the coupling; then balance.";
+      return "Check soft foot, looseness and alignment, clean the fan, look for a lost weight; "
+             "then "
+             "balance the rotor (bearingdsp balance).";
     case OtherCause::misalignment_or_bent_shaft:
       return "Check coupling alignment at operating temperature, soft foot and shaft runout.";
     case OtherCause::looseness:

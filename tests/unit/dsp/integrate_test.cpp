@@ -96,3 +96,23 @@ TEST_CASE("refusals") {
   CHECK(integrate({}, Hz{1000}, plans).error().code == Errc::too_short);
   CHECK(velocity_rms(x, Hz{1000}, SampleUnit::velocity, plans).value() == 0);
 }
+
+TEST_CASE("displacement: rms of a slow sine from each unit [src:closed-form s = v / w = a / w^2]") {
+  FftPlans plans;
+  const Hz rate{1024};
+  const double f = 4, omega = 2 * std::numbers::pi * f;  // 240 rpm
+  const VelocityBand from_2_hz{.low = Hz{2}, .high = Hz{400}};
+  // 30 s; rms 1 in the unit of the samples.
+  const auto x = test::sine(30 * 1024, f, 1024, std::sqrt(2.0));
+  const auto s = [&](SampleUnit unit) {
+    return displacement_rms(x, rate, unit, plans, from_2_hz).value();
+  };
+  CHECK(close_rel(s(SampleUnit::displacement), 1, 2e-3));
+  CHECK(close_rel(s(SampleUnit::velocity), 1 / omega, 2e-3));
+  CHECK(close_rel(s(SampleUnit::acceleration), 1 / (omega * omega), 2e-3));
+  // From 10 Hz on it would be left out.
+  CHECK(displacement_rms(x, rate, SampleUnit::displacement, plans, {.high = Hz{400}}).value() <
+        0.01);
+  CHECK(displacement_rms(x, rate, SampleUnit::volt, plans, from_2_hz).error().code ==
+        Errc::missing_metadata);
+}

@@ -58,8 +58,14 @@ pid_t adding_process(const std::string& path, int first, int count) {
   _exit(good ? 0 : 1);
 }
 
+constexpr const char* without_step_10 =
+    "ALTER TABLE verdict DROP COLUMN excluded_depth; "
+    "ALTER TABLE indicator DROP COLUMN velocity_from_hz; "
+    "ALTER TABLE indicator DROP COLUMN displacement_m; ";
+
 /// What steps 7 to 10 added is taken away.
 void back_to_schema_6(const std::string& path) {
+  REQUIRE(tamper(path, without_step_10) == SQLITE_OK);
   REQUIRE(tamper(path,
                  "DROP INDEX capture_by_hash; DROP TABLE moved; DROP TABLE journal; "
                  "ALTER TABLE capture DROP COLUMN added_ms; "
@@ -70,8 +76,7 @@ void back_to_schema_6(const std::string& path) {
                  "ALTER TABLE verdict DROP COLUMN analysed_ms; "
                  "ALTER TABLE verdict DROP COLUMN bearing; "
                  "ALTER TABLE verdict DROP COLUMN place_set; "
-                 "ALTER TABLE verdict DROP COLUMN other_end; ALTER TABLE verdict DROP COLUMN "
-                 "excluded_depth; "
+                 "ALTER TABLE verdict DROP COLUMN other_end; "
                  "ALTER TABLE event DROP COLUMN added_ms; ALTER TABLE event DROP COLUMN removed; "
                  "PRAGMA user_version = 6") == SQLITE_OK);
 }
@@ -437,10 +442,10 @@ TEST_CASE("history: the set of components is kept, and a store of schema 7 has n
     REQUIRE(h.add(feed, r));
     check_same(h.point(feed).value().readings.front(), r);
   }
-  REQUIRE(tamper(path,
-                 "ALTER TABLE verdict DROP COLUMN place_set; "
-                 "ALTER TABLE verdict DROP COLUMN other_end; ALTER TABLE verdict DROP COLUMN "
-                 "excluded_depth; PRAGMA user_version = 7") == SQLITE_OK);
+  REQUIRE(tamper(path, std::string{without_step_10} +
+                           "ALTER TABLE verdict DROP COLUMN place_set; "
+                           "ALTER TABLE verdict DROP COLUMN other_end; PRAGMA user_version = 7") ==
+          SQLITE_OK);
   {
     // It cannot be brought up to date where it may only be read, and its journal is there.
     History old = opened(path, Access::read_only);
@@ -480,9 +485,9 @@ TEST_CASE("history: what is seen of the other end is kept, and a store of schema
     CHECK(find_standing(h.point(feed).value()).assessment.headline ==
           assess(point_evidence(r, h.point(feed).value().limits)).headline);
   }
-  REQUIRE(tamper(path,
-                 "ALTER TABLE verdict DROP COLUMN other_end; ALTER TABLE verdict DROP COLUMN "
-                 "excluded_depth; PRAGMA user_version = 8") == SQLITE_OK);
+  REQUIRE(tamper(path, std::string{without_step_10} +
+                           "ALTER TABLE verdict DROP COLUMN other_end; PRAGMA user_version = 8") ==
+          SQLITE_OK);
   {
     History old = opened(path, Access::read_only);
     CHECK_FALSE(kept(old).other_end);
@@ -508,12 +513,53 @@ TEST_CASE("history: the damage that a healthy reading excludes is kept, and sche
     CHECK(kept.readings.front().excluded_depth == 0.375);
     CHECK(find_standing(kept).assessment.excluded_depth == 0.375);
   }
-  REQUIRE(tamper(path, "ALTER TABLE verdict DROP COLUMN excluded_depth; PRAGMA user_version = 9") ==
-          SQLITE_OK);
+  REQUIRE(tamper(path, std::string{without_step_10} + "PRAGMA user_version = 9") == SQLITE_OK);
   CHECK_FALSE(opened(path, Access::read_only).point(feed).value().readings.front().excluded_depth);
   History h = opened(path);
   CHECK(h.check(false).value().schema == 10);
   CHECK_FALSE(h.point(feed).value().readings.front().excluded_depth);
+}
+
+TEST_CASE("history: the displacement of a slow machine is kept, and a store of schema 9 has none") {
+  const test::Scratch scratch;
+  const std::string path = scratch.path("h.db");
+  Machine slow;
+  slow.name = "planer";
+  slow.power = Kilowatts{30};
+  slow.rated_speed = Rpm{300};
+  slow.mounting = Mounting::rigid;
+  Reading r = test::made_reading(0);
+  r.levels.velocity_from = Hz{2};
+  r.levels.displacement = 50e-6;  // zone C: 45 < 50 <= 71 um
+  r.levels.at(Indicator::velocity) = 1e-3;
+  r.levels.unit = SampleUnit::acceleration;
+  r.rate = Hz{25600};
+  r.findings.clear();
+  const KnownLimits limits = known_limits(slow);
+  {
+    History h = opened(path);
+    REQUIRE(h.add(feed, r));
+    REQUIRE(h.keep_limits(feed.machine, limits));
+    const auto kept = h.point(feed).value();
+    CHECK(kept.readings.front().levels.velocity_from == Hz{2});
+    CHECK(kept.readings.front().levels.displacement == r.levels.displacement);
+    CHECK(kept.limits == limits);
+    CHECK(judge_vibration(kept).displacement_zone == Zone::c);
+    CHECK(judge_vibration(kept).velocity_zone == Zone::a);
+    CHECK(judge_vibration(kept).zone == Zone::c);
+  }
+  REQUIRE(tamper(path, std::string{without_step_10} + "PRAGMA user_version = 9") == SQLITE_OK);
+  const auto old_ones = [&](const PointHistory& kept) {
+    CHECK(kept.readings.front().levels.velocity_from == Hz{10});
+    CHECK_FALSE(kept.readings.front().levels.displacement);
+    // What was measured from 10 Hz says nothing of limits from 2 Hz.
+    CHECK_FALSE(judge_vibration(kept).zone);
+    CHECK(judge_vibration(kept).why_not.find("from 10 Hz") != std::string::npos);
+  };
+  old_ones(opened(path, Access::read_only).point(feed).value());
+  History h = opened(path);
+  CHECK(h.check(false).value().schema == 10);
+  old_ones(h.point(feed).value());
 }
 
 TEST_CASE("history: a name under which nothing would be kept is refused, and nothing is made") {

@@ -99,7 +99,10 @@ TEST_CASE("limits: what was taken for granted is said") {
   CHECK(mentions(zone_limits(motor(7.5))->assumptions, "begins above 15 kW"));
   Machine slow = motor(30);
   slow.rated_speed = Rpm{585};
+  CHECK(mentions(zone_limits(slow)->assumptions, "begins at 2 Hz"));
+  slow.power = Kilowatts{11};
   CHECK(mentions(zone_limits(slow)->assumptions, "from 10 Hz"));
+  slow.power = Kilowatts{30};
   slow.rated_speed = Rpm{100};
   CHECK(zone_limits(slow)->standard == SeverityStandard::iso10816_1);
   CHECK(mentions(zone_limits(slow)->assumptions, "begins at 120 rpm"));
@@ -122,6 +125,122 @@ TEST_CASE("limits: a site may keep a superseded standard, within its scope") {
   CHECK(outside.error().message() ==
         "machine 'm': ISO 20816-3 begins above 15 kW; this machine has 7.5 kW; remove "
         "severity_standard, or use ISO 10816-1");
+}
+
+TEST_CASE(
+    "limits: up to 600 rpm from 2 Hz, and the displacement counts too [src:iso20816-3 tables "
+    "A.1 and A.2, displacement from memory 92 %]") {
+  const auto um = [](int group, Mounting support, double ab, double bc, double cd) {
+    const auto d = group_displacement_limits(group, support).value();
+    CHECK(test::close_rel(1e6 * d.ab.value(), ab, 1e-12));
+    CHECK(test::close_rel(1e6 * d.bc.value(), bc, 1e-12));
+    CHECK(test::close_rel(1e6 * d.cd.value(), cd, 1e-12));
+    CHECK(d.status.find("memory") != std::string::npos);
+  };
+  um(1, Mounting::rigid, 29, 57, 90);
+  um(1, Mounting::flexible, 45, 90, 140);
+  um(2, Mounting::rigid, 22, 45, 71);
+  um(2, Mounting::flexible, 37, 71, 113);
+  CHECK_FALSE(group_displacement_limits(3, Mounting::rigid));
+
+  Machine m = motor(30);
+  m.rated_speed = Rpm{601};
+  CHECK_FALSE(zone_limits(m)->displacement);
+  CHECK(velocity_from(m) == Hz{10});
+  m.rated_speed = Rpm{600};
+  CHECK(zone_limits(m)->displacement == group_displacement_limits(2, Mounting::rigid).value());
+  CHECK(velocity_from(m) == Hz{2});
+  // The slowest speed in service counts.
+  m.rated_speed = Rpm{1480};
+  m.speed_range = SpeedRange{Rpm{300}, Rpm{1480}};
+  CHECK(velocity_from(m) == Hz{2});
+  CHECK(velocity_from(Machine{}) == Hz{10});
+}
+
+TEST_CASE(
+    "limits: of a slow machine the worse of velocity and displacement counts [src:iso20816-3, "
+    "memory 92 %]") {
+  Machine slow = motor(30);
+  slow.rated_speed = Rpm{300};
+  const KnownLimits limits = known_limits(slow);
+  MeasuredVelocity m{mm_per_s_rms(1), SampleUnit::acceleration, Hz{25600}};
+  // Measured from 10 Hz, it is not what the limits count.
+  CHECK_FALSE(judge_velocity(limits, m).zone);
+  CHECK(judge_velocity(limits, m).why_not.find("from 10 Hz") != std::string::npos);
+  m.from = Hz{2};
+  CHECK(judge_velocity(limits, m).zone == Zone::a);
+  const auto with = [&](double um) {
+    m.displacement = DisplacementRms{um * 1e-6};
+    return judge_velocity(limits, m);
+  };
+  CHECK(with(22).zone == Zone::a);
+  CHECK(with(22.1).zone == Zone::b);
+  CHECK(with(45.1).zone == Zone::c);
+  CHECK(with(45.1).velocity_zone == Zone::a);
+  CHECK(with(71.1).zone == Zone::d);
+  m.rms = mm_per_s_rms(5);
+  CHECK(with(1).zone == Zone::d);
+  CHECK(with(1).displacement_zone == Zone::a);
+}
+
+TEST_CASE("limits: pumps [src:iso10816-7 table A.1, secondary]") {
+  CHECK(has_limits(pump_limits(PumpCategory::one, Kilowatts{200}), 2.5, 4.0, 6.6));
+  CHECK(has_limits(pump_limits(PumpCategory::one, Kilowatts{201}), 3.5, 5.0, 7.6));
+  CHECK(has_limits(pump_limits(PumpCategory::two, Kilowatts{200}), 3.2, 5.1, 8.5));
+  CHECK(has_limits(pump_limits(PumpCategory::two, Kilowatts{201}), 4.2, 6.1, 9.5));
+  CHECK(has_limits(pump_limits(PumpCategory::unknown, Kilowatts{30}), 2.5, 4.0, 6.6));
+
+  Machine m = motor(30);
+  m.driven = DrivenMachine::pump;
+  CHECK(zone_limits(m)->standard == SeverityStandard::iso10816_7);
+  CHECK(zone_limits(m)->edition.find("ISO 10816-7:2009") == 0);
+  CHECK(mentions(zone_limits(m)->assumptions, "assumed to be I"));
+  m.pump_category = PumpCategory::two;
+  CHECK(zone_limits(m)->machine_class == "pump, category II, up to 200 kW");
+  CHECK_FALSE(mentions(zone_limits(m)->assumptions, "assumed to be I"));
+  // The site may say that it is the motor behind a coupling.
+  m.severity_standard = SeverityStandard::iso20816_3;
+  CHECK(zone_limits(m)->machine_class == "group 2, rigid support");
+  m.severity_standard = SeverityStandard::automatic;
+  m.power = Kilowatts{1};
+  CHECK(zone_limits(m)->machine_class == "class I");
+  CHECK(mentions(zone_limits(m)->assumptions, "ISO 10816-7 begins above 1 kW"));
+  m.power.reset();
+  m.shaft_height = Millimetres{160};
+  CHECK(zone_limits(m)->standard == SeverityStandard::iso20816_3);
+  m.severity_standard = SeverityStandard::iso10816_7;
+  CHECK(zone_limits(m).error().code == Errc::bad_argument);
+}
+
+TEST_CASE("limits: fans [src:iso14694 table 5, BV-3 and BV-4 secondary, BV-5 memory]") {
+  const auto is = [](FanCategory c, Mounting s, double ab, double bc, double cd) {
+    return has_limits(fan_limits(c, s).value(), ab, bc, cd);
+  };
+  using enum Mounting;
+  CHECK(is(FanCategory::bv3, rigid, 4.5, 7.1, 9.0));
+  CHECK(is(FanCategory::bv3, flexible, 6.3, 11.8, 12.5));
+  CHECK(is(FanCategory::bv4, rigid, 2.8, 4.5, 7.1));
+  CHECK(is(FanCategory::bv4, flexible, 4.5, 7.1, 11.2));
+  CHECK(is(FanCategory::bv5, rigid, 1.8, 4.0, 5.6));
+  CHECK(is(FanCategory::bv5, flexible, 2.8, 5.6, 7.1));
+  CHECK(fan_limits(FanCategory::bv5, rigid)->status.find("memory") != std::string::npos);
+  // Shutdown by experience: no zones.
+  CHECK(fan_limits(FanCategory::bv1, rigid).error().code == Errc::not_found);
+  CHECK(fan_limits(FanCategory::bv2, rigid).error().code == Errc::not_found);
+  CHECK(fan_limits(FanCategory::unknown, rigid).error().code == Errc::bad_argument);
+
+  Machine m = motor(30);
+  m.driven = DrivenMachine::fan;
+  CHECK(zone_limits(m)->machine_class == "fan, BV-3, rigid support");
+  CHECK(mentions(zone_limits(m)->assumptions, "industrial fan"));
+  m.power = Kilowatts{299};
+  CHECK(zone_limits(m)->machine_class == "fan, BV-4, rigid support");
+  m.power = Kilowatts{301};
+  CHECK(zone_limits(m)->standard == SeverityStandard::iso20816_3);
+  CHECK(mentions(zone_limits(m)->assumptions, "ISO 14694 ends at 300 kW"));
+  m.power = Kilowatts{30};
+  m.fan_category = FanCategory::bv2;
+  CHECK(known_limits(m).why_none.find("experience") != std::string::npos);
 }
 
 TEST_CASE("limits: no load by shaft height [src:iec60034-14 edition 2003 table 1, confirmed]") {

@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include <cmath>
 #include <string>
 
 #include "bearingdsp/simulate/simulation.hpp"
@@ -185,4 +186,47 @@ TEST_CASE(
   REQUIRE(no);
   CHECK_FALSE(no->machine->vibration.zone);
   CHECK(has(no->machine->vibration.why_not, "power"));
+}
+
+TEST_CASE(
+    "at a machine: a slow one is measured from 2 Hz and judged by its displacement too "
+    "[src:closed-form s = a / w^2, iso20816-3 table A.2, displacement from memory 92 %]") {
+  Machine slow = machine_of("");
+  slow.power = Kilowatts{30};
+  slow.mounting = Mounting::rigid;
+  slow.rated_speed = Rpm{300};
+  slow.line_frequency.reset();
+  auto setup = point_setup(slow, slow.points.front()).value();
+  CHECK(setup.diagnosis.velocity_from == Hz{2});
+  setup.diagnosis.tacho_channel.clear();
+  SimulationPlan plan;
+  plan.rate = Hz{25600};
+  plan.duration = Seconds{20};
+  plan.speed = Rpm{300};
+  plan.noise = 0.01;
+  // 60 um rms at 5 Hz: 1.9 mm/s rms, zone B; 45 < 60 <= 71 um, zone C.
+  plan.shaft_harmonics = {60e-6 * std::sqrt(2.0) * 986.96};
+  FftPlans plans;
+  const auto d =
+      diagnose_at(simulate(plan)->capture, plans, slow, slow.points.front(), setup).value();
+  const VelocityJudgement& v = d.machine->vibration;
+  REQUIRE(v.displacement);
+  CHECK(v.from == Hz{2});
+  CHECK(std::abs(1e6 * v.displacement->value() - 60) < 1);
+  CHECK(std::abs(in_mm_per_s_rms(*v.velocity) - 1.885) < 0.03);
+  CHECK(v.velocity_zone == Zone::b);
+  CHECK(v.displacement_zone == Zone::c);
+  CHECK(v.zone == Zone::c);
+  CHECK(has(vibration_words(v), "(2-1000 Hz) and 60 µm rms, zone C"));
+  CHECK(has(assess(d).headline, "zone C (60 µm rms)"));
+  // Without the machine's speed the band begins at 10 Hz, as ever.
+  slow.rated_speed = Rpm{1480};
+  CHECK(point_setup(slow, slow.points.front())->diagnosis.velocity_from == Hz{10});
+}
+
+TEST_CASE("at a machine: unbalance leads to the usual checks first, then to balancing") {
+  const std::string words{remedy(OtherCause::unbalance)};
+  CHECK(words.find("soft foot") < words.find("balance the rotor"));
+  for (const char* first : {"looseness", "alignment", "clean the fan", "bearingdsp balance"})
+    CHECK(has(words, first));
 }

@@ -47,6 +47,9 @@ using Kilowatts = Quantity<struct KilowattsTag>;  ///< rated power, kW
 using Millimetres = Quantity<struct MillimetresTag>;  ///< a size of a machine or bearing, mm
 using Newtons = Quantity<struct NewtonsTag>;          ///< force, N
 using Celsius = Quantity<struct CelsiusTag>;          ///< temperature, degrees Celsius
+using Kilograms = Quantity<struct KilogramsTag>;      ///< mass of a rotor, kg
+using Grams = Quantity<struct GramsTag>;              ///< mass of a balance weight, g
+using GramMillimetres = Quantity<struct GramMillimetresTag>;  ///< unbalance: mass times radius
 // A level is rms, peak or peak to peak, and none of them is another.
 using VelocityRms = Quantity<struct VelocityRmsTag>;          ///< m/s rms
 using VelocityPeak = Quantity<struct VelocityPeakTag>;        ///< m/s, largest magnitude

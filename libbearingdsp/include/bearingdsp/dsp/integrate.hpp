@@ -31,6 +31,11 @@ struct VelocityBand {
 [[nodiscard]] Result<double> velocity_rms(std::span<const double> x, Hz rate, SampleUnit unit,
                                           FftPlans& plans, const VelocityBand& band = {});
 
+/// As velocity_rms(), displacement: times omega^-4, omega^-2 or 1. Units: -> m rms
+/// Errors:   as velocity_rms
+[[nodiscard]] Result<double> displacement_rms(std::span<const double> x, Hz rate, SampleUnit unit,
+                                              FftPlans& plans, const VelocityBand& band = {});
+
 /// Running integral of x limited to the band: acceleration gives velocity, velocity displacement.
 /// The straight trend is removed, the ends are continued so that the integral is mirrored, and the
 /// spectrum is multiplied by 1/(i omega) and a zero-phase band with half-cosine slopes (half a

@@ -16,7 +16,7 @@
 namespace bearingdsp {
 
 enum class Indicator : std::uint8_t {
-  velocity,      ///< rms in 10-1000 Hz, m/s: the shaft and the structure, the bearing last
+  velocity,      ///< rms up to 1000 Hz, m/s: the shaft and the structure, the bearing last
   overall,       ///< rms of the samples without their mean, in their unit
   peak,          ///< largest magnitude without the mean, in the samples' unit
   high_band,     ///< rms in high_band(), knocks left out, in the samples' unit: where bearings ring
@@ -44,6 +44,8 @@ struct Levels {
   /// Rms at 1x, 2x, 3x, where the speed is known: m/s if the samples are acceleration or velocity,
   /// else in their unit.
   std::array<std::optional<double>, shaft_orders> shaft{};
+  Hz velocity_from{10};                  ///< lower end of the band of the velocity
+  std::optional<double> displacement{};  ///< rms in that band, m; only where it begins below 10 Hz
 
   [[nodiscard]] const std::optional<double>& at(Indicator i) const {
     return value.at(static_cast<std::size_t>(i));
@@ -64,7 +66,8 @@ struct Levels {
 /// median of the squared envelope, scaled so that it is the mean square of Gaussian noise. Shape:
 /// axes [m], m >= 1, of one rate; those shorter than 16 samples are left out Source: envelope of a
 /// band by the one-sided spectrum [randall2011] section 5
-[[nodiscard]] Levels measure_levels(std::span<const SignalView> axes, FftPlans& plans);
+[[nodiscard]] Levels measure_levels(std::span<const SignalView> axes, FftPlans& plans,
+                                    Hz velocity_from = Hz{10});
 /// Adds the levels at the shaft's first multiples, each over 2 % of its frequency, at least three
 /// lines, to either side. Left out: a multiple beyond half the rate.
 /// Shape:  axes [m] as of measure_levels; shaft > 0. Accuracy: the rms of a steady line within 4 %

@@ -35,7 +35,14 @@ enum class Zone : std::uint8_t {
 /// What the zone means, for a person: "acceptable for long-term operation" ...
 [[nodiscard]] std::string_view meaning(Zone zone) noexcept;
 
-/// Boundaries of the zones for one class of machines: velocity, 10-1000 Hz, worst of the measured
+/// Boundaries of the zones in displacement, which judge a slow machine beside its velocity.
+struct DisplacementLimits {
+  DisplacementRms ab, bc, cd;
+  std::string status;  ///< how well the numbers are known, in words
+  friend bool operator==(const DisplacementLimits&, const DisplacementLimits&) = default;
+};
+
+/// Boundaries of the zones for one class of machines: velocity up to 1000 Hz, worst of the measured
 /// places and directions.
 struct ZoneLimits {
   SeverityStandard standard{SeverityStandard::iso20816_3};  ///< never automatic
@@ -44,11 +51,15 @@ struct ZoneLimits {
   std::string edition;                   ///< "ISO 20816-3:2022, table A.2"
   std::string status;                    ///< how well the numbers are known, in words
   std::vector<std::string> assumptions;  ///< what was taken for granted about the machine
+  Hz from{10};                           ///< lower end of the band: 2 Hz for slow machines
+  std::optional<DisplacementLimits> displacement{};  ///< of slow machines; the worse zone counts
   friend bool operator==(const ZoneLimits&, const ZoneLimits&) = default;
 };
 
 /// The zone a velocity is in; one on a boundary is in the better zone.
 [[nodiscard]] Zone zone_of(VelocityRms velocity, const ZoneLimits& limits) noexcept;
+/// The same for a displacement.
+[[nodiscard]] Zone zone_of(DisplacementRms displacement, const DisplacementLimits& limits) noexcept;
 
 /// Limits of a class. ISO 20816-3 and ISO 10816-3: group 1 or 2. Mounting::unknown is taken as
 /// rigid, whose limits are lower.
@@ -61,13 +72,35 @@ struct ZoneLimits {
 /// Source: [iso10816-1] table B.1: secondary
 [[nodiscard]] Result<ZoneLimits> class_limits(int machine_class);
 
-/// The limits that apply to a machine, by its nameplate. ISO 20816-3 counts from 15 kW and 120 rpm
-/// and takes a motor's group from its shaft height (1 from 315 mm, 2 from 160 mm), or from its
-/// power (1 above 300 kW). Smaller ones fall under class I of ISO 10816-1. Errors: missing_metadata
-/// if neither power nor shaft height is known; bad_argument if the standard
-///         that the machine file asks for does not cover the machine
+/// Displacement limits of group 1 or 2 for machines up to 600 rpm.
+/// Errors: bad_argument for another group
+/// Source: [iso20816-3] tables A.1 and A.2: from memory (92 %)
+[[nodiscard]] Result<DisplacementLimits> group_displacement_limits(int group, Mounting support);
+/// Limits of a pump in service. An unknown category is taken as I, whose limits are lower.
+/// Source: [iso10816-7] table A.1: secondary, a one-page summary
+[[nodiscard]] ZoneLimits pump_limits(PumpCategory category, Kilowatts power);
+/// Limits of a fan in service: A up to its start-up value, B up to alarm, C up to shutdown.
+/// Errors: not_found for BV-1 and BV-2, whose shutdown value is left to experience; bad_argument
+/// for
+///         an unknown category
+/// Source: [iso14694] table 5: BV-3 and BV-4 secondary, a fan manufacturer's manual; BV-5 from
+/// memory (85 %)
+[[nodiscard]] Result<ZoneLimits> fan_limits(FanCategory category, Mounting support);
+
+/// The limits that apply to a machine, by its nameplate and what it drives. A driven pump above 1
+/// kW falls under ISO 10816-7, a driven fan up to 300 kW under ISO 14694. Of the others ISO 20816-3
+/// counts from 15 kW and 120 rpm and takes a motor's group from its shaft height (1 from 315 mm, 2
+/// from 160 mm), or from its power (1 above 300 kW); up to 600 rpm its band begins at 2 Hz and the
+/// displacement counts too. Smaller ones fall under class I of ISO 10816-1.
+/// Errors: missing_metadata if neither power nor shaft height is known; bad_argument if the
+/// standard
+///         that the machine file asks for does not cover the machine; not_found for a fan category
+///         without limits
 /// Source: scopes of the standards: secondary
 [[nodiscard]] Result<ZoneLimits> zone_limits(const Machine& machine);
+/// Lower end of the band in which the velocity of the machine is measured: that of its limits, 10
+/// Hz where there are none.
+[[nodiscard]] Hz velocity_from(const Machine& machine);
 
 /// The limits of a machine, or in one line why there are none: one of the two is there.
 struct KnownLimits {
@@ -78,22 +111,27 @@ struct KnownLimits {
 /// zone_limits() with its error in words.
 [[nodiscard]] KnownLimits known_limits(const Machine& machine);
 
-/// What a recording says of the velocity in 10-1000 Hz.
+/// What a recording says of the velocity up to 1000 Hz.
 struct MeasuredVelocity {
   std::optional<VelocityRms> rms;  ///< empty where the recording gives none
   SampleUnit unit{SampleUnit::uncalibrated};
   Hz rate;
+  Hz from{10};                                    ///< lower end of its band
+  std::optional<DisplacementRms> displacement{};  ///< in the same band, where it was measured
 };
 
 /// The velocity held against the limits: a zone, or in one line why there is none.
 struct VelocityJudgement {
   std::optional<VelocityRms> velocity;
   std::optional<ZoneLimits> limits;
-  std::optional<Zone> zone;
-  std::string why_not;  ///< empty where there is a zone
+  std::optional<Zone> zone;  ///< the worse one, of velocity and displacement
+  std::string why_not;       ///< empty where there is a zone
+  Hz from{10};               ///< lower end of the band of the velocity
+  std::optional<DisplacementRms> displacement{};
+  std::optional<Zone> velocity_zone{}, displacement_zone{};  ///< where limits judge it
 };
-/// No zone without a velocity, without limits, and where half the rate is below the 1000 Hz that
-/// the limits count to: part of the vibration would be missing. Pure.
+/// No zone without a velocity, without limits, and where the band of the recording does not hold
+/// that of the limits (10 or 2 to 1000 Hz): part of the vibration would be missing. Pure.
 [[nodiscard]] VelocityJudgement judge_velocity(const KnownLimits& limits,
                                                const MeasuredVelocity& measured);
 

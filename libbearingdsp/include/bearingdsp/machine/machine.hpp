@@ -45,12 +45,26 @@ enum class Direction : std::uint8_t { unknown, horizontal, vertical, axial, radi
 enum class Surroundings : std::uint8_t { clean, dusty, wet, hot, cold, outdoors, corrosive };
 [[nodiscard]] std::string_view name(Surroundings surroundings) noexcept;
 
+/// What the motor drives, where a standard of its own judges the vibration.
+enum class DrivenMachine : std::uint8_t { unknown, pump, fan, other };
+/// "unknown", "pump" ...
+[[nodiscard]] std::string_view name(DrivenMachine driven) noexcept;
+
+/// Of a pump: I where its failure is critical (hazardous liquid, oil and gas, power), II for
+/// general use. Source: [iso10816-7]
+enum class PumpCategory : std::uint8_t { unknown, one, two };
+
+/// Of a fan, by its use and power: BV-3 of most process fans. Source: [iso14694]
+enum class FanCategory : std::uint8_t { unknown, bv1, bv2, bv3, bv4, bv5 };
+
 /// Which standard's zones judge the vibration of the running machine.
 enum class SeverityStandard : std::uint8_t {
-  automatic,   ///< ISO 20816-3 where the machine is in its scope, else ISO 10816-1
+  automatic,   ///< by the driven machine and its size; ISO 10816-1 below the scope of the others
   iso20816_3,  ///< edition 2022
   iso10816_3,  ///< edition 2009, superseded by the former, same limits
   iso10816_1,  ///< edition 1995, annex B, superseded
+  iso10816_7,  ///< edition 2009, rotodynamic pumps
+  iso14694,    ///< edition 2003, fans
 };
 /// "automatic", "ISO 20816-3" ...
 [[nodiscard]] std::string_view name(SeverityStandard standard) noexcept;
@@ -126,6 +140,9 @@ struct Machine {
   Orientation orientation{Orientation::horizontal};
   Drive drive{Drive::unknown};
   SeverityStandard severity_standard{SeverityStandard::automatic};
+  DrivenMachine driven{DrivenMachine::unknown};
+  PumpCategory pump_category{PumpCategory::unknown};
+  FanCategory fan_category{FanCategory::unknown};
   std::string duty;  ///< "S1", "continuous" ...; may be empty
   std::vector<Surroundings> surroundings;
   std::optional<Celsius> ambient;

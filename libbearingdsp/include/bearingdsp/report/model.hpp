@@ -179,6 +179,33 @@ struct ReportChanges {
   std::vector<std::string> notes{};  ///< small print under the chart
 };
 
+/// An arrow in a polar diagram.
+struct PolarArrow {
+  std::string name;  ///< may be empty
+  double from_length{0};
+  Degrees from_angle;  ///< where it begins
+  double length{0};
+  Degrees angle;  ///< where it ends
+  int style{0};   ///< 0 measured, 1 trial, 2 answer, 3 what remains
+};
+/// A place on the rim of a polar diagram.
+struct PolarPlace {
+  Degrees angle;
+  std::string name;
+  bool chosen{false};
+};
+/// Vectors or weights by angle: 0 at the top, angles clockwise; an arrow shows which way the shaft
+/// rotates.
+struct ReportPolar {
+  std::string title, unit;
+  double full{1};  ///< length at the rim, > 0
+  bool rotation_clockwise{false};
+  bool rotor{false};  ///< a drawing of the plane: the mark at 0, weights on the rim
+  std::vector<PolarArrow> arrows;
+  std::vector<PolarPlace> places;
+  std::vector<std::string> notes;  ///< small print under it
+};
+
 struct Report {
   std::string id;      ///< of a part of a larger report; else empty
   std::string title;   ///< "BEARING FAULT", "NO FAULT FOUND" ...
@@ -190,6 +217,7 @@ struct Report {
   std::vector<ReportPlot> plots;
   std::vector<ReportMap> maps;           ///< ascending `after`
   std::optional<ReportChanges> changes;  ///< stands before the plots
+  std::vector<ReportPolar> polars{};     ///< before all other pictures
 };
 
 /// The report of a diagnosis: the assessment, what to do, why and a summary; as details confidence,

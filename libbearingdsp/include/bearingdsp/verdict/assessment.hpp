@@ -139,5 +139,7 @@ inline constexpr std::string_view nothing_found = "No bearing fault found";
 /// "1.2 mm/s rms, zone B: acceptable for long-term operation", or why there is no zone.
 /// Errors: none. Source: zones [iso20816-1] clause 6
 [[nodiscard]] std::string vibration_words(const VelocityJudgement& vibration);
+/// The level alone: "3.1 mm/s rms (2-1000 Hz) and 95 µm rms"; empty without a velocity.
+[[nodiscard]] std::string level_words(const VelocityJudgement& vibration);
 
 }  // namespace bearingdsp

@@ -27,8 +27,8 @@ namespace bearingdsp {
 struct SignalFigures {
   std::string channel;
   SampleUnit unit{SampleUnit::uncalibrated};
-  std::optional<double>
-      velocity_rms;        ///< m/s, 10-1000 Hz [ISO 20816-1]; only from acceleration or velocity
+  /// m/s, up to 1000 Hz [ISO 20816-1]; only from acceleration, velocity or displacement
+  std::optional<double> velocity_rms;
   double rms{0};           ///< in the unit of the samples, mean removed
   double peak{0};          ///< largest magnitude, mean removed
   double crest_factor{0};  ///< peak / rms
@@ -36,6 +36,8 @@ struct SignalFigures {
   /// rms of the envelope's alternating part in the chosen band, unit of the samples; only where
   /// bands were looked at
   std::optional<double> envelope_rms{};
+  Hz velocity_from{10};                      ///< lower end of the band of the velocity
+  std::optional<double> displacement_rms{};  ///< m, in the same band; only of slow machines
 };
 
 /// One demodulation band that was kept, and why.
@@ -159,7 +161,10 @@ struct DiagnoseOptions {
   std::optional<Rpm> speed_low, speed_high;  ///< search interval when no speed is given
   std::optional<Hz> line_frequency;          ///< mains, 50 or 60 Hz
   std::optional<int> pole_pairs;             ///< of the motor, 1 or more; guessed where not known
-  bool on_converter{false};           ///< supplied by a converter: the mains does not set its speed
+  bool on_converter{false};  ///< supplied by a converter: the mains does not set its speed
+  /// Lower end of the band of the velocity; below 10 Hz, as for slow machines, the displacement is
+  /// measured in it too.
+  Hz velocity_from{10};
   std::vector<std::string> channels;  ///< names to analyse; empty: every vibration channel
   std::string tacho_channel;          ///< name of the shaft marker channel; may be empty
   double pulses_per_revolution{1};

@@ -26,6 +26,7 @@ struct LongOptions {
   /// Samples of one piece at the most, over all channels.
   std::uint64_t max_piece{std::uint64_t{1} << 23U};
   bool keep_piece{false};  ///< whether LongDiagnosis::piece is wanted
+  Hz velocity_from{10};    ///< as DiagnoseOptions::velocity_from
   JudgementModel model{};  ///< from which probability on the whole has a verdict
 };
 
