@@ -55,6 +55,8 @@ def runs_of(lines):
 
 def straight_line(run, i, _others):
     """Least squares through the latest readings, carried on to the limit."""
+    if i < 2:
+        return np.nan
     part = slice(max(0, i + 1 - LATEST), i + 1)
     slope, offset = np.polyfit(run.t[part] - run.t[i], run.db[part], 1)
     return (run.limit - offset) / slope if slope > 0 and offset < run.limit else np.nan
