@@ -86,8 +86,9 @@ RecordFeatures features_of(const LabelledRecord& record, const Diagnosis& d) {
 
 std::string features_csv(const std::vector<RecordFeatures>& records) {
   std::string out =
-      "dataset,file,split,label,named,probability_damage,speed_rpm,duration_s,unit,rms,peak,"
-      "crest_factor,kurtosis,velocity_rms_m_s,envelope_rms,findings,component,"
+      "dataset,file,split,label,named,probability_damage,speed_rpm,duration_s,unit,overall_rms,"
+      "peak,"
+      "crest_factor,kurtosis,velocity_rms_mm_s,envelope_rms,findings,component,"
       "probability_component,strength,depth,expected_order,fitted_order,slip,harmonics,sidebands,"
       "log10_false_alarm,band_low_hz,band_high_hz\n";
   for (const RecordFeatures& f : records) {
@@ -96,7 +97,7 @@ std::string features_csv(const std::vector<RecordFeatures>& records) {
         csv_cell(f.split), csv_cell(f.label), csv_cell(f.named), number_cell(f.probability_damage),
         number_cell(f.speed_rpm), number_cell(f.duration_s), csv_cell(f.unit), number_cell(f.rms),
         number_cell(f.peak), number_cell(f.crest_factor), number_cell(f.kurtosis),
-        number_cell(f.velocity_rms), number_cell(f.envelope_rms), csv_cell(f.findings));
+        number_cell(1e3 * f.velocity_rms), number_cell(f.envelope_rms), csv_cell(f.findings));
     for (std::size_t part = 0; part < part_count; ++part)
       out += fmt::format("{},{}\n", common, component_cells(f, part));
   }

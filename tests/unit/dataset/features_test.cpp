@@ -76,8 +76,9 @@ TEST_CASE("features: a row for each component, numbers read back exactly") {
         CHECK(number(cell(row, "band_high_hz")) == family.band.high.value());
       }
     CHECK(number(cell(row, "probability_damage")) == d.diagnosis.probability_of_damage);
-    CHECK(number(cell(row, "rms")) == d.diagnosis.figures[0].rms);
-    CHECK(number(cell(row, "velocity_rms_m_s")) == d.diagnosis.figures[0].velocity_rms.value());
+    CHECK(number(cell(row, "overall_rms")) == d.diagnosis.figures[0].rms);
+    CHECK(test::close_rel(number(cell(row, "velocity_rms_mm_s")),
+                          1000 * d.diagnosis.figures[0].velocity_rms.value(), 1e-12));
     CHECK(cell(row, "unit") == "m/s2");
     CHECK(test::close_rel(number(cell(row, "duration_s")), 2, 1e-9));
   }
