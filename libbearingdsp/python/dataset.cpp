@@ -162,8 +162,8 @@ struct Ended {
 /// What a detector written in Python answers: a Diagnosis, an Outcome, or named, probability of
 /// damage and perhaps that of the component. Errors: unusable answers
 Result<DetectorAnswer> answer_of(const py::object& said) {
-  if (py::isinstance<Diagnosis>(said)) {
-    const auto& d = py::cast<const Diagnosis&>(said);
+  if (py::isinstance<Diagnosed>(said)) {
+    const Diagnosis& d = py::cast<const Diagnosed&>(said).diagnosis;
     return DetectorAnswer{named_by(d), d.probability_of_damage, d.probability_of_place, d.headline};
   }
   if (py::isinstance<Outcome>(said)) {
@@ -216,7 +216,8 @@ void add_validate(py::module_& m) {
         if (!diagnosed.is_none())
           options.diagnosed = [&](std::size_t index, const Diagnosis& diagnosis) {
             const py::gil_scoped_acquire held;
-            diagnosed(manifest.records.at(index), diagnosis);
+            const LabelledRecord& record = manifest.records.at(index);
+            diagnosed(record, Diagnosed{diagnosis, {}});
           };
         try {
           const py::gil_scoped_release released;
@@ -236,12 +237,12 @@ void add_validate(py::module_& m) {
       "what it raises is a failed row.");
   m.def(
       "features_csv",
-      [](const std::vector<LabelledRecord>& records, const std::vector<Diagnosis>& diagnoses) {
+      [](const std::vector<LabelledRecord>& records, const std::vector<Diagnosed>& diagnoses) {
         if (records.size() != diagnoses.size())
           throw py::value_error("records and diagnoses are not two equally long lists");
         std::vector<RecordFeatures> rows;
         for (std::size_t i = 0; i < records.size(); ++i)
-          rows.push_back(features_of(records[i], diagnoses[i]));
+          rows.push_back(features_of(records[i], diagnoses[i].diagnosis));
         return features_csv(rows);
       },
       py::arg("records"), py::arg("diagnoses"),

@@ -128,11 +128,11 @@ class SciPy(unittest.TestCase):
         w = get_window("hann", m)
         want = 2 * np.abs(np.fft.rfft(even * w)) / w.sum() / e.mean()  # line k is k / total orders
         got = np.sqrt(ours.depth2)
-        self.assertAlmostEqual(record.order_hz, total / 8, places=6)
+        self.assertAlmostEqual(record.order_hz, total / 8, places=3)  # the last step of the track is carried on
         k = np.arange(3, len(got))
         difference = np.max(np.abs(got[k] - want[k])) / want[k].max()
-        say("order envelope of a run-up against hilbert() and a spline", difference, 0.02, "the envelope is read from its own low rate")
-        self.assertLess(difference, 0.02)
+        say("order envelope of a run-up against hilbert() and a spline", difference, 0.002, "the envelope is read from its own low rate")
+        self.assertLess(difference, 0.002)
         line = int(round(3.6 * record.order_hz / ours.line_spacing_hz))
         self.assertLessEqual(abs(int(np.argmax(got[k])) + 3 - line), 1)
         # Without the track the line is smeared.
@@ -234,8 +234,8 @@ class Octave(unittest.TestCase):
             f"E = abs(fft(even .* w)); y = 2 * E(1:{len(ours.depth2)}) / sum(w) / mean(e);")
         k = np.arange(3, len(want))
         difference = np.max(np.abs(np.sqrt(ours.depth2)[k] - want[k])) / want[k].max()
-        say("order envelope against Octave's interp1", difference, 0.02, "the envelope is read from its own low rate")
-        self.assertLess(difference, 0.02)
+        say("order envelope against Octave's interp1", difference, 0.002, "the envelope is read from its own low rate")
+        self.assertLess(difference, 0.002)
 
 
 if __name__ == "__main__":

@@ -110,7 +110,7 @@ def plot_averaged_coherence(self: Any, ax: Optional[Any] = None, **options: Any)
     """The map: cyclic frequency, Hz, across; frequency of the carrier, Hz, upwards."""
     ax = _axes(ax)
     ax.pcolormesh(self.cyclic_hz, self.carrier_hz, self.squared.T, **{"vmin": 0, "shading": "nearest", **options})
-    return _labelled(ax, "cyclic frequency / Hz", "frequency / Hz", f"squared coherence; chance reaches {self.by_chance:.3g}")
+    return _labelled(ax, "cyclic frequency / Hz", "frequency / Hz", f"squared coherence; noise reaches {self.by_chance:.3g}")
 
 
 def plot_curve(self: Any, ax: Optional[Any] = None, **options: Any) -> Any:

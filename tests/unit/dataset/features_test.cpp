@@ -34,7 +34,12 @@ Diagnosed diagnosed() {
   FftPlans plans;
   DiagnoseOptions options;
   options.speed = Rpm{1480};
-  options.bearings = {{DefectOrders{Order{3.6}, Order{5.4}, Order{2.4}, Order{0.4}}}};
+  DefectOrders orders;
+  orders.bpfo = Order{3.6};
+  orders.bpfi = Order{5.4};
+  orders.bsf = Order{2.4};
+  orders.ftf = Order{0.4};
+  options.bearings = {{orders}};
   d.diagnosis = diagnose(capture, plans, options).value();
   return d;
 }
