@@ -39,7 +39,7 @@ PARAMETERS: Dict[str, Tuple[str, str]] = {
     "designation": ("str", "Designation of a bearing, as '6205-2RS1/C3'."),
     "detector": ("str or callable", "How a line is read: 'rms', 'peak' or 'peak_to_peak'. Of validate(): called with Capture and LabelledRecord."),
     "diagnosed": ("callable or None", "Called as diagnosed(record, diagnosis) after each recording."),
-    "diagnoses": ("sequence of Diagnosis", "Of one measuring point with one bearing; of features_csv(): one for each record."),
+    "diagnoses": ("sequence of Diagnosis", "Of one measuring point with one bearing; of features_csv(): one for each recording."),
     "evidence": ("BearingEvidence", "From bearing_evidence()."),
     "examination": ("Examination", "From examine()."),
     "file": ("str", "Name of the recording."),

@@ -90,7 +90,7 @@ TEST_CASE("features: a row for each component, numbers read back exactly") {
 }
 
 TEST_CASE(
-    "features: the largest of the channels, each finding once; without a diagnosis no numbers") {
+    "features: the largest of the channels, each finding once, no numbers without a diagnosis") {
   Diagnosed d = diagnosed();
   SignalFigures second = d.diagnosis.figures[0];
   second.kurtosis = 77;

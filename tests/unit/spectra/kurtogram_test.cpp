@@ -88,8 +88,9 @@ TEST_CASE(
     }
   }
   CHECK(static_cast<double>(within) > 0.97 * static_cast<double>(all));
-  // Bands overlap: some 300 values of which a third are independent.
-  CHECK(close_rel(std::sqrt(squares / static_cast<double>(all)), 1, 0.2));
+  // Bands overlap: some 560 values of which a third are independent. 4 / M of M independent samples
+  // [src:antoni2006], times the integral of sinc^4, 2/3 [src:closed-form]; 1.22 without it.
+  CHECK(close_rel(std::sqrt(squares / static_cast<double>(all)), 1, 0.12));
 }
 
 TEST_CASE(
@@ -115,7 +116,7 @@ TEST_CASE(
   for (const double v : mixed.kurtosis) CHECK(v <= mixed.kurtosis[mixed.best]);
 }
 
-TEST_CASE("kurtogram: whatever the unit; too short a recording is refused") {
+TEST_CASE("kurtogram: whatever the unit, too short a recording is refused") {
   FftPlans plans;
   std::vector<double> x = bursts(9408, 200, 0.05);
   const Kurtogram one = kurtogram(spectrum_of(x, plans), Hz{3000}, plans);
