@@ -219,8 +219,8 @@ def alert_tables(runs):
             at = [f"{r.t[i] / r.end:.3f}" if i is not None else "never" for i in (r.first(r.alert), r.first(naive_alert(r)))]
             lines.append(f"| {r.name} | {r.end:.0f} | {at[0]} | {at[1]} | {r.limit:.1f} |")
         lines.append("")
-    lines += ["| simulated growth | machines | alert before the growth | delay, visits (median) | of the way to the end | no alert before the end | "
-              "naive: before the growth | naive: delay, visits |", "| --- | --- | --- | --- | --- | --- | --- | --- |"]
+    lines += ["| simulated growth | machines | alert before the growth | delay, readings (median) | of the way to the end | no alert before the end | "
+              "naive: before the growth | naive: delay, readings |", "| --- | --- | --- | --- | --- | --- | --- | --- |"]
     for kind in dict.fromkeys(r.kind for r in runs if r.kind not in ("measured", "none")):
         of = [r for r in runs if r.kind == kind]
         cells = []
@@ -264,7 +264,7 @@ def page(runs, machines):
     lines = ["# Run to failure", "",
              f"Made by `python3 tests/bench/run_to_failure.py build/release/tests/bench/remaining_life {machines} > docs/validation/run-to-failure.md`.",
              f"{len(measured)} measured bearings (Nectoux et al., IEEE PHM 2012; a reading each 10 s) and {machines} simulated machines of each law of",
-             "growth ([trend](trend.md): what the laws are; scatter 0.7 dB, a visit about each fortnight). The level is that of the high band.", "",
+             "growth ([trend](trend.md): what the laws are; scatter 0.7 dB, a reading about each fortnight). The level is that of the high band.", "",
              "## Alerts", "",
              "The naive alert is one reading 6 dB above the baseline. When the damage of the measured bearings began is not known, so a delay and false",
              "alerts can be counted on the simulated ones only.", "", *alert_tables(runs), "",
