@@ -24,7 +24,8 @@ using namespace bearingdsp;
 namespace {
 
 struct ValidateCommand {
-  std::string manifest, out, against, report, split, model;
+  std::string manifest, against, split, model;
+  ResultNames names;
   OutputRules outputs;
   std::size_t jobs{0};
   bool json{false};
@@ -45,11 +46,12 @@ Exit run_validate(const ValidateCommand& o) {
   Result<std::vector<Outcome>> before = std::vector<Outcome>{};
   if (!o.against.empty()) before = results_in(o.against);
   if (!before) return fail(before.error());
-  auto files = ResultFiles::create(o.out, o.report, o.outputs, read);
+  auto files = ResultFiles::create(o.names, o.outputs, read);
   if (!files) return fail(files.error());
   for (const std::string& note : manifest->notes) print_note(note);
 
   std::vector<Outcome> outcomes;
+  std::vector<RecordFeatures> features;
   {
     Progress progress{"diagnosing"};
     ValidateOptions options;
@@ -57,13 +59,19 @@ Exit run_validate(const ValidateCommand& o) {
     options.blind_speed = o.blind_speed;
     options.model = *model;
     options.progress = [&](std::size_t done, std::size_t all) { progress.show(done, all); };
+    if (files->has_features()) {
+      for (const LabelledRecord& r : manifest->records) features.push_back(features_of_failed(r));
+      options.diagnosed = [&](std::size_t i, const Diagnosis& d) {
+        features[i] = features_of(manifest->records[i], d);
+      };
+    }
     outcomes = validate(*manifest, options);
   }
   // Times are all that differs from run to run.
   if (o.without_times)
     for (Outcome& outcome : outcomes) outcome.seconds = std::numeric_limits<double>::quiet_NaN();
   Report report = validation_report(outcomes);
-  if (const auto done = files->write(outcomes, report); !done) return fail(done.error());
+  if (const auto done = files->write(outcomes, features, report); !done) return fail(done.error());
   Exit exit = Exit::no_fault;
   for (const Outcome& outcome : outcomes)
     if (grade(outcome) == Grade::failed) {
@@ -92,11 +100,14 @@ void add_validate(CLI::App& app, Run& run) {
   c->add_option("manifest", o->manifest, "CSV with one row per recording; bearings.csv beside it")
       ->type_name("MANIFEST")
       ->required();
-  add_output_option(*c, o->outputs, "--out", o->out,
+  add_output_option(*c, o->outputs, "--out", o->names.out,
                     "write the results: .csv with one row per recording, or .json as --json prints")
       ->type_name("FILE");
-  add_output_option(*c, o->outputs, "--report", o->report,
+  add_output_option(*c, o->outputs, "--report", o->names.page,
                     "also write a report with tables and curves: .html, or .pdf (with Chromium)")
+      ->type_name("FILE");
+  add_output_option(*c, o->outputs, "--features", o->names.features,
+                    "also write what was measured, a row per recording and component: .csv")
       ->type_name("FILE");
   auto* against = c->add_option("--against", o->against, "show what changed since this table")
                       ->type_name("FILE.csv");

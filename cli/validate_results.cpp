@@ -1,5 +1,7 @@
 #include "validate_results.hpp"
 
+#include <algorithm>
+#include <initializer_list>
 #include <utility>
 
 #include "bearingdsp/machine/text_file.hpp"
@@ -17,36 +19,54 @@ Result<std::vector<Outcome>> results_in(const std::string& path) {
   return parse_results(*text, path);
 }
 
-Result<ResultFiles> ResultFiles::create(const std::string& out, const std::string& page,
-                                        const OutputRules& rules,
+Result<ResultFiles> ResultFiles::create(const ResultNames& names, const OutputRules& rules,
                                         const std::vector<std::string>& read) {
   ResultFiles made;
   OutputFiles files{rules, read};
-  if (!out.empty()) {
-    // Opened first: an output that is an input is refused for that, whatever its ending.
-    auto table = files.open(out);
-    if (!table) return table.error();
-    const std::string name = CLI::detail::to_lower(out);
-    made.as_json_ = name.ends_with(".json");
-    if (!made.as_json_ && !name.ends_with(".csv"))
-      return Error{Errc::bad_argument, out, "does not end in a known format",
-                   "write to a name that ends in .csv or .json"};
-    made.table_ = std::move(*table);
-  }
-  if (!page.empty()) {
-    auto shown = open_page(files, page);
+  // Opened first: an output that is an input is refused for that, whatever its ending.
+  const auto open = [&](const std::string& name, std::optional<OutputFile>& into,
+                        std::initializer_list<const char*> endings,
+                        const char* advice) -> Result<void> {
+    if (name.empty()) return {};
+    auto file = files.open(name);
+    if (!file) return file.error();
+    const std::string lower = CLI::detail::to_lower(name);
+    if (std::none_of(endings.begin(), endings.end(),
+                     [&](const char* ending) { return lower.ends_with(ending); }))
+      return Error{Errc::bad_argument, name, "does not end in a known format", advice};
+    into = std::move(*file);
+    return {};
+  };
+  if (auto done = open(names.out, made.table_, {".csv", ".json"},
+                       "write to a name that ends in .csv or .json");
+      !done)
+    return done.error();
+  made.as_json_ = CLI::detail::to_lower(names.out).ends_with(".json");
+  if (auto done =
+          open(names.features, made.features_, {".csv"}, "write to a name that ends in .csv");
+      !done)
+    return done.error();
+  if (!names.page.empty()) {
+    auto shown = open_page(files, names.page);
     if (!shown) return shown.error();
     made.page_ = std::move(*shown);
   }
   return made;
 }
 
-Result<void> ResultFiles::write(const std::vector<Outcome>& outcomes, const Report& report) {
-  if (table_) {
-    const std::string text = as_json_ ? validation_json(outcomes) + "\n" : results_csv(outcomes);
-    if (auto done = table_->write(text); !done) return done;
-    if (auto done = table_->commit(); !done) return done;
-  }
+Result<void> ResultFiles::write(const std::vector<Outcome>& outcomes,
+                                const std::vector<RecordFeatures>& features, const Report& report) {
+  const auto keep = [](std::optional<OutputFile>& file, const std::string& text) -> Result<void> {
+    if (auto done = file->write(text); !done) return done;
+    return file->commit();
+  };
+  if (table_)
+    if (auto done =
+            keep(table_, as_json_ ? validation_json(outcomes) + "\n" : results_csv(outcomes));
+        !done)
+      return done;
+  if (features_)
+    if (auto done = keep(features_, features_csv(features)); !done) return done;
   if (page_) return page_->write(to_html(report));
   return {};
 }

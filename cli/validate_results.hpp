@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "bearingdsp/dataset/features.hpp"
 #include "bearingdsp/dataset/validate.hpp"
 #include "bearingdsp/report/model.hpp"
 #include "output_file.hpp"
@@ -15,19 +16,28 @@ namespace cli {
 [[nodiscard]] bearingdsp::Result<std::vector<bearingdsp::Outcome>> results_in(
     const std::string& path);
 
+/// Names of the files that are written; empty: none.
+struct ResultNames {
+  std::string out;       ///< its ending decides between a table and JSON
+  std::string features;  ///< a table of features, .csv
+  std::string page;
+};
+
 /// The files that were asked for: opened before the work, whole or not at all.
 class ResultFiles {
  public:
-  /// `out`: its ending decides between a table and JSON; `read`: files of the run. Empty names are
-  /// left out. Errors: bad_argument for another ending; those of OutputFiles and open_page()
-  static bearingdsp::Result<ResultFiles> create(const std::string& out, const std::string& page,
-                                                const OutputRules& rules,
+  /// `read`: files of the run. Errors: bad_argument for another ending; those of OutputFiles and
+  /// open_page()
+  static bearingdsp::Result<ResultFiles> create(const ResultNames& names, const OutputRules& rules,
                                                 const std::vector<std::string>& read);
+  [[nodiscard]] bool has_features() const { return features_.has_value(); }
   bearingdsp::Result<void> write(const std::vector<bearingdsp::Outcome>& outcomes,
+                                 const std::vector<bearingdsp::RecordFeatures>& features,
                                  const bearingdsp::Report& report);
 
  private:
   std::optional<OutputFile> table_;
+  std::optional<OutputFile> features_;
   std::optional<ShownFile> page_;
   bool as_json_{false};
 };

@@ -7,9 +7,16 @@
 #include "bearingdsp/bearing/defect_orders.hpp"
 #include "bearingdsp/capture/capture.hpp"
 #include "bearingdsp/core/model.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
 #include "convert.hpp"
 
 namespace bearingdsp::python {
+
+/// What Python knows as a Diagnosis: also what the user called the bearing.
+struct Diagnosed {
+  Diagnosis diagnosis;
+  std::string bearing;
+};
 
 /// A capture made of an array [n] or [channels, n].
 [[nodiscard]] Capture capture_from_array(const RawSamples& samples, double rate_hz,

@@ -146,6 +146,7 @@ void add_verdict(py::module_& m);
 void add_comparison(py::module_& m);
 void add_simulate(py::module_& m);
 void add_dataset(py::module_& m);
+void add_history(py::module_& m);
 
 }  // namespace bearingdsp::python
 

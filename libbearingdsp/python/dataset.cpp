@@ -1,4 +1,7 @@
+#include <limits>
+
 #include "arguments.hpp"
+#include "bearingdsp/dataset/features.hpp"
 #include "bearingdsp/dataset/manifest.hpp"
 #include "bearingdsp/dataset/metrics.hpp"
 #include "bearingdsp/dataset/outcome.hpp"
@@ -28,8 +31,58 @@ std::vector<StatedProbability> forecasts(const Samples& probability, const Sampl
   return list;
 }
 
+/// A word that a label or an answer may be. Errors: bad_argument with the words
+void check_word(const char* argument, const std::string& word, bool also_failed) {
+  if (place_of(word) || (also_failed && word == "failed")) return;
+  throw Failure{{Errc::bad_argument, argument, "'" + word + "' is not a component",
+                 "give 'none', 'outer ring', 'inner ring', 'rolling element', 'cage', 'several', "
+                 "'cannot tell' ..."}};
+}
+
+double fraction(const char* argument, double value) {
+  if (!(value >= 0 && value <= 1))
+    throw Failure{
+        {Errc::bad_argument, argument, "is not in 0 .. 1", "give a probability as a fraction"}};
+  return value;
+}
+
+std::string path_of(const py::object& path) {
+  return py::cast<std::string>(py::module_::import("os").attr("fspath")(path));
+}
+
+LabelledRecord record_of(const py::object& path, const std::string& label,
+                         const std::string& dataset, const std::string& signal,
+                         const std::string& unit, std::optional<double> rate_hz,
+                         std::optional<double> speed_rpm, const std::string& bearing,
+                         const std::optional<DefectOrders>& orders, const std::string& tacho,
+                         double pulses_per_revolution, const std::string& split,
+                         const std::string& sha256) {
+  check_word("label", label, false);
+  LabelledRecord r;
+  r.file = r.path = path_of(path);
+  r.label = label;
+  r.dataset = dataset;
+  r.signal = parse_signal(signal);
+  r.unit = parse_unit(unit);
+  r.rate = quantity<Hz>(positive("rate_hz", rate_hz));
+  r.speed = quantity<Rpm>(positive("speed_rpm", speed_rpm));
+  r.bearing = bearing;
+  r.orders = orders;
+  r.tacho = tacho;
+  r.pulses_per_revolution = positive("pulses_per_revolution", pulses_per_revolution);
+  r.split = split;
+  r.sha256 = sha256;
+  return r;
+}
+
 void add_records(py::module_& m) {
   value_type<LabelledRecord>(m, "LabelledRecord", "One labelled recording of a manifest.")
+      .def(py::init(&record_of), py::arg("path"), py::arg("label"), py::kw_only(),
+           py::arg("dataset") = "", py::arg("signal") = "", py::arg("unit") = "",
+           py::arg("rate_hz") = py::none(), py::arg("speed_rpm") = py::none(),
+           py::arg("bearing") = "", py::arg("orders") = py::none(), py::arg("tacho") = "",
+           py::arg("pulses_per_revolution") = 1.0, py::arg("split") = "", py::arg("sha256") = "",
+           "A recording without a manifest; cells as in docs/manifest.md. Raises BadArgument.")
       .def_readonly("dataset", &LabelledRecord::dataset, "Group of the printed rates.")
       .def_readonly("file", &LabelledRecord::file, "As in the manifest.")
       .def_readonly("path", &LabelledRecord::path, "Folder of the manifest and file.")
@@ -60,6 +113,12 @@ void add_records(py::module_& m) {
         return "<LabelledRecord " + r.file + ": " + r.label + ">";
       });
   value_type<Manifest>(m, "Manifest", "A list of labelled recordings (docs/manifest.md).")
+      .def(py::init([](std::vector<LabelledRecord> records) {
+             Manifest made;
+             made.records = std::move(records);
+             return made;
+           }),
+           py::arg("records"), "Of records that are made or chosen here.")
       .def_readonly("records", &Manifest::records, "The recordings, in the order of the file.")
       .def_readonly("notes", &Manifest::notes, "Rows left out and why.")
       .def("__len__", [](const Manifest& list) { return list.records.size(); })
@@ -70,16 +129,132 @@ void add_records(py::module_& m) {
           },
           py::arg("split"), "The recordings of one split.");
   m.def(
-      "read_manifest",
-      [](const py::object& path) {
-        return take(
-            read_manifest(py::cast<std::string>(py::module_::import("os").attr("fspath")(path))));
-      },
+      "read_manifest", [](const py::object& path) { return take(read_manifest(path_of(path))); },
       py::arg("path"), "Reads a manifest and bearings.csv beside it.");
+}
+
+Outcome outcome_made(const std::string& label, const std::string& named, double probability_damage,
+                     double probability_place, const std::string& dataset, const std::string& file,
+                     const std::string& reason) {
+  check_word("label", label, false);
+  check_word("named", named, true);
+  constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+  const bool failed = named == "failed";
+  Outcome o;
+  o.dataset = dataset;
+  o.file = file;
+  o.label = label;
+  o.named = named;
+  o.probability_damage = failed ? unknown : fraction("probability_damage", probability_damage);
+  o.probability_place = failed ? unknown : fraction("probability_place", probability_place);
+  o.speed_rpm = unknown;
+  o.speed_method = name(SpeedMethod::not_found);
+  o.reason = reason;
+  return o;
+}
+
+/// Ends a validation: what a user interrupts, or a broken interpreter, is not a failed recording.
+/// No std::exception on purpose, which validate() would take for one.
+struct Ended {
+  py::error_already_set error;
+};
+
+/// What a detector written in Python answers: a Diagnosis, an Outcome, or named, probability of
+/// damage and perhaps that of the component. Errors: unusable answers
+Result<DetectorAnswer> answer_of(const py::object& said) {
+  if (py::isinstance<Diagnosed>(said)) {
+    const Diagnosis& d = py::cast<const Diagnosed&>(said).diagnosis;
+    return DetectorAnswer{named_by(d), d.probability_of_damage, d.probability_of_place, d.headline};
+  }
+  if (py::isinstance<Outcome>(said)) {
+    const auto& o = py::cast<const Outcome&>(said);
+    return DetectorAnswer{o.named, o.probability_damage, o.probability_place, o.reason};
+  }
+  if (py::isinstance<py::tuple>(said)) {
+    const auto parts = py::cast<py::tuple>(said);
+    if (parts.size() == 2 || parts.size() == 3) try {
+        return DetectorAnswer{py::cast<std::string>(parts[0]), py::cast<double>(parts[1]),
+                              parts.size() == 3 ? py::cast<double>(parts[2]) : 0.0, ""};
+      } catch (const py::cast_error&) {
+      }
+  }
+  return Error{Errc::bad_argument, "detector", "its answer is a " + kind_of(said),
+               "return (named, probability_damage), an Outcome or a Diagnosis"};
+}
+
+auto detector_of(const py::object& detector) {
+  return
+      [&detector](const LabelledRecord& record, const Capture& capture) -> Result<DetectorAnswer> {
+        const py::gil_scoped_acquire held;
+        try {
+          return answer_of(detector(py::cast(capture), py::cast(record)));
+        } catch (py::error_already_set& error) {
+          if (!error.matches(PyExc_Exception)) throw Ended{error};
+          return Error{Errc::internal, "detector",
+                       py::cast<std::string>(
+                           py::str("{}: {}").format(error.type().attr("__name__"), error.value())),
+                       ""};
+        }
+      };
+}
+
+void add_validate(py::module_& m) {
+  m.def(
+      "validate",
+      [](const Manifest& manifest, std::size_t jobs, bool blind_speed, const py::object& progress,
+         const py::object& model, const py::object& detector, const py::object& diagnosed) {
+        ValidateOptions options;
+        options.jobs = jobs;
+        options.blind_speed = blind_speed;
+        options.model = model_argument(model);
+        if (!progress.is_none())
+          options.progress = [&progress](std::size_t done, std::size_t all) {
+            const py::gil_scoped_acquire held;
+            progress(done, all);
+          };
+        if (!detector.is_none()) options.detector = detector_of(detector);
+        if (!diagnosed.is_none())
+          options.diagnosed = [&](std::size_t index, const Diagnosis& diagnosis) {
+            const py::gil_scoped_acquire held;
+            const LabelledRecord& record = manifest.records.at(index);
+            diagnosed(record, Diagnosed{diagnosis, {}});
+          };
+        try {
+          const py::gil_scoped_release released;
+          return validate(manifest, options);
+        } catch (Ended& ended) {
+          throw std::move(ended.error);
+        }
+      },
+      py::arg("manifest"), py::kw_only(), py::arg("jobs") = 0, py::arg("blind_speed") = false,
+      py::arg("progress") = py::none(), py::arg("model") = py::none(),
+      py::arg("detector") = py::none(), py::arg("diagnosed") = py::none(),
+      "Diagnoses every recording, in the order of the manifest; all but `seconds` is the same for\n"
+      "any number of jobs (threads; 0: all cores). progress(done, all) is called after each,\n"
+      "diagnosed(record, diagnosis) with each diagnosis. A detector judges in place of the "
+      "engine:\n"
+      "detector(capture, record) returns (named, probability_damage), an Outcome or a Diagnosis;\n"
+      "what it raises is a failed row.");
+  m.def(
+      "features_csv",
+      [](const std::vector<LabelledRecord>& records, const std::vector<Diagnosed>& diagnoses) {
+        if (records.size() != diagnoses.size())
+          throw py::value_error("records and diagnoses are not two equally long lists");
+        std::vector<RecordFeatures> rows;
+        for (std::size_t i = 0; i < records.size(); ++i)
+          rows.push_back(features_of(records[i], diagnoses[i].diagnosis));
+        return features_csv(rows);
+      },
+      py::arg("records"), py::arg("diagnoses"),
+      "What was measured, a row per recording and component: `bearingdsp validate --features`.");
 }
 
 void add_outcomes(py::module_& m) {
   value_type<Outcome>(m, "Outcome", "What came of one recording: docs/validation-csv.md.")
+      .def(py::init(&outcome_made), py::arg("label"), py::arg("named"),
+           py::arg("probability_damage"), py::kw_only(), py::arg("probability_place") = 0.0,
+           py::arg("dataset") = "", py::arg("file") = "", py::arg("reason") = "",
+           "An answer from elsewhere, to be counted as those of validate(). Raises BadArgument.")
       .def_readonly("dataset", &Outcome::dataset, "As in the manifest.")
       .def_readonly("file", &Outcome::file, "As in the manifest.")
       .def_readonly("label", &Outcome::label, "True condition.")
@@ -115,26 +290,7 @@ void add_outcomes(py::module_& m) {
       .def_readonly("frequency", &ReliabilityBin::frequency,
                     "happened / count; NaN for an empty bin.")
       .def_readonly("interval", &ReliabilityBin::interval, "Wilson interval of the frequency.");
-  m.def(
-      "validate",
-      [](const Manifest& manifest, std::size_t jobs, bool blind_speed, const py::object& progress,
-         const py::object& model) {
-        ValidateOptions options;
-        options.jobs = jobs;
-        options.blind_speed = blind_speed;
-        options.model = model_argument(model);
-        if (!progress.is_none())
-          options.progress = [&progress](std::size_t done, std::size_t all) {
-            const py::gil_scoped_acquire held;
-            progress(done, all);
-          };
-        const py::gil_scoped_release released;
-        return validate(manifest, options);
-      },
-      py::arg("manifest"), py::kw_only(), py::arg("jobs") = 0, py::arg("blind_speed") = false,
-      py::arg("progress") = py::none(), py::arg("model") = py::none(),
-      "Diagnoses every recording, in the order of the manifest; all but `seconds` is the same for\n"
-      "any number of jobs (threads; 0: all cores). progress(done, all) is called after each.");
+  add_validate(m);
   m.def("results_csv", &results_csv, py::arg("outcomes"), "The table as docs/validation-csv.md.");
   m.def(
       "parse_results",

@@ -1,8 +1,10 @@
 #include "bearingdsp/evidence/bearing_evidence.hpp"
 
 #include "arguments.hpp"
+#include "bearingdsp/spectra/averaged_coherence.hpp"
 #include "bearingdsp/spectra/cyclic_coherence.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
+#include "bearingdsp/spectra/kurtogram.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
 #include "value.hpp"
 
@@ -15,6 +17,79 @@ struct Weighed {
   DefectOrders orders;
 };
 
+/// Rows of equal length as one array.
+py::array_t<double> table(const std::vector<std::vector<double>>& rows) {
+  const std::size_t columns = rows.empty() ? 0 : rows.front().size();
+  py::array_t<double> all({rows.size(), columns});
+  auto cell = all.mutable_unchecked<2>();
+  for (std::size_t r = 0; r < rows.size(); ++r)
+    for (std::size_t c = 0; c < columns; ++c)
+      cell(static_cast<py::ssize_t>(r), static_cast<py::ssize_t>(c)) = rows[r][c];
+  return all;
+}
+
+void add_maps(py::module_& m) {
+  value_type<Kurtogram>(m, "Kurtogram", "In which band a recording is most impulsive.")
+      .def_readonly("bands", &Kurtogram::bands, "The tree, from the whole band to the narrowest.")
+      .def_property_readonly("kurtosis", array_of(&Kurtogram::kurtosis),
+                             "float64 [bands]: spectral kurtosis, 0 for Gaussian noise, -1 for a "
+                             "sine; read-only, shared.")
+      .def_property_readonly("deviation", array_of(&Kurtogram::deviation),
+                             "float64 [bands]: its standard deviation in Gaussian noise; "
+                             "read-only, shared.")
+      .def_property_readonly(
+          "best", [](const Kurtogram& k) { return k.bands.at(k.best); },
+          "Band with the largest kurtosis.");
+  m.def(
+      "kurtogram",
+      [](const RecordSpectrum& spectrum, double narrowest, PlansArgument plans) {
+        positive("narrowest_hz", narrowest);
+        const PlansArgument kept = or_fresh(std::move(plans));
+        const py::gil_scoped_release released;
+        return kurtogram(spectrum, Hz{narrowest}, *kept);
+      },
+      py::arg("spectrum"), py::arg("narrowest_hz"), py::arg("plans") = py::none(),
+      "Spectral kurtosis of every band of band_tree() (Antoni 2007). Bands several times as wide\n"
+      "as the highest impact rate: in narrower ones impacts run together.");
+  value_type<AveragedCoherence>(m, "AveragedCoherence",
+                                "Cyclic coherence by its definition, over cyclic frequency and "
+                                "carrier.")
+      .def_property_readonly("cyclic_hz", array_of(&AveragedCoherence::cyclic_hz),
+                             "float64 [cyclic], Hz; read-only, shared.")
+      .def_property_readonly(
+          "carrier_hz",
+          [](const AveragedCoherence& c) {
+            std::vector<double> f(c.squared.empty() ? 0 : c.squared.front().size());
+            for (std::size_t k = 0; k < f.size(); ++k)
+              f[k] = static_cast<double>(k) * c.line_spacing.value();
+            return owned(std::move(f));
+          },
+          "float64 [carriers], Hz.")
+      .def_property_readonly(
+          "squared", [](const AveragedCoherence& c) { return table(c.squared); },
+          "float64 [cyclic, carriers]: squared magnitude without its bias, scatters about 0 where "
+          "there is nothing; NaN where there is no pair of carriers.")
+      .def_readonly("averages", &AveragedCoherence::averages,
+                    "Independent segments that the overlapped ones are worth.")
+      .def_readonly("by_chance", &AveragedCoherence::by_chance,
+                    "Gaussian noise exceeds this in one cell of 1000.");
+  m.def(
+      "averaged_coherence",
+      [](const Samples& x, double rate_hz, const Samples& cyclic_hz, std::size_t segment,
+         double overlap, PlansArgument plans) {
+        const auto in = view(x);
+        const auto cyclic = view(cyclic_hz);
+        const PlansArgument kept = or_fresh(std::move(plans));
+        const py::gil_scoped_release released;
+        return take(averaged_coherence(in, Hz{rate_hz}, cyclic, *kept, {segment, overlap}));
+      },
+      py::arg("x"), py::arg("rate_hz"), py::arg("cyclic_hz"), py::kw_only(),
+      py::arg("segment") = 256, py::arg("overlap") = 0.75, py::arg("plans") = py::none(),
+      "Squared cyclic coherence by averaged cyclic periodograms (Antoni 2007), its bias taken off\n"
+      "(Carter 1973). A cyclic frequency is resolved to 1 / duration. Raises BadArgument, "
+      "TooShort.");
+}
+
 void add_band_spectra(py::module_& m) {
   value_type<RecordSpectrum>(m, "RecordSpectrum",
                              "One-sided transform of a whole recording, from which any band can be "
@@ -25,7 +100,16 @@ void add_band_spectra(py::module_& m) {
                              "Samples per second of the recording.")
       .def_property_readonly(
           "line_spacing_hz", [](const RecordSpectrum& s) { return s.line_spacing().value(); },
-          "Distance of two bins, Hz.");
+          "Distance of two bins, Hz.")
+      .def_property_readonly(
+          "order_hz",
+          [](const RecordSpectrum& s) {
+            return s.track ? std::optional{s.track->revolutions_until(
+                                               Seconds{static_cast<double>(s.n) / s.rate.value()}) *
+                                           s.line_spacing().value()}
+                           : std::nullopt;
+          },
+          "Where order 1 is in its envelope spectra, Hz: the mean rate of the track; else None.");
   value_type<EnvelopeSpectrum>(
       m, "EnvelopeSpectrum",
       "Spectrum of the squared envelope of one band as modulation depth: depth2[k] is the square\n"
@@ -51,17 +135,23 @@ void add_band_spectra(py::module_& m) {
                     "Noise bandwidth of the window, in lines.");
   m.def(
       "record_spectrum",
-      [](const Samples& x, double rate_hz, PlansArgument plans) {
+      [](const Samples& x, double rate_hz, PlansArgument plans,
+         const std::optional<PhaseTrack>& track) {
         const SignalView signal{view(x), Hz{positive("rate_hz", rate_hz)},
                                 SampleUnit::uncalibrated};
         const PlansArgument kept = or_fresh(std::move(plans));
         const py::gil_scoped_release released;
-        return record_spectrum(signal, *kept);
+        RecordSpectrum spectrum = record_spectrum(signal, *kept);
+        if (track) spectrum.track = std::make_shared<const PhaseTrack>(*track);
+        return spectrum;
       },
-      py::arg("x"), py::arg("rate_hz"), py::arg("plans") = py::none(),
+      py::arg("x"), py::arg("rate_hz"), py::arg("plans") = py::none(), py::kw_only(),
+      py::arg("track") = py::none(),
       "Forward transform of a recording without its mean, n >= 16. Up to 1 % of the samples at "
       "the\n"
-      "end may be left out so that the length has only small factors.");
+      "end may be left out so that the length has only small factors. With a track, envelopes are\n"
+      "read at even steps of the shaft's angle (Abboud 2017): their order k is at k * order_hz,\n"
+      "whatever the speed does, while bands stay in Hz.");
   m.def(
       "flattened",
       [](const RecordSpectrum& spectrum, double smoothing) {
@@ -86,17 +176,7 @@ void add_band_spectra(py::module_& m) {
       .def_property_readonly("step_hz", number(&CoherenceMap::step),
                              "Column c holds cyclic frequencies from c to below c + 1 steps.")
       .def_property_readonly(
-          "magnitude",
-          [](const CoherenceMap& map) {
-            const std::size_t columns = map.magnitude.empty() ? 0 : map.magnitude.front().size();
-            py::array_t<double> all({map.magnitude.size(), columns});
-            auto cell = all.mutable_unchecked<2>();
-            for (std::size_t r = 0; r < map.magnitude.size(); ++r)
-              for (std::size_t c = 0; c < columns; ++c)
-                cell(static_cast<py::ssize_t>(r), static_cast<py::ssize_t>(c)) =
-                    map.magnitude[r][c];
-            return all;
-          },
+          "magnitude", [](const CoherenceMap& map) { return table(map.magnitude); },
           "float64 [bands, columns], 0 (no pulsing) to 1.")
       .def_readonly("by_chance", &CoherenceMap::by_chance,
                     "Gaussian noise reaches this in one cell of 1000.");
@@ -110,6 +190,7 @@ void add_band_spectra(py::module_& m) {
       },
       py::arg("axes"), py::arg("up_to_hz"), py::arg("plans") = py::none(),
       "Cyclic coherence averaged over bands of the carrier, of flattened records (Antoni 2007).");
+  add_maps(m);
   m.def(
       "band_tree",
       [](double rate, double narrowest) {

@@ -77,6 +77,7 @@ PYBIND11_MODULE(_bearingdsp, m) {
   add_comparison(m);
   add_simulate(m);
   add_dataset(m);
+  add_history(m);
   add_reference(m);
   m.attr("__version__") = BEARINGDSP_VERSION;
 }

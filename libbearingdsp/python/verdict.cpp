@@ -27,11 +27,6 @@ std::string title_of(const py::object& bearing) {
   return py::isinstance<py::str>(bearing) ? py::cast<std::string>(bearing) : std::string{};
 }
 
-struct Diagnosed {
-  Diagnosis diagnosis;
-  std::string bearing;
-};
-
 /// What both diagnose() and examine() are asked.
 struct Asked {
   std::shared_ptr<const Capture> capture;

@@ -288,7 +288,8 @@ TEST_CASE("outputs: another file needs --force, which keeps its mode, and nothin
     for (const Command& command : writers())
       if (command.path == row.command)
         for (const std::string& output : command.outputs) {
-          const bool table = row.command == "validate" && output == "--out";
+          const bool table =
+              row.command == "validate" && (output == "--out" || output == "--features");
           const std::string ending = output == "--report"    ? ".html"
                                      : output == "--picture" ? ".svg"
                                      : table                 ? ".csv"

@@ -9,6 +9,7 @@ import subprocess
 import sys
 import tempfile
 import unittest
+import zipfile
 
 import bearingdsp as b
 import support
@@ -165,6 +166,30 @@ class Faults(unittest.TestCase):
         with open(out + ".part", "w", encoding="utf-8") as file:
             file.write(text.replace(f'"version": "{b.__version__}"', '"version": "0.0.0"'))
         self.assertEqual(self.checkpoint(out).rows, {})
+
+    @support.needs("fsspec")
+    def test_a_bucket_holds_the_same_recordings(self):
+        """An object store of fsspec's in memory, and an archive file: the rows are those of the folder."""
+        import fsspec
+
+        archive = example()
+        want = [archive.diagnose_job(job) for job in self.jobs()[:4]]
+        bucket = fsspec.filesystem("memory")
+        self.addCleanup(bucket.rm, "/plant", recursive=True)
+        packed = os.path.join(self.folder, "archive.zip")
+        with zipfile.ZipFile(packed, "w") as pack:
+            for job in self.jobs()[:4]:
+                path = os.path.join(self.folder, job["file"])
+                bucket.pipe_file(f"/plant/2026/{job['file']}", open(path, "rb").read())
+                pack.write(path, job["file"])
+            pack.writestr("notes.md", "no recording")
+        for root in ("memory://plant/2026", f"zip://::file://{packed}"):
+            jobs = list(archive.list_folder(root, unit="m/s2", speed_rpm=1480))
+            self.assertEqual([j["file"] for j in jobs], [j["file"] for j in self.jobs()[:4]], root)
+            self.assertEqual([archive.diagnose_job(job) for job in jobs], want, root)
+        for root, failure in (("memory://plant/none", "FileNotFoundError"), ("nowhere://x", "ValueError")):
+            row = archive.diagnose_job({**self.jobs()[0], "root": root})
+            self.assertEqual(row["failure"], failure)
 
     @support.needs("distributed")
     def test_two_killed_workers_and_a_poisoned_job(self):

@@ -13,8 +13,8 @@ NOTEBOOKS = sorted(glob.glob(os.path.join(support.REPOSITORY, "notebooks", "*.ip
 
 
 class Notebooks(unittest.TestCase):
-    def test_there_are_four(self):
-        self.assertEqual(len(NOTEBOOKS), 4)
+    def test_there_are_eight(self):
+        self.assertEqual(len(NOTEBOOKS), 8)
 
     def test_stored_without_outputs(self):
         for path in NOTEBOOKS:
@@ -61,6 +61,20 @@ class OpenSets(unittest.TestCase):
         with open(os.path.join(support.REPOSITORY, "docs", "validation", "figures.md"), encoding="utf-8") as file:
             said = next(line.strip() for line in file if "recordings identified correctly" in line)
         self.assertIn(said, ran.stdout)
+
+
+class Learning(unittest.TestCase):
+    @support.needs("matplotlib")
+    @support.needs("sklearn")
+    def test_a_classifier_learns_on_all_rigs_but_one(self):
+        path = next(p for p in NOTEBOOKS if "learning" in p)
+        runner = os.path.join(os.path.dirname(os.path.abspath(__file__)), "run_notebook.py")
+        environment = {k: v for k, v in os.environ.items() if k != "BEARINGDSP_MANIFEST"}
+        ran = subprocess.run([sys.executable, runner, path], capture_output=True, text=True, check=False, cwd=support.REPOSITORY,
+                             env=environment)
+        self.assertEqual(ran.returncode, 0, ran.stdout + ran.stderr)
+        self.assertIn("logistic regression, another rig", ran.stdout)
+        self.assertIn("engine", ran.stdout)
 
 
 if __name__ == "__main__":

@@ -100,10 +100,14 @@ class OpenRecords(unittest.TestCase):
         manifest = b.read_manifest(os.path.join(support.datasets(), "manifest.csv"))
         self.assertEqual(len(manifest), 114)
         plans = b.FftPlans()
+        validated = {}
+        b.validate(manifest, diagnosed=lambda record, diagnosis: validated.update({record.file: diagnosis}))
         for record in manifest.records:
             capture = record.read()
-            one, steps = both(capture, record.orders, speed_rpm=record.speed_rpm, plans=plans)
+            one, steps = both(capture, record.orders, speed_rpm=record.speed_rpm, plans=plans, tacho_channel=record.tacho,
+                              pulses_per_revolution=record.pulses_per_revolution)
             self.assertEqual(one, steps, record.file)
+            self.assertEqual(one, validated[record.file], record.file)
             self.assertTrue(np.isfinite(one.probability_of_damage))
 
 

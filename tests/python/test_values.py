@@ -48,7 +48,8 @@ def one_of_each():
         b.PhaseTrack([0, 1, 2], [0, 25, 51]), b.read_tacho(pulses, RATE), outcomes[0],
         b.reliability(*forecasts)[0], b.detection_curve(*forecasts)[0], b.wilson_interval(1, 2), compared,
         compared.levels[0], b.assess_quality(b.capture_from_array(x[:2000], RATE))[0], b.Model({"judgement.even_strength": 0.25}),
-        b.Model().constants[0], manifest(), manifest().records[0],
+        b.Model().constants[0], manifest(), manifest().records[0], b.kurtogram(flat, 3000), b.averaged_coherence(x, RATE, [90.0]),
+        b.forecast(np.arange(12.0), np.arange(12.0), 0.5),
     ]
     unbalanced = b.diagnose(made(7, shaft_harmonics_m_s2=[20.0, 0.5]).capture, bearing=orders, speed_rpm=1470)
     values += unbalanced.other_causes[:1] + unbalanced.assessment.other_faults[:1]

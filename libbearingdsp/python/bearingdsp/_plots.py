@@ -6,7 +6,7 @@ returns the axes. matplotlib is imported by the call, not by the package.
 
 from __future__ import annotations
 
-from typing import Any, Optional
+from typing import Any, Dict, List, Optional
 
 import numpy as np
 
@@ -85,6 +85,34 @@ def plot_coherence(self: Any, ax: Optional[Any] = None, **options: Any) -> Any:
     return _labelled(ax, "cyclic frequency / Hz", "frequency / Hz", f"coherence; chance reaches {self.by_chance:.3g}")
 
 
+def plot_kurtogram(self: Any, ax: Optional[Any] = None, **options: Any) -> Any:
+    """Kurtosis of each band at its middle: frequency, Hz, across; a row for each width. A cross marks the best band."""
+    ax = _axes(ax)
+    rows: Dict[int, List[int]] = {}
+    for i, band in enumerate(self.bands):
+        rows.setdefault(round((band.high_hz - band.low_hz) / 10), []).append(i)
+    shades = {"vmin": min(0.0, float(self.kurtosis.min())), "vmax": float(self.kurtosis.max()), **options}
+    for y, width in enumerate(sorted(rows, reverse=True)):
+        row = sorted(rows[width], key=lambda i: self.bands[i].low_hz)
+        middles = np.array([(self.bands[i].low_hz + self.bands[i].high_hz) / 2 for i in row])
+        edges = np.concatenate(([self.bands[row[0]].low_hz], (middles[1:] + middles[:-1]) / 2, [self.bands[row[-1]].high_hz]))
+        ax.pcolormesh(edges, [y - 0.5, y + 0.5], self.kurtosis[row][None, :], **shades)
+        for i, middle in zip(row, middles):
+            if self.bands[i] == self.best:
+                ax.plot(middle, y, "x", color="C3")
+    ax.set_yticks(range(len(rows)), [f"{10 * w:.0f}" for w in sorted(rows, reverse=True)])
+    ax.invert_yaxis()
+    low, high = self.best
+    return _labelled(ax, "frequency / Hz", "width of the band / Hz", f"kurtosis up to {self.kurtosis.max():.3g}, at {low:.0f} to {high:.0f} Hz")
+
+
+def plot_averaged_coherence(self: Any, ax: Optional[Any] = None, **options: Any) -> Any:
+    """The map: cyclic frequency, Hz, across; frequency of the carrier, Hz, upwards."""
+    ax = _axes(ax)
+    ax.pcolormesh(self.cyclic_hz, self.carrier_hz, self.squared.T, **{"vmin": 0, "shading": "nearest", **options})
+    return _labelled(ax, "cyclic frequency / Hz", "frequency / Hz", f"squared coherence; noise reaches {self.by_chance:.3g}")
+
+
 def plot_curve(self: Any, ax: Optional[Any] = None, **options: Any) -> Any:
     """The curve with its title and units."""
     ax = _axes(ax)
@@ -115,6 +143,8 @@ def complete() -> None:
         (_b.Spectrum, plot_spectrum),
         (_b.EnvelopeSpectrum, plot_envelope),
         (_b.CoherenceMap, plot_coherence),
+        (_b.AveragedCoherence, plot_averaged_coherence),
+        (_b.Kurtogram, plot_kurtogram),
         (_b.Curve, plot_curve),
         (_b.PhaseTrack, plot_track),
         (_b.Diagnosis, plot_diagnosis),

@@ -24,12 +24,25 @@ COLUMNS = ("file", "verdict", "place", "probability_of_damage", "speed_rpm", "he
 ENDINGS = (".wav", ".flac", ".csv", ".txt", ".mat")
 
 
+def filesystem_of(root):
+    """The filesystem and the path in it that a root with "://" names: a bucket, a server, an archive (fsspec)."""
+    try:
+        import fsspec
+    except ImportError:
+        raise ImportError(f"{root}: reading from a bucket needs fsspec, which is not installed; install it (python3-fsspec)") from None
+    return fsspec.core.url_to_fs(root)
+
+
 def fetch(job):
     """The bytes of a recording: the one place that knows where recordings are kept.
 
-    A file below job["root"]. For a bucket: get the object of that key with its client instead.
+    A file below job["root"], or an object below it where the root is a URL, as s3://bucket/2026-05 or zip://::file:///2026-05.zip.
     """
-    with open(os.path.join(job.get("root", ""), job["file"]), "rb") as file:
+    root = job.get("root", "")
+    if "://" in root:
+        files, top = filesystem_of(root)
+        return files.cat_file("/".join(part for part in (top.rstrip("/"), job["file"]) if part))
+    with open(os.path.join(root, job["file"]), "rb") as file:
         return file.read()
 
 
@@ -72,7 +85,13 @@ def diagnose_job(job):
 
 
 def list_folder(folder, **common):
-    """Jobs of every recording below a folder, in the order of their names."""
+    """Jobs of every recording below a folder or a URL, in the order of their names."""
+    if "://" in folder:
+        files, top = filesystem_of(folder)
+        for path in sorted(files.find(top)):
+            if path.lower().endswith(ENDINGS):
+                yield {"root": folder, "file": path[len(top):].lstrip("/"), **common}
+        return
     for place, folders, files in os.walk(folder):
         folders.sort()
         for name in sorted(files):
@@ -221,7 +240,7 @@ def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     commands = parser.add_subparsers(dest="command", required=True)
     lists = commands.add_parser("list", help="jobs of a folder, as lines of JSON")
-    lists.add_argument("folder")
+    lists.add_argument("folder", help="a folder, or the URL of a bucket (needs fsspec)")
     lists.add_argument("--bearing")
     lists.add_argument("--speed-rpm", type=float)
     lists.add_argument("--unit")

@@ -33,6 +33,13 @@ std::string_view name(Grade grade) noexcept {
   return "failed";
 }
 
+std::string named_by(const Diagnosis& d) {
+  const Place place = d.verdict == Verdict::no_fault        ? Place::none
+                      : d.verdict == Verdict::indeterminate ? Place::cannot_tell
+                                                            : d.place;
+  return std::string{name(place)};
+}
+
 Grade grade(const Outcome& o) {
   const auto named = place_of(o.named);
   if (!named) return Grade::failed;

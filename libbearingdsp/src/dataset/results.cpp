@@ -9,6 +9,7 @@
 
 #include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/dataset/outcome.hpp"
+#include "dataset/cells.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -26,8 +27,6 @@ constexpr std::array<std::string_view, 12> columns{"dataset",
                                                    "reason",
                                                    "place_set"};
 
-/// Shortest digits that read back as the same double; empty for what is not finite.
-std::string number(double value) { return std::isfinite(value) ? fmt::format("{}", value) : ""; }
 std::string milliseconds(double seconds) {
   return std::isfinite(seconds) ? fmt::format("{:.3f}", seconds) : "";
 }
@@ -41,8 +40,8 @@ std::string results_csv(const std::vector<Outcome>& outcomes) {
   for (const Outcome& o : outcomes)
     out += fmt::format("{},{},{},{},{},{},{},{},{},{},{},{}\n", csv_cell(o.dataset),
                        csv_cell(o.file), csv_cell(o.label), csv_cell(o.named),
-                       number(o.probability_damage), number(o.probability_place),
-                       csv_cell(o.other_causes), number(o.speed_rpm), csv_cell(o.speed_method),
+                       number_cell(o.probability_damage), number_cell(o.probability_place),
+                       csv_cell(o.other_causes), number_cell(o.speed_rpm), csv_cell(o.speed_method),
                        milliseconds(o.seconds), csv_cell(o.reason), csv_cell(o.place_set));
   return out;
 }

@@ -9,6 +9,7 @@
 #include <limits>
 #include <mutex>
 #include <new>
+#include <optional>
 #include <string>
 #include <thread>
 #include <vector>
@@ -72,9 +73,7 @@ Outcome outcome_of(const LabelledRecord& r, const Diagnosis& d) {
   o.dataset = r.dataset;
   o.file = r.file;
   o.label = r.label;
-  o.named = d.verdict == Verdict::no_fault        ? name(Place::none)
-            : d.verdict == Verdict::indeterminate ? name(Place::cannot_tell)
-                                                  : name(d.place);
+  o.named = named_by(d);
   o.probability_damage = d.probability_of_damage;
   o.probability_place = d.probability_of_place;
   for (const Part part : d.place_set)
@@ -88,13 +87,46 @@ Outcome outcome_of(const LabelledRecord& r, const Diagnosis& d) {
   return o;
 }
 
-Outcome run_one(const LabelledRecord& r, const ValidateOptions& options, FftPlans& plans) {
+/// By the caller's detector.
+Outcome detected(const LabelledRecord& record, const ValidateOptions& options) {
+  auto capture = read_record(record);
+  if (!capture) return failed(record, capture.error().message());
+  LabelledRecord shown = record;
+  if (options.blind_speed) {
+    shown.speed.reset();
+    shown.tacho.clear();
+    capture->noted_speed.reset();
+  }
+  const auto answer = options.detector(shown, *capture);
+  if (!answer) return failed(record, answer.error().message());
+  const auto fraction = [](double p) { return p >= 0 && p <= 1; };
+  if (!place_of(answer->named) || !fraction(answer->probability_damage) ||
+      !fraction(answer->probability_place))
+    return failed(
+        record, fmt::format("the detector answers '{}' with {} and {}: give a component, 'none' "
+                            "or 'cannot tell', and probabilities in 0 .. 1",
+                            answer->named, answer->probability_damage, answer->probability_place));
+  Outcome o = failed(record, answer->reason);
+  o.named = answer->named;
+  o.probability_damage = answer->probability_damage;
+  o.probability_place = answer->probability_place;
+  return o;
+}
+
+/// Also the engine's diagnosis, where somebody asks for it.
+Outcome run_one(const LabelledRecord& r, const ValidateOptions& options, FftPlans& plans,
+                std::optional<Diagnosis>& diagnosis) {
   const auto start = std::chrono::steady_clock::now();
   // One recording never ends a validation, whatever it does.
   Outcome o;
   try {
-    const auto result = diagnose_record(r, options, plans);
-    o = result ? outcome_of(r, *result) : failed(r, result.error().message());
+    if (options.detector) {
+      o = detected(r, options);
+    } else {
+      auto result = diagnose_record(r, options, plans);
+      o = result ? outcome_of(r, *result) : failed(r, result.error().message());
+      if (result && options.diagnosed) diagnosis = *std::move(result);
+    }
   } catch (const std::bad_alloc&) {
     o = failed(r, "is too large for the memory");
   } catch (const std::exception& e) {
@@ -110,7 +142,7 @@ std::vector<Outcome> validate(const Manifest& manifest, const ValidateOptions& o
   const std::size_t n = manifest.records.size();
   std::vector<Outcome> outcomes(n);
   std::atomic<std::size_t> next{0};
-  std::mutex progress_mutex;
+  std::mutex callbacks;
   std::size_t done = 0;
   std::exception_ptr broken;
   const auto work = [&] {
@@ -119,13 +151,15 @@ std::vector<Outcome> validate(const Manifest& manifest, const ValidateOptions& o
       // its own keeps the memory of long lengths bounded by the thread's life.
       FftPlans plans;
       for (std::size_t i = next++; i < n; i = next++) {
-        outcomes[i] = run_one(manifest.records[i], options, plans);
-        const std::scoped_lock lock{progress_mutex};
+        std::optional<Diagnosis> diagnosis;
+        outcomes[i] = run_one(manifest.records[i], options, plans, diagnosis);
+        const std::scoped_lock lock{callbacks};
         ++done;
+        if (diagnosis) options.diagnosed(i, *diagnosis);
         if (options.progress) options.progress(done, n);
       }
     } catch (...) {
-      const std::scoped_lock lock{progress_mutex};
+      const std::scoped_lock lock{callbacks};
       broken = std::current_exception();
       next = n;
     }

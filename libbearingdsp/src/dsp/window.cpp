@@ -82,6 +82,20 @@ double enbw_bins(std::span<const double> w) {
   return detail::sum_of(w, [](double v) { return v * v; }) / real(w.size()) / (gain * gain);
 }
 
+double independent_averages(std::span<const double> w, std::size_t count, std::size_t step) {
+  detail::require(count > 0 && step > 0, "independent_averages: no segments or no step");
+  const double power = detail::sum_of(w, [](double v) { return v * v; });
+  detail::require(power > 0, "independent_averages: the window has no power");
+  double shared = 0;
+  for (std::size_t j = 1; j < count && j * step < w.size(); ++j) {
+    double product = 0;
+    for (std::size_t i = j * step; i < w.size(); ++i) product += w[i] * w[i - j * step];
+    const double correlation = product / power;
+    shared += (1 - real(j) / real(count)) * correlation * correlation;
+  }
+  return real(count) / (1 + 2 * shared);
+}
+
 double kaiser_beta_for(double attenuation_db) {
   detail::require(attenuation_db > 0, "kaiser_beta_for: attenuation must be positive");
   if (attenuation_db > 50) return 0.1102 * (attenuation_db - 8.7);

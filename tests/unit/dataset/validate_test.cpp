@@ -7,7 +7,9 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <stdexcept>
 #include <string>
+#include <vector>
 
 #include "bearingdsp/capture/write.hpp"
 #include "bearingdsp/simulate/save.hpp"
@@ -58,6 +60,52 @@ TEST_CASE("validate: each recording's failure is a row, a pipe is not waited for
     CHECK(outcomes[i].named == "failed");
     CHECK_FALSE(outcomes[i].reason.empty());
   }
+}
+
+TEST_CASE("validate: each diagnosis is handed over, with the index of its record") {
+  const test::Scratch scratch;
+  make_recording(scratch.path("good.wav"));
+  make_recording(scratch.path("same.wav"));
+  std::vector<double> seen(3, -1);
+  ValidateOptions options;
+  options.jobs = 2;
+  options.diagnosed = [&](std::size_t i, const Diagnosis& d) {
+    seen.at(i) = d.probability_of_damage;
+  };
+  const auto outcomes =
+      validate(manifest_of(scratch, {"good.wav", "none.wav", "same.wav"}), options);
+  CHECK(seen[0] == outcomes[0].probability_damage);
+  CHECK(seen[1] == -1);  // it cannot be read
+  CHECK(seen[2] == outcomes[2].probability_damage);
+}
+
+TEST_CASE("validate: a detector of the caller's judges the samples, its failures are rows") {
+  const test::Scratch scratch;
+  make_recording(scratch.path("a.wav"));
+  make_recording(scratch.path("b.wav"));
+  make_recording(scratch.path("c.wav"));
+  make_recording(scratch.path("d.wav"));
+  ValidateOptions options;
+  options.jobs = 3;
+  options.blind_speed = true;
+  options.detector = [](const LabelledRecord& r, const Capture& c) -> Result<DetectorAnswer> {
+    if (r.file == "b.wav") return Error{Errc::too_short, r.file, "says the detector", ""};
+    if (r.file == "c.wav") throw std::runtime_error{"boom"};
+    if (r.file == "d.wav") return DetectorAnswer{"the gear", 0.5, 0, ""};
+    return DetectorAnswer{"outer ring", r.speed ? 0.1 : 0.9, static_cast<double>(c.channels.size()),
+                          "loud"};
+  };
+  const auto outcomes =
+      validate(manifest_of(scratch, {"a.wav", "b.wav", "c.wav", "d.wav", "none.wav"}), options);
+  CHECK(outcomes[0].named == "outer ring");
+  CHECK(outcomes[0].probability_damage == 0.9);  // the speed was withheld
+  CHECK(outcomes[0].probability_place == 1);
+  CHECK(outcomes[0].reason == "loud");
+  CHECK(grade(outcomes[0]) == Grade::false_alarm);
+  for (std::size_t i = 1; i < 5; ++i) CHECK(outcomes[i].named == "failed");
+  CHECK(outcomes[1].reason.find("says the detector") != std::string::npos);
+  CHECK(outcomes[2].reason.find("boom") != std::string::npos);
+  CHECK(outcomes[3].reason.find("the gear") != std::string::npos);
 }
 
 #if TEST_MEMORY_LIMIT

@@ -6,6 +6,7 @@
 #include <numbers>
 #include <stdexcept>
 #include <string>
+#include <vector>
 
 #include "support/close.hpp"
 #include "support/vectors.hpp"
@@ -84,4 +85,20 @@ TEST_CASE("awkward windows") {
                   std::invalid_argument);
   // [src:kaiser1974 formula at 60 dB: 0.1102 * 51.3]
   CHECK(close_rel(kaiser_beta_for(60), 5.65326, 1e-12));
+}
+
+TEST_CASE("independent averages of overlapped segments [src:closed-form]") {
+  const auto hann = make_window(1024, {.kind = WindowKind::hann});
+  CHECK(close_rel(independent_averages(hann, 10, 1024), 10, 1e-12));
+  // Half overlap: sum of w[i] w[i + n/2] is n/16 for Hann, its power 3n/8: r = 1/6.
+  CHECK(close_rel(independent_averages(hann, 1000000, 512), 1e6 / (1 + 2.0 / 36), 1e-5));
+  CHECK(close_rel(independent_averages(hann, 2, 512), 2 / (1 + 1.0 / 36), 1e-12));
+  // A rectangle moved by a quarter: r = 3/4, 1/2, 1/4.
+  const std::vector<double> flat(64, 1.0);
+  CHECK(close_rel(independent_averages(flat, 100000000, 16), 1e8 / (1 + 2 * (9.0 + 4.0 + 1.0) / 16),
+                  1e-6));
+  CHECK_THROWS_AS((void)independent_averages(hann, 0, 512), std::invalid_argument);
+  CHECK_THROWS_AS((void)independent_averages(hann, 4, 0), std::invalid_argument);
+  CHECK_THROWS_AS((void)independent_averages(std::vector<double>(8, 0.0), 4, 4),
+                  std::invalid_argument);
 }

@@ -27,6 +27,9 @@ struct Outcome {
   std::string place_set{};  ///< "rolling element|cage": one of these; empty unless named is unclear
 };
 
+/// What a diagnosis names: words of name(Place), "none" and "cannot tell" by its verdict.
+[[nodiscard]] std::string named_by(const Diagnosis& diagnosis);
+
 /// What an outcome is against its label.
 enum class Grade : std::uint8_t {
   right,          ///< place named as labelled, or none named on a healthy bearing

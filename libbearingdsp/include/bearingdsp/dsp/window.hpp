@@ -29,6 +29,13 @@ struct WindowShape {
 [[nodiscard]] double coherent_gain(std::span<const double> w);
 /// n sum(w^2) / sum(w)^2: noise bandwidth in lines (1 rectangular, 1.5 Hann).
 [[nodiscard]] double enbw_bins(std::span<const double> w);
+/// How many independent segments `count` windowed segments are worth that begin `step` samples
+/// apart: count / (1 + 2 sum_j (1 - j/count) r_j^2), r_j the correlation of the window with itself
+/// j steps on. Hann at half overlap: 0.95 of their number.
+/// Errors: std::invalid_argument for a window without power, or a count or step of 0
+/// Source: [welch1967], variance of the averaged periodogram
+[[nodiscard]] double independent_averages(std::span<const double> w, std::size_t count,
+                                          std::size_t step);
 /// Kaiser beta for a stop-band attenuation in dB (> 0).
 /// Source: [kaiser1974] J. Kaiser, Proc. IEEE ISCAS, 20-23
 [[nodiscard]] double kaiser_beta_for(double attenuation_db);
