@@ -144,71 +144,6 @@ Samples stored(const std::string& path, std::size_t channel = 0) {
 bool begins_with(const Samples& whole, const Samples& begin) {
   return begin.size() <= whole.size() && std::equal(begin.begin(), begin.end(), whole.begin());
 }
-/// The tool on a terminal of its own.
-class Terminal {
- public:
-  explicit Terminal(std::vector<std::string> words) {
-    master_ = ::posix_openpt(O_RDWR | O_NOCTTY | O_NONBLOCK);
-    REQUIRE(master_ >= 0);
-    REQUIRE(::grantpt(master_) == 0);
-    REQUIRE(::unlockpt(master_) == 0);
-    const std::string name = ::ptsname(master_);
-    words.insert(words.begin(), test::binary());
-    std::vector<char*> argv;
-    for (std::string& word : words) argv.push_back(word.data());
-    argv.push_back(nullptr);
-    posix_spawn_file_actions_t actions;
-    posix_spawn_file_actions_init(&actions);
-    for (const int stream : {0, 1, 2})
-      posix_spawn_file_actions_addopen(&actions, stream, name.c_str(), O_RDWR | O_NOCTTY, 0);
-    REQUIRE(posix_spawn(&child_, argv.front(), &actions, nullptr, argv.data(), environ) == 0);
-    posix_spawn_file_actions_destroy(&actions);
-  }
-  ~Terminal() {
-    if (child_ > 0) {
-      ::kill(child_, SIGKILL);
-      waitpid(child_, nullptr, 0);
-    }
-    ::close(master_);
-  }
-  Terminal(const Terminal&) = delete;
-  Terminal& operator=(const Terminal&) = delete;
-
-  /// Waits until it has shown this, for a minute at most.
-  bool shows(const std::string& part) {
-    for (int i = 0; i < 6000 && !has(text_, part); ++i) {
-      take();
-      std::this_thread::sleep_for(std::chrono::milliseconds{10});
-    }
-    return has(text_, part);
-  }
-  void type(const std::string& line) const {
-    REQUIRE(::write(master_, line.data(), line.size()) == static_cast<ssize_t>(line.size()));
-  }
-  /// Waits for its end; the exit code.
-  int end() {
-    int status = 0;
-    while (waitpid(child_, &status, WNOHANG) == 0) {
-      take();
-      std::this_thread::sleep_for(std::chrono::milliseconds{10});
-    }
-    child_ = 0;
-    take();
-    return WIFEXITED(status) ? WEXITSTATUS(status) : 128;
-  }
-  [[nodiscard]] const std::string& text() const { return text_; }
-
- private:
-  void take() {
-    std::array<char, 4096> part{};
-    for (ssize_t n = 0; (n = ::read(master_, part.data(), part.size())) > 0;)
-      text_.append(part.data(), static_cast<std::size_t>(n));
-  }
-  int master_{-1};
-  pid_t child_{0};
-  std::string text_;
-};
-
 RecordingNotes notes_beside(const std::string& recording) {
   const auto notes = read_sidecar(recording);
   REQUIRE_MESSAGE(notes.has_value(), notes.error().message());
@@ -444,8 +379,8 @@ TEST_CASE("record: on a terminal a bar shows the level until Enter, then the tim
   if (!has(test::run({"record", "--list"}).out, "endless"))
     return test::skip("ALSA cannot load the device of this test");
   const Folder f;
-  Terminal terminal{{"record", "--input", "endless", "--seconds", "2", "--rate", "48000",
-                     "--only-record", "--out", f.file("a.wav")}};
+  test::Terminal terminal{{"record", "--input", "endless", "--seconds", "2", "--rate", "48000",
+                           "--only-record", "--out", f.file("a.wav")}};
   // It waits for Enter as long as it takes, and draws meanwhile.
   CHECK(terminal.shows("Enter starts"));
   CHECK(terminal.shows("0 dB [##############################]"));
