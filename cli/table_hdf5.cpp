@@ -51,6 +51,9 @@ struct Hdf5 {
 
 namespace {
 
+/// H5F_ACC_TRUNC; the macro calls functions of the library.
+constexpr unsigned replace_file = 2;
+
 /// An object of the library; closed with it.
 class Object {
  public:
@@ -185,7 +188,7 @@ Result<std::string> Hdf5Table::file() const {
   constexpr std::size_t steps = std::size_t{1} << 20U;
   if (!access.ok() || h.set_in_memory(access.id(), steps, 0) < 0) return failed;
   // The name is not used: nothing is written to the disk.
-  const Object file{h.create_file("readings.h5", H5F_ACC_TRUNC, H5P_DEFAULT, access.id()),
+  const Object file{h.create_file("readings.h5", replace_file, H5P_DEFAULT, access.id()),
                     h.close_file};
   if (!file.ok() || !add_attribute(h, file.id(), "schema", "bearingdsp.readings/1") ||
       !add_attribute(h, file.id(), "written_by", "bearingdsp " BEARINGDSP_VERSION))
