@@ -16,13 +16,14 @@
 #include "output_file.hpp"
 #include "plant.hpp"
 #include "show.hpp"
+#include "table_hdf5.hpp"
 
 namespace cli {
 using namespace bearingdsp;
 
 namespace {
 
-enum class ExportFormat : std::uint8_t { csv, json_lines };
+enum class ExportFormat : std::uint8_t { csv, json_lines, hdf5 };
 
 struct ExportCommand {
   DiagnoseCommand recordings;  ///< files, and what is known of them
@@ -36,11 +37,29 @@ class Rows {
  public:
   Rows(ExportFormat format, std::optional<OutputFile>& file) : format_{format}, file_{file} {}
   [[nodiscard]] Result<void> begin() {
+    if (format_ == ExportFormat::hdf5) {
+      if (!file_)
+        return Error{Errc::bad_argument, "--format hdf5", "is not a text that can go to stdout",
+                     "name a file: --out features.h5"};
+      auto table = Hdf5Table::start();
+      if (!table) return table.error();
+      table_ = std::move(*table);
+      return {};
+    }
     return format_ == ExportFormat::csv ? put(reading_csv_header()) : Result<void>{};
   }
   [[nodiscard]] Result<void> add(const PointKey& at, const Reading& reading) {
+    if (table_) {
+      table_->add(at, reading);
+      return {};
+    }
     return put(format_ == ExportFormat::csv ? reading_csv(at, reading)
                                             : reading_json(at, reading) + "\n");
+  }
+  [[nodiscard]] Result<void> end() {
+    if (!table_) return {};
+    const auto bytes = table_->file();
+    return bytes ? put(*bytes) : bytes.error();
   }
 
  private:
@@ -51,11 +70,13 @@ class Rows {
   }
   ExportFormat format_;
   std::optional<OutputFile>& file_;
+  std::optional<Hdf5Table> table_;
 };
 
 /// By its option, else by the ending of the file.
 ExportFormat format_of(const ExportCommand& o) {
   if (o.format) return *o.format;
+  if (o.out.ends_with(".h5") || o.out.ends_with(".hdf5")) return ExportFormat::hdf5;
   return o.out.ends_with(".jsonl") || o.out.ends_with(".ndjson") ? ExportFormat::json_lines
                                                                  : ExportFormat::csv;
 }
@@ -116,6 +137,7 @@ Exit run_export_command(const ExportCommand& o) {
   const auto done =
       o.recordings.files.empty() ? export_history(o, rows) : export_recordings(o, rows);
   if (!done) return fail(done.error());
+  if (const auto ended = rows.end(); !ended) return fail(ended.error());
   if (file)
     if (const auto kept = file->commit(); !kept) return fail(kept.error());
   return *done;
@@ -134,12 +156,13 @@ void add_export(CLI::App& app, Run& run) {
   add_source_options(*c, o->recordings);
   add_store_option(*c, o->store, store_meaning, StoreNote::by_command);
   add_output_option(*c, o->outputs, "--out", o->out,
-                    "file to write, or - for stdout (the default): .csv or .jsonl")
+                    "file to write, or - for stdout (the default): .csv, .jsonl or .h5")
       ->type_name("FILE");
-  c->add_option("--format", o->format, "csv or jsonl, whatever the name ends in")
+  c->add_option("--format", o->format, "csv, jsonl or hdf5, whatever the name ends in")
       ->type_name("WORD")
       ->transform(one_word_of({{"csv", static_cast<int>(ExportFormat::csv)},
-                               {"jsonl", static_cast<int>(ExportFormat::json_lines)}}));
+                               {"jsonl", static_cast<int>(ExportFormat::json_lines)},
+                               {"hdf5", static_cast<int>(ExportFormat::hdf5)}}));
   c->callback([o, &run] { run = [o] { return run_export_command(*o); }; });
 }
 

@@ -11,6 +11,7 @@
 #include "checks.hpp"
 #include "commands.hpp"
 #include "history_options.hpp"
+#include "route_answer.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -32,10 +33,12 @@ Exit run_list(const HistoryCommand& o) {
   auto history = History::open(o.store, Access::read_only);
   if (!history) return fail(history.error());
   if (auto writable = History::open(o.store, Access::read_write)) history = std::move(writable);
-  const auto standings = worst_first(*history);
+  auto standings = worst_first(*history);
   if (!standings) return fail(standings.error());
-  print(o.json ? standings_json(*standings, nullptr) + "\n"
-               : to_text(worst_first_report(*standings, o.store), text_options(o.printing)));
+  const auto answer = stored_answer(std::move(*standings), *history, o.store);
+  if (!answer) return fail(answer.error());
+  print(o.json ? standings_json(answer->standings, nullptr, {}, answer->ends) + "\n"
+               : to_text(list_of(*answer, o.store), text_options(o.printing)));
   return Exit::no_fault;
 }
 

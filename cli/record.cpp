@@ -62,7 +62,7 @@ std::optional<Exit> record_at(const RecordCommand& o, const RecordPlace& place) 
     fail(planned.error());
     return std::nullopt;
   }
-  OutputFiles outputs{o.outputs};
+  OutputFiles outputs{o.page.outputs};
   const auto taken = take_recording(planned->take, outputs);
   if (!taken || taken->stopped()) {
     fail(taken ? taken->complete.error() : taken.error());
@@ -75,14 +75,27 @@ std::optional<Exit> record_at(const RecordCommand& o, const RecordPlace& place) 
   return run_diagnose(diagnose);
 }
 
+/// Before anything is recorded: what could not be written then would cost the recording.
+Result<void> check_outputs(const RecordCommand& o) {
+  if (o.repeat && !o.out.empty())
+    return Error{Errc::bad_argument, "--out", "names one file, but --repeat records several",
+                 "leave it out: each file is named after its machine, point and time"};
+  if (o.page.wanted() && (o.repeat || o.only_record))
+    return Error{Errc::bad_argument, "--report",
+                 o.repeat ? "is of one recording, but --repeat makes several"
+                          : "shows the diagnosis, which --only-record leaves out",
+                 "record first, then: bearingdsp diagnose FILE --report PAGE"};
+  if (!o.out.empty() && !o.out.ends_with(".wav") && !o.out.ends_with(".flac"))
+    return Error{Errc::bad_argument, o.out, "is neither a WAV nor a FLAC file by its name",
+                 "end it with .wav or .flac"};
+  if (o.page.wanted())
+    if (const auto page = PageFile::create(o.page); !page) return page.error();
+  return {};
+}
+
 Exit run_record(const RecordCommand& o) {
   if (o.list) return list_inputs(o);
-  if (o.repeat && !o.out.empty())
-    return fail({Errc::bad_argument, "--out", "names one file, but --repeat records several",
-                 "leave it out: each file is named after its machine, point and time"});
-  if (!o.out.empty() && !o.out.ends_with(".wav") && !o.out.ends_with(".flac"))
-    return fail({Errc::bad_argument, o.out, "is neither a WAV nor a FLAC file by its name",
-                 "end it with .wav or .flac"});
+  if (const auto fine = check_outputs(o); !fine) return fail(fine.error());
   const auto places = places_to_record(o);
   if (!places) return fail(places.error());
   Exit exit = Exit::no_fault;

@@ -51,6 +51,7 @@ DiagnoseCommand diagnosis_of(const RecordCommand& o, const RecordPlace& place) {
   d.reading.full_scale = o.full_scale;
   if (o.sensitivity) d.reading.sensitivities = {*o.sensitivity};
   d.rpm = o.rpm;
+  d.page = o.page;
   d.json = o.json;
   d.printing = o.printing;
   return d;
@@ -177,8 +178,9 @@ Result<PlannedTake> plan_take(const RecordCommand& o, const RecordPlace& place) 
 }
 
 void add_record_options(CLI::App& c, RecordCommand& o) {
-  add_output_option(c, o.outputs, "-o,--out", o.out,
+  add_output_option(c, o.page.outputs, "-o,--out", o.out,
                     "file to record to, .wav or .flac (named after machine, time and point)");
+  add_report_option(c, o.page);
   c.add_flag("--list", o.list, "list the inputs of this computer, and end");
   c.add_flag("--repeat", o.repeat,
              "one recording for each stop of the route, asking before each: Enter records, s "

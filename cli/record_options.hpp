@@ -12,7 +12,7 @@ namespace cli {
 
 struct RecordCommand {
   std::string out, input, gain, note, sensor;
-  OutputRules outputs;
+  PageOptions page;  ///< its rules are those of every output of the command
   MachineOptions at;
   BearingOptions bearing;
   std::vector<std::string> units;

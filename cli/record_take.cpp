@@ -204,6 +204,12 @@ struct Files {
   std::optional<OutputFile> notes;
 };
 
+/// What was typed comes first: it may name a gain that the computer does not set.
+std::string gain_words(const std::string& typed, const std::string& mixer) {
+  if (typed.empty() || mixer.empty()) return typed + mixer;
+  return typed + " (mixer: " + mixer + ")";
+}
+
 std::string wav_name(const std::string& path) {
   return path.ends_with(".flac") ? path + ".wav" : path;
 }
@@ -275,6 +281,7 @@ Result<Taken> take_recording(const Take& t, OutputFiles& outputs) {
   const std::string started = format_time(system_time());  // 2026-03-02T07:45:10.250Z
   notes.taken = {started.substr(0, 10), started.substr(11, 8)};
   notes.input = t.input_name;
+  notes.gain = gain_words(t.notes.gain, mixer_gain(t.input_name));
   const auto ending = record(t, **input, *writer, stop);
   const std::uint64_t frames = writer->frames();
   if (frames == 0) return nothing_stored(t.path, ending ? ending->why : "the input ended");

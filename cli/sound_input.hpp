@@ -28,6 +28,11 @@ struct InputDevice {
 [[nodiscard]] bearingdsp::Result<std::size_t> choose_input(const std::vector<InputDevice>& devices,
                                                            const std::string& wanted);
 
+/// The gain of an input as its mixer tells it, "Capture +12.0 dB, Mic Boost +20.0 dB"; a control
+/// without decibels as "Capture 24 of 0 to 63"; empty where the system has no mixer for the input,
+/// or this build does not know its sound system. `input`: InputDevice::name
+[[nodiscard]] std::string mixer_gain(const std::string& input);
+
 /// Frames that were lost within what was read.
 struct InputLoss {
   std::uint64_t at{0};      ///< frames read before it, since the start

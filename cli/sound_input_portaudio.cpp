@@ -87,8 +87,9 @@ class Arrivals {
   }
   [[nodiscard]] std::vector<InputLoss> losses() const {
     std::vector<InputLoss> out;
-    const std::size_t n = std::min(losses_.load(std::memory_order_acquire), noted_.size());
-    for (std::size_t i = 0; i < n; ++i) out.push_back({noted_[i].at, noted_[i].frames});
+    const std::size_t n = losses_.load(std::memory_order_acquire);
+    for (std::size_t i = n - std::min(n, noted_.size()); i < n; ++i)
+      out.push_back({noted(i).at, noted(i).frames});
     return out;
   }
 
@@ -99,15 +100,17 @@ class Arrivals {
   struct Noted {
     std::atomic<std::uint64_t> at{0}, frames{0};
   };
+  [[nodiscard]] Noted& noted(std::size_t i) { return noted_[i % noted_.size()]; }
+  [[nodiscard]] const Noted& noted(std::size_t i) const { return noted_[i % noted_.size()]; }
   void note_loss(std::uint64_t at, std::uint64_t frames) noexcept {
     const std::size_t n = losses_.load(std::memory_order_relaxed);
-    if (n > 0 && frames > 0 && n <= noted_.size() && noted_[n - 1].at == at) {
-      noted_[n - 1].frames += frames;  // still at the same place
+    if (n > 0 && frames > 0 && noted(n - 1).at == at) {
+      noted(n - 1).frames += frames;  // still at the same place
       return;
     }
-    if (n >= noted_.size()) return;
-    noted_[n].at = at;
-    noted_[n].frames = frames;
+    // Those while listening do not count: the latest ones are kept.
+    noted(n).at = at;
+    noted(n).frames = frames;
     losses_.store(n + 1, std::memory_order_release);
   }
 

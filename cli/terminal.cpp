@@ -54,7 +54,14 @@ Style stdout_style(When when) {
 }
 
 void silence_libraries() {
-  if (std::FILE* nowhere = std::fopen("/dev/null", "rb"); nowhere != nullptr) stderr = nowhere;
+  std::FILE* nowhere = std::fopen("/dev/null", "rb");
+  if (nowhere == nullptr) return;
+#ifdef __GLIBC__
+  stderr = nowhere;
+#else
+  // Another C library does not let it be assigned; the words of libraries then appear.
+  std::fclose(nowhere);
+#endif
 }
 
 bool stderr_is_terminal() { return isatty(STDERR_FILENO) == 1; }

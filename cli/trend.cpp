@@ -10,6 +10,7 @@
 #include "commands.hpp"
 #include "history_options.hpp"
 #include "page_file.hpp"
+#include "route_answer.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -55,12 +56,12 @@ void add_level_option(CLI::App& c, Followed& level) {
       ->type_name("LEVEL");
 }
 
-Result<Exit> show_point(History& history, const PointKey& key, const TrendCommand& o, bool pretty,
-                        std::vector<Report>& chapters) {
+Result<Exit> show_point(History& history, const RouteAnswer& answer, const PointKey& key,
+                        const TrendCommand& o, bool pretty, std::vector<Report>& chapters) {
   auto point = history.point(key);
   if (!point) return point.error();
   const TrendOptions options = with_limits({}, point->limits);
-  const Standing standing = find_standing(*point, options);
+  const auto& [standing, ends] = standing_at(answer, key);
   const Trend trend = find_trend(trend_points(*point), baseline_start(*point), options);
   const LevelTrend* shown = trend.find(o.level);
   const Forecast ahead = shown != nullptr ? forecast_of(*shown, options) : Forecast{};
@@ -69,11 +70,14 @@ Result<Exit> show_point(History& history, const PointKey& key, const TrendComman
     chapters.push_back(trend_chapter(*point, standing, 60, o.level));
   }
   if (o.json) {
-    print(trend_json(*point, standing, trend, ahead, {.pretty = pretty}) + "\n");
+    print(trend_json(*point, standing, trend, ahead, {.pretty = pretty}, ends) + "\n");
     return exit_of(standing.assessment.urgency);
   }
   const TextOptions text = text_options(o.printing);
-  print(to_text(trend_report(*point, standing, trend, ahead, o.level), text));
+  Report report = trend_report(*point, standing, trend, ahead, o.level);
+  if (ReportSection together = together_section(ends); !together.items.empty())
+    report.sections.push_back(std::move(together));
+  print(to_text(report, text));
   if (shown == nullptr) {
     print("\n" + std::string{name(o.level)} + ": not measured at this point\n");
     return exit_of(standing.assessment.urgency);
@@ -107,12 +111,14 @@ Exit run_trend(const TrendCommand& o) {
   if (!o.page.picture.empty() && keys->size() > 1)
     return fail({Errc::bad_argument, "--picture", "one picture for several points",
                  "choose one with --point"});
+  const auto answer = machine_answer(*history, o.store, o.machine);
+  if (!answer) return fail(answer.error());
   Exit exit = Exit::no_fault;
   bool first = true;
   std::vector<Report> chapters;
   for (const PointKey& key : *keys) {
     if (!std::exchange(first, false) && !o.json && !o.printing.quiet) print("\n");
-    const auto shown = show_point(*history, key, o, keys->size() == 1, chapters);
+    const auto shown = show_point(*history, *answer, key, o, keys->size() == 1, chapters);
     if (!shown) return fail(shown.error());
     exit = worse(exit, *shown);
   }

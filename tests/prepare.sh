@@ -2,10 +2,10 @@
 # The one list of packages. `packages` builds everything; `check_packages` is what only the tests need.
 packages="g++ cmake ninja-build pkg-config libfftw3-dev libsndfile1-dev libmatio-dev zlib1g-dev
   libhdf5-dev libsqlite3-dev libfast-float-dev libfmt-dev nlohmann-json3-dev libtomlplusplus-dev libcli11-dev
-  libeigen3-dev portaudio19-dev doctest-dev"
+  libeigen3-dev portaudio19-dev libasound2-dev doctest-dev"
 check_packages="clang-format locales doxygen dpkg-dev file python3-dev pybind11-dev python3-numpy python3-scipy
-  python3-matplotlib python3-distributed python3-fsspec python3-sklearn python3-icalendar python3-venv python3-pip mypy octave octave-signal debootstrap
-  libasound2-dev"
+  python3-matplotlib python3-distributed python3-fsspec python3-sklearn python3-icalendar python3-venv python3-pip mypy octave
+  octave-signal debootstrap"
 # A browser that is there already, under this or another name, will do.
 [ -n "${CHROMIUM:-}" ] || command -v chromium >/dev/null 2>&1 || check_packages="$check_packages chromium"
 # Fetches the plotting library of the report pages. Some systems have it from elsewhere than Debian.

@@ -13,6 +13,6 @@ set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
 set(CPACK_DEBIAN_PACKAGE_SECTION science)
 # Asks dpkg-shlibdeps which packages hold the libraries that the tool was linked to.
 set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
-# The static library's user links these himself.
-set(CPACK_DEBIAN_PACKAGE_SUGGESTS "libfftw3-dev, libsndfile1-dev, libsqlite3-dev, zlib1g-dev, python3-numpy")
+# The static library's user links these himself; the last is loaded by `export --out FILE.h5`.
+set(CPACK_DEBIAN_PACKAGE_SUGGESTS "libfftw3-dev, libsndfile1-dev, libsqlite3-dev, zlib1g-dev, python3-numpy, libhdf5-103-1")
 include(CPack)

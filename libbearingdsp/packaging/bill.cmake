@@ -1,4 +1,4 @@
-# The bill of materials of the tarball: the tool's, with the versions that are linked there and without the Python module and PortAudio.
+# The bill of materials of the tarball: the tool's, with the versions that are linked there and without the Python module, PortAudio and ALSA.
 # cmake -D FILE=... -D VERSIONS="NAME=VERSION NAME=VERSION" -P bill.cmake
 cmake_minimum_required(VERSION 3.25)
 file(READ "${FILE}" bill)
@@ -12,7 +12,7 @@ string(JSON last LENGTH "${bill}" packages)
 foreach(place RANGE ${last} 1 -1)
   math(EXPR place "${place} - 1")
   string(JSON name GET "${bill}" packages ${place} name)
-  if(name MATCHES "^(pybind11|portaudio)$")
+  if(name MATCHES "^(pybind11|portaudio|alsa)$")
     string(JSON bill REMOVE "${bill}" packages ${place})
   elseif(DEFINED "version_of_${name}")
     string(JSON bill SET "${bill}" packages ${place} versionInfo "\"${version_of_${name}}\"")
@@ -22,7 +22,7 @@ string(JSON last LENGTH "${bill}" relationships)
 foreach(place RANGE ${last} 1 -1)
   math(EXPR place "${place} - 1")
   string(JSON related GET "${bill}" relationships ${place} relatedSpdxElement)
-  if(related MATCHES "^SPDXRef-(pybind11|portaudio)$")
+  if(related MATCHES "^SPDXRef-(pybind11|portaudio|alsa)$")
     string(JSON bill REMOVE "${bill}" relationships ${place})
   endif()
 endforeach()

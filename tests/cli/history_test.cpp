@@ -1,11 +1,15 @@
 #include <doctest/doctest.h>
+#include <fmt/format.h>
+#include <hdf5.h>
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <nlohmann/json.hpp>
 #include <string>
 #include <vector>
 
+#include "bearingdsp/dataset/manifest.hpp"
 #include "cli/run.hpp"
 #include "support/close.hpp"
 
@@ -50,6 +54,37 @@ point = [{ machine = "big-saw", point = "DE", files = "{date}_saw.wav" },
          last ? std::vector<std::string>{"--defect", "outer:20"} : std::vector<std::string>{});
     make(day + "_fan.wav", {});
   }
+}
+
+std::string text_attribute(hid_t of, const char* name) {
+  const hid_t attribute = H5Aopen(of, name, H5P_DEFAULT);
+  if (attribute < 0) return "";
+  const hid_t type = H5Aget_type(attribute);
+  std::string text(H5Tget_size(type), '\0');
+  H5Aread(attribute, type, text.data());
+  H5Tclose(type);
+  H5Aclose(attribute);
+  return text;
+}
+
+/// As the CSV has it: numbers in their shortest form, nothing where they are not known.
+std::vector<std::string> column_text(hid_t data, std::size_t rows) {
+  std::vector<std::string> out;
+  const hid_t type = H5Dget_type(data);
+  if (H5Tget_class(type) == H5T_STRING) {
+    const std::size_t size = H5Tget_size(type);
+    std::string all(rows * size, '\0');
+    H5Dread(data, type, H5S_ALL, H5S_ALL, H5P_DEFAULT, all.data());
+    for (std::size_t i = 0; i < rows; ++i)
+      out.emplace_back(all.substr(i * size, size).c_str());  // up to the first zero
+  } else {
+    CHECK(H5Tequal(type, H5T_IEEE_F64LE) > 0);
+    std::vector<double> all(rows);
+    H5Dread(data, H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, all.data());
+    for (const double x : all) out.push_back(std::isnan(x) ? "" : fmt::format("{}", x));
+  }
+  H5Tclose(type);
+  return out;
 }
 
 std::vector<std::string> route(const Folder& f, const std::vector<std::string>& more = {}) {
@@ -184,6 +219,46 @@ TEST_CASE("export: the history as a table, and recordings analysed now [src:two 
   CHECK(json::parse(some.out)["path"] == wav);
   CHECK(run({"export", "--store", f.file("none.db"), "--out", f.file("x.csv")}).code == 2);
   CHECK_FALSE(std::filesystem::exists(f.file("x.csv")));
+}
+
+TEST_CASE(
+    "export: HDF5 has the columns of the table, typed and with units [src:the HDF5 library]") {
+  const Folder f;
+  make_mill(f, 2);
+  REQUIRE(run(route(f)).code == 1);
+  const std::string store = f.file("h.db");
+  const Ran made = run({"export", "--store", store, "--out", f.file("all.h5")});
+  REQUIRE_MESSAGE(made.code == 0, made.err);
+  CHECK(made.err.empty());
+  const auto table = parse_csv(run({"export", "--store", store}).out, "csv").value();
+  const hid_t file = H5Fopen(f.file("all.h5").c_str(), H5F_ACC_RDONLY, H5P_DEFAULT);
+  REQUIRE(file >= 0);
+  CHECK(text_attribute(file, "schema") == "bearingdsp.readings/1");
+  H5G_info_t members;
+  REQUIRE(H5Gget_info_by_name(file, "readings", &members, H5P_DEFAULT) >= 0);
+  CHECK(members.nlinks == table[0].size());
+  for (std::size_t i = 0; i < table[0].size(); ++i) {
+    INFO(table[0][i]);
+    const hid_t data = H5Dopen2(file, ("readings/" + table[0][i]).c_str(), H5P_DEFAULT);
+    REQUIRE(data >= 0);
+    const auto column = column_text(data, table.size() - 1);
+    for (std::size_t row = 1; row < table.size(); ++row) CHECK(column[row - 1] == table[row][i]);
+    const bool number = H5Aexists(data, "unit") > 0;
+    if (table[0][i].ends_with("_rpm")) CHECK(text_attribute(data, "unit") == "rpm");
+    if (table[0][i].ends_with("_mm_s")) CHECK(text_attribute(data, "unit") == "mm/s rms");
+    if (table[0][i].ends_with("_hz")) CHECK(text_attribute(data, "unit") == "Hz");
+    if (table[0][i] == "bearing" || table[0][i] == "verdict") CHECK_FALSE(number);
+    H5Dclose(data);
+  }
+  H5Fclose(file);
+  // The same bytes each time; never to a terminal or pipe.
+  REQUIRE(run({"export", "--store", store, "--format", "hdf5", "--out", f.file("b.bin")}).code ==
+          0);
+  CHECK(f.read("b.bin") == f.read("all.h5"));
+  const Ran piped = run({"export", "--store", store, "--format", "hdf5"});
+  CHECK(piped.code == 2);
+  CHECK(piped.out.empty());
+  CHECK(has(piped.err, "name a file"));
 }
 
 TEST_CASE("summary and calendar: what the list says, by machine [src:contract]") {

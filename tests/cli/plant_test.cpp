@@ -1,9 +1,5 @@
 // The plant folder: what is typed once, and what each command takes from it.
 #include <doctest/doctest.h>
-#include <fcntl.h>
-#include <spawn.h>
-#include <sys/wait.h>
-#include <unistd.h>
 
 #include <cstdlib>
 #include <filesystem>
@@ -52,34 +48,10 @@ void make_plant(const Folder& f) {
 /// Runs with a terminal as stdin and stderr, where the answers were typed before.
 Ran run_on_terminal(const std::vector<std::string>& arguments, const std::string& answers,
                     const std::string& out) {
-  const int master = posix_openpt(O_RDWR | O_NOCTTY);
-  REQUIRE(master >= 0);
-  REQUIRE(grantpt(master) == 0);
-  REQUIRE(unlockpt(master) == 0);
-  const std::string slave = ptsname(master);
-  REQUIRE(::write(master, answers.data(), answers.size()) == static_cast<ssize_t>(answers.size()));
-  posix_spawn_file_actions_t actions;
-  posix_spawn_file_actions_init(&actions);
-  posix_spawn_file_actions_addopen(&actions, 0, slave.c_str(), O_RDWR | O_NOCTTY, 0);
-  posix_spawn_file_actions_addopen(&actions, 1, out.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600);
-  posix_spawn_file_actions_adddup2(&actions, 0, 2);
-  std::vector<std::string> words{test::binary()};
-  words.insert(words.end(), arguments.begin(), arguments.end());
-  std::vector<char*> argv;
-  for (std::string& w : words) argv.push_back(w.data());
-  argv.push_back(nullptr);
-  pid_t pid = 0;
-  REQUIRE(posix_spawn(&pid, words[0].c_str(), &actions, nullptr, argv.data(), environ) == 0);
-  posix_spawn_file_actions_destroy(&actions);
-  int status = 0;
-  REQUIRE(waitpid(pid, &status, 0) == pid);
-  Ran ran;
-  ran.code = WIFEXITED(status) ? WEXITSTATUS(status) : 128;
-  std::vector<char> seen(4096);
-  for (ssize_t n = 0; (n = ::read(master, seen.data(), seen.size())) > 0;)
-    ran.err.append(seen.data(), static_cast<std::size_t>(n));
-  ::close(master);
-  return ran;
+  test::Terminal terminal{arguments, out};
+  terminal.type(answers);
+  const int code = terminal.end();
+  return {code, "", terminal.text()};
 }
 
 }  // namespace
@@ -297,6 +269,35 @@ TEST_CASE(
   CHECK(run({"trend", "fan", "--report", "fan.html"}).code == 1);
   CHECK(fs::exists(f.file("mill/reports/fan.html")));
   CHECK_FALSE(fs::exists(f.file("mill/fan.html")));
+}
+
+TEST_CASE("recordings of one bearing together: the list and the trend say what the survey said") {
+  const Folder f;
+  make_plant(f);
+  const In here{f.file("mill")};
+  REQUIRE(run({"sensor", "add", "recorder", "--unit", "m/s2", "--full-scale", "128"}).code == 0);
+  REQUIRE(run({"machine", "add", "fan", "--bearing", "6205", "--rpm", "1480", "--point",
+               "DE horizontal", "--point", "DE vertical"})
+              .code == 0);
+  (void)damaged(f, "mill/recordings/fan_2026-03-02_DE-horizontal.wav");
+  (void)damaged(f, "mill/recordings/fan_2026-03-02_DE-vertical.wav", "2");
+  const Json survey = Json::parse(run({"route", "run", "--json"}).out);
+  REQUIRE(survey["ends"].size() == 1);
+  const Json list = Json::parse(run({"history", "list", "--json"}).out);
+  CHECK(list["ends"] == survey["ends"]);
+  CHECK(list["points"] == survey["points"]);
+  const Json trend = Json::parse(run({"trend", "fan", "--point", "DE vertical", "--json"}).out);
+  CHECK(trend["ends"] == survey["ends"]);
+  for (const std::vector<std::string>& words : std::vector<std::vector<std::string>>{
+           {"history", "list"}, {"trend", "fan", "--point", "DE horizontal"}}) {
+    const Ran text = run(words);
+    CHECK(has(text.out, "Recordings of one bearing together"));
+    CHECK(has(text.out, "fan (DE): PLAN"));
+  }
+  // Elsewhere nothing says which points are at one bearing.
+  const In away{f.file("")};
+  const Ran apart = run({"history", "list", "--json", "--store", f.file("mill/history.db")});
+  CHECK(Json::parse(apart.out)["ends"].empty());
 }
 
 TEST_CASE("every command says in one line what it took from the plant folder [src:contract]") {

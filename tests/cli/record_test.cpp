@@ -54,7 +54,12 @@ class Devices {
                   "</usr/share/alsa/alsa.conf>\n"
                   "pcm.nothing { type null }\n"
                   "pcm.from_file { type file slave.pcm \"nothing\" file \"/dev/null\" infile \"" +
-                      folder_.file("samples.raw") + "\" format \"raw\" }\n" + unplugged());
+                      folder_.file("samples.raw") +
+                      "\" format \"raw\" }\n"
+                      // What the null device delivers by itself is whatever was in the memory.
+                      "pcm.silence { type file slave.pcm \"nothing\" file \"/dev/null\" infile "
+                      "\"/dev/zero\" format \"raw\" }\n" +
+                      unplugged());
     for (const char* name : {"ALSA_CONFIG_PATH", "HOME", "XDG_RUNTIME_DIR"})
       before_.emplace_back(name, std::getenv(name) == nullptr ? "" : std::getenv(name));
     ::setenv("ALSA_CONFIG_PATH", folder_.file("asoundrc").c_str(), 1);
@@ -89,12 +94,16 @@ class Devices {
   }
 
  private:
-  /// A device that is gone after 100000 samples; nothing in a build without ALSA.
+  /// Devices that are gone after a while, or much too fast; nothing in a build without ALSA.
   static std::string unplugged() {
     const std::string plugin{UNPLUGGED_DEVICE};
     if (plugin.empty()) return "";
-    return "pcm_type.unplugged { lib \"" + plugin + "\" }\npcm.unplugged { type unplugged frames " +
-           "100000 }\n";
+    return "pcm_type.unplugged { lib \"" + plugin + "\" }\n" + "ctl_type.gain { lib \"" + plugin +
+           "\" }\n" + "pcm.unplugged { type unplugged frames 100000 }\n" +
+           "ctl.unplugged { type gain }\n" +
+           "pcm.slow { type unplugged frames 960000 overrun_at 90000 }\n" +
+           "pcm.flood { type unplugged frames 400000 }\n" +
+           "pcm.endless { type unplugged frames 2000000000 }\n";
   }
 
   Folder folder_;
@@ -200,7 +209,7 @@ TEST_CASE("record: what was listened to is not recorded, and silence is named be
   const Devices devices;
   if (const std::string why = Devices::missing(); !why.empty()) return test::skip(why);
   const Folder f;
-  const Ran r = test::run({"record", "--input", "nothing", "--seconds", "1", "--rate", "48000",
+  const Ran r = test::run({"record", "--input", "silence", "--seconds", "1", "--rate", "48000",
                            "--only-record", "--out", f.file("a.wav")});
   INFO(r.err);
   CHECK(r.code == 0);
@@ -315,6 +324,104 @@ TEST_CASE("record: an unplugged device gives one line and what was recorded is k
   CHECK(begins_with(counted(100000), got));
   REQUIRE(notes_beside(f.file("a.wav")).findings.size() == 1);
   CHECK(notes_beside(f.file("a.wav")).findings[0].kind == FindingKind::truncated);
+  // The mixer of that device tells its gain; 39 steps of 0.75 dB above -17.25 dB.
+  CHECK(notes_beside(f.file("a.wav")).gain == "Capture +12.0 dB, Boost 2 of 0 to 3");
+  const Ran typed =
+      test::run({"record", "--input", "unplugged", "--seconds", "1", "--rate", "48000", "--listen",
+                 "0", "--only-record", "--gain", "knob at 5", "--out", f.file("b.wav")});
+  INFO(typed.err);
+  CHECK(typed.code == 0);
+  CHECK(notes_beside(f.file("b.wav")).gain ==
+        "knob at 5 (mixer: Capture +12.0 dB, Boost 2 of 0 to 3)");
+}
+
+TEST_CASE("record: overruns of device and memory are counted, and named where they were") {
+  const Devices devices;
+  if (const std::string why = Devices::missing(); !why.empty()) return test::skip(why);
+  const auto list = cli::input_devices();
+  REQUIRE(list.has_value());
+  const auto flood = cli::choose_input(*list, "flood");
+  if (!flood) return test::skip("ALSA cannot load the device of this test");
+  // The device reports it: it is in the description and in the diagnosis.
+  const Folder f;
+  const Ran r = test::run({"record", "--input", "slow", "--seconds", "4", "--rate", "48000",
+                           "--listen", "0", "--only-record", "--out", f.file("a.wav")});
+  INFO(r.err);
+  CHECK(r.code == 0);
+  CHECK(has(one_line(r, "overrun"), "1 overrun of the input, first at 1.875 s; record again"));
+  CHECK(stored(f.file("a.wav")).size() == 192000);
+  REQUIRE(notes_beside(f.file("a.wav")).findings.size() == 1);
+  CHECK(notes_beside(f.file("a.wav")).findings[0].kind == FindingKind::gap);
+  CHECK(has(test::run({"diagnose", f.file("a.wav"), "--unit", "g", "--json"}).out,
+            "1 overrun of the input"));
+  // Nobody reads: memory for 4 s is full after 192000 of 400000 samples.
+  auto input = cli::open_input({*flood, 1, 48000, 0});
+  REQUIRE(input.has_value());
+  const auto lost = [&] {
+    std::uint64_t frames = 0;
+    for (const cli::InputLoss& loss : (*input)->losses()) frames += loss.frames;
+    return frames;
+  };
+  for (int i = 0; i < 1000 && lost() < 208000; ++i)
+    std::this_thread::sleep_for(std::chrono::milliseconds{10});
+  Samples got(400000);
+  got.resize((*input)->read(got));
+  CHECK(got == counted(192000));
+  const auto losses = (*input)->losses();
+  REQUIRE(losses.size() == 1);
+  CHECK(losses[0].at == 192000);
+  CHECK(losses[0].frames == 208000);
+}
+
+TEST_CASE("record: on a terminal a bar shows the level until Enter, then the time") {
+  const Devices devices;
+  if (const std::string why = Devices::missing(); !why.empty()) return test::skip(why);
+  if (!has(test::run({"record", "--list"}).out, "endless"))
+    return test::skip("ALSA cannot load the device of this test");
+  const Folder f;
+  test::Terminal terminal{{"record", "--input", "endless", "--seconds", "2", "--rate", "48000",
+                           "--only-record", "--out", f.file("a.wav")}};
+  // It waits for Enter as long as it takes, and draws meanwhile.
+  CHECK(terminal.shows("Enter starts"));
+  CHECK(terminal.shows("0 dB [##############################]"));
+  CHECK_FALSE(has(terminal.text(), "recording 2 s"));
+  CHECK_FALSE(fs::exists(f.file("a.wav")));
+  terminal.type("\n");
+  CHECK(terminal.shows("recording 2 s from 'endless'"));
+  const int code = terminal.end();
+  INFO(terminal.text());
+  CHECK(code == 0);
+  CHECK(has(terminal.text(), "of 2 s"));
+  CHECK(stored(f.file("a.wav")).size() == 96000);
+}
+
+TEST_CASE("record: --report gives the page of the diagnosis, refused before anything is recorded") {
+  const Devices devices;
+  if (const std::string why = Devices::missing(); !why.empty()) return test::skip(why);
+  const Folder f;
+  const std::vector<std::string> words{"record", "--input", "from_file",    "--seconds",
+                                       "1",      "--rate",  "48000",        "--listen",
+                                       "0",      "--out",   f.file("a.wav")};
+  const auto with = [&](std::vector<std::string> more) {
+    more.insert(more.begin(), words.begin(), words.end());
+    return test::run(more);
+  };
+  for (const std::vector<std::string>& wrong :
+       std::vector<std::vector<std::string>>{{"--report", f.file("a.txt")},
+                                             {"--report", f.file("a.wav")},
+                                             {"--report", f.file("no/a.html")},
+                                             {"--report", f.file("a.html"), "--only-record"}}) {
+    const Ran r = with(wrong);
+    INFO(r.err);
+    CHECK(r.code == 2);
+    CHECK(std::count(r.err.begin(), r.err.end(), '\n') == 1);
+    CHECK(f.count() == 0);
+  }
+  const Ran r = with({"--report", f.file("a.html"), "--bearing", "6205", "--rpm", "1480"});
+  INFO(r.err << r.out);
+  CHECK(r.code != 2);
+  CHECK(has(f.read("a.html"), "<!doctype html>"));
+  CHECK(has(f.read("a.html"), "a.wav"));
 }
 
 TEST_CASE("record: a plant folder gives sensor, channel, speed and name, and the answer follows") {

@@ -1,13 +1,19 @@
 #include "cli/run.hpp"
 
 #include <fcntl.h>
+#include <poll.h>
 #include <spawn.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <array>
+#include <chrono>
+#include <csignal>
+#include <cstdlib>
 #include <fstream>
 #include <iterator>
 #include <stdexcept>
+#include <thread>
 
 extern char** environ;
 
@@ -42,6 +48,71 @@ std::size_t Folder::count() const {
 }
 
 std::string binary() { return BEARINGDSP_BINARY; }
+
+Terminal::Terminal(const std::vector<std::string>& arguments, const std::string& out_path) {
+  master_ = ::posix_openpt(O_RDWR | O_NOCTTY);
+  if (master_ < 0 || ::grantpt(master_) != 0 || ::unlockpt(master_) != 0)
+    throw std::runtime_error{"no terminal"};
+  const std::string name = ::ptsname(master_);
+  std::vector<std::string> words{BEARINGDSP_BINARY};
+  words.insert(words.end(), arguments.begin(), arguments.end());
+  std::vector<char*> argv;
+  for (std::string& word : words) argv.push_back(word.data());
+  argv.push_back(nullptr);
+  posix_spawn_file_actions_t actions;
+  posix_spawn_file_actions_init(&actions);
+  posix_spawn_file_actions_addopen(&actions, STDIN_FILENO, name.c_str(), O_RDWR | O_NOCTTY, 0);
+  if (out_path.empty())
+    posix_spawn_file_actions_adddup2(&actions, STDIN_FILENO, STDOUT_FILENO);
+  else
+    posix_spawn_file_actions_addopen(&actions, STDOUT_FILENO, out_path.c_str(),
+                                     O_WRONLY | O_CREAT | O_TRUNC, 0600);
+  posix_spawn_file_actions_adddup2(&actions, STDIN_FILENO, STDERR_FILENO);
+  const int failed =
+      posix_spawn(&child_, BEARINGDSP_BINARY, &actions, nullptr, argv.data(), environ);
+  posix_spawn_file_actions_destroy(&actions);
+  if (failed != 0) throw std::runtime_error{"the tool does not start"};
+}
+
+Terminal::~Terminal() {
+  if (child_ > 0) {
+    ::kill(child_, SIGKILL);
+    waitpid(child_, nullptr, 0);
+  }
+  ::close(master_);
+}
+
+void Terminal::type(const std::string& text) const {
+  if (::write(master_, text.data(), text.size()) != static_cast<ssize_t>(text.size()))
+    throw std::runtime_error{"cannot type on the terminal"};
+}
+
+void Terminal::take() {
+  pollfd in{master_, POLLIN, 0};
+  std::array<char, 4096> part{};
+  while (::poll(&in, 1, 10) > 0 && (in.revents & POLLIN) != 0) {
+    const ssize_t n = ::read(master_, part.data(), part.size());
+    if (n <= 0) return;
+    text_.append(part.data(), static_cast<std::size_t>(n));
+  }
+}
+
+bool Terminal::shows(const std::string& part) {
+  const auto last = std::chrono::steady_clock::now() + std::chrono::minutes{1};
+  while (!has(text_, part) && std::chrono::steady_clock::now() < last) take();
+  return has(text_, part);
+}
+
+int Terminal::end() {
+  int status = 0;
+  while (waitpid(child_, &status, WNOHANG) == 0) {
+    take();
+    std::this_thread::sleep_for(std::chrono::milliseconds{10});
+  }
+  child_ = 0;
+  take();
+  return WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
+}
 
 Ran run(const std::vector<std::string>& arguments, const std::string& out_path) {
   // Both streams go to files, so that neither can fill a pipe while the other is read.

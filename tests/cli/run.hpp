@@ -16,6 +16,28 @@ struct Ran {
 /// Runs bearingdsp with the arguments. `out_path` sends stdout to a file instead of a pipe.
 Ran run(const std::vector<std::string>& arguments, const std::string& out_path = "");
 
+/// The tool on a terminal of its own: stdin, stderr and, where no file is named for it, stdout.
+class Terminal {
+ public:
+  explicit Terminal(const std::vector<std::string>& arguments, const std::string& out_path = "");
+  ~Terminal();
+  Terminal(const Terminal&) = delete;
+  Terminal& operator=(const Terminal&) = delete;
+
+  void type(const std::string& text) const;
+  /// Waits until it has shown this, for a minute at most.
+  bool shows(const std::string& part);
+  /// Waits for its end; the exit code.
+  int end();
+  [[nodiscard]] const std::string& text() const { return text_; }  ///< what it showed so far
+
+ private:
+  void take();
+  int master_{-1};
+  int child_{0};
+  std::string text_;
+};
+
 inline bool has(const std::string& text, const std::string& part) {
   return text.find(part) != std::string::npos;
 }

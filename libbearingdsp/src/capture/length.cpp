@@ -23,12 +23,16 @@ double nearest_to_whole(const DefectOrders& o) {
 
 }  // namespace
 
+double revolutions_to_separate(double orders_apart) noexcept {
+  return bins_to_separate / std::max(orders_apart, min_orders_apart);
+}
+
 Seconds length_to_record(std::optional<Hz> shaft, std::span<const DefectOrders> orders) noexcept {
   double seconds = usual_seconds;
   if (!shaft || !(shaft->value() > 0)) return Seconds{seconds};
   seconds = std::max(seconds, telling_revolutions / shaft->value());
   for (const DefectOrders& o : orders) {
-    const double apart = bins_to_separate / std::max(nearest_to_whole(o), 1e-6) / shaft->value();
+    const double apart = revolutions_to_separate(nearest_to_whole(o)) / shaft->value();
     seconds = std::max(seconds, std::min(apart, max_seconds_apart));
   }
   constexpr double rounding = 1e-6;  // 4 / (0.01 * 25) is a little over 16 in floating point

@@ -120,8 +120,13 @@ Result<void> WholeFile::commit(Existing existing) {
   if (::close(std::exchange(descriptor_, -1)) != 0) return refused(path_, errno);
   int failed = -1;
   if (existing == Existing::keep) {
-    // Not every file system can refuse to replace; there the look at start() has to do.
+    // Not every file system, nor every C library, can refuse to replace; there the look at start()
+    // has to do.
+#ifdef RENAME_NOREPLACE
     failed = ::renameat2(AT_FDCWD, temporary_.c_str(), AT_FDCWD, target_.c_str(), RENAME_NOREPLACE);
+#else
+    errno = ENOSYS;
+#endif
     if (failed != 0 && errno == EEXIST)
       return Error{Errc::bad_argument, path_, "was created during the work",
                    "choose another name or give --force"};

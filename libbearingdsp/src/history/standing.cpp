@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <string>
+#include <tuple>
 #include <utility>
 
 #include "bearingdsp/history/dates.hpp"
@@ -313,7 +314,7 @@ bool worse(const Standing& a, const Standing& b) {
     return a.probability_of_damage > b.probability_of_damage;
   const double x = a.change_db.value_or(0);
   const double y = b.change_db.value_or(0);
-  return x != y ? x > y : a.at < b.at;
+  return x != y ? x > y : std::tie(a.at.machine, a.at.point) < std::tie(b.at.machine, b.at.point);
 }
 
 }  // namespace

@@ -192,6 +192,12 @@ Json level_trend_json(const LevelTrend& l) {
           {"level_db", l.level_db}};
 }
 
+Json end_list(std::span<const EndStanding> ends) {
+  Json json = Json::array();
+  for (const EndStanding& e : ends) json.push_back(end_json(e));
+  return json;
+}
+
 }  // namespace
 
 std::string standings_json(const std::vector<Standing>& standings, const RouteRun* run,
@@ -199,8 +205,7 @@ std::string standings_json(const std::vector<Standing>& standings, const RouteRu
   Json json = headed("bearingdsp.standings/2");
   json["points"] = Json::array();
   for (const Standing& s : standings) json["points"].push_back(standing_json(s));
-  json["ends"] = Json::array();
-  for (const EndStanding& e : ends) json["ends"].push_back(end_json(e));
+  json["ends"] = end_list(ends);
   json["run"] = run != nullptr ? run_json(*run) : Json{};
   return dumped(json, options.pretty);
 }
@@ -217,11 +222,13 @@ std::string record_json(const RouteRecord& record) {
 }
 
 std::string trend_json(const PointHistory& history, const Standing& standing, const Trend& trend,
-                       const Forecast& forecast, const JsonOptions& options) {
+                       const Forecast& forecast, const JsonOptions& options,
+                       std::span<const EndStanding> ends) {
   Json json = headed("bearingdsp.trend/2");
   json["machine"] = history.at.machine;
   json["point"] = history.at.point;
   json["standing"] = standing_json(standing);
+  json["ends"] = end_list(ends);
   json["vibration"] = vibration_json(judge_vibration(history));
   json["alarms"] = Json::array();
   for (const Alarm& a : trend.alarms)

@@ -31,7 +31,7 @@ namespace {
 /// 'sha256-...' of a script or style element's text, as [csp3] has it.
 std::string allowed(std::string_view text) {
   if (text.empty()) return "'none'";
-  const std::string hex = sha256(std::as_bytes(std::span{text}));
+  const std::string hex = sha256(std::as_bytes(std::span{text.data(), text.size()}));
   std::array<std::uint8_t, 32> bytes{};
   const auto nibble = [](char c) { return c <= '9' ? c - '0' : c - 'a' + 10; };
   for (std::size_t i = 0; i < bytes.size(); ++i)

@@ -143,10 +143,6 @@ void explain_none(Diagnosis& d) {
   d.advice.emplace_back("Record again at the next survey and compare.");
 }
 
-/// Revolutions after which a series this far from a whole order is separated from the shaft's, with
-/// room for the slip that brings it closer.
-double revolutions_to_resolve(double orders) { return bins_to_separate / std::max(orders, 0.005); }
-
 /// Why the verdict is open, as the end of "Cannot tell, because ...", and what to do about it.
 struct Doubt {
   std::string why, advice;
@@ -156,7 +152,7 @@ struct Doubt {
 Doubt near_whole_order(const Diagnosis& d, Part part, double revolutions) {
   const double order = impact_order(part, *d.orders).value();
   const double whole = std::round(order);
-  const double needed = revolutions_to_resolve(std::abs(order - whole));
+  const double needed = revolutions_to_separate(std::abs(order - whole));
   const std::string damage =
       fmt::format("damage of the {} ({:.3f}x shaft speed)", name(part), order);
   if (revolutions < needed)

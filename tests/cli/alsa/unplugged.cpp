@@ -1,6 +1,7 @@
 // A sound device that delivers counted samples and is then gone, as a USB sensor that is unplugged:
 // a plugin of ALSA (external I/O plugin, see alsa/pcm_ioplug.h). Every call after the last sample
-// ends with "no such device".
+// ends with "no such device". It may report one overrun on the way, as a computer that was too
+// slow.
 #include <alsa/asoundlib.h>
 #include <alsa/pcm_external.h>
 #include <sys/eventfd.h>
@@ -18,6 +19,8 @@ struct Device {
   snd_pcm_ioplug_t plug{};
   std::uint64_t at{0};    ///< frames delivered
   std::uint64_t last{0};  ///< then it is gone
+  std::uint64_t overrun_at{UINT64_MAX};
+  std::uint64_t base{0};  ///< frames delivered when it was last prepared
   int ready{-1};          ///< always readable
 };
 
@@ -25,13 +28,22 @@ Device& device_of(snd_pcm_ioplug_t* plug) { return *static_cast<Device*>(plug->p
 
 int start(snd_pcm_ioplug_t* /*plug*/) { return 0; }
 int stop(snd_pcm_ioplug_t* /*plug*/) { return 0; }
+int prepare(snd_pcm_ioplug_t* plug) {
+  Device& d = device_of(plug);
+  d.base = d.at;
+  return 0;
+}
 
 snd_pcm_sframes_t pointer(snd_pcm_ioplug_t* plug) {
-  const Device& d = device_of(plug);
+  Device& d = device_of(plug);
   if (d.at >= d.last) return -ENODEV;
+  if (d.at >= d.overrun_at) {
+    d.overrun_at = UINT64_MAX;
+    return -EPIPE;
+  }
   // A quarter of the buffer is always there.
   const std::uint64_t arrived = std::min(d.at + plug->buffer_size / 4, d.last);
-  return static_cast<snd_pcm_sframes_t>(arrived % plug->buffer_size);
+  return static_cast<snd_pcm_sframes_t>((arrived - d.base) % plug->buffer_size);
 }
 
 /// Sample n is n steps of 24 bits.
@@ -67,6 +79,7 @@ const snd_pcm_ioplug_callback_t callbacks = [] {
   snd_pcm_ioplug_callback_t c{};
   c.start = start;
   c.stop = stop;
+  c.prepare = prepare;
   c.pointer = pointer;
   c.transfer = transfer;
   c.close = close_device;
@@ -87,21 +100,23 @@ int limits(snd_pcm_ioplug_t* plug) {
 
 }  // namespace
 
-// The name is what ALSA looks up for "type unplugged". "frames": how many are delivered.
+// The name is what ALSA looks up for "type unplugged". "frames": how many are delivered;
+// "overrun_at": after how many of them one overrun is reported.
 extern "C" {
 SND_PCM_PLUGIN_DEFINE_FUNC(unplugged) {
   (void)root;
-  long frames = 48000;
+  auto* d = new Device;
+  d->last = 48000;
   snd_config_iterator_t i = nullptr;
   snd_config_iterator_t next = nullptr;
   snd_config_for_each(i, next, conf) {
     const char* id = nullptr;
     snd_config_t* entry = snd_config_iterator_entry(i);
-    if (snd_config_get_id(entry, &id) >= 0 && std::string_view{id} == "frames")
-      snd_config_get_integer(entry, &frames);
+    long value = 0;
+    if (snd_config_get_id(entry, &id) < 0 || snd_config_get_integer(entry, &value) < 0) continue;
+    if (std::string_view{id} == "frames") d->last = static_cast<std::uint64_t>(value);
+    if (std::string_view{id} == "overrun_at") d->overrun_at = static_cast<std::uint64_t>(value);
   }
-  auto* d = new Device;
-  d->last = static_cast<std::uint64_t>(frames);
   d->ready = ::eventfd(1, EFD_CLOEXEC);
   d->plug.version = SND_PCM_IOPLUG_VERSION;
   d->plug.name = "a device that is unplugged";

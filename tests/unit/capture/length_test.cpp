@@ -36,7 +36,11 @@ TEST_CASE(
   CHECK(length_to_record(Hz{25}, std::vector{bearing(3.58, 5.01, 2.29)}).value() == 16);
   // Elements strike twice a turn: 2 x 2.495 = 4.99, the same.
   CHECK(length_to_record(Hz{25}, std::vector{bearing(3.58, 5.42, 2.495)}).value() == 16);
-  CHECK(length_to_record(Hz{25}, std::vector{bearing(3, 5, 2.3)}).value() == 60);
+  // Nearer than 0.005 orders nothing separates them: 800 revolutions, and 60 s at most.
+  CHECK(revolutions_to_separate(0.01) == 400);
+  CHECK(revolutions_to_separate(0) == 800);
+  CHECK(length_to_record(Hz{25}, std::vector{bearing(3, 5, 2.3)}).value() == 32);
+  CHECK(length_to_record(Hz{10}, std::vector{bearing(3, 5, 2.3)}).value() == 60);
   // The slow shaft needs more than a minute by itself.
   CHECK(length_to_record(Hz{0.3}, std::vector{bearing(3, 5, 2.3)}).value() == 134);
   // Of several bearings the one that needs most.

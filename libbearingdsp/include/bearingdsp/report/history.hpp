@@ -1,10 +1,12 @@
 #pragma once
 /// The history as it is shown: the worst-first list, one point's trend, and export.
 #include <cstddef>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
 #include <utility>
+#include <variant>
 #include <vector>
 
 #include "bearingdsp/history/end_judgement.hpp"
@@ -57,12 +59,28 @@ void lead_to_chapters(Report& list, std::vector<Report>& chapters);
                                          std::span<const EndStanding> ends = {});
 /// "bearingdsp.record/2": one recording of a run, on one line.
 [[nodiscard]] std::string record_json(const RouteRecord& record);
-/// "bearingdsp.trend/2"
+/// "bearingdsp.trend/2"; with the bearings of which this point's recordings were judged together
+/// with others.
 [[nodiscard]] std::string trend_json(const PointHistory& history, const Standing& standing,
                                      const Trend& trend, const Forecast& forecast,
-                                     const JsonOptions& options = {});
+                                     const JsonOptions& options = {},
+                                     std::span<const EndStanding> ends = {});
 
-/// CSV of every reading: the header, and a row with its line end (RFC 4180).
+/// A column of the table of readings.
+struct ReadingColumn {
+  std::string_view name;
+  /// "mm/s rms"; "1" for a pure number; "in column unit" where each row says it; empty for words.
+  std::string_view unit;
+  bool number{false};
+};
+/// Words, or a number that may not be known.
+using ReadingCell = std::variant<std::string, std::optional<double>>;
+/// The columns of the table, in their order; new ones come at the end.
+[[nodiscard]] std::vector<ReadingColumn> reading_columns();
+/// A row of it: a string in a column of words, else a number in the unit of the column.
+/// Shape:  as reading_columns()
+[[nodiscard]] std::vector<ReadingCell> reading_cells(const PointKey& at, const Reading& reading);
+/// The same as CSV: the header, and a row with its line end (RFC 4180).
 [[nodiscard]] std::string reading_csv_header();
 [[nodiscard]] std::string reading_csv(const PointKey& at, const Reading& reading);
 /// "bearingdsp.reading/2" and "bearingdsp.event/1", on one line each.

@@ -1,0 +1,34 @@
+// Puts the page together: node assemble.mjs MODULE.js MODULE.wasm VERSION OUTPUT.html [REPORT.html]. The policy allows the
+// scripts and styles by their hashes alone, those of the report too, which is shown inside the page.
+import {createHash} from 'node:crypto';
+import {readFileSync, writeFileSync} from 'node:fs';
+import {dirname, join} from 'node:path';
+import {fileURLToPath} from 'node:url';
+import {gzipSync} from 'node:zlib';
+
+const [module, wasm, version, output, report] = process.argv.slice(2);
+const here = dirname(fileURLToPath(import.meta.url));
+const ours = (name) => readFileSync(join(here, name), 'utf8');
+const hash = (text) => `'sha256-${createHash('sha256').update(text).digest('base64')}'`;
+
+const style = ours('page.css');
+const script = ours('page.js');
+const code = `${readFileSync(module, 'utf8')}\n${ours('worker.js')}`;
+for (const text of [style, script, code])
+  if (/<\/(script|style)|<!--/i.test(text)) throw new Error('holds what HTML would read as markup');
+const packed = gzipSync(readFileSync(wasm), {level: 9});
+const engine = packed.toString('base64');
+const of = (kind) => {
+  const policy = report ? /Content-Security-Policy" content="([^"]*)"/.exec(readFileSync(report, 'utf8'))[1] : '';
+  return (new RegExp(`${kind} ([^;]*)`).exec(policy)?.[1] || '').split(' ').filter((word) => word.startsWith("'sha256"));
+};
+const policy = [
+  "default-src 'none'", `script-src ${[hash(script), ...of('script-src')].join(' ')} 'wasm-unsafe-eval'`, 'worker-src blob:',
+  `style-src ${[hash(style), ...of('style-src')].join(' ')}`, 'img-src data: blob:', 'frame-src blob:',
+  "connect-src 'none'", "base-uri 'none'", "form-action 'none'"].join('; ');
+const parts = {policy, style, script, code, engine, version};
+const page = ours('page.html').replace(/@(\w+)@/g, (all, name) => parts[name] ?? all);
+writeFileSync(output, page);
+const kb = (n) => `${Math.round(n / 1024)} kB`;
+console.log(`${output}: ${kb(page.length)}: analysis ${kb(engine.length)} (${kb(readFileSync(wasm).length)} unpacked), ` +
+  `its loader ${kb(code.length)}, page ${kb(script.length + style.length)}`);

@@ -1,0 +1,235 @@
+// Asks for what a command needs, runs it in a worker, and shows the answer. What is right or wrong is said by the tool.
+'use strict';
+const at = (id) => document.getElementById(id);
+const most = 120;  // seconds; a file that takes longer is stopped
+const told = ['unit', 'full-scale', 'sensitivity'];
+
+// The store may be forbidden, for example for pages that are files.
+const remembered = {
+  get: (key) => { try { return localStorage.getItem(`bearingdsp.${key}`) || ''; } catch { return ''; } },
+  set: (key, value) => { try { localStorage.setItem(`bearingdsp.${key}`, value); } catch { /* then not */ } },
+};
+
+const element = (name, text, more = {}) => Object.assign(document.createElement(name), {textContent: text}, more);
+
+async function engineBytes() {
+  const packed = Uint8Array.from(atob(at('engine').textContent.trim()), (c) => c.charCodeAt(0));
+  at('engine').remove();
+  const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream('gzip'));
+  return new Response(stream).arrayBuffer();
+}
+
+// One command after the other, in a worker that is ended and made again where a command does not end.
+class Tool {
+  constructor(engine) {
+    this.engine = engine;
+    this.next = 1;
+    this.waiting = new Map();
+    this.start();
+  }
+
+  start() {
+    const code = URL.createObjectURL(new Blob([at('code').textContent], {type: 'text/javascript'}));
+    this.worker = new Worker(code);
+    this.ready = new Promise((resolve, reject) => {
+      this.worker.onmessage = ({data}) => {
+        if (data.ready) resolve();
+        else if (data.id === undefined) reject(new Error(data.failed));
+        else this.hear(data);
+      };
+      this.worker.onerror = (event) => reject(new Error(event.message));
+    });
+    this.worker.postMessage({engine: this.engine});
+  }
+
+  hear(data) {
+    const {resolve, reject} = this.waiting.get(data.id) || {};
+    this.waiting.delete(data.id);
+    if (!resolve) return;
+    if (data.failed) reject(new Error(data.failed));
+    else resolve(data);
+  }
+
+  stop(why) {
+    this.worker.terminate();
+    for (const {reject} of this.waiting.values()) reject(new Error(why));
+    this.waiting.clear();
+    this.start();
+  }
+
+  async run(words, files = []) {
+    await this.ready;
+    const id = this.next++;
+    const late = setTimeout(() => this.stop(`no answer after ${most} s: stopped`), 1000 * most);
+    try {
+      return await new Promise((resolve, reject) => {
+        this.waiting.set(id, {resolve, reject});
+        this.worker.postMessage({id, words, files});
+      });
+    } finally {
+      clearTimeout(late);
+    }
+  }
+}
+
+// As typed by the user; a decimal comma is what many keyboards give.
+const number = (id) => at(id).value.trim().replace(',', '.');
+
+function options(compares) {
+  const words = [];
+  const add = (name, value) => { if (value) words.push(name, value); };
+  add('--rpm', number('rpm'));
+  add('--bearing', at('bearing').value.trim());
+  const unit = at('unit').value;
+  const scale = number('full-scale');
+  for (const side of compares ? ['--before', '--after'] : ['-']) {
+    add(`${side}-unit`, unit);
+    add(`${side}-full-scale`, scale);
+  }
+  add('--sensitivity', number('sensitivity'));
+  return words;
+}
+
+// A path of the page's own file system is of no use to anybody.
+const shown = (text) => text.replaceAll('/in/', '').replaceAll('/out/', '').replace(/^bearingdsp: /gm, '');
+const tones = {0: 'good', 1: 'bad', 2: 'doubt', 3: 'doubt'};
+
+function list(title, texts) {
+  if (!texts || texts.length === 0) return [];
+  const all = element('ul', '');
+  for (const text of texts) all.append(element('li', text));
+  return [element('h3', title), all];
+}
+
+function show(name, done) {
+  const box = element('section', '', {className: `answer ${tones[done.code] || 'doubt'}`});
+  box.append(element('h2', name));
+  let json = null;
+  try { json = JSON.parse(done.out); } catch { /* an error, or nothing */ }
+  if (json && json.assessment) {
+    const {assessment} = json;
+    const urgency = [assessment.urgency.toUpperCase(), assessment.deadline].filter(Boolean).join(', ');
+    const line = element('p', '');
+    line.append(element('strong', urgency, {className: 'urgency'}), ` ${assessment.headline}`);
+    box.append(line, ...list('What to do', assessment.actions.length ? assessment.actions : json.advice),
+      ...list('Why', json.reasons), ...list('What may be wrong with this answer', assessment.doubts));
+  } else if (json && json.headline) {
+    box.append(element('p', json.headline), ...list('Why', json.reasons), ...list('What to do', json.advice));
+  } else if (json && json.error) {
+    box.append(element('p', shown(json.error.message || JSON.stringify(json.error))));
+  }
+  if (done.err.trim()) box.append(element('pre', shown(done.err).trim()));
+  const page = done.made['report.html'];
+  if (page) {
+    const url = URL.createObjectURL(new Blob([page], {type: 'text/html'}));
+    const save = element('a', 'Save the report', {href: url, download: `${name.replace(/\.[^.]*$/, '')}.html`});
+    const frame = element('iframe', '', {title: `Report of ${name}`});
+    const more = element('details', '');
+    more.append(element('summary', 'The report, with charts'), frame);
+    more.addEventListener('toggle', () => { if (more.open && !frame.src) frame.src = url; });
+    const line = element('p', '');
+    line.append(save);
+    box.append(line, more);
+  }
+  at('answers').append(box);
+  return box;
+}
+
+let tool;
+let chosen = [];
+let busy = false;
+
+function refresh() {
+  at('several').hidden = chosen.length < 2;
+  at('go').disabled = busy || !tool || chosen.length === 0;
+  at('stop').hidden = !busy;
+}
+
+async function readFiles() {
+  const all = [];
+  // Names of a file system, without what would be a folder or a hidden file in it.
+  for (const file of chosen)
+    all.push({name: file.name.replace(/[/\\\0]/g, '_').replace(/^\./, '_'), bytes: await file.arrayBuffer()});
+  return all.sort((a, b) => (a.name < b.name ? -1 : 1));
+}
+
+async function diagnose() {
+  const files = await readFiles();
+  const how = files.length < 2 ? 'each' : document.querySelector('input[name=how]:checked').value;
+  if (how === 'compare' && files.length !== 2) {
+    at('state').textContent = 'Choose two recordings: before and after the work.';
+    return;
+  }
+  const jobs = how === 'each' ? files.map((file) => [file]) : [files];
+  const report = ['--json', '--report', '/out/report.html'];
+  const began = performance.now();
+  for (const job of jobs) {
+    const names = job.map((file) => file.name);
+    const words = how === 'compare'
+      ? ['compare', ...names, ...options(true), ...report]
+      : ['diagnose', ...names, ...options(false), ...(how === 'together' ? ['--together'] : []), ...report];
+    at('state').textContent = `Analysing ${names.join(', ')} ...`;
+    const done = await tool.run(words, job);
+    const box = show(names.join(how === 'compare' ? ' → ' : ', '), done);
+    box.dataset.json = done.out;
+    box.dataset.code = done.code;
+    box.dataset.err = done.err;
+    box.dataset.memory = done.memory;
+  }
+  at('state').textContent = `Done in ${((performance.now() - began) / 1000).toFixed(1)} s.`;
+}
+
+at('form').addEventListener('submit', async (event) => {
+  event.preventDefault();
+  busy = true;
+  refresh();
+  at('answers').textContent = '';
+  try {
+    await diagnose();
+  } catch (why) {
+    at('state').textContent = `${why.message || why}`;
+  }
+  busy = false;
+  refresh();
+});
+at('stop').addEventListener('click', () => tool.stop('Stopped.'));
+at('files').addEventListener('change', () => { chosen = [...at('files').files]; refresh(); });
+for (const kind of ['dragenter', 'dragover', 'dragleave', 'drop'])
+  document.addEventListener(kind, (event) => {
+    event.preventDefault();
+    at('drop').classList.toggle('over', kind.startsWith('drago') || kind === 'dragenter');
+    if (kind !== 'drop' || event.dataTransfer.files.length === 0) return;
+    at('files').files = event.dataTransfer.files;
+    chosen = [...at('files').files];
+    refresh();
+  });
+for (const id of told) {
+  at(id).value = remembered.get(id);
+  at(id).addEventListener('change', () => remembered.set(id, at(id).value));
+}
+
+// What a designation means, while it is typed: the same reader as in a diagnosis.
+let asked = 0;
+at('bearing').addEventListener('input', async () => {
+  const text = at('bearing').value.trim();
+  const mine = ++asked;
+  await new Promise((resolve) => setTimeout(resolve, 150));
+  if (mine !== asked || !tool || busy || text.length < 3) return;
+  const look = async (words) => JSON.parse((await tool.run(['bearing', words, '--json'])).out || 'null');
+  const found = await look(text).catch(() => null) || await look(`${text}?`).catch(() => null);
+  if (mine !== asked) return;
+  const readings = found && found.readings ? found.readings : [];
+  at('candidates').replaceChildren(...readings.slice(0, 20).map((r) => element('option', '', {value: r.designation})));
+  const [first] = readings;
+  const size = (r) => `${r.bore_mm} x ${r.outside_diameter_mm} x ${r.width_mm} mm`;
+  at('bearing-help').textContent = !first ? 'No such designation; ? for a character that cannot be read.'
+    : readings.length === 1 ? `${first.designation}: ${first.type}, ${size(first)}`
+      : `${readings.length} candidates, for example ${first.designation}`;
+});
+
+engineBytes().then(async (engine) => {
+  tool = new Tool(engine);
+  await tool.ready;
+  at('state').textContent = 'Ready.';
+  refresh();
+}).catch((why) => { at('state').textContent = `This browser cannot run the analysis: ${why.message || why}`; });

@@ -1,0 +1,282 @@
+// bearingdsp.html in a real browser, against the native tool. tests/browser_app.sh runs it.
+import assert from 'node:assert/strict';
+import {execFileSync, spawnSync} from 'node:child_process';
+import {copyFileSync, existsSync, mkdirSync, readFileSync, readdirSync, rmSync, statSync, truncateSync, writeFileSync} from 'node:fs';
+import {basename, join, resolve} from 'node:path';
+import test, {after, before} from 'node:test';
+import {pathToFileURL} from 'node:url';
+import {Browser, findChromium} from '../web/browser.mjs';
+
+const binary = process.env.BEARINGDSP_BINARY;
+const root = process.env.BEARINGDSP_ROOT;
+const url = pathToFileURL(process.env.BEARINGDSP_PAGE).href;
+const folder = resolve('captures');
+let browser;
+before(async () => {
+  rmSync(folder, {recursive: true, force: true});
+  mkdirSync(folder);
+  browser = await Browser.start(findChromium());
+});
+after(() => browser.stop());
+
+const ready = "document.getElementById('state').textContent === 'Ready.'";
+const finished = "/^(Done|Choose|No answer|no answer|Stopped|.*rror)/.test(document.getElementById('state').textContent)";
+
+async function open(view = {}) {
+  const page = await browser.open(url, view);
+  await page.until(ready);
+  return page;
+}
+
+async function choose(page, files) {
+  const {result} = await page.send('Runtime.evaluate', {expression: "document.getElementById('files')"});
+  await page.send('DOM.setFileInputFiles', {files, objectId: result.objectId});
+}
+
+// Fills the form as a person would, and waits for the answers.
+async function ask(page, files, fields = {}, how = 'each') {
+  await choose(page, files);
+  await page.value(`(() => {
+    const fields = ${JSON.stringify({rpm: '', bearing: '', unit: '', 'full-scale': '', sensitivity: '', ...fields})};
+    for (const [id, value] of Object.entries(fields)) document.getElementById(id).value = value;
+    document.querySelector('input[value=${how}]').checked = true;
+    document.getElementById('state').textContent = '';
+    document.getElementById('go').click();
+  })()`);
+  await page.until(finished);
+  return page.value(`[...document.querySelectorAll('.answer')].map((box) => ({text: box.innerText, ...box.dataset,
+    report: !!box.querySelector('a[download]')}))`);
+}
+
+const native = (words) => {
+  const ran = spawnSync(binary, words, {cwd: folder, encoding: 'utf8'});
+  return {code: ran.status, out: ran.stdout, err: ran.stderr};
+};
+const wordsOf = (fields) => [['--rpm', 'rpm'], ['--bearing', 'bearing'], ['--unit', 'unit'], ['--full-scale', 'full-scale'],
+  ['--sensitivity', 'sensitivity']].flatMap(([option, id]) => (fields[id] ? [option, fields[id]] : []));
+
+// The largest relative difference of two numbers in the same place; words and structure have to be equal. Numbers that
+// are nothing but rounding (a phase of noise) are compared with 1.
+function difference(a, b, where = '') {
+  if (typeof a === 'number' && typeof b === 'number')
+    return Math.abs(a - b) / Math.max(Math.abs(a), Math.abs(b), 1e-6);
+  assert.equal(typeof a, typeof b, where);
+  if (a === null || typeof a !== 'object') {
+    assert.equal(a, b, where);
+    return 0;
+  }
+  assert.deepEqual(Object.keys(a), Object.keys(b), where);
+  return Math.max(0, ...Object.keys(a).map((key) => difference(a[key], b[key], `${where}.${key}`)));
+}
+
+const made = (name, ...options) => {
+  execFileSync(binary, ['simulate', '--out', join(folder, name), ...options], {stdio: 'ignore'});
+  return name;
+};
+const taken = (path, name = basename(path)) => {
+  copyFileSync(path, join(folder, name));
+  return name;
+};
+
+// Twenty recordings: simulated ones of each component, of the demo sawmill, and, where they are, of the open sets.
+function captures() {
+  const sim = ['--rate', '25600', '--rpm', '1480', '--noise', '0.5'];
+  const ours = {rpm: '1480', bearing: '6205', unit: 'm/s2', 'full-scale': '128'};
+  const mill = join(root, 'testdata');
+  const all = [
+    [made('healthy.wav', ...sim), ours],
+    [made('outer.wav', ...sim, '--defect', 'outer:10'), ours],
+    [made('inner.wav', ...sim, '--defect', 'inner:10'), ours],
+    [made('element.wav', ...sim, '--defect', 'element:10'), ours],
+    [made('cage.wav', ...sim, '--defect', 'cage:10'), ours],
+    [made('both.wav', ...sim, '--defect', 'outer:10', '--defect', 'inner:6'), ours],
+    [made('short.wav', ...sim, '--duration', '0.3'), ours],
+    [made('slow.wav', '--rate', '12800', '--rpm', '180', '--duration', '20', '--defect', 'outer:5'), {...ours, rpm: '180'}],
+    [made('fast.wav', '--rate', '51200', '--rpm', '2960', '--duration', '10', '--defect', 'inner:8'), {...ours, rpm: '2960'}],
+    [made('no-speed.wav', ...sim, '--defect', 'outer:10'), {...ours, rpm: ''}],
+    [made('no-bearing.wav', ...sim, '--defect', 'outer:10'), {...ours, bearing: ''}],
+    [made('no-unit.wav', ...sim, '--defect', 'outer:10'), {rpm: '1480', bearing: '6205'}],
+    [taken(join(mill, 'planer-feed/2026-05-11_DE_horizontal.wav')), {...ours, rpm: '1432'}],
+    [taken(join(mill, 'planer-feed/2026-05-11_DE_axial.txt')), {...ours, rpm: '1432', 'full-scale': ''}],
+    [taken(join(mill, 'hydraulic-power-pack/2026-03-02_DE_horizontal.csv')), {rpm: '2925', bearing: '6206'}],
+    [taken(join(mill, 'hydraulic-power-pack/2026-03-09_DE_vertical.wav')), {...ours, rpm: '2925', bearing: '6206'}],
+    [taken(join(mill, 'dust-extraction-fan/2026-03-02_DE_vertical.wav')), {...ours, rpm: '1478', bearing: '6208'}],
+  ];
+  for (const [path, fields] of openSets()) all.push([taken(path), fields]);
+  for (const name of readdirSync(join(root, 'tests/reference/formats')))
+    if (all.length < 20) all.push([taken(join(root, 'tests/reference/formats', name)), ours]);
+  return all.slice(0, 20);
+}
+
+// Three of them, by their manifest.
+function openSets() {
+  const sets = process.env.BEARINGDSP_DATASETS;
+  if (!sets || !existsSync(join(sets, 'manifest.csv'))) return [];
+  const [head, ...rows] = readFileSync(join(sets, 'manifest.csv'), 'utf8').split(/\r?\n/).filter((row) => row && row[0] !== '#');
+  const names = head.split(',');
+  const found = [];
+  for (const dataset of ['cwru', 'mfpt', 'hit-mfs']) {
+    const row = rows.map((text) => Object.fromEntries(text.split(',').map((cell, i) => [names[i], cell])))
+      .find((each) => each.dataset === dataset && each.fault !== 'none' && existsSync(join(sets, each.file)));
+    if (row && /^[\d.]*$/.test(row.rpm)) found.push([join(sets, row.file), {rpm: row.rpm, unit: 'g', bearing: '6205'}]);
+  }
+  return found;
+}
+
+test('twenty recordings: the same answers as the native tool', async () => {
+  const page = await open();
+  const all = captures();
+  assert.equal(all.length, 20);
+  let worst = 0;
+  let equal = 0;
+  for (const [name, fields] of all) {
+    const [answer] = await ask(page, [join(folder, name)], fields);
+    const wanted = native(['diagnose', name, ...wordsOf(fields), '--json']);
+    assert.equal(Number(answer.code), wanted.code, `${name}: ${answer.err} / ${wanted.err}`);
+    assert.equal(answer.err, wanted.err, name);
+    const off = wanted.out ? difference(JSON.parse(answer.json), JSON.parse(wanted.out), name) : 0;
+    if (answer.json === wanted.out) equal += 1;
+    worst = Math.max(worst, off);
+    assert.ok(off < 1e-3, `${name}: numbers differ by ${off}`);
+    assert.equal(answer.report, wanted.code !== 2 || answer.report, name);
+  }
+  console.log(`20 recordings: ${equal} JSON texts equal byte by byte, largest relative difference of a number ${worst.toExponential(1)}`);
+  assert.deepEqual(page.complaints, []);
+});
+
+test('time and memory', async () => {
+  const opened = performance.now();
+  const page = await open();
+  const load = performance.now() - opened;
+  made('long.wav', '--rate', '51200', '--rpm', '1480', '--duration', '10', '--noise', '0.5', '--defect', 'outer:10');
+  const fields = {rpm: '1480', bearing: '6205', unit: 'm/s2', 'full-scale': '128'};
+  const times = {page: [], native: []};
+  let memory = 0;
+  for (let i = 0; i < 3; ++i) {
+    const [answer] = await ask(page, [join(folder, 'long.wav')], fields);
+    times.page.push(Number(/([\d.]+) s/.exec(await page.value("document.getElementById('state').textContent"))[1]));
+    memory = Number(answer.memory);
+    const began = performance.now();
+    native(['diagnose', 'long.wav', ...wordsOf(fields), '--json', '--force', '--report', 'long.html']);
+    times.native.push((performance.now() - began) / 1000);
+  }
+  const least = (list) => Math.min(...list);
+  const peak = spawnSync('/usr/bin/env', ['python3', '-c', 'import resource, subprocess, sys\n' +
+    'subprocess.run(sys.argv[1:], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)\n' +
+    'print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)', binary, 'diagnose', 'long.wav', ...wordsOf(fields), '--json',
+    '--force', '--report', 'long.html'], {cwd: folder, encoding: 'utf8'});
+  console.log(`page ${(statSync(process.env.BEARINGDSP_PAGE).size / 2 ** 20).toFixed(2)} MB, loads in ${(load / 1000).toFixed(1)} s; ` +
+    `10 s at 51.2 kHz with report: page ${least(times.page)} s, native ${least(times.native).toFixed(2)} s; ` +
+    `memory: page ${Math.round(memory / 2 ** 20)} MB, native ${Math.round(Number(peak.stdout) / 1024)} MB`);
+  assert.ok(statSync(process.env.BEARINGDSP_PAGE).size < 6e6);
+});
+
+test('several files: together, and before and after', async () => {
+  const page = await open();
+  const fields = {rpm: '1480', bearing: '6205', unit: 'm/s2', 'full-scale': '128'};
+  const sim = ['--rate', '25600', '--rpm', '1480', '--noise', '0.5'];
+  const [a, b] = [made('1-before.wav', ...sim, '--defect', 'outer:10'), made('2-after.wav', ...sim, '--seed', '7')];
+  const files = [join(folder, a), join(folder, b)];
+  assert.equal((await ask(page, files, fields)).length, 2);
+  const [joint] = await ask(page, files, fields, 'together');
+  const wanted = native(['diagnose', a, b, ...wordsOf(fields), '--together', '--json']);
+  assert.equal(Number(joint.code), wanted.code);
+  assert.ok(difference(JSON.parse(joint.json), JSON.parse(wanted.out)) < 1e-3);
+  const [change] = await ask(page, files, {rpm: '1480', bearing: '6205', unit: 'm/s2', 'full-scale': '128'}, 'compare');
+  assert.equal(JSON.parse(change.json).change, 'cured', change.text + change.err);
+  const [lone] = [await ask(page, files.slice(0, 1), fields, 'compare')];
+  assert.equal(lone.length, 1);
+});
+
+test('no request leaves the page, and it works without a network', async () => {
+  const page = await browser.open('about:blank');
+  await page.send('Network.enable');
+  await page.send('Network.emulateNetworkConditions', {offline: true, latency: 0, downloadThroughput: 0, uploadThroughput: 0});
+  await page.go(url);
+  await page.until(ready);
+  const [answer] = await ask(page, [join(folder, 'outer.wav')], {rpm: '1480', bearing: '6205', unit: 'm/s2', 'full-scale': '128'});
+  assert.match(answer.text, /Outer ring/);
+  await page.value("document.querySelector('.answer details').open = true");
+  await page.until("document.querySelector('.answer iframe').src.startsWith('blob:')");
+  await new Promise((done) => setTimeout(done, 1500));
+  assert.deepEqual(page.requests.filter((each) => !/^(blob:|data:)/.test(each) && each !== url), []);
+  assert.deepEqual(page.complaints, []);
+  // What the policy forbids: a request of a script.
+  assert.equal(await page.value("fetch('https://example.invalid/').then(() => 'sent', () => 'refused')"), 'refused');
+});
+
+test('damaged files: the same one line as the native tool, and the page goes on', async () => {
+  const page = await open();
+  const hostile = [];
+  for (const corpus of ['audio', 'universal', 'text']) {
+    const from = join(root, 'tests/fuzz/corpus', corpus);
+    if (existsSync(from))
+      for (const name of readdirSync(from).slice(0, 12)) hostile.push(taken(join(from, name), `${corpus}-${name}`));
+  }
+  for (const name of ['outer.wav', 'inner.wav']) {
+    const cut = taken(join(folder, name), `cut-${name}`);
+    truncateSync(join(folder, cut), 20);
+    hostile.push(cut);
+  }
+  writeFileSync(join(folder, 'empty.wav'), '');
+  writeFileSync(join(folder, 'words.wav'), 'no audio');
+  hostile.push('empty.wav', 'words.wav');
+  for (const name of hostile) {
+    const [answer] = await ask(page, [join(folder, name)], {rpm: '1480', bearing: '6205'});
+    const wanted = native(['diagnose', name, '--rpm', '1480', '--bearing', '6205', '--json']);
+    assert.equal(Number(answer.code), wanted.code, `${name}: ${answer.err}`);
+    assert.equal(answer.err, wanted.err, name);
+  }
+  console.log(`${hostile.length} damaged or odd files: the same lines and exit codes`);
+  assert.match((await ask(page, [join(folder, 'outer.wav')], {rpm: '1480', bearing: '6205'}))[0].text, /Outer ring/);
+});
+
+test('a bearing is looked up while it is typed', async () => {
+  const page = await open();
+  const type = async (text) => page.value(`(() => { const b = document.getElementById('bearing'); b.value = '${text}';
+    b.dispatchEvent(new Event('input', {bubbles: true})); })()`);
+  await type('620');
+  await page.until("document.querySelectorAll('#candidates option').length > 3");
+  await type('6205-2Z');
+  await page.until("document.getElementById('bearing-help').textContent.includes('25 x 52 x 15 mm')");
+});
+
+test('on a phone: from nothing to the first answer, without scrolling sideways', async () => {
+  const page = await open({width: 390, height: 844});
+  assert.ok(await page.value('document.documentElement.scrollWidth <= 390'));
+  // Two taps besides the typing: choose the file, Diagnose.
+  await ask(page, [join(folder, 'outer.wav')], {rpm: '1480', bearing: '6205'});
+  assert.ok(await page.value('document.documentElement.scrollWidth <= 390'));
+  const small = await page.value(`[...document.querySelectorAll('button:not([hidden]), input:not([type=radio]), select')]
+    .filter((e) => e.offsetParent && e.getBoundingClientRect().height < 44).map((e) => e.id)`);
+  assert.deepEqual(small, []);
+  writeFileSync('phone.png', await page.picture());
+});
+
+test('by keyboard, and what the sensor is told is remembered', async () => {
+  const page = await open();
+  await choose(page, [join(folder, 'outer.wav')]);
+  await page.value("document.getElementById('rpm').focus()");
+  for (const key of '1480') await page.press(key);
+  await page.value(`(() => { const u = document.getElementById('full-scale'); u.value = '128';
+    u.dispatchEvent(new Event('change')); })()`);
+  await page.value("document.getElementById('rpm').focus()");
+  await page.press('Enter');
+  await page.until(finished);
+  assert.match(await page.value("document.querySelector('.answer').innerText"), /\S/);
+  await page.go(url);
+  await page.until(ready);
+  assert.equal(await page.value("document.getElementById('full-scale').value"), '128');
+  await page.value('localStorage.clear()');
+});
+
+test('accessible by the rules of axe-core', {skip: existsSync('node_modules/axe-core/axe.min.js') ? false : 'not fetched'}, async () => {
+  for (const dark of [false, true]) {
+    const page = await open({width: 390, height: 844, dark});
+    await ask(page, [join(folder, 'outer.wav')], {rpm: '1480', bearing: '6205', unit: 'm/s2', 'full-scale': '128'});
+    await page.send('Runtime.evaluate', {expression: readFileSync('node_modules/axe-core/axe.min.js', 'utf8')});
+    const found = await page.value(`axe.run(document, {iframes: false}).then((r) => r.violations
+      .map((v) => v.id + ': ' + v.nodes.map((n) => n.target.join(' ')).join(', ')))`);
+    assert.deepEqual(found, []);
+  }
+});
