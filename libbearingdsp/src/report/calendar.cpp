@@ -8,6 +8,7 @@
 
 #include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/history/hash.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -106,9 +107,7 @@ CalendarEvent event_of(const MachineDue& due, const CalendarOptions& o) {
                                 due.deadline.empty() ? "" : " Due " + due.deadline + "."));
   for (const std::string& a : due.actions) e.words.push_back("- " + a);
   for (const std::string& order : due.orders) e.words.push_back("Order: " + order);
-  if (due.urgency >= Urgency::check)
-    e.words.emplace_back(
-        "Before work on the machine: stop it, isolate and lock it out, by your local rules.");
+  if (due.urgency >= Urgency::check) e.words.push_back(before_work());
   return e;
 }
 

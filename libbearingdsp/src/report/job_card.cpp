@@ -24,6 +24,10 @@ const std::string& words_of(const JobStep& step, CardForm form) {
   return form == CardForm::one_sheet && !step.brief.empty() ? step.brief : step.text;
 }
 
+const std::string& words_of(const Caution& caution, CardForm form) {
+  return form == CardForm::one_sheet ? caution.brief : caution.text;
+}
+
 constexpr std::string_view card_style =
     "ul.steps{list-style:none;padding:0}ul.steps li{margin:.35em 0 .35em 1.7em;break-inside:avoid}"
     ".box{display:inline-block;width:1.7em;margin-left:-1.7em}"
@@ -54,8 +58,8 @@ std::string steps_html(const JobCard& card, CardForm form) {
     out += fmt::format("<h2>{}</h2>\n<ul class=\"steps\">\n", escaped(s.title));
     for (const JobStep& step : s.steps) {
       out += "<li>";
-      for (const auto& caution : step.cautions)
-        out += "<p class=\"caution\">Caution: " + escaped(caution) + "</p>";
+      for (const Caution& caution : step.cautions)
+        out += "<p class=\"caution\">Caution: " + escaped(words_of(caution, form)) + "</p>";
       out += std::string{box} + escaped(words_of(step, form)) + "</li>\n";
     }
     out += "</ul>\n";
@@ -159,8 +163,8 @@ std::string job_card_markdown(const JobCard& card, CardForm form) {
   for (const JobSection& s : card.sections) {
     out += fmt::format("\n## {}\n\n", markdown(s.title));
     for (const JobStep& step : s.steps) {
-      for (const auto& caution : step.cautions)
-        out += "> **CAUTION:** " + markdown(caution) + "\n\n";
+      for (const Caution& caution : step.cautions)
+        out += "> **CAUTION:** " + markdown(words_of(caution, form)) + "\n\n";
       out += "- [ ] " + markdown(words_of(step, form)) + "\n";
       if (&step != &s.steps.back() && !(&step + 1)->cautions.empty()) out += "\n";
     }

@@ -47,6 +47,8 @@ using Kilowatts = Quantity<struct KilowattsTag>;  ///< rated power, kW
 using Millimetres = Quantity<struct MillimetresTag>;  ///< a size of a machine or bearing, mm
 using Newtons = Quantity<struct NewtonsTag>;          ///< force, N
 using Celsius = Quantity<struct CelsiusTag>;          ///< temperature, degrees Celsius
+using Volts = Quantity<struct VoltsTag>;              ///< rated voltage between lines, V
+using Amperes = Quantity<struct AmperesTag>;          ///< rated current of a line, A
 // A level is rms, peak or peak to peak, and none of them is another.
 using VelocityRms = Quantity<struct VelocityRmsTag>;          ///< m/s rms
 using VelocityPeak = Quantity<struct VelocityPeakTag>;        ///< m/s, largest magnitude
