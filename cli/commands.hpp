@@ -14,6 +14,9 @@ void add_commands(CLI::App& app, Run& run);
 
 void add_acceptance(CLI::App& app, Run& run);
 void add_bearing(CLI::App& app, Run& run);
+void add_checks(CLI::App& app, Run& run);
+void add_grease(CLI::App& app, Run& run);
+void add_spares(CLI::App& app, Run& run);
 void add_cause(CLI::App& app, Run& run);
 void add_compare(CLI::App& app, Run& run);
 void add_diagnose(CLI::App& app, Run& run);

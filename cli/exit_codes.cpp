@@ -8,7 +8,7 @@ namespace {
 constexpr std::string_view something =
     "something is to be done (the bearing, another fault, or vibration in zone C or D)";
 
-constexpr std::array<ExitCodes, 37> table{{
+constexpr std::array<ExitCodes, 40> table{{
     {"", {"done, or nothing is to be done", "something is to be done", "failed", "cannot tell"}},
     {"diagnose", {"nothing is to be done", something, "failed", "cannot tell"}},
     {"frequencies", {"done", "", "failed", ""}},
@@ -25,6 +25,11 @@ constexpr std::array<ExitCodes, 37> table{{
       "the command failed", "repeat the run, or cannot tell"}},
     {"replacement", {"done", "", "failed", ""}},
     {"cause", {"done", "", "failed", ""}},
+    {"checks",
+     {"every reading good, or no reading", "a reading is not good", "failed",
+      "clarify: outside a limit that is not confirmed"}},
+    {"grease", {"done", "", "failed", ""}},
+    {"spares", {"done", "", "failed", ""}},
     {"init", {"done", "", "failed", ""}},
     {"machine add", {"done", "", "failed", ""}},
     {"machine list", {"done", "", "failed", ""}},
