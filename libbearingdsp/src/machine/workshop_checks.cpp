@@ -211,10 +211,11 @@ void judge_shaft_voltage(Checks& out, const WorkshopReadings& r, const WorkshopF
   if (!r.shaft_mv) return;
   constexpr auto check = WorkshopCheck::shaft_voltage;
   if (f.variable_speed) {
-    out.push_back(no_limit(check, "Shaft voltage", with_unit(*r.shaft_mv, "mV rms"),
-                           "fed by a drive: its rms says little; look at the discharges with an "
-                           "oscilloscope (5 to 30 V peak are usual, from memory), and rely on an "
-                           "insulated bearing and a grounding ring"));
+    out.push_back(
+        no_limit(check, "Shaft voltage", with_unit(*r.shaft_mv, "mV rms"),
+                 "supplied by a drive: its rms says little; look at the discharges with an "
+                 "oscilloscope (5 to 30 V peak are usual, from memory), and rely on an "
+                 "insulated bearing and a grounding ring"));
     return;
   }
   out.push_back(against(check, "Shaft voltage, end to end", *r.shaft_mv,

@@ -80,7 +80,8 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "polarisation index: 2.0 for classes B, F, H, 1.5 for A; nothing above 5000 Mohm [src:ieee43-2000 "
+    "polarisation index: 2.0 for classes B, F, H, 1.5 for A; nothing above 5000 Mohm "
+    "[src:ieee43-2000 "
     "confirmed; 5000 from memory]") {
   WorkshopReadings r = insulation(100, 40);
   r.insulation_10_min_mohm = 199;
@@ -107,7 +108,8 @@ TEST_CASE("imbalance is the largest deviation from the mean [src:closed-form]") 
 }
 
 TEST_CASE(
-    "shaft runout by the diameter of the extension, at the limit and on both sides [src:IEC 60072-1 "
+    "shaft runout by the diameter of the extension, at the limit and on both sides [src:IEC "
+    "60072-1 "
     "as ANSI/EASA AR100-2015 reprints it: 0.040 for 18-30, 0.050 for 30-50, 0.060 for 50-80]") {
   WorkshopReadings r;
   for (const auto& [diameter, limit] : {std::pair{28.0, 0.040}, std::pair{30.0, 0.040},
@@ -163,7 +165,8 @@ TEST_CASE("soft foot 0.05 mm, from memory: asks, does not fail [from memory]") {
 }
 
 TEST_CASE(
-    "belts: 0.5 degrees, toothed 0.25 [src:a maker of alignment tools, confirmed]; force per belt "
+    "belts: 0.5 degrees, toothed 0.25 [src:a manufacturer of alignment tools, confirmed]; force "
+    "per belt "
     "[src:US Army TM 5-4310-339-15: section B, small pulley 5.8-8.6 in: 6.3 lb used, 9.4 lb new]") {
   WorkshopReadings r;
   r.belt_angle_deg = 0.4;
@@ -188,7 +191,8 @@ TEST_CASE(
   CHECK(close_rel(belt_pull_of_span_n(0.1, 0.5, 40), 160, 1e-12));
 }
 
-TEST_CASE("key by the mark [src:iso21940-32 abstract; H and F: a motor manufacturer's data sheet]") {
+TEST_CASE(
+    "key by the mark [src:iso21940-32 abstract; H and F: a motor manufacturer's data sheet]") {
   WorkshopReadings r;
   r.mark = ShaftKey::half;
   r.key = ShaftKey::half;

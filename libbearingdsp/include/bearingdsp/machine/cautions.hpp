@@ -41,7 +41,7 @@ inline constexpr int step_kind_count = 24;
 
 /// What the motor has that makes a step more dangerous.
 struct Dangers {
-  bool variable_speed{false};       ///< fed by a variable-frequency drive
+  bool variable_speed{false};       ///< supplied by a variable-frequency drive
   bool magnet_rotor{false};         ///< permanent magnets
   bool explosion_protected{false};  ///< certified for a hazardous area
   bool closed_bearing{false};       ///< sealed or shielded
