@@ -38,19 +38,14 @@ std::string checks_headline(const std::vector<JudgedCheck>& checks) {
                                  count_of(checks, CheckOutcome::good), checks.size(), open);
 }
 
-std::string method_of(const CheckSheet& s) {
-  std::string text;
-  for (const std::string& item : step_items(s.steps)) text += (text.empty() ? "" : " ") + item;
-  return text;
-}
-
-std::string blanks_of(const CheckSheet& s) {
-  std::string text;
+/// Steps, then what is written down.
+std::vector<std::string> sheet_items(const CheckSheet& s) {
+  std::vector<std::string> items = step_items(s.steps);
   for (const JobReading& r : s.readings)
-    text += fmt::format("{}{}{}: ______{}", text.empty() ? "" : "; ", r.label,
-                        r.limit.empty() ? "" : " (" + r.limit + ")",
-                        r.unit.empty() ? "" : " " + r.unit);
-  return text;
+    items.push_back(fmt::format("Write down: {}{}: ______{}", r.label,
+                                r.limit.empty() ? "" : " (" + r.limit + ")",
+                                r.unit.empty() ? "" : " " + r.unit));
+  return items;
 }
 
 constexpr std::string_view sheets_style =
@@ -120,7 +115,9 @@ Report check_sheets_report(const std::vector<CheckSheet>& sheets, std::string_vi
     ReportSection s;
     s.id = std::string{name(sheet.check)};
     s.title = sheet.title;
-    s.figures = {{"When", sheet.when}, {"How", method_of(sheet)}, {"Readings", blanks_of(sheet)}};
+    s.figures = {{"When", sheet.when}};
+    s.items = sheet_items(sheet);
+    s.numbered = true;
     s.notes = sheet.notes;
     s.notes.insert(s.notes.end(), sheet.sources.begin(), sheet.sources.end());
     r.sections.push_back(std::move(s));

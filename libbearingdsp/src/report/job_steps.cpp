@@ -64,7 +64,7 @@ std::vector<std::string> step_items(std::span<const JobStep> steps) {
   std::vector<std::string> items;
   for (const JobStep& step : steps) {
     std::string text;
-    for (const Caution& caution : step.cautions) text += "CAUTION: " + caution.text + " ";
+    for (const Caution& caution : step.cautions) text += "CAUTION: " + caution.brief + " ";
     items.push_back(text + step.text);
   }
   return items;

@@ -29,7 +29,7 @@ inline constexpr std::string_view steps_style =
 /// What, must be, measured.
 [[nodiscard]] std::string readings_html(std::span<const JobReading> readings);
 [[nodiscard]] std::string readings_markdown(std::span<const JobReading> readings);
-/// Numbered items of a report; the cautions of a step before it.
+/// Numbered items of a report; the cautions of a step before it, in brief.
 [[nodiscard]] std::vector<std::string> step_items(std::span<const JobStep> steps);
 
 }  // namespace bearingdsp
