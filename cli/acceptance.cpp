@@ -84,6 +84,7 @@ void add_acceptance(CLI::App& app, Run& run) {
       ->type_name("RPM")
       ->check(between(1.0, 1e6));
   add_limit_options(*c, *o);
+  add_workshop_options(*c, o->workshop);
   add_bearing_options(*c, o->bearing);
   add_reading_options(*c, o->reading);
   add_channels_from_option(*c, o->channels_from);

@@ -4,6 +4,8 @@
 
 #include <utility>
 
+#include "bearingdsp/replacement/check_sheets.hpp"
+
 namespace cli {
 using namespace bearingdsp;
 
@@ -27,6 +29,14 @@ Result<void> take_known(AcceptancePlan& k, const KnownRecording& known) {
   return {};
 }
 
+/// Of the motor, for the readings; with the play of the bearing at the end that was recorded.
+WorkshopFacts facts_known(const KnownRecording& known) {
+  if (!known.machine) return {};
+  const auto& bearing = known.machine->bearing(known.point.end);
+  return with_rotor_play(workshop_facts(*known.machine, known.point.end),
+                         bearing ? bearing->designation : std::string{});
+}
+
 }  // namespace
 
 Result<AcceptancePlan> acceptance_plan(const AcceptanceCommand& o,
@@ -48,6 +58,11 @@ Result<AcceptancePlan> acceptance_plan(const AcceptanceCommand& o,
   }
   if (o.shaft_height) k.limits.shaft_height = Millimetres{*o.shaft_height};
   if (o.synchronous) k.limits.synchronous = Rpm{*o.synchronous};
+  const auto input = take_readings(o.workshop, facts_known(k.recordings.front()));
+  if (!input) return input.error();
+  auto checks = judge_readings(input->readings, input->facts);
+  if (!checks) return checks.error();
+  k.limits.checks = std::move(*checks);
   return k;
 }
 

@@ -11,6 +11,7 @@
 #include "machine_option.hpp"
 #include "options.hpp"
 #include "page_file.hpp"
+#include "reading_options.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -21,6 +22,7 @@ struct AcceptanceCommand {
   BearingOptions bearing;
   ReadingOptions reading;
   bearingdsp::AcceptanceOptions limits;
+  WorkshopOptions workshop;
   std::optional<double> rpm, shaft_height, synchronous;
   std::string store, time;
   PageOptions page;

@@ -15,6 +15,9 @@ void add_commands(CLI::App& app, Run& run) {
   add_replacement(app, run);
   add_cause(app, run);
   add_balance(app, run);
+  add_checks(app, run);
+  add_grease(app, run);
+  add_spares(app, run);
   add_init(app, run);
   add_machine(app, run);
   add_route(app, run);

@@ -19,6 +19,9 @@ void add_balance_solve(CLI::App& balance, Run& run);
 /// `split`, below `balance`.
 void add_balance_split(CLI::App& balance, Run& run);
 void add_bearing(CLI::App& app, Run& run);
+void add_checks(CLI::App& app, Run& run);
+void add_grease(CLI::App& app, Run& run);
+void add_spares(CLI::App& app, Run& run);
 void add_cause(CLI::App& app, Run& run);
 void add_compare(CLI::App& app, Run& run);
 void add_diagnose(CLI::App& app, Run& run);

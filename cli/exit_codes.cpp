@@ -8,7 +8,7 @@ namespace {
 constexpr std::string_view something =
     "something is to be done (the bearing, another fault, or vibration in zone C or D)";
 
-constexpr std::array<ExitCodes, 41> table{{
+constexpr auto table = std::to_array<ExitCodes>({
     {"", {"done, or nothing is to be done", "something is to be done", "failed", "cannot tell"}},
     {"diagnose", {"nothing is to be done", something, "failed", "cannot tell"}},
     {"frequencies", {"done", "", "failed", ""}},
@@ -29,6 +29,11 @@ constexpr std::array<ExitCodes, 41> table{{
     {"balance solve", {"done", "", "failed", "cannot tell: the runs give no weight"}},
     {"balance four-run", {"done", "", "failed", "cannot tell: the runs give no weight"}},
     {"balance split", {"done", "", "failed", ""}},
+    {"checks",
+     {"every reading good, or no reading", "a reading is not good", "failed",
+      "clarify: outside a limit that is not confirmed"}},
+    {"grease", {"done", "", "failed", ""}},
+    {"spares", {"done", "", "failed", ""}},
     {"init", {"done", "", "failed", ""}},
     {"machine add", {"done", "", "failed", ""}},
     {"machine list", {"done", "", "failed", ""}},
@@ -59,7 +64,7 @@ constexpr std::array<ExitCodes, 41> table{{
     {"validate", {"done", "", "failed, or a recording gave no diagnosis", ""}},
     {"manual", {"done", "", "failed", ""}},
     {"help", {"done", "", "failed", ""}},
-}};
+});
 
 void add(CLI::App& app, const std::string& path) {
   const auto children = app.get_subcommands([](CLI::App*) { return true; });

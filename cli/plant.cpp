@@ -25,6 +25,23 @@ Result<Plant> required_plant() {
                "there is none in this folder or above it", "make a plant folder: bearingdsp init"};
 }
 
+Result<std::vector<Machine>> chosen_machines(const std::string& file) {
+  if (!file.empty()) return read_machines(file);
+  const auto plant = required_plant();
+  if (!plant) {
+    Error error = plant.error();
+    if (error.code == Errc::not_found) error.advice += ", or give a machine file: --machines FILE";
+    return error;
+  }
+  auto machines = plant_machines(*plant);
+  if (!machines) return machines.error();
+  if (machines->empty())
+    return Error{Errc::not_found, plant->machines, "the plant has no machine yet",
+                 "add one: bearingdsp machine add"};
+  print_note(fmt::format("from {}: machines {}", plant->path, plant->machines));
+  return machines;
+}
+
 std::string store_taken(const Plant& plant) {
   return fmt::format("from {}: store {}", plant.path, plant.store);
 }

@@ -3,6 +3,7 @@
 /// What is typed goes before it.
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/machine/plant.hpp"
@@ -16,6 +17,11 @@ namespace cli {
 /// The plant, for a command that cannot do without.
 /// Errors: also not_found, with how to make one
 [[nodiscard]] bearingdsp::Result<bearingdsp::Plant> required_plant();
+
+/// The machines of a file, or of the plant where the name is empty, with a note.
+/// Errors: those of read_machines() and required_plant(); not_found for a plant without machines
+[[nodiscard]] bearingdsp::Result<std::vector<bearingdsp::Machine>> chosen_machines(
+    const std::string& file);
 
 /// "from plant.toml: store history.db"
 [[nodiscard]] std::string store_taken(const bearingdsp::Plant& plant);

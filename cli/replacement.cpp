@@ -9,6 +9,7 @@
 #include "commands.hpp"
 #include "output_file.hpp"
 #include "replacement_options.hpp"
+#include "sheet_file.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -16,25 +17,11 @@ using namespace bearingdsp;
 
 namespace {
 
-bool is_html(const std::string& path) { return path.ends_with(".html") || path.ends_with(".htm"); }
-bool is_markdown(const std::string& path) {
-  return path.ends_with(".md") || path.ends_with(".markdown") || path.ends_with(".txt");
-}
-
-Result<Designation> one_designation(const std::string& number) {
-  auto readings = read_designation(number);
-  if (!readings) return readings.error();
-  if (readings->size() == 1) return readings->front();
-  return Error{Errc::bad_argument, "designation '" + number + "'",
-               "fits " + std::to_string(readings->size()) + " bearings",
-               "list them with 'bearingdsp bearing', then give one"};
-}
-
 Exit write_card(const ReplacementPlan& plan, OutputFile& file, const std::string& path,
                 CardForm form) {
   const JobCard card = job_card(plan);
   if (auto ok =
-          file.write(is_html(path) ? job_card_html(card, form) : job_card_markdown(card, form));
+          file.write(is_page(path) ? job_card_html(card, form) : job_card_markdown(card, form));
       !ok)
     return fail(ok.error());
   if (auto ok = file.commit(); !ok) return fail(ok.error());
@@ -47,21 +34,10 @@ Exit run_replacement(const ReplacementCommand& o) {
     return fail({Errc::bad_argument, "--long", "only valid with a job card",
                  "add --job-card FILE, or - to print it"});
   const CardForm form = o.long_card ? CardForm::long_form : CardForm::one_sheet;
-  const auto job = replacement_job(o);
-  if (!job) return fail(job.error());
-  const auto designation = one_designation(job->number);
-  if (!designation) return fail(designation.error());
-  const auto plan = plan_replacement(*designation, job->duty);
+  const auto plan = planned(o);
   if (!plan) return fail(plan.error());
-  std::optional<OutputFile> file;
-  if (!o.card.empty() && o.card != "-") {
-    auto created = OutputFiles{o.outputs}.open(o.card);
-    if (!created) return fail(created.error());
-    if (!is_html(o.card) && !is_markdown(o.card))
-      return fail({Errc::bad_argument, o.card, "does not end in a known format",
-                   "write to a name that ends in .md or .html"});
-    file = std::move(*created);
-  }
+  auto file = sheet_file(o.outputs, o.card);
+  if (!file) return fail(file.error());
   if (o.card == "-") {
     print(job_card_markdown(job_card(*plan), form));
     return Exit::no_fault;
@@ -71,7 +47,7 @@ Exit run_replacement(const ReplacementCommand& o) {
   } else {
     show(replacement_report(*plan), o.printing);
   }
-  return file ? write_card(*plan, *file, o.card, form) : Exit::no_fault;
+  return *file ? write_card(*plan, **file, o.card, form) : Exit::no_fault;
 }
 
 }  // namespace

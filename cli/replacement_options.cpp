@@ -42,8 +42,12 @@ void say(MotorDuty& d, const ReplacementCommand& o) {
   }
   d.workshop_c = s.workshop_c;
   d.load = s.load;
+  d.magnet_rotor = d.magnet_rotor || s.magnet_rotor;
+  d.explosion_protected = d.explosion_protected || s.explosion_protected;
   d.grease = s.grease;
-  d.old_grease = s.old_grease;
+  if (!s.old_grease.empty()) d.old_grease = s.old_grease;
+  // A machine file knows the old one; alone it is no question about mixing.
+  if (d.grease.empty() && s.old_grease.empty()) d.old_grease.clear();
 }
 
 /// --oil V40[,V100]
@@ -95,6 +99,18 @@ Result<ReplacementJob> replacement_job(const ReplacementCommand& o) {
   return job;
 }
 
+Result<ReplacementPlan> planned(const ReplacementCommand& o) {
+  const auto job = replacement_job(o);
+  if (!job) return job.error();
+  auto readings = read_designation(job->number);
+  if (!readings) return readings.error();
+  if (readings->size() != 1)
+    return Error{Errc::bad_argument, "designation '" + job->number + "'",
+                 "fits " + std::to_string(readings->size()) + " bearings",
+                 "list them with 'bearingdsp bearing', then give one"};
+  return plan_replacement(readings->front(), job->duty);
+}
+
 namespace {
 
 void add_grease_options(CLI::App& c, ReplacementCommand& o) {
@@ -142,6 +158,10 @@ void add_motor_options(CLI::App& c, ReplacementCommand& o) {
                                {"flat-idler", static_cast<int>(BeltKind::flat_with_idler)}}));
   c.add_flag("--vfd", m.variable_speed, "the motor has a variable-frequency drive")->group(motor);
   c.add_flag("--grounded", m.shaft_grounded, "the shaft is grounded")->group(motor);
+  c.add_flag("--magnet-rotor", m.magnet_rotor, "the rotor has permanent magnets")->group(motor);
+  c.add_flag("--explosion-protected", m.explosion_protected,
+             "the motor is certified for a hazardous area")
+      ->group(motor);
   c.add_flag("--wet", m.wet, "wet location")->group(motor);
   c.add_flag("--dusty", m.dusty, "dusty location")->group(motor);
   c.add_option(

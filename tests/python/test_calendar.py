@@ -72,6 +72,30 @@ class Calendar(unittest.TestCase):
         self.assertEqual(first, [str(e["UID"]) for e in self.events("--survey-days", "7")[1]])
         self.assertEqual(len(set(first)), len(first))
 
+    def test_greasing(self):
+        """An event for each open bearing with a day, repeated at its interval; closed ones have none."""
+        with open(os.path.join(self.folder.name, "mill.toml"), "w", encoding="utf-8") as file:
+            file.write('[[machine]]\nname = "saw"\nrated_rpm = 1480\nbearing.DE = { designation = "6312" }\n'
+                       'bearing.NDE = { designation = "NU312" }\n[[machine]]\nname = "fan"\nrated_rpm = 1480\n'
+                       'bearing.DE = { designation = "6312-2RS" }\n')
+        raw = run("grease", "--machines", "mill.toml", "--store", "none.db", "--per-stroke", "1.2", "--calendar", "-",
+                  cwd=self.folder.name)
+        plan = json.loads(run("grease", "--machines", "mill.toml", "--store", "none.db", "--per-stroke", "1.2", "--json",
+                              cwd=self.folder.name))
+        self.assertLessEqual(max(map(len, raw.split(b"\r\n"))), 75)
+        events = list(self.icalendar.Calendar.from_ical(raw).walk("VEVENT"))
+        due = [b for b in plan["bearings"] if b["next_date"]]
+        self.assertEqual([b["end"] for b in due], ["DE", "NDE"])
+        self.assertEqual(len(events), 2)
+        self.assertEqual(len({str(e["UID"]) for e in events}), 2)
+        for event, bearing in zip(events, due):
+            self.assertEqual(event.errors, [])
+            self.assertEqual(event["DTSTART"].dt.isoformat(), bearing["next_date"])
+            self.assertEqual(event["RRULE"]["FREQ"], ["DAILY"])
+            self.assertEqual(event["RRULE"]["INTERVAL"], [bearing["interval_days"]])
+            self.assertIn(f'{bearing["strokes"]} strokes', str(event["SUMMARY"]))
+            self.assertIn("1000 bar", str(event["DESCRIPTION"]))
+
 
 if __name__ == "__main__":
     support.main()

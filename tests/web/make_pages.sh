@@ -74,6 +74,9 @@ answer replacement 6205-2Z/C3 --rpm 1432 --shaft-height 90 --vfd --belt --name '
 answer replacement 6205-2Z/C3 --rpm 1432 --shaft-height 90 --vfd --belt --job-card card-long.html --long --force
 answer replacement NU316 --rpm 1480 --shaft-height 315 --vfd --job-card card-rollers.html --force
 answer replacement 22218-K/C3 --rpm 990 --job-card card-taper.html --force
+answer replacement 6316 --rpm 1480 --shaft-height 315 --vfd --belt --magnet-rotor --explosion-protected \
+  --job-card card-dangers.html --force
+answer checks --belt --vfd --bearing '6312 C3' --sheet checks.html --force
 answer summary --store history.db --report summary.html --force
 {
   echo dataset,file,signal,unit,rpm,bearing,fault

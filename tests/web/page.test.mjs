@@ -471,7 +471,7 @@ async function sides(name) {
   return [a4, letter];
 }
 
-for (const name of ['card.html', 'card-rollers.html', 'card-taper.html'])
+for (const name of ['card.html', 'card-rollers.html', 'card-taper.html', 'card-dangers.html'])
   test(`${name}: the job card prints on one sheet, with every caution and fields to fill in`, async () => {
     for (const n of await sides(name)) assert.ok(n <= 2, `${n} sides`);
     const page = await browser.open(urlOf(name));
@@ -481,11 +481,25 @@ for (const name of ['card.html', 'card-rollers.html', 'card-taper.html'])
   });
 
 test('card-long.html: the long form has the cautions of the short one, and the same fields', async () => {
-  const of = async (name) => (await browser.open(urlOf(name)))
-    .value("[...document.querySelectorAll('.caution, .boxes > div, .fields td')].map((e) => e.textContent)");
-  assert.deepEqual(await of('card-long.html'), await of('card.html'));
+  const of = async (name, what) => (await browser.open(urlOf(name)))
+    .value(`[...document.querySelectorAll('${what}')].map((e) => e.textContent)`);
+  const fields = '.boxes > div, .fields td';
+  assert.deepEqual(await of('card-long.html', fields), await of('card.html', fields));
+  // On one sheet each caution is there, in brief.
+  const [whole, brief] = [await of('card-long.html', '.caution'), await of('card.html', '.caution')];
+  assert.equal(whole.length, brief.length);
+  assert.ok(brief.every((text, i) => text.length <= whole[i].length));
   const [a4] = await sides('card-long.html');
   assert.ok(a4 > 2, `${a4} sides`);
+});
+
+test('checks.html: the check sheets print, each whole on one side, with cautions and blanks', async () => {
+  const page = await browser.open(urlOf('checks.html'));
+  assert.equal(await page.value("document.querySelectorAll('section').length"), 16);
+  assert.ok(await page.value("document.querySelectorAll('.caution').length > 20"));
+  assert.ok(await page.value("[...document.querySelectorAll('.fields tr')].length > 40"));
+  const [a4, letter] = await sides('checks.html');
+  assert.ok(a4 <= 8 && letter <= 9, `${a4} and ${letter} sides`);
 });
 
 for (const name of ['summary.html', ...(hasRoute ? ['summary-many.html'] : [])])

@@ -17,5 +17,9 @@ extern const std::string_view temperature_limits;
 extern const std::string_view grease_compatibility;
 extern const std::string_view causes;
 extern const std::string_view damage_modes;
+extern const std::string_view cautions;
+extern const std::string_view workshop_limits;
+extern const std::string_view workshop_steps;
+extern const std::string_view shelf_life;
 
 }  // namespace bearingdsp::data

@@ -20,12 +20,11 @@ constexpr double max_slip_at_no_load = 0.015;
 constexpr double max_load_percent = 15;
 constexpr std::size_t max_reference = 5;
 
-constexpr std::string_view speed_at_no_load = "Speed at no load";
 constexpr std::string_view above_limit = "above the limit";
 constexpr std::string_view damage_stays = "damage does not bed in";
 
 Criterion recording_criterion(const Side& run) {
-  Criterion c{"Recordings", "", "usable", Acceptance::pass, ""};
+  Criterion c{CriterionKind::recordings, "Recordings", "", "usable", Acceptance::pass, ""};
   std::size_t good = 0;
   for (const ComparedRecording& r : run) {
     good += usable(r) ? 1U : 0U;
@@ -40,9 +39,12 @@ Criterion recording_criterion(const Side& run) {
 std::optional<Criterion> speed_criterion(const Side& run, const AcceptanceOptions& o) {
   if (!o.synchronous) return std::nullopt;
   const double least = (1 - max_slip_at_no_load) * o.synchronous->value();
-  Criterion c{std::string{speed_at_no_load},
+  Criterion c{CriterionKind::speed,
+              "Speed at no load",
               "not visible in the recording: make sure the motor is uncoupled",
-              fmt::format("{:.0f} rpm or more", least), Acceptance::pass, ""};
+              fmt::format("{:.0f} rpm or more", least),
+              Acceptance::pass,
+              ""};
   std::optional<Rpm> slowest;
   for (const ComparedRecording& r : run)
     if (r.speed_seen && r.reading.speed && (!slowest || *r.reading.speed < *slowest))
@@ -60,8 +62,12 @@ std::optional<Criterion> speed_criterion(const Side& run, const AcceptanceOption
 
 /// Compared with the digits that are shown.
 Criterion limit_criterion(std::string what, double measured, double limit, std::string_view unit) {
-  Criterion c{std::move(what), fmt::format("{:.2f} {}", measured, unit),
-              fmt::format("{:.2f} {}", limit, unit), Acceptance::pass, ""};
+  Criterion c{CriterionKind::vibration,
+              std::move(what),
+              fmt::format("{:.2f} {}", measured, unit),
+              fmt::format("{:.2f} {}", limit, unit),
+              Acceptance::pass,
+              ""};
   if (std::round(100 * measured) > std::round(100 * limit)) {
     c.outcome = Acceptance::fail;
     c.why = above_limit;
@@ -76,8 +82,9 @@ Result<std::vector<Criterion>> vibration_criteria(AcceptanceResult& result,
   if (o.mounting == Mounting::unknown)
     result.notes.emplace_back(
         "The mounting during this run is not given: taken as rigid, which has the lower limits.");
-  const Criterion unknown{"Vibration", "no unit", "a calibrated recording", Acceptance::repeat,
-                          "without a unit no limit can be compared"};
+  const Criterion unknown{
+      CriterionKind::vibration, "Vibration",        "no unit",
+      "a calibrated recording", Acceptance::repeat, "without a unit no limit can be compared"};
   if (o.standard == NoLoadStandard::nema_mg1) {
     const auto speed = run.speed ? run.speed : o.synchronous;
     if (!speed)
@@ -119,7 +126,8 @@ void put_off(std::vector<Criterion>& vibration) {
 /// One recording that calls a fault is enough: the others may be where it does not reach. Without a
 /// finding no probability is given: that of the rigs would be misread as this bearing's.
 Criterion bearing_criterion(const Side& run) {
-  Criterion c{"Bearing", "no damage found", "no damage", Acceptance::pass, ""};
+  Criterion c{CriterionKind::bearing, "Bearing", "no damage found", "no damage",
+              Acceptance::pass,       ""};
   bool open = false;
   for (const ComparedRecording& recording : run) {
     if (!usable(recording)) continue;
@@ -154,7 +162,7 @@ void judge_noise(Criterion& c, bool raised, const AcceptanceOptions& o) {
 }
 
 Criterion noise_criterion(const Side& run, const Side& reference, const AcceptanceOptions& o) {
-  Criterion c{"Bearing noise", "", "", Acceptance::pass, ""};
+  Criterion c{CriterionKind::noise, "Bearing noise", "", "", Acceptance::pass, ""};
   const Side good = comparing::usable_of(run);
   if (!reference.empty() && !good.empty()) {
     const BeforeAfter change = compare_sides(reference, good);
@@ -185,6 +193,16 @@ Criterion noise_criterion(const Side& run, const Side& reference, const Acceptan
   return c;
 }
 
+/// A limit that is only from memory, or a missing one, holds the motor back but does not fail it.
+Criterion reading_criterion(const JudgedCheck& check) {
+  Criterion c{CriterionKind::reading, check.what, check.measured, check.limit,
+              Acceptance::pass,       check.why};
+  if (check.outcome == CheckOutcome::bad) c.outcome = Acceptance::fail;
+  if (check.outcome == CheckOutcome::clarify) c.outcome = Acceptance::repeat;
+  if (check.outcome == CheckOutcome::not_judged) c.why = "not judged: " + c.why;
+  return c;
+}
+
 Acceptance worst(const std::vector<Criterion>& criteria) {
   Acceptance all = Acceptance::pass;
   for (const Criterion& c : criteria) {
@@ -203,6 +221,9 @@ std::string lower_first(std::string text) {
 /// "velocity, rms 2.26 mm/s is above 1.30 mm/s", "outer ring damaged (97 %), and damage does not
 /// ..."
 std::string criterion_words(const Criterion& c) {
+  if (c.kind == CriterionKind::reading)
+    return fmt::format("{} {}, {}{}", lower_first(c.what), c.measured,
+                       c.limit.empty() ? "" : "must be " + c.limit + ": ", c.why);
   if (c.why == above_limit)
     return fmt::format("{} {} is above {}", lower_first(c.what), c.measured, c.limit);
   if (c.why == damage_stays)
@@ -221,7 +242,9 @@ std::string headline_of(const AcceptanceResult& r) {
   for (const Criterion& c : r.criteria)
     if (c.outcome == r.outcome) text += (text.empty() ? "" : "; ") + criterion_words(c);
   return fmt::format("{}: {}.{}",
-                     r.outcome == Acceptance::fail ? "The motor does not pass" : "Repeat the run",
+                     r.outcome == Acceptance::fail ? "The motor does not pass"
+                     : only_readings_open(r)       ? "Clarify first"
+                                                   : "Repeat the run",
                      text, doubt);
 }
 
@@ -250,10 +273,9 @@ std::string next_measurement(const AcceptanceOptions& o) {
 std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
                                    const AcceptanceOptions& o) {
   std::vector<std::string> out;
-  const auto failed = [&](std::string_view what) {
-    return std::any_of(r.criteria.begin(), r.criteria.end(), [&](const Criterion& c) {
-      return c.outcome == Acceptance::fail && c.what.starts_with(what);
-    });
+  const auto any = [&](CriterionKind kind, Acceptance outcome) {
+    return std::any_of(r.criteria.begin(), r.criteria.end(),
+                       [&](const Criterion& c) { return c.kind == kind && c.outcome == outcome; });
   };
   if (r.outcome == Acceptance::pass) {
     out.push_back(next_measurement(o));
@@ -264,12 +286,16 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
           "grease: stop and look.");
     return out;
   }
-  if (failed("Bearing"))
+  if (any(CriterionKind::bearing, Acceptance::fail))
     out.emplace_back(
         "Do not put it into service. Isolate, lock out, and look at the bearing: dents at the "
         "spacing of the rolling elements (force went through them), dirt, a ring that is not "
         "seated.");
-  if (failed("Velocity") || failed("Displacement") || failed("Acceleration")) {
+  if (any(CriterionKind::noise, Acceptance::fail))
+    out.emplace_back(
+        "Do not put it into service. Isolate, lock out, and look at the grease (kind, quantity, "
+        "dirt), then at the clearance of the bearing: seat, housing, class.");
+  if (any(CriterionKind::vibration, Acceptance::fail)) {
     std::vector<std::string> causes;
     for (const CauseEvidence& c : comparing::summary_of(run).causes)
       if (c.cause != OtherCause::poor_lubrication) causes.emplace_back(remedy(c.cause));
@@ -279,20 +305,22 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
           "end, then the balance of the rotor and fan.");
     out.insert(out.end(), causes.begin(), causes.end());
   }
-  const bool loaded = std::any_of(r.criteria.begin(), r.criteria.end(), [](const Criterion& c) {
-    return c.what == speed_at_no_load && c.outcome == Acceptance::repeat;
-  });
-  if (loaded)
+  for (const JudgedCheck& check : o.checks)
+    if (!check.advice.empty()) out.push_back(check.advice);
+  if (any(CriterionKind::speed, Acceptance::repeat))
     out.emplace_back(
         "This run was loaded. Isolate and lock out, uncouple the motor, secure or take out the "
         "loose key, and record again.");
-  else if (r.outcome == Acceptance::repeat)
+  else if (r.outcome == Acceptance::repeat && !only_readings_open(r))
     out.emplace_back(
         settling(o)
             ? "Let it run an hour or two, watch the temperature of the bearing, then record "
               "again, 10 s or more."
             : "Record again, 10 s or more, as the criteria below ask.");
-  out.emplace_back("Then repeat the no-load run before the motor goes into service.");
+  out.emplace_back(only_readings_open(r)
+                       ? "Then judge it again with the new readings before the motor goes into "
+                         "service."
+                       : "Then repeat the no-load run before the motor goes into service.");
   return out;
 }
 
@@ -300,6 +328,13 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
 
 std::string_view name(NoLoadStandard standard) noexcept {
   return standard == NoLoadStandard::iec60034_14 ? "IEC 60034-14" : "NEMA MG 1 part 7";
+}
+
+bool only_readings_open(const AcceptanceResult& r) noexcept {
+  return r.outcome == Acceptance::repeat &&
+         std::none_of(r.criteria.begin(), r.criteria.end(), [](const Criterion& c) {
+           return c.outcome == Acceptance::repeat && c.kind != CriterionKind::reading;
+         });
 }
 
 FollowUp follow_up(const AcceptanceResult& r) noexcept {
@@ -332,12 +367,17 @@ Result<AcceptanceResult> judge_acceptance(const Side& run,
   if (auto speed = speed_criterion(run, options)) r.criteria.push_back(std::move(*speed));
   auto vibration = vibration_criteria(r, levels, summary, options);
   if (!vibration) return vibration.error();
-  if (r.criteria.back().what == speed_at_no_load && r.criteria.back().outcome == Acceptance::repeat)
+  if (r.criteria.back().kind == CriterionKind::speed &&
+      r.criteria.back().outcome == Acceptance::repeat)
     put_off(*vibration);
   std::move(vibration->begin(), vibration->end(), std::back_inserter(r.criteria));
   if (summary.usable > 0) {
     r.criteria.push_back(bearing_criterion(run));
     r.criteria.push_back(noise_criterion(run, reference, options));
+  }
+  for (const JudgedCheck& check : options.checks) {
+    r.criteria.push_back(reading_criterion(check));
+    if (check.outcome != CheckOutcome::not_judged) r.reading_sources.push_back(source_words(check));
   }
   r.outcome = worst(r.criteria);
   set_present(r, run, options.limits);

@@ -103,6 +103,11 @@ std::string_view name(Drive drive) noexcept {
   return "unknown";
 }
 
+std::string_view name(Rotor rotor) noexcept {
+  constexpr std::string_view names[] = {"unknown", "squirrel cage", "wound", "permanent magnet"};
+  return names[static_cast<std::size_t>(rotor)];
+}
+
 std::string_view name(MachineEnd end) noexcept {
   return end == MachineEnd::drive_end ? "DE" : "NDE";
 }

@@ -23,6 +23,10 @@ constexpr std::array orientations{Word<Orientation>{"horizontal"sv, Orientation:
 constexpr std::array drives{Word<Drive>{"direct on line"sv, Drive::direct_on_line},
                             Word<Drive>{"vfd"sv, Drive::vfd},
                             Word<Drive>{"unknown"sv, Drive::unknown}};
+constexpr std::array rotors{Word<Rotor>{"squirrel cage"sv, Rotor::squirrel_cage},
+                            Word<Rotor>{"wound"sv, Rotor::wound},
+                            Word<Rotor>{"permanent magnet"sv, Rotor::permanent_magnet},
+                            Word<Rotor>{"unknown"sv, Rotor::unknown}};
 constexpr std::array ends{Word<MachineEnd>{"DE"sv, MachineEnd::drive_end},
                           Word<MachineEnd>{"NDE"sv, MachineEnd::non_drive_end}};
 constexpr std::array directions{Word<Direction>{"horizontal"sv, Direction::horizontal},
@@ -111,6 +115,7 @@ MachineBearing read_bearing(const toml::table& table, Source source) {
   b.axial_load = r.quantity<Newtons>("axial_load_n", 0, 1e7);
   b.temperature = r.quantity<Celsius>("temperature_c", -60, 300);
   b.lubricant = r.text("lubricant");
+  b.seal = r.text("seal");
   r.finish();
   if (source.errors.size() > before) return b;
   if (b.designation.empty() && !b.rolling_elements && !b.orders)
@@ -162,6 +167,10 @@ void read_nameplate(TomlReader& r, Machine& m) {
   if (m.poles && *m.poles % 2 != 0)
     r.fail("poles", fmt::format("{} is an odd number", *m.poles),
            "poles come in pairs: 2, 4, 6 ...");
+  m.rated_voltage = r.quantity<Volts>("rated_v", 1, 1e5);
+  m.rated_current = r.quantity<Amperes>("rated_a", 0.01, 1e5);
+  m.rotor = r.choice("rotor", rotors, Rotor::unknown);
+  m.explosion_protected = r.flag("explosion_protected").value_or(false);
   m.frame = r.text("frame");
   m.shaft_height = r.quantity<Millimetres>("shaft_height_mm", 20, 5000);
   if (!m.shaft_height) m.shaft_height = shaft_height_of_frame(m.frame);

@@ -188,28 +188,76 @@ void rollers(ReplacementPlan& p) {
        std::string{sources::practice}});
 }
 
+/// Force and whether it is small enough to go without heat.
+void cold(ReplacementPlan& p) {
+  const Designation& d = p.facts.designation;
+  const auto& size = p.facts.size;
+  if (!p.interference_um || !size.outside_diameter || !size.width) return;
+  const bool rollers = has_rollers(d.type);
+  p.press =
+      press_force(*p.interference_um, d.bore_mm, *size.outside_diameter, *size.width, rollers);
+  p.cold = d.bore_mm <= largest_cold_bore_mm && p.press->on_n <= largest_cold_force_n;
+  const std::string source =
+      "bore: a bearing manufacturer's tools page (workshop practice 29); force: thick ring, closed "
+      "form; friction 0.12 on, 0.18 off: from memory; 10 kN: " +
+      std::string{sources::practice};
+  const std::string force =
+      fmt::format("about {:.2g} kN on and {:.2g} kN off at {:.0f} µm", p.press->on_n / 1000,
+                  p.press->off_n / 1000, std::max(0.0, *p.interference_um));
+  if (p.cold)
+    p.advice.push_back(
+        {"Cold pressing", Weighing::note,
+         fmt::format(
+             "Needs no heating: up to {:g} mm bore and {:.0f} µm interference (10 kN) it "
+             "is pressed on cold. Force {}. Sleeve or drift of soft steel on the inner "
+             "ring only; both rings at once where both are tight; never through the balls "
+             "or rollers, never a bare hammer.",
+             largest_cold_bore_mm,
+             largest_cold_interference_um(d.bore_mm, *size.outside_diameter, *size.width, rollers),
+             force),
+         source});
+  else
+    p.advice.push_back({"Cold pressing", Weighing::note,
+                        fmt::format("Not cold: above {:g} mm bore or 10 kN. Force {}.",
+                                    largest_cold_bore_mm, force),
+                        source});
+}
+
+std::string heating_words(const ReplacementPlan& p, bool delicate) {
+  const Heating& h = *p.heat;
+  if (!h.slides)
+    return fmt::format(
+        "Heating up to {:g} °C is not enough if shaft and bore are both at their limits: measure "
+        "the seat (--shaft), or heat to {:.0f} °C and press with a sleeve on the inner ring.",
+        hottest_bearing_c, h.aim_c);
+  return fmt::format(
+      "{} to {:.0f} °C (at {:.0f} °C workshop temperature): it then slides on with {:.0f} µm "
+      "clearance even on the largest shaft. Never above {:g} °C.",
+      delicate ? "If the manufacturer allows this temperature for a sealed or shielded bearing, "
+                 "heat it"
+      : p.cold ? "Instead of pressing, heat the bearing"
+               : "Heat the bearing",
+      h.aim_c, p.duty.workshop_c, h.play_um, hottest_bearing_c);
+}
+
+std::string closed_words(const ReplacementPlan& p, bool delicate) {
+  if (!delicate) return "Never heat in an oil bath.";
+  return p.cold ? "Never heat in an oil bath. Above 80 °C grease and seals can be damaged: press "
+                  "it on cold."
+                : "Never heat in an oil bath. Above 80 °C grease and seals can be damaged: ask the "
+                  "manufacturer for the limit of this bearing, or measure the seat first "
+                  "(--shaft); a smaller interference needs less heat.";
+}
+
 void heat(ReplacementPlan& p) {
   const Designation& d = p.facts.designation;
   if (!p.interference_um) return;
   p.heat = heating(*p.interference_um, d.bore_mm, p.duty.workshop_c);
   const Heating& h = *p.heat;
   const bool delicate = d.closure != Closure::open && h.aim_c > hottest_closed_c;
-  std::string text;
-  if (h.slides)
-    text = fmt::format(
-        "{} to {:.0f} °C (at {:.0f} °C workshop temperature): it then slides on with {:.0f} µm "
-        "clearance even on the largest shaft. Never above {:g} °C.",
-        delicate ? "If the manufacturer allows this temperature for a sealed or shielded bearing, "
-                   "heat it"
-                 : "Heat the bearing",
-        h.aim_c, p.duty.workshop_c, h.play_um, hottest_bearing_c);
-  else
-    text = fmt::format(
-        "Heating up to {:g} °C is not enough if shaft and bore are both at their limits: measure "
-        "the seat (--shaft), or heat to {:.0f} °C and press with a sleeve on the inner ring.",
-        hottest_bearing_c, h.aim_c);
   p.advice.push_back(
-      {"Heating", h.slides ? Weighing::note : Weighing::caution, std::move(text),
+      {"Heating", h.slides || p.cold ? Weighing::note : Weighing::caution,
+       heating_words(p, delicate),
        "expansion 12.5e-6 1/K and 20 to 30 K more: " + std::string{sources::catalogue_a} +
            "; limit: " + std::string{sources::three_limits}});
   p.advice.push_back(
@@ -219,22 +267,30 @@ void heat(ReplacementPlan& p) {
        std::string{sources::practice} + "; no flame: " + std::string{sources::catalogue_b}});
   if (d.closure != Closure::open)
     p.advice.push_back(
-        {"Heating sealed or shielded bearings", Weighing::caution,
-         fmt::format("Never heat in an oil bath.{}",
-                     h.aim_c > hottest_closed_c
-                         ? " Above 80 °C grease and seals can be damaged: ask the manufacturer for "
-                           "the limit of this bearing, or measure the seat first (--shaft); a "
-                           "smaller interference needs less heat."
-                         : ""),
+        {"Heating sealed or shielded bearings", p.cold ? Weighing::note : Weighing::caution,
+         closed_words(p, delicate),
          std::string{sources::catalogue_b} + "; 80 °C: " + std::string{sources::practice}});
+}
+
+void certificate(ReplacementPlan& p) {
+  if (!p.duty.explosion_protected) return;
+  p.advice.push_back(
+      {"Explosion protection", Weighing::caution,
+       "Only a workshop licensed for it opens this motor (IEC 60079-19). Same designation, "
+       "clearance and grease as the certificate and the manual say; joint faces (flame paths) are "
+       "cleaned, never reworked; the fits and limits here are no permission to machine anything.",
+       "extract of IEC 60079-19:2015, clause 4; a manual of explosion-protected motors (workshop "
+       "practice 16)"});
 }
 
 }  // namespace
 
 void advise_on_mounting(ReplacementPlan& plan) {
+  certificate(plan);
   on_shaft(plan);
   in_housing(plan);
   rollers(plan);
+  cold(plan);
   heat(plan);
 }
 

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <array>
+#include <utility>
 
 #include "bearing/data.hpp"
 #include "bearing/table.hpp"
@@ -38,6 +39,19 @@ const std::vector<MixRow>& mix_rows() {
   return all;
 }
 
+std::string plain_thickener(std::string_view word) {
+  std::string plain;
+  for (const char c : word)
+    plain += c == '-' || c == '_'   ? ' '
+             : c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a')
+                                    : c;
+  for (const auto& [other, ours] :
+       {std::pair{"bentonite", "clay"}, std::pair{"aluminum", "aluminium"}})
+    if (const auto at = plain.find(other); at != std::string::npos)
+      plain.replace(at, std::string_view{other}.size(), ours);
+  return plain;
+}
+
 }  // namespace
 
 std::string_view name(GreaseMix mix) noexcept {
@@ -57,18 +71,22 @@ const std::vector<std::string>& thickeners() {
 }
 
 Result<std::string> thickener(std::string_view word) {
-  std::string plain;
-  for (const char c : word)
-    plain += c == '-' || c == '_'   ? ' '
-             : c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a')
-                                    : c;
-  if (plain == "bentonite") plain = "clay";
-  if (plain == "aluminum complex") plain = "aluminium complex";
+  const std::string plain = plain_thickener(word);
   const auto& known = thickeners();
   if (std::find(known.begin(), known.end(), plain) != known.end()) return plain;
   return Error{Errc::not_found, fmt::format("thickener '{}'", word.substr(0, 40)),
                "is not in the table of greases",
                fmt::format("give one of: {}", fmt::join(known, ", "))};
+}
+
+std::string thickener_in(std::string_view words) {
+  const std::string plain = plain_thickener(words);
+  std::string longest;
+  for (const std::string& t : thickeners())
+    if (plain.find(t) != std::string::npos && t.size() > longest.size()) longest = t;
+  for (const std::string& t : thickeners())
+    if (plain.find(t) != std::string::npos && longest.find(t) == std::string::npos) return "";
+  return longest;
 }
 
 Result<GreaseMix> grease_mix(std::string_view one, std::string_view other) {

@@ -7,6 +7,8 @@
 #include <utility>
 
 #include "bearingdsp/machine/limits.hpp"
+#include "bearingdsp/machine/workshop_checks.hpp"
+#include "bearingdsp/replacement/machine_duty.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -14,6 +16,12 @@ namespace {
 using Steps = std::vector<JobStep>;
 
 const std::string blank = "________";
+
+/// A step with the cautions of what is done in it.
+JobStep job_step(const ReplacementPlan& p, std::string text,
+                 const std::vector<StepKind>& tasks = {}, std::string brief = {}) {
+  return {std::move(text), cautions_for(tasks, dangers_of(p)), std::move(brief)};
+}
 
 /// To both forms of a step.
 void add_words(JobStep& step, std::string_view words) {
@@ -38,8 +46,7 @@ std::string housing_limits(const ReplacementPlan& p) {
                      *outside, *outside - h6->lower_um / 1000, *outside - h7->lower_um / 1000);
 }
 
-std::string heat_to(const ReplacementPlan& p) {
-  if (p.facts.designation.tapered_bore) return "not heated: driven up the taper";
+std::string heat_limit(const ReplacementPlan& p) {
   if (!p.heat) return blank + " °C (find the fit first; never above 120 °C)";
   const std::string limit =
       fmt::format("{:.0f} °C, never above {:g} °C", p.heat->aim_c, hottest_bearing_c);
@@ -50,6 +57,17 @@ std::string heat_to(const ReplacementPlan& p) {
                    "it)",
                    limit, hottest_closed_c)
              : limit;
+}
+
+std::string press_words(const ReplacementPlan& p) {
+  return p.press ? fmt::format("about {:.2g} kN at the tightest fit", p.press->on_n / 1000)
+                 : blank + " kN";
+}
+
+/// Of the sheet's head: how the bearing goes on.
+std::string heat_to(const ReplacementPlan& p) {
+  if (p.facts.designation.tapered_bore) return "not heated: driven up the taper";
+  return p.cold ? "not needed: pressed on cold, " + press_words(p) : heat_limit(p);
 }
 
 /// What a smaller seat needs: the card is printed before it can be measured.
@@ -91,23 +109,19 @@ std::string shaft_micrometer(double bore) {
 }
 
 JobSection make_safe(const ReplacementPlan& p) {
-  Steps s{{"Inform the operator; stop the machine by its normal procedure.", {}},
-          {"Isolate electrically, lock out and tag every source (supply, drive, heaters, brake); "
-           "keep your own key.",
-           {"Stored energy: release or block everything that can move by itself: belts, raised "
-            "loads, pressurised pipes, fans that rotate in a draught."}},
-          {"Try to start the machine: it must not start. Set the switch back to off.", {}},
-          {"Prove dead with a tested instrument, then disconnect and mark the cables.",
-           {"Licensed electricians only; local rules come first.",
-            "Capacitors (single-phase motors, power factor correction) stay charged: discharge "
-            "them as the manual describes and prove them dead, too."}},
-          {"Let the motor cool: below 45 °C, measured, before you touch it with bare hands.",
-           {"Hot surfaces burn."}}};
-  if (p.duty.variable_speed)
-    s[3].cautions.emplace_back(
-        "A variable-frequency drive stays charged after it is switched off: wait as long as its "
-        "manual says before you open anything.");
-  return {"1. Make safe", std::move(s)};
+  return {"1. Make safe",
+          {job_step(p, "Inform the operator; stop the machine by its normal procedure."),
+           job_step(p,
+                    "Isolate electrically, lock out and tag every source (supply, drive, heaters, "
+                    "brake); keep your own key.",
+                    {StepKind::isolate}),
+           job_step(p, "Try to start the machine: it must not start. Set the switch back to off."),
+           job_step(p, "Prove dead with a tested instrument, then disconnect and mark the cables.",
+                    {StepKind::prove_dead}),
+           job_step(p,
+                    "Let the motor cool: below 45 °C, measured, before you touch it with bare "
+                    "hands.",
+                    {StepKind::hot_surface})}};
 }
 
 /// Decisions that have to be made before the bearing is ordered; the heat of a closed bearing is
@@ -139,62 +153,69 @@ JobSection record_first(const ReplacementPlan& p) {
       s.push_back({fmt::format("Clarify first: {}: {}", a.topic, a.text),
                    {},
                    fmt::format("Clarify first: {}: {}", a.topic, first_sentence(a.text))});
+  s.push_back(job_step(
+      p,
+      "Mark the sensor position: bare clean metal of the bearing housing, stud or strong magnet, "
+      "not held by hand. Use the same position after the work; otherwise the recordings cannot be "
+      "compared.",
+      {StepKind::running_machine},
+      "Mark the sensor position: bare clean metal of the housing, stud or strong magnet. The same "
+      "position after the work."));
   s.push_back(
-      {"Mark the sensor position: bare clean metal of the bearing housing, stud or strong magnet, "
-       "not held by hand. Use the same position after the work; otherwise the recordings cannot be "
-       "compared.",
-       {"The machine is running: keep guards on; keep sleeves, hair and cables clear of the "
-        "shaft."},
-       "Mark the sensor position: bare clean metal of the housing, stud or strong magnet. The same "
-       "position after the work."});
-  s.push_back({before + "; warm, at its usual load, 10 s or more each, 20 000 samples/s or more. "
+      job_step(p,
+               before + "; warm, at its usual load, 10 s or more each, 20 000 samples/s or more. "
                         "Keep the files: section 7 compares with them.",
-               {},
-               before + "; warm, usual load, 10 s or more each. Keep the files."});
-  s.push_back(
-      {"Check that the new bearing is available, in its wrapping, and that its designation is " +
-           p.facts.designation.text() + ", or as clarified above. Leave it wrapped." +
-           (p.facts.designation.type == BearingType::cylindrical_roller
-                ? " Inner ring and outer ring with rollers are of one manufacturer and one bearing."
-                : ""),
-       {},
-       "New bearing at hand, wrapped, and its designation is " + p.facts.designation.text() + "."});
+               {}, before + "; warm, usual load, 10 s or more each. Keep the files."));
+  s.push_back(job_step(
+      p,
+      "Check that the new bearing is available, in its wrapping, and that its designation is " +
+          p.facts.designation.text() + ", or as clarified above. Leave it wrapped." +
+          (p.facts.designation.type == BearingType::cylindrical_roller
+               ? " Inner ring and outer ring with rollers are of one manufacturer and one bearing."
+               : ""),
+      {},
+      "New bearing at hand, wrapped, and its designation is " + p.facts.designation.text() + "."));
   return {"0. Before the stop", std::move(s)};
 }
 
 JobSection take_apart(const ReplacementPlan& p) {
   Steps s{
-      {"Mark the end shields against the frame, the coupling halves against each other, and shims "
-       "by foot.",
-       {}},
-      {"Uncouple. If the motor is moved: unbolt the feet and lift the motor by its eyebolt, fully "
-       "screwed in. Weight on the nameplate: " +
-           blank + " kg.",
-       {"Heavy motor: use a sling and hoist rated for it, nobody under it; never lift it by the "
-        "shaft or by hand alone."},
-       "Uncouple. If the motor is moved: unbolt it, lift it by its eyebolt, fully screwed in."},
-      {"Remove coupling or pulley, fan cover and fan; use a puller, do not hammer.",
-       {"Puller under load: wear eye protection, stand clear of the line of pull."}},
-      {"Remove the bearing covers, then the end shields; pull the rotor out level, without "
-       "touching the winding.",
-       {"Heavy rotor: use a sling and hoist rated for it, nobody under it, keep fingers out of the "
-        "gap."}},
-      {"Measure and note the distance of the old bearing from the shaft end: " + blank +
-           " mm; and which face points outward.",
-       {},
-       "Note the distance of the old bearing from the shaft end, and which face points outward."},
-      {"Remove the axial retention of the bearing on the shaft: snap ring, or nut with lock "
-       "washer.",
-       {"A snap ring can fly off: use the correct pliers, wear eye protection."}},
-      {"Pull the old bearing off with the claws behind the inner ring and the screw on a pad in "
-       "the shaft centre.",
-       {"Puller under load: wear eye protection, stand clear of the line of pull, cover with a "
-        "cloth; a ring can burst and fragments can fly.",
-        "Never strike a ring with a hardened hammer.",
-        "Do not grind or flame-cut the ring on the shaft: a nick or heat damages the seat."}}};
+      job_step(
+          p,
+          "Mark the end shields against the frame, the coupling halves against each other, and "
+          "shims by foot."),
+      job_step(
+          p,
+          "Uncouple. If the motor is moved: unbolt the feet and lift the motor by its eyebolt, "
+          "fully screwed in. Weight on the nameplate: " +
+              blank + " kg.",
+          {StepKind::lift_motor},
+          "Uncouple. If the motor is moved: unbolt it, lift it by its eyebolt, fully screwed "
+          "in."),
+      job_step(p, "Remove coupling or pulley, fan cover and fan; use a puller, do not hammer.",
+               {StepKind::pull}),
+      job_step(p,
+               "Remove the bearing covers, then the end shields; pull the rotor out level, without "
+               "touching the winding.",
+               {StepKind::open_motor, StepKind::lift_rotor}),
+      job_step(p,
+               "Measure and note the distance of the old bearing from the shaft end: " + blank +
+                   " mm; and which face points outward.",
+               {},
+               "Note the distance of the old bearing from the shaft end, and which face points "
+               "outward."),
+      job_step(
+          p,
+          "Remove the axial retention of the bearing on the shaft: snap ring, or nut with lock "
+          "washer.",
+          {StepKind::loose_spring}),
+      job_step(p,
+               "Pull the old bearing off with the claws behind the inner ring and the screw on a "
+               "pad in the shaft centre.",
+               {StepKind::pull_bearing})};
   if (p.duty.belt_drive)
-    s.insert(s.begin() + 1, {"Slacken the belt fully before you loosen anything else.",
-                             {"A tight belt can throw the pulley and trap fingers."}});
+    s.insert(s.begin() + 1, job_step(p, "Slacken the belt fully before you loosen anything else.",
+                                     {StepKind::slacken_belt}));
   JobStep& pull = s.back();
   if (p.facts.designation.type == BearingType::cylindrical_roller)
     add_words(
@@ -205,35 +226,42 @@ JobSection take_apart(const ReplacementPlan& p) {
 }
 
 JobSection look_at_old(const ReplacementPlan& p) {
+  const bool count = p.facts.candidates.size() > 1;
   return {
       "3. Look at the old bearing",
-      {{"Do not wash it yet. Note colour, smell and hardness of the grease, and any water or metal "
-        "in it.",
-        {},
-        "Do not wash it yet. Note the grease: colour, smell, water, metal."},
-       {"Read the full designation on the rings: " + blank +
-            ". If it differs from the card, stop and clarify." +
-            (p.facts.candidates.size() > 1
-                 ? " Count the balls or rollers of a row, the designation does not define it: " +
-                       blank + "."
-                 : std::string{}),
-        {},
-        std::string{"Read the full designation on the rings"} +
-            (p.facts.candidates.size() > 1 ? " and count the balls or rollers of a row" : "") +
-            ". If it differs, stop and clarify."},
-       {"Look at both raceways, elements, cage, bore and outside: flakes, grooves, dents, rust, "
-        "red powder, blue colour. Photograph the load zone.",
-        {"Cutting it open: clamp it in a vice away from the machine, wear eye and hand protection, "
-         "edges are sharp."},
-        "Look at raceways, elements, cage, bore and outside. Photograph the load zone."},
-       {"Find out why it failed: 'bearingdsp cause' lists what to look for, 'bearingdsp cause "
-        "--seen WORDS' gives the likely cause. Remove the cause, or the next bearing fails too.",
-        {},
-        "Find out why it failed (bearingdsp cause), and remove the cause."}}};
+      {job_step(p,
+                "Do not wash it yet. Note colour, smell and hardness of the grease, and any water "
+                "or metal in it.",
+                {}, "Do not wash it yet. Note the grease: colour, smell, water, metal."),
+       job_step(p,
+                "Read the full designation on the rings: " + blank +
+                    ". If it differs from the card, stop and clarify." +
+                    (count ? " Count the balls or rollers of a row, the designation does not "
+                             "define it: " +
+                                 blank + "."
+                           : std::string{}),
+                {},
+                std::string{"Read the full designation on the rings"} +
+                    (count ? " and count the balls or rollers of a row" : "") +
+                    ". If it differs, stop and clarify."),
+       job_step(p,
+                "Look at both raceways, elements, cage, bore and outside: flakes, grooves, dents, "
+                "rust, red powder, blue colour. Photograph the load zone.",
+                {StepKind::cut},
+                "Look at raceways, elements, cage, bore and outside. Photograph the load zone."),
+       job_step(p,
+                "Find out why it failed: 'bearingdsp cause' lists what to look for, 'bearingdsp "
+                "cause --seen WORDS' gives the likely cause. Remove the cause, or the next bearing "
+                "fails too.",
+                {}, "Find out why it failed (bearingdsp cause), and remove the cause.")}};
 }
 
 /// A seat of the next grade is a matter for the drawing, not for the grinder.
 std::string outside_limits(const ReplacementPlan& p) {
+  if (p.duty.explosion_protected)
+    return "Out of limits: stop. On an explosion-protected motor only the licensed workshop "
+           "decides "
+           "what may be restored.";
   const double bore = p.facts.designation.bore_mm;
   const auto wider = p.fit ? fit_deviations(wider_grade(p.fit->code), bore) : std::nullopt;
   return (wider ? fmt::format("Shaft up to {:.3f} mm ({}): compare with the drawing of the motor. "
@@ -246,62 +274,89 @@ std::string outside_limits(const ReplacementPlan& p) {
 JobSection check_seats(const ReplacementPlan& p) {
   return {
       "4. Clean and check the seats",
-      {{"Clean shaft, shoulder, housing and covers with lint-free cloth; deburr with an oilstone, "
-        "never a file or emery on the seat.",
-        {"Solvent: ventilate the room, no flame, wear gloves."}},
-       {"Measure the shaft seat at three positions, in two directions, at workshop temperature: "
-        "must be " +
-            seat_limits(p) + ". Measured: " + blank + " mm.",
-        {},
-        "Measure the shaft seat, 3 positions, 2 directions: " + seat_limits(p) + "."},
-       {"Measure the housing bore at two positions, in two directions: must be " +
-            housing_limits(p) + ". Measured: " + blank + " mm.",
-        {},
-        "Measure the housing bore, 2 positions, 2 directions: " + housing_limits(p) + "."},
-       {outside_limits(p), {}},
-       {p.facts.size.chamfer ? fmt::format("Fillet at the shoulder smaller than {:g} mm, no burr: "
-                                           "the ring must seat against the shoulder.",
-                                           *p.facts.size.chamfer)
-                             : std::string{"Fillet at the shoulder smaller than the chamfer of the "
-                                           "bearing, no burr."},
-        {}},
-       {"Replace seals, spring washer and gaskets.", {}}}};
+      {job_step(p,
+                "Clean shaft, shoulder, housing and covers with lint-free cloth; deburr with an "
+                "oilstone, never a file or emery on the seat.",
+                {StepKind::solvent}),
+       job_step(p,
+                "Measure the shaft seat at three positions, in two directions, at workshop "
+                "temperature: must be " +
+                    seat_limits(p) + ". Measured: " + blank + " mm.",
+                {}, "Measure the shaft seat, 3 positions, 2 directions: " + seat_limits(p) + "."),
+       job_step(p,
+                "Measure the housing bore at two positions, in two directions: must be " +
+                    housing_limits(p) + ". Measured: " + blank + " mm.",
+                {},
+                "Measure the housing bore, 2 positions, 2 directions: " + housing_limits(p) + "."),
+       job_step(p, outside_limits(p)),
+       job_step(p, p.facts.size.chamfer
+                       ? fmt::format("Fillet at the shoulder smaller than {:g} mm, no burr: the "
+                                     "ring must seat against the shoulder.",
+                                     *p.facts.size.chamfer)
+                       : std::string{"Fillet at the shoulder smaller than the chamfer of the "
+                                     "bearing, no burr."}),
+       job_step(p,
+                "Replace seals, spring washer and gaskets. Shaft runout, spring, fan: see the "
+                "check sheets (bearingdsp checks).",
+                {}, "Replace seals, spring washer and gaskets (more: bearingdsp checks).")}};
 }
 
 JobStep heating_step(const ReplacementPlan& p) {
-  JobStep step{
-      "Heat the bearing to " + heat_to(p) + "." + heat_by_seat(p) +
+  const std::string how = p.cold ? "Or heat the bearing to " : "Heat the bearing to ";
+  JobStep step = job_step(
+      p,
+      how + heat_limit(p) + "." + heat_by_seat(p) +
           " Probe on the inner ring; demagnetise before you lift it. A small bearing takes a few "
           "minutes on an induction heater, half an hour on a hot plate. Have shaft, sleeve and "
           "gloves ready first: the bearing grips within seconds.",
-      {"Hot bearing: wear heat-resistant gloves. No open flame.",
-       "Induction heater: keep away if you have a pacemaker; take off watches and rings."}};
-  if (p.facts.designation.closure != Closure::open)
-    step.cautions.push_back(
-        p.heat && p.heat->aim_c > hottest_closed_c
-            ? "Sealed or shielded bearing: never in an oil bath; above 80 °C only if the "
-              "manufacturer allows it, otherwise press it on cold by the inner ring."
-            : "Sealed or shielded bearing: never in an oil bath.");
-  step.brief = "Heat the bearing to " + heat_to(p) + "." + heat_by_seat(p) +
+      {StepKind::hot_bearing});
+  step.brief = how + heat_limit(p) + "." + (p.cold ? "" : heat_by_seat(p)) +
                " Demagnetise before you lift it. Shaft, sleeve and gloves ready first.";
   return step;
 }
 
+/// Small bearings go on without heat.
+JobStep pressing_step(const ReplacementPlan& p) {
+  return job_step(
+      p,
+      "Press it on cold, no heating needed: square, with a press, or with a drift of soft steel "
+      "and even blows all around, up to the shoulder. Sleeve or drift touches only the inner ring "
+      "(both rings at once where both are tight). Force " +
+          press_words(p) + "; twice that: stop, it is tilted or the seat is too large.",
+      {StepKind::press, StepKind::force_on_ring},
+      "Press it on cold: square, sleeve or drift on the inner ring only, up to the shoulder; "
+      "force " +
+          press_words(p) + "; twice that: stop.");
+}
+
 /// From the clean seat to the bearing that sits.
 Steps onto_the_shaft(const ReplacementPlan& p) {
-  return {
-      {"Apply a thin film of clean oil to the seat.", {}},
-      heating_step(p),
-      {"Slide it on in one movement, square, up to the shoulder, and hold it there until it grips: "
-       "it moves away from the shoulder as it cools.",
-       {"Never push or strike through the balls or rollers: apply force only to the ring with the "
-        "interference fit, here the inner ring."},
-       "Slide it on in one movement, square, up to the shoulder; hold it until it grips."},
-      {"If it stops half-way: remove it and start again. Never drive it on with blows.", {}},
-      {"When cold: no gap between ring and shoulder (a 0.03 mm feeler gauge does not enter); it "
-       "rotates freely by hand.",
-       {},
-       "When cold: no gap at the shoulder (0.03 mm feeler gauge); it rotates freely."}};
+  Steps s{job_step(p, "Apply a thin film of clean oil to the seat.")};
+  if (p.cold) s.push_back(pressing_step(p));
+  s.push_back(heating_step(p));
+  s.push_back(
+      job_step(p,
+               std::string{p.cold ? "If heated: slide" : "Slide"} +
+                   " it on in one movement, square, up to the shoulder, and hold it there until it "
+                   "grips: it "
+                   "moves away from the shoulder as it cools.",
+               {StepKind::force_on_ring},
+               std::string{p.cold ? "If heated: slide" : "Slide"} +
+                   " it on in one movement, square, up to the shoulder; hold it until it grips."));
+  s.push_back(job_step(
+      p,
+      p.cold ? "If it tilts or stops half-way: pull it off by the inner ring and start again."
+             : "If it stops half-way: remove it and start again. Never drive it on with blows.",
+      p.cold ? std::vector<StepKind>{StepKind::pull_bearing} : std::vector<StepKind>{}));
+  s.push_back(job_step(
+      p,
+      std::string{p.cold ? "Then" : "When cold"} +
+          ": no gap between ring and shoulder (a 0.03 mm feeler gauge does not enter); it rotates "
+          "freely by hand.",
+      {},
+      std::string{p.cold ? "Then" : "When cold"} +
+          ": no gap at the shoulder (0.03 mm feeler gauge); it rotates freely."));
+  return s;
 }
 
 /// The same for a tapered bore.
@@ -313,60 +368,77 @@ Steps up_the_taper(const ReplacementPlan& p) {
                "with the table of the manufacturer)",
                up->reduction.lower_um, up->reduction.upper_um, up->axial_low_mm, up->axial_high_mm)
          : blank + " µm (table of the manufacturer)";
+  const std::string left =
+      up && up->left_um ? fmt::format(", at least {:g} µm.", *up->left_um) : ".";
   return {
-      {"Apply a thin film of oil to the tapered seat or sleeve and to the thread of the nut.", {}},
-      {"Measure the radial clearance with a feeler gauge over an unloaded roller of each row, with "
-       "the bearing upright on the bench: " +
-           blank + " µm.",
-       {},
-       "Measure the radial clearance over an unloaded roller of each row, bearing upright."},
-      {"Drive the bearing up with the nut and a spanner for it, or hydraulically, without blows, "
-       "until the clearance is smaller by " +
-           reduction + ". Clearance left: " + blank + " µm" +
-           (up && up->left_um ? fmt::format(", at least {:g} µm.", *up->left_um) : "."),
-       {"Never strike the bearing. Hydraulic tools: high oil pressure can pierce the skin, wear "
-        "eye "
-        "protection and gloves."}},
-      {"Lock the nut. The outer ring rotates and swivels freely by hand.", {}}};
+      job_step(p,
+               "Apply a thin film of oil to the tapered seat or sleeve and to the thread of the "
+               "nut."),
+      job_step(
+          p,
+          "Measure the radial clearance with a feeler gauge over an unloaded roller of each "
+          "row, with the bearing upright on the bench: " +
+              blank + " µm.",
+          {}, "Measure the radial clearance over an unloaded roller of each row, bearing upright."),
+      job_step(p,
+               "Drive the bearing up with the nut and a spanner for it, or hydraulically, without "
+               "blows, until the clearance is smaller by " +
+                   reduction + ". Clearance left: " + blank + " µm" + left,
+               {StepKind::hydraulic}),
+      job_step(p, "Lock the nut. The outer ring rotates and swivels freely by hand.")};
+}
+
+/// Where a step is found again by its beginning.
+JobStep* step_that(Steps& steps, std::string_view begins) {
+  for (JobStep& s : steps)
+    if (s.text.find(begins) != std::string::npos) return &s;
+  return nullptr;
 }
 
 JobSection mount(const ReplacementPlan& p) {
   const Designation& d = p.facts.designation;
-  Steps s{
-      {"Unwrap the new bearing only now, on a clean bench, with clean dry gloves. Do not wash it.",
-       {}}};
+  Steps s{job_step(p,
+                   "Unwrap the new bearing only now, on a clean bench, with clean dry gloves. Do "
+                   "not wash it.")};
+  if (d.insulated_ring)
+    s.push_back(job_step(
+        p,
+        "Insulated bearing: measure from ring to ring with 500 V DC, dry and clean: above 50 MΩ; "
+        "below 1 MΩ do not mount it. Measured: " +
+            blank + " MΩ.",
+        {StepKind::bearing_insulation},
+        "Insulated bearing: ring to ring with 500 V DC, dry and clean: above 50 MΩ; below 1 MΩ do "
+        "not mount it."));
   for (JobStep& step : d.tapered_bore ? up_the_taper(p) : onto_the_shaft(p))
     s.push_back(std::move(step));
-  s.push_back({"Refit the snap ring or nut; bend the tab of the lock washer over.", {}});
-  if (d.type == BearingType::angular_contact_ball)
-    add_words(
-        s[3],
-        " Wide face of the outer ring in the same position as before (towards the axial load).");
-  if (p.heat && !p.heat->slides)
-    add_words(
-        s[3],
-        " At the limits of the fit, heating is not enough: have the press and a sleeve for the "
-        "inner ring ready.");
-  if (greased_for_life(d)) {
-    s.push_back({"Greased for life: add no grease, remove no seal or shield.", {}});
-  } else {
-    s.push_back(
-        {"Fill the bearing with the grease stated on the motor nameplate (" + blank +
-             ") and its covers to about 40 %, never more; do not mix grease types.",
-         {},
-         "Grease of the motor nameplate: bearing full, covers about 40 %, never more; do not "
-         "mix types."});
+  s.push_back(job_step(p, "Refit the snap ring or nut; bend the tab of the lock washer over.",
+                       {StepKind::loose_spring}));
+  if (JobStep* on = step_that(s, p.cold ? "ress it on cold" : "lide it on"); on != nullptr) {
+    if (d.type == BearingType::angular_contact_ball)
+      add_words(*on,
+                " Wide face of the outer ring in the same position as before (towards the axial "
+                "load).");
+    if (p.heat && !p.heat->slides && !p.cold)
+      add_words(*on,
+                " At the limits of the fit, heating is not enough: have the press and a sleeve for "
+                "the inner ring ready.");
   }
-  if (d.insulated_ring)
-    s.insert(
-        s.begin() + 1,
-        {"Insulated bearing: measure from ring to ring with 500 V DC, dry and clean: above 50 MΩ; "
-         "below 1 MΩ do not mount it. Measured: " +
-             blank + " MΩ.",
-         {"Do not touch the rings while you measure; do not scratch the coated ring."},
-         "Insulated bearing: ring to ring with 500 V DC, dry and clean: above 50 MΩ; below 1 MΩ do "
-         "not mount it."});
-  return {d.tapered_bore ? "5. Mount" : "5. Heat and mount", std::move(s)};
+  if (greased_for_life(d))
+    s.push_back(job_step(p, "Greased for life: add no grease, remove no seal or shield."));
+  else
+    s.push_back(
+        job_step(p,
+                 "Fill the bearing with the grease stated on the motor nameplate (" +
+                     (p.duty.lubricant.empty() ? blank : "machine file: " + p.duty.lubricant) +
+                     ") and its covers to about 40 %, never more; do not mix grease types.",
+                 {},
+                 "Grease of the motor nameplate" +
+                     (p.duty.lubricant.empty() ? "" : " (machine file: " + p.duty.lubricant + ")") +
+                     ": bearing full, covers about 40 %, never more; do not mix types."));
+  return {d.tapered_bore ? "5. Mount"
+          : p.cold       ? "5. Press and mount"
+                         : "5. Heat and mount",
+          std::move(s)};
 }
 
 std::string axial_hold(const ReplacementPlan& p) {
@@ -379,41 +451,41 @@ std::string axial_hold(const ReplacementPlan& p) {
 }
 
 JobSection put_together(const ReplacementPlan& p) {
-  std::vector<std::string> electrical{
-      "Licensed electricians only, for this and the next step. The winding keeps the test voltage: "
-      "discharge it to earth before you touch a terminal."};
-  if (p.duty.variable_speed)
-    electrical.emplace_back(
-        "Disconnect the drive before the insulation is measured: the test voltage destroys it.");
   const bool rollers = p.facts.designation.type == BearingType::cylindrical_roller;
-  return {"6. Reassemble",
-          {{std::string{"Insert the rotor level, "} +
-                (rollers ? "turn it slowly while the rollers enter their ring, never tilted and "
-                           "never with force, "
-                         : "") +
-                "fit the end shields by their marks; tighten the bolts crosswise to the torque in "
-                "the motor manual: " +
-                blank + " Nm.",
-            {"Heavy rotor: as for disassembly."},
-            std::string{"Insert the rotor level, "} +
-                (rollers ? "turning it slowly while the rollers enter their ring, never tilted, "
-                           "never with force; "
-                         : "") +
-                "end shields by their marks; bolts crosswise to the torque in the motor manual."},
-           {"Press only on the outer ring when the bearing goes into the housing.", {}},
-           {"Rotate the shaft by hand, ten revolutions: smooth, no rubbing, no tight spot, no "
-            "axial knock.",
-            {},
-            "Rotate the shaft by hand, ten revolutions: smooth, no tight spot, no axial knock."},
-           {axial_hold(p), {}},
-           {"Measure the insulation of the winding to earth, with the cables still disconnected "
-            "(500 V DC below 1 kV): at least the value in the motor manual, or 5 MΩ if there is "
-            "none. Measured: " +
-                blank + " MΩ.",
-            std::move(electrical),
-            "Measure the insulation of the winding to earth, cables disconnected (500 V DC below "
-            "1 kV): the value in the motor manual, or 5 MΩ."},
-           {"Connect the cables by your marks, earth first.", {}}}};
+  return {
+      "6. Reassemble",
+      {job_step(p,
+                std::string{"Insert the rotor level, "} +
+                    (rollers ? "turn it slowly while the rollers enter their ring, never "
+                               "tilted and never with force, "
+                             : "") +
+                    "fit the end shields by their marks; tighten the bolts crosswise to the "
+                    "torque in the motor manual: " +
+                    blank + " Nm.",
+                {StepKind::lift_rotor},
+                std::string{"Insert the rotor level, "} +
+                    (rollers ? "turning it slowly while the rollers enter their ring, never "
+                               "tilted, never with force; "
+                             : "") +
+                    "end shields by their marks; bolts crosswise to the torque in the motor "
+                    "manual."),
+       job_step(p, "Press only on the outer ring when the bearing goes into the housing."),
+       job_step(p,
+                "Rotate the shaft by hand, ten revolutions: smooth, no rubbing, no tight spot, "
+                "no axial knock.",
+                {},
+                "Rotate the shaft by hand, ten revolutions: smooth, no tight spot, no axial "
+                "knock."),
+       job_step(p, axial_hold(p)),
+       job_step(p,
+                "Measure the insulation of the winding to earth, with the cables still "
+                "disconnected (500 V DC below 1 kV): at least the value in the motor manual, or "
+                "5 MΩ at 40 °C if there is none. Measured: " +
+                    blank + " MΩ at " + blank + " °C.",
+                {StepKind::winding_insulation},
+                "Measure the insulation of the winding to earth, cables disconnected (500 V DC "
+                "below 1 kV): the value in the motor manual, or 5 MΩ at 40 °C."),
+       job_step(p, "Connect the cables by your marks, earth first.")}};
 }
 
 std::string limit_text(const ReplacementPlan& p) {
@@ -451,75 +523,94 @@ std::string accept_command(const ReplacementPlan& p) {
              : text + " --mounting " + std::string{name(p.duty.mounting)};
 }
 
-std::vector<std::string> unloaded_cautions(const ReplacementPlan& p) {
-  std::vector<std::string> cautions{
-      "Nobody in line with the shaft or coupling at the first start. A loose key flies off: secure "
-      "it."};
-  if (has_rollers(p.facts.designation.type))
-    cautions.emplace_back(
-        "A roller bearing without load slips and smears: keep this run as short as it can be, and "
-        "listen for a screech.");
-  return cautions;
+/// Largest rise at no load that calls for no look.
+std::string rise_words() {
+  return fmt::format("{:g} K",
+                     *workshop_limit(WorkshopCheck::temperature, "rise at no load")->high);
+}
+
+JobStep no_load_run(const ReplacementPlan& p) {
+  const std::string room =
+      p.duty.ambient_c ? fmt::format(" (usually {:g} °C there)", *p.duty.ambient_c) : "";
+  return job_step(
+      p,
+      fmt::format(
+          "Run at no load, {}, for at least 30 minutes, better 1 h. Bearing temperature at "
+          "5, 15, 30 min: {} {} {} °C. It must level off, not keep rising; more than {} "
+          "above room temperature{}: stop and find the cause. Note the current of the three "
+          "lines.",
+          no_load_speed(p), blank, blank, blank, rise_words(), room),
+      {StepKind::running_machine, StepKind::hot_surface, StepKind::live_measurement},
+      fmt::format(
+          "Run at no load, {}, for 30 minutes or more. The temperature must level off; more "
+          "than {} above room temperature{}: stop and find the cause. Current of three "
+          "lines.",
+          no_load_speed(p), rise_words(), room));
 }
 
 JobSection prove(const ReplacementPlan& p) {
   return {
       "7. No-load run and acceptance",
-      {{"Uncoupled, guards on, tools counted. Look for the mark at the shaft end: H: half key in "
-        "the "
-        "keyway, flush with the shaft; F: full key; N: no key. No mark: ask the manufacturer (the "
-        "standard now has the half key). Mark found: " +
-            blank + ". Remove your lock last. Jog: is the direction of rotation correct?",
-        unloaded_cautions(p),
-        "Uncoupled, guards on, tools counted. Key by the mark at the shaft end: H half, F full, N "
-        "none; no mark: ask the manufacturer. Remove your lock last. Jog: direction of rotation?"},
-       {fmt::format("Run at no load, {}, for at least 30 minutes. Bearing temperature at 5, 15, 30 "
-                    "min: {} {} {} °C. It must level off, not keep rising; more than 40 K above "
-                    "room temperature: stop and find the cause.",
-                    no_load_speed(p), blank, blank, blank),
-        {},
-        fmt::format("Run at no load, {}, for 30 minutes or more. The temperature must level off; "
-                    "more than 40 K above room temperature: stop and find the cause.",
-                    no_load_speed(p))},
-       {"Record 10 s at both bearings in three directions. Vibration: " + limit_text(p) +
-            ". Highest measured value: " + blank + " mm/s.",
-        {},
-        "Record 10 s at both bearings in three directions. Limit: " + limit_text(p) + "."},
-       {accept_command(p) +
-            " says PASS: vibration, no damage, no raised noise. Fresh grease can be noisy in the "
-            "first hours: if it says REPEAT, run the motor for one or two hours and record again.",
-        {},
-        accept_command(p) + " must say PASS (REPEAT: run one or two hours, record again)."},
-       {"Couple, align, check belt tension; guards back on.",
-        {"Isolate, lock out and try to start again before you touch shaft, coupling or belt."}},
-       {"Run under load and warm, as in section 0: same points, same sensor, same speed and load, "
-        "and record. " +
-            command_for(p, "compare BEFORE AFTER", p.duty.speed) +
-            " says CURED (NO CHANGE SEEN, if the old one showed no damage). Measure again after 24 "
-            "to 48 running hours and after a month: these readings are the new baseline.",
-        {"The machine is running: keep guards on; keep sleeves, hair and cables clear of the "
-         "shaft."},
-        "Record under load and warm, as in section 0. " +
-            command_for(p, "compare BEFORE AFTER", p.duty.speed) +
-            " must say CURED (or NO CHANGE SEEN). Again after 24 to 48 hours and after a month."},
-       {"Write down date, bearing designation, grease, hours, name: " + blank,
-        {},
-        "Fill in the readings, add the photos, sign."}}};
+      {job_step(
+           p,
+           "Uncoupled, guards on, tools counted. Look for the mark at the shaft end: H: half key "
+           "in "
+           "the keyway, flush with the shaft; F: full key; N: no key. No mark: ask the "
+           "manufacturer "
+           "(the standard now has the half key). Mark found: " +
+               blank + ". Remove your lock last. Jog: is the direction of rotation correct?",
+           {StepKind::first_start},
+           "Uncoupled, guards on, tools counted. Key by the mark at the shaft end: H half, F full, "
+           "N none; no mark: ask the manufacturer. Remove your lock last. Jog: direction of "
+           "rotation?"),
+       no_load_run(p),
+       job_step(p,
+                "Record 10 s at both bearings in three directions. Vibration: " + limit_text(p) +
+                    ". Highest measured value: " + blank + " mm/s.",
+                {StepKind::running_machine},
+                "Record 10 s at both bearings in three directions. Limit: " + limit_text(p) + "."),
+       job_step(p,
+                accept_command(p) +
+                    " says PASS: vibration, no damage, no raised noise; add the readings "
+                    "(--insulation, --temperature, --current ...) and it judges them too. Fresh "
+                    "grease can be noisy in the first hours: if it says REPEAT, run the motor for "
+                    "one or two hours and record again.",
+                {},
+                accept_command(p) + " must say PASS (REPEAT: run one or two hours, record again)."),
+       job_step(p, "Couple, align, check belt tension; guards back on.", {StepKind::touch_shaft}),
+       job_step(
+           p,
+           "Run under load and warm, as in section 0: same points, same sensor, same speed and "
+           "load, and record. " +
+               command_for(p, "compare BEFORE AFTER", p.duty.speed) +
+               " says CURED (NO CHANGE SEEN, if the old one showed no damage). Measure again "
+               "after 24 to 48 running hours and after a month: these readings are the new "
+               "baseline.",
+           {StepKind::running_machine},
+           "Record under load and warm, as in section 0. " +
+               command_for(p, "compare BEFORE AFTER", p.duty.speed) +
+               " must say CURED (or NO CHANGE SEEN). Again after 24 to 48 hours and after a "
+               "month."),
+       job_step(p, "Write down date, bearing designation, grease, hours, name: " + blank, {},
+                "Fill in the readings, add the photos, sign.")}};
 }
 
 std::vector<std::string> tools(const ReplacementPlan& p) {
   const double bore = p.facts.designation.bore_mm;
   std::vector<std::string> t{
       "locks, tags, tested voltage indicator",
-      p.facts.size.outside_diameter
-          ? fmt::format("puller with claws that reach behind the inner ring of a {:g} mm bearing",
-                        *p.facts.size.outside_diameter)
-          : std::string{"puller with claws that reach behind the inner ring"},
+      (p.facts.size.outside_diameter
+           ? fmt::format("puller with claws that reach behind the inner ring of a {:g} mm bearing",
+                         *p.facts.size.outside_diameter)
+           : std::string{"puller with claws that reach behind the inner ring"}) +
+          (p.press && p.press->off_n > 0 ? fmt::format(", {:.2g} kN or more", p.press->off_n / 1000)
+                                         : std::string{}),
       shaft_micrometer(bore),
       p.facts.size.outside_diameter
           ? fmt::format("bore gauge for {:g} mm", *p.facts.size.outside_diameter)
           : std::string{"bore gauge for the housing"},
-      "induction heater that demagnetises, with probe (or hot plate, contact thermometer)",
+      p.cold ? "bench press, or drift of soft steel; or induction heater that demagnetises"
+             : "induction heater that demagnetises, with probe (or hot plate, contact thermometer)",
       fmt::format("fitting sleeve that touches only the inner ring (bore {:g} mm)", bore),
       "feeler gauge 0.03 mm, oilstone, lint-free cloth, solvent",
       "heat-resistant gloves, eye protection, safety shoes",
@@ -539,7 +630,9 @@ std::vector<std::string> parts(const ReplacementPlan& p) {
   list.push_back("bearing of the other end (" +
                  (p.duty.other_bearing.empty() ? "designation: " + blank : p.duty.other_bearing) +
                  "): usually replaced while the motor is open");
-  list.emplace_back("shaft seal or V-ring, spring washer, gasket, as fitted in this motor");
+  list.push_back(
+      (p.duty.seal.empty() ? std::string{"shaft seal or V-ring"} : "shaft seal " + p.duty.seal) +
+      ", spring washer, gasket, as fitted in this motor");
   return list;
 }
 
@@ -561,17 +654,19 @@ std::vector<JobFact> facts(const ReplacementPlan& p) {
 }
 
 std::vector<JobReading> readings(const ReplacementPlan& p) {
-  std::vector<JobReading> r{
-      {"Shaft seat, largest / smallest", seat_limits(p), "mm"},
-      {"Housing bore, largest / smallest", housing_limits(p), "mm"},
-      {"Distance of the bearing from the shaft end", "", "mm"},
-      {"Weight of the motor (nameplate)", "", "kg"},
-      {"Torque of the end-shield bolts (motor manual)", "", "Nm"},
-      {"Insulation, winding to earth", "motor manual, or 5 MΩ", "MΩ"},
-      {"Bearing temperature at 5 / 15 / 30 min", "at most 40 K above room temperature", "°C"},
-      {"Grease, and its amount", "", ""},
-      {"Designation on the old bearing", p.facts.designation.text(), ""},
-      {"Mark of the key at the shaft end", "H, F, N or none", ""}};
+  std::vector<JobReading> r{{"Shaft seat, largest / smallest", seat_limits(p), "mm"},
+                            {"Housing bore, largest / smallest", housing_limits(p), "mm"},
+                            {"Distance of the bearing from the shaft end", "", "mm"},
+                            {"Weight of the motor (nameplate)", "", "kg"},
+                            {"Torque of the end-shield bolts (motor manual)", "", "Nm"},
+                            {"Insulation, winding to earth, and its temperature",
+                             "motor manual, or 5 MΩ at 40 °C", "MΩ, °C"},
+                            {"Bearing temperature at 5 / 15 / 30 min",
+                             "at most " + rise_words() + " above room temperature", "°C"},
+                            {"Current at no load, L1 / L2 / L3", "", "A"},
+                            {"Grease, and its amount", "", ""},
+                            {"Designation on the old bearing", p.facts.designation.text(), ""},
+                            {"Mark of the key at the shaft end", "H, F, N or none", ""}};
   if (p.facts.designation.insulated_ring)
     r.push_back({"Insulation, ring to ring", "above 50 MΩ", "MΩ"});
   if (p.facts.designation.tapered_bore) {
@@ -627,7 +722,8 @@ JobCard job_card(const ReplacementPlan& p) {
       "order of work, heating times, replacing both bearings, 45 °C, 40 K and 30 minutes: common "
       "practice, no source. Mark of the key: ISO 21940-32 (abstract; H and F as a motor "
       "manufacturer "
-      "prints them, N from memory). 5 MΩ: IEEE 43, from memory."};
+      "prints them, N from memory). 5 MΩ: IEEE 43-2013, as a repair group's specification cites "
+      "it."};
   return c;
 }
 

@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "bearingdsp/bearing/designation.hpp"
+#include "bearingdsp/replacement/grease_mixing.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -65,6 +66,9 @@ MotorDuty duty_of(const Machine& m, MachineEnd end) {
   d.shaft_grounded = m.shaft_grounded.value_or(false);
   d.wet = wet(m);
   d.dusty = surrounded_by(m, Surroundings::dusty);
+  d.magnet_rotor = m.rotor == Rotor::permanent_magnet;
+  d.explosion_protected = m.explosion_protected;
+  if (m.ambient) d.ambient_c = m.ambient->value();
   d.mounting = m.mounting;
   for (const MeasuringPoint& p : m.points) d.points.push_back(p.name);
   d.machine_words = words_for(m, end);
@@ -72,6 +76,9 @@ MotorDuty duty_of(const Machine& m, MachineEnd end) {
   if (other) d.other_bearing = other->designation;
   const auto& bearing = m.bearing(end);
   if (!bearing) return d;
+  d.lubricant = bearing->lubricant;
+  d.old_grease = thickener_in(bearing->lubricant);
+  d.seal = bearing->seal;
   d.locating = bearing->locating;
   if (bearing->temperature) {
     d.bearing_c = bearing->temperature->value();
@@ -79,6 +86,22 @@ MotorDuty duty_of(const Machine& m, MachineEnd end) {
   }
   if (bearing->radial_load) d.radial_n = bearing->radial_load->value();
   if (bearing->axial_load) d.axial_n = bearing->axial_load->value();
+  return d;
+}
+
+Dangers dangers_of(const MotorDuty& duty) {
+  Dangers d;
+  d.variable_speed = duty.variable_speed;
+  d.magnet_rotor = duty.magnet_rotor;
+  d.explosion_protected = duty.explosion_protected;
+  return d;
+}
+
+Dangers dangers_of(const ReplacementPlan& plan) {
+  Dangers d = dangers_of(plan.duty);
+  d.closed_bearing = plan.facts.designation.closure != Closure::open;
+  d.heated_above_80 = plan.heat && plan.heat->aim_c > hottest_closed_c;
+  d.rollers = has_rollers(plan.facts.designation.type);
   return d;
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <stdexcept>
 #include <vector>
 
@@ -151,6 +152,29 @@ Heating heating(double max_interference_um, double bore_mm, double workshop_c) {
                                   : std::max(usual_top, h.free_at_c + min_margin);
   h.play_um = per_kelvin_um * (h.aim_c - workshop_c) - max_interference_um;
   return h;
+}
+
+PressForce press_force(double interference_um, double d, double outside, double width,
+                       bool rollers) {
+  if (!(d > 0 && d < outside && width > 0) || !std::isfinite(interference_um))
+    throw std::invalid_argument{"press_force: interference or size"};
+  constexpr double modulus = 208000;
+  constexpr double friction_on = 0.12;
+  constexpr double friction_off = 0.18;
+  const double ring = rollers ? (3 * d + outside) / 4 : (4 * d + outside) / 5;
+  PressForce f;
+  f.pressure_n_mm2 =
+      0.5 * modulus * std::max(0.0, interference_um) / 1000 / d * (1 - (d / ring) * (d / ring));
+  const double normal = f.pressure_n_mm2 * std::numbers::pi * d * width;
+  f.on_n = friction_on * normal;
+  f.off_n = friction_off * normal;
+  return f;
+}
+
+double largest_cold_interference_um(double bore_mm, double outside_diameter_mm, double width_mm,
+                                    bool rollers) {
+  return largest_cold_force_n /
+         press_force(1, bore_mm, outside_diameter_mm, width_mm, rollers).on_n;
 }
 
 RunningClearance running_clearance(const ClearanceRange& before, const ShaftFit& fit, bool rollers,

@@ -27,6 +27,7 @@ ReportSection criteria_section(const AcceptanceResult& r) {
   for (const Criterion& c : r.criteria)
     if (!c.why.empty()) s.items.push_back(c.what + ": " + c.why);
   if (!r.source.empty()) s.notes.push_back("Limits: " + r.source + ".");
+  for (const std::string& source : r.reading_sources) s.notes.push_back(source);
   s.notes.insert(s.notes.end(), r.notes.begin(), r.notes.end());
   return s;
 }
@@ -46,7 +47,7 @@ const ComparedRecording* worst_of(const Side& recordings) {
 /// A motor that passes, but of which something else is to be done, is not shown as if all was well.
 std::string title_of(const AcceptanceResult& r) {
   if (r.outcome == Acceptance::fail) return "FAIL";
-  if (r.outcome == Acceptance::repeat) return "REPEAT";
+  if (r.outcome == Acceptance::repeat) return only_readings_open(r) ? "CLARIFY" : "REPEAT";
   return r.present.urgency == Urgency::none ? "PASS"
                                             : "PASS, BUT " + upper(name(r.present.urgency));
 }
@@ -113,6 +114,7 @@ std::string acceptance_json(const AcceptanceResult& r, std::string_view source,
                              {"outcome", name(c.outcome)},
                              {"why", or_null(c.why)}});
   j["limits_source"] = or_null(r.source);
+  j["reading_sources"] = r.reading_sources;
   j["notes"] = r.notes;
   return dumped(j, options.pretty);
 }

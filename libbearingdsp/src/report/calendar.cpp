@@ -8,6 +8,8 @@
 
 #include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/history/hash.hpp"
+#include "bearingdsp/machine/cautions.hpp"
+#include "report/job_steps.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -74,6 +76,7 @@ struct CalendarEvent {
   std::vector<std::string> words;  ///< lines of the description
   UtcTime day{};
   int priority{9};
+  int every_days{0};  ///< repeated; 0: once
 };
 
 std::string written(const CalendarEvent& e, UtcTime now) {
@@ -82,6 +85,8 @@ std::string written(const CalendarEvent& e, UtcTime now) {
     description += (description.empty() ? "" : "\\n") + text_value(w);
   return line("BEGIN:VEVENT") + line("UID:" + e.uid) + line("DTSTAMP:" + stamp_of(now)) +
          line("DTSTART;VALUE=DATE:" + compact(format_date(e.day))) +
+         (e.every_days > 0 ? line(fmt::format("RRULE:FREQ=DAILY;INTERVAL={}", e.every_days))
+                           : std::string{}) +
          line("SUMMARY:" + text_value(e.summary)) + line("DESCRIPTION:" + description) +
          line("CATEGORIES:" + text_value(e.category)) +
          line(fmt::format("PRIORITY:{}", e.priority)) + line("TRANSP:TRANSPARENT") +
@@ -106,9 +111,7 @@ CalendarEvent event_of(const MachineDue& due, const CalendarOptions& o) {
                                 due.deadline.empty() ? "" : " Due " + due.deadline + "."));
   for (const std::string& a : due.actions) e.words.push_back("- " + a);
   for (const std::string& order : due.orders) e.words.push_back("Order: " + order);
-  if (due.urgency >= Urgency::check)
-    e.words.emplace_back(
-        "Before work on the machine: stop it, isolate and lock it out, by your local rules.");
+  if (due.urgency >= Urgency::check) e.words.push_back(before_work());
   return e;
 }
 
@@ -130,12 +133,42 @@ CalendarEvent survey_of(const std::vector<MachineDue>& machines, const CalendarO
   return e;
 }
 
+std::string head_of_calendar() {
+  return line("BEGIN:VCALENDAR") + line("VERSION:2.0") +
+         line("PRODID:-//bearingdsp//bearingdsp " BEARINGDSP_VERSION "//EN") +
+         line("CALSCALE:GREGORIAN");
+}
+
+CalendarEvent greasing_of(const GreaseDue& due, const CalendarOptions& o) {
+  const UtcTime today = std::chrono::floor<std::chrono::days>(o.now);
+  const UtcTime day = std::chrono::floor<std::chrono::days>(*due.on);
+  CalendarEvent e;
+  e.uid = uid_of(o.plant, fmt::format("grease {}", name(due.end)), due.machine);
+  e.day = std::max(day, today);
+  e.every_days = *due.job.days;
+  std::string amount = due.job.grams ? fmt::format(", {:.1f} g", *due.job.grams) : "";
+  if (due.job.strokes) amount += fmt::format(" = {} strokes", *due.job.strokes);
+  e.summary = fmt::format("Grease {} {} ({}){}{}", due.machine, name(due.end), due.designation,
+                          amount, day < today ? ", overdue since " + format_date(day) : "");
+  e.category = "greasing";
+  e.priority = 5;
+  int number = 0;
+  for (const std::string& item : step_items(due.job.steps))
+    e.words.push_back(fmt::format("{}. {}", ++number, item));
+  return e;
+}
+
 }  // namespace
 
+std::string grease_calendar(const std::vector<GreaseDue>& plan, const CalendarOptions& o) {
+  std::string out = head_of_calendar();
+  for (const GreaseDue& due : plan)
+    if (due.on) out += written(greasing_of(due, o), o.now);
+  return out + line("END:VCALENDAR");
+}
+
 std::string calendar(const std::vector<MachineDue>& machines, const CalendarOptions& o) {
-  std::string out = line("BEGIN:VCALENDAR") + line("VERSION:2.0") +
-                    line("PRODID:-//bearingdsp//bearingdsp " BEARINGDSP_VERSION "//EN") +
-                    line("CALSCALE:GREGORIAN");
+  std::string out = head_of_calendar();
   for (const MachineDue& m : machines)
     if (m.on) out += written(event_of(m, o), o.now);
   if (!machines.empty()) out += written(survey_of(machines, o), o.now);

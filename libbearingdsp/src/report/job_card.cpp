@@ -6,29 +6,19 @@
 #include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/report/replacement.hpp"
 #include "markup.hpp"
+#include "report/job_steps.hpp"
 #include "report/sheet.hpp"
 
 namespace bearingdsp {
 namespace {
 
-constexpr std::string_view blank = "____________________";
-// To be ticked; it stands in the margin, also under a caution.
-constexpr std::string_view box = "<span class=\"box\">&#9744;</span>";
-
 std::string filled(const JobFact& fact, Medium medium) {
-  return fact.value.empty() ? std::string{blank} : safe_text(fact.value, medium);
+  return fact.value.empty() ? std::string{line_to_write_on} : safe_text(fact.value, medium);
 }
 std::string markdown(std::string_view text) { return safe_text(text, Medium::markdown); }
 
-const std::string& words_of(const JobStep& step, CardForm form) {
-  return form == CardForm::one_sheet && !step.brief.empty() ? step.brief : step.text;
-}
-
 constexpr std::string_view card_style =
-    "ul.steps{list-style:none;padding:0}ul.steps li{margin:.35em 0 .35em 1.7em;break-inside:avoid}"
-    ".box{display:inline-block;width:1.7em;margin-left:-1.7em}"
-    "p.caution{margin:.2em 0;padding:.2em .6em;border:2px solid #000;font-weight:bold}"
-    "table.fields,table.vibration{width:100%;margin:.5em 0;break-inside:avoid}"
+    "table.vibration{width:100%;margin:.5em 0;break-inside:avoid}"
     ".fields td:nth-child(3){width:30%}.vibration td:not(:first-child){width:11%}"
     ".boxes{display:flex;gap:3mm;break-inside:avoid;margin:2mm 0}.boxes>div{min-width:0}"
     ".boxes>div{flex:1;border:1px solid #888;height:38mm;padding:.2em .4em}"
@@ -48,29 +38,17 @@ constexpr std::string_view one_sheet_style =
     "@media screen and (max-width:600px){.steps-in-columns{column-count:1}"
     ".facts{grid-template-columns:1fr}}";
 
-std::string steps_html(const JobCard& card, CardForm form) {
+std::string sections_html(const JobCard& card, CardForm form) {
   std::string out;
-  for (const JobSection& s : card.sections) {
-    out += fmt::format("<h2>{}</h2>\n<ul class=\"steps\">\n", escaped(s.title));
-    for (const JobStep& step : s.steps) {
-      out += "<li>";
-      for (const auto& caution : step.cautions)
-        out += "<p class=\"caution\">Caution: " + escaped(caution) + "</p>";
-      out += std::string{box} + escaped(words_of(step, form)) + "</li>\n";
-    }
-    out += "</ul>\n";
-  }
+  for (const JobSection& s : card.sections)
+    out += fmt::format("<h2>{}</h2>\n", escaped(s.title)) + steps_html(s.steps, form);
   return out;
 }
 
 /// What is written down, stuck on and signed.
 std::string fields_html(const JobCard& card) {
-  std::string out = "<h2>Readings</h2>\n<table class=\"fields\">\n";
-  out += "<tr><th>What</th><th>Must be</th><th>Measured</th></tr>\n";
-  for (const JobReading& r : card.readings)
-    out += fmt::format("<tr><td>{}</td><td>{}</td><td>{}</td></tr>\n", escaped(r.label),
-                       escaped(r.limit), escaped(r.unit));
-  out += "</table>\n<table class=\"vibration\">\n<tr><th>Vibration, mm/s rms</th>";
+  std::string out = "<h2>Readings</h2>\n" + readings_html(card.readings);
+  out += "<table class=\"vibration\">\n<tr><th>Vibration, mm/s rms</th>";
   for (const std::string& p : card.points) out += fmt::format("<th>{}</th>", escaped(p));
   out += "</tr>\n";
   for (const char* when : {"before", "no load", "after"}) {
@@ -104,7 +82,7 @@ std::string one_sheet_body(const JobCard& card) {
   };
   list("Parts", card.parts);
   list("Tools", card.tools);
-  return out + "<div class=\"steps-in-columns\">\n" + steps_html(card, CardForm::one_sheet) +
+  return out + "<div class=\"steps-in-columns\">\n" + sections_html(card, CardForm::one_sheet) +
          "</div>\n" + fields_html(card) + notes_html(card);
 }
 
@@ -118,28 +96,25 @@ std::string long_body(const JobCard& card) {
   out += "</table>\n";
   const auto list = [&](std::string_view name, const std::vector<std::string>& items) {
     out += fmt::format("<h2>{}</h2>\n<ul class=\"steps\">\n", name);
-    for (const auto& i : items) out += "<li>" + std::string{box} + escaped(i) + "</li>\n";
+    for (const auto& i : items) out += "<li>" + std::string{box_to_tick} + escaped(i) + "</li>\n";
     out += "</ul>\n";
   };
   list("Parts", card.parts);
   list("Tools", card.tools);
-  return out + steps_html(card, CardForm::long_form) + fields_html(card) + notes_html(card);
+  return out + sections_html(card, CardForm::long_form) + fields_html(card) + notes_html(card);
 }
 
 std::string fields_markdown(const JobCard& card) {
   std::string out = "\n## Readings\n\n";
-  for (const JobReading& r : card.readings)
-    out += fmt::format("- {}{}: {} {}\n", markdown(r.label),
-                       r.limit.empty() ? "" : fmt::format(" ({})", markdown(r.limit)), blank,
-                       markdown(r.unit));
+  out += readings_markdown(card.readings);
   for (const std::string& p : card.points)
     out += fmt::format("- Vibration, {}: before {} no load {} after {} mm/s rms\n", markdown(p),
-                       blank, blank, blank);
+                       line_to_write_on, line_to_write_on, line_to_write_on);
   out += "\n## Photos\n\n";
   for (const std::string& p : card.photos) out += "- [ ] " + markdown(p) + "\n";
   out += "\n## Signatures\n\n";
   for (const std::string& s : card.signers)
-    out += fmt::format("- {}: {} date {}\n", markdown(s), blank, blank);
+    out += fmt::format("- {}: {} date {}\n", markdown(s), line_to_write_on, line_to_write_on);
   return out;
 }
 
@@ -158,12 +133,7 @@ std::string job_card_markdown(const JobCard& card, CardForm form) {
   list("Tools", card.tools);
   for (const JobSection& s : card.sections) {
     out += fmt::format("\n## {}\n\n", markdown(s.title));
-    for (const JobStep& step : s.steps) {
-      for (const auto& caution : step.cautions)
-        out += "> **CAUTION:** " + markdown(caution) + "\n\n";
-      out += "- [ ] " + markdown(words_of(step, form)) + "\n";
-      if (&step != &s.steps.back() && !(&step + 1)->cautions.empty()) out += "\n";
-    }
+    out += steps_markdown(s.steps, form);
   }
   out += fields_markdown(card) + "\n---\n\n";
   for (const auto& note : card.notes) out += markdown(note) + "\n\n";
@@ -172,9 +142,12 @@ std::string job_card_markdown(const JobCard& card, CardForm form) {
 }
 
 std::string job_card_html(const JobCard& card, CardForm form) {
-  if (form == CardForm::long_form) return sheet_page(card.title, card_style, long_body(card));
-  return sheet_page(card.title, std::string{card_style} + std::string{one_sheet_style},
-                    one_sheet_body(card));
+  if (form == CardForm::long_form)
+    return sheet_page(card.title, std::string{steps_style} + std::string{card_style},
+                      long_body(card));
+  return sheet_page(
+      card.title, std::string{steps_style} + std::string{card_style} + std::string{one_sheet_style},
+      one_sheet_body(card));
 }
 
 }  // namespace bearingdsp

@@ -40,6 +40,10 @@ ReportSection nameplate(const Machine& m) {
   if (m.mounting != Mounting::unknown) add("Mounting", std::string{name(m.mounting)});
   add("Shaft", std::string{name(m.orientation)});
   if (m.drive != Drive::unknown) add("Fed", std::string{name(m.drive)});
+  if (m.rated_voltage) add("Rated voltage", fmt::format("{} V", plain(m.rated_voltage->value())));
+  if (m.rated_current) add("Rated current", fmt::format("{} A", plain(m.rated_current->value())));
+  if (m.rotor != Rotor::unknown) add("Rotor", std::string{name(m.rotor)});
+  if (m.explosion_protected) add("Explosion protection", "yes: licensed workshop only");
   add("Duty", m.duty);
   return s;
 }

@@ -6,6 +6,7 @@
 
 #include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/history/due.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 #include "bearingdsp/report/history.hpp"
 #include "core/sentence.hpp"
 #include "sections.hpp"
@@ -102,8 +103,7 @@ ReportSection task_section(const std::vector<Standing>& standings) {
   section.numbered = true;
   for (const Task& task : tasks_of(standings)) section.items.push_back(task_text(task));
   if (standings.front().assessment.urgency >= Urgency::check)
-    section.notes.emplace_back(
-        "Before work on a machine: stop it, isolate and lock it out, by your local rules.");
+    section.notes.push_back(before_work(true));
   return section;
 }
 

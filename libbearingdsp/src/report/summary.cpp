@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "bearingdsp/core/foreign_text.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 #include "markup.hpp"
 #include "report/json_parts.hpp"
 #include "report/sections.hpp"
@@ -16,9 +17,6 @@
 
 namespace bearingdsp {
 namespace {
-
-constexpr std::string_view local_rules =
-    "Before work on a machine: stop it, isolate and lock it out, by your local rules.";
 
 std::size_t from(const PlantSummary& s, Urgency least) {
   return static_cast<std::size_t>(
@@ -98,7 +96,7 @@ Report summary_report(const PlantSummary& s) {
     rest.items.push_back(names_from(s, due, s.machines.size(), s.machines.size()));
   else
     rest.title = "Before work";
-  if (due > 0) rest.notes.emplace_back(local_rules);
+  if (due > 0) rest.notes.push_back(before_work(true));
   r.sections.push_back(std::move(rest));
   return r;
 }
@@ -221,7 +219,7 @@ std::string summary_html(const PlantSummary& s) {
     body += fmt::format(
         "<p class=\"foot\">{} The cost of waiting is yours to judge: lost production, damage to "
         "other parts, danger.</p>\n",
-        escaped(local_rules));
+        escaped(before_work(true)));
   return sheet_page("Summary: " + s.plant, summary_style, body);
 }
 

@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 #include "bearingdsp/verdict/at_machine.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
 #include "core/sentence.hpp"
@@ -464,9 +465,7 @@ Assessment assess(const PointEvidence& e) {
   a.doubts = doubts_of(e);
   if (e.verdict == Verdict::fault)
     a.safety.emplace_back("If it gets hot, loud or rough, stop the motor.");
-  if (a.urgency >= Urgency::check)
-    a.safety.emplace_back(
-        "Before work on the machine: stop it, isolate and lock it out, by your local rules.");
+  if (a.urgency >= Urgency::check) a.safety.push_back(before_work());
   return a;
 }
 

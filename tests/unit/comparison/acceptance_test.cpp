@@ -347,3 +347,60 @@ TEST_CASE("acceptance: the present state is that of diagnose, and asks for what 
   open.reading.verdict = Verdict::indeterminate;
   CHECK(follow_up(judged({open}, rigid_90())) == FollowUp::cannot_tell);
 }
+
+namespace {
+
+AcceptanceOptions with_readings(const WorkshopReadings& r) {
+  AcceptanceOptions o = rigid_90();
+  o.checks = judge_readings(r, {}).value();
+  return o;
+}
+
+}  // namespace
+
+TEST_CASE(
+    "readings: good ones pass, a confirmed limit fails, one from memory holds the motor back") {
+  const Side run{unloaded(sound_recording())};
+  WorkshopReadings r;
+  r.insulation_mohm = 200;
+  r.winding_c = 30;
+  r.soft_foot_mm = 0.02;
+  const auto good = judged(run, with_readings(r));
+  CHECK(good.outcome == Acceptance::pass);
+  CHECK(good.reading_sources.size() == 2);
+  r.soft_foot_mm = 0.2;
+  const auto open = judged(run, with_readings(r));
+  CHECK(open.outcome == Acceptance::repeat);
+  CHECK(only_readings_open(open));
+  CHECK(has(open.headline, "Clarify first: soft foot"));
+  CHECK(std::any_of(open.advice.begin(), open.advice.end(),
+                    [](const std::string& a) { return has(a, "shims"); }));
+  CHECK(has(open.advice.back(), "judge it again with the new readings"));
+  CHECK(follow_up(open) == FollowUp::cannot_tell);
+  r.insulation_mohm = 1;
+  const auto failed = judged(run, with_readings(r));
+  CHECK(failed.outcome == Acceptance::fail);
+  CHECK(has(failed.headline, "must be at least 5"));
+  CHECK(std::any_of(failed.advice.begin(), failed.advice.end(),
+                    [](const std::string& a) { return has(a, "dry it"); }));
+  // Not judged is said, and holds nothing back.
+  WorkshopReadings unknown;
+  unknown.noise_dba = 70;
+  const auto noted = judged(run, with_readings(unknown));
+  CHECK(noted.outcome == Acceptance::pass);
+  CHECK(has(criterion(noted, "Noise at 1 m").why, "not judged"));
+}
+
+TEST_CASE("the advice follows from the kind of a criterion, not from its words") {
+  // A reading whose name begins like the criterion of the bearing is no damage of it.
+  WorkshopReadings r;
+  r.bearing_c = 99;
+  const auto hot = judged({unloaded(sound_recording())}, with_readings(r));
+  CHECK(hot.outcome == Acceptance::fail);
+  for (const std::string& a : hot.advice) CHECK_FALSE(has(a, "dents at the spacing"));
+  CHECK(std::any_of(hot.advice.begin(), hot.advice.end(),
+                    [](const std::string& a) { return has(a, "Too much grease"); }));
+  const auto damaged = judged({unloaded(damaged_recording())}, rigid_90());
+  CHECK(has(damaged.advice.front(), "dents at the spacing"));
+  CHECK(damaged.criteria.back().kind == CriterionKind::noise);
+}

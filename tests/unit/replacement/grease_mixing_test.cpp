@@ -41,3 +41,14 @@ TEST_CASE("a pair that the table does not have, and a word that it does not know
   CHECK(thickener("bentonite").value() == "clay");
   CHECK(thickener("aluminum complex").value() == "aluminium complex");
 }
+
+TEST_CASE("the thickener in the words of a machine file") {
+  CHECK(thickener_in("Lithium complex EP2, 2024") == "lithium complex");
+  CHECK(thickener_in("lithium") == "lithium");
+  CHECK(thickener_in("polyurea, NLGI 2") == "polyurea");
+  CHECK(thickener_in("aluminum complex") == "aluminium complex");
+  CHECK(thickener_in("bentonite grease") == "clay");
+  CHECK(thickener_in("sealed for life").empty());
+  CHECK(thickener_in("lithium or polyurea").empty());
+  CHECK(thickener_in("").empty());
+}

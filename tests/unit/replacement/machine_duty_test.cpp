@@ -100,3 +100,24 @@ TEST_CASE("facts for the search of a cause are words that it knows") {
   for (const std::string& fact : facts)
     CHECK(std::find(cause_facts().begin(), cause_facts().end(), fact) != cause_facts().end());
 }
+
+TEST_CASE("grease, seal, room, magnets and certificate of the file reach duty and dangers") {
+  const auto machines = parse_machines(
+      "[[machine]]\nname = \"saw\"\nrotor = \"permanent magnet\"\nexplosion_protected = true\n"
+      "ambient_c = 41\nbearing.DE = { designation = \"6312\", lubricant = \"polyurea NLGI 2\", "
+      "seal = \"V-ring 60\" }\n",
+      "mill.toml");
+  REQUIRE(machines.has_value());
+  const MotorDuty d = duty_of(machines->front(), MachineEnd::drive_end);
+  CHECK(d.lubricant == "polyurea NLGI 2");
+  CHECK(d.old_grease == "polyurea");
+  CHECK(d.seal == "V-ring 60");
+  CHECK(d.ambient_c == 41);
+  const Dangers dangers = dangers_of(d);
+  CHECK(dangers.magnet_rotor);
+  CHECK(dangers.explosion_protected);
+  CHECK_FALSE(dangers.variable_speed);
+  const auto plan = plan_replacement(read_designation("NU312").value().front(), d).value();
+  CHECK(dangers_of(plan).rollers);
+  CHECK_FALSE(dangers_of(plan).closed_bearing);
+}

@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include <stdexcept>
+
 #include <array>
 #include <cmath>
 #include <string>
@@ -372,4 +374,25 @@ TEST_CASE(
   CHECK(cn.likely_um < 0);
   const auto roller = running_clearance({50, 80, ""}, fit, true, 25, 52);
   CHECK(close_rel(roller.min_um, 50 - 18.9 - 12.5e-3 * 10 * (3 * 52 + 25) / 4, 1e-9));
+}
+
+TEST_CASE(
+    "force to press a bearing on [src:closed form of Lame's ring, worked by hand: 6312, 25 um: "
+    "14.8 "
+    "N/mm2, 10 kN on, 16 off; 6317, 35 um: 19 and 28; 120 x 260 x 55, 45 um: 33 and 50]") {
+  const PressForce small = press_force(25, 60, 130, 31, false);
+  CHECK(close_abs(small.pressure_n_mm2, 14.8, 0.1));
+  CHECK(close_abs(small.on_n, 10.4e3, 50));
+  CHECK(close_abs(small.off_n, 15.6e3, 50));
+  CHECK(close_abs(press_force(35, 85, 180, 41, false).on_n, 18.7e3, 100));
+  CHECK(close_abs(press_force(35, 85, 180, 41, false).off_n, 28.0e3, 100));
+  CHECK(close_abs(press_force(45, 120, 260, 55, false).on_n, 33.2e3, 500));
+  CHECK(close_abs(press_force(45, 120, 260, 55, false).off_n, 49.8e3, 700));
+  CHECK(press_force(-5, 60, 130, 31, false).on_n == 0);
+  // The inner ring of a roller bearing is thinner.
+  CHECK(press_force(25, 60, 130, 31, true).on_n < small.on_n);
+  CHECK(close_abs(
+      press_force(largest_cold_interference_um(25, 52, 15, false), 25, 52, 15, false).on_n,
+      largest_cold_force_n, 1e-6));
+  CHECK_THROWS_AS((void)press_force(25, 60, 60, 31, false), std::invalid_argument);
 }

@@ -128,3 +128,34 @@ TEST_CASE("calendar: long foreign text is folded between characters and stays te
   }
   CHECK(unfolded(calendar({}, at(3))).size() == 5);
 }
+
+TEST_CASE(
+    "greasing plan: an event for each open bearing, repeated at its interval, with strokes and "
+    "cautions [src:rfc5545 3.3.10, 3.8.5.3]") {
+  const auto machines = parse_machines(
+      "[[machine]]\nname = \"saw\"\nrated_rpm = 1480\nbearing.DE = { designation = \"6312\" }\n"
+      "bearing.NDE = { designation = \"6312-2RS\" }\n",
+      "mill.toml");
+  REQUIRE(machines.has_value());
+  const auto plan = grease_plan(*machines, {}, test::day(10), {1.2, 8760});
+  const std::string text = grease_calendar(plan, at(10));
+  std::size_t events = 0;
+  for (auto p = text.find("BEGIN:VEVENT"); p != std::string::npos;
+       p = text.find("BEGIN:VEVENT", p + 1))
+    ++events;
+  CHECK(events == 1);
+  CHECK(has(text, "RRULE:FREQ=DAILY;INTERVAL=" + std::to_string(*plan.front().job.days)));
+  CHECK(has(text, "CATEGORIES:greasing"));
+  std::string unfolded;
+  for (std::size_t i = 0; i < text.size(); ++i)
+    if (text.compare(i, 3, "\r\n ") == 0)
+      i += 2;
+    else
+      unfolded += text[i];
+  CHECK(has(unfolded, "Grease saw DE (6312)\\, 20.2 g = 17 strokes"));
+  CHECK(has(unfolded, "1000 bar"));
+  CHECK(has(unfolded, "keep guards on"));
+  // The same UID in the next file: an import replaces.
+  const auto uid = [](const std::string& t) { return t.substr(t.find("UID:"), 60); };
+  CHECK(uid(text) == uid(grease_calendar(plan, at(40))));
+}

@@ -11,6 +11,7 @@
 #include "bearingdsp/comparison/before_after.hpp"
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/machine/limits.hpp"
+#include "bearingdsp/machine/workshop_checks.hpp"
 
 namespace bearingdsp {
 
@@ -42,14 +43,26 @@ struct AcceptanceOptions {
   std::optional<Rpm> synchronous;
   std::optional<double> hours_run;                     ///< of the new bearing
   KnownLimits limits{{}, "the machine is not known"};  ///< of the vibration in service: its zones
+  std::vector<JudgedCheck> checks;  ///< what was read off beside the recordings: judge_readings()
 };
 
 enum class Acceptance : std::uint8_t { pass, fail, repeat };
 /// "pass", "fail", "repeat"
 [[nodiscard]] std::string_view name(Acceptance acceptance) noexcept;
 
+/// What a criterion is about; the advice follows from it.
+enum class CriterionKind : std::uint8_t {
+  recordings,
+  speed,
+  vibration,
+  bearing,
+  noise,
+  reading,  ///< of AcceptanceOptions::checks
+};
+
 /// One thing that is asked of the run.
 struct Criterion {
+  CriterionKind kind{CriterionKind::recordings};
   std::string what;      ///< "Velocity", "Bearing" ...
   std::string measured;  ///< with unit, or in words
   std::string limit;     ///< with unit, or in words
@@ -63,11 +76,16 @@ struct AcceptanceResult {
   std::vector<std::string> advice;
   std::vector<Criterion> criteria;  ///< in the order of asking
   std::string source;               ///< of the limits, with edition
-  std::vector<std::string> notes;   ///< what was taken for granted
+  /// "Soft foot: from memory; a common shop target": of the limits of readings.
+  std::vector<std::string> reading_sources;
+  std::vector<std::string> notes;  ///< what was taken for granted
   /// The recording that asks for most by itself, as diagnose gives it.
   Assessment present;
   std::string present_of;  ///< its path
 };
+
+/// Whether the run itself passed, and all that is open are readings taken beside it.
+[[nodiscard]] bool only_readings_open(const AcceptanceResult& result) noexcept;
 
 /// What has to be done by the outcome and by the present state, whichever asks for more. Pure.
 /// Errors: none. Source: the urgencies of docs/urgency.md

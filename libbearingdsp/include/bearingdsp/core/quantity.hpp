@@ -50,6 +50,8 @@ using Celsius = Quantity<struct CelsiusTag>;          ///< temperature, degrees 
 using Kilograms = Quantity<struct KilogramsTag>;      ///< mass of a rotor, kg
 using Grams = Quantity<struct GramsTag>;              ///< mass of a balance weight, g
 using GramMillimetres = Quantity<struct GramMillimetresTag>;  ///< unbalance: mass times radius
+using Volts = Quantity<struct VoltsTag>;                      ///< rated voltage between lines, V
+using Amperes = Quantity<struct AmperesTag>;                  ///< rated current of a line, A
 // A level is rms, peak or peak to peak, and none of them is another.
 using VelocityRms = Quantity<struct VelocityRmsTag>;          ///< m/s rms
 using VelocityPeak = Quantity<struct VelocityPeakTag>;        ///< m/s, largest magnitude

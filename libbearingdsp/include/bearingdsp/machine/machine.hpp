@@ -33,6 +33,11 @@ enum class Drive : std::uint8_t {
 };
 [[nodiscard]] std::string_view name(Drive drive) noexcept;
 
+/// What turns in the motor: a magnet pulls and makes voltage, also when all is switched off.
+enum class Rotor : std::uint8_t { unknown, squirrel_cage, wound, permanent_magnet };
+/// "unknown", "squirrel cage", "wound", "permanent magnet"
+[[nodiscard]] std::string_view name(Rotor rotor) noexcept;
+
 enum class MachineEnd : std::uint8_t { drive_end, non_drive_end };
 /// "DE", "NDE"
 [[nodiscard]] std::string_view name(MachineEnd end) noexcept;
@@ -81,6 +86,7 @@ struct MachineBearing {
   std::optional<Newtons> radial_load, axial_load;
   std::optional<Celsius> temperature;  ///< of the housing in normal service
   std::string lubricant;               ///< free words; may be empty
+  std::string seal;                    ///< of the shaft at this end, free words; may be empty
 };
 
 /// Where a sensor is put, and what its recordings hold.
@@ -132,8 +138,12 @@ struct Machine {
   std::optional<Rpm> rated_speed;         ///< of the nameplate
   std::optional<SpeedRange> speed_range;  ///< in service; only with a drive
   std::optional<Hz> line_frequency;
-  std::optional<int> poles;  ///< even
-  std::string frame;         ///< "IEC 132S", "NEMA 213T"; may be empty
+  std::optional<int> poles;              ///< even
+  std::optional<Volts> rated_voltage;    ///< between lines
+  std::optional<Amperes> rated_current;  ///< of a line
+  Rotor rotor{Rotor::unknown};
+  bool explosion_protected{false};  ///< has a certificate for hazardous areas
+  std::string frame;                ///< "IEC 132S", "NEMA 213T"; may be empty
   std::optional<Millimetres>
       shaft_height;  ///< given, or from the frame: centre of the shaft above the feet
   Mounting mounting{Mounting::unknown};

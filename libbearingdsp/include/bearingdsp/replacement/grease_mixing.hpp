@@ -21,6 +21,10 @@ enum class GreaseMix : std::uint8_t { compatible, borderline, incompatible };
 /// Errors: not_found: another word, with the words that are known
 [[nodiscard]] Result<std::string> thickener(std::string_view word);
 
+/// The thickener that free words name: "lithium complex grease, 2024" is "lithium complex". Empty
+/// where they name none, or two that are not one within the other.
+[[nodiscard]] std::string thickener_in(std::string_view words);
+
 /// Compatibility of two thickeners of thickeners(). Charts disagree with one another and leave oil
 /// and additives out; the test is ASTM D6185.
 /// Errors: those of thickener(); not_found: the table has no entry for the pair

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "bearingdsp/machine/cautions.hpp"
 #include "bearingdsp/replacement/plan.hpp"
 
 namespace bearingdsp {
@@ -12,8 +13,8 @@ namespace bearingdsp {
 /// One step to tick off.
 struct JobStep {
   std::string text;
-  std::vector<std::string> cautions;  ///< to read before it is done
-  std::string brief{};                ///< for the form on one sheet; empty: the text
+  std::vector<Caution> cautions;  ///< to read before it is done, of cautions_for()
+  std::string brief{};            ///< for the form on one sheet; empty: the text
 };
 
 struct JobSection {

@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "bearingdsp/machine/cautions.hpp"
 #include "bearingdsp/machine/machine.hpp"
 #include "bearingdsp/replacement/plan.hpp"
 
@@ -13,6 +14,11 @@ namespace bearingdsp {
 /// With a speed range the highest speed counts. A drive that is described with the word "belt"
 /// pulls on the drive end.
 [[nodiscard]] MotorDuty duty_of(const Machine& machine, MachineEnd end);
+
+/// What makes work on the motor more dangerous than usual.
+[[nodiscard]] Dangers dangers_of(const MotorDuty& duty);
+/// The same with what the bearing adds: closed, how hot it gets, rollers.
+[[nodiscard]] Dangers dangers_of(const ReplacementPlan& plan);
 
 /// The words of cause_facts() that hold for the bearing at one end, as far as the file says.
 [[nodiscard]] std::vector<std::string> facts_of(const Machine& machine, MachineEnd end);

@@ -72,6 +72,31 @@ struct Heating {
 /// A, B, F
 [[nodiscard]] Heating heating(double max_interference_um, double bore_mm, double workshop_c);
 
+/// What it takes to press an inner ring onto a solid shaft, cold.
+struct PressForce {
+  double pressure_n_mm2{0};  ///< between ring and shaft
+  double on_n{0};            ///< to press it on
+  double off_n{0};           ///< to pull it off again
+};
+/// p = E/2 (i/d) (1 - (d/Di)^2), F = mu p pi d B; E = 208 000 N/mm2, mu 0.12 on and 0.18 off, mean
+/// diameter of the inner ring Di = (4 d + D)/5 for balls, (3 d + D)/4 for rollers. Clearance takes
+/// no force.
+/// Units:   interference um, lengths mm
+/// Errors:  std::invalid_argument (caller's bug) unless 0 < d < D, B > 0 and the interference is
+///          finite
+/// Source:  Lame's thick ring; Di of balls: a bearing manufacturer's service page (workshop
+///          practice 8); Di of rollers as in running_clearance(); mu: from memory
+[[nodiscard]] PressForce press_force(double interference_um, double bore_mm,
+                                     double outside_diameter_mm, double width_mm, bool rollers);
+/// Up to this bore, mm, a bearing may go on cold. Source: a bearing manufacturer's tools page
+/// (docs/sources.md, workshop practice 29): cold up to 55 mm, heat above about 50 mm.
+inline constexpr double largest_cold_bore_mm = 50;
+/// And up to this force, N: what a small bench press gives. Common practice, no source.
+inline constexpr double largest_cold_force_n = 10000;
+/// Interference, um, at which press_force() reaches largest_cold_force_n.
+[[nodiscard]] double largest_cold_interference_um(double bore_mm, double outside_diameter_mm,
+                                                  double width_mm, bool rollers);
+
 /// How far a bearing with tapered bore is driven up its seat.
 struct DriveUp {
   Deviations reduction;    ///< of the radial clearance, um

@@ -31,11 +31,14 @@ struct MotorDuty {
   std::optional<double> pulley_mm;  ///< diameter of the motor pulley
   bool variable_speed{false};       ///< has a variable-frequency drive
   bool shaft_grounded{false};       ///< a brush or ring leads shaft currents away
+  bool magnet_rotor{false};         ///< permanent magnets
+  bool explosion_protected{false};  ///< certified for a hazardous area
   bool wet{false};
   bool dusty{false};
   Mounting mounting{Mounting::unknown};  ///< in the no-load run; see iec_no_load_limits()
   double bearing_c{70};                  ///< temperature in service
   bool bearing_c_known{false};
+  std::optional<double> ambient_c;  ///< of the place where it runs
   std::optional<double> coldest_c;  ///< of the bearing at a start
   double workshop_c{20};
   LoadLevel load{LoadLevel::light};
@@ -44,6 +47,8 @@ struct MotorDuty {
   std::optional<double> housing_mm;  ///< bore of the housing as measured
   std::optional<BaseOil> oil;        ///< of the grease
   std::string grease, old_grease;    ///< thickeners, words of thickener(); may be empty
+  std::string lubricant;             ///< as the machine file has it, free words; may be empty
+  std::string seal;                  ///< of the shaft, as the machine file has it; may be empty
   std::optional<bool> locating;      ///< holds the shaft axially
   std::string other_bearing;         ///< at the other end, as the machine file has it; may be empty
   std::vector<std::string> points;   ///< where the machine's vibration is measured; may be empty
@@ -75,6 +80,8 @@ struct ReplacementPlan {
   std::optional<double>
       interference_um;  ///< largest to reckon with: of the measured shaft if given
   std::optional<Heating> heat;
+  std::optional<PressForce> press;           ///< at interference_um, where the size is known
+  bool cold{false};                          ///< pressed on cold: needs no heating
   std::optional<double> regreasing_g;        ///< from the side; none for bearings greased for life
   std::optional<GreaseInterval> regreasing;  ///< already shortened for a vertical shaft
   std::optional<double> life_h;              ///< basic rating life, where the loads are known

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "bearingdsp/history/due.hpp"
+#include "bearingdsp/replacement/greasing.hpp"
 
 namespace bearingdsp {
 
@@ -22,5 +23,11 @@ struct CalendarOptions {
 /// Errors: none. Source: [rfc5545] sections 3.1, 3.3.11, 3.4, 3.6.1, 3.8
 [[nodiscard]] std::string calendar(const std::vector<MachineDue>& machines,
                                    const CalendarOptions& options);
+
+/// The same of a greasing plan: an event for each bearing that has a day, repeated at its interval.
+/// The description holds amount, steps and cautions.
+/// Shape:  as calendar(). Errors: none. Source: [rfc5545] also 3.3.10 (RRULE)
+[[nodiscard]] std::string grease_calendar(const std::vector<GreaseDue>& plan,
+                                          const CalendarOptions& options);
 
 }  // namespace bearingdsp

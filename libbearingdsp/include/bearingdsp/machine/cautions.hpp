@@ -1,0 +1,70 @@
+#pragma once
+/// What can hurt in a step of the work, and what is read before it: the one place for every card,
+/// sheet and instruction.
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace bearingdsp {
+
+/// A kind of step that can hurt.
+enum class StepKind : std::uint8_t {
+  isolate,             ///< switch off, lock out
+  prove_dead,          ///< at terminals that were live
+  hot_surface,         ///< a motor that was running
+  running_machine,     ///< anything beside a turning shaft
+  lift_motor,          ///< with eyebolt and hoist
+  lift_rotor,          ///< out of the stator or into it
+  open_motor,          ///< covers and end shields off, dust inside
+  pull,                ///< coupling, pulley, fan
+  pull_bearing,        ///< off its seat
+  loose_spring,        ///< snap ring
+  cut,                 ///< a bearing open
+  solvent,             ///< cleaning
+  hot_bearing,         ///< heated for mounting
+  force_on_ring,       ///< where force may go through
+  press,               ///< on cold
+  hydraulic,           ///< up a taper
+  bearing_insulation,  ///< measured from ring to ring
+  winding_insulation,  ///< measured, high voltage
+  live_measurement,    ///< current, voltage
+  shaft_contact,       ///< a brush at the turning shaft
+  first_start,         ///< after the work
+  touch_shaft,         ///< coupling, belt, shaft by hand
+  slacken_belt,        ///< before anything is loosened
+  grease_gun,          ///< under pressure
+};
+/// "isolate", "prove dead" ...: the words of data/cautions.csv.
+[[nodiscard]] std::string_view name(StepKind task) noexcept;
+inline constexpr int step_kind_count = 24;
+
+/// What the motor has that makes a step more dangerous.
+struct Dangers {
+  bool variable_speed{false};       ///< supplied by a variable-frequency drive
+  bool magnet_rotor{false};         ///< permanent magnets
+  bool explosion_protected{false};  ///< certified for a hazardous area
+  bool closed_bearing{false};       ///< sealed or shielded
+  bool heated_above_80{false};      ///< a closed bearing that is heated so far
+  bool rollers{false};              ///< roller bearing
+};
+
+/// To be read before a step.
+struct Caution {
+  std::string text;
+  std::string brief;   ///< the same where paper is short; never empty
+  std::string source;  ///< "common practice, no source", "from memory", or who says so
+};
+
+/// The cautions of a kind of step, in the order of data/cautions.csv. Never empty. Pure.
+/// Source: data/cautions.csv, each row with its own
+[[nodiscard]] std::vector<Caution> cautions_for(StepKind task, const Dangers& dangers);
+/// The same for a step of several kinds; each caution once.
+[[nodiscard]] std::vector<Caution> cautions_for(const std::vector<StepKind>& tasks,
+                                                const Dangers& dangers);
+
+/// "Before work on the machine: stop it, isolate and lock it out, by your local rules."; of several
+/// machines "a machine".
+[[nodiscard]] std::string before_work(bool several = false);
+
+}  // namespace bearingdsp

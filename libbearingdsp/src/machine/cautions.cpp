@@ -1,0 +1,110 @@
+#include "bearingdsp/machine/cautions.hpp"
+
+#include <algorithm>
+#include <array>
+#include <utility>
+
+#include "bearing/data.hpp"
+#include "bearing/table.hpp"
+
+namespace bearingdsp {
+namespace {
+
+constexpr std::array<std::string_view, step_kind_count> task_names{"isolate",
+                                                                   "prove dead",
+                                                                   "hot surface",
+                                                                   "running machine",
+                                                                   "lift motor",
+                                                                   "lift rotor",
+                                                                   "open motor",
+                                                                   "pull",
+                                                                   "pull bearing",
+                                                                   "loose spring",
+                                                                   "cut",
+                                                                   "solvent",
+                                                                   "hot bearing",
+                                                                   "force on ring",
+                                                                   "press",
+                                                                   "hydraulic",
+                                                                   "bearing insulation",
+                                                                   "winding insulation",
+                                                                   "live measurement",
+                                                                   "shaft contact",
+                                                                   "first start",
+                                                                   "touch shaft",
+                                                                   "slacken belt",
+                                                                   "grease gun"};
+
+struct CautionRow {
+  std::string task, when;
+  Caution caution;
+};
+
+std::string caution_source(std::string_view word) {
+  if (word.starts_with("practice"))
+    return "common practice, no source" + std::string{word.substr(8)};
+  if (word.starts_with("memory")) return "from memory" + std::string{word.substr(6)};
+  return std::string{word};
+}
+
+const std::vector<CautionRow>& caution_rows() {
+  // The data file is part of the build and a test reads it, so value() does not throw here.
+  static const std::vector<CautionRow> all = [] {
+    const auto t =
+        table::read(data::cautions, "cautions", {"task", "when", "caution", "brief", "source"})
+            .value();
+    std::vector<CautionRow> list;
+    for (const auto& r : t.rows) {
+      const std::string text{t.field(r, "caution")};
+      const std::string brief{t.field(r, "brief")};
+      list.push_back({std::string{t.field(r, "task")},
+                      std::string{t.field(r, "when")},
+                      {text, brief.empty() ? text : brief, caution_source(t.field(r, "source"))}});
+    }
+    return list;
+  }();
+  return all;
+}
+
+bool holds(std::string_view when, const Dangers& d) {
+  const std::array<std::pair<std::string_view, bool>, 7> known{
+      {{"always", true},
+       {"vfd", d.variable_speed},
+       {"magnet rotor", d.magnet_rotor},
+       {"explosion protected", d.explosion_protected},
+       {"closed bearing", d.closed_bearing},
+       {"closed bearing hot", d.closed_bearing && d.heated_above_80},
+       {"rollers", d.rollers}}};
+  const auto at =
+      std::find_if(known.begin(), known.end(), [&](const auto& k) { return k.first == when; });
+  return at != known.end() && at->second;
+}
+
+}  // namespace
+
+std::string_view name(StepKind task) noexcept {
+  return task_names.at(static_cast<std::size_t>(task));
+}
+
+std::string before_work(bool several) {
+  return std::string{"Before work on "} + (several ? "a" : "the") +
+         " machine: stop it, isolate and lock it out, by your local rules.";
+}
+
+std::vector<Caution> cautions_for(StepKind task, const Dangers& dangers) {
+  std::vector<Caution> out;
+  for (const CautionRow& r : caution_rows())
+    if (r.task == name(task) && holds(r.when, dangers)) out.push_back(r.caution);
+  return out;
+}
+
+std::vector<Caution> cautions_for(const std::vector<StepKind>& tasks, const Dangers& dangers) {
+  std::vector<Caution> out;
+  for (const StepKind task : tasks)
+    for (Caution& c : cautions_for(task, dangers))
+      if (std::none_of(out.begin(), out.end(), [&](const Caution& o) { return o.text == c.text; }))
+        out.push_back(std::move(c));
+  return out;
+}
+
+}  // namespace bearingdsp

@@ -1,0 +1,96 @@
+#include <algorithm>
+#include <array>
+#include <string>
+
+#include "bearing/data.hpp"
+#include "bearing/table.hpp"
+#include "bearingdsp/machine/workshop_checks.hpp"
+
+namespace bearingdsp {
+namespace {
+
+constexpr std::array<std::string_view, workshop_check_count> check_names{"insulation resistance",
+                                                                         "polarisation index",
+                                                                         "winding balance",
+                                                                         "bearing insulation",
+                                                                         "shaft runout",
+                                                                         "preload spring",
+                                                                         "cooling",
+                                                                         "end float",
+                                                                         "rotor play",
+                                                                         "soft foot",
+                                                                         "key mark",
+                                                                         "no-load current",
+                                                                         "temperature",
+                                                                         "shaft voltage",
+                                                                         "noise",
+                                                                         "coupling alignment",
+                                                                         "belt alignment",
+                                                                         "belt tension"};
+
+LimitStatus status_of(std::string_view word) {
+  return word == "confirmed" ? LimitStatus::confirmed
+         : word == "derived" ? LimitStatus::derived
+         : word == "memory"  ? LimitStatus::memory
+                             : LimitStatus::practice;
+}
+
+}  // namespace
+
+std::string_view name(WorkshopCheck check) noexcept {
+  return check_names.at(static_cast<std::size_t>(check));
+}
+
+std::string_view name(LimitStatus status) noexcept {
+  constexpr std::array<std::string_view, 4> names{"confirmed", "derived", "from memory",
+                                                  "common practice"};
+  return names.at(static_cast<std::size_t>(status));
+}
+
+std::string_view name(ShaftKey key) noexcept {
+  constexpr std::array<std::string_view, 3> names{"half key (H)", "full key (F)", "no key (N)"};
+  return names.at(static_cast<std::size_t>(key));
+}
+
+std::string_view name(BeltSection section) noexcept {
+  constexpr std::array<std::string_view, 4> names{"A", "B", "C", "D"};
+  return names.at(static_cast<std::size_t>(section));
+}
+
+std::string_view name(CheckOutcome outcome) noexcept {
+  constexpr std::array<std::string_view, 4> names{"good", "bad", "clarify", "not judged"};
+  return names.at(static_cast<std::size_t>(outcome));
+}
+
+const std::vector<WorkshopLimit>& workshop_limits() {
+  // The data file is part of the build and a test reads it, so value() does not throw here.
+  static const std::vector<WorkshopLimit> all = [] {
+    const auto t =
+        table::read(data::workshop_limits, "workshop limits",
+                    {"check", "what", "over", "to", "low", "high", "unit", "status", "source"})
+            .value();
+    std::vector<WorkshopLimit> list;
+    for (const auto& r : t.rows) {
+      const auto text = [&](std::string_view column) { return std::string{t.field(r, column)}; };
+      const auto number = [&](std::string_view column) {
+        return t.field(r, column).empty() ? std::nullopt
+                                          : std::optional{t.number(r, column).value()};
+      };
+      list.push_back({text("check"), text("what"), number("over"), number("to"), number("low"),
+                      number("high"), text("unit"), status_of(t.field(r, "status")),
+                      text("source")});
+    }
+    return list;
+  }();
+  return all;
+}
+
+const WorkshopLimit* workshop_limit(WorkshopCheck check, std::string_view what, double at) {
+  for (const WorkshopLimit& l : workshop_limits())
+    if (l.check == name(check) && l.what == what && (!l.over || at > *l.over) &&
+        (!l.to || at <= *l.to))
+      return &l;
+  return nullptr;
+}
+
+}  // namespace bearingdsp
