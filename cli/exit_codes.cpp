@@ -8,8 +8,11 @@ namespace {
 constexpr std::string_view something =
     "something is to be done (the bearing, another fault, or vibration in zone C or D)";
 
-constexpr std::array<ExitCodes, 37> table{{
+constexpr std::array<ExitCodes, 38> table{{
     {"", {"done, or nothing is to be done", "something is to be done", "failed", "cannot tell"}},
+    {"triage",
+     {"done (without an observation), or nothing is to be done", "something is to be done",
+      "failed", "cannot tell: record"}},
     {"diagnose", {"nothing is to be done", something, "failed", "cannot tell"}},
     {"frequencies", {"done", "", "failed", ""}},
     {"bearing", {"done", "", "failed", ""}},

@@ -17,5 +17,12 @@ extern const std::string_view temperature_limits;
 extern const std::string_view grease_compatibility;
 extern const std::string_view causes;
 extern const std::string_view damage_modes;
+extern const std::string_view triage_cautions;
+extern const std::string_view triage_questions;
+extern const std::string_view triage_answers;
+extern const std::string_view triage_faults;
+extern const std::string_view triage_rules;
+extern const std::string_view triage_conflicts;
+extern const std::string_view triage_limits;
 
 }  // namespace bearingdsp::data
