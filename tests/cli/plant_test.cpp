@@ -19,6 +19,7 @@ using test::Folder;
 using test::has;
 using test::Ran;
 using test::run;
+using test::run_on_terminal;
 namespace fs = std::filesystem;
 using Json = nlohmann::json;
 
@@ -47,39 +48,6 @@ std::string damaged(const Folder& f, const std::string& name, const std::string&
 void make_plant(const Folder& f) {
   const Ran made = run({"init", f.file("mill"), "--name", "Mill", "--mains", "50"});
   REQUIRE_MESSAGE(made.code == 0, made.err);
-}
-
-/// Runs with a terminal as stdin and stderr, where the answers were typed before.
-Ran run_on_terminal(const std::vector<std::string>& arguments, const std::string& answers,
-                    const std::string& out) {
-  const int master = posix_openpt(O_RDWR | O_NOCTTY);
-  REQUIRE(master >= 0);
-  REQUIRE(grantpt(master) == 0);
-  REQUIRE(unlockpt(master) == 0);
-  const std::string slave = ptsname(master);
-  REQUIRE(::write(master, answers.data(), answers.size()) == static_cast<ssize_t>(answers.size()));
-  posix_spawn_file_actions_t actions;
-  posix_spawn_file_actions_init(&actions);
-  posix_spawn_file_actions_addopen(&actions, 0, slave.c_str(), O_RDWR | O_NOCTTY, 0);
-  posix_spawn_file_actions_addopen(&actions, 1, out.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600);
-  posix_spawn_file_actions_adddup2(&actions, 0, 2);
-  std::vector<std::string> words{test::binary()};
-  words.insert(words.end(), arguments.begin(), arguments.end());
-  std::vector<char*> argv;
-  for (std::string& w : words) argv.push_back(w.data());
-  argv.push_back(nullptr);
-  pid_t pid = 0;
-  REQUIRE(posix_spawn(&pid, words[0].c_str(), &actions, nullptr, argv.data(), environ) == 0);
-  posix_spawn_file_actions_destroy(&actions);
-  int status = 0;
-  REQUIRE(waitpid(pid, &status, 0) == pid);
-  Ran ran;
-  ran.code = WIFEXITED(status) ? WEXITSTATUS(status) : 128;
-  std::vector<char> seen(4096);
-  for (ssize_t n = 0; (n = ::read(master, seen.data(), seen.size())) > 0;)
-    ran.err.append(seen.data(), static_cast<std::size_t>(n));
-  ::close(master);
-  return ran;
 }
 
 }  // namespace

@@ -5,9 +5,11 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <cstdlib>
 #include <fstream>
 #include <iterator>
 #include <stdexcept>
+#include <vector>
 
 extern char** environ;
 
@@ -78,6 +80,43 @@ std::string Folder::simulated(const std::string& name,
   words.insert(words.end(), options.begin(), options.end());
   if (const Ran made = run(words); made.code != 0) throw std::runtime_error{made.err};
   return file(name);
+}
+
+/// A test has nothing to go on with where the system refuses a terminal.
+void require(bool done) {
+  if (!done) throw std::runtime_error{"no terminal"};
+}
+
+Ran run_on_terminal(const std::vector<std::string>& arguments, const std::string& answers,
+                    const std::string& out) {
+  const int master = posix_openpt(O_RDWR | O_NOCTTY);
+  require(master >= 0);
+  require(grantpt(master) == 0);
+  require(unlockpt(master) == 0);
+  const std::string slave = ptsname(master);
+  require(::write(master, answers.data(), answers.size()) == static_cast<ssize_t>(answers.size()));
+  posix_spawn_file_actions_t actions;
+  posix_spawn_file_actions_init(&actions);
+  posix_spawn_file_actions_addopen(&actions, 0, slave.c_str(), O_RDWR | O_NOCTTY, 0);
+  posix_spawn_file_actions_addopen(&actions, 1, out.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0600);
+  posix_spawn_file_actions_adddup2(&actions, 0, 2);
+  std::vector<std::string> words{binary()};
+  words.insert(words.end(), arguments.begin(), arguments.end());
+  std::vector<char*> argv;
+  for (std::string& w : words) argv.push_back(w.data());
+  argv.push_back(nullptr);
+  pid_t pid = 0;
+  require(posix_spawn(&pid, words[0].c_str(), &actions, nullptr, argv.data(), environ) == 0);
+  posix_spawn_file_actions_destroy(&actions);
+  int status = 0;
+  require(waitpid(pid, &status, 0) == pid);
+  Ran ran;
+  ran.code = WIFEXITED(status) ? WEXITSTATUS(status) : 128;
+  std::vector<char> seen(4096);
+  for (ssize_t n = 0; (n = ::read(master, seen.data(), seen.size())) > 0;)
+    ran.err.append(seen.data(), static_cast<std::size_t>(n));
+  ::close(master);
+  return ran;
 }
 
 }  // namespace test

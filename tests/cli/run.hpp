@@ -16,6 +16,11 @@ struct Ran {
 /// Runs bearingdsp with the arguments. `out_path` sends stdout to a file instead of a pipe.
 Ran run(const std::vector<std::string>& arguments, const std::string& out_path = "");
 
+/// Runs with a terminal as stdin and stderr, where the answers were typed before; stdout goes to
+/// the file `out`.
+Ran run_on_terminal(const std::vector<std::string>& arguments, const std::string& answers,
+                    const std::string& out);
+
 inline bool has(const std::string& text, const std::string& part) {
   return text.find(part) != std::string::npos;
 }

@@ -34,10 +34,20 @@ std::vector<std::string> words_in(std::string_view text) {
   return words;
 }
 
-/// "flutes" and "fluting", "red" and "reddish": all but the last letter of the shorter one.
+/// Without a usual ending: "fluting" and "flutes" become "flut".
+std::string_view stem(std::string_view word) {
+  constexpr std::array<std::string_view, 6> endings{"ing", "ish", "ed", "es", "e", "s"};
+  for (const std::string_view ending : endings)
+    if (word.size() >= ending.size() + 3 && word.ends_with(ending))
+      return word.substr(0, word.size() - ending.size());
+  return word;
+}
+
+/// The same stem, or alike but for the last letter of the shorter one ("red", "reddish").
 bool begin_alike(std::string_view a, std::string_view b) {
   const std::size_t shorter = std::min(a.size(), b.size());
   const std::size_t needed = std::max<std::size_t>(3, shorter - 1);
+  if (stem(a) == stem(b)) return true;
   return shorter >= 3 && a.substr(0, needed) == b.substr(0, needed);
 }
 

@@ -460,15 +460,18 @@ std::string strip(double top, std::string_view name, const Trace& trace) {
   return out;
 }
 
-std::string traces(const Trace& on_outer, const Trace& on_inner, bool inner_moves = true) {
-  std::string out = strip(18, "outer", on_outer) + strip(64, "inner", on_inner);
-  out +=
-      "<path d=\"M115 2V12M110 8L115 14L120 8\" fill=\"none\" stroke=\"#a33b00\" "
-      "stroke-width=\"2\"/><text x=\"124\" y=\"12\" font-size=\"11\" fill=\"#a33b00\">load</text>";
+/// `load`: what the arrow stands for; `moves`: which ring rotates.
+std::string traces(const Trace& on_outer, const Trace& on_inner, std::string_view load = "load",
+                   std::string_view moves = "inner") {
+  std::string out = strip(18, "outer", on_outer) + strip(62, "inner", on_inner);
+  out += fmt::format(
+      "<path d=\"{}\" fill=\"none\" stroke=\"#a33b00\" stroke-width=\"2\"/><text x=\"124\" "
+      "y=\"12\" font-size=\"11\" fill=\"#a33b00\">{}</text>",
+      load == "axial load" ? "M30 40V88M26 82L30 88L34 82" : "M115 2V12M110 8L115 14L120 8", load);
   return out + fmt::format(
-                   "<text x=\"36\" y=\"111\" font-size=\"10\" fill=\"#444\">rolled out, 0 to 360 "
-                   "deg; {} ring rotates</text>",
-                   inner_moves ? "inner" : "outer");
+                   "<text x=\"36\" y=\"110\" font-size=\"10\" fill=\"#444\">rolled out; {} ring "
+                   "rotates</text>",
+                   moves);
 }
 
 struct Named {
@@ -479,13 +482,15 @@ struct Named {
 std::string broken_cage() { return cage(true); }
 std::string worn_cage() { return cage(false); }
 std::string normal_inner() { return traces({arc, none_at}, {even, none_at}); }
-std::string normal_outer() { return traces({even, none_at}, {arc, none_at}, false); }
+std::string normal_outer() { return traces({even, none_at}, {arc, none_at}, "load", "outer"); }
 std::string slanted_track() { return traces({even, slanted}, {wide, none_at}); }
-std::string offset_track() { return traces({long_arc, slightly_above}, {even, slightly_below}); }
-std::string thrust_track() { return traces({even, above}, {even, below}); }
+std::string offset_track() {
+  return traces({long_arc, slightly_above}, {even, slightly_below}, "load, axial too");
+}
+std::string thrust_track() { return traces({even, above}, {even, below}, "axial load"); }
 std::string preloaded_track() { return traces({all_widest, none_at}, {even, none_at}); }
 std::string oval_track() { return traces({two_arcs, none_at}, {even, none_at}); }
-std::string unbalance_track() { return traces({even, none_at}, {arc, none_at}); }
+std::string unbalance_track() { return traces({even, none_at}, {arc, none_at}, "load turns"); }
 
 constexpr std::array<Named, 34> all{{
     {"subsurface initiated fatigue", subsurface_fatigue},

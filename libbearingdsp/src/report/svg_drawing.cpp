@@ -66,10 +66,7 @@ std::string end_view() {
       "<path d=\"M {:.1f} {:.1f} A 30 30 0 0 0 {:.1f} {:.1f}\" fill=\"none\" stroke=\"{}\" "
       "stroke-width=\"6\"/>\n",
       x - 24, y + 18, x + 24, y + 18, line);
-  out += words(222, 330, "Seen from the drive end. Thick arc: where", "start");
-  out += words(222, 350, "the weight of the rotor loads the bearing.", "start");
-  out += words(222, 376, "A belt loads the side towards it: put the", "start");
-  out += words(222, 396, "sensor there. Bare metal, flat, stiff.", "start");
+  out += words(222, 380, "seen from the drive end", "start");
   return out;
 }
 
@@ -113,7 +110,7 @@ std::string dot(const At& at, std::size_t number, bool marked) {
 
 std::string motor(const std::vector<std::size_t>& marked) {
   std::string out =
-      "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 540 456\" role=\"img\" "
+      "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"16 48 490 402\" role=\"img\" "
       "aria-label=\"Motor with the places for a sensor\">\n";
   out += side_view() + end_view();
   std::string above;

@@ -34,8 +34,8 @@ ReportSection fault_section(const TriageFault& f, std::size_t rank) {
          fmt::format("{}: {} ({}) [{}]", r.answer, r.why, points_words(r.points), r.source)});
   }
   if (f.reasons.empty()) s.figures.push_back({"For", "nothing yet: its usual share only"});
-  s.figures.push_back({"First", f.confirm});
   for (const Caution& c : f.cautions) s.figures.push_back({"CAUTION", c.text});
+  s.figures.push_back({"First", f.confirm});
   s.figures.push_back({"Then", f.remedy});
   return s;
 }
@@ -67,9 +67,9 @@ ReportSection record_section(const Triage& t) {
   s.id = "record-next";
   s.title = "Record next";
   if (danger(t)) s.notes.emplace_back("Only after the motor is safe to run again:");
+  s.figures.push_back({"CAUTION", caution_called("sensor").text});
   for (const TriageFault* f : open_faults(t))
     s.figures.push_back({f->name, fmt::format("{}; at {}", f->record, places_words(f->places))});
-  s.figures.push_back({"CAUTION", caution_called("sensor").text});
   const MotorPlace first = t.faults.front().places.front();
   s.figures.push_back(
       {"Then", first <= MotorPlace::nde_axial
@@ -98,7 +98,10 @@ ReportDrawing drawing_of(const Triage& t) {
   d.title = "Where to put the sensor (numbers as in the list below)";
   for (const TriageFault* f : open_faults(t))
     for (const MotorPlace p : f->places) d.marked.push_back(static_cast<std::size_t>(p));
-  d.notes.emplace_back(caution_called("sensor").text);
+  d.notes.emplace_back(
+      "Thick arc: where the weight of the rotor loads the bearing. A belt loads the side towards "
+      "it: put the sensor there. On bare metal, flat and stiff, near the bearing.");
+  d.notes.push_back("CAUTION: " + caution_called("sensor").text);
   return d;
 }
 
@@ -142,9 +145,10 @@ std::string headline_words(const Triage& t) {
   std::vector<std::string> list;
   for (std::size_t i = 0; i < 3; ++i)
     list.push_back(fmt::format("{} ({})", t.faults[i].name, percent(t.faults[i].probability)));
+  const std::string names = fmt::format("{}", fmt::join(list, ", "));
   return fmt::format(
-      "{}{}, by {}.", t.faults.front().probability >= 0.5 ? "" : "First in the list: ",
-      capital(fmt::format("{}", fmt::join(list, ", "))),
+      "{}, by {}.",
+      t.faults.front().probability >= 0.5 ? capital(names) : "First in the list: " + names,
       t.recorded ? "hearing, touch and the recording" : "hearing and touch; not measured yet");
 }
 
@@ -157,7 +161,7 @@ Report triage_report(const Triage& t) {
   r.tone = tone_of(t.assessment.urgency);
   r.headline = tp::headline_words(t);
   ReportSection actions = action_section(t.assessment);
-  for (const Caution& c : t.faults.front().cautions) actions.notes.push_back("Caution: " + c.text);
+  for (const Caution& c : t.faults.front().cautions) actions.figures.push_back({"CAUTION", c.text});
   r.brief = t.assessment.actions.empty() ? "" : t.assessment.actions.front();
   r.sections.push_back(std::move(actions));
   if (!t.conflicts.empty()) r.sections.push_back(tp::conflicts_section(t));
@@ -171,7 +175,9 @@ Report triage_report(const Triage& t) {
   ReportSection note;
   note.id = "note";
   note.notes.emplace_back(
-      "Probabilities hold if one fault explains everything; several often act together. Each point "
+      "Workshop practice T0 to T14 is described in docs/sources.md. Probabilities hold if one "
+      "fault "
+      "explains everything; several often act together. Each point "
       "doubles the odds. How many points is our judgement, not measured. The nameplate, the manual "
       "of the motor and your local rules have priority.");
   r.sections.push_back(std::move(note));

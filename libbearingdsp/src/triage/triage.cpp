@@ -238,8 +238,14 @@ double damage_share(const std::vector<TriageFault>& faults) {
 /// Whether it follows from numbers, which are then its meaning.
 bool measured(const TriageAnswer& a) { return triage_question(a.question).option.empty(); }
 
-/// The worst of what was noticed, and of the first fault where it is likely.
-Observation noticed(const TriageInquiry& inquiry, const TriageFault& first) {
+/// The worst of what was noticed, and of the first fault where it is likely; a suspicion where
+/// normal noise has become unlikely.
+Observation noticed(const TriageInquiry& inquiry, const std::vector<TriageFault>& faults) {
+  const TriageFault& first = faults.front();
+  const bool abnormal = std::any_of(faults.begin(), faults.end(), [](const TriageFault& f) {
+    return row_of(f.name).spectrum == std::vector<std::string>{std::string{healthy}} &&
+           f.probability < tt::limit("abnormal_below") * f.share;
+  });
   Observation o;
   for (const TriageAnswer& a : inquiry.answers)
     if (a.state > o.state) o.state = a.state;
@@ -251,6 +257,8 @@ Observation noticed(const TriageInquiry& inquiry, const TriageFault& first) {
   if (first.probability >= tt::limit("likely_from") && of_fault > o.state) {
     o.state = of_fault;
     o.what = first.name + " likely";
+  } else if (abnormal && o.state == ObservedState::nothing) {
+    o.state = ObservedState::suspicion;
   }
   return o;
 }
@@ -282,7 +290,7 @@ Assessment assess_all(const Triage& t, const Diagnosis* d) {
     e.vibration.why_not = "not measured";
     e.how_to_record = {record_next(t.faults.front())};
   }
-  e.observed = noticed(t.inquiry, t.faults.front());
+  e.observed = noticed(t.inquiry, t.faults);
   return assess(e);
 }
 
@@ -301,7 +309,7 @@ std::size_t triage_rule_count() { return tt::rules().size(); }
 std::string triage_source_words(std::string_view key) {
   if (key == "practice") return "common practice, no source";
   if (key == "physics") return "follows from how it works";
-  return fmt::format("workshop practice {}, docs/sources.md", key);
+  return fmt::format("workshop practice {}", key);
 }
 
 Result<Triage> triage(const TriageInquiry& inquiry, const Diagnosis* recording) {
