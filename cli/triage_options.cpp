@@ -67,24 +67,30 @@ std::string wrong_words(const TriageQuestion& q, const std::string& text) {
   return {};
 }
 
+/// The question with the cautions of its step, before anyone goes there.
 void show_question(const TriageQuestion& q) {
-  print_note(q.ask);
-  for (const Caution& c : q.cautions) print_note("  CAUTION: " + c.text);
+  print_question("\n" + q.ask + "\n");
+  for (const Caution& c : q.cautions) print_question("  CAUTION: " + c.text + "\n");
+}
+
+void show_answers(const TriageQuestion& q) {
+  constexpr std::size_t width = 78;
   std::string line = " ";
   for (const TriageAnswer& a : q.answers) {
-    if (line.size() + a.name.size() > 90) {
-      print_note(line);
+    if (line.size() + a.name.size() > width) {
+      print_question(line + "\n");
       line = " ";
     }
-    line += " " + a.name + (&a == &q.answers.back() ? "" : ",");
+    line += " " + a.name + (&a == &q.answers.back() ? "\n" : ",");
   }
-  print_note(line);
+  print_question(line);
 }
 
 bool ask_words(TriageCommand& o, const Said& s) {
   if (!words_of(o, s).empty()) return true;
   const TriageQuestion& q = triage_question(s.question);
   show_question(q);
+  show_answers(q);
   const auto answer = ask(q.kind == AnswerKind::single ? "One of them (empty: not known)"
                                                        : "With commas (empty: not known)",
                           "", [&](const std::string& text) { return wrong_words(q, text); });
@@ -116,17 +122,13 @@ bool ask_celsius(std::optional<double>& to, const std::string& where) {
 }
 
 bool ask_readings(TriageCommand& o) {
-  const TriageQuestion& heat = triage_question("temperature");
-  print_note(heat.ask);
-  for (const Caution& c : heat.cautions) print_note("  CAUTION: " + c.text);
+  show_question(triage_question("temperature"));
   if (!ask_celsius(o.drive_end_c, "bearing cap, drive end") ||
       !ask_celsius(o.non_drive_end_c, "bearing cap, non-drive end") ||
       !ask_celsius(o.frame_c, "frame") || !ask_celsius(o.ambient_c, "ambient"))
     return false;
   if (!o.currents.empty()) return true;
-  const TriageQuestion& current = triage_question("current");
-  print_note(current.ask);
-  for (const Caution& c : current.cautions) print_note("  CAUTION: " + c.text);
+  show_question(triage_question("current"));
   const auto answer =
       ask("  three numbers with commas (empty: not measured)", "", [](const std::string& text) {
         const auto parts = numbers(text, "currents", 3, 3);

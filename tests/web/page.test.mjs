@@ -11,7 +11,7 @@ const urlOf = (name) => pathToFileURL(resolve(name)).href;
 const url = urlOf('diagnosis.html');
 const kinds = ['diagnosis.html', 'axes.html', 'compare.html', 'trend.html', 'acceptance.html'];  // with pictures to ask
 const many = ['round.html'];  // chapters: as long as the round
-const still = ['validation.html', 'card.html', 'card-long.html', 'summary.html'];  // nothing to ask
+const still = ['validation.html', 'card.html', 'card-long.html', 'summary.html', 'triage.html', 'damage.html'];  // nothing to ask
 const hasRoute = existsSync('route.html');
 let browser;
 before(async () => {
@@ -486,6 +486,11 @@ test('card-long.html: the long form has the cautions of the short one, and the s
   assert.deepEqual(await of('card-long.html'), await of('card.html'));
   const [a4] = await sides('card-long.html');
   assert.ok(a4 > 2, `${a4} sides`);
+});
+
+test('damage.html: the drawings print on two sides', async () => {
+  const page = await browser.open(urlOf('damage.html'));
+  assert.equal((await page.pdf()).toString('latin1').match(/\/Type\s*\/Page[^s]/g).length, 2);
 });
 
 for (const name of ['summary.html', ...(hasRoute ? ['summary-many.html'] : [])])

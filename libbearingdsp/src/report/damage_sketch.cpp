@@ -467,7 +467,7 @@ std::string traces(const Trace& on_outer, const Trace& on_inner, std::string_vie
   out += fmt::format(
       "<path d=\"{}\" fill=\"none\" stroke=\"#a33b00\" stroke-width=\"2\"/><text x=\"124\" "
       "y=\"12\" font-size=\"11\" fill=\"#a33b00\">{}</text>",
-      load == "axial load" ? "M30 40V88M26 82L30 88L34 82" : "M115 2V12M110 8L115 14L120 8", load);
+      load == "axial load" ? "M197 28V96M193 90L197 96L200 90" : "M115 2V12M110 8L115 14L120 8", load);
   return out + fmt::format(
                    "<text x=\"36\" y=\"110\" font-size=\"10\" fill=\"#444\">rolled out; {} ring "
                    "rotates</text>",

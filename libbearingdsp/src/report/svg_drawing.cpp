@@ -49,7 +49,7 @@ std::string side_view() {
   for (const double x : {146.0, 306.0}) out += box(x, 224, 54, 16);  // feet
   out += box(110, 240, 290, 20);                                     // base
   for (int i = 0; i < 19; ++i) out += stroke(116 + 15 * i, 272, 128 + 15 * i, 260);
-  out += words(71, 84, "NDE (fan)") + words(446, 138, "DE (shaft)");
+  out += words(71, 84, "NDE (fan)") + words(462, 136, "DE (shaft)");
   return out;
 }
 

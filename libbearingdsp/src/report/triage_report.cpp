@@ -15,7 +15,7 @@ namespace bearingdsp {
 namespace triage_parts {
 
 constexpr std::size_t shown_faults = 4, shown_reasons = 6;
-constexpr double least_shown = 0.02;
+constexpr double min_shown = 0.02;
 
 std::string points_words(double points) {
   const double rounded = std::round(10 * points) / 10;
@@ -110,7 +110,7 @@ ReportSection summary_section(const Triage& t) {
   s.id = "summary";
   s.title = "Ranked faults";
   for (std::size_t i = 0; i < t.faults.size() && i < 2 * shown_faults; ++i)
-    if (i < 2 || t.faults[i].probability >= least_shown)
+    if (i < 2 || t.faults[i].probability >= min_shown)
       s.figures.push_back({percent(t.faults[i].probability), t.faults[i].name});
   return s;
 }
@@ -167,7 +167,7 @@ Report triage_report(const Triage& t) {
   if (!t.conflicts.empty()) r.sections.push_back(tp::conflicts_section(t));
   r.sections.push_back(tp::summary_section(t));
   for (std::size_t i = 0; i < tp::shown_faults; ++i)
-    if (i < 2 || t.faults[i].probability >= tp::least_shown)
+    if (i < 2 || t.faults[i].probability >= tp::min_shown)
       r.sections.push_back(tp::fault_section(t.faults[i], i + 1));
   r.sections.push_back(tp::record_section(t));
   r.sections.push_back(tp::places_section(t));

@@ -108,10 +108,16 @@ std::optional<TriageReason> other_fault_reason(const Diagnosis& d, const Assessm
                       "docs/theory/other-causes.md"};
 }
 
+/// Impacts at none of the frequencies of the bearing given count half for damage of that bearing.
 std::optional<TriageReason> damage_reason(const Diagnosis& d) {
   if (d.verdict == Verdict::indeterminate) return std::nullopt;
+  const double points = limited(std::log2(damage_likelihood_ratio(d.probability_of_damage)));
+  if (d.place == Place::another_bearing)
+    return TriageReason{"recording", points / 2,
+                        "impacts in the recording, but not those of the bearing given",
+                        "docs/theory/diagnosis.md"};
   return TriageReason{
-      "recording", limited(std::log2(damage_likelihood_ratio(d.probability_of_damage))),
+      "recording", points,
       d.verdict == Verdict::fault
           ? fmt::format("bearing damage in the recording ({})", percent(d.probability_of_damage))
           : "no bearing damage in the recording",
@@ -263,7 +269,7 @@ Observation noticed(const TriageInquiry& inquiry, const std::vector<TriageFault>
   return o;
 }
 
-std::string most_likely(const TriageFault& first) {
+std::string first_words(const TriageFault& first) {
   return first.probability >= tt::limit("likely_from")
              ? fmt::format("Most likely {} ({})", first.name, percent(first.probability))
              : fmt::format("Not clear yet; {} is first ({})", first.name,
@@ -286,7 +292,7 @@ Assessment assess_all(const Triage& t, const Diagnosis* d) {
     e = point_evidence(*d);
     e.prior = std::clamp(t.damage_by_answers, least, 1 - least);
   } else {
-    e.cannot_tell = most_likely(t.faults.front()) + ", not measured";
+    e.cannot_tell = first_words(t.faults.front()) + ", not measured";
     e.vibration.why_not = "not measured";
     e.how_to_record = {record_next(t.faults.front())};
   }

@@ -163,7 +163,8 @@ TEST_CASE("triage: sounds that overlap do not add up") {
 }
 
 TEST_CASE(
-    "triage: what the handbooks list speaks for the fault that they list [workshop practice T1, "
+    "triage: what the handbooks list is evidence for the fault that they list [workshop practice "
+    "T1, "
     "T2, T3: two sound tables, a problem table, a Navy text]") {
   const std::vector<std::pair<std::pair<std::string, std::string>, std::string>> rows{
       {{"power-off", "stops at once"}, "supply or air gap"},
@@ -378,7 +379,7 @@ TEST_CASE("triage: other faults of the spectrum count by their odds, not beyond 
   CHECK(fault(of(heard, &d), "unbalance").points == fault(before, "unbalance").points);
 }
 
-TEST_CASE("triage: impacts at no frequency of the bearing given speak for a wrong bearing") {
+TEST_CASE("triage: impacts at no frequency of the bearing given are evidence for a wrong bearing") {
   Diagnosis d = silent();
   d.verdict = Verdict::fault;
   d.place = Place::another_bearing;
