@@ -11,6 +11,7 @@
 #include "bearingdsp/report/text.hpp"
 #include "commands.hpp"
 #include "machine_option.hpp"
+#include "page_file.hpp"
 #include "show.hpp"
 
 namespace cli {
@@ -21,6 +22,7 @@ namespace {
 struct CauseCommand {
   std::vector<std::string> seen, facts;
   std::string diagnosis;
+  PageOptions page;
   MachineOptions at;
   bool json{false};
   Printing printing;
@@ -48,10 +50,14 @@ Result<std::vector<std::string>> facts_known(const CauseCommand& o) {
 }
 
 Exit run_cause(const CauseCommand& o) {
+  auto page = PageFile::create(o.page);
+  if (!page) return fail(page.error());
   if (o.seen.empty() && o.facts.empty() && o.diagnosis.empty() && !o.at.given()) {
+    if (const auto done = page->write_sheet(damage_pictures_html()); !done)
+      return fail(done.error());
     if (o.json)
       print(damage_modes_json() + "\n");
-    else
+    else if (!page->wanted())
       show(damage_modes_report(), o.printing);
     return Exit::no_fault;
   }
@@ -61,6 +67,8 @@ Exit run_cause(const CauseCommand& o) {
   if (!facts) return fail(facts.error());
   const auto inquiry = find_causes(o.seen, *facts, *signs);
   if (!inquiry) return fail(inquiry.error());
+  if (const auto done = page->write_sheet(damage_pictures_html(inquiry->seen)); !done)
+    return fail(done.error());
   if (o.json)
     print(cause_json(*inquiry) + "\n");
   else
@@ -78,11 +86,17 @@ void add_cause(CLI::App& app, Run& run) {
       "Without options: what to look for, and the words that --seen and --fact take.\n"
       "Example: bearingdsp cause --seen fluting --fact \"variable-frequency drive\"");
   command
-      ->add_option("--seen", o->seen,
-                   "damage seen on the bearing, in terms of ISO 15243 or common terms")
+      ->add_option(
+          "--seen", o->seen,
+          "what is seen on the bearing: damage in terms of ISO 15243 or common terms, the state of "
+          "cage, seal and grease, the running track")
       ->type_name("MODE");
   command->add_option("--fact", o->facts, "known fact about the machine")->type_name("FACT");
   command->add_option("--diagnosis", o->diagnosis, "output of 'diagnose --json'")
+      ->type_name("FILE");
+  add_output_option(*command, o->page.outputs, "--show", o->page.report,
+                    "write a page of drawings to hold beside the bearing: .html, or .pdf (with "
+                    "Chromium)")
       ->type_name("FILE");
   add_machine_option(*command, o->at);
   command->add_option("--end", o->at.end, "end of that machine")->type_name("DE|NDE");

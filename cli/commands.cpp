@@ -5,6 +5,7 @@
 namespace cli {
 
 void add_commands(CLI::App& app, Run& run) {
+  add_triage(app, run);
   add_diagnose(app, run);
   add_frequencies(app, run);
   add_bearing(app, run);

@@ -37,6 +37,7 @@ void add_replacement(CLI::App& app, Run& run);
 void add_route(CLI::App& app, Run& run);
 void add_sensor(CLI::App& app, Run& run);
 void add_simulate(CLI::App& app, Run& run);
+void add_triage(CLI::App& app, Run& run);
 void add_trend(CLI::App& app, Run& run);
 void add_summary(CLI::App& app, Run& run);
 void add_calendar(CLI::App& app, Run& run);

@@ -148,6 +148,10 @@ void add_speed_options(CLI::App& c, DiagnoseCommand& o) {
 
 void add_source_options(CLI::App& c, DiagnoseCommand& o) {
   c.add_option("files", o.files, "recordings of one measuring point each")->type_name("FILE");
+  add_recorded_options(c, o);
+}
+
+void add_recorded_options(CLI::App& c, DiagnoseCommand& o) {
   add_machine_option(c, o.at);
   c.add_option("--point", o.points,
                "measuring point, as in the machine file; give one for each file to find out at "

@@ -32,6 +32,8 @@ struct DiagnoseCommand {
 void add_diagnose_options(CLI::App& command, DiagnoseCommand& options);
 /// Those of them that say what was recorded and how to read it; the files may be left out.
 void add_source_options(CLI::App& command, DiagnoseCommand& options);
+/// The same without the files: of what, where and how it was recorded.
+void add_recorded_options(CLI::App& command, DiagnoseCommand& options);
 /// The command `diagnose` itself.
 [[nodiscard]] Exit run_diagnose(const DiagnoseCommand& command);
 /// What is done with a file: from the machine file, where one is named, or the plant folder, and

@@ -10,6 +10,9 @@ constexpr std::string_view something =
 
 constexpr auto table = std::to_array<ExitCodes>({
     {"", {"done, or nothing is to be done", "something is to be done", "failed", "cannot tell"}},
+    {"triage",
+     {"done (without an observation), or nothing is to be done", "something is to be done",
+      "failed", "cannot tell: record"}},
     {"diagnose", {"nothing is to be done", something, "failed", "cannot tell"}},
     {"frequencies", {"done", "", "failed", ""}},
     {"bearing", {"done", "", "failed", ""}},

@@ -2,6 +2,7 @@
 
 #include "bearingdsp/replacement/cause.hpp"
 #include "bearingdsp/replacement/grease_mixing.hpp"
+#include "bearingdsp/triage/answers.hpp"
 
 namespace cli {
 namespace {
@@ -13,6 +14,16 @@ Words modes() {
   for (const auto& mode : bearingdsp::damage_modes()) {
     names.push_back(mode.name);
     names.insert(names.end(), mode.also.begin(), mode.also.end());
+  }
+  return names;
+}
+
+/// Answers to a question of triage.
+Words triage_words(std::string_view question) {
+  Words names;
+  for (const auto& answer : bearingdsp::triage_question(question).answers) {
+    names.push_back(answer.name);
+    names.insert(names.end(), answer.also.begin(), answer.also.end());
   }
   return names;
 }
@@ -31,6 +42,14 @@ std::vector<std::string> values_of(const CLI::Option& option) {
   if (type == "DE|NDE" || name == "position") return {"DE", "NDE"};
   if (type == "MODE") return modes();
   if (type == "FACT") return bearingdsp::cause_facts();
+  if (type == "SOUND") return triage_words("heard");
+  if (type == "FEEL") return triage_words("felt");
+  if (type == "SMELL") return triage_words("smelt");
+  if (type == "SIGHT") return triage_words("seen");
+  if (type == "KNOWN") return triage_words("known");
+  if (name == "power-off") return triage_words("power-off");
+  if (name == "with-load") return triage_words("with load");
+  if (name == "grease-shot") return triage_words("grease shot");
   if (type == "WHEN") return {"always", "never", "auto"};
   if (type == "READER") return {"man", "bash", "zsh", "fish"};
   if (type == "KIND")

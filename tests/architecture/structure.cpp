@@ -15,10 +15,10 @@ namespace structure {
 namespace {
 
 /// From the lowest layer; a module may use those before it.
-constexpr std::array<std::string_view, 17> rooms = {
-    "core",        "dsp",       "bearing",  "capture",  "machine", "condition",
-    "speed",       "spectra",   "evidence", "verdict",  "history", "comparison",
-    "replacement", "balancing", "dataset",  "simulate", "report"};
+constexpr std::array<std::string_view, 18> rooms = {
+    "core",       "dsp",         "bearing",   "capture", "machine",  "condition",
+    "speed",      "spectra",     "evidence",  "verdict", "triage",   "history",
+    "comparison", "replacement", "balancing", "dataset", "simulate", "report"};
 
 /// Floor of a room, or nothing for a folder that is none.
 std::optional<std::size_t> floor_of(std::string_view room) {

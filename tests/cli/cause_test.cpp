@@ -18,7 +18,9 @@ TEST_CASE("cause: alone it asks what was seen") {
   CHECK(r.code == 0);
   CHECK(has(r.out, "current leakage erosion"));
   CHECK(has(r.out, "belt drive"));
-  CHECK(json::parse(run({"cause", "--json"}).out).at("modes").size() == 14);
+  const auto modes = json::parse(run({"cause", "--json"}).out).at("modes");
+  CHECK(std::count_if(modes.begin(), modes.end(),
+                      [](const json& m) { return m.at("kind") == "mode"; }) == 14);
 }
 
 TEST_CASE("cause: what was seen is ranked with what to change") {
@@ -58,4 +60,21 @@ TEST_CASE("cause: wrong input ends with 2 and one line") {
     CHECK(r.err.rfind("bearingdsp: ", 0) == 0);
     CHECK(std::count(r.err.begin(), r.err.end(), '\n') == 1);
   }
+}
+
+TEST_CASE("cause: --show writes the page of drawings, and is refused as any output") {
+  const Folder folder;
+  const auto r = run({"cause", "--show", folder.file("page.html")});
+  CHECK_MESSAGE(r.code == 0, r.err);
+  CHECK(r.out.empty());
+  CHECK(has(folder.read("page.html"), "current leakage erosion"));
+  CHECK(run({"cause", "--show", folder.file("page.html")}).code == 2);  // it is there
+  const auto seen = run({"cause", "--seen", "rust", "--show", folder.file("seen.html")});
+  CHECK(seen.code == 0);
+  CHECK(has(seen.out, "water gets in"));
+  CHECK(has(folder.read("seen.html"), "Seen: moisture corrosion"));
+  CHECK(run({"cause", "--show", folder.file("page.txt")}).code == 2);
+  const auto brown = run({"cause", "--seen", "brown powder"});
+  CHECK(brown.code == 2);
+  CHECK(has(brown.err, "fretting corrosion"));
 }

@@ -105,6 +105,7 @@ TEST_CASE("habits: -u, -n and -q do what the long forms do") {
       {"frequencies", "--elements", "9", "-n", "1480"},
       {"bearing", "6205", "-n", "1480"},
       {"cause", "--seen", "fluting"},
+      {"triage", "--heard", "growl"},
       {"replacement", "6205", "-n", "1480"}};
   for (auto words : quiet) {
     INFO(words.front());
@@ -290,6 +291,10 @@ TEST_CASE("habits: what completion offers is accepted") {
         if (option.value == "UNIT") CHECK(bearingdsp::parse_file_unit(word));
         if (option.value == "LEVEL") CHECK(bearingdsp::followed_named(word));
         if (option.value == "MODE") CHECK(run({"cause", "--seen", word}).code == 0);
+        const std::set<std::string> noticed{"SOUND", "FEEL", "SMELL", "SIGHT", "KNOWN"};
+        const std::set<std::string> single{"--power-off", "--with-load", "--grease-shot"};
+        if (noticed.contains(option.value) || single.contains(option.names.back()))
+          CHECK(run({"triage", option.names.back(), word}).code != 2);
         if (option.value == "FACT")
           CHECK(run({"cause", "--seen", "fluting", "--fact", word}).code == 0);
       }

@@ -80,11 +80,13 @@ void furnish(const Folder& f) {
                f.file("h.db")})
               .code != 2);
   REQUIRE(run({"validate", f.file("manifest.csv"), "--out", f.file("old.csv")}).code == 0);
+  f.write("d.json", run({"diagnose", f.file("a.wav"), "--elements", "9", "--json"}).out);
 }
 
 std::vector<Row> rows(const Folder& f) {
   const std::string a = f.file("a.wav");
   const std::string b = f.file("b.wav");
+  const std::string d = f.file("d.json");
   const Word machine{"--machine", f.file("machines.toml") + "#saw", f.file("machines.toml")};
   const Word catalogue{"--catalogue", f.file("catalogue.csv"), f.file("catalogue.csv")};
   const Word name{"--bearing", "MINE"};
@@ -92,6 +94,8 @@ std::vector<Row> rows(const Folder& f) {
   const Word model{"--model", f.file("model.csv"), f.file("model.csv")};
   const Word store{"--store", f.file("h.db"), f.file("h.db")};
   return {
+      {"triage", {{"--heard", "growl"}, {"--recording", a, a}, machine, name, catalogue}},
+      {"cause", {{"--seen", "rust"}, {"--diagnosis", d, d}, machine, {"--end", "DE"}}},
       {"diagnose", {{"files", a, a}, machine, model}},
       {"diagnose", {{"files", a, a}, {"--channels-from", b, b}, name, catalogue, rpm}},
       {"route run",
@@ -294,6 +298,7 @@ TEST_CASE("outputs: another file needs --force, which keeps its mode, and nothin
           const bool table =
               row.command == "validate" && (output == "--out" || output == "--features");
           const std::string ending = output == "--report"    ? ".html"
+                                     : output == "--show"    ? ".html"
                                      : output == "--picture" ? ".svg"
                                      : table                 ? ".csv"
                                                              : ".txt";

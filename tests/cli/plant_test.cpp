@@ -15,6 +15,7 @@ using test::Folder;
 using test::has;
 using test::Ran;
 using test::run;
+using test::run_on_terminal;
 namespace fs = std::filesystem;
 using Json = nlohmann::json;
 
@@ -43,15 +44,6 @@ std::string damaged(const Folder& f, const std::string& name, const std::string&
 void make_plant(const Folder& f) {
   const Ran made = run({"init", f.file("mill"), "--name", "Mill", "--mains", "50"});
   REQUIRE_MESSAGE(made.code == 0, made.err);
-}
-
-/// Runs with a terminal as stdin and stderr, where the answers were typed before.
-Ran run_on_terminal(const std::vector<std::string>& arguments, const std::string& answers,
-                    const std::string& out) {
-  test::Terminal terminal{arguments, out};
-  terminal.type(answers);
-  const int code = terminal.end();
-  return {code, "", terminal.text()};
 }
 
 }  // namespace

@@ -151,4 +151,12 @@ std::string Folder::simulated(const std::string& name,
   return file(name);
 }
 
+Ran run_on_terminal(const std::vector<std::string>& arguments, const std::string& answers,
+                    const std::string& out) {
+  Terminal terminal{arguments, out};
+  terminal.type(answers);
+  const int code = terminal.end();
+  return {code, "", terminal.text()};
+}
+
 }  // namespace test

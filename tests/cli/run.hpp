@@ -38,6 +38,11 @@ class Terminal {
   std::string text_;
 };
 
+/// Runs with a terminal as stdin and stderr, where the answers were typed before; stdout goes to
+/// the file `out`.
+Ran run_on_terminal(const std::vector<std::string>& arguments, const std::string& answers,
+                    const std::string& out);
+
 inline bool has(const std::string& text, const std::string& part) {
   return text.find(part) != std::string::npos;
 }

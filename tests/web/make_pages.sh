@@ -1,7 +1,7 @@
 #!/bin/sh
 # Makes a page of each kind in the current folder: diagnosis.html, axes.html (three axes), compare.html, trend.html,
 # round.html (a route of one point), acceptance.html, validation.html, job cards on one sheet (card.html, of a sealed ball
-# bearing on a drive; card-rollers.html; card-taper.html) and in full (card-long.html), summary.html, and route.html and
+# bearing on a drive; card-rollers.html; card-taper.html) and in full (card-long.html), triage.html, damage.html, summary.html, and route.html and
 # summary-many.html (200 points of twelve visits). usage: make_pages.sh BINARY. All recordings are invented.
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
@@ -78,6 +78,8 @@ answer replacement 6316 --rpm 1480 --shaft-height 315 --vfd --belt --magnet-roto
   --job-card card-dangers.html --force
 answer checks --belt --vfd --bearing '6312 C3' --sheet checks.html --force
 answer summary --store history.db --report summary.html --force
+answer triage --heard growl --power-off fades --grease-shot 'comes back' --report triage.html --force
+answer cause --seen rust --show damage.html --force
 {
   echo dataset,file,signal,unit,rpm,bearing,fault
   for visit in 2026-01-05:none 2026-01-19:none 2026-05-25:outer 2026-06-08:outer; do

@@ -11,7 +11,7 @@ const urlOf = (name) => pathToFileURL(resolve(name)).href;
 const url = urlOf('diagnosis.html');
 const kinds = ['diagnosis.html', 'axes.html', 'compare.html', 'trend.html', 'acceptance.html'];  // with pictures to ask
 const many = ['round.html'];  // chapters: as long as the round
-const still = ['validation.html', 'card.html', 'card-long.html', 'summary.html'];  // nothing to ask
+const still = ['validation.html', 'card.html', 'card-long.html', 'summary.html', 'triage.html', 'damage.html'];  // nothing to ask
 const hasRoute = existsSync('route.html');
 let browser;
 before(async () => {
@@ -500,6 +500,11 @@ test('checks.html: the check sheets print, each whole on one side, with cautions
   assert.ok(await page.value("[...document.querySelectorAll('.fields tr')].length > 40"));
   const [a4, letter] = await sides('checks.html');
   assert.ok(a4 <= 8 && letter <= 9, `${a4} and ${letter} sides`);
+});
+
+test('damage.html: the drawings print on two sides', async () => {
+  const page = await browser.open(urlOf('damage.html'));
+  assert.equal((await page.pdf()).toString('latin1').match(/\/Type\s*\/Page[^s]/g).length, 2);
 });
 
 for (const name of ['summary.html', ...(hasRoute ? ['summary-many.html'] : [])])

@@ -21,5 +21,12 @@ extern const std::string_view cautions;
 extern const std::string_view workshop_limits;
 extern const std::string_view workshop_steps;
 extern const std::string_view shelf_life;
+extern const std::string_view triage_cautions;
+extern const std::string_view triage_questions;
+extern const std::string_view triage_answers;
+extern const std::string_view triage_faults;
+extern const std::string_view triage_rules;
+extern const std::string_view triage_conflicts;
+extern const std::string_view triage_limits;
 
 }  // namespace bearingdsp::data

@@ -1,9 +1,57 @@
 #include "bearingdsp/core/near_miss.hpp"
 
 #include <algorithm>
+#include <array>
+#include <cmath>
 #include <utility>
 
 namespace bearingdsp {
+namespace {
+
+std::string meant(const std::vector<std::string>& near) {
+  std::string text = "did you mean ";
+  for (std::size_t i = 0; i < near.size(); ++i)
+    text += (i == 0 ? "" : i + 1 < near.size() ? ", " : " or ") + near[i];
+  return text + "?";
+}
+
+/// Its words of letters, in lower case, without those that every description has.
+std::vector<std::string> words_in(std::string_view text) {
+  constexpr std::array<std::string_view, 17> empty{"a",  "an",   "and", "at", "in",  "is",
+                                                   "it", "like", "of",  "on", "or",  "out",
+                                                   "so", "the",  "to",  "up", "with"};
+  std::vector<std::string> words(1);
+  for (const char c : text) {
+    const char lower = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+    if (lower >= 'a' && lower <= 'z')
+      words.back() += lower;
+    else if (!words.back().empty())
+      words.emplace_back();
+  }
+  std::erase_if(words, [&](const std::string& w) {
+    return w.empty() || std::find(empty.begin(), empty.end(), w) != empty.end();
+  });
+  return words;
+}
+
+/// Without a usual ending: "fluting" and "flutes" become "flut".
+std::string_view stem(std::string_view word) {
+  constexpr std::array<std::string_view, 6> endings{"ing", "ish", "ed", "es", "e", "s"};
+  for (const std::string_view ending : endings)
+    if (word.size() >= ending.size() + 3 && word.ends_with(ending))
+      return word.substr(0, word.size() - ending.size());
+  return word;
+}
+
+/// The same stem, or alike but for the last letter of the shorter one ("red", "reddish").
+bool begin_alike(std::string_view a, std::string_view b) {
+  const std::size_t shorter = std::min(a.size(), b.size());
+  const std::size_t needed = std::max<std::size_t>(3, shorter - 1);
+  if (stem(a) == stem(b)) return true;
+  return shorter >= 3 && a.substr(0, needed) == b.substr(0, needed);
+}
+
+}  // namespace
 
 std::size_t edit_distance(std::string_view a, std::string_view b) {
   std::vector<std::size_t> two_up(b.size() + 1);
@@ -46,11 +94,41 @@ std::vector<std::string> near_misses(std::string_view word, std::span<const std:
 std::string did_you_mean(std::string_view word, std::span<const std::string> known,
                          std::string otherwise) {
   const auto near = near_misses(word, known);
-  if (near.empty()) return otherwise;
-  std::string text = "did you mean ";
-  for (std::size_t i = 0; i < near.size(); ++i)
-    text += (i == 0 ? "" : i + 1 < near.size() ? ", " : " or ") + near[i];
-  return text + "?";
+  return near.empty() ? otherwise : meant(near);
+}
+
+std::vector<std::string> alike_by_words(std::string_view phrase,
+                                        std::span<const DescribedTerm> terms, std::size_t most) {
+  constexpr std::size_t longest = 200;  // bounds the work on hostile input
+  const auto asked = words_in(phrase.substr(0, longest));
+  std::vector<std::vector<std::string>> all;
+  for (const DescribedTerm& term : terms) all.push_back(words_in(term.name + " " + term.words));
+  std::vector<double> score(terms.size());
+  for (const std::string& word : asked) {
+    std::vector<std::size_t> holders;
+    for (std::size_t i = 0; i < all.size(); ++i)
+      if (std::any_of(all[i].begin(), all[i].end(),
+                      [&](const std::string& other) { return begin_alike(word, other); }))
+        holders.push_back(i);
+    for (const std::size_t i : holders)
+      score[i] +=
+          std::log((1.0 + static_cast<double>(terms.size())) / static_cast<double>(holders.size()));
+  }
+  std::vector<std::size_t> order(terms.size());
+  for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return score[a] > score[b]; });
+  std::vector<std::string> names;
+  for (const std::size_t i : order)
+    if (names.size() < most && score[i] > 0) names.push_back(terms[i].name);
+  return names;
+}
+
+std::string did_you_mean(std::string_view word, std::span<const std::string> known,
+                         std::span<const DescribedTerm> terms, std::string otherwise) {
+  auto near = near_misses(word, known);
+  if (near.empty()) near = alike_by_words(word, terms);
+  return near.empty() ? otherwise : meant(near);
 }
 
 }  // namespace bearingdsp

@@ -11,6 +11,7 @@
 #include "bearing/data.hpp"
 #include "bearing/table.hpp"
 #include "bearingdsp/core/near_miss.hpp"
+#include "core/plain_word.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -20,30 +21,6 @@ struct Rule {
   CauseReason reason;
   std::string change;
 };
-
-/// Lower case, with hyphens and underscores as blanks: how words are compared.
-std::string plain(std::string_view text) {
-  std::string out;
-  for (const char c : text) {
-    if (c == '-' || c == '_' || c == ' ') {
-      if (!out.empty() && out.back() != ' ') out += ' ';
-      continue;
-    }
-    out += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-  }
-  while (!out.empty() && out.back() == ' ') out.pop_back();
-  return out;
-}
-
-std::vector<std::string> split(std::string_view list) {
-  std::vector<std::string> parts;
-  while (!list.empty()) {
-    const auto end = std::min(list.find(';'), list.size());
-    parts.emplace_back(list.substr(0, end));
-    list.remove_prefix(std::min(end + 1, list.size()));
-  }
-  return parts;
-}
 
 // The data files are part of the build and a test reads each row, so value() does not throw here.
 
@@ -69,13 +46,21 @@ const std::vector<Rule>& rules() {
   return all;
 }
 
+DamageKind kind_called(std::string_view word) {
+  for (const DamageKind k : {DamageKind::state, DamageKind::trace})
+    if (name(k) == word) return k;
+  return DamageKind::mode;
+}
+
 std::vector<DamageMode> read_modes() {
   const auto t =
-      table::read(data::damage_modes, "damage modes", {"mode", "clause", "also", "looks"}).value();
+      table::read(data::damage_modes, "damage modes", {"mode", "kind", "clause", "also", "looks"})
+          .value();
   std::vector<DamageMode> modes;
   for (const auto& r : t.rows)
-    modes.push_back({std::string{t.field(r, "mode")}, std::string{t.field(r, "clause")},
-                     split(t.field(r, "also")), std::string{t.field(r, "looks")}});
+    modes.push_back({std::string{t.field(r, "mode")}, kind_called(t.field(r, "kind")),
+                     std::string{t.field(r, "clause")}, split_list(t.field(r, "also")),
+                     std::string{t.field(r, "looks")}});
   return modes;
 }
 
@@ -89,31 +74,36 @@ constexpr std::array<std::string_view, 11> diagnosed_signs = {
     "poor lubrication"};
 
 const DamageMode* mode_called(std::string_view word) {
-  const std::string wanted = plain(word);
+  const std::string wanted = plain_word(word);
   for (const DamageMode& m : damage_modes()) {
-    if (plain(m.name) == wanted) return &m;
+    if (plain_word(m.name) == wanted) return &m;
     for (const auto& other : m.also)
-      if (plain(other) == wanted) return &m;
+      if (plain_word(other) == wanted) return &m;
   }
   return nullptr;
 }
 
 Error no_mode(const std::string& word) {
   std::vector<std::string> known;
+  std::vector<DescribedTerm> terms;
   for (const DamageMode& m : damage_modes()) {
     known.push_back(m.name);
     known.insert(known.end(), m.also.begin(), m.also.end());
+    terms.push_back({m.name, m.looks});
+    for (const std::string& other : m.also) terms.back().words += " " + other;
   }
   return {Errc::not_found, fmt::format("damage '{}'", word.substr(0, 60)),
           "is not a known damage mode",
-          did_you_mean(plain(word), known, "run 'bearingdsp cause' without options to list them")};
+          did_you_mean(plain_word(word), known, terms,
+                       "run 'bearingdsp cause' without options to list them")};
 }
 
 Result<std::string> fact_called(const std::string& word) {
   for (const std::string& f : cause_facts())
-    if (plain(f) == plain(word)) return f;
+    if (plain_word(f) == plain_word(word)) return f;
+  if (const DamageMode* mode = mode_called(word)) return mode->name;
   return Error{Errc::not_found, fmt::format("fact '{}'", word.substr(0, 60)), "is not a known fact",
-               did_you_mean(plain(word), cause_facts(),
+               did_you_mean(plain_word(word), cause_facts(),
                             "run 'bearingdsp cause' without options to list them")};
 }
 
@@ -133,6 +123,18 @@ std::vector<RootCause> weigh(const std::vector<std::string>& signs) {
 }
 
 }  // namespace
+
+std::string_view name(DamageKind kind) noexcept {
+  switch (kind) {
+    case DamageKind::mode:
+      return "mode";
+    case DamageKind::state:
+      return "state";
+    case DamageKind::trace:
+      return "trace";
+  }
+  return "mode";
+}
 
 const std::vector<DamageMode>& damage_modes() {
   static const std::vector<DamageMode> modes = read_modes();

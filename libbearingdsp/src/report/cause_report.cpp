@@ -26,7 +26,11 @@ ReportSection cause_section(const RootCause& c, std::size_t rank) {
 }
 
 Json mode_json(const DamageMode& m) {
-  return {{"mode", m.name}, {"clause", m.clause}, {"also", m.also}, {"looks", m.looks}};
+  return {{"mode", m.name},
+          {"kind", name(m.kind)},
+          {"clause", or_null(m.clause)},
+          {"also", m.also},
+          {"looks", m.looks}};
 }
 
 std::string headline(const CauseInquiry& q) {
@@ -50,9 +54,11 @@ Report cause_report(const CauseInquiry& q) {
   if (!q.seen.empty()) {
     ReportSection s;
     s.id = "seen";
-    s.title = "Seen, in terms of ISO 15243:2017";
+    s.title = "Seen (with a clause: in terms of ISO 15243:2017)";
     for (const DamageMode& m : q.seen)
-      s.figures.push_back({m.name, fmt::format("{} (clause {})", m.looks, m.clause)});
+      s.figures.push_back({m.name, m.kind == DamageKind::mode
+                                       ? fmt::format("{} (clause {})", m.looks, m.clause)
+                                       : m.looks});
     r.sections.push_back(std::move(s));
   }
   for (std::size_t i = 0; i < std::min(shown, q.causes.size()); ++i)
@@ -76,14 +82,20 @@ Report damage_modes_report() {
   r.title = "What did you see on the old bearing?";
   r.headline =
       "Examine it before washing, with a magnifier and a light, then: bearingdsp cause --seen MODE "
-      "...";
-  ReportSection s;
-  s.id = "modes";
-  s.title = "Damage modes (ISO 15243:2017)";
-  for (const DamageMode& m : damage_modes())
-    s.figures.push_back(
-        {m.name, fmt::format("{}. Also called: {}", m.looks, fmt::join(m.also, ", "))});
-  r.sections.push_back(std::move(s));
+      "... Pictures to hold beside it: bearingdsp cause --show pictures.html";
+  for (const auto& [kind, title] :
+       {std::pair{DamageKind::mode, "Damage modes (ISO 15243:2017)"},
+        std::pair{DamageKind::state, "Cage, seal, grease and what else workshops see"},
+        std::pair{DamageKind::trace, "Running tracks of the load (deep groove ball bearing)"}}) {
+    ReportSection s;
+    s.id = fmt::format("{}s", name(kind));
+    s.title = title;
+    for (const DamageMode& m : damage_modes())
+      if (m.kind == kind)
+        s.figures.push_back(
+            {m.name, fmt::format("{}. Also called: {}", m.looks, fmt::join(m.also, ", "))});
+    r.sections.push_back(std::move(s));
+  }
   ReportSection f;
   f.id = "facts";
   f.title = "Facts that help (--fact)";

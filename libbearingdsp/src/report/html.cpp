@@ -11,6 +11,7 @@
 
 #include "markup.hpp"
 #include "page_data.hpp"
+#include "svg_drawing.hpp"
 #include "svg_panel.hpp"
 #include "web.hpp"
 
@@ -206,7 +207,7 @@ class Page {
   }
 
   void pictures(const Report& report) {
-    std::string figures;
+    std::string figures = drawings(report);
     for (const ReportPolar& p : report.polars) {
       figures += fmt::format(
           "<figure class=\"polar\">\n<figcaption>{}</figcaption>\n<div "
@@ -258,6 +259,20 @@ class Page {
           "<p class=\"note\">The charts on this page are static: the tool was built without its "
           "plotting code.</p>\n";
     out_ += figures + "</section>\n";
+  }
+
+  static std::string drawings(const Report& report) {
+    std::string out;
+    for (const ReportDrawing& d : report.drawings) {
+      out += fmt::format(
+          "<figure class=\"drawing\">\n<figcaption>{}</figcaption>\n<div "
+          "class=\"static\">{}</div>\n",
+          escaped(d.title), svg::picture(d));
+      for (const std::string& note : d.notes)
+        out += fmt::format("<p class=\"about\">{}</p>\n", escaped(note));
+      out += "</figure>\n";
+    }
+    return out;
   }
 
   static std::string figure(std::string_view title, std::string_view kind, std::size_t number,

@@ -64,8 +64,7 @@ double odds(double p) { return p / (1 - p); }
 
 /// The probability of damage among bearings of which another share is damaged. Source: Bayes' rule
 double for_prior(double probability, double prior) {
-  const double o =
-      odds(std::clamp(probability, 1e-9, 1 - 1e-9)) * odds(prior) / odds(calibrated_share);
+  const double o = damage_likelihood_ratio(probability) * odds(prior);
   return o / (1 + o);
 }
 
@@ -241,6 +240,21 @@ Row fault_row(const OtherFault& f, const PointEvidence& e) {
   return {};
 }
 
+Row observed_row(const Observation& o) {
+  switch (o.state) {
+    case ObservedState::danger:
+      return {Urgency::act, "now", fmt::format("Stop the motor now: {}.", o.what)};
+    case ObservedState::warning:
+      return {Urgency::check, "today",
+              fmt::format("Find the cause today: {}. {}", o.what, o.action)};
+    case ObservedState::suspicion:
+      return {Urgency::check, "within a week", o.action};
+    case ObservedState::nothing:
+      return {};
+  }
+  return {};
+}
+
 Row change_row(const PointEvidence& e) {
   if (e.damage_disappeared)
     return {Urgency::check, "within a week",
@@ -291,7 +305,7 @@ Row other_end_row(const PointEvidence& e) {
 /// The rows that apply, most urgent first. Levels of a recording that cannot be used ask for
 /// nothing but another recording.
 std::vector<Row> rows_of(const PointEvidence& e, const std::vector<OtherFault>& others) {
-  std::vector<Row> rows{damage_row(e)};
+  std::vector<Row> rows{damage_row(e), observed_row(e.observed)};
   if (blocking(e.findings) == nullptr) {
     rows.push_back(zone_row(e, others));
     for (const OtherFault& f : others) rows.push_back(fault_row(f, e));
@@ -300,7 +314,8 @@ std::vector<Row> rows_of(const PointEvidence& e, const std::vector<OtherFault>& 
   rows.push_back(other_end_row(e));
   rows.push_back(speed_row(e));
   rows.push_back(doubt_row(e));
-  rows.push_back(open_row(e));
+  // Nobody records at a motor that has to be stopped.
+  if (e.observed.state != ObservedState::danger) rows.push_back(open_row(e));
   std::erase_if(rows, [](const Row& r) { return r.urgency == Urgency::none; });
   std::stable_sort(rows.begin(), rows.end(),
                    [](const Row& a, const Row& b) { return a.urgency > b.urgency; });
@@ -359,6 +374,24 @@ std::string_view name(Urgency urgency) noexcept {
       return "act now";
   }
   return "OK";
+}
+
+std::string_view name(ObservedState state) noexcept {
+  switch (state) {
+    case ObservedState::nothing:
+      return "nothing";
+    case ObservedState::suspicion:
+      return "suspicion";
+    case ObservedState::warning:
+      return "warning";
+    case ObservedState::danger:
+      return "danger";
+  }
+  return "nothing";
+}
+
+double damage_likelihood_ratio(double probability) noexcept {
+  return odds(std::clamp(probability, 1e-9, 1 - 1e-9)) / odds(calibrated_share);
 }
 
 std::string_view name(LevelJudged level) noexcept {

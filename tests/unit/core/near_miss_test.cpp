@@ -25,3 +25,21 @@ TEST_CASE("near misses are few, near and ordered") {
   CHECK(did_you_mean("sed", known, "no") == "did you mean seed?");
   CHECK(did_you_mean("zzzz", known, "no") == "no");
 }
+
+TEST_CASE("terms are found by the words that describe them, rare words first [src:definition]") {
+  const std::vector<DescribedTerm> terms{{"rust", "red-brown spots"},
+                                         {"fretting", "brown powder on the seat"},
+                                         {"fluting", "grooves like a washboard"},
+                                         {"wear", "dull tracks"}};
+  using Names = std::vector<std::string>;
+  CHECK(alike_by_words("brown powder", terms) == Names{"fretting", "rust"});
+  CHECK(alike_by_words("flutes", terms) == Names{"fluting"});  // begins alike
+  CHECK(alike_by_words("a washboard of grooves", terms) == Names{"fluting"});
+  CHECK(alike_by_words("on the of", terms).empty());  // words that say nothing
+  CHECK(alike_by_words("", terms).empty());
+  CHECK(alike_by_words(std::string(100000, 'x'), terms).empty());
+  const Names known{"rust", "fretting", "fluting", "wear"};
+  CHECK(did_you_mean("rsut", known, terms, "no") == "did you mean rust?");
+  CHECK(did_you_mean("brown stuff", known, terms, "no") == "did you mean rust or fretting?");
+  CHECK(did_you_mean("qqq", known, terms, "no") == "no");
+}

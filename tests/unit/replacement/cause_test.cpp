@@ -36,7 +36,14 @@ TEST_CASE(
     CHECK(q.seen.front().name == mode);
     CHECK_FALSE(q.causes.empty());
   }
-  CHECK(damage_modes().size() == 14);
+  const auto& all = damage_modes();
+  const auto of = [&](DamageKind kind) {
+    return std::count_if(all.begin(), all.end(), [&](const auto& m) { return m.kind == kind; });
+  };
+  CHECK(of(DamageKind::mode) == 14);
+  CHECK(of(DamageKind::state) == 12);
+  CHECK(of(DamageKind::trace) == 8);
+  for (const DamageMode& m : all) CHECK(m.clause.empty() == (m.kind != DamageKind::mode));
 }
 
 TEST_CASE("common words mean the standard's modes, whatever their case") {
@@ -57,6 +64,53 @@ TEST_CASE("what is typical of a cause ranks it first [src:iso15243 by the look o
   CHECK(first({"micropitting", "smearing"}) == "too little or wrong grease");
   CHECK(first({"spalling"}, {"ran for years"}) == "end of its life");
   CHECK(first({"spalling"}, {"belt drive"}) == "too much load from a belt");
+}
+
+TEST_CASE("states of cage, seal and grease rank their cause first [common practice, no source]") {
+  CHECK(first({"dry or hard grease"}) == "too little or wrong grease");
+  CHECK(first({"milky grease"}) == "water gets in");
+  CHECK(first({"churned grease"}, {"greased recently"}) == "too much grease");
+  CHECK(first({"creep"}) == "loose fit on the shaft or in the housing");
+  CHECK(first({"worn cage pockets"}) == "too little or wrong grease");
+}
+
+TEST_CASE("running tracks rank their load first [workshop practice T14, shapes from memory]") {
+  CHECK(first({"slanted track"}) == "misalignment or a bent shaft");
+  CHECK(first({"thrust track"}) == "too much axial force");
+  CHECK(first({"axial track"}) == "too much axial force");
+  CHECK(first({"preloaded track"}) == "too tight a fit or too little clearance");
+  CHECK(first({"oval track"}) == "housing out of round or distorted");
+  CHECK(first({"unbalance track"}) == "unbalance");
+  // As a fact too, as it was called before it had a picture.
+  CHECK(first({}, {"slanted track"}) == "misalignment or a bent shaft");
+}
+
+TEST_CASE("frosting is current with a drive and a thin film without [common practice, no source]") {
+  CHECK(first({"frosting"}, {"variable-frequency drive"}) == "current through the bearing");
+  CHECK(first({"frosting"}) == "too little or wrong grease");
+}
+
+TEST_CASE("weld current: the earth return belongs at the weld [common practice, no source]") {
+  CHECK(first({"electric craters"}) == "current through the bearing");
+  const auto q = find_causes(Words{"arc marks"}, Words{"welding nearby"}).value();
+  CHECK(q.causes.front().name == "welding current through the bearing");
+  CHECK(q.causes.front().change.find("beside the weld") != std::string::npos);
+}
+
+TEST_CASE("overload: static at mounting, shocks in service [src:iso15243]") {
+  CHECK(first({"static overload"}, {"failed soon after fitting"}) ==
+        "impact or force through the balls during mounting");
+  CHECK(first({"shock overload"}, {"shock loads"}) == "static overload or shock in service");
+}
+
+TEST_CASE("an unknown word is answered by what it describes [issue: 'brown powder']") {
+  const std::string advice = find_causes(Words{"brown powder"}, {}).error().advice;
+  CHECK(advice.find("fretting corrosion") != std::string::npos);
+  CHECK(advice.find("moisture corrosion") != std::string::npos);
+  CHECK(find_causes(Words{"grooves across"}, {}).error().advice.find("current leakage erosion") !=
+        std::string::npos);
+  CHECK(find_causes(Words{"qqqq zzzz"}, {}).error().advice.find("without options") !=
+        std::string::npos);
 }
 
 TEST_CASE("facts against a cause count") {

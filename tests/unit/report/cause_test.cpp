@@ -7,6 +7,8 @@
 #include <string>
 #include <vector>
 
+#include "report/damage_sketch.hpp"
+
 using namespace bearingdsp;
 using nlohmann::json;
 
@@ -82,9 +84,12 @@ TEST_CASE("causes as JSON hold every reason") {
 
 TEST_CASE("the question before anything was seen: every mode and fact, for readers and programs") {
   const Report r = damage_modes_report();
-  REQUIRE(r.sections.size() == 2);
-  CHECK(r.sections[0].figures.size() == damage_modes().size());
-  CHECK(r.sections[1].items == cause_facts());
+  REQUIRE(r.sections.size() == 4);
+  CHECK(r.sections[0].figures.size() == 14);
+  CHECK(r.sections[0].figures.size() + r.sections[1].figures.size() +
+            r.sections[2].figures.size() ==
+        damage_modes().size());
+  CHECK(r.sections[3].items == cause_facts());
   const auto fluting =
       std::find_if(r.sections[0].figures.begin(), r.sections[0].figures.end(),
                    [](const KeyFigure& k) { return k.label == "current leakage erosion"; });
@@ -94,4 +99,26 @@ TEST_CASE("the question before anything was seen: every mode and fact, for reade
   CHECK(j["schema"] == "bearingdsp.damage-modes/1");
   CHECK(j["modes"].size() == damage_modes().size());
   CHECK(j["facts"] == json(cause_facts()));
+}
+
+TEST_CASE("the page of drawings has a different one for each row, and frames what was seen") {
+  std::vector<std::string> drawn;
+  for (const DamageMode& m : damage_modes()) {
+    CAPTURE(m.name);
+    const std::string picture = svg::damage_sketch(m.name);
+    CHECK(picture.starts_with("<svg "));
+    CHECK(picture.ends_with("</svg>\n"));
+    CHECK(std::count(drawn.begin(), drawn.end(), picture) == 0);
+    drawn.push_back(picture);
+  }
+  CHECK(svg::damage_sketch("moonshine").empty());
+  const std::string page =
+      damage_pictures_html(find_causes(std::vector<std::string>{"rust"}, {}).value().seen);
+  for (const std::string& picture : drawn) CHECK(has(page, picture));
+  CHECK(has(page, "class=\"seen\""));
+  CHECK(has(page, "Seen: moisture corrosion"));
+  CHECK_FALSE(has(damage_pictures_html(), "class=\"seen\""));
+  // The caution stands before the first picture.
+  CHECK(page.find("Caution: wear gloves") < page.find("<svg "));
+  CHECK_FALSE(has(page, "<script"));
 }

@@ -22,4 +22,21 @@ namespace bearingdsp {
 [[nodiscard]] std::string did_you_mean(std::string_view word, std::span<const std::string> known,
                                        std::string otherwise);
 
+/// A known term with the words that belong to it: other names, what it looks like.
+struct DescribedTerm {
+  std::string name;
+  std::string words;
+};
+
+/// At most `most` names of the terms that share most words with the phrase, most first: words count
+/// by how rare they are among the terms, and match where they begin alike ("flutes", "fluting").
+/// None where no word is shared. Shape: terms [n]. Source: inverse document frequency, ours
+[[nodiscard]] std::vector<std::string> alike_by_words(std::string_view phrase,
+                                                      std::span<const DescribedTerm> terms,
+                                                      std::size_t most = 3);
+
+/// did_you_mean() of the spelling, else of the words of the terms, else `otherwise`.
+[[nodiscard]] std::string did_you_mean(std::string_view word, std::span<const std::string> known,
+                                       std::span<const DescribedTerm> terms, std::string otherwise);
+
 }  // namespace bearingdsp

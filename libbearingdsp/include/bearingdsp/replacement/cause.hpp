@@ -1,5 +1,6 @@
 #pragma once
 /// Why the old bearing failed, from what was seen on it, so that the next one lasts.
+#include <cstdint>
 #include <span>
 #include <string>
 #include <string_view>
@@ -9,14 +10,25 @@
 
 namespace bearingdsp {
 
-/// A way to fail, as ISO 15243 names it by its look.
+/// What a row of the list is.
+enum class DamageKind : std::uint8_t {
+  mode,   ///< a damage mode of ISO 15243
+  state,  ///< what workshops see besides: cage, seal, grease, creep
+  trace,  ///< the running track of a load
+};
+/// "mode", "state", "trace"
+[[nodiscard]] std::string_view name(DamageKind kind) noexcept;
+
+/// What can be seen on a bearing; a mode has the name and clause of ISO 15243.
 struct DamageMode {
   std::string name;
-  std::string clause;             ///< of ISO 15243:2017 (most from memory)
+  DamageKind kind{DamageKind::mode};
+  std::string clause;             ///< of ISO 15243:2017 (most from memory); empty of others
   std::vector<std::string> also;  ///< other words for it
   std::string looks;              ///< how to know it
 };
-/// All of them, in the order of the standard. Source: [iso15243], data/damage_modes.csv
+/// All of them: the modes in the order of the standard, states, traces. Source: [iso15243],
+/// data/damage_modes.csv, each kind with its own
 [[nodiscard]] const std::vector<DamageMode>& damage_modes();
 
 /// Facts that a rule of causes.csv may rest on and that are neither a mode nor from a diagnosis.
@@ -42,9 +54,11 @@ struct CauseInquiry {
   std::vector<RootCause> causes;  ///< most points first, none with 0 or fewer
 };
 
-/// Ranks the root causes. `seen`: words for damage modes, any case, the standard's name or a common
-/// one. `facts`: words of cause_facts(). `diagnosed`: signs from signs_of_diagnosis().
-/// Errors:  bad_argument: nothing given; not_found: a word that is none, with near misses
+/// Ranks the root causes. `seen`: words for damage modes, states and traces, any case, the
+/// standard's name or a common one. `facts`: words of cause_facts(), or such words too.
+/// `diagnosed`: signs from signs_of_diagnosis(). Errors:  bad_argument: nothing given; not_found: a
+/// word that is none, with what it is near
+///          to by its spelling or by its meaning ("brown powder")
 /// Source:  data/causes.csv, each row with its own
 [[nodiscard]] Result<CauseInquiry> find_causes(std::span<const std::string> seen,
                                                std::span<const std::string> facts,

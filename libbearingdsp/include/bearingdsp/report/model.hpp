@@ -206,6 +206,19 @@ struct ReportPolar {
   std::vector<std::string> notes;  ///< small print under it
 };
 
+/// What a drawing shows.
+enum class DrawingSubject : std::uint8_t {
+  motor,  ///< from the side and from the drive end, with the places for a sensor
+};
+
+/// A drawing of a thing, not of data.
+struct ReportDrawing {
+  std::string title;
+  DrawingSubject subject{DrawingSubject::motor};
+  std::vector<std::size_t> marked;  ///< of the places, those that matter: indices of MotorPlace
+  std::vector<std::string> notes;   ///< small print under it
+};
+
 struct Report {
   std::string id;      ///< of a part of a larger report; else empty
   std::string title;   ///< "BEARING FAULT", "NO FAULT FOUND" ...
@@ -215,9 +228,10 @@ struct Report {
   std::string brief{};   ///< what to do, in one line, for the shortest form
   std::vector<ReportSection> sections;
   std::vector<ReportPlot> plots;
-  std::vector<ReportMap> maps;           ///< ascending `after`
-  std::optional<ReportChanges> changes;  ///< stands before the plots
-  std::vector<ReportPolar> polars{};     ///< before all other pictures
+  std::vector<ReportMap> maps;            ///< ascending `after`
+  std::optional<ReportChanges> changes;   ///< stands before the plots
+  std::vector<ReportDrawing> drawings{};  ///< before all other pictures
+  std::vector<ReportPolar> polars{};      ///< behind the drawings
 };
 
 /// The report of a diagnosis: the assessment, what to do, why and a summary; as details confidence,

@@ -50,6 +50,23 @@ struct OtherFault {
 /// How the levels moved against the point's own earlier readings.
 enum class LevelChangeSeen : std::uint8_t { none, alert, alarm };
 
+/// What people noticed at the machine without an instrument for vibration, least urgent first.
+enum class ObservedState : std::uint8_t {
+  nothing,
+  suspicion,  ///< a fault is likely by what was heard, felt or seen
+  warning,    ///< too hot, metallic grinding: it cannot wait for the next survey
+  danger,     ///< smoke, sparks, an electric shock, a bearing above its trip temperature
+};
+/// "nothing", "suspicion", "warning", "danger"
+[[nodiscard]] std::string_view name(ObservedState state) noexcept;
+
+/// The worst of what was noticed.
+struct Observation {
+  ObservedState state{ObservedState::nothing};
+  std::string what;    ///< "smoke", "DE bearing at 104 degC (alarm 100)"
+  std::string action;  ///< what to do about a suspicion or a warning, a sentence
+};
+
 /// What is known of a measuring point when it is assessed: from one diagnosis, or from the latest
 /// reading of its history and its trend.
 struct PointEvidence {
@@ -72,6 +89,7 @@ struct PointEvidence {
   std::vector<std::string> why_changed;    ///< a sentence for each alert or alarm
   bool damage_disappeared{false};          ///< called in earlier readings, not in this one
   std::string disappeared_advice;          ///< how to note a bearing change
+  Observation observed;                    ///< at the machine, without a recording
 };
 
 /// What the user reads about one measuring point.
@@ -106,6 +124,11 @@ struct Assessment {
 [[nodiscard]] Assessment assess(const Diagnosis& diagnosis);
 /// What assess(const Diagnosis&) starts from.
 [[nodiscard]] PointEvidence point_evidence(const Diagnosis& diagnosis);
+
+/// How many times more likely the recording is with a damaged bearing than with a healthy one: the
+/// probability of a diagnosis without the share of damaged ones that it was fitted on. Capped at
+/// 1e9. Source: Bayes' rule, Diagnosis::probability_of_damage
+[[nodiscard]] double damage_likelihood_ratio(double probability_of_damage) noexcept;
 
 /// What the user reads about a whole machine.
 struct MachineAssessment {
