@@ -197,10 +197,11 @@ Noticed unnoticed(const Bench& bench, const std::string& mutations, bool keep) {
   return noticed;
 }
 
-int write(const std::string& reference, const std::string& mutations, std::string_view begin) {
+int write(const std::string& reference, const std::string& mutations,
+          const std::optional<std::string>& begin) {
   Bench bench;
-  Noticed noticed = unnoticed(bench, mutations, !begin.empty());
-  for (const std::size_t i : bench.cheapest_first(begin)) {
+  Noticed noticed = unnoticed(bench, mutations, begin.has_value());
+  for (const std::size_t i : bench.cheapest_first(begin.value_or(""))) {
     const double before = seconds();
     std::size_t found = 0;
     for (std::size_t m = 0; m < moves.size(); ++m) {
@@ -267,7 +268,7 @@ int check(const std::string& reference, const std::string& mutations) {
 int main(int argc, char** argv) {
   const std::vector<std::string> args(argv + 1, argv + argc);
   if (args.size() > 2 && args.size() < 5 && args[0] == "--write")
-    return write(args[1], args[2], args.size() > 3 ? args[3] : "");
+    return write(args[1], args[2], args.size() > 3 ? std::optional{args[3]} : std::nullopt);
   if (args.size() == 2) return check(args[0], args[1]);
   fmt::print(stderr, "usage: mutate_model [--write] REFERENCE.csv MUTATIONS.csv [NAME]\n");
   return 2;

@@ -77,8 +77,16 @@ class Cases {
                       return d ? numbers_of(*d) : std::vector<double>{};
                     }});
   }
+  /// Simulated when it is asked for, and kept.
   void add(std::string name, const SimulationPlan& plan, DiagnoseOptions options) {
-    add(std::move(name), simulate(plan).value().capture, std::move(options));
+    const auto made = std::make_shared<std::optional<Capture>>();
+    all_.push_back({std::move(name),
+                    [made, plan, options](const ModelParameters& model, FftPlans& plans) mutable {
+                      if (!*made) *made = simulate(plan).value().capture;
+                      options.model = model;
+                      const auto d = diagnose(**made, plans, options);
+                      return d ? numbers_of(*d) : std::vector<double>{};
+                    }});
   }
   /// Axes whose noise and tones are made here, asked for causes other than the bearing.
   void add_causes(std::string name, std::vector<std::vector<double>> axes,

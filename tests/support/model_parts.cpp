@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <complex>
 #include <cstdint>
 #include <memory>
 #include <numbers>
@@ -13,6 +14,7 @@
 #include <vector>
 
 #include "bearingdsp/evidence/bearing_evidence.hpp"
+#include "bearingdsp/evidence/other_causes.hpp"
 #include "bearingdsp/evidence/unknown_family.hpp"
 #include "bearingdsp/simulate/random.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
@@ -29,6 +31,7 @@
 #include "verdict/tacho_check.hpp"
 #include "verdict/unexplained_impacts.hpp"
 #include "verdict/unknown_bearing.hpp"
+#include "verdict/weigh.hpp"
 
 using namespace bearingdsp;
 
@@ -317,6 +320,67 @@ std::vector<double> families(std::uint64_t seed, const ModelParameters& model) {
   return sums.take();
 }
 
+/// Series that slip has smeared, in recordings long enough to show their width.
+std::vector<double> smears(std::uint64_t seed, const ModelParameters& model) {
+  Drawn draw{seed};
+  Sums sums;
+  for (int i = 0; i < 6; ++i) {
+    Noisy here{draw, 24, draw.log_between(50, 300)};
+    const double order = draw.between(2.2, 6);
+    const double width = draw.log_between(0.006, 0.06);
+    const double over = draw.log_between(1, 10);
+    const double floor = here.spectrum.depth2.back();
+    for (int k = 1; k <= 4; ++k) {
+      const double middle = k * order * here.bins_per_order;
+      const double half = 0.5 * width * middle;
+      for (double b = middle - half; b <= middle + half; ++b)
+        if (b < static_cast<double>(here.spectrum.depth2.size()))
+          here.spectrum.depth2[static_cast<std::size_t>(b)] += over * floor * draw.exponential();
+    }
+    std::vector<double> out;
+    append(out, score_family(here.spectrum, here.shaft,
+                             {Order{order * (1 + 0.01 * draw.normal())}, 4, 0.02, Order{0}, true,
+                              both_mains},
+                             model));
+    sums.add(out);
+  }
+  return sums.take();
+}
+
+/// Shares about the one from which smears are looked for, series beside harmonics of the shaft, and
+/// speeds that are tried beside a nominal one.
+std::vector<double> weighed(std::uint64_t seed, const ModelParameters& model) {
+  Drawn draw{seed};
+  Sums sums;
+  for (int i = 0; i < 4; ++i) {
+    const DefectOrders orders = drawn_orders(draw);
+    BandSpectra bands = drawn_bands(draw, orders);
+    for (double& share : bands.share)
+      if (share < 1) share = draw.log_between(0.02, 1);
+    SpeedEstimate speed;
+    speed.best.method = SpeedMethod::given;
+    speed.best.rate = Hz{25 * (1 + 0.02 * draw.normal())};
+    speed.best.relative_uncertainty = draw.log_between(0.001, 0.06);
+    for (int c = 0; c < 5; ++c)
+      speed.candidates.push_back({.rate = Hz{25 * (1 + (c == 0 ? 0.0 : 0.02) * draw.normal())},
+                                  .relative_uncertainty = draw.log_between(1e-4, 1e-3),
+                                  .score = 0,
+                                  .probability = draw.log_between(0.03, 0.4),
+                                  .vibration_lines = 0,
+                                  .envelope_lines = 0,
+                                  .defect_lines = 0});
+    std::sort(speed.candidates.begin(), speed.candidates.end(),
+              [](const auto& a, const auto& b) { return a.probability > b.probability; });
+    const Weighed w = weigh(bands, speed, orders, Seconds{4}, both_mains, model);
+    std::vector<double> out{w.speed.rate.value() / 25, w.tolerance};
+    append(out, w.judgement);
+    const BandNeeds needs = band_needs(Hz{draw.log_between(5, 60)}, orders, model);
+    out.insert(out.end(), {needs.up_to.value() / 100, needs.narrowest.value() / 100});
+    sums.add(out);
+  }
+  return sums.take();
+}
+
 std::vector<double> unknown_series(std::uint64_t seed, const ModelParameters& model) {
   Drawn draw{seed};
   Sums sums;
@@ -473,7 +537,7 @@ std::vector<double> tracks(std::uint64_t seed, const ModelParameters& model, Fft
     const double shaft = draw.between(15, 30);
     const double seconds = draw.chance(0.2) ? draw.between(0.9, 2.2) : draw.between(2, 4);
     const auto x = shaft_signal(draw, 1000, seconds, shaft, draw.between(-0.5, 0.5),
-                                draw.log_between(0.001, 0.1), draw.log_between(0.3, 5));
+                                draw.log_between(0.001, 0.1), draw.log_between(0.02, 5));
     const SignalView axis{x, Hz{1000}, SampleUnit::acceleration};
     TrackOptions options;
     options.search = {Hz{0.7 * shaft}, Hz{1.4 * shaft}};
@@ -486,6 +550,45 @@ std::vector<double> tracks(std::uint64_t seed, const ModelParameters& model, Fft
                 track->confidence, track->worthwhile ? 1.0 : 0.0, track->departure()});
     else
       sums.add({0, 0, 0, 0, 0, 0, 0});
+  }
+  return sums.take();
+}
+
+/// Tachos and given speeds that contradict each other, or nearly so.
+std::vector<double> tachos(std::uint64_t seed, const ModelParameters& model, FftPlans& plans) {
+  Drawn draw{seed};
+  Sums sums;
+  for (int i = 0; i < 6; ++i) {
+    const double shaft = draw.between(20, 30);
+    const auto x = shaft_signal(draw, 2600, 1.5, shaft, 0, 0, draw.log_between(0.02, 3));
+    const SignalView axis{x, Hz{2600}, SampleUnit::acceleration};
+    DiagnoseOptions options;
+    options.model = model;
+    options.tacho_channel = "tacho";
+    options.speed_tolerance = draw.log_between(0.001, 0.06);
+    options.pulses_per_revolution = draw.whole(1, 4);
+    const bool wrong_count = draw.chance(0.5);
+    const int counted = draw.chance(0.5) ? draw.whole(1, 6) : draw.whole(150, 250);
+    TachoReading reading;
+    reading.speed.method = SpeedMethod::tacho;
+    reading.speed.confidence = 1;
+    reading.speed.rate = Hz{shaft * (wrong_count ? counted / options.pulses_per_revolution : 1.0) *
+                            (1 + 0.006 * draw.normal())};
+    const double off = 1 + draw.between(-0.06, 0.06);
+    if (draw.chance(0.7)) {
+      options.speed = shaft_speed(Hz{off * shaft});
+    } else if (draw.chance(0.5)) {
+      options.speed_low = shaft_speed(Hz{shaft * draw.between(1, 1.05)});
+      options.speed_high = shaft_speed(Hz{shaft * 1.3});
+    } else {
+      options.speed_low = shaft_speed(Hz{shaft * 0.8});
+      options.speed_high = shaft_speed(Hz{shaft * draw.between(0.95, 1)});
+    }
+    Findings findings;
+    const TachoChecked c = check_tacho(reading, {&axis, 1}, options, false, plans, findings);
+    double words = 0;
+    for (const Finding& f : findings) words += f.advice.find("--pulses") != f.advice.npos ? 2 : 1;
+    sums.add({static_cast<double>(c.trust), c.pulses_per_revolution / 100, c.confidence, words});
   }
   return sums.take();
 }
@@ -526,6 +629,93 @@ std::vector<double> steadiness(std::uint64_t seed, const ModelParameters& model,
   }
   return sums.take();
 }
+
+// ---------------------------------------------------------------- causes other than the bearing
+
+/// Tones of a shaft at random, over noise: what counts is that every combination comes.
+std::vector<double> drawn_axis(Drawn& draw, double rate, double shaft, double supply) {
+  std::vector<double> x(static_cast<std::size_t>(1.3 * rate));
+  const double noise = draw.log_between(0.01, draw.chance(0.2) ? 60 : 3);
+  for (double& v : x) v = noise * draw.normal();
+  const auto tone = [&](double hz, double velocity) {
+    // A tone turns by the same angle from sample to sample.
+    const double w = 2 * std::numbers::pi * hz;
+    std::complex<double> at = std::polar(velocity * w * std::numbers::sqrt2, draw.between(0, 6.3));
+    const auto step = std::polar(1.0, w / rate);
+    for (double& v : x) {
+      v += at.real();
+      at *= step;
+    }
+  };
+  const auto level = [&] { return draw.log_between(1e-5, 5e-3); };
+  for (int k = 1; k <= 3; ++k)
+    if (draw.chance(0.9)) tone(k * shaft, level());
+  const bool loose = draw.chance(0.4);
+  for (int k = 4; k <= 12 && loose; ++k)
+    if (draw.chance(0.7)) tone(k * shaft, level() / 3);
+  for (int k = 1; k <= 6 && loose; ++k)
+    if (draw.chance(0.6)) tone((k + 0.5) * shaft, level() / 3);
+  const bool rub = draw.chance(0.3);
+  for (int k = 1; k <= 10 && rub; ++k)
+    if (k % 3 != 0 && draw.chance(0.5)) tone(k * shaft / 3, level() / 3);
+  if (draw.chance(0.5)) tone(2 * supply * (1 + 0.002 * draw.normal()), level());
+  if (draw.chance(0.4)) {
+    const double pass = draw.log_between(1.5, 12);
+    const double side = draw.log_between(1e-5, 1e-3);
+    tone(shaft - pass, side);
+    tone(shaft + pass, side);
+  }
+  if (draw.chance(0.3) && rate > 12000) {
+    const double order =
+        draw.chance(0.5) ? draw.whole(2, 6) + 0.07 * draw.normal() : draw.between(2, 13);
+    for (double f = 1200; f < 6500; f += order * shaft)
+      tone(f, noise * draw.log_between(0.1, 2) / f);
+  }
+  if (draw.chance(0.3)) {
+    const double peak = noise * draw.log_between(3, 30);
+    for (double t = 0; t < 1.25; t += draw.exponential() * 0.05)
+      x[static_cast<std::size_t>(t * rate)] += peak;
+  }
+  return x;
+}
+
+std::vector<double> causes(std::uint64_t seed, const ModelParameters& model, FftPlans& plans) {
+  Drawn draw{seed};
+  Sums sums;
+  const std::array rates{4000.0, 9000.0, 14000.0, 20000.0};
+  const std::array units{SampleUnit::acceleration, SampleUnit::acceleration, SampleUnit::volt};
+  for (int i = 0; i < 4; ++i) {
+    const double rate = draw.one_of(rates);
+    const double shaft = draw.chance(0.3) ? 25 + 0.3 * draw.normal() : draw.between(20, 30);
+    const SampleUnit unit = draw.one_of(units);
+    const int count = draw.whole(1, 3);
+    const bool named = draw.chance(0.5);
+    std::vector<std::vector<double>> axes;
+    std::vector<SignalView> views;
+    std::vector<std::string> names;
+    for (int a = 0; a < count; ++a) axes.push_back(drawn_axis(draw, rate, shaft, 50));
+    for (int a = 0; a < count; ++a) {
+      views.push_back({axes[static_cast<std::size_t>(a)], Hz{rate}, unit});
+      names.push_back(named && a == count - 1 ? "axial" : fmt::format("x{}", a));
+    }
+    ShaftSpeed speed;
+    speed.method = draw.chance(0.5) ? SpeedMethod::given : SpeedMethod::harmonic_comb;
+    speed.rate = Hz{shaft * (1 + 0.001 * draw.normal())};
+    speed.relative_uncertainty = draw.log_between(1e-4, 0.05);
+    speed.confidence = draw.between(0.5, 1);
+    OtherCauseOptions options;
+    if (draw.chance(0.6)) options.line_frequency = Hz{50};
+    if (draw.chance(0.5)) options.pole_pairs = draw.whole(1, 3);
+    options.min_probability = 0;
+    std::array<double, 8> probability{};
+    for (const CauseEvidence& c : other_causes(views, names, speed, options, plans, model))
+      probability[static_cast<std::size_t>(c.cause)] = 100 * c.probability;
+    sums.add({probability.begin(), probability.end()});
+  }
+  return sums.take();
+}
+
+// ---------------------------------------------------------------- motion of whole recordings
 
 /// The whole of what is found out of the motion, on slow recordings.
 std::vector<double> motion_of(const Capture& capture, const DiagnoseOptions& options,
@@ -596,22 +786,16 @@ DiagnoseOptions drawn_options(Drawn& draw, const ModelParameters& model) {
   return o;
 }
 
-void add_motions(std::vector<ModelCase>& cases) {
-  for (int i = 1; i <= 120; ++i) {
-    const bool tacho = i > 80;
-    Drawn draw{static_cast<std::uint64_t>(7000 + i)};
-    const auto capture = std::make_shared<const Capture>(slow_capture(draw, tacho));
-    DiagnoseOptions options = drawn_options(draw, {});
-    if (tacho) {
-      options.tacho_channel = "tacho";
-      options.pulses_per_revolution = draw.whole(1, 5);
-    }
-    cases.push_back({fmt::format("part: {} {}", tacho ? "tacho" : "motion", i),
-                     [capture, options](const ModelParameters& model, FftPlans& plans) mutable {
-                       options.model = model;
-                       return motion_of(*capture, options, plans);
-                     }});
+std::vector<double> motions(std::uint64_t seed, const ModelParameters& model, FftPlans& plans) {
+  Drawn draw{7000 + seed};
+  const bool tacho = draw.chance(0.15);
+  const Capture capture = slow_capture(draw, tacho);
+  DiagnoseOptions options = drawn_options(draw, model);
+  if (tacho) {
+    options.tacho_channel = "tacho";
+    options.pulses_per_revolution = draw.whole(1, 5);
   }
+  return motion_of(capture, options, plans);
 }
 
 }  // namespace
@@ -636,9 +820,13 @@ std::vector<ModelCase> model_part_cases() {
   add("unknown series", 20, without_plans(unknown_series));
   add("impacts", 10, without_plans(impacts));
   add("speeds", 40, without_plans(speeds));
-  add("tracks", 30, tracks);
+  add("smears", 30, without_plans(smears));
+  add("weighed", 40, without_plans(weighed));
+  add("tachos", 40, tachos);
+  add("causes", 60, causes);
+  add("tracks", 60, tracks);
   add("steadiness", 25, steadiness);
-  add_motions(cases);
+  add("motions", 200, motions);
   return cases;
 }
 
