@@ -3,9 +3,8 @@
 //
 //   mutate_model REFERENCE.csv MUTATIONS.csv          fails where a number is not the one written
 //                                                     down, or a constant is not noticed any more
-//   (rows that say none, untried or limit are passed over)
-//   mutate_model --write REFERENCE.csv MUTATIONS.csv [SECONDS]  writes both; SECONDS: after so
-//                                                     much time a move counts as not noticed
+//   mutate_model --write REFERENCE.csv MUTATIONS.csv [NAME]  writes both. NAME: only cases whose
+//                                                     names begin so, for moves without a case yet
 //
 // Results and what is not noticed: docs/validation/mutations.md
 #include <fmt/core.h>
@@ -14,15 +13,14 @@
 #include <array>
 #include <charconv>
 #include <cmath>
-#include <cstdint>
 #include <cstdio>
 #include <ctime>
 #include <fstream>
 #include <map>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
-#include <utility>
 #include <vector>
 
 #include "bearingdsp/core/model_table.hpp"
@@ -35,7 +33,6 @@ namespace {
 /// Relative beyond 1, absolute below: what rounding in another transform may do is far less.
 constexpr double tolerance = 1e-5;
 constexpr std::array moves{0.8, 1.2};
-constexpr double unlimited = 1e9;  // s
 
 double seconds() { return static_cast<double>(std::clock()) / CLOCKS_PER_SEC; }
 
@@ -56,17 +53,12 @@ double moved(const ModelParameter& p, double value, double by) {
   return std::clamp(v, p.least, p.most);
 }
 
-/// Constants that only the causes other than the bearing use.
-bool of_causes(std::string_view name) {
-  constexpr std::array groups{"causes",  "shaft", "unbalance",  "misalignment", "looseness",
-                              "rubbing", "mains", "rotor_bars", "erosion",      "lubrication"};
-  const std::string_view group = name.substr(0, name.find('.'));
-  return std::find(groups.begin(), groups.end(), group) != groups.end();
-}
-
-/// none: no case noticed; untried: nothing was asked yet; limit: cannot be moved that way.
-bool not_noticed(std::string_view written) {
-  return written == "none" || written == "untried" || written == "limit";
+/// Moves the constant; false where its range ends there.
+bool move(ModelParameters& model, std::size_t parameter, double by) {
+  const ModelParameter& p = model_parameters()[parameter];
+  const double value = model_value(model, parameter);
+  const double v = moved(p, value, by);
+  return v != value && set_model_value(model, p.name, v);
 }
 
 std::vector<std::string> split(const std::string& line) {
@@ -85,138 +77,189 @@ double number(const std::string& text) {
   return v;
 }
 
+/// By constant, then by move: the name of the case that notices, "none", or "limit" where the range
+/// of the constant ends.
+using Noticed = std::vector<std::array<std::string, moves.size()>>;
+
+bool is_case(std::string_view written) { return written != "none" && written != "limit"; }
+
 class Bench {
  public:
-  Bench() : cases_{test::model_cases()} {
-    std::vector<double> cost;
-    for (const test::ModelCase& c : cases_) {
-      const double before = seconds();
-      order_.push_back(order_.size());
-      shipped_.push_back(c.outputs({}, plans_));
-      cost.push_back(seconds() - before);
-    }
-    constexpr double dear = 0.15;  // s
-    std::stable_partition(order_.begin(), order_.end(),
-                          [&](std::size_t i) { return cost[i] < dear; });
+  Bench() : cases_{test::model_cases()}, shipped_(cases_.size()) {}
+
+  [[nodiscard]] std::span<const test::ModelCase> cases() const { return cases_; }
+
+  [[nodiscard]] std::optional<std::size_t> find(std::string_view name) const {
+    for (std::size_t i = 0; i < cases_.size(); ++i)
+      if (cases_[i].name == name) return i;
+    return std::nullopt;
   }
 
-  void write_reference(const std::string& path) const {
-    std::ofstream out{path};
-    for (std::size_t i = 0; i < cases_.size(); ++i) {
-      out << cases_[i].name;
-      for (const double v : shipped_[i]) out << fmt::format(",{:.9g}", v);
-      out << '\n';
-    }
+  /// The numbers of a case under the constants as they are shipped.
+  const std::vector<double>& shipped(std::size_t i) {
+    if (shipped_[i].empty()) shipped_[i] = cases_[i].outputs({}, plans_);
+    return shipped_[i];
   }
 
-  /// Whether every number is the one written down.
-  [[nodiscard]] bool as_written(const std::string& path) const {
-    std::ifstream in{path};
-    std::map<std::string, std::vector<double>> written;
-    for (std::string line; std::getline(in, line);) {
-      const auto fields = split(line);
-      for (std::size_t i = 1; i < fields.size(); ++i)
-        written[fields[0]].push_back(number(fields[i]));
-    }
-    bool good = written.size() == cases_.size();
-    if (!good) fmt::print("{}: {} cases, not {}\n", path, written.size(), cases_.size());
-    for (std::size_t i = 0; i < cases_.size(); ++i) {
-      if (!differ(shipped_[i], written[cases_[i].name])) continue;
-      fmt::print("{}: not as written down\n", cases_[i].name);
-      good = false;
-    }
-    return good;
+  bool notices(std::size_t i, const ModelParameters& model) {
+    return differ(shipped(i), cases_[i].outputs(model, plans_));
   }
 
-  /// The first case that notices; only that one is asked where it is named. "none" if none does.
-  /// Ends after so many seconds of processor time.
-  std::string noticed_by(std::size_t parameter, double by, const std::string& only, double budget) {
-    const double end = seconds() + budget;
-    const ModelParameter& p = model_parameters()[parameter];
+  /// Which of the constants the case notices when they are moved. All are moved together first,
+  /// then halves of what made a difference: most cases notice few of those that are left.
+  void search(std::size_t i, std::span<const std::size_t> parameters, std::size_t m,
+              Noticed& noticed) {
     ModelParameters model;
-    const double v = moved(p, model_value(model, parameter), by);
-    if (v == model_value(model, parameter) || !set_model_value(model, p.name, v)) return "limit";
-    for (std::size_t place = 0; place < order_.size() && seconds() < end; ++place) {
-      const std::size_t i = order_[place];
-      if (only.empty() ? cases_[i].causes_only != of_causes(p.name) : cases_[i].name != only)
-        continue;
-      if (!differ(shipped_[i], cases_[i].outputs(model, plans_))) continue;
-      // What noticed one constant is likely to notice its neighbours.
-      std::rotate(order_.begin(), order_.begin() + static_cast<std::ptrdiff_t>(place),
-                  order_.begin() + static_cast<std::ptrdiff_t>(place) + 1);
-      return cases_[i].name;
+    for (const std::size_t p : parameters) (void)move(model, p, moves[m]);
+    if (parameters.empty() || !notices(i, model)) return;
+    if (parameters.size() == 1) {
+      noticed[parameters[0]][m] = cases_[i].name;
+      return;
     }
-    return "none";
+    const std::size_t half = parameters.size() / 2;
+    search(i, parameters.first(half), m, noticed);
+    search(i, parameters.subspan(half), m, noticed);
+  }
+
+  /// The cases whose names begin so, those that cost least first.
+  std::vector<std::size_t> cheapest_first(std::string_view begin) {
+    std::map<double, std::size_t> by_cost;
+    for (std::size_t i = 0; i < cases_.size(); ++i) {
+      if (!std::string_view{cases_[i].name}.starts_with(begin)) continue;
+      (void)shipped(i);
+      const double before = seconds();
+      (void)cases_[i].outputs({}, plans_);
+      double cost = seconds() - before;
+      while (!by_cost.emplace(cost, i).second) cost = std::nextafter(cost, 1.0);
+    }
+    std::vector<std::size_t> order;
+    for (const auto& [cost, i] : by_cost) order.push_back(i);
+    return order;
   }
 
  private:
   FftPlans plans_;
   std::vector<test::ModelCase> cases_;
   std::vector<std::vector<double>> shipped_;
-  std::vector<std::size_t> order_;  // in which cases are asked
 };
 
-int write(const std::string& reference, const std::string& mutations, double budget) {
-  // What noticed a move before is asked first.
-  std::map<std::string, std::vector<std::string>, std::less<>> before;
-  std::ifstream in{mutations};
-  for (std::string line; std::getline(in, line);)
-    if (const auto fields = split(line); fields.size() == 3)
-      before[fields[0]] = {fields[1], fields[2]};
-  in.close();
-  Bench bench;
-  bench.write_reference(reference);
-  std::ofstream out{mutations};
-  out << "name,down,up\n";
-  for (std::size_t i = 0; i < model_parameters().size(); ++i) {
-    const auto name = model_parameters()[i].name;
-    out << name;
-    const auto known = before.find(name);
-    for (std::size_t m = 0; m < moves.size(); ++m) {
-      std::string seen = "none";
-      if (known != before.end() && !not_noticed(known->second[m]))
-        seen = bench.noticed_by(i, moves[m], known->second[m], unlimited);
-      if (seen == "none") seen = bench.noticed_by(i, moves[m], "", budget);
-      out << ',' << seen;
+/// What is written in a table of mutations; empty where it is not that of these constants.
+Noticed read_mutations(const std::string& path) {
+  std::ifstream in{path};
+  std::string line;
+  std::getline(in, line);
+  Noticed noticed;
+  while (std::getline(in, line)) {
+    const auto fields = split(line);
+    if (fields.size() != 3 || noticed.size() >= model_parameters().size() ||
+        fields[0] != model_parameters()[noticed.size()].name) {
+      fmt::print("{}: row {} is not that of the constant\n", path, noticed.size() + 1);
+      return {};
     }
-    out << std::endl;
+    noticed.push_back({fields[1], fields[2]});
   }
+  if (noticed.size() == model_parameters().size()) return noticed;
+  fmt::print("{}: {} constants, not {}\n", path, noticed.size(), model_parameters().size());
+  return {};
+}
+
+void write_files(Bench& bench, const Noticed& noticed, const std::string& reference,
+                 const std::string& mutations) {
+  std::vector<bool> named(bench.cases().size(), false);
+  std::ofstream table{mutations};
+  table << "name,down,up\n";
+  for (std::size_t p = 0; p < noticed.size(); ++p) {
+    table << model_parameters()[p].name << ',' << noticed[p][0] << ',' << noticed[p][1] << '\n';
+    for (const std::string& by : noticed[p])
+      if (const auto i = bench.find(by)) named[*i] = true;
+  }
+  std::ofstream out{reference};
+  for (std::size_t i = 0; i < named.size(); ++i) {
+    if (!named[i]) continue;
+    out << bench.cases()[i].name;
+    for (const double v : bench.shipped(i)) out << fmt::format(",{:.9g}", v);
+    out << '\n';
+  }
+}
+
+/// The moves that no case of these constants notices yet.
+Noticed unnoticed(const Bench& bench, const std::string& mutations, bool keep) {
+  Noticed noticed = keep ? read_mutations(mutations) : Noticed{};
+  noticed.resize(model_parameters().size(), {"none", "none"});
+  for (std::size_t p = 0; p < noticed.size(); ++p)
+    for (std::size_t m = 0; m < moves.size(); ++m) {
+      ModelParameters model;
+      if (!move(model, p, moves[m]))
+        noticed[p][m] = "limit";
+      else if (!bench.find(noticed[p][m]))
+        noticed[p][m] = "none";
+    }
+  return noticed;
+}
+
+int write(const std::string& reference, const std::string& mutations,
+          const std::optional<std::string>& begin) {
+  Bench bench;
+  Noticed noticed = unnoticed(bench, mutations, begin.has_value());
+  for (const std::size_t i : bench.cheapest_first(begin.value_or(""))) {
+    const double before = seconds();
+    std::size_t found = 0;
+    for (std::size_t m = 0; m < moves.size(); ++m) {
+      std::vector<std::size_t> left;
+      for (std::size_t p = 0; p < noticed.size(); ++p)
+        if (noticed[p][m] == "none") left.push_back(p);
+      bench.search(i, left, m, noticed);
+      for (const std::size_t p : left) found += is_case(noticed[p][m]) ? 1U : 0U;
+    }
+    fmt::print("{}: {} more moves noticed, {:.2f} s\n", bench.cases()[i].name, found,
+               seconds() - before);
+  }
+  write_files(bench, noticed, reference, mutations);
   return 0;
 }
 
-/// Whether a constant is noticed as it was, or is known as one that is not.
-bool check(Bench& bench, std::size_t i, const std::vector<std::string>& written) {
+/// Whether every number of the cases that notice something is the one written down.
+bool as_written(Bench& bench, const std::string& path) {
+  std::ifstream in{path};
   bool good = true;
-  for (std::size_t m = 0; m < moves.size(); ++m) {
-    if (not_noticed(written[1 + m])) continue;
-    if (bench.noticed_by(i, moves[m], written[1 + m], unlimited) != "none") continue;
-    fmt::print("{} times {}: not noticed by {}\n", written[0], moves[m], written[1 + m]);
+  std::size_t count = 0;
+  for (std::string line; std::getline(in, line); ++count) {
+    const auto fields = split(line);
+    std::vector<double> numbers;
+    for (std::size_t k = 1; k < fields.size(); ++k) numbers.push_back(number(fields[k]));
+    const auto i = bench.find(fields[0]);
+    if (i && !differ(bench.shipped(*i), numbers)) continue;
+    fmt::print("{}: {}\n", fields[0], i ? "not as written down" : "no such case");
     good = false;
   }
-  return good;
+  if (count == 0) fmt::print("{}: no case\n", path);
+  return good && count > 0;
 }
 
 int check(const std::string& reference, const std::string& mutations) {
   Bench bench;
-  bool good = bench.as_written(reference);
-  std::ifstream in{mutations};
-  std::string line;
-  std::getline(in, line);
-  std::size_t i = 0;
-  for (; std::getline(in, line); ++i) {
-    const auto fields = split(line);
-    if (fields.size() != 3 || i >= model_parameters().size() ||
-        fields[0] != model_parameters()[i].name) {
-      fmt::print("{}: row {} is not that of the constant\n", mutations, i + 1);
-      return 1;
+  const Noticed noticed = read_mutations(mutations);
+  bool good = as_written(bench, reference) && !noticed.empty();
+  std::size_t count = 0;
+  for (std::size_t p = 0; p < noticed.size(); ++p) {
+    bool by_any = false;
+    for (std::size_t m = 0; m < moves.size(); ++m) {
+      if (!is_case(noticed[p][m])) continue;
+      by_any = true;
+      const auto i = bench.find(noticed[p][m]);
+      ModelParameters model;
+      if (i && move(model, p, moves[m]) && bench.notices(*i, model)) continue;
+      fmt::print("{} times {}: not noticed by {}\n", model_parameters()[p].name, moves[m],
+                 noticed[p][m]);
+      good = false;
     }
-    good = check(bench, i, fields) && good;
+    if (by_any)
+      ++count;
+    else
+      fmt::print("{}: noticed by nothing\n", model_parameters()[p].name);
   }
-  if (i != model_parameters().size()) {
-    fmt::print("{}: {} constants, not {}\n", mutations, i, model_parameters().size());
-    good = false;
-  }
-  fmt::print("{} constants: {}\n", i, good ? "all as written down" : "see above");
+  fmt::print("{} of {} constants are noticed: {}\n", count, model_parameters().size(),
+             good ? "all as written down" : "see above");
   return good ? 0 : 1;
 }
 
@@ -225,8 +268,8 @@ int check(const std::string& reference, const std::string& mutations) {
 int main(int argc, char** argv) {
   const std::vector<std::string> args(argv + 1, argv + argc);
   if (args.size() > 2 && args.size() < 5 && args[0] == "--write")
-    return write(args[1], args[2], args.size() > 3 ? number(args[3]) : unlimited);
+    return write(args[1], args[2], args.size() > 3 ? std::optional{args[3]} : std::nullopt);
   if (args.size() == 2) return check(args[0], args[1]);
-  fmt::print(stderr, "usage: mutate_model [--write] REFERENCE.csv MUTATIONS.csv [SECONDS]\n");
+  fmt::print(stderr, "usage: mutate_model [--write] REFERENCE.csv MUTATIONS.csv [NAME]\n");
   return 2;
 }

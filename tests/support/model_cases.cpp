@@ -36,7 +36,14 @@ std::vector<double> numbers_of(const Diagnosis& d) {
                           d.speed.relative_uncertainty * 100,
                           d.unknown_order ? d.unknown_order->value() : 0,
                           d.order_deviation.value_or(0),
-                          static_cast<double>(d.place_set.size())};
+                          static_cast<double>(d.place_set.size()),
+                          static_cast<double>(d.speed.method),
+                          10 * d.speed.relative_variation,
+                          d.excluded_depth.value_or(0)};
+  double findings = 0;
+  for (const Finding& f : d.findings)
+    findings += static_cast<double>(f.kind) + 0.3 * static_cast<double>(f.weight);
+  out.push_back(findings);
   out.insert(out.end(), d.probability_of_part.begin(), d.probability_of_part.end());
   std::array<double, part_count> strength{};
   std::array<double, part_count> chance{};
@@ -70,8 +77,16 @@ class Cases {
                       return d ? numbers_of(*d) : std::vector<double>{};
                     }});
   }
+  /// Simulated when it is asked for, and kept.
   void add(std::string name, const SimulationPlan& plan, DiagnoseOptions options) {
-    add(std::move(name), simulate(plan).value().capture, std::move(options));
+    const auto made = std::make_shared<std::optional<Capture>>();
+    all_.push_back({std::move(name),
+                    [made, plan, options](const ModelParameters& model, FftPlans& plans) mutable {
+                      if (!*made) *made = simulate(plan).value().capture;
+                      options.model = model;
+                      const auto d = diagnose(**made, plans, options);
+                      return d ? numbers_of(*d) : std::vector<double>{};
+                    }});
   }
   /// Axes whose noise and tones are made here, asked for causes other than the bearing.
   void add_causes(std::string name, std::vector<std::vector<double>> axes,
@@ -551,6 +566,7 @@ std::vector<ModelCase> model_cases() {
   add_electrical_causes(cases);
   add_bearing_causes(cases);
   add_ends(cases);
+  for (ModelCase& c : model_part_cases()) cases.add(std::move(c));
   return cases.take();
 }
 

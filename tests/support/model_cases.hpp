@@ -14,10 +14,12 @@ struct ModelCase {
   /// Every number of the diagnosis under these constants, always as many.
   std::function<std::vector<double>(const bearingdsp::ModelParameters&, bearingdsp::FftPlans&)>
       outputs;
-  bool causes_only{false};  ///< of causes other than the bearing
 };
 
 /// The recordings are made once, here. Seeds decide everything.
 [[nodiscard]] std::vector<ModelCase> model_cases();
+
+/// The same of single stages of the engine, each on many drawn inputs.
+[[nodiscard]] std::vector<ModelCase> model_part_cases();
 
 }  // namespace test
