@@ -102,19 +102,18 @@ double sideband_power(const FamilyScore& score) {
   return sum;
 }
 
-/// Nothing is detected at the cage's rate that a load zone would leave of an element, nor beside
-/// its harmonics; or what is there is not what its cage makes.
+/// Neither at the cage's rate nor beside the element's harmonics is anything detected that a load
+/// zone would leave of an element. Lines of another cage do not count, nor do sidebands that are
+/// weaker than those at 1x: what strikes then turns with the shaft.
 bool unmodulated(const BearingEvidence& evidence, const DefectOrders& orders,
                  const ComponentModel& model) {
   const PartEvidence& element = evidence.parts[index(Part::rolling_element)];
-  // The shaft's rate beside the lines: what they are of turns with the shaft.
-  if (element.turning >= model.turning_lines &&
-      element.turning_power > sideband_power(element.score))
-    return true;
-  return element.score.sidebands == 0 &&
-         (another_cage(evidence, orders, model) ||
-          evidence.parts[index(Part::cage)].strength <
-              std::max(model.unmodulated, model.modulated * element.strength));
+  const bool carried = evidence.parts[index(Part::cage)].strength >=
+                           std::max(model.unmodulated, model.modulated * element.strength) &&
+                       !another_cage(evidence, orders, model);
+  const bool turns = element.turning >= model.turning_lines &&
+                     element.turning_power > sideband_power(element.score);
+  return !carried && (element.score.sidebands == 0 || turns);
 }
 
 /// Every second line of a series at half a ring's order, which no part of this bearing makes.

@@ -127,12 +127,16 @@ TEST_CASE("lines that fit another bearing as well name no component of this one"
   e.parts[inner].between = 0.5;
   CHECK(judge(e, orders(), 0.001).verdict == Verdict::fault);
   CHECK(judge(e, orders(), 0.001).place == Place::unclear);
-  // Lines at twice the spin of an element beside which 1x stands, and no cage.
-  e = with(0.0, 0.0, 1.0, 0.3);
+  // Sidebands beside lines at twice an element's spin, at the cage's rate and stronger ones at 1x;
+  // with lines at the cage's rate itself the cage carries the element.
+  e = with(0.0, 0.0, 1.0, 0.0);
+  e.parts[rolling].score.sidebands = 3;
   CHECK(judge(e, orders(), 0.001).place == Place::rolling_element);
   e.parts[rolling].turning = 4;
   e.parts[rolling].turning_power = 0.1;
   CHECK(judge(e, orders(), 0.001).place == Place::unclear);
+  e.parts[static_cast<std::size_t>(Part::cage)].strength = 0.3;
+  CHECK(judge(e, orders(), 0.001).place == Place::rolling_element);
 }
 
 TEST_CASE(
