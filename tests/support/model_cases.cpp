@@ -11,11 +11,14 @@
 #include <optional>
 #include <utility>
 
+#include "bearingdsp/history/own_reference.hpp"
 #include "bearingdsp/simulate/random.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
 #include "bearingdsp/verdict/at_machine.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
+#include "bearingdsp/verdict/judgement.hpp"
 #include "support/drawn_machines.hpp"
+#include "support/made_reading.hpp"
 #include "support/orders.hpp"
 
 using namespace bearingdsp;
@@ -510,6 +513,51 @@ void add_bearing_causes(Cases& cases) {
     }
 }
 
+/// Readings of one point, of which the outer ring's series has these strengths: the last one beside
+/// the others.
+ModelCase beside_healthy(std::string name, const std::vector<double>& strengths) {
+  const auto h = std::make_shared<PointHistory>();
+  for (std::size_t i = 0; i < strengths.size(); ++i) {
+    Reading r = made_reading(static_cast<int>(7 * i));
+    r.findings.clear();
+    r.parts = {};
+    r.parts[0].strength = strengths[i];
+    r.bearing.variants = equal_candidates({nine_elements()});
+    Judgement j;
+    j.damage = damage_probability(strengths[i], {});
+    decide(j, false, {});
+    r.verdict = j.verdict;
+    r.place = j.place;
+    r.probability_of_damage = j.damage;
+    h->readings.push_back(std::move(r));
+  }
+  return {std::move(name), [h](const ModelParameters& model, FftPlans&) {
+            const std::size_t last = h->readings.size() - 1;
+            const auto share = own_reference(*h, last, {}, model);
+            const Reading r = with_reference(*h, last, {}, model);
+            return std::vector{share ? share->log_odds : 0.0, r.probability_of_damage,
+                               static_cast<double>(r.verdict)};
+          }};
+}
+
+/// A point's own healthy readings.
+void add_own_reference(Cases& cases) {
+  cases.add(beside_healthy("reference, series always there", {0.15, 0.14, 0.16, 0.15, 0.24}));
+  cases.add(beside_healthy("reference, series hardly grown", {0.15, 0.15, 0.15, 0.15, 0.26}));
+  cases.add(beside_healthy("reference, series grown", {0.15, 0.15, 0.15, 0.15, 0.3}));
+  cases.add(beside_healthy("reference, new series", {0.02, 0.03, 0.02, 0.02, 0.19}));
+  cases.add(beside_healthy("reference, three readings", {0.12, 0.12, 0.12, 0.2}));
+  cases.add(beside_healthy("reference, two readings", {0.12, 0.12, 0.2}));
+  cases.add(beside_healthy("reference, ten readings",
+                           {0.08, 0.16, 0.09, 0.15, 0.1, 0.14, 0.11, 0.13, 0.16, 0.16, 0.2}));
+  cases.add({"reference, bounds", [](const ModelParameters& model, FftPlans&) {
+               const std::vector<double> loud(8, 0.6);
+               const std::vector<double> quiet(8, 0.05);
+               return std::vector{reference_log_odds(0.6, loud, model.own_reference),
+                                  reference_log_odds(0.9, quiet, model.own_reference)};
+             }});
+}
+
 /// One machine with a bearing at each end.
 void add_ends(Cases& cases) {
   const auto machines = parse_machines(R"(
@@ -565,6 +613,7 @@ std::vector<ModelCase> model_cases() {
   add_shaft_causes(cases);
   add_electrical_causes(cases);
   add_bearing_causes(cases);
+  add_own_reference(cases);
   add_ends(cases);
   for (ModelCase& c : model_part_cases()) cases.add(std::move(c));
   return cases.take();

@@ -30,6 +30,7 @@ TITLES = {
     "near": "Impacts near an order of the bearing given.",
     "impacts": "Trains of impacts that 'no fault' would leave unexplained.",
     "ends": "Which end's bearing the lines belong to.",
+    "own_reference": "A point's own healthy readings as its reference.",
     "motion": "A speed that changes within a recording.",
     "tacho": "A tacho and a given speed that contradict each other.",
     "speed": "The speed of the shaft from lines of the vibration.",

@@ -184,6 +184,44 @@ void keep(PartEvidence& part, BandSearch& band, const FamilyTemplate& wanted, Fa
   part.strength = strength;
 }
 
+/// What stands beside and between the lines of a part that the part itself does not make.
+void look_beside(PartEvidence& part, const EnvelopeSpectrum& spectrum, const Searched& searched) {
+  if (!(part.strength > 0) || part.part == Part::cage) return;
+  const FamilyModel& model = searched.model.family;
+  const Smoothed smooth{spectrum.depth2};
+  const double bins_per_order = searched.shaft / spectrum.line_spacing;
+  const auto line_off_shaft = [&](double order) -> std::optional<LineEvidence> {
+    if (std::abs(order - std::round(order)) * bins_per_order < model.apart_bins)
+      return std::nullopt;
+    return line_at(smooth, Order{order}, bins_per_order, model);
+  };
+  double own = 0;
+  double between = 0;
+  int lines = 0;
+  int between_lines = 0;
+  int detected = 0;
+  for (const LineEvidence& line : part.score.lines) {
+    if (line.sideband != 0 || line.shared) continue;
+    ++lines;
+    own += line.detected ? line.depth * line.depth : 0.0;
+    for (const double side : {-1.0, 1.0}) {
+      if (!line.detected || part.part == Part::inner_ring) continue;
+      const auto beside = line_off_shaft(line.order.value() + side);
+      if (!beside || !beside->detected) continue;
+      ++part.turning;
+      part.turning_power += beside->depth * beside->depth;
+    }
+    const auto half = line_off_shaft(line.order.value() * (1 - 0.5 / line.harmonic));
+    if (!half) continue;
+    ++between_lines;
+    if (!half->detected) continue;
+    ++detected;
+    between += half->depth * half->depth;
+  }
+  constexpr int enough = 3;
+  if (detected >= enough && own > 0) part.between = between / between_lines / (own / lines);
+}
+
 }  // namespace
 
 std::vector<EnvelopeSpectrum> pooled_envelope_spectra(std::span<const RecordSpectrum> axes,
@@ -245,6 +283,7 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
   const Searched searched{shaft, orders, tolerance, mains, model};
   double top = -1;
   const EnvelopeSpectrum* strongest = nullptr;
+  std::array<const EnvelopeSpectrum*, part_count> at{};
   for (std::size_t b = 0; b < bands.spectra.size(); ++b) {
     const EnvelopeSpectrum& spectrum = bands.spectra[b];
     if (b > 0 && spectrum.band.width() < narrowest) continue;
@@ -259,8 +298,10 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
           [&](const FamilyTemplate& wanted, FamilyScore score, double strength) {
             part.unresolved = std::max(part.unresolved, here.hidden_strength(part.part, wanted));
             best_here = std::max(best_here, strength);
-            if (strength > part.strength || first)
+            if (strength > part.strength || first) {
               keep(part, here, wanted, std::move(score), strength, b + 1);
+              at[static_cast<std::size_t>(part.part)] = &spectrum;
+            }
             first = part.score.lines.empty() && part.strength == 0;
           });
     }
@@ -274,6 +315,9 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
       strongest = &spectrum;
     }
   }
+  for (auto& part : out.parts)
+    if (const auto* spectrum = at[static_cast<std::size_t>(part.part)])
+      look_beside(part, *spectrum, searched);
   out.strongest = *strongest;
   return out;
 }

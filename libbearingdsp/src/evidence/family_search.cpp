@@ -268,34 +268,42 @@ std::vector<Interval> shared_places(const FamilyModel& model, const EnvelopeSpec
 
 void add_sidebands(const FamilyModel& model, FamilyScore& score, const Smoothed& smooth,
                    const FamilyTemplate& wanted, double bins_per_order) {
-  const auto reach = static_cast<Index>(std::floor(model.neighbourhood * bins_per_order));
   std::vector<LineEvidence> extra;
   for (const auto& line : score.lines) {
     if (!line.detected) continue;
     for (const int m : {-1, 1}) {
-      const double position = (line.order.value() + m * wanted.sideband.value()) * bins_per_order;
-      const auto i = static_cast<Index>(std::round(position));
-      if (i < 3 || i + 3 >= smooth.size()) continue;
-      const Surroundings around{
-          model, smooth, std::max<Index>(1, i - reach), std::min(smooth.size() - 1, i + reach),
-          0,     reach};
-      double v = 0;
-      for (Index q = i - 1; q <= i + 1; ++q) v = std::max(v, smooth.mean(q, 0));
-      LineEvidence e;
-      e.harmonic = line.harmonic;
-      e.sideband = m;
-      e.order = Order{position / bins_per_order};
-      e.prominence_db = decibels((v + 1e-300) / (around.mean_floor() + 1e-300));
-      e.depth = std::sqrt(std::max(0.0, v - around.mean_floor()));
-      e.detected = around.share_above(v) < model.sideband_rank;
-      if (e.detected) ++score.sidebands;
-      extra.push_back(e);
+      auto e = line_at(smooth, Order{line.order.value() + m * wanted.sideband.value()},
+                       bins_per_order, model);
+      if (!e) continue;
+      e->harmonic = line.harmonic;
+      e->sideband = m;
+      if (e->detected) ++score.sidebands;
+      extra.push_back(*e);
     }
   }
   score.lines.insert(score.lines.end(), extra.begin(), extra.end());
 }
 
 }  // namespace
+
+std::optional<LineEvidence> line_at(const Smoothed& smooth, Order order, double bins_per_order,
+                                    const FamilyModel& model) {
+  const auto reach = static_cast<Index>(std::floor(model.neighbourhood * bins_per_order));
+  const double position = order.value() * bins_per_order;
+  const auto i = static_cast<Index>(std::round(position));
+  if (i < 3 || i + 3 >= smooth.size()) return std::nullopt;
+  const Surroundings around{
+      model, smooth, std::max<Index>(1, i - reach), std::min(smooth.size() - 1, i + reach),
+      0,     reach};
+  double v = 0;
+  for (Index q = i - 1; q <= i + 1; ++q) v = std::max(v, smooth.mean(q, 0));
+  LineEvidence e;
+  e.order = Order{position / bins_per_order};
+  e.prominence_db = decibels((v + 1e-300) / (around.mean_floor() + 1e-300));
+  e.depth = std::sqrt(std::max(0.0, v - around.mean_floor()));
+  e.detected = around.share_above(v) < model.sideband_rank;
+  return e;
+}
 
 double FamilyScore::strength(double wanted_db) const noexcept {
   if (evidence < min_evidence) return 0;

@@ -1,6 +1,7 @@
 #pragma once
 #include <algorithm>
 #include <cstddef>
+#include <optional>
 #include <vector>
 
 #include "bearingdsp/evidence/family_search.hpp"
@@ -44,5 +45,9 @@ class Smoothed {
 /// The public score_family() where many templates are held against one spectrum.
 FamilyScore score_family(const EnvelopeSpectrum& spectrum, const Smoothed& smooth, Hz shaft,
                          const FamilyTemplate& wanted, const ModelParameters& model);
+
+/// The line at an order, ranked among its surroundings as a sideband is; none outside the spectrum.
+[[nodiscard]] std::optional<LineEvidence> line_at(const Smoothed& smooth, Order order,
+                                                  double bins_per_order, const FamilyModel& model);
 
 }  // namespace bearingdsp

@@ -60,7 +60,8 @@ std::vector<const Reading*> healthy_before(const PointHistory& history, std::siz
   const Reading& now = history.readings[index];
   const UtcTime start = baseline_start(history);
   std::vector<const Reading*> healthy;
-  for (std::size_t i = 0; i < index && healthy.size() < model.max_readings; ++i) {
+  for (std::size_t i = 0;
+       i < index && healthy.size() < static_cast<std::size_t>(model.max_readings); ++i) {
     const Reading& r = history.readings[i];
     if (r.taken < start || !same_variants(r.bearing, now.bearing)) continue;
     // What was damaged before it was known as healthy has no healthy state to compare with.
@@ -84,8 +85,8 @@ std::vector<double> strengths_of(const std::vector<const Reading*>& healthy, std
   for (const Reading* r : healthy) strengths.push_back(r->parts.at(part).strength);
   const std::vector<double> logs = logs_of(strengths, model.weakest);
   constexpr double rare = 0.01;  // as DriftLimits::false_alarm
-  if (strengths.size() > model.min_readings && rising_by_chance(logs) < rare)
-    strengths.resize(model.min_readings);
+  const auto least = static_cast<std::size_t>(model.min_readings);
+  if (strengths.size() > least && rising_by_chance(logs) < rare) strengths.resize(least);
   return strengths;
 }
 
@@ -105,8 +106,7 @@ void share_parts(Judgement& j, const Reading& r, const JudgementModel& judgement
     j.part.at(p) = j.damage * std::pow(r.parts.at(p).strength, judgement.place_power) / total;
 }
 
-void apply_reference(Reading& r, const ReferenceShare& share) {
-  const JudgementModel judgement;
+void apply_reference(Reading& r, const ReferenceShare& share, const JudgementModel& judgement) {
   const double visible = std::clamp(
       (r.probability_of_damage - judgement.unseen) / (1 - judgement.unseen), 1e-6, 1 - 1e-6);
   const double odds = visible / (1 - visible) * std::exp(share.log_odds);
@@ -166,15 +166,16 @@ double reference_log_odds(double strength, std::span<const double> healthy,
 
 std::optional<ReferenceShare> own_reference(const PointHistory& history, std::size_t index,
                                             const TrendOptions& options,
-                                            const OwnReferenceModel& model) {
+                                            const ModelParameters& parameters) {
   const Reading& r = history.readings.at(index);
-  if (!open_to_reference(r, JudgementModel{})) return std::nullopt;
+  const OwnReferenceModel& model = parameters.own_reference;
+  if (!open_to_reference(r, parameters.judgement)) return std::nullopt;
   const auto strongest = std::max_element(
       r.parts.begin(), r.parts.end(),
       [](const PartReading& a, const PartReading& b) { return a.strength < b.strength; });
   if (!(strongest->strength > model.weakest)) return std::nullopt;
   const auto healthy = healthy_before(history, index, options, model);
-  if (healthy.size() < model.min_readings) return std::nullopt;
+  if (healthy.size() < static_cast<std::size_t>(model.min_readings)) return std::nullopt;
   const auto part = static_cast<std::size_t>(strongest - r.parts.begin());
   const std::vector<double> before = strengths_of(healthy, part, model);
   ReferenceShare share;
@@ -191,18 +192,19 @@ std::optional<ReferenceShare> own_reference(const PointHistory& history, std::si
 }
 
 Reading with_reference(const PointHistory& history, std::size_t index, const TrendOptions& options,
-                       const OwnReferenceModel& model) {
+                       const ModelParameters& parameters) {
   Reading r = history.readings.at(index);
-  if (const auto share = own_reference(history, index, options, model)) apply_reference(r, *share);
+  if (const auto share = own_reference(history, index, options, parameters))
+    apply_reference(r, *share, parameters.judgement);
   return r;
 }
 
 PointHistory with_references(PointHistory history, const TrendOptions& options,
-                             const OwnReferenceModel& model) {
+                             const ModelParameters& parameters) {
   std::vector<Reading> judged;
   judged.reserve(history.readings.size());
   for (std::size_t i = 0; i < history.readings.size(); ++i)
-    judged.push_back(with_reference(history, i, options, model));
+    judged.push_back(with_reference(history, i, options, parameters));
   history.readings = std::move(judged);
   return history;
 }

@@ -494,6 +494,7 @@ std::vector<SpeedCandidate> rated(const std::vector<Scored>& found, double refer
     c.vibration_lines = s.vibration_lines;
     c.envelope_lines = s.envelope_lines;
     c.defect_lines = s.defect_lines;
+    c.supply_score = s.supply_score;
     out.push_back(c);
   }
   return out;

@@ -166,17 +166,20 @@ void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence, const J
        "count the rolling elements and give --elements, or check the number on the bearing"});
 }
 
-/// "No fault" holds only if the shaft's speed was known all through the recording.
+/// "No fault" holds only if the shaft's speed was known all through the recording, and is the
+/// shaft's.
 void question_the_speed(Diagnosis& d, const ShaftMotion& motion, const ExaminationDetail& detail,
                         const std::vector<Hz>& mains, FftPlans& plans) {
   if (d.verdict == Verdict::no_fault)
     if (auto doubt = motion_in_doubt(motion, detail.axes(), mains, detail.options.model, plans))
       d.findings.push_back(std::move(*doubt));
-  const auto unsteady = std::find_if(d.findings.begin(), d.findings.end(), [](const Finding& f) {
-    return f.kind == FindingKind::speed_varies && f.weight == Weight::caution;
+  const auto open = std::find_if(d.findings.begin(), d.findings.end(), [&](const Finding& f) {
+    return f.weight == Weight::caution &&
+           (f.kind == FindingKind::speed_varies ||
+            (f.kind == FindingKind::speed_implausible && motion.may_be_supplys));
   });
-  if (d.verdict != Verdict::no_fault || unsteady == d.findings.end()) return;
-  unsteady->weight = Weight::blocking;
+  if (d.verdict != Verdict::no_fault || open == d.findings.end()) return;
+  open->weight = Weight::blocking;
   cannot_tell(d);
 }
 

@@ -95,13 +95,60 @@ double element_odds(const BearingEvidence& evidence, Part ring, const DefectOrde
       1 / widest, widest);
 }
 
-/// Nothing is detected at the cage's rate that a load zone would leave of an element, nor beside
-/// its harmonics.
-bool unmodulated(const BearingEvidence& evidence, const ComponentModel& model) {
+double sideband_power(const FamilyScore& score) {
+  double sum = 0;
+  for (const LineEvidence& line : score.lines)
+    if (line.sideband != 0 && line.detected) sum += line.depth * line.depth;
+  return sum;
+}
+
+/// Neither at the cage's rate nor beside the element's harmonics is anything detected that a load
+/// zone would leave of an element. Lines of another cage do not count, nor do sidebands that are
+/// weaker than those at 1x: what strikes then turns with the shaft.
+bool unmodulated(const BearingEvidence& evidence, const DefectOrders& orders,
+                 const ComponentModel& model) {
   const PartEvidence& element = evidence.parts[index(Part::rolling_element)];
-  return element.score.sidebands == 0 &&
-         evidence.parts[index(Part::cage)].strength <
-             std::max(model.unmodulated, model.modulated * element.strength);
+  const bool carried = evidence.parts[index(Part::cage)].strength >=
+                           std::max(model.unmodulated, model.modulated * element.strength) &&
+                       !another_cage(evidence, orders, model);
+  const bool turns = element.turning >= model.turning_lines &&
+                     element.turning_power > sideband_power(element.score);
+  return !carried && (element.score.sidebands == 0 || turns);
+}
+
+/// Every second line of a series at half a ring's order, which no part of this bearing makes.
+bool every_second(const PartEvidence& part, const ComponentModel& model) {
+  return part.part != Part::rolling_element && part.between > model.between;
+}
+
+/// How plausible a ring's slip is, or the order of one whose inside differs.
+double ring_plausibility(const PartEvidence& e, const ModelParameters& model) {
+  const NearModel& near = model.near;
+  return slip_plausibility(e, model) + near.differs * model.slip.spread / near.spread *
+                                           std::exp(-0.5 * std::pow(e.score.slip / near.spread, 2));
+}
+
+/// The families without the lines that another explains.
+struct Untangled {
+  std::array<double, part_count> strength{};  ///< by part
+  std::optional<Part> twin;                   ///< a ring on the same lines as the element
+};
+
+/// The strongest lines as those of another bearing, which may stand at any order: an inner ring's
+/// have sidebands at 1x, an outer ring's have none unless the load turns.
+double of_another(const BearingEvidence& evidence, const Untangled& u,
+                  const ModelParameters& model) {
+  const ComponentModel& m = model.component;
+  double most = 0;
+  for (const PartEvidence& part : evidence.parts) {
+    if (part.part == Part::cage) continue;
+    const double odds = part.part == Part::outer_ring
+                            ? std::min(m.max_turning_odds, std::pow(m.sideband_odds, part.turning))
+                            : 1.0;
+    most =
+        std::max(most, odds * std::pow(u.strength[index(part.part)], model.judgement.place_power));
+  }
+  return m.elsewhere * most;
 }
 
 /// The slip of both rings' families comes from one cage speed: BPFI = Z - BPFO.
@@ -118,12 +165,6 @@ bool one_cage_speed(const PartEvidence& outer, const PartEvidence& inner,
 double likely(const PartEvidence& e, const ModelParameters& model) {
   return std::pow(e.strength, model.judgement.place_power) * slip_plausibility(e, model);
 }
-
-/// The families without the lines that another explains.
-struct Untangled {
-  std::array<double, part_count> strength{};  ///< by part
-  std::optional<Part> twin;                   ///< a ring on the same lines as the element
-};
 
 Untangled untangle(const BearingEvidence& evidence, const DefectOrders& orders,
                    double order_resolution, const ModelParameters& model) {
@@ -164,7 +205,7 @@ std::array<double, part_count> weights(const BearingEvidence& evidence, const Un
   std::array<double, part_count> weight{};
   for (const Part ring : {Part::outer_ring, Part::inner_ring})
     weight[index(ring)] = std::pow(u.strength[index(ring)], model.place_power) *
-                          slip_plausibility(parts[index(ring)], parameters);
+                          ring_plausibility(parts[index(ring)], parameters);
   // Cage-rate lines alone: a damaged element is the commoner cause, but the cage cannot be ruled
   // out.
   const double element = u.strength[index(Part::rolling_element)];
@@ -248,12 +289,15 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
       {u.strength[index(Part::outer_ring)], u.strength[index(Part::inner_ring)],
        std::hypot(u.strength[index(Part::rolling_element)], u.strength[index(Part::cage)])});
   out.damage = damage_probability(out.strength, model);
-  const auto weight = weights(evidence, u, orders, parameters);
-  double total = std::pow(model.unplaced, model.place_power);
+  auto weight = weights(evidence, u, orders, parameters);
+  double total = std::pow(model.unplaced, model.place_power) + of_another(evidence, u, parameters);
   for (const double w : weight) total += w;
+  for (std::size_t p = 0; p < weight.size(); ++p)
+    if (every_second(evidence.parts[p], parameters.component)) weight[p] = 0;
   // The cage carries an element round through the load: lines at its rate that nothing modulates
   // may as well be a ring's of another bearing, or of a wrong number.
-  if (unmodulated(evidence, parameters.component)) total += weight[index(Part::rolling_element)];
+  if (unmodulated(evidence, orders, parameters.component))
+    total += weight[index(Part::rolling_element)];
   for (std::size_t p = 0; p < weight.size(); ++p) out.part[p] = out.damage * weight[p] / total;
 
   const auto hidden = std::max_element(

@@ -277,8 +277,10 @@ void take_path(ShaftMotion& motion, const FollowedPath& path, const DiagnoseOpti
       speed.relative_variation = track.tracked_variation;
       speed.why =
           fmt::format("followed through the recording on {}; then {}", track.source, after.why);
-      motion.speed = {
-          .best = speed, .disagrees_with_given = false, .candidates = {}, .why = speed.why};
+      motion.speed = {.best = speed,
+                      .disagrees_with_given = false,
+                      .candidates = {after.candidates.front()},
+                      .why = speed.why};
       motion.track = track;
       return;
     }
@@ -315,10 +317,11 @@ void take_impacts(ShaftMotion& motion, const FollowedPath& path, const DiagnoseO
   motion.by_impacts = true;
 }
 
-/// Whether an induction or synchronous motor on that mains may turn at the rate. Up to 12 poles, in
-/// most of which motors are made: common practice, no source
+/// Most motors are made with up to 12 poles: common practice, no source
+constexpr int max_pole_pairs = 6;
+
+/// Whether an induction or synchronous motor on that mains may turn at the rate.
 bool motor_speed(const ShaftSpeed& speed, Hz mains, double max_slip) {
-  constexpr int max_pole_pairs = 6;
   const double spread = 3 * speed.relative_uncertainty;
   for (int pairs = 1; pairs <= max_pole_pairs; ++pairs) {
     const SpeedInterval at = induction_motor_interval(mains, pairs, max_slip);
@@ -327,26 +330,54 @@ bool motor_speed(const ShaftSpeed& speed, Hz mains, double max_slip) {
   return false;
 }
 
+/// Might the comb that was taken for the shaft's be that of the frequency that feeds the motor? A
+/// converter's output has harmonics as steady as a shaft's, and no known frequency. An induction
+/// motor's shaft turns below it, by its pole pairs and slip: of two such combs the lower one is the
+/// shaft's. Where there is but one, it is the supply's if that would drive the motor at a possible
+/// speed.
+bool may_be_the_supplys(const SpeedEstimate& estimate, const DiagnoseOptions& options) {
+  const SpeedMethod method = estimate.best.method;
+  if ((method != SpeedMethod::harmonic_comb && method != SpeedMethod::followed) ||
+      estimate.candidates.empty() || estimate.candidates.front().supply_score > 0)
+    return false;
+  const SpeedInterval possible = possible_rates(options);
+  const int first = options.pole_pairs.value_or(1);
+  const int last = options.pole_pairs.value_or(max_pole_pairs);
+  for (int pairs = first; pairs <= last; ++pairs) {
+    const SpeedInterval driven =
+        induction_motor_interval(estimate.best.rate, pairs, options.model.rotor_bars.max_slip);
+    if (driven.high >= possible.low && driven.low <= possible.high) return true;
+  }
+  return false;
+}
+
 /// A speed that only the recording gives, and that no motor on the mains has, may be a defect
-/// frequency taken for the shaft's.
-void question_the_speed_found(const ShaftSpeed& speed, const DiagnoseOptions& options,
+/// frequency taken for the shaft's; on a converter it may be the supply's.
+void question_the_speed_found(ShaftMotion& motion, const DiagnoseOptions& options,
                               Findings& findings) {
-  if (!speed.found() || options.speed || options.speed_low || options.speed_high ||
-      options.on_converter)
-    return;
+  const ShaftSpeed& speed = motion.speed.best;
+  if (!speed.found() || options.speed) return;
   const std::vector<Hz> mains = supplies(options);
-  const double max_slip = options.model.rotor_bars.max_slip;
-  if (std::any_of(mains.begin(), mains.end(),
-                  [&](Hz f) { return motor_speed(speed, f, max_slip); }))
-    return;
-  findings.push_back({FindingKind::speed_implausible, Weight::caution, "",
-                      fmt::format("no motor on {} mains runs at the speed found, {:.0f} rpm",
-                                  options.line_frequency
-                                      ? fmt::format("{:.0f} Hz", options.line_frequency->value())
-                                      : std::string{"50 or 60 Hz"},
-                                  shaft_speed(speed.rate).value()),
-                      "without a converter the speed is wrong, and every defect frequency with it",
-                      "give the speed"});
+  const bool off_mains = !options.on_converter && !options.speed_low && !options.speed_high &&
+                         std::none_of(mains.begin(), mains.end(), [&](Hz f) {
+                           return motor_speed(speed, f, options.model.rotor_bars.max_slip);
+                         });
+  motion.may_be_supplys =
+      (options.on_converter || off_mains) && may_be_the_supplys(motion.speed, options);
+  if (!off_mains && !motion.may_be_supplys) return;
+  findings.push_back(
+      {FindingKind::speed_implausible, Weight::caution, "",
+       off_mains ? fmt::format("no motor on {} mains runs at the speed found, {:.0f} rpm",
+                               options.line_frequency
+                                   ? fmt::format("{:.0f} Hz", options.line_frequency->value())
+                                   : std::string{"50 or 60 Hz"},
+                               shaft_speed(speed.rate).value())
+                 : fmt::format("the lines at multiples of {:.2f} Hz are the shaft's or those of "
+                               "the converter's output, and no other lines show which",
+                               speed.rate.value()),
+       std::string{off_mains ? "without a converter" : "if they are the output's"} +
+           " the speed is wrong, and every defect frequency with it",
+       "give the speed"});
 }
 
 }  // namespace
@@ -383,7 +414,7 @@ ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& o
   if (evidence.followed) take_path(motion, *evidence.followed, options, orders, findings);
   if (evidence.impacts && !motion.track)
     take_impacts(motion, *evidence.impacts, options, orders, findings);
-  question_the_speed_found(motion.speed.best, options, findings);
+  question_the_speed_found(motion, options, findings);
   return motion;
 }
 

@@ -23,7 +23,8 @@ struct ShaftMotion {
   SpeedEstimate speed;
   /// Only where the speed changed enough to smear the lines that are looked for.
   std::optional<PhaseTrack> track;
-  bool by_impacts{false};  ///< the track is that of impacts, not of the shaft
+  bool by_impacts{false};      ///< the track is that of impacts, not of the shaft
+  bool may_be_supplys{false};  ///< the speed found may be a converter's frequency
 };
 
 /// A path of the speed that was found in the vibration and may be believed.

@@ -70,6 +70,34 @@ TEST_CASE("a seeded defect is found at its place and its slip is recovered") {
     }
 }
 
+TEST_CASE(
+    "what is beside and between the lines says whose they are [src:randall2011 section 2, from "
+    "memory]") {
+  const auto made = [](Part part, const DefectOrders& of_defect, double load_zone) {
+    auto plan = plan_of(13, nine_elements());
+    SimulatedDefect defect;
+    defect.part = part;
+    defect.severity = 30;
+    defect.load_zone = load_zone;
+    defect.orders = of_defect;
+    plan.defects = {defect};
+    return run(plan).evidence.parts;
+  };
+  constexpr auto outer = static_cast<std::size_t>(Part::outer_ring);
+  constexpr auto inner = static_cast<std::size_t>(Part::inner_ring);
+  // An inner ring of another bearing strikes 3.61 times a revolution, beside our BPFO, and goes
+  // through the load once a revolution.
+  DefectOrders other = nine_elements();
+  other.bpfi = Order{3.61};
+  CHECK(made(Part::inner_ring, other, 0.8)[outer].turning >= 4);
+  CHECK(made(Part::outer_ring, nine_elements(), 0)[outer].turning <= 2);
+  // An outer ring of another bearing at half our BPFI: every second of its lines is at ours.
+  other = nine_elements();
+  other.bpfo = Order{0.5 * 5.4152};
+  CHECK(made(Part::outer_ring, other, 0)[inner].between > 0.5);
+  CHECK(made(Part::inner_ring, nine_elements(), 0.8)[inner].between < 0.05);
+}
+
 TEST_CASE("strengths of all bands: the highest is the one that the evidence chose") {
   auto plan = plan_of(11, nine_elements());
   SimulatedDefect defect;

@@ -94,7 +94,8 @@ TEST_CASE("own reference: damage that grows out of a known series is called") {
   // Healthy readings that rise steadily are no reference for more of the same.
   const PointHistory rising =
       history_of({0.06, 0.07, 0.08, 0.09, 0.10, 0.11, 0.12, 0.14, 0.16, 0.24});
-  CHECK(own_reference(rising, 9)->readings == OwnReferenceModel{}.min_readings);
+  CHECK(own_reference(rising, 9)->readings ==
+        static_cast<std::size_t>(OwnReferenceModel{}.min_readings));
   CHECK(last(rising) == Verdict::fault);
 }
 

@@ -102,6 +102,43 @@ TEST_CASE("lines at the element's rate that the cage does not modulate do not na
   CHECK(judge(beside, orders(), 0.001).place == Place::rolling_element);
 }
 
+TEST_CASE("lines that fit another bearing as well name no component of this one") {
+  constexpr auto outer = static_cast<std::size_t>(Part::outer_ring);
+  constexpr auto inner = static_cast<std::size_t>(Part::inner_ring);
+  constexpr auto rolling = static_cast<std::size_t>(Part::rolling_element);
+  // However strong, a series far from the kinematic order is as likely another bearing's; one per
+  // cent of slip is not far.
+  auto e = with(2.0, 0.0, 0.0, 0.0);
+  e.parts[outer].score.slip = 0.01;
+  CHECK(judge(e, orders(), 0.001).place == Place::outer_ring);
+  e.parts[outer].score.slip = 0.06;
+  CHECK(judge(e, orders(), 0.001).verdict == Verdict::fault);
+  CHECK(judge(e, orders(), 0.001).place == Place::unclear);
+  // Sidebands at 1x, which an outer ring has only under a load that turns: open where the slip is
+  // not that of a rolling element, named where it is.
+  e.parts[outer].score.slip = 0.035;
+  CHECK(judge(e, orders(), 0.001).place == Place::outer_ring);
+  e.parts[outer].turning = 6;
+  CHECK(judge(e, orders(), 0.001).place == Place::unclear);
+  e.parts[outer].score.slip = 0.01;
+  CHECK(judge(e, orders(), 0.001).place == Place::outer_ring);
+  // Every second line of a series at half the order.
+  e = with(0.0, 2.0, 0.0, 0.0);
+  e.parts[inner].between = 0.5;
+  CHECK(judge(e, orders(), 0.001).verdict == Verdict::fault);
+  CHECK(judge(e, orders(), 0.001).place == Place::unclear);
+  // Sidebands beside lines at twice an element's spin, at the cage's rate and stronger ones at 1x;
+  // with lines at the cage's rate itself the cage carries the element.
+  e = with(0.0, 0.0, 1.0, 0.0);
+  e.parts[rolling].score.sidebands = 3;
+  CHECK(judge(e, orders(), 0.001).place == Place::rolling_element);
+  e.parts[rolling].turning = 4;
+  e.parts[rolling].turning_power = 0.1;
+  CHECK(judge(e, orders(), 0.001).place == Place::unclear);
+  e.parts[static_cast<std::size_t>(Part::cage)].strength = 0.3;
+  CHECK(judge(e, orders(), 0.001).place == Place::rolling_element);
+}
+
 TEST_CASE(
     "of a ring and an element on the same lines the sidebands decide "
     "[src:randall2011 section 2, from memory]") {

@@ -215,5 +215,48 @@ TEST_CASE(
   CHECK(doubted(2200, how).empty());
   how = blind;
   how.on_converter = true;
-  CHECK(doubted(2200, how).empty());
+  CHECK(doubted(2200, how).find("no motor") == std::string::npos);
+}
+
+TEST_CASE(
+    "a converter's comb is not the shaft's unless both are there [src:closed-form an induction "
+    "motor's shaft turns below supply frequency / pole pairs, IEC 60034-1 terms]") {
+  // Two pole pairs at 41.1 Hz, 2 % slip: the shaft turns at 20.14 Hz.
+  const auto judged = [](bool shaft_lines, const DiagnoseOptions& options) {
+    SimulationPlan p = changing_speed(0);
+    p.mains = Hz{41.1};
+    p.mains_hum = 0.4;
+    p.electrical_impulses = 2;
+    p.speed = Rpm{60 * 41.1 / 2 * 0.98};
+    if (!shaft_lines) p.shaft_harmonics.clear();
+    FftPlans plans;
+    auto d = diagnose(simulate(p)->capture, plans, options);
+    REQUIRE(d);
+    return *d;
+  };
+  const auto doubt = [](const Diagnosis& d) {
+    return std::any_of(d.findings.begin(), d.findings.end(), [](const Finding& f) {
+      return f.kind == FindingKind::speed_implausible && f.weight == Weight::blocking;
+    });
+  };
+  DiagnoseOptions options;
+  options.bearings = {test::nine_elements()};
+  options.on_converter = true;
+  const Diagnosis both = judged(true, options);
+  CHECK(test::close_rel(both.speed.rate.value(), 20.139, 0.001));
+  CHECK(both.verdict == Verdict::no_fault);
+  CHECK_FALSE(doubt(both));
+  const Diagnosis output_alone = judged(false, options);
+  CHECK(test::close_rel(output_alone.speed.rate.value(), 41.1, 0.001));
+  CHECK(output_alone.verdict == Verdict::indeterminate);
+  CHECK(doubt(output_alone));
+  // Nobody says what feeds the motor, and on the mains none runs at that speed.
+  options.on_converter = false;
+  CHECK(doubt(judged(false, options)));
+  // A motor of two pole pairs within this interval has no output of 41.1 Hz: it would turn at 20.
+  options.on_converter = true;
+  options.pole_pairs = 2;
+  options.speed_low = Rpm{60 * 30};
+  options.speed_high = Rpm{60 * 50};
+  CHECK_FALSE(doubt(judged(false, options)));
 }

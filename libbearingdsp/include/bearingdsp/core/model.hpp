@@ -198,6 +198,20 @@ struct ComponentModel {
   double several_share{0.6};
   /// and this many times judgement.even_strength [ratio]
   double several_strength{1.5};
+  /// so many sidebands at 1x beside an element's lines, stronger than those at the cage's rate,
+  /// show that what strikes turns with the shaft
+  int turning_lines{3};
+  /// odds of an inner ring of another bearing against the outer ring on the same lines, by
+  /// component.sideband_odds for each sideband at 1x, at the most: unbalance makes some, too
+  /// [ratio]
+  double max_turning_odds{8.0};
+  /// mean power at odd multiples of half a ring's order over that of its lines, from which the
+  /// family is every second line of another series [ratio]
+  double between{0.1};
+  /// weight of another bearing's part on the same lines, where a fitted slip of zero weighs 1:
+  /// foreign.another, spread over unknown.lowest to unknown.highest, against the scatter of slip of
+  /// three parts [ratio]
+  double elsewhere{0.005};
 };
 
 /// Speeds that are tried beside a nominal one.
@@ -326,6 +340,34 @@ struct ImpactsModel {
 struct EndsModel {
   /// from this share on, the damage is the one end's and not the other's [probability]
   double clearly{0.8};
+};
+
+/// A point's own healthy readings as its reference.
+struct OwnReferenceModel {
+  /// spread of a series' strength between healthy readings of one machine, natural logarithm:
+  /// docs/validation/own_reference.md
+  double spread{0.3};
+  /// degrees of freedom of the Student distributions: heavy tails, so that an odd reading is no
+  /// proof of a change
+  double tails{4.0};
+  /// median over healthy machines of the strength of the strongest series, the same page [depth]
+  double all_median{0.08};
+  /// and its spread, natural logarithm
+  double all_spread{0.5};
+  /// weaker series cannot be distinguished from none [depth]
+  double weakest{0.05};
+  /// a series that was there when the point was healthy lowers the odds of damage by no more: a
+  /// reference may say no more than one recording among several [ratio]
+  double max_lowered{10.0};
+  /// and a new one raises them by no more [ratio]
+  double max_raised{10.0};
+  /// a series so many times as strong as the median of its reference has grown and nothing is taken
+  /// off: two spreads [ratio]
+  double grown{1.8};
+  /// healthy readings that a reference needs before the first call of damage
+  int min_readings{3};
+  /// the first ones count, as many as make the baseline of a trend
+  int max_readings{8};
 };
 
 /// A speed that changes within a recording.
@@ -870,6 +912,7 @@ struct ModelParameters {
   NearModel near{};
   ImpactsModel impacts{};
   EndsModel ends{};
+  OwnReferenceModel own_reference{};
   MotionModel motion{};
   TachoModel tacho{};
   SpeedModel speed{};

@@ -37,6 +37,13 @@ struct PartEvidence {
   /// separated from, for the turns are too few or slip may bring it there; 0 where it can, or where
   /// the other shaft harmonics are as strong. The shaft may make them as well.
   double unresolved{0};
+  /// Sidebands at 1x that are detected beside its lines, not at whole orders: damage that turns
+  /// with the shaft makes them. 0 where its own ones are at 1x.
+  int turning{0};
+  double turning_power{0};  ///< sum of their squared depths
+  /// Mean power at odd multiples of half its order over that of its lines: the family is then every
+  /// second line of a series at half its order. 0 where fewer than three of those are detected.
+  double between{0};
 };
 
 struct BearingEvidence {

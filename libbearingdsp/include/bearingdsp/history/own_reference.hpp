@@ -6,34 +6,11 @@
 #include <span>
 #include <string>
 
+#include "bearingdsp/core/model.hpp"
 #include "bearingdsp/history/record.hpp"
 #include "bearingdsp/history/trend.hpp"
 
 namespace bearingdsp {
-
-/// How far healthy readings say what to expect of one point. Strengths are FamilyEvidence::strength
-/// and their spreads are in the natural logarithm.
-struct OwnReferenceModel {
-  /// Spread of a series' strength between healthy readings of one machine. Simulated: machines with
-  /// a foreign series near the outer ring's order, docs/validation/own_reference.md
-  double spread{0.30};
-  /// Degrees of freedom of the scaled Student distribution of one more reading: heavy tails, so
-  /// that an odd reading is no proof of a change. Chosen.
-  double tails{4};
-  /// Median and spread of the strength of the strongest series over healthy machines. Simulated,
-  /// the same page.
-  double all_median{0.08}, all_spread{0.5};
-  double weakest{0.05};  ///< weaker series cannot be distinguished from none. Simulated
-  /// A series that was there lowers the odds of damage by no more than this factor, a new one
-  /// raises them by no more than it. Chosen: as a single recording may say no more among several
-  /// (TogetherModel), so may a reference.
-  double max_lowered{10}, max_raised{10};
-  /// A series this many times as strong as the median of its reference has grown: nothing is taken
-  /// off. 1.8 times is two spreads. Derived from `spread`.
-  double grown{1.8};
-  std::size_t min_readings{3};  ///< healthy readings before the first call of damage. Chosen
-  std::size_t max_readings{8};  ///< the first ones count. As TrendOptions::baseline_readings
-};
 
 /// What the reference makes of one reading.
 struct ReferenceShare {
@@ -50,7 +27,8 @@ struct ReferenceShare {
 
 /// The change of the log odds of damage, nats, for a strength that is compared with those of
 /// healthy readings of the same point: the logarithm of the density of that strength over healthy
-/// machines, less that over healthy readings of this one; bounded by the model.
+/// machines, less that over healthy readings of this one; bounded by the model. Strengths are
+/// FamilyEvidence::strength.
 /// Shape:  healthy [n], n >= 1. Errors: std::invalid_argument for none
 /// Source: Bayes' rule with a random-effects model; docs/theory/diagnosis.md
 [[nodiscard]] double reference_log_odds(double strength, std::span<const double> healthy,
@@ -64,15 +42,15 @@ struct ReferenceShare {
 [[nodiscard]] std::optional<ReferenceShare> own_reference(const PointHistory& history,
                                                           std::size_t index,
                                                           const TrendOptions& options = {},
-                                                          const OwnReferenceModel& model = {});
+                                                          const ModelParameters& model = {});
 
 /// The reading as it is judged beside its reference: verdict, component, probabilities and
 /// headline. The reading itself where there is none. Shape: index < readings
 [[nodiscard]] Reading with_reference(const PointHistory& history, std::size_t index,
                                      const TrendOptions& options = {},
-                                     const OwnReferenceModel& model = {});
+                                     const ModelParameters& model = {});
 /// The history with each of its readings so. The levels stay.
 [[nodiscard]] PointHistory with_references(PointHistory history, const TrendOptions& options = {},
-                                           const OwnReferenceModel& model = {});
+                                           const ModelParameters& model = {});
 
 }  // namespace bearingdsp

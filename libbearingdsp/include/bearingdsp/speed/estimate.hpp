@@ -43,6 +43,7 @@ struct SpeedCandidate {
   int vibration_lines{0};          ///< harmonics found in the vibration
   int envelope_lines{0};           ///< harmonics found in squared envelopes
   int defect_lines{0};             ///< lines of defect families at the known orders
+  double supply_score{0};          ///< of it, by a supply's comb above its harmonics: slip
 };
 
 struct SpeedEstimate {
