@@ -169,10 +169,8 @@ UPDATE point SET changes = changes + 1;
     "ALTER TABLE verdict ADD COLUMN other_end TEXT NOT NULL DEFAULT '';",
     // The smallest damage that a recording without a finding would have shown. Slow machines: where
     // the band of the velocity begins, and the displacement in it.
-    "ALTER TABLE verdict ADD COLUMN excluded_depth REAL;
-    "
-    "ALTER TABLE indicator ADD COLUMN velocity_from_hz REAL NOT NULL DEFAULT 10;
-    "
+    "ALTER TABLE verdict ADD COLUMN excluded_depth REAL;\n"
+    "ALTER TABLE indicator ADD COLUMN velocity_from_hz REAL NOT NULL DEFAULT 10;\n"
     "ALTER TABLE indicator ADD COLUMN displacement_m REAL;"};
 
 Result<void> step_from(sqlite::Database& database, int version) {
