@@ -21,7 +21,6 @@ extern const std::string_view cautions;
 extern const std::string_view workshop_limits;
 extern const std::string_view workshop_steps;
 extern const std::string_view shelf_life;
-extern const std::string_view triage_cautions;
 extern const std::string_view triage_questions;
 extern const std::string_view triage_answers;
 extern const std::string_view triage_faults;

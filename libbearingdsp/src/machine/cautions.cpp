@@ -33,7 +33,11 @@ constexpr std::array<std::string_view, step_kind_count> task_names{"isolate",
                                                                    "first start",
                                                                    "touch shaft",
                                                                    "slacken belt",
-                                                                   "grease gun"};
+                                                                   "grease gun",
+                                                                   "coast down",
+                                                                   "grease running",
+                                                                   "burning",
+                                                                   "mount sensor"};
 
 struct CautionRow {
   std::string task, when;
@@ -84,6 +88,12 @@ bool holds(std::string_view when, const Dangers& d) {
 
 std::string_view name(StepKind task) noexcept {
   return task_names.at(static_cast<std::size_t>(task));
+}
+
+std::optional<StepKind> step_kind(std::string_view word) noexcept {
+  const auto at = std::find(task_names.begin(), task_names.end(), word);
+  if (at == task_names.end()) return std::nullopt;
+  return static_cast<StepKind>(at - task_names.begin());
 }
 
 std::string before_work(bool several) {

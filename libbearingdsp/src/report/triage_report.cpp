@@ -47,10 +47,8 @@ std::string places_words(const std::vector<MotorPlace>& places) {
   return fmt::format("{}", fmt::join(words, ", "));
 }
 
-const Caution& caution_called(std::string_view key) {
-  const auto& all = triage_cautions();
-  return *std::find_if(all.begin(), all.end(), [&](const Caution& c) { return c.key == key; });
-}
+/// Of the step that the page asks for next.
+std::string sensor_caution() { return cautions_for(StepKind::mount_sensor, {}).front().text; }
 
 /// Faults that still compete: what is recorded next should decide between them.
 std::vector<const TriageFault*> open_faults(const Triage& t) {
@@ -67,7 +65,7 @@ ReportSection record_section(const Triage& t) {
   s.id = "record-next";
   s.title = "Record next";
   if (danger(t)) s.notes.emplace_back("Only after the motor is safe to run again:");
-  s.figures.push_back({"CAUTION", caution_called("sensor").text});
+  s.figures.push_back({"CAUTION", sensor_caution()});
   for (const TriageFault* f : open_faults(t))
     s.figures.push_back({f->name, fmt::format("{}; at {}", f->record, places_words(f->places))});
   const MotorPlace first = t.faults.front().places.front();
@@ -101,7 +99,7 @@ ReportDrawing drawing_of(const Triage& t) {
   d.notes.emplace_back(
       "Thick arc: where the weight of the rotor loads the bearing. A belt loads the side towards "
       "it: put the sensor there. On bare metal, flat and stiff, near the bearing.");
-  d.notes.push_back("CAUTION: " + caution_called("sensor").text);
+  d.notes.push_back("CAUTION: " + sensor_caution());
   return d;
 }
 

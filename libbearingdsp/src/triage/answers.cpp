@@ -18,16 +18,6 @@ namespace {
 
 using triage_tables::limit;
 
-std::vector<Caution> read_cautions() {
-  const auto t =
-      table::read(data::triage_cautions, "triage cautions", {"key", "text", "source"}).value();
-  std::vector<Caution> all;
-  for (const auto& r : t.rows)
-    all.push_back({std::string{t.field(r, "key")}, std::string{t.field(r, "text")},
-                   std::string{t.field(r, "source")}});
-  return all;
-}
-
 std::vector<TriageLimit> read_limits() {
   const auto t = table::read(data::triage_limits, "triage limits",
                              {"name", "value", "unit", "meaning", "source", "status"})
@@ -141,11 +131,6 @@ Result<void> add_currents(const std::vector<double>& amperes, std::vector<Triage
 }
 
 }  // namespace
-
-const std::vector<Caution>& triage_cautions() {
-  static const std::vector<Caution> all = read_cautions();
-  return all;
-}
 
 const std::vector<TriageLimit>& triage_limits() {
   static const std::vector<TriageLimit> all = read_limits();

@@ -73,15 +73,14 @@ double limit(std::string_view name) {
 }
 
 std::vector<Caution> cautions_of(std::string_view keys) {
-  std::vector<Caution> out;
+  std::vector<StepKind> steps;
   for (const std::string& key : split_list(keys)) {
-    const auto& all = triage_cautions();
-    const auto at =
-        std::find_if(all.begin(), all.end(), [&](const Caution& c) { return c.key == key; });
-    if (at == all.end()) throw std::invalid_argument{"triage_cautions.csv: no " + key};
-    out.push_back(*at);
+    const auto step = step_kind(key);
+    if (!step) throw std::invalid_argument{"cautions.csv: no " + key};
+    steps.push_back(*step);
   }
-  return out;
+  // What rotor the motor has is not known here; turned by hand, one with magnets makes voltage.
+  return cautions_for(steps, {.magnet_rotor = true});
 }
 
 ObservedState state_of(std::string_view word) {

@@ -121,37 +121,47 @@ TEST_CASE("triage: limits and cautions have source and status") {
     CHECK_FALSE(l.source.empty());
     CHECK(std::set<std::string>{"confirmed", "memory", "derived", "ours"}.contains(l.status));
   }
-  for (const Caution& c : triage_cautions()) CHECK_FALSE(c.source.empty());
   CHECK_THROWS_AS((void)triage_tables::limit("moonshine"), std::invalid_argument);
   CHECK_THROWS_AS((void)triage_tables::cautions_of("moonshine"), std::invalid_argument);
 }
 
 TEST_CASE("triage: a step that can hurt someone carries its caution") {
-  const auto carries = [](const std::vector<Caution>& cautions, const std::string& key) {
-    return std::any_of(cautions.begin(), cautions.end(),
-                       [&](const Caution& c) { return c.key == key; });
+  const auto carries = [](const std::vector<Caution>& cautions, StepKind step) {
+    const std::vector<Caution> needed = cautions_for(step, {});
+    return std::all_of(needed.begin(), needed.end(), [&](const Caution& n) {
+      return std::any_of(cautions.begin(), cautions.end(),
+                         [&](const Caution& c) { return c.text == n.text; });
+    });
   };
-  const std::vector<std::pair<std::string, std::string>> questions{
-      {"heard", "hearing"},     {"power-off", "coast-down"}, {"grease shot", "greasing"},
-      {"felt", "lock-out"},     {"felt", "magnet"},          {"felt", "hot"},
-      {"smelt", "smoke"},       {"seen", "smoke"},           {"temperature", "hot"},
-      {"current", "electrical"}};
+  const std::vector<std::pair<std::string, StepKind>> questions{
+      {"heard", StepKind::running_machine},
+      {"power-off", StepKind::coast_down},
+      {"grease shot", StepKind::grease_running},
+      {"felt", StepKind::touch_shaft},
+      {"felt", StepKind::hot_surface},
+      {"smelt", StepKind::burning},
+      {"seen", StepKind::burning},
+      {"temperature", StepKind::hot_surface},
+      {"current", StepKind::live_measurement}};
   for (const auto& [question, key] : questions) {
     CAPTURE(question);
     CHECK(carries(triage_question(question).cautions, key));
   }
   // Words of a step, and the caution that it then needs.
-  const std::vector<std::pair<std::string, std::string>> words{
-      {"isten", "hearing"},         {"by hand", "lock-out"},   {"standstill", "lock-out"},
-      {"loosen", "lock-out"},       {"air inlet", "lock-out"}, {"lost weight", "lock-out"},
-      {"egrease", "greasing"},      {"outlet", "greasing"},    {"current", "electrical"},
-      {"voltage", "electrical"},    {"ammeter", "electrical"}, {"running motor", "coast-down"},
-      {"coast-down", "coast-down"}, {"temperature", "hot"},    {"at the cap", "hot"},
-      {"easure axially", "sensor"}, {"at each foot", "sensor"}};
+  const std::vector<std::pair<std::string, StepKind>> words{
+      {"isten", StepKind::running_machine},    {"by hand", StepKind::touch_shaft},
+      {"standstill", StepKind::touch_shaft},   {"loosen", StepKind::touch_shaft},
+      {"air inlet", StepKind::touch_shaft},    {"lost weight", StepKind::touch_shaft},
+      {"egrease", StepKind::grease_running},   {"outlet", StepKind::grease_running},
+      {"current", StepKind::live_measurement}, {"voltage", StepKind::live_measurement},
+      {"ammeter", StepKind::live_measurement}, {"running motor", StepKind::coast_down},
+      {"coast-down", StepKind::coast_down},    {"temperature", StepKind::hot_surface},
+      {"at the cap", StepKind::hot_surface},   {"easure axially", StepKind::mount_sensor},
+      {"at each foot", StepKind::mount_sensor}};
   for (const auto& fault : triage_tables::faults())
     for (const auto& [word, key] : words)
       if (has(fault.confirm, word)) {
-        INFO(fault.name << ": " << word << " needs " << key);
+        INFO(fault.name << ": " << word << " needs " << name(key));
         CHECK(carries(fault.cautions, key));
       }
 }

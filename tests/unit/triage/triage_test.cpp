@@ -99,7 +99,6 @@ TEST_CASE("triage: every source of the data files is described in docs/sources.m
   };
   for (const auto& r : triage_tables::rules()) check(r.source);
   for (const auto& l : triage_limits()) check(l.source);
-  for (const auto& c : triage_cautions()) check(c.source);
 }
 
 TEST_CASE("triage: without evidence the shares are the probabilities [src:Bayes' rule]") {

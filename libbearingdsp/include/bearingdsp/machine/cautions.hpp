@@ -2,6 +2,7 @@
 /// What can hurt in a step of the work, and what is read before it: the one place for every card,
 /// sheet and instruction.
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -34,10 +35,16 @@ enum class StepKind : std::uint8_t {
   touch_shaft,         ///< coupling, belt, shaft by hand
   slacken_belt,        ///< before anything is loosened
   grease_gun,          ///< under pressure
+  coast_down,          ///< power off, the shaft still turns
+  grease_running,      ///< a motor that runs
+  burning,             ///< smoke, sparks, a smell of burning
+  mount_sensor,        ///< on a machine that runs
 };
 /// "isolate", "prove dead" ...: the words of data/cautions.csv.
 [[nodiscard]] std::string_view name(StepKind task) noexcept;
-inline constexpr int step_kind_count = 24;
+inline constexpr int step_kind_count = 28;
+/// The kind of step that name() calls so, or none.
+[[nodiscard]] std::optional<StepKind> step_kind(std::string_view word) noexcept;
 
 /// What the motor has that makes a step more dangerous.
 struct Dangers {

@@ -9,19 +9,11 @@
 
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 #include "bearingdsp/machine/machine.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
 
 namespace bearingdsp {
-
-/// What can hurt someone at a step.
-struct Caution {
-  std::string key;
-  std::string text;
-  std::string source;
-};
-/// All of them. Source: data/triage_cautions.csv, each row with its own
-[[nodiscard]] const std::vector<Caution>& triage_cautions();
 
 struct TriageAnswer {
   std::string question;                         ///< name of its question
