@@ -17,7 +17,7 @@ constexpr std::size_t max_files = 16;
 std::array<std::array<char, PATH_MAX>, max_files> paths;
 std::atomic<std::size_t> known_files{0};
 
-constexpr std::array ending{SIGINT, SIGTERM, SIGHUP, SIGQUIT, SIGPIPE, SIGXFSZ};
+constexpr std::array ending_signals{SIGINT, SIGTERM, SIGHUP, SIGQUIT, SIGPIPE, SIGXFSZ};
 
 void remove_and_end(int signal) {
   for (std::size_t i = 0; i < known_files.load(); ++i) ::unlink(paths[i].data());
@@ -27,7 +27,7 @@ void remove_and_end(int signal) {
 }
 
 void install_handlers() {
-  for (const int signal : ending) {
+  for (const int signal : ending_signals) {
     struct sigaction before {};
     if (::sigaction(signal, nullptr, &before) != 0 || before.sa_handler != SIG_DFL) continue;
     struct sigaction action {};
@@ -49,7 +49,7 @@ void remove_on_signal(const std::string& path) {
 SignalsHeld::SignalsHeld() noexcept {
   sigset_t held{};
   sigemptyset(&held);
-  for (const int signal : ending) sigaddset(&held, signal);
+  for (const int signal : ending_signals) sigaddset(&held, signal);
   ::pthread_sigmask(SIG_BLOCK, &held, &before_);
 }
 

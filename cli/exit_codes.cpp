@@ -8,7 +8,7 @@ namespace {
 constexpr std::string_view something =
     "something is to be done (the bearing, another fault, or vibration in zone C or D)";
 
-constexpr auto table = std::to_array<ExitCodes>({
+constexpr auto all_codes = std::to_array<ExitCodes>({
     {"", {"done, or nothing is to be done", "something is to be done", "failed", "cannot tell"}},
     {"triage",
      {"done (without an observation), or nothing is to be done", "something is to be done",
@@ -83,13 +83,13 @@ void add(CLI::App& app, const std::string& path) {
 
 }  // namespace
 
-std::span<const ExitCodes> exit_codes() { return table; }
+std::span<const ExitCodes> exit_codes() { return all_codes; }
 
 std::string exit_codes_of(std::string_view command) {
-  const auto row = std::find_if(table.begin(), table.end(),
+  const auto row = std::find_if(all_codes.begin(), all_codes.end(),
                                 [&](const ExitCodes& e) { return e.command == command; });
   std::string text;
-  if (row == table.end()) return text;
+  if (row == all_codes.end()) return text;
   for (std::size_t code = 0; code < row->meaning.size(); ++code)
     if (!row->meaning[code].empty())
       text +=

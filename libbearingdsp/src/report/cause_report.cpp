@@ -67,7 +67,8 @@ Report cause_report(const CauseInquiry& q) {
   end.id = "note";
   if (q.causes.size() > max_causes_shown) {
     std::vector<std::string> rest;
-    for (std::size_t i = max_causes_shown; i < q.causes.size(); ++i) rest.push_back(q.causes[i].name);
+    for (std::size_t i = max_causes_shown; i < q.causes.size(); ++i)
+      rest.push_back(q.causes[i].name);
     end.notes.push_back(fmt::format("Also possible: {}.", fmt::join(rest, "; ")));
   }
   end.notes.emplace_back(
