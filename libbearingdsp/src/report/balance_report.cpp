@@ -130,7 +130,7 @@ ReportSection runs_section(const BalanceResult& r) {
     s.items.push_back(fmt::format("'{}' against '{}', {}: amplitude {:+.0f} %, phase {:.0f}°{}",
                                   r.job.runs[c.run].name, r.job.runs[c.against].name,
                                   row_name(r.job, c.row), 100 * c.ratio, c.turn.value(),
-                                  c.enough ? "" : " (too small)"));
+                                  c.enough ? "" : " (below 30 % and 30°)"));
   return s;
 }
 
@@ -211,12 +211,13 @@ ReportPolar vectors_of_row(const BalanceResult& r, std::size_t row) {
     const std::complex<double> v = all.at(row);
     most = std::max(most, std::abs(v));
     if (i == 0) found = v;
-    p.arrows.push_back({r.job.runs[i].name, 0, Degrees{0}, std::abs(v), angle_of(v), 0});
+    p.arrows.push_back({std::to_string(i + 1), 0, Degrees{0}, std::abs(v), angle_of(v), 0});
     if (i > 0)
       p.arrows.push_back({"", std::abs(found), angle_of(found), std::abs(v), angle_of(v), 1});
   }
   p.full = most > 0 ? 1.1 * most : 1;
-  p.notes.emplace_back("Solid: what was measured. Dashed: the effect of the weights.");
+  p.notes = {"Numbers: the runs in their order.",
+             "Solid: measured. Dashed: the effect of the weights."};
   if (r.answer.usable()) {
     const std::complex<double> after = r.predicted.at(row).after;
     if (std::abs(after) > 0.02 * p.full)
