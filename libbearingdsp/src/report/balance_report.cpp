@@ -64,8 +64,11 @@ ReportSection prediction_section(const BalanceResult& r) {
                {"At most (95 %)", r.job.unit, true}};
   for (std::size_t m = 0; m < r.predicted.size(); ++m) {
     const RowPrediction& row = r.predicted[m];
+    // What is left of rounding in the computer is nothing.
+    const bool nothing = std::abs(row.after) < 1e-9 * std::abs(row.found);
     t.rows.push_back({row_name(r.job, m), polar_words(row.found),
-                      significant(std::abs(row.after), 2), significant(row.at_most, 2)});
+                      nothing ? "0" : significant(std::abs(row.after), 2),
+                      significant(row.at_most, 2)});
   }
   s.table = std::move(t);
   s.notes.push_back(
