@@ -135,7 +135,7 @@ void add_verdict_types(py::module_& m) {
   value_type<SignalFigures>(m, "SignalFigures", "Levels of one channel.")
       .def_readonly("channel", &SignalFigures::channel, "Name of the channel.")
       .def_readonly("unit", &SignalFigures::unit, "Unit of the samples.")
-      .def_readonly("velocity_rms", &SignalFigures::velocity_rms, "m/s, 10-1000 Hz; or None.")
+      .def_readonly("velocity_rms", &SignalFigures::velocity_rms, "m/s, up to 1000 Hz; or None.")
       .def_readonly("rms", &SignalFigures::rms, "Unit of the samples, mean removed.")
       .def_readonly("peak", &SignalFigures::peak, "Largest magnitude, mean removed.")
       .def_readonly("crest_factor", &SignalFigures::crest_factor,

@@ -219,10 +219,10 @@ void judge_changes(BalanceAnswer& a, std::span<const BalanceRun> runs, const Bal
     a.why_not.push_back(fmt::format(
         "the weight in plane {} changed the vibration by {:.0f} % and {:.0f} degrees at most; "
         "{:.0f} "
-        "% or {:.0f} degrees is needed. Use a trial weight {:.1g} times as heavy, or at another "
-        "angle",
+        "% or {:.0f} degrees is needed. Use a trial weight {:.1f} times as heavy (its force stays "
+        "below 10 % of the rotor's weight: bearingdsp balance plan), or another angle",
         p + 1, 100 * largest, turn, 100 * o.min_change, o.min_turn.value(),
-        std::clamp(o.min_change / std::max(largest, turn / 90), 1.5, 5.0)));
+        std::clamp(o.min_change / std::max(largest, turn / 90), 1.5, 3.0)));
   }
 }
 

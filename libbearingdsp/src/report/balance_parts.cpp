@@ -44,7 +44,7 @@ ReportSection first_checks() {
 
 ReportSection cautions(const std::string& force) {
   ReportSection s;
-  s.id = "safety";
+  s.id = "cautions";
   s.title = "Cautions";
   s.items = {
       "Stop, isolate, lock out and try to start before each work on the rotor, by your local "
@@ -73,13 +73,12 @@ ReportSection angle_section(AngleSense sense) {
   s.id = "angles";
   s.title = "Angles";
   const bool against = sense == AngleSense::against_rotation;
-  s.figures = {
-      {"Zero", "the mark on the shaft (the edge at which the tacho pulse begins)"},
-      {"Weights", fmt::format("count {} from the mark, seen along the shaft", name(sense))},
-      {"Phases", against
-                     ? "a lag: how far the shaft rotates from the mark at the tacho to the peak "
-                       "of the vibration"
-                     : "a lead: the lag with the opposite sign"}};
+  s.figures = {{"Zero", "the mark on the shaft (the edge at which the tacho pulse begins)"},
+               {"Weights", fmt::format("count {} from the mark", name(sense))},
+               {"Phases",
+                against ? "a lag: how far the shaft rotates from the mark at the tacho to the peak "
+                          "of the vibration"
+                        : "a lead: the lag with the opposite sign"}};
   s.notes.emplace_back(
       "Phase and weight have to count in the same direction. If your instrument displays the phase "
       "the other way, count the weights the other way too.");
@@ -98,7 +97,7 @@ ReportPolar plane_drawing(const std::string& title, AngleSense sense,
   p.rotation_clockwise = sense == AngleSense::with_rotation;
   double most = answer.mass.value();
   for (const BalanceWeight& w : trial) most = std::max(most, w.mass.value());
-  p.full = most > 0 ? 1.25 * most : 1;
+  p.full = most > 0 ? 1.6 * most : 1;
   for (const BalanceWeight& w : trial)
     if (w.mass.value() > 0)
       p.arrows.push_back({"trial " + significant(w.mass.value()) + " g", 0, Degrees{0},
@@ -120,9 +119,9 @@ ReportPolar plane_drawing(const std::string& title, AngleSense sense,
           }
       p.places.push_back(std::move(place));
     }
-  p.notes.push_back(fmt::format("Seen so that the shaft rotates {}. Angles count {} from the mark.",
-                                p.rotation_clockwise ? "clockwise" : "counter-clockwise",
-                                name(sense)));
+  p.notes = {fmt::format("Seen so that the shaft rotates {}.",
+                         p.rotation_clockwise ? "clockwise" : "counter-clockwise"),
+             fmt::format("Angles count {} from the mark.", name(sense))};
   return p;
 }
 

@@ -64,8 +64,11 @@ ReportSection prediction_section(const BalanceResult& r) {
                {"At most (95 %)", r.job.unit, true}};
   for (std::size_t m = 0; m < r.predicted.size(); ++m) {
     const RowPrediction& row = r.predicted[m];
+    // What is left of rounding in the computer is nothing.
+    const bool nothing = std::abs(row.after) < 1e-9 * std::abs(row.found);
     t.rows.push_back({row_name(r.job, m), polar_words(row.found),
-                      significant(std::abs(row.after), 2), significant(row.at_most, 2)});
+                      nothing ? "0" : significant(std::abs(row.after), 2),
+                      significant(row.at_most, 2)});
   }
   s.table = std::move(t);
   s.notes.push_back(
@@ -130,7 +133,7 @@ ReportSection runs_section(const BalanceResult& r) {
     s.items.push_back(fmt::format("'{}' against '{}', {}: amplitude {:+.0f} %, phase {:.0f}°{}",
                                   r.job.runs[c.run].name, r.job.runs[c.against].name,
                                   row_name(r.job, c.row), 100 * c.ratio, c.turn.value(),
-                                  c.enough ? "" : " (too small)"));
+                                  c.enough ? "" : " (below 30 % and 30°)"));
   return s;
 }
 
@@ -211,12 +214,13 @@ ReportPolar vectors_of_row(const BalanceResult& r, std::size_t row) {
     const std::complex<double> v = all.at(row);
     most = std::max(most, std::abs(v));
     if (i == 0) found = v;
-    p.arrows.push_back({r.job.runs[i].name, 0, Degrees{0}, std::abs(v), angle_of(v), 0});
+    p.arrows.push_back({std::to_string(i + 1), 0, Degrees{0}, std::abs(v), angle_of(v), 0});
     if (i > 0)
       p.arrows.push_back({"", std::abs(found), angle_of(found), std::abs(v), angle_of(v), 1});
   }
   p.full = most > 0 ? 1.1 * most : 1;
-  p.notes.emplace_back("Solid: what was measured. Dashed: the effect of the weights.");
+  p.notes = {"Numbers: the runs in their order.",
+             "Solid: measured. Dashed: the effect of the weights."};
   if (r.answer.usable()) {
     const std::complex<double> after = r.predicted.at(row).after;
     if (std::abs(after) > 0.02 * p.full)

@@ -22,8 +22,8 @@ constexpr double picture_width = 760, picture_height = 240;
 constexpr double changes_width = 520;  // so that its letters can be read on a phone
 
 /// Sections that answer what a reader asks first; they stand side by side under the verdict.
-constexpr std::array<std::string_view, 6> answers{"sides", "advice",  "tasks",
-                                                  "now",   "summary", "why"};
+constexpr std::array<std::string_view, 7> answers{"cautions", "sides",   "advice", "tasks",
+                                                  "now",      "summary", "why"};
 /// One a channel: where there are several, their pictures are printed in pairs.
 bool is_waveform(const ReportPlot& p) { return p.x_unit == "s"; }
 

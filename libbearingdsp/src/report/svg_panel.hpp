@@ -33,7 +33,7 @@ inline constexpr std::string_view ink = "#1a1a1a";
 [[nodiscard]] double changes_height(const ReportChanges& changes);
 [[nodiscard]] std::string changes_panel(const ReportChanges& changes, double top, double width);
 /// Side of the square that a polar diagram takes, with its title, px.
-inline constexpr double polar_width = 380, polar_height = 400;
+inline constexpr double polar_width = 380, polar_height = 420;
 [[nodiscard]] std::string polar_panel(const ReportPolar& polar, double left, double top);
 [[nodiscard]] std::string picture(const ReportPolar& polar);
 [[nodiscard]] std::string picture(const ReportMap& map, double width);

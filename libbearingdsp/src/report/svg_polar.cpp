@@ -63,6 +63,17 @@ std::string grid(const ReportPolar& p, Point centre) {
   return out;
 }
 
+/// Small print under the circle.
+std::string notes(const ReportPolar& p, Point centre) {
+  std::string out;
+  double y = centre.y + polar_radius + 40;
+  for (const std::string& note : p.notes) {
+    out += text_at(centre.x, y, note, "class=\"tick\" text-anchor=\"middle\"");
+    y += 14;
+  }
+  return out;
+}
+
 /// A curved arrow outside the rim, and what it means.
 std::string rotation(const ReportPolar& p, Point centre) {
   const double radius = polar_radius + 36;
@@ -115,10 +126,12 @@ std::string arrows(const ReportPolar& p, Point centre) {
     out += rule(from.x, from.y, tip.x, tip.y, style.colour, "stroke-width=\"2\"" + dash);
     out += arrow_head(from, tip, style.colour);
     if (a.name.empty()) continue;
-    // Beside the middle of the arrow, so that tips that meet stay legible.
-    const Point middle{(from.x + tip.x) / 2, (from.y + tip.y) / 2};
-    out += text_at(middle.x + 6, middle.y - 4, a.name,
-                   fmt::format("class=\"mark\" fill=\"{}\" {}", style.colour, edged));
+    // Outside the tip, on the side that it points to.
+    const Point name = at_angle(centre, scale * a.length + 7, a.angle);
+    const bool left = tip.x < centre.x - 1;
+    out += text_at(name.x, name.y + (tip.y > centre.y ? 9 : -1), a.name,
+                   fmt::format("class=\"mark\" fill=\"{}\" text-anchor=\"{}\" {}", style.colour,
+                               left ? "end" : "start", edged));
   }
   return out;
 }
@@ -126,9 +139,10 @@ std::string arrows(const ReportPolar& p, Point centre) {
 }  // namespace
 
 std::string polar_panel(const ReportPolar& polar, double left, double top) {
-  const Point centre{left + polar_width / 2, top + polar_height / 2 + 14};
+  const Point centre{left + polar_width / 2, top + polar_height / 2};
   return title_text(left + 12, top + 14, polar.title) + grid(polar, centre) +
-         rotation(polar, centre) + arrows(polar, centre) + places(polar, centre);
+         rotation(polar, centre) + arrows(polar, centre) + places(polar, centre) +
+         notes(polar, centre);
 }
 
 std::string picture(const ReportPolar& polar) {

@@ -10,7 +10,7 @@ using namespace bearingdsp;
 using test::close_rel;
 
 TEST_CASE(
-    "unbalance tolerance: U = 9549 G m / n [src:iso21940-11 formula, secondary; workshop "
+    "unbalance tolerance: U = 9549 G m / n [src:iso21940-11 formula, secondary, workshop "
     "references rows 5.1, 5.6, 5.7]") {
   const auto e = [](double g, double rpm) {
     return permissible_eccentricity_um(BalanceGrade{g}, Rpm{rpm}).value();
