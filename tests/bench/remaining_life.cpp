@@ -80,7 +80,8 @@ void measured(const std::string& manifest) {
     for (std::size_t o = 0; o < runs.size(); ++o)
       if (o != r) others.push_back(ends[o]);
     if (others.empty()) continue;
-    const double life = test::seconds_between_records * static_cast<double>(runs[r].points.size());
+    const double life = test::seconds_between_records *
+                        static_cast<double>(runs[r].points.size() - 1);  // until the last
     print_rows("measured", runs[r].name, runs[r].points, median(others),
                std::numeric_limits<double>::quiet_NaN(), life);
   }

@@ -71,11 +71,13 @@ def mean_life(run, i, others):
 
 def growth_of(run):
     """Offset and slope of a line through the levels from the alert to the end."""
-    start = run.first(run.alert)
-    if start is None or len(run.t) - start < 5:
-        return None
-    slope, offset = np.polyfit(run.t[start:] - run.t[start], run.db[start:], 1)
-    return offset, slope
+    if not hasattr(run, "growth"):
+        start = run.first(run.alert)
+        run.growth = None
+        if start is not None and len(run.t) - start >= 5:
+            slope, offset = np.polyfit(run.t[start:] - run.t[start], run.db[start:], 1)
+            run.growth = offset, slope
+    return run.growth
 
 
 def prior_of(others):
@@ -102,6 +104,13 @@ def bayesian(run, i, _others, prior):
 
 
 def forecasts(run, others):
+    """By method, after each reading. Computed once: the others of a run are always the same."""
+    if not hasattr(run, "said"):
+        run.said = computed_forecasts(run, others)
+    return run.said
+
+
+def computed_forecasts(run, others):
     prior = prior_of(others)
     index = range(len(run.t))
     return {
