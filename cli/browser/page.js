@@ -143,6 +143,7 @@ function refresh() {
   at('several').hidden = chosen.length < 2;
   at('go').disabled = busy || !tool || chosen.length === 0;
   at('stop').hidden = !busy;
+  at('answers').setAttribute('aria-busy', busy);
 }
 
 async function readFiles() {

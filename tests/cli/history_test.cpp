@@ -230,7 +230,7 @@ TEST_CASE(
   const Ran made = run({"export", "--store", store, "--out", f.file("all.h5")});
   REQUIRE_MESSAGE(made.code == 0, made.err);
   CHECK(made.err.empty());
-  const auto table = parse_csv(run({"export", "--store", store}).out, "csv").value();
+  const auto table = bearingdsp::parse_csv(run({"export", "--store", store}).out, "csv").value();
   const hid_t file = H5Fopen(f.file("all.h5").c_str(), H5F_ACC_RDONLY, H5P_DEFAULT);
   REQUIRE(file >= 0);
   CHECK(text_attribute(file, "schema") == "bearingdsp.readings/1");
