@@ -1,8 +1,8 @@
 // Asks for what a command needs, runs it in a worker, and shows the answer. What is right or wrong is said by the tool.
 'use strict';
 const at = (id) => document.getElementById(id);
-const most = 120;  // seconds; a file that takes longer is stopped
-const told = ['unit', 'full-scale', 'sensitivity'];
+const maxSeconds = 120;  // seconds; a file that takes longer is stopped
+const kept = ['unit', 'full-scale', 'sensitivity'];
 
 // The store may be forbidden, for example for pages that are files.
 const remembered = {
@@ -60,7 +60,7 @@ class Tool {
   async run(words, files = []) {
     await this.ready;
     const id = this.next++;
-    const late = setTimeout(() => this.stop(`no answer after ${most} s: stopped`), 1000 * most);
+    const late = setTimeout(() => this.stop(`no answer after ${maxSeconds} s: stopped`), 1000 * maxSeconds);
     try {
       return await new Promise((resolve, reject) => {
         this.waiting.set(id, {resolve, reject});
@@ -232,7 +232,7 @@ for (const kind of ['dragenter', 'dragover', 'dragleave', 'drop'])
     chosen = [...at('files').files];
     refresh();
   });
-for (const id of told) {
+for (const id of kept) {
   at(id).value = remembered.get(id);
   at(id).addEventListener('change', () => remembered.set(id, at(id).value));
 }

@@ -162,13 +162,13 @@ test('time and memory', async () => {
     native(['diagnose', 'long.wav', ...wordsOf(fields), '--json', '--force', '--report', 'long.html']);
     times.native.push((performance.now() - began) / 1000);
   }
-  const least = (list) => Math.min(...list);
+  const fastest = (list) => Math.min(...list);
   const peak = spawnSync('/usr/bin/env', ['python3', '-c', 'import resource, subprocess, sys\n' +
     'subprocess.run(sys.argv[1:], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)\n' +
     'print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)', binary, 'diagnose', 'long.wav', ...wordsOf(fields), '--json',
     '--force', '--report', 'long.html'], {cwd: folder, encoding: 'utf8'});
   console.log(`page ${(statSync(process.env.BEARINGDSP_PAGE).size / 2 ** 20).toFixed(2)} MB, loads in ${(load / 1000).toFixed(1)} s; ` +
-    `10 s at 51.2 kHz with report: page ${least(times.page)} s, native ${least(times.native).toFixed(2)} s; ` +
+    `10 s at 51.2 kHz with report: page ${fastest(times.page)} s, native ${fastest(times.native).toFixed(2)} s; ` +
     `memory: page ${Math.round(memory / 2 ** 20)} MB, native ${Math.round(Number(peak.stdout) / 1024)} MB`);
   assert.ok(statSync(process.env.BEARINGDSP_PAGE).size < 6e6);
 });
@@ -288,7 +288,7 @@ test('on a phone: from nothing to the first answer, without scrolling sideways',
   writeFileSync('phone.png', await page.picture());
 });
 
-test('by keyboard, and what the sensor is told is remembered', async () => {
+test('by keyboard, and the facts of the sensor are remembered', async () => {
   const page = await open();
   await choose(page, [join(folder, 'outer.wav')]);
   await page.value("document.getElementById('rpm').focus()");
