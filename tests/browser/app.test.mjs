@@ -276,6 +276,35 @@ test('a bearing is looked up while it is typed', async () => {
   await page.until("document.getElementById('bearing-help').textContent.includes('25 x 52 x 15 mm')");
 });
 
+test('recorded in the page: the samples of the input, and the answer', async () => {
+  // The input plays a file: at 48 kHz, 16 bits, with impacts of a damaged outer ring.
+  writeFileSync(join(folder, 'plan.json'), '{"bits": 16, "range_m_s2": 128}');
+  const played = made('played.wav', '--plan', join(folder, 'plan.json'), '--rate', '48000', '--rpm', '1480', '--duration', '12',
+    '--noise', '0.5', '--defect', 'outer:10');
+  const other = await Browser.start(findChromium(), ['--use-fake-device-for-media-stream', '--use-fake-ui-for-media-stream',
+    `--use-file-for-fake-audio-capture=${join(folder, played)}`, '--autoplay-policy=no-user-gesture-required']);
+  try {
+    const page = await other.open(url);
+    await page.until(ready);
+    await page.value(`(() => { document.querySelector('details').open = true; document.getElementById('seconds').value = '6';
+      document.getElementById('rpm').value = '1480'; document.getElementById('bearing').value = '6205';
+      document.getElementById('record').click(); })()`);
+    await page.until("document.getElementById('heard').textContent.includes('are chosen')", 60);
+    assert.match(await page.value("document.getElementById('heard').textContent"), /^6\.0 s from/);
+    await page.value("document.getElementById('go').click()");
+    await page.until(finished, 60);
+    const answer = await page.value("document.querySelector('.answer').innerText");
+    assert.match(answer, /Outer ring of the bearing damaged/);
+    const json = JSON.parse(await page.value("document.querySelector('.answer').dataset.json"));
+    assert.ok(Math.abs(json.duration_s - 6) < 0.01);
+    console.log(`recorded in the page: ${answer.split('\n').slice(0, 3).join(' | ')}; ${await page.value("document.getElementById('heard').textContent")}`);
+    assert.deepEqual(page.complaints.filter((each) => !/ScriptProcessorNode/.test(each)), []);
+    assert.deepEqual(page.requests.filter((each) => !/^(blob:|data:)/.test(each) && each !== url), []);
+  } finally {
+    await other.stop();
+  }
+});
+
 test('on a phone: from nothing to the first answer, without scrolling sideways', async () => {
   const page = await open({width: 390, height: 844});
   assert.ok(await page.value('document.documentElement.scrollWidth <= 390'));
