@@ -26,6 +26,10 @@ Result<RecordingPlace> place_for(const std::string& file, const MachineOptions& 
     if (!found) return found.error();
     place = std::move(*found);
   }
+  // What the recorder noticed counts wherever the machine is from. Without a plant a file of that
+  // name may be anything.
+  if (at.given() || !plant)
+    if (const auto notes = read_sidecar(file); notes && *notes) place.findings = (*notes)->findings;
   if (!place.machine) {
     if (at.point.empty() && at.end.empty()) return place;
     return Error{

@@ -46,12 +46,12 @@ std::string gain_of(snd_mixer_elem_t* control) {
   if (long hundredths = 0; snd_mixer_selem_get_capture_dB(control, left, &hundredths) >= 0)
     return fmt::format("{} {:+.1f} dB", name, static_cast<double>(hundredths) / 100);
   long value = 0;
-  long least = 0;
-  long most = 0;
+  long min = 0;
+  long max = 0;
   if (snd_mixer_selem_get_capture_volume(control, left, &value) < 0 ||
-      snd_mixer_selem_get_capture_volume_range(control, &least, &most) < 0)
+      snd_mixer_selem_get_capture_volume_range(control, &min, &max) < 0)
     return {};
-  return fmt::format("{} {} of {} to {}", name, value, least, most);
+  return fmt::format("{} {} of {} to {}", name, value, min, max);
 }
 
 }  // namespace

@@ -7,6 +7,7 @@
 #include <cstddef>
 #include <limits>
 #include <optional>
+#include <string_view>
 #include <utility>
 
 namespace cli {
@@ -98,18 +99,21 @@ bool find_all(Hdf5& h) {
          find(l, "H5P_CLS_DATASET_CREATE_ID_g", h.of_data);
 }
 
-/// Words of at most `size` bytes, filled up with zeros.
-hid_t text_type(const Hdf5& h, std::size_t size) {
+/// Words of at most `size` bytes, filled up with zeros. Said to be UTF-8 only where they are more
+/// than ASCII: some readers (Octave 7) take nothing else.
+hid_t text_type(const Hdf5& h, std::size_t size, std::string_view words) {
   const hid_t type = h.copy_type(*h.c_string);
   if (type < 0) return type;
+  const bool ascii = std::all_of(words.begin(), words.end(),
+                                 [](char c) { return static_cast<unsigned char>(c) < 0x80; });
   h.set_size(type, std::max<std::size_t>(size, 1));
-  h.set_characters(type, H5T_CSET_UTF8);
+  h.set_characters(type, ascii ? H5T_CSET_ASCII : H5T_CSET_UTF8);
   h.set_padding(type, H5T_STR_NULLPAD);
   return type;
 }
 
 bool add_attribute(const Hdf5& h, hid_t to, const char* name, std::string_view text) {
-  const Object type{text_type(h, text.size()), h.close_type};
+  const Object type{text_type(h, text.size(), text), h.close_type};
   const Object space{h.create_space(H5S_SCALAR), h.close_space};
   const Object attribute{
       h.create_attribute(to, name, type.id(), space.id(), H5P_DEFAULT, H5P_DEFAULT),
@@ -140,7 +144,7 @@ bool add_words(const Hdf5& h, hid_t group, const ReadingColumn& column,
   for (std::size_t i = 0; i < words.size(); ++i)
     std::copy(words[i].begin(), words[i].end(),
               all.begin() + static_cast<std::ptrdiff_t>(i * longest));
-  const Object type{text_type(h, longest), h.close_type};
+  const Object type{text_type(h, longest, all), h.close_type};
   return type.ok() && add_column(h, group, column, words.size(), type.id(), type.id(), all.data());
 }
 

@@ -1,8 +1,8 @@
 // Asks for what a command needs, runs it in a worker, and shows the answer. What is right or wrong is said by the tool.
 'use strict';
 const at = (id) => document.getElementById(id);
-const most = 120;  // seconds; a file that takes longer is stopped
-const told = ['unit', 'full-scale', 'sensitivity'];
+const maxSeconds = 120;  // seconds; a file that takes longer is stopped
+const kept = ['unit', 'full-scale', 'sensitivity'];
 
 // The store may be forbidden, for example for pages that are files.
 const remembered = {
@@ -60,7 +60,7 @@ class Tool {
   async run(words, files = []) {
     await this.ready;
     const id = this.next++;
-    const late = setTimeout(() => this.stop(`no answer after ${most} s: stopped`), 1000 * most);
+    const late = setTimeout(() => this.stop(`no answer after ${maxSeconds} s: stopped`), 1000 * maxSeconds);
     try {
       return await new Promise((resolve, reject) => {
         this.waiting.set(id, {resolve, reject});
@@ -101,6 +101,25 @@ function list(title, texts) {
   return [element('h3', title), all];
 }
 
+// The sheet that goes with the fitter, for the bearing that is typed.
+function cardButton() {
+  const button = element('button', 'Job card for the change', {type: 'button'});
+  button.addEventListener('click', async () => {
+    const words = ['replacement', at('bearing').value.trim(), ...(number('rpm') ? ['--rpm', number('rpm')] : []),
+      '--job-card', '/out/card.html'];
+    try {
+      const done = await tool.run(words);
+      const card = done.made['card.html'];
+      if (!card) throw new Error(shown(done.err).trim());
+      element('a', '', {href: URL.createObjectURL(new Blob([card], {type: 'text/html'})), download: 'job-card.html'}).click();
+      at('state').textContent = 'The job card is saved as job-card.html.';
+    } catch (why) {
+      at('state').textContent = `${why.message || why}`;
+    }
+  });
+  return button;
+}
+
 function show(name, done) {
   const box = element('section', '', {className: `answer ${tones[done.code] || 'doubt'}`});
   box.append(element('h2', name));
@@ -108,7 +127,9 @@ function show(name, done) {
   try { json = JSON.parse(done.out); } catch { /* an error, or nothing */ }
   if (json && json.assessment) {
     const {assessment} = json;
-    const urgency = [assessment.urgency.toUpperCase(), assessment.deadline].filter(Boolean).join(', ');
+    // "Act now" says when by itself.
+    const urgency = [assessment.urgency.toUpperCase(), assessment.deadline === 'now' ? '' : assessment.deadline]
+      .filter(Boolean).join(', ');
     const line = element('p', '');
     line.append(element('strong', urgency, {className: 'urgency'}), ` ${assessment.headline}`);
     box.append(line, ...list('What to do', assessment.actions.length ? assessment.actions : json.advice),
@@ -119,6 +140,7 @@ function show(name, done) {
     box.append(element('p', shown(json.error.message || JSON.stringify(json.error))));
   }
   if (done.err.trim()) box.append(element('pre', shown(done.err).trim()));
+  if (json && json.verdict === 'fault' && at('bearing').value.trim()) box.append(cardButton());
   const page = done.made['report.html'];
   if (page) {
     const url = URL.createObjectURL(new Blob([page], {type: 'text/html'}));
@@ -126,7 +148,7 @@ function show(name, done) {
     const frame = element('iframe', '', {title: `Report of ${name}`});
     const more = element('details', '');
     more.append(element('summary', 'The report, with charts'), frame);
-    more.addEventListener('toggle', () => { if (more.open && !frame.src) frame.src = url; });
+    more.addEventListener('toggle', () => { if (more.open && !frame.srcdoc) frame.srcdoc = page; });
     const line = element('p', '');
     line.append(save);
     box.append(line, more);
@@ -138,11 +160,13 @@ function show(name, done) {
 let tool;
 let chosen = [];
 let busy = false;
+let cancelled = false;
 
 function refresh() {
   at('several').hidden = chosen.length < 2;
   at('go').disabled = busy || !tool || chosen.length === 0;
   at('stop').hidden = !busy;
+  at('answers').setAttribute('aria-busy', busy);
 }
 
 async function readFiles() {
@@ -164,6 +188,7 @@ async function diagnose() {
   const report = ['--json', '--report', '/out/report.html'];
   const began = performance.now();
   for (const job of jobs) {
+    if (cancelled) throw new Error('Stopped.');
     const names = job.map((file) => file.name);
     const words = how === 'compare'
       ? ['compare', ...names, ...options(true), ...report]
@@ -182,6 +207,7 @@ async function diagnose() {
 at('form').addEventListener('submit', async (event) => {
   event.preventDefault();
   busy = true;
+  cancelled = false;
   refresh();
   at('answers').textContent = '';
   try {
@@ -192,7 +218,10 @@ at('form').addEventListener('submit', async (event) => {
   busy = false;
   refresh();
 });
-at('stop').addEventListener('click', () => tool.stop('Stopped.'));
+at('stop').addEventListener('click', () => {
+  cancelled = true;
+  tool.stop('Stopped.');
+});
 at('files').addEventListener('change', () => { chosen = [...at('files').files]; refresh(); });
 for (const kind of ['dragenter', 'dragover', 'dragleave', 'drop'])
   document.addEventListener(kind, (event) => {
@@ -203,7 +232,7 @@ for (const kind of ['dragenter', 'dragover', 'dragleave', 'drop'])
     chosen = [...at('files').files];
     refresh();
   });
-for (const id of told) {
+for (const id of kept) {
   at(id).value = remembered.get(id);
   at(id).addEventListener('change', () => remembered.set(id, at(id).value));
 }

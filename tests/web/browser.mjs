@@ -12,13 +12,13 @@ export function findChromium() {
 }
 
 export class Browser {
-  static async start(program) {
+  static async start(program, more = []) {
     const browser = new Browser();
     browser.profile = mkdtempSync(join(tmpdir(), 'bearingdsp-page-'));
     browser.child = spawn(program, [
       '--headless=new', '--no-sandbox', '--disable-gpu', '--disable-dev-shm-usage', '--no-first-run',
       '--disable-background-networking', '--disable-component-update', '--hide-scrollbars',
-      '--remote-debugging-pipe', `--user-data-dir=${browser.profile}`, 'about:blank',
+      '--remote-debugging-pipe', `--user-data-dir=${browser.profile}`, ...more, 'about:blank',
     ], {stdio: ['ignore', 'ignore', 'ignore', 'pipe', 'pipe']});
     browser.waiting = new Map();
     browser.heard = [];

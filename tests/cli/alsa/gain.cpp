@@ -14,7 +14,7 @@ namespace {
 struct Control {
   const char* name;
   int type;
-  long most;
+  long max;
   long value;
   bool decibels;
 };
@@ -48,9 +48,9 @@ int attribute(snd_ctl_ext_t* /*ext*/, snd_ctl_ext_key_t key, int* type, unsigned
   *values = 1;
   return 0;
 }
-int range(snd_ctl_ext_t* /*ext*/, snd_ctl_ext_key_t key, long* least, long* most, long* step) {
-  *least = 0;
-  *most = controls.at(key).most;
+int range(snd_ctl_ext_t* /*ext*/, snd_ctl_ext_key_t key, long* min, long* max, long* step) {
+  *min = 0;
+  *max = controls.at(key).max;
   *step = 1;
   return 0;
 }
