@@ -28,6 +28,7 @@ enum class StepKind : std::uint8_t {
   hydraulic,           ///< up a taper
   bearing_insulation,  ///< measured from ring to ring
   winding_insulation,  ///< measured, high voltage
+  connect,             ///< cables, after the work
   live_measurement,    ///< current, voltage
   shaft_contact,       ///< a brush at the turning shaft
   first_start,         ///< after the work
@@ -37,7 +38,7 @@ enum class StepKind : std::uint8_t {
 };
 /// "isolate", "prove dead" ...: the words of data/cautions.csv.
 [[nodiscard]] std::string_view name(StepKind task) noexcept;
-inline constexpr int step_kind_count = 24;
+inline constexpr int step_kind_count = 25;
 
 /// What the motor has that makes a step more dangerous.
 struct Dangers {
