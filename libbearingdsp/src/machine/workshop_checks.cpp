@@ -462,7 +462,9 @@ void judge_belt(Checks& out, const WorkshopReadings& r) {
 }  // namespace
 
 std::string source_words(const JudgedCheck& check) {
-  return fmt::format("{}: {}; {}", check.what, name(check.status), check.source);
+  const bool said = check.source.starts_with(name(check.status));
+  return said ? fmt::format("{}: {}", check.what, check.source)
+              : fmt::format("{}: {}; {}", check.what, name(check.status), check.source);
 }
 
 double insulation_factor_to_40(double winding_c, InsulationRule rule) {

@@ -303,16 +303,24 @@ JobSection check_seats(const ReplacementPlan& p) {
 
 JobStep heating_step(const ReplacementPlan& p) {
   const std::string how = p.cold ? "Or heat the bearing to " : "Heat the bearing to ";
-  JobStep step = job_step(
+  std::vector<StepKind> kinds{StepKind::hot_bearing};
+  if (p.cold) kinds.push_back(StepKind::force_on_ring);
+  const std::string then =
+      p.cold
+          ? " Then slide it on in one movement, square, up to the shoulder, and hold it until it "
+            "grips."
+          : "";
+  return job_step(
       p,
       how + heat_limit(p) + "." + heat_by_seat(p) +
           " Probe on the inner ring; demagnetise before you lift it. A small bearing takes a few "
           "minutes on an induction heater, half an hour on a hot plate. Have shaft, sleeve and "
-          "gloves ready first: the bearing grips within seconds.",
-      {StepKind::hot_bearing});
-  step.brief = how + heat_limit(p) + "." + (p.cold ? "" : heat_by_seat(p)) +
-               " Demagnetise before you lift it. Shaft, sleeve and gloves ready first.";
-  return step;
+          "gloves ready first: the bearing grips within seconds." +
+          then,
+      kinds,
+      how + heat_limit(p) + "." + (p.cold ? "" : heat_by_seat(p)) +
+          " Demagnetise before you lift it." +
+          (p.cold ? then : " Shaft, sleeve and gloves ready first."));
 }
 
 /// Small bearings go on without heat.
@@ -334,20 +342,19 @@ Steps onto_the_shaft(const ReplacementPlan& p) {
   Steps s{job_step(p, "Apply a thin film of clean oil to the seat.")};
   if (p.cold) s.push_back(pressing_step(p));
   s.push_back(heating_step(p));
-  s.push_back(
-      job_step(p,
-               std::string{p.cold ? "If heated: slide" : "Slide"} +
-                   " it on in one movement, square, up to the shoulder, and hold it there until it "
-                   "grips: it "
-                   "moves away from the shoulder as it cools.",
-               {StepKind::force_on_ring},
-               std::string{p.cold ? "If heated: slide" : "Slide"} +
-                   " it on in one movement, square, up to the shoulder; hold it until it grips."));
+  if (!p.cold)
+    s.push_back(job_step(
+        p,
+        "Slide it on in one movement, square, up to the shoulder, and hold it there until it "
+        "grips: "
+        "it moves away from the shoulder as it cools.",
+        {StepKind::force_on_ring},
+        "Slide it on in one movement, square, up to the shoulder; hold it until it grips."));
   s.push_back(job_step(
       p,
       p.cold ? "If it tilts or stops half-way: pull it off by the inner ring and start again."
              : "If it stops half-way: remove it and start again. Never drive it on with blows.",
-      p.cold ? std::vector<StepKind>{StepKind::pull_bearing} : std::vector<StepKind>{}));
+      p.cold ? std::vector<StepKind>{StepKind::pull} : std::vector<StepKind>{}));
   s.push_back(job_step(
       p,
       std::string{p.cold ? "Then" : "When cold"} +
@@ -485,7 +492,7 @@ JobSection put_together(const ReplacementPlan& p) {
                 {StepKind::winding_insulation},
                 "Measure the insulation of the winding to earth, cables disconnected (500 V DC "
                 "below 1 kV): the value in the motor manual, or 5 MΩ at 40 °C."),
-       job_step(p, "Connect the cables by your marks, earth first.")}};
+       job_step(p, "Connect the cables by your marks, earth first.", {StepKind::connect})}};
 }
 
 std::string limit_text(const ReplacementPlan& p) {

@@ -34,9 +34,7 @@ std::string key_of(const Designation& d) {
   std::vector<std::string> parts;
   for (const SuffixReading& s : d.suffixes) {
     const auto* row = suffix_row(s);
-    parts.push_back(row != nullptr && one_meaning(*row) && !row->value.empty()
-                        ? s.group + "=" + row->value
-                        : s.text);
+    parts.push_back(row != nullptr && one_meaning(*row) ? s.group + "=" + row->meaning : s.text);
   }
   std::sort(parts.begin(), parts.end());
   for (const std::string& p : parts) key += "|" + p;
@@ -161,7 +159,8 @@ std::vector<std::string> equivalent_designations(const Designation& d) {
     if (row == nullptr || row->group != "closure" || !one_meaning(*row)) continue;
     for (const naming::Suffix& other : naming::suffixes()) {
       const bool same = other.group == row->group && other.value == row->value &&
-                        other.text != row->text && one_meaning(other) && other.types.empty();
+                        other.meaning == row->meaning && other.text != row->text &&
+                        other.types.empty();
       if (!same) continue;
       Designation named = d;
       named.suffixes[i].text = other.text;

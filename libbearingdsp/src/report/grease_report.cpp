@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <cmath>
 #include <string>
 #include <utility>
 
@@ -19,8 +20,10 @@ std::string amount_of(const GreaseJob& j) {
 
 std::string grease_interval_of(const GreaseJob& j) {
   if (!j.interval) return "not known";
-  // The table knows no more than two figures.
-  return fmt::format("{:.2g} running hours, {} days", j.interval->low_h, *j.days);
+  // The formula knows no more than two figures.
+  const double step = std::pow(10, std::floor(std::log10(j.interval->low_h)) - 1);
+  return fmt::format("{:.0f} running hours, {} days", std::floor(j.interval->low_h / step) * step,
+                     *j.days);
 }
 
 Json grease_job_json(const GreaseJob& job) {

@@ -11,9 +11,8 @@ using namespace bearingdsp;
 namespace {
 
 bool says(const std::vector<Caution>& cautions, const std::string& words) {
-  return std::any_of(cautions.begin(), cautions.end(), [&](const Caution& c) {
-    return c.text.find(words) != std::string::npos;
-  });
+  return std::any_of(cautions.begin(), cautions.end(),
+                     [&](const Caution& c) { return c.text.find(words) != std::string::npos; });
 }
 
 Dangers all_dangers() { return {true, true, true, true, true, true}; }
@@ -66,8 +65,8 @@ TEST_CASE(
 
 TEST_CASE("a step of several kinds has each caution once") {
   const auto once = cautions_for({StepKind::pull, StepKind::pull, StepKind::hot_surface}, {});
-  CHECK(once.size() == cautions_for(StepKind::pull, {}).size() +
-                           cautions_for(StepKind::hot_surface, {}).size());
+  CHECK(once.size() ==
+        cautions_for(StepKind::pull, {}).size() + cautions_for(StepKind::hot_surface, {}).size());
   CHECK(cautions_for(std::vector<StepKind>{}, all_dangers()).empty());
 }
 

@@ -32,7 +32,8 @@ TEST_CASE(
   CHECK_THROWS_AS((void)pieces_for(1, 0), std::invalid_argument);
 }
 
-TEST_CASE("suffixes of other manufacturers that mean the same [src:data/designation_suffixes.csv]") {
+TEST_CASE(
+    "suffixes of other manufacturers that mean the same [src:data/designation_suffixes.csv]") {
   const auto shields = equivalent_designations(number("6205-2Z C3"));
   CHECK(among(shields, number("6205 ZZ C3").text()));
   const auto seals = equivalent_designations(number("6205-2RS1"));
@@ -80,7 +81,7 @@ TEST_CASE("a large fleet and a long lead time need more [src:closed-form Poisson
   REQUIRE(machines.has_value());
   SpareOptions o;
   o.lead_weeks = 52.18 / 4;
-  o.life_years = 5;  // 40 places x 0.25 years / 5 years = 2
+  o.life_years = 5;                                          // 40 places x 0.25 years / 5 years = 2
   CHECK(spare_list(*machines, o).spares.front().keep == 5);  // poisson.ppf(0.95, 2)
   o.lead_weeks = 0;
   CHECK_THROWS_AS((void)spare_list(*machines, o), std::invalid_argument);

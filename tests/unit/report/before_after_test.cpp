@@ -204,7 +204,7 @@ TEST_CASE("acceptance, for readers and programs: each criterion with what was fo
   AcceptanceResult a;
   a.headline = "Too much vibration.";
   a.advice = {"Balance it."};
-  a.criteria = {{CriterionKind::velocity, "Velocity, rms", "2.00 mm/s", "1.30 mm/s",
+  a.criteria = {{CriterionKind::vibration, "Velocity, rms", "2.00 mm/s", "1.30 mm/s",
                  Acceptance::fail, "above the limit"},
                 {CriterionKind::bearing, "Bearing", "no damage found", "no defect family",
                  Acceptance::pass, ""}};

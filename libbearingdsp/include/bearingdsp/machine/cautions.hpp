@@ -29,6 +29,7 @@ enum class StepKind : std::uint8_t {
   hydraulic,           ///< up a taper
   bearing_insulation,  ///< measured from ring to ring
   winding_insulation,  ///< measured, high voltage
+  connect,             ///< cables, after the work
   live_measurement,    ///< current, voltage
   shaft_contact,       ///< a brush at the turning shaft
   first_start,         ///< after the work
@@ -42,7 +43,7 @@ enum class StepKind : std::uint8_t {
 };
 /// "isolate", "prove dead" ...: the words of data/cautions.csv.
 [[nodiscard]] std::string_view name(StepKind task) noexcept;
-inline constexpr int step_kind_count = 28;
+inline constexpr int step_kind_count = 29;
 /// The kind of step that name() calls so, or none.
 [[nodiscard]] std::optional<StepKind> step_kind(std::string_view word) noexcept;
 
