@@ -117,7 +117,7 @@ ReportSection summary_section(const Triage& t) {
 
 ReportSection answers_section(const Triage& t) {
   ReportSection s;
-  s.id = "answers";
+  s.id = "noticed";
   s.title = "What was noticed";
   for (const TriageAnswer& a : t.inquiry.answers)
     s.figures.push_back(
@@ -173,7 +173,8 @@ Report triage_report(const Triage& t) {
   r.sections.push_back(tp::places_section(t));
   r.sections.push_back(tp::answers_section(t));
   ReportSection note;
-  note.id = "note";
+  note.id = "about";
+  note.title = "About the numbers";
   note.notes.emplace_back(
       "Workshop practice T0 to T14 is described in docs/sources.md. Probabilities hold if one "
       "fault "
