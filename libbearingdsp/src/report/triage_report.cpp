@@ -13,6 +13,7 @@
 
 namespace bearingdsp {
 namespace triage_parts {
+namespace {
 
 constexpr std::size_t shown_faults = 4, shown_reasons = 6;
 constexpr double min_shown = 0.02;
@@ -152,6 +153,7 @@ std::string headline_words(const Triage& t) {
       t.recorded ? "hearing, touch and the recording" : "hearing and touch; not measured yet");
 }
 
+}  // namespace
 }  // namespace triage_parts
 
 Report triage_report(const Triage& t) {
@@ -214,6 +216,7 @@ Report triage_questions_report() {
 }
 
 namespace triage_parts {
+namespace {
 
 Json cautions_json(const std::vector<Caution>& cautions) {
   Json out = Json::array();
@@ -240,6 +243,7 @@ Json fault_json(const TriageFault& f) {
           {"sensor_places", std::move(places)}};
 }
 
+}  // namespace
 }  // namespace triage_parts
 
 std::string triage_json(const Triage& t, const JsonOptions& options) {
