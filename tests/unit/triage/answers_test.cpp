@@ -136,7 +136,9 @@ TEST_CASE("triage: a step that can hurt someone carries its caution") {
       {"felt", "lock-out"},     {"felt", "magnet"},          {"felt", "hot"},
       {"smelt", "smoke"},       {"seen", "smoke"},           {"temperature", "hot"},
       {"current", "electrical"}};
-  for (const auto& [question, key] : questions) {
+  for (const auto& row : questions) {
+    const std::string& question = row.first;
+    const std::string& key = row.second;
     CAPTURE(question);
     CHECK(carries(triage_question(question).cautions, key));
   }
@@ -149,8 +151,10 @@ TEST_CASE("triage: a step that can hurt someone carries its caution") {
       {"coast-down", "coast-down"}, {"temperature", "hot"},    {"at the cap", "hot"},
       {"easure axially", "sensor"}, {"at each foot", "sensor"}};
   for (const auto& fault : triage_tables::faults())
-    for (const auto& [word, key] : words)
-      if (has(fault.confirm, word)) {
+    for (const auto& row : words)
+      if (has(fault.confirm, row.first)) {
+        const std::string& word = row.first;
+        const std::string& key = row.second;
         INFO(fault.name << ": " << word << " needs " << key);
         CHECK(carries(fault.cautions, key));
       }
