@@ -82,10 +82,14 @@ std::string Folder::simulated(const std::string& name,
   return file(name);
 }
 
+namespace {
+
 /// A test has nothing to go on with where the system refuses a terminal.
 void require(bool done) {
   if (!done) throw std::runtime_error{"no terminal"};
 }
+
+}  // namespace
 
 Ran run_on_terminal(const std::vector<std::string>& arguments, const std::string& answers,
                     const std::string& out) {
