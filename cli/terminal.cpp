@@ -77,6 +77,10 @@ void print_note(std::string_view text) {
 
 void print_question(std::string_view text) { to_stderr(safe_text(text, Medium::terminal)); }
 
+void print_question_line(std::string_view text) {
+  to_stderr(safe_text(text, Medium::terminal) + "\n");
+}
+
 void print(std::string_view text) { std::fwrite(text.data(), 1, text.size(), stdout); }
 
 bool finish_stdout() {

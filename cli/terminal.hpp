@@ -67,6 +67,8 @@ void print_error(const bearingdsp::Error& error);
 void print_note(std::string_view text);
 /// A question on stderr, with the answer behind it in the same line.
 void print_question(std::string_view text);
+/// A line on stderr that belongs to a question: its choices, a caution.
+void print_question_line(std::string_view text);
 /// A line to stdout that holds foreign text, such as a path.
 void print_line(std::string_view text);
 /// To stdout, what is safe to show: a report, a document.

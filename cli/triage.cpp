@@ -18,11 +18,14 @@ using namespace bearingdsp;
 
 namespace {
 
-Exit print_questions(const TriageCommand& o) {
+/// The questions with their words; as a page to take along to the machine.
+Exit print_questions(const TriageCommand& o, PageFile& page) {
+  const Report report = triage_questions_report();
+  if (const auto written = page.write(report); !written) return fail(written.error());
   if (o.json)
     print(triage_questions_json() + "\n");
   else
-    show(triage_questions_report(), o.printing);
+    show(report, o.printing);
   return Exit::no_fault;
 }
 
@@ -40,14 +43,14 @@ Result<std::optional<Diagnosis>> diagnosis_of(const TriageCommand& o) {
 }
 
 Exit run_triage(TriageCommand o) {
+  auto page = PageFile::create(o.page, {o.recording});
+  if (!page) return fail(page.error());
   if (nothing_said(o)) {
-    if (o.json || !can_ask()) return print_questions(o);
+    if (o.json || !can_ask()) return print_questions(o, *page);
     if (!ask_triage(o))
       return fail({Errc::bad_argument, "triage", "was ended before the last question",
                    "give the options, or answer the questions"});
   }
-  auto page = PageFile::create(o.page, {o.recording});
-  if (!page) return fail(page.error());
   const auto inquiry = inquiry_of(o);
   if (!inquiry) return fail(inquiry.error());
   const auto diagnosis = diagnosis_of(o);

@@ -69,8 +69,9 @@ std::string wrong_words(const TriageQuestion& q, const std::string& text) {
 
 /// The question with the cautions of its step, before anyone goes there.
 void show_question(const TriageQuestion& q) {
-  print_question("\n" + q.ask + "\n");
-  for (const Caution& c : q.cautions) print_question("  CAUTION: " + c.text + "\n");
+  print_question_line("");
+  print_question_line(q.ask);
+  for (const Caution& c : q.cautions) print_question_line("  CAUTION: " + c.text);
 }
 
 void show_answers(const TriageQuestion& q) {
@@ -78,12 +79,12 @@ void show_answers(const TriageQuestion& q) {
   std::string line = " ";
   for (const TriageAnswer& a : q.answers) {
     if (line.size() + a.name.size() > width) {
-      print_question(line + "\n");
+      print_question_line(line);
       line = " ";
     }
-    line += " " + a.name + (&a == &q.answers.back() ? "\n" : ",");
+    line += " " + a.name + (&a == &q.answers.back() ? "" : ",");
   }
-  print_question(line);
+  print_question_line(line);
 }
 
 bool ask_words(TriageCommand& o, const Said& s) {

@@ -50,6 +50,10 @@ TEST_CASE("triage: without a terminal and options it lists the questions") {
   CHECK(has(r.out, "What do you hear? (--heard)"));
   CHECK(has(r.out, "touch nothing that rotates"));
   CHECK(json::parse(run({"triage", "--json"}).out).at("questions").size() == 10);
+  // As a page to take along.
+  const Folder f;
+  CHECK(run({"triage", "--report", f.file("questions.html")}).code == 0);
+  CHECK(has(f.read("questions.html"), "What do you hear?"));
 }
 
 TEST_CASE("triage: options give ranked faults, and the exit code is that of the urgency") {
@@ -106,6 +110,7 @@ TEST_CASE("triage: on a terminal it asks step by step, with the caution before t
       {"triage"}, "growk\ngrowl, click\nfades\n\nback\n\n\n\n\n62\n\n\n\n\n", f.file("out"));
   CHECK_MESSAGE(r.code == 1, r.err);
   CHECK(has(r.err, "did you mean growl?"));
+  CHECK_FALSE(has(r.err, "\\x"));  // nothing escaped: every line ends as a line
   CHECK(r.err.find("touch nothing that rotates") < r.err.find("when the load rises"));
   CHECK(has(f.read("out"), "LIKELY: RACEWAY OR ROLLING ELEMENT DAMAGE"));
   const auto ended = run_on_terminal({"triage"}, "\x04", f.file("out2"));

@@ -11,6 +11,7 @@
 
 namespace bearingdsp::svg {
 namespace sketch {
+namespace {
 
 constexpr std::string_view steel = "#e9ebee", groove = "#d3d8dd", track_shade = "#b9c0c7",
                            line = "#3b3b3b", dark = "#4a4f55", rust = "#a0522d", pit = "#6b7076",
@@ -467,7 +468,8 @@ std::string traces(const Trace& on_outer, const Trace& on_inner, std::string_vie
   out += fmt::format(
       "<path d=\"{}\" fill=\"none\" stroke=\"#a33b00\" stroke-width=\"2\"/><text x=\"124\" "
       "y=\"12\" font-size=\"11\" fill=\"#a33b00\">{}</text>",
-      load == "axial load" ? "M197 28V96M193 90L197 96L200 90" : "M115 2V12M110 8L115 14L120 8", load);
+      load == "axial load" ? "M197 28V96M193 90L197 96L200 90" : "M115 2V12M110 8L115 14L120 8",
+      load);
   return out + fmt::format(
                    "<text x=\"36\" y=\"110\" font-size=\"10\" fill=\"#444\">rolled out; {} ring "
                    "rotates</text>",
@@ -529,6 +531,7 @@ constexpr std::array<Named, 34> all{{
     {"unbalance track", unbalance_track},
 }};
 
+}  // namespace
 }  // namespace sketch
 
 std::string damage_sketch(std::string_view mode) {

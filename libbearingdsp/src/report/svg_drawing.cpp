@@ -11,6 +11,7 @@
 
 namespace bearingdsp::svg {
 namespace motor_drawing {
+namespace {
 
 constexpr std::string_view ground = "#fdfdfb", line = "#3b3b3b", marked_colour = "#D55E00";
 
@@ -121,6 +122,7 @@ std::string motor(const std::vector<std::size_t>& marked) {
   return out + above + "</svg>\n";
 }
 
+}  // namespace
 }  // namespace motor_drawing
 
 std::string picture(const ReportDrawing& drawing) {

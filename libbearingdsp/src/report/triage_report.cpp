@@ -13,6 +13,7 @@
 
 namespace bearingdsp {
 namespace triage_parts {
+namespace {
 
 constexpr std::size_t shown_faults = 4, shown_reasons = 6;
 constexpr double min_shown = 0.02;
@@ -115,7 +116,7 @@ ReportSection summary_section(const Triage& t) {
 
 ReportSection answers_section(const Triage& t) {
   ReportSection s;
-  s.id = "answers";
+  s.id = "noticed";
   s.title = "What was noticed";
   for (const TriageAnswer& a : t.inquiry.answers)
     s.figures.push_back(
@@ -150,6 +151,7 @@ std::string headline_words(const Triage& t) {
       t.recorded ? "hearing, touch and the recording" : "hearing and touch; not measured yet");
 }
 
+}  // namespace
 }  // namespace triage_parts
 
 Report triage_report(const Triage& t) {
@@ -171,7 +173,8 @@ Report triage_report(const Triage& t) {
   r.sections.push_back(tp::places_section(t));
   r.sections.push_back(tp::answers_section(t));
   ReportSection note;
-  note.id = "note";
+  note.id = "about";
+  note.title = "About the numbers";
   note.notes.emplace_back(
       "Workshop practice T0 to T14 is described in docs/sources.md. Probabilities hold if one "
       "fault "
@@ -211,6 +214,7 @@ Report triage_questions_report() {
 }
 
 namespace triage_parts {
+namespace {
 
 Json cautions_json(const std::vector<Caution>& cautions) {
   Json out = Json::array();
@@ -237,6 +241,7 @@ Json fault_json(const TriageFault& f) {
           {"sensor_places", std::move(places)}};
 }
 
+}  // namespace
 }  // namespace triage_parts
 
 std::string triage_json(const Triage& t, const JsonOptions& options) {

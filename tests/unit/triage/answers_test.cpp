@@ -143,7 +143,9 @@ TEST_CASE("triage: a step that can hurt someone carries its caution") {
       {"seen", StepKind::burning},
       {"temperature", StepKind::hot_surface},
       {"current", StepKind::live_measurement}};
-  for (const auto& [question, key] : questions) {
+  for (const auto& row : questions) {
+    const std::string& question = row.first;
+    const StepKind key = row.second;
     CAPTURE(question);
     CHECK(carries(triage_question(question).cautions, key));
   }
@@ -159,8 +161,10 @@ TEST_CASE("triage: a step that can hurt someone carries its caution") {
       {"at the cap", StepKind::hot_surface},   {"easure axially", StepKind::mount_sensor},
       {"at each foot", StepKind::mount_sensor}};
   for (const auto& fault : triage_tables::faults())
-    for (const auto& [word, key] : words)
-      if (has(fault.confirm, word)) {
+    for (const auto& row : words)
+      if (has(fault.confirm, row.first)) {
+        const std::string& word = row.first;
+        const StepKind key = row.second;
         INFO(fault.name << ": " << word << " needs " << name(key));
         CHECK(carries(fault.cautions, key));
       }

@@ -78,7 +78,9 @@ TEST_CASE("triage: the rules name faults and answers that exist, each once, with
     CHECK_FALSE(r.why.empty());
     used.insert(r.answer);
   }
-  for (const auto& [question, answer] : all_answers()) {
+  for (const auto& pair : all_answers()) {
+    const std::string& question = pair.first;
+    const std::string& answer = pair.second;
     INFO("an answer without a rule changes nothing: " << answer);
     CHECK((used.contains(answer) ||
            triage_answer(question, answer).value().state != ObservedState::nothing));
@@ -185,7 +187,9 @@ TEST_CASE(
       {{"heard", "roar"}, "resonance of frame or base"},
       {{"known", "hot soon after start"}, "too little clearance or axial force"},
       {{"known", "sounds like its twin"}, "normal noise"}};
-  for (const auto& [answer, name] : rows) {
+  for (const auto& row : rows) {
+    const auto& answer = row.first;
+    const std::string& name = row.second;
     INFO(answer.second << " -> " << name);
     const Triage t = of({answer});
     CHECK(fault(t, name).points > 0);
@@ -281,7 +285,9 @@ TEST_CASE("triage: a typical case ranks its fault first [common practice, no sou
       {"normal noise", {{"known", "sounds like its twin"}, {"current", "currents equal"}}},
       {"supply or air gap", {{"heard", "hum"}, {"power-off", "stops at once"}}},
       {damage, {{"heard", "growl"}, {"power-off", "fades"}, {"grease shot", "comes back"}}}};
-  for (const auto& [name, answers] : cases) {
+  for (const auto& row : cases) {
+    const std::string& name = row.first;
+    const Answers& answers = row.second;
     const Triage t = of(answers);
     INFO(name << " has " << fault(t, name).probability << ", first is " << t.faults.front().name
               << " with " << t.faults.front().probability);
