@@ -54,9 +54,9 @@ Result<CapturedSide> read_side(const std::vector<KnownRecording>& files, const S
     if (!side.unit.empty()) reading.units = {side.unit};
     if (!side.channel.empty()) reading.select = {side.channel};
     if (side.full_scale) reading.full_scale = side.full_scale;
-    auto capture = read_recording(file.file, reading, side.channels_from);
-    if (!capture) return capture.error();
-    out.captures.push_back(std::move(*capture));
+    auto captures = read_captures(file.file, reading, side.channels_from);
+    if (!captures) return captures.error();
+    for (Capture& c : *captures) out.captures.push_back(std::move(c));
     if (file.speed) speed = file.speed;
   }
   if (const auto typed = side.rpm ? side.rpm : o.rpm) speed = Rpm{*typed};

@@ -5,12 +5,14 @@
 #include <algorithm>
 #include <array>
 #include <charconv>
+#include <cstdint>
 #include <cstdio>
 #include <string_view>
 #include <utility>
 
 #include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
+#include "bearingdsp/capture/pieces.hpp"
 #include "bearingdsp/capture/together.hpp"
 #include "bearingdsp/machine/text_file.hpp"
 #include "checks.hpp"
@@ -172,6 +174,24 @@ Result<Capture> read_recording(const std::string& file, const ReadOptions& optio
   auto capture = files.size() == 1 ? read_capture(file, options) : read_together(files, options);
   if (!capture) return with_options(capture.error());
   return capture;
+}
+
+Result<std::vector<Capture>> read_captures(const std::string& file, const ReadOptions& reading,
+                                           const std::vector<std::string>& channels_from) {
+  // Half of what is read whole: both sides are held at once.
+  constexpr std::uint64_t held = max_whole_recording / 2;
+  constexpr std::size_t pieces = 4;
+  if (channels_from.empty())
+    if (const auto reader = open_if_long(file, reading)) {
+      auto spread = spread_pieces(*reader, pieces, held);
+      if (!spread) return with_options(spread.error());
+      return spread;
+    }
+  auto capture = read_recording(file, reading, channels_from);
+  if (!capture) return capture.error();
+  std::vector<Capture> one;
+  one.push_back(std::move(*capture));
+  return one;
 }
 
 Error with_options(Error error) {

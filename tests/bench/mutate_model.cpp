@@ -182,16 +182,17 @@ void write_files(Bench& bench, const Noticed& noticed, const std::string& refere
   }
 }
 
-/// The moves that no case of these constants notices yet.
-Noticed unnoticed(const Bench& bench, const std::string& mutations, bool keep) {
+/// What is noticed already: what is written, where it still holds, if it is to be kept.
+Noticed noticed_before(Bench& bench, const std::string& mutations, bool keep) {
   Noticed noticed = keep ? read_mutations(mutations) : Noticed{};
   noticed.resize(model_parameters().size(), {"none", "none"});
   for (std::size_t p = 0; p < noticed.size(); ++p)
     for (std::size_t m = 0; m < moves.size(); ++m) {
       ModelParameters model;
+      const auto i = bench.find(noticed[p][m]);
       if (!move(model, p, moves[m]))
         noticed[p][m] = "limit";
-      else if (!bench.find(noticed[p][m]))
+      else if (!i || !bench.notices(*i, model))
         noticed[p][m] = "none";
     }
   return noticed;
@@ -200,7 +201,7 @@ Noticed unnoticed(const Bench& bench, const std::string& mutations, bool keep) {
 int write(const std::string& reference, const std::string& mutations,
           const std::optional<std::string>& begin) {
   Bench bench;
-  Noticed noticed = unnoticed(bench, mutations, begin.has_value());
+  Noticed noticed = noticed_before(bench, mutations, begin.has_value());
   for (const std::size_t i : bench.cheapest_first(begin.value_or(""))) {
     const double before = seconds();
     std::size_t found = 0;

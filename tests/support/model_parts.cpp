@@ -99,7 +99,9 @@ void append(std::vector<double>& out, const FamilyScore& s) {
 
 DefectOrders drawn_orders(Drawn& draw) {
   const std::array known{nine_elements(), eight_elements(), ten_elements(),
-                         orders_of(8, 3.05, 4.95, 1.53, 0.381)};
+                         orders_of(8, 3.05, 4.95, 1.53, 0.381),
+                         // With d/D = 1/5 an element strikes as often as the inner ring is struck.
+                         orders_of(8, 3.2, 4.8, 2.4, 0.4)};
   DefectOrders o = draw.one_of(known);
   if (draw.chance(0.4))
     o.part_uncertainty[static_cast<std::size_t>(Part::rolling_element)] = draw.between(0.02, 0.05);
@@ -163,6 +165,8 @@ BearingEvidence drawn_evidence(Drawn& draw, const DefectOrders& orders, double r
     rolling.score.slip = f / impact(Part::rolling_element, orders) - 1;
     rolling.strength = on.strength * draw.between(0.5, 1.5);
   }
+  if (draw.chance(0.5))
+    e.parts[static_cast<std::size_t>(Part::cage)].score.slip = draw.between(-0.05, 0.05);
   for (PartEvidence& part : e.parts) {
     const auto& by = e.parts[static_cast<std::size_t>(strong)];
     part.score.lines = drawn_lines(draw, impact(part.part, orders) * (1 + part.score.slip),
@@ -241,13 +245,14 @@ struct Noisy {
   EnvelopeSpectrum spectrum;
   Hz shaft{25};
   double bins_per_order{0};
+  double floor{0};
 
   Noisy(Drawn& draw, double orders, double revolutions) {
     bins_per_order = revolutions;
     spectrum.line_spacing = Hz{shaft.value() / revolutions};
     spectrum.band = {Hz{0}, Hz{10000}};
     spectrum.depth2.resize(static_cast<std::size_t>(orders * revolutions));
-    const double floor = draw.log_between(1e-4, 1e-2);
+    floor = draw.log_between(1e-4, 1e-2);
     for (double& v : spectrum.depth2) v = floor * draw.exponential();
     // What rises towards zero frequency.
     const double rise = draw.chance(0.5) ? draw.log_between(1, 100) : 0;
@@ -329,13 +334,13 @@ std::vector<double> smears(std::uint64_t seed, const ModelParameters& model) {
     const double order = draw.between(2.2, 6);
     const double width = draw.log_between(0.006, 0.06);
     const double over = draw.log_between(1, 10);
-    const double floor = here.spectrum.depth2.back();
     for (int k = 1; k <= 4; ++k) {
       const double middle = k * order * here.bins_per_order;
       const double half = 0.5 * width * middle;
       for (double b = middle - half; b <= middle + half; ++b)
         if (b < static_cast<double>(here.spectrum.depth2.size()))
-          here.spectrum.depth2[static_cast<std::size_t>(b)] += over * floor * draw.exponential();
+          here.spectrum.depth2[static_cast<std::size_t>(b)] +=
+              over * here.floor * draw.exponential();
     }
     std::vector<double> out;
     append(out, score_family(here.spectrum, here.shaft,
@@ -574,7 +579,7 @@ std::vector<double> tachos(std::uint64_t seed, const ModelParameters& model, Fft
     reading.speed.confidence = 1;
     reading.speed.rate = Hz{shaft * (wrong_count ? counted / options.pulses_per_revolution : 1.0) *
                             (1 + 0.006 * draw.normal())};
-    const double off = 1 + draw.between(-0.06, 0.06);
+    const double off = 1 + (draw.chance(0.5) ? 0.01 * draw.normal() : draw.between(-0.06, 0.06));
     if (draw.chance(0.7)) {
       options.speed = shaft_speed(Hz{off * shaft});
     } else if (draw.chance(0.5)) {
@@ -597,11 +602,12 @@ std::vector<double> tachos(std::uint64_t seed, const ModelParameters& model, Fft
 std::vector<double> steadiness(std::uint64_t seed, const ModelParameters& model, FftPlans& plans) {
   Drawn draw{seed};
   Sums sums;
-  constexpr double rate = 8192;
+  constexpr double rate = 4096;
   for (int i = 0; i < 8; ++i) {
     const double shaft = draw.between(15, 30);
-    auto x = shaft_signal(draw, rate, 2, shaft, draw.chance(0.5) ? 0 : draw.log_between(3e-4, 0.05),
-                          0, 0);
+    const double seconds = draw.chance(0.5) ? 2 : 6;
+    auto x = shaft_signal(draw, rate, seconds, shaft,
+                          draw.chance(0.5) ? 0 : draw.log_between(3e-4, 0.05), 0, 0);
     const double strength = draw.log_between(0.005, 0.2);
     for (double& v : x) v = strength * v + draw.normal();
     const auto ring = [&](double at, double peak) {
@@ -613,13 +619,14 @@ std::vector<double> steadiness(std::uint64_t seed, const ModelParameters& model,
     if (draw.chance(0.6)) {
       const double twice = 100 * (1 + 0.006 * draw.normal());
       const double peak = draw.log_between(1, 20);
-      for (double t = 0.001; t < 2; t += 1 / twice) ring(t, peak);
+      for (double t = 0.001; t < seconds; t += 1 / twice) ring(t, peak);
     }
     const int knocks = draw.chance(0.6) ? draw.whole(1, 14) : 0;
-    for (int k = 0; k < knocks; ++k) ring(draw.between(0, 1.99), draw.log_between(3, 20));
+    for (int k = 0; k < knocks; ++k) ring(draw.between(0, seconds - 0.01), draw.log_between(3, 20));
     if (draw.chance(0.4)) {
       const double peak = draw.log_between(0.5, 5);
-      for (double t = 0.002; t < 2; t += draw.between(0.9, 1.1) / (3.58 * shaft)) ring(t, peak);
+      for (double t = 0.002; t < seconds; t += draw.between(0.9, 1.1) / (3.58 * shaft))
+        ring(t, peak);
     }
     const SignalView axis{x, Hz{rate}, SampleUnit::acceleration};
     const Hz assumed{shaft * (1 + 0.03 * draw.normal())};
@@ -634,9 +641,12 @@ std::vector<double> steadiness(std::uint64_t seed, const ModelParameters& model,
 
 /// Tones of a shaft at random, over noise: what counts is that every combination comes.
 std::vector<double> drawn_axis(Drawn& draw, double rate, double shaft, double supply) {
-  std::vector<double> x(static_cast<std::size_t>(1.3 * rate));
-  const double noise = draw.log_between(0.01, draw.chance(0.2) ? 60 : 3);
-  for (double& v : x) v = noise * draw.normal();
+  std::vector<double> x(static_cast<std::size_t>((rate < 2000 ? 12 : 1.3) * rate));
+  const double noise = draw.log_between(0.001, draw.chance(0.3) ? 60 : 3);
+  const double depth = draw.chance(0.5) ? draw.log_between(0.02, 0.8) : 0;
+  const double rhythm = 2 * std::numbers::pi * shaft * draw.log_between(0.4, 15) / rate;
+  for (std::size_t i = 0; i < x.size(); ++i)
+    x[i] = noise * (1 + depth * std::sin(rhythm * static_cast<double>(i))) * draw.normal();
   const auto tone = [&](double hz, double velocity) {
     // A tone turns by the same angle from sample to sample.
     const double w = 2 * std::numbers::pi * hz;
@@ -648,8 +658,9 @@ std::vector<double> drawn_axis(Drawn& draw, double rate, double shaft, double su
     }
   };
   const auto level = [&] { return draw.log_between(1e-5, 5e-3); };
+  const bool third = draw.chance(0.1);  // stands out, as of a coupling with three jaws
   for (int k = 1; k <= 3; ++k)
-    if (draw.chance(0.9)) tone(k * shaft, level());
+    if (draw.chance(0.9)) tone(k * shaft, level() * (third && k == 3 ? 30 : 1));
   const bool loose = draw.chance(0.4);
   for (int k = 4; k <= 12 && loose; ++k)
     if (draw.chance(0.7)) tone(k * shaft, level() / 3);
@@ -660,16 +671,22 @@ std::vector<double> drawn_axis(Drawn& draw, double rate, double shaft, double su
     if (k % 3 != 0 && draw.chance(0.5)) tone(k * shaft / 3, level() / 3);
   if (draw.chance(0.5)) tone(2 * supply * (1 + 0.002 * draw.normal()), level());
   if (draw.chance(0.4)) {
-    const double pass = draw.log_between(1.5, 12);
-    const double side = draw.log_between(1e-5, 1e-3);
+    // Slip times poles of the motor on that mains.
+    const double pairs = std::floor(supply / shaft + 0.01);
+    const double pass = 2 * pairs * (supply / pairs - shaft);
+    const double side = draw.log_between(1e-6, 1e-3);
     tone(shaft - pass, side);
     tone(shaft + pass, side);
   }
   if (draw.chance(0.3) && rate > 12000) {
     const double order =
         draw.chance(0.5) ? draw.whole(2, 6) + 0.07 * draw.normal() : draw.between(2, 13);
-    for (double f = 1200; f < 6500; f += order * shaft)
-      tone(f, noise * draw.log_between(0.1, 2) / f);
+    const double even = draw.between(0.2, 1);  // every second line may be weaker
+    bool second = false;
+    for (double f = 1200; f < 6500; f += order * shaft) {
+      tone(f + 3 * draw.normal(), (second ? even : 1) * noise * draw.log_between(0.3, 1) / (6 * f));
+      second = !second;
+    }
   }
   if (draw.chance(0.3)) {
     const double peak = noise * draw.log_between(3, 30);
@@ -682,11 +699,13 @@ std::vector<double> drawn_axis(Drawn& draw, double rate, double shaft, double su
 std::vector<double> causes(std::uint64_t seed, const ModelParameters& model, FftPlans& plans) {
   Drawn draw{seed};
   Sums sums;
-  const std::array rates{4000.0, 9000.0, 14000.0, 20000.0};
+  const std::array rates{1000.0, 4000.0, 9000.0, 14000.0, 14000.0, 20000.0};
   const std::array units{SampleUnit::acceleration, SampleUnit::acceleration, SampleUnit::volt};
   for (int i = 0; i < 4; ++i) {
     const double rate = draw.one_of(rates);
-    const double shaft = draw.chance(0.3) ? 25 + 0.3 * draw.normal() : draw.between(20, 30);
+    // Of motors with two, four and six poles.
+    const std::array synchronous{50.0, 25.0, 25.0, 50.0 / 3};
+    const double shaft = draw.one_of(synchronous) * (1 - draw.log_between(0.002, 0.1));
     const SampleUnit unit = draw.one_of(units);
     const int count = draw.whole(1, 3);
     const bool named = draw.chance(0.5);
@@ -705,7 +724,7 @@ std::vector<double> causes(std::uint64_t seed, const ModelParameters& model, Fft
     speed.confidence = draw.between(0.5, 1);
     OtherCauseOptions options;
     if (draw.chance(0.6)) options.line_frequency = Hz{50};
-    if (draw.chance(0.5)) options.pole_pairs = draw.whole(1, 3);
+    if (draw.chance(0.5)) options.pole_pairs = static_cast<int>(50.01 / shaft);
     options.min_probability = 0;
     std::array<double, 8> probability{};
     for (const CauseEvidence& c : other_causes(views, names, speed, options, plans, model))
@@ -758,6 +777,12 @@ Capture slow_capture(Drawn& draw, bool tacho) {
   const std::array drifts{0.0, 0.0, 0.006, 0.03, 0.1, 0.4};
   p.speed_drift = draw.one_of(drifts) * draw.between(-1, 1);
   p.speed_wander = draw.chance(0.5) ? draw.log_between(0.0003, 0.02) : 0;
+  if (draw.chance(0.15)) {
+    // Fast enough a rate for impacts to be followed as far up as they may lie.
+    p.rate = Hz{10000};
+    p.speed = Rpm{draw.between(900, 1100)};
+    p.duration = Seconds{1.5};
+  }
   const double line = draw.log_between(0.01, 1);
   for (int h = 0; h < 6; ++h)
     p.shaft_harmonics.push_back(draw.chance(0.7) ? line * draw.log_between(0.2, 1) : 0.0);
@@ -784,6 +809,48 @@ DiagnoseOptions drawn_options(Drawn& draw, const ModelParameters& model) {
     o.speed_high = Rpm{draw.between(1550, 2200)};
   }
   return o;
+}
+
+/// A shaft whose speed changes about as much as smears the lines that are looked for.
+std::vector<double> hardly_changing(std::uint64_t seed, const ModelParameters& model,
+                                    FftPlans& plans) {
+  Drawn draw{seed};
+  Sums sums;
+  for (int i = 0; i < 6; ++i) {
+    SimulationPlan p;
+    p.seed = seed;
+    p.rate = Hz{4000};
+    p.duration = Seconds{draw.between(1.5, 3)};
+    p.speed = Rpm{draw.between(1200, 1800)};
+    p.speed_drift = draw.log_between(0.002, 0.01);
+    p.tacho_pulses = 1;
+    DiagnoseOptions options;
+    options.model = model;
+    options.tacho_channel = "tacho";
+    sums.add(motion_of(simulate(p).value().capture, options, plans));
+  }
+  return sums.take();
+}
+
+/// A steady shaft, and lines beside it whose rate changes.
+std::vector<double> two_rates(std::uint64_t seed, const ModelParameters& model, FftPlans& plans) {
+  Drawn draw{seed};
+  const double shaft = draw.between(20, 28);
+  Capture capture;
+  capture.rate = Hz{2600};
+  Channel channel;
+  channel.name = "x";
+  channel.unit = SampleUnit::acceleration;
+  channel.samples = shaft_signal(draw, 2600, 3, shaft, 0, 0, 0.3);
+  const double ratio = 1 + (draw.chance(0.5) ? 1 : -1) * draw.between(0.07, 0.13);
+  const auto beside = shaft_signal(draw, 2600, 3, ratio * shaft, draw.between(0.02, 0.15), 0, 0);
+  const double share = draw.log_between(1, 10);
+  for (std::size_t i = 0; i < channel.samples.size(); ++i) channel.samples[i] += share * beside[i];
+  capture.channels.push_back(std::move(channel));
+  DiagnoseOptions options;
+  options.model = model;
+  options.speed = shaft_speed(Hz{shaft * draw.between(0.96, 1.04)});
+  return motion_of(capture, options, plans);
 }
 
 std::vector<double> motions(std::uint64_t seed, const ModelParameters& model, FftPlans& plans) {
@@ -823,9 +890,11 @@ std::vector<ModelCase> model_part_cases() {
   add("smears", 30, without_plans(smears));
   add("weighed", 40, without_plans(weighed));
   add("tachos", 40, tachos);
-  add("causes", 60, causes);
+  add("causes", 150, causes);
   add("tracks", 60, tracks);
   add("steadiness", 25, steadiness);
+  add("hardly changing speeds", 10, hardly_changing);
+  add("two rates", 40, two_rates);
   add("motions", 200, motions);
   return cases;
 }

@@ -6,7 +6,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::array<ModelRow, 367> model_rows{{
+constexpr std::array<ModelRow, 362> model_rows{{
   row<&ModelParameters::slip, &SlipModel::reach>("slip.reach", "fraction", 0.002, 0.1, "published", "randall2011",
       "rolling elements slip by up to this: a family is looked for so far on either side of its kinematic order"),
   row<&ModelParameters::slip, &SlipModel::spread>("slip.spread", "fraction", 0.001, 0.1, "published", "randall2011",
@@ -39,8 +39,6 @@ constexpr std::array<ModelRow, 367> model_rows{{
       "no band is narrower"),
   row<&ModelParameters::bands, &BandsModel::search_in_bpfi>("bands.search_in_bpfi", "BPFI", 1.0, 40.0, "derived", "",
       "the envelope spectrum reaches five harmonics of the inner ring's family"),
-  row<&ModelParameters::bands, &BandsModel::search_in_orders>("bands.search_in_orders", "orders", 2.0, 100.0, "derived", "",
-      "and at least eight harmonics of the shaft"),
   row<&ModelParameters::bands, &BandsModel::smear_share>("bands.smear_share", "fraction", 0.0, 1.0, "simulated", "",
       "smeared families are looked for only in bands with at least this share of the whole range: in narrow ones noise looks like them"),
   row<&ModelParameters::bands, &BandsModel::ring_harmonics>("bands.ring_harmonics", "count", 1.0, 20.0, "chosen", "",
@@ -57,8 +55,6 @@ constexpr std::array<ModelRow, 367> model_rows{{
       "half-width of the search for the shaft's harmonics: its rate is known this well"),
   row<&ModelParameters::bands, &BandsModel::ring_over_rivals_db>("bands.ring_over_rivals_db", "dB", -10.0, 20.0, "tuned", "",
       "a ring's lines count in full only so far above their strongest rival within half an order"),
-  row<&ModelParameters::bands, &BandsModel::hidden_from>("bands.hidden_from", "orders", 1.0, 5.0, "derived", "",
-      "a family below this order cannot sit on a shaft harmonic from 2 on"),
   row<&ModelParameters::bands, &BandsModel::nth_over_others>("bands.nth_over_others", "ratio", 1.0, 100.0, "chosen", "",
       "power of every n-th shaft harmonic over the others', from which something that strikes n times a revolution is suspected"),
   row<&ModelParameters::family, &FamilyModel::neighbourhood>("family.neighbourhood", "orders", 0.1, 0.5, "derived", "",
@@ -309,8 +305,6 @@ constexpr std::array<ModelRow, 367> model_rows{{
       "nor more often"),
   row<&ModelParameters::motion, &MotionModel::impact_window>("motion.impact_window", "s", 0.1, 5.0, "simulated", "",
       "of the short-time spectra in which the rate of impacts is followed"),
-  row<&ModelParameters::motion, &MotionModel::impact_order>("motion.impact_order", "orders", 1.0, 50.0, "derived", "",
-      "harmonic of the impacts to which lines have to stay sharp"),
   row<&ModelParameters::motion, &MotionModel::impulsive>("motion.impulsive", "1", 2.5, 50.0, "simulated", "",
       "kurtosis, without the supply's impulses and single knocks, from which there are impacts that a changing speed would hide; noise has 2.85 to 3.02"),
   row<&ModelParameters::motion, &MotionModel::supply_play>("motion.supply_play", "fraction", 0.0001, 0.05, "practice", "",
@@ -555,8 +549,6 @@ constexpr std::array<ModelRow, 367> model_rows{{
       "share at which it says nothing, two radial directions"),
   row<&ModelParameters::unbalance, &UnbalanceModel::share_one_axis>("unbalance.share_one_axis", "fraction", 0.02, 1.0, "chosen", "",
       "the same of one direction, which may be a resonance"),
-  row<&ModelParameters::unbalance, &UnbalanceModel::share_least>("unbalance.share_least", "fraction", 0.001, 1.0, "chosen", "",
-      "below it the share says no more"),
   row<&ModelParameters::unbalance, &UnbalanceModel::rule_weight>("unbalance.rule_weight", "1", 0.0, 30.0, "chosen", "",
       "weight of the share of 1x in the velocity"),
   row<&ModelParameters::unbalance, &UnbalanceModel::rule_at>("unbalance.rule_at", "fraction", 0.05, 1.0, "chosen", "",
@@ -673,8 +665,6 @@ constexpr std::array<ModelRow, 367> model_rows{{
       "weight of the line's share in the velocity up to 1000 Hz"),
   row<&ModelParameters::mains, &MainsModel::at>("mains.at", "fraction", 0.02, 1.0, "chosen", "",
       "at which it is even"),
-  row<&ModelParameters::mains, &MainsModel::least>("mains.least", "fraction", 1e-05, 1.0, "chosen", "",
-      "below it says no more"),
   row<&ModelParameters::mains, &MainsModel::share_most>("mains.share_most", "fraction", 0.1, 1.0, "chosen", "",
       "beyond it says no more"),
   row<&ModelParameters::mains, &MainsModel::max_known>("mains.max_known", "probability", 0.1, 0.999, "chosen", "",

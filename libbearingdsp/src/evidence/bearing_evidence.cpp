@@ -46,7 +46,9 @@ std::optional<Hidden> hidden_by_shaft(const FamilyTemplate& family, double bins_
   const double f = family.fundamental.value();
   const double whole = std::round(f);
   const double reach = model.family.apart_bins / bins_per_order;
-  if (f <= model.bands.hidden_from || std::abs(f - whole) >= reach + model.slip.spread * f)
+  // A cage turns less than once while the shaft does: its series has no harmonic from 2 on to hide.
+  constexpr double lowest_hidden = 2;
+  if (whole < lowest_hidden || std::abs(f - whole) >= reach + model.slip.spread * f)
     return std::nullopt;
   Hidden hidden{family, static_cast<int>(whole)};
   hidden.family.fundamental = Order{whole};
@@ -245,9 +247,8 @@ std::vector<EnvelopeSpectrum> pooled_envelope_spectra(std::span<const RecordSpec
 
 BandNeeds band_needs(Hz shaft, const DefectOrders& orders, const ModelParameters& model) noexcept {
   const BandsModel& m = model.bands;
-  return {
-      at_speed(Order{std::max(m.search_in_bpfi * orders.bpfi.value(), m.search_in_orders)}, shaft),
-      Hz{std::max(m.narrowest_hz, m.narrowest_in_bpfi * orders.bpfi.value() * shaft.value())}};
+  return {at_speed(m.search_in_bpfi * orders.bpfi, shaft),
+          Hz{std::max(m.narrowest_hz, m.narrowest_in_bpfi * orders.bpfi.value() * shaft.value())}};
 }
 
 BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const BandNeeds& needs,

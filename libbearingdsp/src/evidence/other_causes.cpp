@@ -86,7 +86,7 @@ CauseEvidence unbalance(const ShaftFeatures& shaft, const ModelParameters& model
     if (axis.axial && strongest > 0)
       purity -= m.axial_weight * log_ratio(std::sqrt(velocity_of(axis.one)) / strongest, m.axial_at,
                                            m.axial_at, m.axial_most);
-  double score = m.share_weight * log_ratio(share, wanted, m.share_least, 1) + purity;
+  double score = m.share_weight * log_ratio(share, wanted, 0, 1) + purity;
   if (shaft.calibrated)
     score = std::max(score, m.level_weight * std::log(strongest / m.level_at) + purity);
   out.probability = sigmoid(score);
@@ -282,7 +282,7 @@ CauseEvidence twice_line(std::span<const AxisSpectrum> axes, const ShaftFeatures
       const double low = std::max(10.0, 2 * axis.spacing());
       const double share = velocity_of(line) / axis.velocity_power(low, 1000);
       const double level = std::sqrt(velocity_of(line));
-      double probability = sigmoid(m.weight * log_ratio(share, m.at, m.least, m.share_most));
+      double probability = sigmoid(m.weight * log_ratio(share, m.at, 0, m.share_most));
       probability = std::min(probability, options.line_frequency ? m.max_known : m.max_guessed);
       if (axis.calibrated()) probability = std::min(probability, ceiling(level, model.causes));
       if (probability <= out.probability) continue;

@@ -11,7 +11,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::size_t max_causes_shown = 4;
+constexpr std::size_t shown_causes = 4;
 
 ReportSection cause_section(const RootCause& c, std::size_t rank) {
   ReportSection s;
@@ -61,14 +61,13 @@ Report cause_report(const CauseInquiry& q) {
                                        : m.looks});
     r.sections.push_back(std::move(s));
   }
-  for (std::size_t i = 0; i < std::min(max_causes_shown, q.causes.size()); ++i)
+  for (std::size_t i = 0; i < std::min(shown_causes, q.causes.size()); ++i)
     r.sections.push_back(cause_section(q.causes[i], i + 1));
   ReportSection end;
   end.id = "note";
-  if (q.causes.size() > max_causes_shown) {
+  if (q.causes.size() > shown_causes) {
     std::vector<std::string> rest;
-    for (std::size_t i = max_causes_shown; i < q.causes.size(); ++i)
-      rest.push_back(q.causes[i].name);
+    for (std::size_t i = shown_causes; i < q.causes.size(); ++i) rest.push_back(q.causes[i].name);
     end.notes.push_back(fmt::format("Also possible: {}.", fmt::join(rest, "; ")));
   }
   end.notes.emplace_back(

@@ -272,11 +272,6 @@ Finding account(const RecordingScan& all, const Pieces& pieces) {
   return f;
 }
 
-/// The pieces of n that are diagnosed, k of them, spread evenly; the first is among them.
-bool chosen(std::size_t i, std::size_t n, std::size_t k) noexcept {
-  return i == 0 || (i < n && i * k / n != (i - 1) * k / n);
-}
-
 Findings quality_of(const Capture& piece, std::optional<Hz> shaft, FftPlans& plans) {
   QualityNeeds needs;
   needs.shaft = shaft;
@@ -329,7 +324,7 @@ class LongRun {
     velocity_.add(piece, plans_, velocity_from_);
     const Seconds start = all_.duration();
     const bool whole = piece.size() >= size_ / 2 || pieces_.empty();
-    if (!whole || !chosen(i, count_, wanted_)) {
+    if (!whole || !spread_evenly(i, count_, wanted_)) {
       if (const auto done = all_.add(piece, quality_of(piece, shaft_, plans_)); !done)
         all_.add_failed(done.error());
       return {};

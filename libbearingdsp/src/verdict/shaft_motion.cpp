@@ -226,7 +226,6 @@ std::optional<FollowedPath> follow_impacts(std::span<const SignalView> axes,
   if (!(rates.low.value() > 0) || !(rates.high > rates.low)) return std::nullopt;
   TrackOptions wanted;
   wanted.check_evened = false;
-  wanted.max_order = m.impact_order;
   wanted.max_drift = m.max_drift;
   wanted.window = Seconds{m.impact_window};
   wanted.search = {m.min_impacts * rates.low,
@@ -237,9 +236,7 @@ std::optional<FollowedPath> follow_impacts(std::span<const SignalView> axes,
   auto track = track_from_vibration(impacts.views, plans, wanted, options.model);
   // Slip lets the impacts of a steady shaft wander by a per cent: to follow that would make a
   // series of whatever was followed.
-  if (!track || track->tracked_variation < m.unsteady ||
-      track->departure() * wanted.max_order < m.smeared_cycles)
-    return std::nullopt;
+  if (!track || track->tracked_variation < m.unsteady) return std::nullopt;
   FollowedPath path{std::move(*track), Hz{0}, std::nullopt, false};
   path.even_lines = speed_lines(evened(axes, path.track).views, plans, options.model);
   return path;

@@ -5,6 +5,8 @@
 #include <sys/stat.h>
 #include <zlib.h>
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
@@ -186,4 +188,32 @@ TEST_CASE("pieces: only long regular files of audio and text are opened") {
   CHECK(open_if_long("/dev/zero", {}, 1) == nullptr);
   REQUIRE(mkfifo(scratch.path("pipe").c_str(), 0600) == 0);
   CHECK(open_if_long(scratch.path("pipe"), {}, 1) == nullptr);
+}
+
+TEST_CASE(
+    "pieces: some spread over a long recording, as long as one another, and it says so "
+    "[src:closed-form places of k of n pieces]") {
+  for (const std::size_t n : {1U, 7U, 8U, 100U})
+    for (const std::size_t k : {1U, 2U, 4U}) {
+      std::size_t count = 0;
+      for (std::size_t i = 0; i < n; ++i) count += spread_evenly(i, n, k) ? 1 : 0;
+      CHECK(count == std::min(n, k));
+    }
+  const test::Scratch scratch;
+  const std::string path = scratch.path("long.csv");
+  const Capture whole = made(20500, 1);
+  REQUIRE(write_csv(whole, path));
+  auto reader = open_pieces(path);
+  REQUIRE(reader);
+  const auto pieces = spread_pieces(**reader, 4, 4 * 1024);
+  REQUIRE(pieces);
+  REQUIRE(pieces->size() == 4);
+  // Of 21 pieces the last is short: 0, 6, 11 and 16 are a quarter of them apart.
+  const std::array<std::size_t, 4> starts{0, 6, 11, 16};
+  for (std::size_t p = 0; p < 4; ++p) {
+    const auto& x = (*pieces)[p].channels[0].samples;
+    REQUIRE(x.size() == 1024);
+    CHECK(x[0] == whole.channels[0].samples[1024 * starts[p]]);
+  }
+  CHECK(pieces->front().findings.back().kind == FindingKind::long_recording);
 }

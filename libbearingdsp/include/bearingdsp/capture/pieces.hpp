@@ -6,6 +6,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <vector>
 
 #include "bearingdsp/capture/capture.hpp"
 #include "bearingdsp/capture/read.hpp"
@@ -51,5 +52,18 @@ class PieceReader {
 [[nodiscard]] std::unique_ptr<PieceReader> open_if_long(
     const std::string& path, const ReadOptions& options = {},
     std::uint64_t max_samples = max_whole_recording);
+
+/// Whether the i-th of n pieces is among k that are spread evenly over them, the first included.
+/// Errors: none
+[[nodiscard]] bool spread_evenly(std::size_t i, std::size_t n, std::size_t k) noexcept;
+
+/// Pieces spread evenly over a recording that is too long to be held, each a capture of its own.
+/// The first says in a finding how much of the recording they are.
+/// Shape:  1 .. count pieces of one length, of `total` samples together at the most over all
+///         channels (1024 of each channel in a piece at least); fewer where fewer are in it
+/// Errors: too_short where the recording holds no samples; that of the first piece that is wanted
+///         and cannot be read
+[[nodiscard]] Result<std::vector<Capture>> spread_pieces(PieceReader& reader, std::size_t count,
+                                                         std::uint64_t total);
 
 }  // namespace bearingdsp

@@ -55,8 +55,6 @@ struct BandsModel {
   double narrowest_hz{300.0};
   /// the envelope spectrum reaches five harmonics of the inner ring's family [BPFI]
   double search_in_bpfi{5.2};
-  /// and at least eight harmonics of the shaft [orders]
-  double search_in_orders{8.5};
   /// smeared families are looked for only in bands with at least this share of the whole range: in
   /// narrow ones noise looks like them [fraction]
   double smear_share{0.33};
@@ -74,8 +72,6 @@ struct BandsModel {
   double shaft_tolerance{0.0005};
   /// a ring's lines count in full only so far above their strongest rival within half an order [dB]
   double ring_over_rivals_db{3.0};
-  /// a family below this order cannot sit on a shaft harmonic from 2 on [orders]
-  double hidden_from{1.5};
   /// power of every n-th shaft harmonic over the others', from which something that strikes n times
   /// a revolution is suspected [ratio]
   double nth_over_others{4.0};
@@ -399,8 +395,6 @@ struct MotionModel {
   double max_impacts{12.0};
   /// of the short-time spectra in which the rate of impacts is followed [s]
   double impact_window{0.5};
-  /// harmonic of the impacts to which lines have to stay sharp [orders]
-  double impact_order{4.0};
   /// kurtosis, without the supply's impulses and single knocks, from which there are impacts that a
   /// changing speed would hide; noise has 2.85 to 3.02
   double impulsive{3.05};
@@ -682,8 +676,6 @@ struct UnbalanceModel {
   double share_two_axes{0.42};
   /// the same of one direction, which may be a resonance [fraction]
   double share_one_axis{0.5};
-  /// below it the share says no more [fraction]
-  double share_least{0.02};
   /// weight of the share of 1x in the velocity
   double rule_weight{3.0};
   /// share at which it says nothing, and above [fraction]
@@ -816,8 +808,6 @@ struct MainsModel {
   double weight{3.0};
   /// at which it is even [fraction]
   double at{0.4};
-  /// below it says no more [fraction]
-  double least{0.001};
   /// beyond it says no more [fraction]
   double share_most{0.9};
   /// at the most, mains known [probability]
