@@ -38,7 +38,9 @@ constexpr std::array<std::string_view, step_kind_count> task_names{"isolate",
                                                                    "coast down",
                                                                    "grease running",
                                                                    "burning",
-                                                                   "mount sensor"};
+                                                                   "mount sensor",
+                                                                   "rotor weight",
+                                                                   "trial run"};
 
 struct CautionRow {
   std::string task, when;

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "bearingdsp/machine/cautions.hpp"
+
 namespace bearingdsp::balance_parts {
 
 std::string degrees_words(Degrees angle) { return fmt::format("{:.1f}°", angle.value()); }
@@ -46,24 +48,10 @@ ReportSection cautions(const std::string& force) {
   ReportSection s;
   s.id = "cautions";
   s.title = "Cautions";
-  s.items = {
-      "Stop, isolate, lock out and try to start before each work on the rotor, by your local "
-      "rules. "
-      "Wait until the rotor is at rest and hold it: a fan can be driven by draught.",
-      "A weight that comes off flies like a bullet. Screw, clamp or weld it so that it holds "
-      "several "
-      "times its centrifugal force" +
-          (force.empty() ? std::string{} : " (" + force + " at running speed)") +
-          ", inside the rim where the shape allows, and never with tape or magnets.",
-      "Guards and covers are back and closed before each start. Nobody stands in the plane of "
-      "rotation, at the start and while it runs; cables and sensors are out of reach of the shaft.",
-      "Each run is a start: keep to the starts per hour of the motor's nameplate or manual, and "
-      "let "
-      "it cool between (often two from cold, one from hot: from memory).",
-      "Stop at once if the vibration with a trial weight is far higher than as found.",
-      "Welding: connect the earth clamp at the weld, so that no current goes through the bearings. "
-      "Hot work and explosive atmospheres need the permits of your site; weld and drill only where "
-      "the manufacturer allows it."};
+  for (const Caution& c : cautions_for({StepKind::rotor_weight, StepKind::trial_run}, {}))
+    s.items.push_back(c.text);
+  if (!force.empty())
+    s.items.push_back("Centrifugal force of the weight: " + force + " at running speed.");
   s.notes.emplace_back("Local codes, the manufacturer's manual and licensed practice go before.");
   return s;
 }

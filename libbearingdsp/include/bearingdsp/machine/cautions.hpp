@@ -40,10 +40,12 @@ enum class StepKind : std::uint8_t {
   grease_running,      ///< a motor that runs
   burning,             ///< smoke, sparks, a smell of burning
   mount_sensor,        ///< on a machine that runs
+  rotor_weight,        ///< a trial or correction weight is fitted
+  trial_run,           ///< with a weight fitted
 };
 /// "isolate", "prove dead" ...: the words of data/cautions.csv.
 [[nodiscard]] std::string_view name(StepKind task) noexcept;
-inline constexpr int step_kind_count = 29;
+inline constexpr int step_kind_count = 31;
 /// The kind of step that name() calls so, or none.
 [[nodiscard]] std::optional<StepKind> step_kind(std::string_view word) noexcept;
 
