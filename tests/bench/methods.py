@@ -1,12 +1,13 @@
 #!/usr/bin/env python3
 """The engine beside published methods on the labelled recordings of the open sets: same recordings, same speed, same scoring.
 
-    BEARINGDSP_DATASETS=FOLDER python3 tests/bench/methods.py [--every N] [--out ROWS.csv | --rows ROWS.csv]
+    BEARINGDSP_DATASETS=FOLDER python3 tests/bench/methods.py [--every N [--first K]] [--out ROWS.csv | --rows ROWS.csv ...]
 
 Each method gives spectra of pulsation rates from NumPy alone; none of them uses this library. A component's score is the mean over its
 first five harmonics of the logarithm of the line over the median of its neighbourhood, the best within 2 % of its order. The shaft speed is
 the one that the engine finds near the nominal one, for all alike, which favours the methods. Their score of damage is that of the best
-component. Prints the page docs/validation/methods.md. --every N takes each N-th recording.
+component. Prints the page docs/validation/methods.md. --every N takes each N-th recording, from the K-th on, so that parts can
+be measured one by one; --rows makes the page from all of them.
 
 A method of your own: a function (x [n], rate_hz, shaft_hz, orders of the components) -> list of (spectrum, line spacing), of which the
 best is taken for each component; add it to METHODS.
@@ -214,26 +215,26 @@ def held_out_calls(score_, damaged, rig):
 Row = collections.namedtuple("Row", "method label choice damage seconds cluster rig called named")
 
 
-def measured(every):
+def measured(every, first=0):
     """A Row for each recording and method."""
     of_cluster = clusters()
     rows = []
     for i, (record, x, rate) in enumerate(records()):
         kept.clear()
-        if i % every:
+        if i % every != first:
             continue
-        begun = time.perf_counter()
+        begun = time.process_time()
         d = diagnosed(record, x, rate, record.speed_rpm)
-        seconds = time.perf_counter() - begun
+        seconds = time.process_time() - begun
         common = dict(label=record.label, cluster=of_cluster[record.file], rig=record.dataset)
         rows.append(Row(method="engine", choice=engine_choice(d), damage=d.probability_of_damage, seconds=seconds,
                         called=d.verdict.name, named=d.place.words, **common))
         shaft = d.speed.rate_hz if d.speed.found else (record.speed_rpm or 0) / 60
         for title, method in METHODS.items():
-            start = time.perf_counter()
+            start = time.process_time()
             scores = component_scores(method, x, rate, shaft, record.orders)
             rows.append(Row(method=title, choice=COMPONENTS[int(np.argmax(scores))], damage=float(scores.max()),
-                            seconds=time.perf_counter() - start, called="", named="", **common))
+                            seconds=time.process_time() - start, called="", named="", **common))
     return rows
 
 
@@ -277,7 +278,7 @@ def page(rows, every):
         + (f" of each {every}th recording only" if every > 1 else "") + f" on the {ill + well} labelled recordings of the open sets",
         f"({ill} damaged, of {defects[True]} defects; {well} healthy, in {defects[False]} states of rig and shaft). The methods are implemented",
         "in that file on NumPy alone and get the shaft speed that the engine finds. **The engine's constants were set while looking at",
-        "these recordings; those of the methods were not.** Seconds are the median for one recording on one thread of a shared machine;",
+        "these recordings; those of the methods were not.** Seconds are the median of the processor time for one recording on one thread;",
         "the coherence is timed with the first of its two methods.", "",
         f"| method | forced choice, of {ill} | " + " | ".join(f"{c}, of {counts[c]}" for c in COMPONENTS)
         + " | AUC of damage (95 %) | s |", "| --- |" + " --- |" * 6]
@@ -309,19 +310,22 @@ def page(rows, every):
     return "\n".join(lines) + "\n"
 
 
-def from_rows(path):
-    with open(path, newline="", encoding="utf-8") as file:
-        rows = [Row(**r) for r in csv.DictReader(file)]
+def from_rows(paths):
+    rows = []
+    for path in paths:
+        with open(path, newline="", encoding="utf-8") as file:
+            rows += [Row(**r) for r in csv.DictReader(file)]
     return [r._replace(damage=float(r.damage), seconds=float(r.seconds)) for r in rows]
 
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--every", type=int, default=1)
+    parser.add_argument("--first", type=int, default=0, help="with --every: of so many, the recordings from this one on")
     parser.add_argument("--out", help="also write a row for each recording and method")
-    parser.add_argument("--rows", help="print the page from such rows instead of measuring")
+    parser.add_argument("--rows", nargs="+", help="print the page from such rows instead of measuring")
     options = parser.parse_args()
-    rows = from_rows(options.rows) if options.rows else measured(options.every)
+    rows = from_rows(options.rows) if options.rows else measured(options.every, options.first)
     if options.out:
         with open(options.out, "w", newline="", encoding="utf-8") as file:
             writer = csv.writer(file)
