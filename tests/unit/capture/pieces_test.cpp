@@ -196,7 +196,7 @@ TEST_CASE(
   for (const std::size_t n : {1U, 7U, 8U, 100U})
     for (const std::size_t k : {1U, 2U, 4U}) {
       std::size_t count = 0;
-      for (std::size_t i = 0; i < n; ++i) count += spread_evenly(i, n, k) ? 1 : 0;
+      for (std::size_t i = 0; i < n; ++i) count += spread_evenly(i, n, k) ? 1U : 0U;
       CHECK(count == std::min(n, k));
     }
   const test::Scratch scratch;
