@@ -12,65 +12,22 @@
 #include "checks.hpp"
 #include "commands.hpp"
 #include "diagnose_options.hpp"
+#include "export_rows.hpp"
 #include "history_options.hpp"
 #include "output_file.hpp"
 #include "plant.hpp"
 #include "show.hpp"
-#include "table_hdf5.hpp"
 
 namespace cli {
 using namespace bearingdsp;
 
 namespace {
 
-enum class ExportFormat : std::uint8_t { csv, json_lines, hdf5 };
-
 struct ExportCommand {
   DiagnoseCommand recordings;  ///< files, and what is known of them
   std::string store{"history.db"}, out;
   std::optional<ExportFormat> format;
   OutputRules outputs;
-};
-
-/// Rows to the file or to stdout.
-class Rows {
- public:
-  Rows(ExportFormat format, std::optional<OutputFile>& file) : format_{format}, file_{file} {}
-  [[nodiscard]] Result<void> begin() {
-    if (format_ == ExportFormat::hdf5) {
-      if (!file_)
-        return Error{Errc::bad_argument, "--format hdf5", "is not a text that can go to stdout",
-                     "name a file: --out features.h5"};
-      auto table = Hdf5Table::start();
-      if (!table) return table.error();
-      table_ = std::move(*table);
-      return {};
-    }
-    return format_ == ExportFormat::csv ? put(reading_csv_header()) : Result<void>{};
-  }
-  [[nodiscard]] Result<void> add(const PointKey& at, const Reading& reading) {
-    if (table_) {
-      table_->add(at, reading);
-      return {};
-    }
-    return put(format_ == ExportFormat::csv ? reading_csv(at, reading)
-                                            : reading_json(at, reading) + "\n");
-  }
-  [[nodiscard]] Result<void> end() {
-    if (!table_) return {};
-    const auto bytes = table_->file();
-    return bytes ? put(*bytes) : bytes.error();
-  }
-
- private:
-  Result<void> put(const std::string& text) {
-    if (file_) return file_->write(text);
-    print(text);
-    return {};
-  }
-  ExportFormat format_;
-  std::optional<OutputFile>& file_;
-  std::optional<Hdf5Table> table_;
 };
 
 /// By its option, else by the ending of the file.
@@ -82,7 +39,7 @@ ExportFormat format_of(const ExportCommand& o) {
 }
 
 /// Recordings that cannot be read are named, the others are exported.
-Result<Exit> export_recordings(const ExportCommand& o, Rows& rows) {
+Result<Exit> export_recordings(const ExportCommand& o, ExportRows& rows) {
   const auto plans = diagnose_plans(o.recordings);
   if (!plans) return plans.error();
   FftPlans fft;
@@ -110,7 +67,7 @@ Result<Exit> export_recordings(const ExportCommand& o, Rows& rows) {
   return exit;
 }
 
-Result<Exit> export_history(const ExportCommand& o, Rows& rows) {
+Result<Exit> export_history(const ExportCommand& o, ExportRows& rows) {
   const auto plant = plant_here();
   if (plant && *plant && (*plant)->store == o.store) print_note(store_taken(**plant));
   auto history = History::open(o.store, Access::read_only);
@@ -132,7 +89,7 @@ Exit run_export_command(const ExportCommand& o) {
     if (!created) return fail(created.error());
     file = std::move(*created);
   }
-  Rows rows{format_of(o), file};
+  ExportRows rows{format_of(o), file};
   if (const auto begun = rows.begin(); !begun) return fail(begun.error());
   const auto done =
       o.recordings.files.empty() ? export_history(o, rows) : export_recordings(o, rows);

@@ -1,7 +1,10 @@
 # bearingdsp_fmt: the code of fmt, compiled once. As a header-only library it would be compiled again in each
 # source that formats a number, which is more than half of the time that such a source takes. Each program of
 # ours and the library link these objects, so that nothing we install needs fmt.
-find_package(fmt 9 REQUIRED)
+# A build that has its headers elsewhere (cli/browser) names them itself.
+if(NOT TARGET fmt::fmt-header-only)
+  find_package(fmt 9 REQUIRED)
+endif()
 set(code "${CMAKE_CURRENT_BINARY_DIR}/fmt_once.cpp")
 # The explicit instantiations that fmt's own library holds, for char alone.
 file(CONFIGURE OUTPUT "${code}" @ONLY CONTENT [[#include <fmt/format-inl.h>
