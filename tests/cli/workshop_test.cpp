@@ -92,7 +92,7 @@ TEST_CASE("checks: sheets are written whole or not at all") {
   CHECK(has(run({"checks", "--sheet", "-"}).out, "**CAUTION:**"));
 }
 
-TEST_CASE("grease: strokes and steps of one bearing; the fleet as a table and a calendar") {
+TEST_CASE("grease: strokes and steps of one bearing, the fleet as a table and a calendar") {
   const Folder f;
   write_mill(f);
   const Ran one = run({"grease", "--machine", f.file("mill.toml") + "#big-saw", "--end", "DE",

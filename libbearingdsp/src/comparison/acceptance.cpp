@@ -199,7 +199,10 @@ Criterion reading_criterion(const JudgedCheck& check) {
               Acceptance::pass,       check.why};
   if (check.outcome == CheckOutcome::bad) c.outcome = Acceptance::fail;
   if (check.outcome == CheckOutcome::clarify) c.outcome = Acceptance::repeat;
-  if (check.outcome == CheckOutcome::not_judged) c.why = "not judged: " + c.why;
+  if (check.outcome == CheckOutcome::not_judged) {
+    c.judged = false;
+    c.why = "not judged: " + c.why;
+  }
   return c;
 }
 

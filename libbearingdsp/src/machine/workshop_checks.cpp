@@ -461,10 +461,13 @@ void judge_belt(Checks& out, const WorkshopReadings& r) {
 
 }  // namespace
 
+std::string source_words(std::string_view what, LimitStatus status, std::string_view source) {
+  return source.starts_with(name(status)) ? fmt::format("{}: {}", what, source)
+                                          : fmt::format("{}: {}; {}", what, name(status), source);
+}
+
 std::string source_words(const JudgedCheck& check) {
-  const bool said = check.source.starts_with(name(check.status));
-  return said ? fmt::format("{}: {}", check.what, check.source)
-              : fmt::format("{}: {}; {}", check.what, name(check.status), check.source);
+  return source_words(check.what, check.status, check.source);
 }
 
 double insulation_factor_to_40(double winding_c, InsulationRule rule) {

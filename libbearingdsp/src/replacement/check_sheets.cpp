@@ -100,7 +100,7 @@ std::string limit_of(WorkshopCheck check, const std::string& what, const Worksho
     if (electric && f.rated_v && !(*f.rated_v > *l.over && *f.rated_v <= *l.to)) continue;
     const bool known = electric && f.rated_v;
     text += (text.empty() ? "" : "; ") + (known ? range_words(l) : case_words(l));
-    const std::string source = fmt::format("{}: {}; {}", what, name(l.status), l.source);
+    const std::string source = source_words(what, l.status, l.source);
     if (std::find(sources.begin(), sources.end(), source) == sources.end())
       sources.push_back(source);
   }

@@ -255,9 +255,11 @@ void heat(ReplacementPlan& p) {
   p.heat = heating(*p.interference_um, d.bore_mm, p.duty.workshop_c);
   const Heating& h = *p.heat;
   const bool delicate = d.closure != Closure::open && h.aim_c > hottest_closed_c;
+  const bool closed = d.closure != Closure::open;
   p.advice.push_back(
       {"Heating", h.slides || p.cold ? Weighing::note : Weighing::caution,
-       heating_words(p, delicate),
+       heating_words(p, delicate) +
+           (closed && p.cold ? " " + closed_words(p, delicate) : std::string{}),
        "expansion 12.5e-6 1/K and 20 to 30 K more: " + std::string{sources::catalogue_a} +
            "; limit: " + std::string{sources::three_limits}});
   p.advice.push_back(
@@ -265,10 +267,9 @@ void heat(ReplacementPlan& p) {
        "Use an induction heater with the probe on the inner ring, then demagnetise; or use a hot "
        "plate. No open flame.",
        std::string{sources::practice} + "; no flame: " + std::string{sources::catalogue_b}});
-  if (d.closure != Closure::open)
+  if (closed && !p.cold)
     p.advice.push_back(
-        {"Heating sealed or shielded bearings", p.cold ? Weighing::note : Weighing::caution,
-         closed_words(p, delicate),
+        {"Heating sealed or shielded bearings", Weighing::caution, closed_words(p, delicate),
          std::string{sources::catalogue_b} + "; 80 °C: " + std::string{sources::practice}});
 }
 

@@ -57,7 +57,7 @@ SpareEntry& entry_of(std::vector<SpareEntry>& all, const std::string& key,
   return all.back();
 }
 
-int most_in_one_motor(const SpareEntry& e) {
+int max_in_one_motor(const SpareEntry& e) {
   long most = 0;
   for (const std::string& m : e.machines)
     most = std::max(most, static_cast<long>(std::count(e.machines.begin(), e.machines.end(), m)));
@@ -67,7 +67,7 @@ int most_in_one_motor(const SpareEntry& e) {
 void count_pieces(SpareEntry& e, const SpareOptions& o) {
   const double mean =
       static_cast<double>(e.machines.size()) * o.lead_weeks / (52.18 * o.life_years);
-  e.spare.keep = std::max(most_in_one_motor(e), pieces_for(mean, o.shortage));
+  e.spare.keep = std::max(max_in_one_motor(e), pieces_for(mean, o.shortage));
 }
 
 void bearing_notes(Spare& spare, const Designation& d, bool insulated) {

@@ -14,6 +14,14 @@
 namespace bearingdsp {
 namespace {
 
+/// A reading is not repeated with the run: it is clarified.
+std::string outcome_words(const Criterion& c) {
+  if (!c.judged) return "not judged";
+  return c.kind == CriterionKind::reading && c.outcome == Acceptance::repeat
+             ? "clarify"
+             : std::string{name(c.outcome)};
+}
+
 ReportSection criteria_section(const AcceptanceResult& r) {
   ReportSection s;
   s.id = "criteria";
@@ -22,7 +30,7 @@ ReportSection criteria_section(const AcceptanceResult& r) {
   t.columns = {
       {"Criterion", "", false}, {"Found", "", false}, {"Allowed", "", false}, {"", "", false}};
   for (const Criterion& c : r.criteria)
-    t.rows.push_back({c.what, c.measured, c.limit, std::string{name(c.outcome)}});
+    t.rows.push_back({c.what, c.measured, c.limit, outcome_words(c)});
   s.table = std::move(t);
   for (const Criterion& c : r.criteria)
     if (!c.why.empty()) s.items.push_back(c.what + ": " + c.why);
@@ -112,6 +120,7 @@ std::string acceptance_json(const AcceptanceResult& r, std::string_view source,
                              {"found", c.measured},
                              {"allowed", c.limit},
                              {"outcome", name(c.outcome)},
+                             {"judged", c.judged},
                              {"why", or_null(c.why)}});
   j["limits_source"] = or_null(r.source);
   j["reading_sources"] = r.reading_sources;

@@ -38,6 +38,11 @@ constexpr std::string_view one_sheet_style =
     "@media screen and (max-width:600px){.steps-in-columns{column-count:1}"
     ".facts{grid-template-columns:1fr}}";
 
+/// A motor with every danger at once has more to be read: smaller, so that it stays on the sheet.
+constexpr std::string_view dense_style = "body{font-size:7.2pt;line-height:1.18}";
+/// Body of a page that fills two sides at the usual size; tests/web counts the sides.
+constexpr std::size_t usual_bytes = 15300;
+
 std::string sections_html(const JobCard& card, CardForm form) {
   std::string out;
   for (const JobSection& s : card.sections)
@@ -145,9 +150,11 @@ std::string job_card_html(const JobCard& card, CardForm form) {
   if (form == CardForm::long_form)
     return sheet_page(card.title, std::string{steps_style} + std::string{card_style},
                       long_body(card));
-  return sheet_page(
-      card.title, std::string{steps_style} + std::string{card_style} + std::string{one_sheet_style},
-      one_sheet_body(card));
+  const std::string body = one_sheet_body(card);
+  std::string style = std::string{steps_style} + std::string{card_style};
+  style += one_sheet_style;
+  if (body.size() > usual_bytes) style += dense_style;
+  return sheet_page(card.title, style, body);
 }
 
 }  // namespace bearingdsp

@@ -389,6 +389,7 @@ TEST_CASE(
   const auto noted = judged(run, with_readings(unknown));
   CHECK(noted.outcome == Acceptance::pass);
   CHECK(has(criterion(noted, "Noise at 1 m").why, "not judged"));
+  CHECK_FALSE(criterion(noted, "Noise at 1 m").judged);
 }
 
 TEST_CASE("the advice follows from the kind of a criterion, not from its words") {

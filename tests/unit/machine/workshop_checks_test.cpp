@@ -39,7 +39,7 @@ WorkshopReadings insulation(double mohm, double winding_c) {
 
 TEST_CASE(
     "correction to 40 °C [src:ieee43 halving rule, as a guide prints it: 0.125 at 10, 0.25 at 20, "
-    "1 at 40, 4 at 60; thermosetting, from memory: 0.40 at 20, 0.64 at 30, 1.13 at 50, 1.57 at "
+    "1 at 40, 4 at 60, thermosetting, from memory: 0.40 at 20, 0.64 at 30, 1.13 at 50, 1.57 at "
     "80]") {
   const auto halving = [](double t) { return insulation_factor_to_40(t, InsulationRule::halving); };
   CHECK(close_rel(halving(10), 0.125, 1e-12));
@@ -61,7 +61,7 @@ TEST_CASE(
 
 TEST_CASE(
     "insulation resistance: 12 Mohm at 20 °C is 3.0 at 40 by the halving rule, below 5 [src:ieee43 "
-    "5 Mohm up to 1 kV, 100 above, confirmed; the example derived from it]") {
+    "5 Mohm up to 1 kV, 100 above, confirmed, the example derived from it]") {
   const auto r = judged(insulation(12, 20));
   CHECK(has(r.front().measured, "3 MΩ"));
   CHECK(r.front().outcome == CheckOutcome::bad);  // 4.8 by the other rule
@@ -80,9 +80,9 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "polarisation index: 2.0 for classes B, F, H, 1.5 for A; nothing above 5000 Mohm "
+    "polarisation index: 2.0 for classes B, F, H, 1.5 for A, nothing above 5000 Mohm "
     "[src:ieee43-2000 "
-    "confirmed; 5000 from memory]") {
+    "confirmed, 5000 from memory]") {
   WorkshopReadings r = insulation(100, 40);
   r.insulation_10_min_mohm = 199;
   CHECK(judged(r).back().outcome == CheckOutcome::bad);
@@ -136,7 +136,7 @@ TEST_CASE("insulated bearings [src:a test guide: above 50 Mohm new, below 1 fail
 }
 
 TEST_CASE(
-    "coupling: 12 mm/s of sliding at the speed [src:closed-form 12 mm/s / (2 pi n/60); 12 mm/s as "
+    "coupling: 12 mm/s of sliding at the speed [src:closed-form 12 mm/s / (2 pi n/60), 12 mm/s as "
     "an alignment service explains its limits, confirmed]") {
   CHECK(close_rel(coupling_tolerance_mm(1500), 0.0763944, 1e-5));
   CHECK(close_rel(coupling_tolerance_mm(3000), 0.0381972, 1e-5));
@@ -165,7 +165,7 @@ TEST_CASE("soft foot 0.05 mm, from memory: asks, does not fail [from memory]") {
 }
 
 TEST_CASE(
-    "belts: 0.5 degrees, toothed 0.25 [src:a manufacturer of alignment tools, confirmed]; force "
+    "belts: 0.5 degrees, toothed 0.25 [src:a manufacturer of alignment tools, confirmed], force "
     "per belt "
     "[src:US Army TM 5-4310-339-15: section B, small pulley 5.8-8.6 in: 6.3 lb used, 9.4 lb new]") {
   WorkshopReadings r;
@@ -192,7 +192,7 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "key by the mark [src:iso21940-32 abstract; H and F: a motor manufacturer's data sheet]") {
+    "key by the mark [src:iso21940-32 abstract, H and F: a motor manufacturer's data sheet]") {
   WorkshopReadings r;
   r.mark = ShaftKey::half;
   r.key = ShaftKey::half;
@@ -202,7 +202,7 @@ TEST_CASE(
 }
 
 TEST_CASE(
-    "temperature: 95 °C and 55 K [src:a national rule, confirmed]; 40 K asks [common practice]; "
+    "temperature: 95 °C and 55 K [src:a national rule, confirmed], 40 K asks [common practice], "
     "the room from the machine file") {
   WorkshopReadings r;
   r.bearing_c = 50;

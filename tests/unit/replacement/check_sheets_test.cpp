@@ -82,8 +82,8 @@ TEST_CASE("belt, coupling and insulated bearing have sheets where there are some
 }
 
 TEST_CASE(
-    "rotor play of a 6208 C3 on k5 [src:iso5753-1 C3 15-33 um; iso286 k5 +2 to +13, bore 0 to -12: "
-    "interference 2 to 25 um; 33 - 0.7 x 2 = 31.6, 15 - 0.9 x 25 = -7.5]") {
+    "rotor play of a 6208 C3 on k5 [src:iso5753-1 C3 15-33 um, iso286 k5 +2 to +13, bore 0 to -12: "
+    "interference 2 to 25 um, 33 - 0.7 x 2 = 31.6, 15 - 0.9 x 25 = -7.5]") {
   const WorkshopFacts f = with_rotor_play({}, "6208-2Z C3");
   CHECK(close_abs(f.play_high_mm.value(), 0.0316, 1e-9));
   CHECK(close_abs(f.play_low_mm.value(), -0.0075, 1e-9));

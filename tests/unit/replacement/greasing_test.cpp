@@ -39,8 +39,8 @@ bool cautioned(const GreaseJob& j, std::string_view step, std::string_view cauti
 }  // namespace
 
 TEST_CASE(
-    "strokes of 6312: 20 g (0.005 x 130 x 31), 17 strokes of 1.2 g; 9800 h at 1480 rpm [src:three "
-    "bearing manufacturers; formula of catalogue E, worked example of workshop practice]") {
+    "strokes of 6312: 20 g (0.005 x 130 x 31), 17 strokes of 1.2 g, 9800 h at 1480 rpm [src:three "
+    "bearing manufacturers, formula of catalogue E, worked example of workshop practice]") {
   const GreaseJob j = grease_job(plan("6312"), {1.2, 8760});
   CHECK(close_rel(j.grams.value(), 20.15, 1e-9));
   CHECK(j.strokes == 17);
@@ -66,7 +66,7 @@ TEST_CASE("each danger of greasing is named before its step [src:1000 bar: works
   CHECK_FALSE(j.overgreased.empty());
 }
 
-TEST_CASE("sealed bearings are not regreased; mixing is answered by the table of 1990") {
+TEST_CASE("sealed bearings are not regreased, mixing is answered by the table of 1990") {
   const GreaseJob closed = grease_job(plan("6205-2RS"), {1.2, 8760});
   CHECK(closed.for_life);
   CHECK(closed.steps.empty());
@@ -79,7 +79,7 @@ TEST_CASE("sealed bearings are not regreased; mixing is answered by the table of
   CHECK(has(words(grease_job(plan("6312", m), {})), "compatible by the table"));
 }
 
-TEST_CASE("the fleet: last greasing of that end, else from the start; closed ones have no day") {
+TEST_CASE("the fleet: last greasing of that end, else from the start, closed ones have no day") {
   const auto machines = parse_machines(
       "[[machine]]\nname = \"saw\"\nrated_rpm = 1480\n"
       "bearing.DE = { designation = \"6312\" }\nbearing.NDE = { designation = \"6312-2RS\" }\n"

@@ -379,7 +379,7 @@ TEST_CASE(
 TEST_CASE(
     "force to press a bearing on [src:closed form of Lame's ring, worked by hand: 6312, 25 um: "
     "14.8 "
-    "N/mm2, 10 kN on, 16 off; 6317, 35 um: 19 and 28; 120 x 260 x 55, 45 um: 33 and 50]") {
+    "N/mm2, 10 kN on, 16 off, 6317, 35 um: 19 and 28, 120 x 260 x 55, 45 um: 33 and 50]") {
   const PressForce small = press_force(25, 60, 130, 31, false);
   CHECK(close_abs(small.pressure_n_mm2, 14.8, 0.1));
   CHECK(close_abs(small.on_n, 10.4e3, 50));

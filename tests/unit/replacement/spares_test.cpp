@@ -51,7 +51,7 @@ TEST_CASE(
   }
 }
 
-TEST_CASE("one item for one bearing, however it is written; seals; what is not known") {
+TEST_CASE("one item for one bearing, however it is written, seals, what is not known") {
   const auto machines = parse_machines(
       "[[machine]]\nname = \"saw\"\nbearing.DE = { designation = \"6205-2Z C3\", seal = \"V-ring "
       "25\" }\nbearing.NDE = { designation = \"6205 ZZ/C3\" }\n"

@@ -131,7 +131,7 @@ TEST_CASE("calendar: long foreign text is folded between characters and stays te
 
 TEST_CASE(
     "greasing plan: an event for each open bearing, repeated at its interval, with strokes and "
-    "cautions [src:rfc5545 3.3.10, 3.8.5.3]") {
+    "cautions [src:rfc5545 3.3.10, from memory]") {
   const auto machines = parse_machines(
       "[[machine]]\nname = \"saw\"\nrated_rpm = 1480\nbearing.DE = { designation = \"6312\" }\n"
       "bearing.NDE = { designation = \"6312-2RS\" }\n",

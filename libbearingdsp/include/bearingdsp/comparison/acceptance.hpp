@@ -67,7 +67,8 @@ struct Criterion {
   std::string measured;  ///< with unit, or in words
   std::string limit;     ///< with unit, or in words
   Acceptance outcome{Acceptance::pass};
-  std::string why;  ///< where it is not passed, or what to know; may be empty
+  std::string why;    ///< where it is not passed, or what to know; may be empty
+  bool judged{true};  ///< false: a reading for which there is no limit; its outcome is pass
 };
 
 struct AcceptanceResult {

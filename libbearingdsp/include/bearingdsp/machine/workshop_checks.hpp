@@ -146,6 +146,8 @@ struct JudgedCheck {
 
 /// "Soft foot, largest movement: from memory; a common shop target".
 [[nodiscard]] std::string source_words(const JudgedCheck& check);
+[[nodiscard]] std::string source_words(std::string_view what, LimitStatus status,
+                                       std::string_view source);
 
 /// How an insulation resistance is brought to 40 degrees C.
 enum class InsulationRule : std::uint8_t {
