@@ -100,7 +100,7 @@ void append(std::vector<double>& out, const FamilyScore& s) {
 DefectOrders drawn_orders(Drawn& draw) {
   const std::array known{nine_elements(), eight_elements(), ten_elements(),
                          orders_of(8, 3.05, 4.95, 1.53, 0.381),
-                         // With d/D = 1/5 an element strikes as often as the inner ring is struck.
+                         // With d/D = 1/5 twice BSF is BPFI.
                          orders_of(8, 3.2, 4.8, 2.4, 0.4)};
   DefectOrders o = draw.one_of(known);
   if (draw.chance(0.4))
@@ -658,7 +658,7 @@ std::vector<double> drawn_axis(Drawn& draw, double rate, double shaft, double su
     }
   };
   const auto velocity = [&] { return draw.log_between(1e-5, 5e-3); };
-  const bool third = draw.chance(0.1);  // stands out, as of a coupling with three jaws
+  const bool third = draw.chance(0.1);  // far above the others, as of a coupling with three jaws
   for (int k = 1; k <= 3; ++k)
     if (draw.chance(0.9)) tone(k * shaft, velocity() * (third && k == 3 ? 30 : 1));
   const bool loose = draw.chance(0.4);
