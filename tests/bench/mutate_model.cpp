@@ -3,7 +3,7 @@
 //
 //   mutate_model REFERENCE.csv MUTATIONS.csv          fails where a number is not the one written
 //                                                     down, or a constant is not noticed any more
-//   mutate_model --write REFERENCE.csv MUTATIONS.csv [NAME]  writes both. NAME: only cases whose
+//   mutate_model --write REFERENCE.csv MUTATIONS.csv [NAME...]  writes both. NAME: only cases whose
 //                                                     names begin so, for moves without a case yet
 //
 // Results and what is not noticed: docs/validation/mutations.md
@@ -85,7 +85,7 @@ bool is_case(std::string_view written) { return written != "none" && written != 
 
 class Bench {
  public:
-  Bench() : cases_{test::model_cases()}, shipped_(cases_.size()) {}
+  Bench() : cases_{test::model_cases()}, shipped_(cases_.size()), cost_(cases_.size()) {}
 
   [[nodiscard]] std::span<const test::ModelCase> cases() const { return cases_; }
 
@@ -97,7 +97,11 @@ class Bench {
 
   /// The numbers of a case under the constants as they are shipped.
   const std::vector<double>& shipped(std::size_t i) {
-    if (shipped_[i].empty()) shipped_[i] = cases_[i].outputs({}, plans_);
+    if (shipped_[i].empty()) {
+      const double before = seconds();
+      shipped_[i] = cases_[i].outputs({}, plans_);
+      cost_[i] = seconds() - before;
+    }
     return shipped_[i];
   }
 
@@ -121,19 +125,19 @@ class Bench {
     search(i, parameters.subspan(half), m, noticed);
   }
 
-  /// The cases whose names begin so, those that cost least first.
-  std::vector<std::size_t> cheapest_first(std::string_view begin) {
-    std::map<double, std::size_t> by_cost;
-    for (std::size_t i = 0; i < cases_.size(); ++i) {
-      if (!std::string_view{cases_[i].name}.starts_with(begin)) continue;
-      (void)shipped(i);
-      const double before = seconds();
-      (void)cases_[i].outputs({}, plans_);
-      double cost = seconds() - before;
-      while (!by_cost.emplace(cost, i).second) cost = std::nextafter(cost, 1.0);
-    }
+  /// The cases whose names begin with one of these, those that cost least first; all for none.
+  std::vector<std::size_t> cheapest_first(std::span<const std::string> begins) {
     std::vector<std::size_t> order;
-    for (const auto& [cost, i] : by_cost) order.push_back(i);
+    for (std::size_t i = 0; i < cases_.size(); ++i) {
+      if (!begins.empty() &&
+          std::none_of(begins.begin(), begins.end(),
+                       [&](const std::string& begin) { return cases_[i].name.starts_with(begin); }))
+        continue;
+      (void)shipped(i);
+      order.push_back(i);
+    }
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return cost_[a] < cost_[b]; });
     return order;
   }
 
@@ -141,6 +145,7 @@ class Bench {
   FftPlans plans_;
   std::vector<test::ModelCase> cases_;
   std::vector<std::vector<double>> shipped_;
+  std::vector<double> cost_;  // s of processor time
 };
 
 /// What is written in a table of mutations; empty where it is not that of these constants.
@@ -199,10 +204,10 @@ Noticed noticed_before(Bench& bench, const std::string& mutations, bool keep) {
 }
 
 int write(const std::string& reference, const std::string& mutations,
-          const std::optional<std::string>& begin) {
+          std::span<const std::string> begins) {
   Bench bench;
-  Noticed noticed = noticed_before(bench, mutations, begin.has_value());
-  for (const std::size_t i : bench.cheapest_first(begin.value_or(""))) {
+  Noticed noticed = noticed_before(bench, mutations, !begins.empty());
+  for (const std::size_t i : bench.cheapest_first(begins)) {
     const double before = seconds();
     std::size_t found = 0;
     for (std::size_t m = 0; m < moves.size(); ++m) {
@@ -268,9 +273,9 @@ int check(const std::string& reference, const std::string& mutations) {
 
 int main(int argc, char** argv) {
   const std::vector<std::string> args(argv + 1, argv + argc);
-  if (args.size() > 2 && args.size() < 5 && args[0] == "--write")
-    return write(args[1], args[2], args.size() > 3 ? std::optional{args[3]} : std::nullopt);
+  if (args.size() > 2 && args[0] == "--write")
+    return write(args[1], args[2], std::span{args}.subspan(3));
   if (args.size() == 2) return check(args[0], args[1]);
-  fmt::print(stderr, "usage: mutate_model [--write] REFERENCE.csv MUTATIONS.csv [NAME]\n");
+  fmt::print(stderr, "usage: mutate_model [--write] REFERENCE.csv MUTATIONS.csv [NAME...]\n");
   return 2;
 }

@@ -100,7 +100,7 @@ void append(std::vector<double>& out, const FamilyScore& s) {
 DefectOrders drawn_orders(Drawn& draw) {
   const std::array known{nine_elements(), eight_elements(), ten_elements(),
                          orders_of(8, 3.05, 4.95, 1.53, 0.381),
-                         // With d/D = 1/5 an element strikes as often as the inner ring is struck.
+                         // With d/D = 1/5 twice BSF is BPFI.
                          orders_of(8, 3.2, 4.8, 2.4, 0.4)};
   DefectOrders o = draw.one_of(known);
   if (draw.chance(0.4))
@@ -642,7 +642,7 @@ std::vector<double> steadiness(std::uint64_t seed, const ModelParameters& model,
 /// Tones of a shaft at random, over noise: what counts is that every combination comes.
 std::vector<double> drawn_axis(Drawn& draw, double rate, double shaft, double supply) {
   std::vector<double> x(static_cast<std::size_t>((rate < 2000 ? 12 : 1.3) * rate));
-  const double noise = draw.log_between(0.001, draw.chance(0.3) ? 60 : 3);
+  const double noise = draw.chance(0.3) ? draw.log_between(2, 80) : draw.log_between(0.001, 3);
   const double depth = draw.chance(0.5) ? draw.log_between(0.02, 0.8) : 0;
   const double rhythm = 2 * std::numbers::pi * shaft * draw.log_between(0.4, 15) / rate;
   for (std::size_t i = 0; i < x.size(); ++i)
@@ -657,20 +657,20 @@ std::vector<double> drawn_axis(Drawn& draw, double rate, double shaft, double su
       at *= step;
     }
   };
-  const auto level = [&] { return draw.log_between(1e-5, 5e-3); };
-  const bool third = draw.chance(0.1);  // stands out, as of a coupling with three jaws
+  const auto velocity = [&] { return draw.log_between(1e-5, 5e-3); };
+  const bool third = draw.chance(0.1);  // far above the others, as of a coupling with three jaws
   for (int k = 1; k <= 3; ++k)
-    if (draw.chance(0.9)) tone(k * shaft, level() * (third && k == 3 ? 30 : 1));
+    if (draw.chance(0.9)) tone(k * shaft, velocity() * (third && k == 3 ? 30 : 1));
   const bool loose = draw.chance(0.4);
   for (int k = 4; k <= 12 && loose; ++k)
-    if (draw.chance(0.7)) tone(k * shaft, level() / 3);
+    if (draw.chance(0.7)) tone(k * shaft, velocity() / 3);
   for (int k = 1; k <= 6 && loose; ++k)
-    if (draw.chance(0.6)) tone((k + 0.5) * shaft, level() / 3);
+    if (draw.chance(0.6)) tone((k + 0.5) * shaft, velocity() / 3);
   const bool rub = draw.chance(0.3);
   for (int k = 1; k <= 10 && rub; ++k)
-    if (k % 3 != 0 && draw.chance(0.5)) tone(k * shaft / 3, level() / 3);
-  if (draw.chance(0.5)) tone(2 * supply * (1 + 0.002 * draw.normal()), level());
-  if (draw.chance(0.4)) {
+    if (k % 3 != 0 && draw.chance(0.5)) tone(k * shaft / 3, velocity() / 3);
+  if (draw.chance(0.5)) tone(2 * supply * (1 + 0.002 * draw.normal()), velocity());
+  if (draw.chance(0.6)) {
     // Slip times poles of the motor on that mains.
     const double pairs = std::floor(supply / shaft + 0.01);
     const double pass = 2 * pairs * (supply / pairs - shaft);
@@ -681,10 +681,13 @@ std::vector<double> drawn_axis(Drawn& draw, double rate, double shaft, double su
   if (draw.chance(0.3) && rate > 12000) {
     const double order =
         draw.chance(0.5) ? draw.whole(2, 6) + 0.07 * draw.normal() : draw.between(2, 13);
-    const double even = draw.between(0.2, 1);  // every second line may be weaker
+    const std::array scatters{0.0, 0.0, 0.3, 1.0};
+    const double scatter = draw.one_of(scatters);  // Hz
+    const double even = draw.between(0.2, 1);      // every second line may be weaker
+    const double level = noise * draw.log_between(0.02, 1);
     bool second = false;
     for (double f = 1200; f < 6500; f += order * shaft) {
-      tone(f + 3 * draw.normal(), (second ? even : 1) * noise * draw.log_between(0.3, 1) / (6 * f));
+      tone(f + scatter * draw.normal(), (second ? even : 1) * level * draw.between(0.5, 1) / f);
       second = !second;
     }
   }
@@ -705,7 +708,7 @@ std::vector<double> causes(std::uint64_t seed, const ModelParameters& model, Fft
     const double rate = draw.one_of(rates);
     // Of motors with two, four and six poles.
     const std::array synchronous{50.0, 25.0, 25.0, 50.0 / 3};
-    const double shaft = draw.one_of(synchronous) * (1 - draw.log_between(0.002, 0.1));
+    const double shaft = draw.one_of(synchronous) * (1 - draw.log_between(0.004, 0.1));
     const SampleUnit unit = draw.one_of(units);
     const int count = draw.whole(1, 3);
     const bool named = draw.chance(0.5);
@@ -891,11 +894,11 @@ std::vector<ModelCase> model_part_cases() {
   add("weighed", 40, without_plans(weighed));
   add("tachos", 40, tachos);
   add("causes", 150, causes);
-  add("tracks", 60, tracks);
+  add("tracks", 40, tracks);
   add("steadiness", 25, steadiness);
   add("hardly changing speeds", 10, hardly_changing);
-  add("two rates", 40, two_rates);
-  add("motions", 200, motions);
+  add("two rates", 20, two_rates);
+  add("motions", 100, motions);
   return cases;
 }
 
