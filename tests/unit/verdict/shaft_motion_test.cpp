@@ -228,6 +228,7 @@ TEST_CASE(
     p.mains_hum = 0.4;
     p.electrical_impulses = 2;
     p.speed = Rpm{60 * 41.1 / 2 * 0.98};
+    p.shaft_harmonics = {3, 1.5, 0.9, 0.6, 0.5, 0.4};
     if (!shaft_lines) p.shaft_harmonics.clear();
     FftPlans plans;
     auto d = diagnose(simulate(p)->capture, plans, options);
