@@ -291,14 +291,17 @@ BandSpectra drawn_bands(Drawn& draw, const DefectOrders& orders) {
                                                         : 0.0;
     if (draw.chance(0.8)) here.series(draw, impact(part, orders) * slip, 6, depth, side, smear);
     if (draw.chance(0.6)) here.series(draw, 1, 10, draw.log_between(0.03, 0.5), 0, 0);
-    if (draw.chance(0.3))
-      here.series(draw, draw.between(2, 6), 4, draw.log_between(0.03, 0.5), 0, 0);
+    if (draw.chance(0.3)) {
+      const double strong = draw.log_between(0.03, 0.5);
+      here.series(draw, draw.between(2, 6), 4, strong, 0, 0);
+    }
     if (draw.chance(0.3))
       here.series(draw, draw.whole(3, 5) + draw.between(-0.2, 0.2), 3, depth, 0, 0);
     if (draw.chance(0.3)) here.series(draw, draw.whole(2, 5), 2, depth, 0, 0);
-    if (draw.chance(0.3))
-      here.series(draw, 100 * (1 + 0.001 * draw.normal()) / 25, 5, draw.log_between(0.1, 0.5), 0,
-                  0);
+    if (draw.chance(0.3)) {
+      const double strong = draw.log_between(0.1, 0.5);
+      here.series(draw, 100 * (1 + 0.001 * draw.normal()) / 25, 5, strong, 0, 0);
+    }
     here.spectrum.kurtosis = draw.between(0, 3);
     bands.spectra.push_back(std::move(here.spectrum));
     bands.share.push_back(share);
@@ -391,10 +394,14 @@ std::vector<double> unknown_series(std::uint64_t seed, const ModelParameters& mo
   Sums sums;
   for (int i = 0; i < 4; ++i) {
     Noisy here{draw, 50, draw.log_between(14, 80)};
-    if (draw.chance(0.8))
-      here.series(draw, draw.log_between(1.8, 14), 5, draw.log_between(0.1, 0.8), 1, 0);
-    if (draw.chance(0.8))
-      here.series(draw, draw.between(0.33, 0.47), 6, draw.log_between(0.05, 0.5), 0, 0);
+    if (draw.chance(0.8)) {
+      const double depth = draw.log_between(0.1, 0.8);
+      here.series(draw, draw.log_between(1.8, 14), 5, depth, 1, 0);
+    }
+    if (draw.chance(0.8)) {
+      const double depth = draw.log_between(0.05, 0.5);
+      here.series(draw, draw.between(0.33, 0.47), 6, depth, 0, 0);
+    }
     if (draw.chance(0.5)) here.series(draw, 1, 9, draw.log_between(0.05, 0.5), 0, 0);
     std::vector<double> out;
     const UnknownFamily u = search_unknown_family(here.spectrum, here.shaft, both_mains, 0, model);
@@ -465,7 +472,10 @@ LineSets drawn_line_sets(Drawn& draw, double shaft, const DefectOrders& orders) 
   const int divisor = draw.chance(0.2) ? draw.whole(2, 4) : 1;
   for (LineSet* set : {&sets.vibration, &sets.envelope}) {
     const bool vibration = set == &sets.vibration;
-    if (seen) add_comb(draw, *set, divisor * shaft, draw.whole(3, 30), draw.between(0.3, 0.9), 0);
+    if (seen) {
+      const double shown = draw.between(0.3, 0.9);
+      add_comb(draw, *set, divisor * shaft, draw.whole(3, 30), shown, 0);
+    }
     if (draw.chance(0.4)) add_comb(draw, *set, 50 * (1 + 0.0003 * draw.normal()), 15, 0.6, 0);
     if (draw.chance(0.3))
       for (int j = 1; j <= 3; ++j) add_comb(draw, *set, shaft, 6, 0.6, j * slip_rate);
@@ -541,8 +551,11 @@ std::vector<double> tracks(std::uint64_t seed, const ModelParameters& model, Fft
   for (int i = 0; i < 3; ++i) {
     const double shaft = draw.between(15, 30);
     const double seconds = draw.chance(0.2) ? draw.between(0.9, 2.2) : draw.between(2, 4);
-    const auto x = shaft_signal(draw, 1000, seconds, shaft, draw.between(-0.5, 0.5),
-                                draw.log_between(0.001, 0.1), draw.log_between(0.02, 5));
+    // Each in a statement of its own: a compiler evaluates arguments in whatever order.
+    const double noise = draw.log_between(0.02, 5);
+    const double wander = draw.log_between(0.001, 0.1);
+    const double drift = draw.between(-0.5, 0.5);
+    const auto x = shaft_signal(draw, 1000, seconds, shaft, drift, wander, noise);
     const SignalView axis{x, Hz{1000}, SampleUnit::acceleration};
     TrackOptions options;
     options.search = {Hz{0.7 * shaft}, Hz{1.4 * shaft}};
@@ -622,7 +635,10 @@ std::vector<double> steadiness(std::uint64_t seed, const ModelParameters& model,
       for (double t = 0.001; t < seconds; t += 1 / twice) ring(t, peak);
     }
     const int knocks = draw.chance(0.6) ? draw.whole(1, 14) : 0;
-    for (int k = 0; k < knocks; ++k) ring(draw.between(0, seconds - 0.01), draw.log_between(3, 20));
+    for (int k = 0; k < knocks; ++k) {
+      const double peak = draw.log_between(3, 20);
+      ring(draw.between(0, seconds - 0.01), peak);
+    }
     if (draw.chance(0.4)) {
       const double peak = draw.log_between(0.5, 5);
       for (double t = 0.002; t < seconds; t += draw.between(0.9, 1.1) / (3.58 * shaft))
@@ -669,7 +685,10 @@ std::vector<double> drawn_axis(Drawn& draw, double rate, double shaft, double su
   const bool rub = draw.chance(0.3);
   for (int k = 1; k <= 10 && rub; ++k)
     if (k % 3 != 0 && draw.chance(0.5)) tone(k * shaft / 3, velocity() / 3);
-  if (draw.chance(0.5)) tone(2 * supply * (1 + 0.002 * draw.normal()), velocity());
+  if (draw.chance(0.5)) {
+    const double hum = velocity();
+    tone(2 * supply * (1 + 0.002 * draw.normal()), hum);
+  }
   if (draw.chance(0.6)) {
     // Slip times poles of the motor on that mains.
     const double pairs = std::floor(supply / shaft + 0.01);
@@ -687,7 +706,8 @@ std::vector<double> drawn_axis(Drawn& draw, double rate, double shaft, double su
     const double level = noise * draw.log_between(0.02, 1);
     bool second = false;
     for (double f = 1200; f < 6500; f += order * shaft) {
-      tone(f + scatter * draw.normal(), (second ? even : 1) * level * draw.between(0.5, 1) / f);
+      const double line = (second ? even : 1) * level * draw.between(0.5, 1) / f;
+      tone(f + scatter * draw.normal(), line);
       second = !second;
     }
   }
