@@ -55,6 +55,7 @@ Result<ChecksMotor> motor_of(const ChecksCommand& o) {
   motor.sheets.dangers.explosion_protected =
       motor.sheets.dangers.explosion_protected || o.explosion_protected;
   motor.sheets.belt = motor.sheets.belt || o.belt;
+  motor.sheets.coupling = !motor.sheets.belt;
   return motor;
 }
 
