@@ -86,8 +86,9 @@ std::vector<std::string> near_misses(std::string_view word, std::span<const std:
   std::sort(near.begin(), near.end());
   near.erase(std::unique(near.begin(), near.end()), near.end());
   std::vector<std::string> words;
+  // What is clearly farther than the nearest was not meant.
   for (const auto& [d, k] : near)
-    if (words.size() < most) words.push_back(k);
+    if (words.size() < most && d <= near.front().first + 1) words.push_back(k);
   return words;
 }
 

@@ -37,8 +37,12 @@ void add_point(MachineDue& due, const Standing& s, int survey_days) {
 }  // namespace
 
 std::optional<int> days_allowed(std::string_view deadline, int survey_days) {
-  static constexpr std::array<std::pair<std::string_view, int>, 4> known{
-      {{"now", 0}, {"within a week", 7}, {"within two weeks", 14}, {"within four weeks", 28}}};
+  static constexpr std::array<std::pair<std::string_view, int>, 5> known{
+      {{"now", 0},
+       {"today", 0},
+       {"within a week", 7},
+       {"within two weeks", 14},
+       {"within four weeks", 28}}};
   for (const auto& [words, days] : known)
     if (deadline == words) return days;
   if (deadline == "before the next survey") return survey_days;

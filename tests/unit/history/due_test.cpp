@@ -45,12 +45,13 @@ std::set<std::string> deadlines_of_the_page() {
 
 TEST_CASE("due: every deadline of the table of urgencies has its days [docs/urgency.md]") {
   const auto words = deadlines_of_the_page();
-  CHECK(words.size() == 5);
+  CHECK(words.size() == 6);
   for (const std::string& w : words) {
     CAPTURE(w);
     CHECK(days_allowed(w).has_value());
   }
   CHECK(days_allowed("now") == 0);
+  CHECK(days_allowed("today") == 0);
   CHECK(days_allowed("within a week") == 7);
   CHECK(days_allowed("within two weeks") == 14);
   CHECK(days_allowed("within four weeks") == 28);
