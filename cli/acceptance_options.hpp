@@ -40,8 +40,8 @@ struct AcceptancePlan {
   std::vector<KnownRecording> recordings;
 };
 
-/// Shape: files [n], the recordings that the command names. Errors: those of known_recordings()
-/// and of the bearing
+/// Shape: files [n], the recordings that the command names.
+/// Errors: those of known_recordings() and of the bearing
 [[nodiscard]] bearingdsp::Result<AcceptancePlan> acceptance_plan(
     const AcceptanceCommand& command, const std::vector<std::string>& files);
 void add_limit_options(CLI::App& command, AcceptanceCommand& options);

@@ -11,7 +11,8 @@ namespace cli {
 
 class AcceptanceStore {
  public:
-  /// Opens the history for writing; an empty path keeps nothing. Errors: those of History
+  /// Opens the history for writing; an empty path keeps nothing.
+  /// Errors: those of History
   [[nodiscard]] static bearingdsp::Result<AcceptanceStore> open(const std::string& path,
                                                                 const bearingdsp::PointKey& at);
   /// Earlier runs at no load of the point.

@@ -17,7 +17,8 @@ struct PositionOptions {
   std::vector<int> blocked;
 };
 void add_position_options(CLI::App& command, PositionOptions& options);
-/// The positions, if --positions was given. Errors: bad_argument for the others without it
+/// The positions, if --positions was given.
+/// Errors: bad_argument for the others without it
 [[nodiscard]] bearingdsp::Result<std::optional<bearingdsp::Positions>> positions_of(
     const PositionOptions& options);
 
@@ -28,8 +29,8 @@ void add_angle_option(CLI::App& command, std::string& angles);
 /// Paths of the recordings that the runs of a job name, relative to its file.
 [[nodiscard]] std::vector<std::string> recordings_of(const bearingdsp::BalanceJob& job,
                                                      const std::string& job_file);
-/// Reads the recordings that the runs of a job name, relative to its file. Errors: those of
-/// read_recording() and take_recording()
+/// Reads the recordings that the runs of a job name, relative to its file.
+/// Errors: those of read_recording() and take_recording()
 [[nodiscard]] bearingdsp::Result<void> read_recordings(bearingdsp::BalanceJob& job,
                                                        const std::string& job_file);
 

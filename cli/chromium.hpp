@@ -8,12 +8,15 @@
 namespace cli {
 
 /// Chromium on PATH, or the program that the environment variable CHROMIUM names. `path`: the
-/// output that needs it, for the error. Errors: not_found
+/// output that needs it, for the error.
+/// Errors: not_found
 [[nodiscard]] bearingdsp::Result<std::string> find_chromium(const std::string& path);
-/// The page as a PDF document. Errors: io, also where it takes longer than five minutes
+/// The page as a PDF document.
+/// Errors: io, also where it takes longer than five minutes
 [[nodiscard]] bearingdsp::Result<std::string> pdf_of(const std::string& chromium,
                                                      std::string_view html);
-/// The drawing as a PNG picture of twice its size in pixels. Errors: io, as above
+/// The drawing as a PNG picture of twice its size in pixels.
+/// Errors: io, as above
 [[nodiscard]] bearingdsp::Result<std::string> png_of(const std::string& chromium,
                                                      std::string_view svg);
 

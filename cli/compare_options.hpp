@@ -46,12 +46,14 @@ struct CompareSetup {
   bearingdsp::CompareOptions options;  ///< with the limits of the machine's vibration
   std::vector<KnownRecording> before, after;
 };
-/// Shape: before, after [n] recordings. Errors: those of known_recordings() and of the bearing
+/// Shape: before, after [n] recordings.
+/// Errors: those of known_recordings() and of the bearing
 [[nodiscard]] bearingdsp::Result<CompareSetup> compare_setup(const CompareCommand& command,
                                                              const std::vector<std::string>& before,
                                                              const std::vector<std::string>& after);
 /// The recordings that the words of a side name: files as they are, of a folder all that look like
-/// recordings, by name. Errors: io; not_found for a folder without one
+/// recordings, by name.
+/// Errors: io; not_found for a folder without one
 [[nodiscard]] bearingdsp::Result<std::vector<std::string>> recordings_in(
     const std::vector<std::string>& words);
 

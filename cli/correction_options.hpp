@@ -20,7 +20,8 @@ struct CorrectionCommand {
   Printing printing;
 };
 
-/// What was typed. Errors: bad_argument
+/// What was typed.
+/// Errors: bad_argument
 [[nodiscard]] bearingdsp::Result<std::vector<bearingdsp::EntryId>> ids_of(
     const CorrectionCommand& o);
 [[nodiscard]] bearingdsp::Result<bearingdsp::Correction> correction_of(const CorrectionCommand& o);

@@ -18,12 +18,14 @@ class ExportRows {
  public:
   /// `file`: none is stdout; it outlives this.
   ExportRows(ExportFormat format, std::optional<OutputFile>& file) : format_{format}, file_{file} {}
-  /// Before the first row. Errors: bad_argument for HDF5 to stdout; those of Hdf5Table::start()
+  /// Before the first row.
+  /// Errors: bad_argument for HDF5 to stdout; those of Hdf5Table::start()
   [[nodiscard]] bearingdsp::Result<void> begin();
   /// Errors: io
   [[nodiscard]] bearingdsp::Result<void> add(const bearingdsp::PointKey& at,
                                              const bearingdsp::Reading& reading);
-  /// After the last row. Errors: io; those of Hdf5Table::file()
+  /// After the last row.
+  /// Errors: io; those of Hdf5Table::file()
   [[nodiscard]] bearingdsp::Result<void> end();
 
  private:

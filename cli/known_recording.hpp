@@ -42,7 +42,9 @@ enum class Wanted : std::uint8_t { point, reading };
                                                                  const TypedFacts& typed,
                                                                  Wanted wanted = Wanted::point);
 /// Of several recordings of one point; those whose name says nothing are of the point of the
-/// others. Shape: files [n] -> [n]. Errors: also bad_argument where they are of two points
+/// others.
+/// Shape: files [n] -> [n].
+/// Errors: also bad_argument where they are of two points
 [[nodiscard]] bearingdsp::Result<std::vector<KnownRecording>> known_recordings(
     const std::vector<std::string>& files, const MachineOptions& at, const TypedFacts& typed);
 

@@ -25,9 +25,11 @@ void add_point_options(CLI::App& command, MachineOptions& options);
 /// recordings (known_recording).
 [[nodiscard]] bearingdsp::Result<bearingdsp::Machine> choose_machine_aloud(
     const std::string& asked);
-/// The end that is asked for by "DE" or "NDE", case ignored. Errors: bad_argument
+/// The end that is asked for by "DE" or "NDE", case ignored.
+/// Errors: bad_argument
 [[nodiscard]] bearingdsp::Result<bearingdsp::MachineEnd> parse_end(const std::string& text);
-/// The same for a machine; left out, the only end whose bearing is known. Errors: bad_argument
+/// The same for a machine; left out, the only end whose bearing is known.
+/// Errors: bad_argument
 [[nodiscard]] bearingdsp::Result<bearingdsp::MachineEnd> chosen_end(
     const bearingdsp::Machine& machine, const std::string& text);
 /// The point that --point names, or the only one (at --end). Where the file lists no point of that

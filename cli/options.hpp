@@ -60,7 +60,8 @@ void add_channels_from_option(CLI::App& command, std::vector<std::string>& files
 /// The error with the options named that its advice speaks of.
 [[nodiscard]] bearingdsp::Error with_options(bearingdsp::Error error);
 /// The name of the channel that `wanted` names, or numbers as the file counts them; `read_last`: it
-/// was read behind the channels chosen. Errors: not_found.
+/// was read behind the channels chosen.
+/// Errors: not_found.
 [[nodiscard]] bearingdsp::Result<std::string> channel_named(const bearingdsp::Capture& capture,
                                                             const std::string& wanted,
                                                             bool read_last);
@@ -71,7 +72,8 @@ void add_channels_from_option(CLI::App& command, std::vector<std::string>& files
                                                               const std::string& option,
                                                               std::size_t least, std::size_t most);
 
-/// "outer:10": a defect of the outer ring whose impacts peak at 10 m/s2. Errors: bad_argument.
+/// "outer:10": a defect of the outer ring whose impacts peak at 10 m/s2.
+/// Errors: bad_argument.
 [[nodiscard]] bearingdsp::Result<bearingdsp::SimulatedDefect> parse_defect(const std::string& text);
 
 }  // namespace cli

@@ -66,7 +66,8 @@ class OutputFiles {
 /// written beside it and moved to its name, and not where someone else changed it meanwhile.
 class EditedFile {
  public:
-  /// Reads it; an empty text if it is not there yet. Errors: io
+  /// Reads it; an empty text if it is not there yet.
+  /// Errors: io
   [[nodiscard]] static bearingdsp::Result<EditedFile> open(const std::string& path);
   [[nodiscard]] const std::string& path() const { return path_; }
   [[nodiscard]] const std::string& text() const { return text_; }

@@ -28,7 +28,8 @@ struct ShownFile {
   OutputFile file;
   std::string chromium{};  ///< program that makes PDF or PNG out of it; empty for HTML and SVG
   bool pdf{false};         ///< not PNG
-  /// Writes the text (HTML or SVG) in its format. Errors: io
+  /// Writes the text (HTML or SVG) in its format.
+  /// Errors: io
   [[nodiscard]] bearingdsp::Result<void> write(const std::string& text);
 };
 /// Errors: bad_argument for an ending other than .html, .htm and .pdf; those of find_chromium() and
@@ -51,7 +52,8 @@ class PageFile {
                                                std::span<const bearingdsp::Report> chapters = {});
   /// A whole page that was laid out for print.
   [[nodiscard]] bearingdsp::Result<void> write_sheet(const std::string& html);
-  /// The list with a chapter for each of its points. Errors: those of the store and of writing
+  /// The list with a chapter for each of its points.
+  /// Errors: those of the store and of writing
   [[nodiscard]] bearingdsp::Result<void> write(bearingdsp::Report list,
                                                bearingdsp::History& history,
                                                const std::vector<bearingdsp::Standing>& standings);

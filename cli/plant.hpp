@@ -27,8 +27,9 @@ namespace cli {
 [[nodiscard]] std::string store_taken(const bearingdsp::Plant& plant);
 
 /// The route file that was typed, or that of the plant, whose folder of recordings an empty
-/// `folder` becomes; a note says so, and which store if that is of the plant. Errors: bad_argument
-/// where one is not given and there is no plant; those of read_route() and plant_route()
+/// `folder` becomes; a note says so, and which store if that is of the plant.
+/// Errors: bad_argument where one is not given and there is no plant; those of read_route() and
+/// plant_route()
 [[nodiscard]] bearingdsp::Result<bearingdsp::Route> chosen_route(std::string& folder,
                                                                  const std::string& route,
                                                                  const std::string& store);

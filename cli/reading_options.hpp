@@ -26,7 +26,8 @@ struct WorkshopInput {
   bearingdsp::WorkshopReadings readings;
   bearingdsp::WorkshopFacts facts;
 };
-/// What was typed wins over `known`. Errors: bad_argument for a list that cannot be read
+/// What was typed wins over `known`.
+/// Errors: bad_argument for a list that cannot be read
 [[nodiscard]] bearingdsp::Result<WorkshopInput> take_readings(
     const WorkshopOptions& options, const bearingdsp::WorkshopFacts& known);
 

@@ -35,7 +35,8 @@ struct RecordPlace {
   std::string machine, point;
 };
 /// The stops of the route, with --repeat; else the place that was typed, or the only one of the
-/// plant. Errors: not_found without a plant folder or machine; bad_argument for several points
+/// plant.
+/// Errors: not_found without a plant folder or machine; bad_argument for several points
 [[nodiscard]] bearingdsp::Result<std::vector<RecordPlace>> places_to_record(
     const RecordCommand& command);
 /// What is recorded at a place; the time is part of its name.

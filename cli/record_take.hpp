@@ -26,8 +26,8 @@ struct Taken {
 };
 
 /// Stores the recording and the file that describes it, also where the input, the disk or the
-/// person ended it early. Errors: those of open_input() and OutputFiles; io where nothing came that
-/// could be stored
+/// person ended it early.
+/// Errors: those of open_input() and OutputFiles; io where nothing came that could be stored
 [[nodiscard]] bearingdsp::Result<Taken> take_recording(const Take& take, OutputFiles& outputs);
 
 }  // namespace cli

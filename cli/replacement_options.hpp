@@ -32,8 +32,9 @@ struct ReplacementJob {
 /// Errors: those of the machine file; bad_argument without a number or an end
 [[nodiscard]] bearingdsp::Result<ReplacementJob> replacement_job(const ReplacementCommand& command);
 
-/// The plan of that job. Errors: those of replacement_job(), read_designation() and
-/// plan_replacement(); bad_argument for a designation that fits several bearings
+/// The plan of that job.
+/// Errors: those of replacement_job(), read_designation() and plan_replacement(); bad_argument for
+/// a designation that fits several bearings
 [[nodiscard]] bearingdsp::Result<bearingdsp::ReplacementPlan> planned(
     const ReplacementCommand& command);
 

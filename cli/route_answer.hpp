@@ -23,13 +23,14 @@ struct RouteAnswer {
     bearingdsp::History& history);
 /// The same without a survey, where the store is that of the plant folder, whose route says which
 /// points are at one bearing; all standings as they are where it is not. `machine`: only its ends.
-/// A route that cannot be read is named in a note. Errors: those of the store
+/// A route that cannot be read is named in a note.
+/// Errors: those of the store
 [[nodiscard]] bearingdsp::Result<RouteAnswer> stored_answer(std::vector<bearingdsp::Standing> all,
                                                             bearingdsp::History& history,
                                                             const std::string& store,
                                                             const std::string& machine = "");
-/// The points of one machine as the list shows them. Errors: not_found for no such machine; those
-/// of the store
+/// The points of one machine as the list shows them.
+/// Errors: not_found for no such machine; those of the store
 [[nodiscard]] bearingdsp::Result<RouteAnswer> machine_answer(bearingdsp::History& history,
                                                              const std::string& store,
                                                              const std::string& machine);

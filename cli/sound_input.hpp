@@ -24,7 +24,8 @@ struct InputDevice {
 /// Errors: unsupported_format in a build without PortAudio, with what to install; io
 [[nodiscard]] bearingdsp::Result<std::vector<InputDevice>> input_devices();
 /// The index of the one that is named, by its number (from 1), its name or a part that only one
-/// name has; the usual one where nothing is named. Errors: not_found, bad_argument for several
+/// name has; the usual one where nothing is named.
+/// Errors: not_found, bad_argument for several
 [[nodiscard]] bearingdsp::Result<std::size_t> choose_input(const std::vector<InputDevice>& devices,
                                                            const std::string& wanted);
 

@@ -19,8 +19,9 @@ class Hdf5Table {
   [[nodiscard]] static bearingdsp::Result<Hdf5Table> start();
   void add(const bearingdsp::PointKey& at, const bearingdsp::Reading& reading);
   /// The whole file: a group "readings" with a data set for each column, numbers as 64-bit floating
-  /// point (NaN where a value is not known) with the attribute "unit", words in fixed length,
-  /// as ASCII or UTF-8. Errors: internal, where the library fails
+  /// point (NaN where a value is not known) with the attribute "unit", words in fixed length, as
+  /// ASCII or UTF-8.
+  /// Errors: internal, where the library fails
   [[nodiscard]] bearingdsp::Result<std::string> file() const;
 
  private:

@@ -12,7 +12,8 @@
 
 namespace cli {
 
-/// Outcomes of an earlier run. Errors: those of reading the file and of parse_results()
+/// Outcomes of an earlier run.
+/// Errors: those of reading the file and of parse_results()
 [[nodiscard]] bearingdsp::Result<std::vector<bearingdsp::Outcome>> results_in(
     const std::string& path);
 
@@ -26,8 +27,8 @@ struct ResultNames {
 /// The files that were asked for: opened before the work, whole or not at all.
 class ResultFiles {
  public:
-  /// `read`: files of the run. Errors: bad_argument for another ending; those of OutputFiles and
-  /// open_page()
+  /// `read`: files of the run.
+  /// Errors: bad_argument for another ending; those of OutputFiles and open_page()
   static bearingdsp::Result<ResultFiles> create(const ResultNames& names, const OutputRules& rules,
                                                 const std::vector<std::string>& read);
   [[nodiscard]] bool has_features() const { return features_.has_value(); }

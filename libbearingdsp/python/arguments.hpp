@@ -25,7 +25,8 @@ struct Diagnosed {
                                          std::optional<double> full_scale,
                                          std::optional<double> noted_speed_rpm);
 
-/// Names in one text, in a list of texts and numbers, or None. Errors: py::type_error
+/// Names in one text, in a list of texts and numbers, or None.
+/// Errors: py::type_error
 [[nodiscard]] std::vector<std::string> texts_argument(const char* argument,
                                                       const py::object& value);
 

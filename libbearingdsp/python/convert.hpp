@@ -59,7 +59,8 @@ struct Samples : RawSamples {
 [[nodiscard]] RawSamples raw_samples(const py::handle& given);
 /// Errors: as there; bad_argument for a value that is missing, not a number or infinite
 [[nodiscard]] Samples finite_samples(const py::handle& given);
-/// The value, if it is a finite number above 0. Errors: bad_argument with the name of the argument
+/// The value, if it is a finite number above 0.
+/// Errors: bad_argument with the name of the argument
 double positive(const char* argument, double value);
 std::optional<double> positive(const char* argument, std::optional<double> value);
 /// Name of the class of an object, for messages.

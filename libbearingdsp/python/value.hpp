@@ -12,8 +12,8 @@
 
 namespace bearingdsp::python {
 
-/// A value as tuples, lists, numbers, text and arrays, and back. Errors: py::cast_error for a state
-/// that is not of this type
+/// A value as tuples, lists, numbers, text and arrays, and back.
+/// Errors: py::cast_error for a state that is not of this type
 struct Packed {
   template <class T>
   static constexpr bool plain =

@@ -24,7 +24,8 @@ struct Labelled {
   [[nodiscard]] bool healthy() const { return !damaged() && !shaft_fault(); }
 };
 
-/// Every labelled recording that can be read. Errors: those of read_manifest()
+/// Every labelled recording that can be read.
+/// Errors: those of read_manifest()
 [[nodiscard]] bearingdsp::Result<std::vector<Labelled>> read_labelled(const std::string& manifest);
 /// As the manifest says: nominal speeds within 3 %.
 [[nodiscard]] bool same_speed(const Labelled& a, const Labelled& b);

@@ -16,8 +16,9 @@ struct SpecialBore {
 };
 
 /// Finds "6203/16", "6202-5/8", "6202-10" (sixteenths of an inch) and "6201-2RS 1/2"; none where
-/// the bore would be that of the plain number or too far from it. Source: common practice, from
-/// memory: "-8", "-10", "-12", "-16" are sixteenths, "/16" is millimetres
+/// the bore would be that of the plain number or too far from it.
+/// Source: common practice, from memory: "-8", "-10", "-12", "-16" are sixteenths, "/16" is
+/// millimetres
 [[nodiscard]] std::optional<SpecialBore> find_special_bore(std::string_view text);
 
 }  // namespace bearingdsp

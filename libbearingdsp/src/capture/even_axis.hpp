@@ -24,7 +24,8 @@ struct StampGrid {
 
 /// The grid under the stamps t [n], rising, or nothing: where no sample is missing, where more than
 /// three of four are, where stamps are printed more coarsely than a quarter of the step
-/// (`printed`), or where steps are no whole multiples of one. Source: closed form
+/// (`printed`), or where steps are no whole multiples of one.
+/// Source: closed form
 std::optional<StampGrid> stamp_grid(std::span<const double> t, double printed);
 
 /// How the samples of a recording come onto an even time axis. Empty: they are on one.
@@ -35,13 +36,15 @@ struct EvenAxis {
 };
 
 /// Even instants from the first stamp to the last, `step` apart, in samples: a line between the
-/// stamps. Shape: t [n], rising
+/// stamps.
+/// Shape: t [n], rising
 std::vector<double> even_positions(std::span<const double> t, double step);
 
 /// Puts every channel onto the even axis. Up to eight missing samples in a row lie on a cubic
-/// through their neighbours, longer stretches on a straight line: an impact there is lost.
-/// Uneven instants are read by band-limited interpolation (dsp/resample.hpp), which for instants
-/// that scatter is a first approximation. Shape: channels [n] -> [m]
+/// through their neighbours, longer stretches on a straight line: an impact there is lost. Uneven
+/// instants are read by band-limited interpolation (dsp/resample.hpp), which for instants that
+/// scatter is a first approximation.
+/// Shape: channels [n] -> [m]
 void put_on_even_axis(Capture& capture, const EvenAxis& axis);
 
 }  // namespace bearingdsp::capture_detail

@@ -61,7 +61,8 @@ Result<std::unique_ptr<MatFile>> open_mat5(ByteSource& source, const std::string
 Result<std::unique_ptr<MatFile>> open_mat4(ByteSource& source, const std::string& name);
 /// v7.3 and any other HDF5, by our own parser for the same reason: hdf5_file.hpp.
 Result<std::unique_ptr<MatFile>> open_mat73(ByteSource& source, const std::string& name);
-/// .npy, or a .npz archive of them. `source` outlives it. Errors: corrupt_file
+/// .npy, or a .npz archive of them. `source` outlives it.
+/// Errors: corrupt_file
 Result<std::unique_ptr<MatFile>> open_numpy(ByteSource& source, const std::string& name);
 
 /// The recording that a listed file holds. `size`: of the file, in bytes.

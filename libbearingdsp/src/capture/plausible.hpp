@@ -11,7 +11,8 @@ namespace bearingdsp::capture_detail {
 inline constexpr double max_plausible_velocity = 2.0;
 
 /// A blocking finding where the rms, mean removed, is beyond what a sensor on a bearing housing can
-/// give: the unit, the sensitivity or the full scale is wrong. Units: of the samples
+/// give: the unit, the sensitivity or the full scale is wrong.
+/// Units: of the samples
 std::optional<Finding> implausible_level(double rms, SampleUnit unit);
 
 }  // namespace bearingdsp::capture_detail

@@ -47,7 +47,8 @@ std::string ordinal_channel(std::size_t index, std::string_view name);
 
 /// Indices (0-based) into `names` chosen by select, in the order of the selection. what: "channel",
 /// "column" or "variable". A number wins over a name of the same spelling only if no such name is
-/// there. Errors: not_found, bad_argument (same signal twice).
+/// there.
+/// Errors: not_found, bad_argument (same signal twice).
 Result<std::vector<std::size_t>> choose(const std::vector<std::string>& names,
                                         const std::vector<std::string>& select,
                                         std::string_view what, const std::string& where);
@@ -67,12 +68,14 @@ enum class Storage : std::uint8_t {
   fractions,       ///< integer audio: fractions of full scale
   float_fractions  ///< float audio: values, or fractions if a full scale is given
 };
-/// Calibration of channel i of n. Errors: bad_argument, missing_metadata.
+/// Calibration of channel i of n.
+/// Errors: bad_argument, missing_metadata.
 Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string& where,
                                 const std::optional<FileUnit>& in_file, Storage storage,
                                 const ReadOptions& options);
 
-/// Checks that do not depend on the file: rate, full scale, counts. Errors: bad_argument.
+/// Checks that do not depend on the file: rate, full scale, counts.
+/// Errors: bad_argument.
 Result<void> check_options(const ReadOptions& options, const std::string& where);
 
 /// Ends every reader: names, calibration, repair of values that are no numbers, rate.

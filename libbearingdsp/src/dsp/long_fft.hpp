@@ -11,8 +11,8 @@ namespace bearingdsp::detail {
 
 /// Forward real transform of n samples by complex ones of about sqrt(n/2) points, each run while it
 /// lies in the cache. One plan for the whole length keeps tables as large as the recording, takes
-/// as long to make as two to three transforms, and from 2^18 points on waits for memory. Source:
-/// [bailey1990] (four steps); [cooley1970] (real samples as half as many complex ones).
+/// as long to make as two to three transforms, and from 2^18 points on waits for memory.
+/// Source: [bailey1990] (four steps); [cooley1970] (real samples as half as many complex ones).
 class LongRealFft {
  public:
   /// Whether n is long enough to gain, and splits evenly enough: any length that good_fft_size()

@@ -36,8 +36,9 @@ struct PointSettings {
 /// The settings that hold for a recording of that time.
 using SettingsAt = std::function<const PointSettings&(UtcTime)>;
 
-/// Reads and analyses one recording. How it is read is the same at all times. Errors: those of
-/// reading and diagnosing; io where the file changed since `content` was found: it is being written
+/// Reads and analyses one recording. How it is read is the same at all times.
+/// Errors: those of reading and diagnosing; io where the file changed since `content` was found: it
+/// is being written
 [[nodiscard]] Result<Reading> analyse(const std::string& path, const FileContent& content,
                                       const SettingsAt& settings, std::optional<UtcTime> time,
                                       FftPlans& plans);

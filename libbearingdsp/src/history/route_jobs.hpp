@@ -17,7 +17,8 @@ struct RouteJob {
 [[nodiscard]] PointKey point_key(const Route& route, std::size_t route_point);
 
 /// The recordings of the folder that belong to a point; what belongs to none, is listed but not
-/// there, or is missing goes into the run. Errors: io; those of read_recording_list()
+/// there, or is missing goes into the run.
+/// Errors: io; those of read_recording_list()
 [[nodiscard]] Result<std::vector<RouteJob>> find_jobs(const Route& route, const std::string& folder,
                                                       RouteRun& run);
 

@@ -69,7 +69,8 @@ struct Finalize {
 
 class Database {
  public:
-  /// flags as of sqlite3_open_v2. Errors: io, database
+  /// flags as of sqlite3_open_v2.
+  /// Errors: io, database
   [[nodiscard]] static Result<std::unique_ptr<Database>> open(const std::string& path,
                                                               const std::string& name, int flags);
   /// The same text always gives the same prepared statement.

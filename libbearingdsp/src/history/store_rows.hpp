@@ -25,8 +25,9 @@ struct Named {
   std::int64_t id{0};
   std::string name;
 };
-/// By the exact name, else by same_name(). Errors: bad_argument where several are meant: a store
-/// that was written when names were compared letter by letter
+/// By the exact name, else by same_name().
+/// Errors: bad_argument where several are meant: a store that was written when names were compared
+/// letter by letter
 [[nodiscard]] Result<Named> find_machine(sqlite::Database& database, const std::string& machine);
 [[nodiscard]] Result<Named> find_point(sqlite::Database& database, std::int64_t machine,
                                        const std::string& point);

@@ -29,7 +29,8 @@
 
 namespace bearingdsp {
 
-/// The text as a table; an error of its own where it is not TOML. Errors: corrupt_file
+/// The text as a table; an error of its own where it is not TOML.
+/// Errors: corrupt_file
 [[nodiscard]] Result<toml::table> parse_toml(std::string_view text, std::string_view where);
 
 class TomlReader {

@@ -14,7 +14,8 @@ namespace bearingdsp::balance_parts {
 /// "12.3 g at blade or hole 2 (45.0°) and 7.4 g at 3 (90.0°)"
 [[nodiscard]] std::string split_words(const WeightSplit& split);
 [[nodiscard]] std::string degrees_words(Degrees angle);
-/// What to check before unbalance is believed. Source: common practice
+/// What to check before unbalance is believed.
+/// Source: common practice
 [[nodiscard]] ReportSection first_checks();
 /// The cautions of runs and weights; `force` is that of the heaviest weight, where known.
 /// Source: common practice; local rules go before

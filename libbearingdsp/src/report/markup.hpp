@@ -13,7 +13,8 @@ namespace bearingdsp {
 [[nodiscard]] std::string base64(std::span<const std::uint8_t> bytes);
 
 /// The element by which a page forbids itself every script and style but these (as they are in
-/// their elements; empty: none), and to load or send anything. Source: [csp3]
+/// their elements; empty: none), and to load or send anything.
+/// Source: [csp3]
 [[nodiscard]] std::string content_policy(std::string_view style, std::string_view script);
 
 }  // namespace bearingdsp

@@ -1,7 +1,8 @@
 #pragma once
 /// The shades of a map, from the lowest value to the highest: even steps of lightness, falling all
 /// the way, so that they order themselves for every eye and in grey print. On a dark page they run
-/// the other way round. Source: why even lightness [crameri2020]; the colours are our own.
+/// the other way round.
+/// Source: why even lightness [crameri2020]; the colours are our own.
 #include <array>
 #include <cstdint>
 

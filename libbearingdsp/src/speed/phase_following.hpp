@@ -14,7 +14,8 @@ struct FollowedAngle {
 };
 
 /// Sharpens an angle that is known roughly, from low harmonics to high ones, so that the phase
-/// never turns by half a cycle between blocks. Source: [bonnardot2005]
+/// never turns by half a cycle between blocks.
+/// Source: [bonnardot2005]
 FollowedAngle follow_phase(const std::vector<SlowCopy>& axes, std::vector<double> angle,
                            double mean_rate, const TrackModel& model);
 

@@ -31,7 +31,8 @@ struct Conflict {
 [[nodiscard]] const std::vector<Conflict>& conflicts();
 /// Errors: std::invalid_argument for a name that is not in the file
 [[nodiscard]] double limit(std::string_view name);
-/// Those of the keys, in their order. Errors: std::invalid_argument for an unknown key
+/// Those of the keys, in their order.
+/// Errors: std::invalid_argument for an unknown key
 [[nodiscard]] std::vector<Caution> cautions_of(std::string_view keys);
 [[nodiscard]] ObservedState state_of(std::string_view word);
 

@@ -23,7 +23,8 @@ struct CleanAxes {
 CleanAxes repaired_channels(const Capture& capture, std::span<const std::size_t> chosen);
 
 /// Axes with isolated shocks brought down to the level of the rest, for everything that looks for
-/// what repeats; a finding for each axis that had some. Shape: names: of the axes
+/// what repeats; a finding for each axis that had some.
+/// Shape: names: of the axes
 CleanAxes without_isolated_shocks(std::span<const SignalView> axes,
                                   std::span<const std::string> names, Findings& findings);
 

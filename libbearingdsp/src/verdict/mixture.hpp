@@ -19,8 +19,9 @@ struct Mixture {
 /// The odds of damage are the mean over the candidates by their weights: a candidate that shows
 /// nothing takes from what another shows, as far as it was as likely beforehand. The components
 /// share the damage by candidate, weight and how plausible the fitted slip is. One candidate: its
-/// own judgement. Shape: as many weighed as candidates, 1 or more. Source: total probability,
-/// closed form
+/// own judgement.
+/// Shape: as many weighed as candidates, 1 or more.
+/// Source: total probability, closed form
 [[nodiscard]] Mixture mix(std::span<const Weighed> weighed,
                           std::span<const BearingCandidate> candidates,
                           const ModelParameters& model);

@@ -20,8 +20,8 @@ namespace bearingdsp {
 
 /// Kurtosis of an axis with an even spectrum, without what no bearing does: what recurs with the
 /// supply (twice a period), and single events that are rarer than a cage turns. Near 3 (2.9, since
-/// the strongest events of noise go as well) where no impacts are left. Source: fourth moment over
-/// the square of the second
+/// the strongest events of noise go as well) where no impacts are left.
+/// Source: fourth moment over the square of the second
 [[nodiscard]] double impulsiveness_left(const SignalView& axis, Hz rate,
                                         const std::vector<Hz>& mains, const ModelParameters& model,
                                         FftPlans& plans);

@@ -13,9 +13,10 @@ namespace bearingdsp {
 
 /// A bearing's impacts at 88 Hz look like a shaft at 88 Hz that knocks once a revolution. Where
 /// nobody gave the speed and no tacho fixes it, a train of impacts at the assumed rate, as strong
-/// as one that is called damage elsewhere, leaves open which of the two it is. Shape: whole:
-/// envelope spectrum of the whole band; options: orders, and what was said of the speed. Nothing
-/// where no such train is there, or no other rate in the interval has a bearing that makes it
+/// as one that is called damage elsewhere, leaves open which of the two it is.
+/// Shape: whole: envelope spectrum of the whole band; options: orders, and what was said of the
+/// speed. Nothing where no such train is there, or no other rate in the interval has a bearing that
+/// makes it
 std::optional<Finding> impacts_at_assumed_rate(const EnvelopeSpectrum& whole,
                                                const ShaftSpeed& speed,
                                                const DiagnoseOptions& options,

@@ -17,15 +17,15 @@ struct NearComponent {
 };
 /// Damage of a bearing that is not the one given: a strong series far from all of that one's
 /// orders. Nothing where the series is too weak for so rare a case, or where it may be the
-/// supply's. The place is Place::another_bearing. Source: Bayes' rule with `foreign.another` as
-/// prior odds
+/// supply's. The place is Place::another_bearing.
+/// Source: Bayes' rule with `foreign.another` as prior odds
 [[nodiscard]] std::optional<Judgement> another_bearing(const UnknownFamily& series,
                                                        const ModelParameters& model);
 
 /// A bearing of the same type with another inside, or one that runs without load, has its defect
 /// orders some per cent off. Nothing where no ring's order lies within that, or the series is too
-/// weak for so rare a case. Source: cage lag of 3-4 % without load, measured on an insert bearing
-/// (docs/theory/diagnosis.md)
+/// weak for so rare a case.
+/// Source: cage lag of 3-4 % without load, measured on an insert bearing (docs/theory/diagnosis.md)
 std::optional<NearComponent> near_component(const UnknownFamily& series, const DefectOrders& orders,
                                             const ModelParameters& model);
 
@@ -35,7 +35,8 @@ std::optional<NearComponent> near_component(const UnknownFamily& series, const D
 Judgement judge_without_bearing(const UnknownFamily& series, const FamilyScore& cage,
                                 const ModelParameters& model);
 
-/// The series of the cage of a bearing that is not known. Units: shaft in Hz, > 0
+/// The series of the cage of a bearing that is not known.
+/// Units: shaft in Hz, > 0
 FamilyScore unknown_cage(const EnvelopeSpectrum& whole, Hz shaft, const std::vector<Hz>& mains,
                          const ModelParameters& model);
 

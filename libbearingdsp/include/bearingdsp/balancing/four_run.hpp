@@ -47,9 +47,9 @@ struct FourRunAnswer {
 
 /// Each run says V^2 - V0^2 = T^2 + 2 T (a cos angle + b sin angle), with T the effect of the trial
 /// weight and (a, b) the vibration as found seen in the weight's angles: linear least squares for
-/// T^2, T a and T b. The correction is trial V0 / T at the angle opposite to (a, b). Errors:
-/// bad_argument for fewer than three runs, amplitudes or a weight not above zero, angles that are
-/// not distinct
+/// T^2, T a and T b. The correction is trial V0 / T at the angle opposite to (a, b).
+/// Errors: bad_argument for fewer than three runs, amplitudes or a weight not above zero, angles
+/// that are not distinct
 /// Source: closed form; the graphical construction with circles is equivalent
 [[nodiscard]] Result<FourRunAnswer> balance_without_phase(const FourRuns& runs,
                                                           const FourRunOptions& options = {});

@@ -90,7 +90,8 @@ struct BalanceAnswer {
 /// coefficient per plane for each row), then the weights that make the sum of the squared
 /// amplitudes over all rows smallest. The uncertainty of the prediction is that of the regression
 /// at the correction weights; the weights are uncertain by the same errors, carried through the
-/// least squares. Shape:  runs [r], the first usual as found; planes 1 or 2; rows >= planes
+/// least squares.
+/// Shape:  runs [r], the first usual as found; planes 1 or 2; rows >= planes
 /// Errors: bad_argument for runs of different shape, values that are not finite, other planes, or
 ///         fewer rows than planes; missing_metadata for too few runs, or runs whose weights do not
 ///         separate the planes Source: least-squares balancing [goodman1964]; regression
@@ -99,7 +100,8 @@ struct BalanceAnswer {
                                             const BalanceOptions& options = {});
 
 /// The prediction at every row for other weights than the least-squares ones, as for those that
-/// were rounded and split onto blades. Errors: as balance(); bad_argument for other planes
+/// were rounded and split onto blades.
+/// Errors: as balance(); bad_argument for other planes
 [[nodiscard]] Result<std::vector<RowPrediction>> predict(std::span<const BalanceRun> runs,
                                                          std::span<const BalanceWeight> weights,
                                                          const BalanceOptions& options = {});

@@ -51,18 +51,23 @@ struct BalanceJob {
   BalanceOptions options;
 };
 
-/// "6.0@40": amplitude or mass, and angle in degrees; "0" is no weight. Errors: bad_argument
+/// "6.0@40": amplitude or mass, and angle in degrees; "0" is no weight.
+/// Errors: bad_argument
 [[nodiscard]] Result<std::complex<double>> parse_polar(std::string_view text);
-/// The same for a run without phase: amplitude, and angle of the trial weight. Errors: bad_argument
+/// The same for a run without phase: amplitude, and angle of the trial weight.
+/// Errors: bad_argument
 [[nodiscard]] Result<AmplitudeRun> parse_amplitude(std::string_view text);
 /// A run in one line: "6.0@40" or, with a weight, "4.5@110:20@0"; several sensors and planes with
-/// commas, "6.0@40,3.1@75:20@0,0". Errors: bad_argument
+/// commas, "6.0@40,3.1@75:20@0,0".
+/// Errors: bad_argument
 [[nodiscard]] Result<BalanceJobRun> parse_run(std::string_view text);
 /// A job of such lines: as many planes as the longest list of weights, as many sensors as the first
-/// run has vectors. Errors: bad_argument; those of parse_run()
+/// run has vectors.
+/// Errors: bad_argument; those of parse_run()
 [[nodiscard]] Result<BalanceJob> job_of_runs(std::span<const std::string> runs);
 
-/// A job file (docs/balance.md). Errors: corrupt_file with "file:line", the key and what is wrong
+/// A job file (docs/balance.md).
+/// Errors: corrupt_file with "file:line", the key and what is wrong
 [[nodiscard]] Result<BalanceJob> parse_balance_job(std::string_view text, std::string_view where);
 
 /// Puts what a recording gave into the run, in mm/s rms where the unit of the channels is known.
@@ -93,8 +98,9 @@ struct BalanceResult {
   UnbalanceJudgement unbalance;
 };
 /// Solves the job: correction, split onto positions, prediction, residual unbalance. Rows of the
-/// answer go speed by speed, within a speed sensor by sensor. Errors: missing_metadata for a
-/// recording that was not read; those of balance() and split_weight()
+/// answer go speed by speed, within a speed sensor by sensor.
+/// Errors: missing_metadata for a recording that was not read; those of balance() and
+/// split_weight()
 [[nodiscard]] Result<BalanceResult> solve(const BalanceJob& job);
 /// Name of a row: "DE horizontal", with several speeds "DE horizontal, 1480 rpm".
 [[nodiscard]] std::string row_name(const BalanceJob& job, std::size_t row);
@@ -118,8 +124,8 @@ struct BalancePlan {
   std::optional<Grams> permissible_at_radius;  ///< per plane, of a symmetric rotor
   std::optional<TrialWeight> trial;            ///< with a radius
 };
-/// Permissible unbalance and trial weight. Errors: missing_metadata without mass, speed or grade;
-/// those of the functions it calls
+/// Permissible unbalance and trial weight.
+/// Errors: missing_metadata without mass, speed or grade; those of the functions it calls
 [[nodiscard]] Result<BalancePlan> plan_balance(const BalancePlanInput& input);
 
 }  // namespace bearingdsp

@@ -33,9 +33,10 @@ struct OneXReading {
 /// pulse comes; a phase against the rotation is the angle by which the shaft has gone on when the
 /// signal (for a velocity the velocity) is at its positive peak. Least squares for 1x, 2x, 3x and a
 /// constant over blocks of whole revolutions, whose mean is taken; the scatter comes from the
-/// differences of the blocks. Shape: capture with a tacho channel of one pulse per revolution;
-/// `channels` chooses among the others, in that order (empty: all) Accuracy: a harmonic signal at
-/// constant speed is recovered within 1e-6; the place of the edge is known to a part of a sample
+/// differences of the blocks.
+/// Shape: capture with a tacho channel of one pulse per revolution; `channels` chooses among the
+/// others, in that order (empty: all) Accuracy: a harmonic signal at constant speed is recovered
+/// within 1e-6; the place of the edge is known to a part of a sample
 /// Errors: not_found for a channel; too_short below 20 revolutions; no_speed where the speed varies
 ///         by more than 5 %; those of read_tacho()
 /// Source: closed form

@@ -21,11 +21,13 @@ struct RecommendedGrade {
   std::string_view rotor;   ///< "fan (process), pump"
   std::string_view source;  ///< with how far it is confirmed
 };
-/// The rows that are known, for a list. Source: [iso21940-11] table 1, partly from memory; of fans
-/// [iso14694], from memory: each row says how far
+/// The rows that are known, for a list.
+/// Source: [iso21940-11] table 1, partly from memory; of fans [iso14694], from memory: each row
+/// says how far
 [[nodiscard]] std::span<const RecommendedGrade> recommended_grades() noexcept;
 /// The grade for the rotor of the machine as its file describes it: of the driven fan or pump, else
-/// that of an electric motor by its speed. Errors: missing_metadata for a motor without a speed
+/// that of an electric motor by its speed.
+/// Errors: missing_metadata for a motor without a speed
 /// Source: as recommended_grades()
 [[nodiscard]] Result<RecommendedGrade> grade_for(const Machine& machine);
 
@@ -52,10 +54,10 @@ struct BearingTolerances {
 };
 /// The permissible unbalance in the two bearing planes: each takes the share that the distance to
 /// the other bearing gives it, kept within 0.3 and 0.7 of the whole between the bearings, and 0.3
-/// and 1.3 of an overhung rotor. Errors: bad_argument for distances not above zero, or equal ones
-/// of an overhung rotor
-/// Source: [iso21940-11] allocation to tolerance planes; the limits of the shares from memory
-/// (85 %)
+/// and 1.3 of an overhung rotor.
+/// Errors: bad_argument for distances not above zero, or equal ones of an overhung rotor
+/// Source: [iso21940-11] allocation to tolerance planes; the limits of the shares from memory (85
+/// %)
 [[nodiscard]] Result<BearingTolerances> allocate_to_bearings(GramMillimetres permissible,
                                                              const RotorSupport& support);
 

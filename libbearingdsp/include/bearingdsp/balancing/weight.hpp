@@ -74,7 +74,8 @@ struct TrialWeight {
 [[nodiscard]] Result<TrialWeight> trial_weight(Kilograms rotor, int planes, Rpm speed,
                                                Millimetres radius);
 
-/// Centrifugal force U omega^2 of an unbalance. Source: closed form
+/// Centrifugal force U omega^2 of an unbalance.
+/// Source: closed form
 [[nodiscard]] Newtons unbalance_force(GramMillimetres unbalance, Rpm speed) noexcept;
 /// Mass times radius.
 [[nodiscard]] constexpr GramMillimetres unbalance_of(Grams mass, Millimetres radius) noexcept {

@@ -21,7 +21,9 @@ struct BearingCandidate {
       basis{};  ///< what it rests on, in words: "catalogue, 3 sources", "estimate from the size"
 };
 
-/// Equally likely candidates. Errors: none. Shape: one for each of the orders
+/// Equally likely candidates.
+/// Errors: none.
+/// Shape: one for each of the orders
 [[nodiscard]] inline std::vector<BearingCandidate> equal_candidates(
     const std::vector<DefectOrders>& orders) {
   std::vector<BearingCandidate> out;

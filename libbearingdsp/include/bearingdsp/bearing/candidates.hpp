@@ -33,7 +33,8 @@ struct BearingHints {
     std::string_view designation, const BearingHints& hints = {},
     const Catalogue& catalogue = built_in_catalogue());
 
-/// The same for a designation that was read. Errors: bad_argument as above.
+/// The same for a designation that was read.
+/// Errors: bad_argument as above.
 [[nodiscard]] Result<std::vector<BearingCandidate>> candidates_of(const Designation& designation,
                                                                   const BearingHints& hints = {});
 
@@ -50,8 +51,8 @@ struct BearingHints {
     std::optional<int> rolling_elements = {});
 
 /// Candidates where only type and bore (mm) are known: the sizes of that bore in the ISO 15
-/// dimension series of motors (10, 02, 03: 60, 62 and 63 of deep groove), each as likely. Errors:
-/// bad_argument: bore not in (0, 2000]
+/// dimension series of motors (10, 02, 03: 60, 62 and 63 of deep groove), each as likely.
+/// Errors: bad_argument: bore not in (0, 2000]
 [[nodiscard]] Result<std::vector<BearingCandidate>> candidates_from_type(BearingType type,
                                                                          double bore);
 

@@ -25,7 +25,8 @@ struct ElementCounts {
                                                             const ModelParameters& model = {});
 
 /// "the outer ring of a bearing with 9 or 10 elements, or the inner ring of one with 6 or 7"; empty
-/// for no counts. Errors: none
+/// for no counts.
+/// Errors: none
 [[nodiscard]] std::string words_of(const std::vector<ElementCounts>& counts);
 
 }  // namespace bearingdsp

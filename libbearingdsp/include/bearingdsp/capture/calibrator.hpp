@@ -30,7 +30,8 @@ struct CalibrationTone {
                                                             std::size_t channel, Hz nominal);
 
 /// What 1 in the samples stands for (full scale of an audio file, 1 V of a voltage), m/s2, where
-/// the tone is `level`. Source: closed form, peak = sqrt(2) rms
+/// the tone is `level`.
+/// Source: closed form, peak = sqrt(2) rms
 [[nodiscard]] double scale_of(const CalibrationTone& tone, AccelerationRms level);
 
 }  // namespace bearingdsp

@@ -14,8 +14,8 @@
 
 namespace bearingdsp {
 
-/// One contiguous array of samples with its unit. Shape: samples [n], n equal for all channels of a
-/// capture.
+/// One contiguous array of samples with its unit.
+/// Shape: samples [n], n equal for all channels of a capture.
 struct Channel {
   std::string name;
   SampleUnit unit{SampleUnit::uncalibrated};

@@ -27,7 +27,8 @@ struct Glitch {
 [[nodiscard]] std::vector<Glitch> find_glitches(std::span<const double> x, Hz rate);
 
 /// The samples with straight lines across the glitches.
-/// Shape:  x [n] -> [n]. Errors: std::invalid_argument if a glitch lies outside x
+/// Shape:  x [n] -> [n].
+/// Errors: std::invalid_argument if a glitch lies outside x
 [[nodiscard]] std::vector<double> without_glitches(std::span<const double> x,
                                                    std::span<const Glitch> glitches);
 

@@ -23,7 +23,8 @@ struct InputLevel {
 
 /// What would spoil a recording of this input: clipping, silence, mains hum and what else
 /// assess_quality() finds that the person at the machine can correct at once; `where` is the
-/// channel. Shape: interleaved [frames * channels]; 1 s or more is enough
+/// channel.
+/// Shape: interleaved [frames * channels]; 1 s or more is enough
 [[nodiscard]] Findings listen(std::span<const std::int32_t> interleaved, const SoundShape& shape,
                               FftPlans& plans);
 

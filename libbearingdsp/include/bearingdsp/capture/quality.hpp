@@ -11,7 +11,8 @@
 namespace bearingdsp {
 
 /// Revolutions from which clear defects are identified whose lines lie 0.05 orders or more from the
-/// shaft's. Source: simulated, docs/validation/short-records.md
+/// shaft's.
+/// Source: simulated, docs/validation/short-records.md
 inline constexpr double telling_revolutions = 40;
 
 /// What the diagnosis needs of the recording.

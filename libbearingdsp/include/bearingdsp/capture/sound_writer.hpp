@@ -20,7 +20,8 @@ struct SoundShape {
 /// A WAV file (PCM 24; RF64 where it grows above 4 GB) whose header is right after every write.
 class SoundWriter {
  public:
-  /// The file outlives this. Errors: bad_argument for a shape that WAV cannot hold; io
+  /// The file outlives this.
+  /// Errors: bad_argument for a shape that WAV cannot hold; io
   [[nodiscard]] static Result<SoundWriter> start(WholeFile& file, const SoundShape& shape);
   SoundWriter(SoundWriter&&) noexcept;
   SoundWriter& operator=(SoundWriter&&) noexcept;
@@ -28,12 +29,13 @@ class SoundWriter {
   SoundWriter& operator=(const SoundWriter&) = delete;
   ~SoundWriter();
 
-  /// Shape: interleaved [frames * channels]. Errors: io, for example a full disk; what was written
-  /// before stays readable
+  /// Shape: interleaved [frames * channels].
+  /// Errors: io, for example a full disk; what was written before stays readable
   [[nodiscard]] Result<void> write(std::span<const std::int32_t> interleaved);
   /// Frames that the file holds.
   [[nodiscard]] std::uint64_t frames() const noexcept;
-  /// Completes the header. Nothing can be written afterwards. Errors: io
+  /// Completes the header. Nothing can be written afterwards.
+  /// Errors: io
   [[nodiscard]] Result<void> finish();
 
  private:

@@ -9,10 +9,11 @@
 
 namespace bearingdsp {
 
-/// read_capture() of files that were sampled at the same time, their signals one behind another.
-/// A channel is named after its file ("fan_x", or "fan: channel 2" of a file with several). Units,
-/// sensitivities and full scale hold for each file; `select` and `names` for all channels.
-/// Files of different length are cut to the shortest, with a finding. Shape: paths [n], n >= 1
+/// read_capture() of files that were sampled at the same time, their signals one behind another. A
+/// channel is named after its file ("fan_x", or "fan: channel 2" of a file with several). Units,
+/// sensitivities and full scale hold for each file; `select` and `names` for all channels. Files of
+/// different length are cut to the shortest, with a finding.
+/// Shape: paths [n], n >= 1
 /// Errors: bad_argument where rates differ by more than 1e-4 (0.4 of a cycle at 2 kHz in 2 s: our
 ///         choice) or there are more names than channels; not_found (selection); those of
 ///         read_capture()

@@ -33,12 +33,15 @@ class WholeFile {
   [[nodiscard]] const std::string& temporary() const noexcept { return temporary_; }
   /// For writers that take a descriptor; it stays ours.
   [[nodiscard]] int descriptor() const noexcept { return descriptor_; }
-  /// Appends. Errors: io
+  /// Appends.
+  /// Errors: io
   [[nodiscard]] Result<void> write(std::string_view bytes);
   /// Takes room on the disk for that many bytes from the start, for write() alone: what is then
-  /// written up to that length no longer fails for lack of space. Errors: io
+  /// written up to that length no longer fails for lack of space.
+  /// Errors: io
   [[nodiscard]] Result<void> reserve(std::uint64_t bytes);
-  /// To disk, then to its name. Errors: io; bad_argument where `keep` found a file there
+  /// To disk, then to its name.
+  /// Errors: io; bad_argument where `keep` found a file there
   [[nodiscard]] Result<void> commit(Existing existing = Existing::replace);
 
  private:

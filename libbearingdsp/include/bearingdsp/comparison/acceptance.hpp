@@ -89,7 +89,8 @@ struct AcceptanceResult {
 [[nodiscard]] bool only_readings_open(const AcceptanceResult& result) noexcept;
 
 /// What has to be done by the outcome and by the present state, whichever asks for more. Pure.
-/// Errors: none. Source: the urgencies of docs/urgency.md
+/// Errors: none.
+/// Source: the urgencies of docs/urgency.md
 [[nodiscard]] FollowUp follow_up(const AcceptanceResult& result) noexcept;
 
 /// How long grease is given to settle before its noise counts, running hours. Common practice.

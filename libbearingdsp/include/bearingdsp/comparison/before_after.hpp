@@ -80,7 +80,8 @@ struct LevelChange {
   double before{0}, after{0};
   double change_db{0};  ///< 20 lg(after / before)
   /// A steady rise (or fall) of the readings of a side over its time (drift_of): it is a trend, not
-  /// scatter. 0: none. Shape: only of four readings or more with their times
+  /// scatter. 0: none.
+  /// Shape: only of four readings or more with their times
   double before_drift_db{0}, after_drift_db{0};
   double scatter_db{0};  ///< standard deviation of that change
   double chance_db{0};   ///< so much chance does: 3 scatters, at least 1 dB
@@ -110,7 +111,8 @@ struct FamilyChange {
 struct HitsChange {
   /// Kurtosis that three in four of the pieces of a recording reach, the median of several
   /// recordings: a knock from outside does not move it, as it would that of the whole. Even noise
-  /// has 3. Shape: four pieces or more
+  /// has 3.
+  /// Shape: four pieces or more
   double before{0}, after{0};
   FamilyFate fate{FamilyFate::absent};  ///< without degrees: kurtosis falls as damage spreads
 };
@@ -193,11 +195,13 @@ enum class FollowUp : std::uint8_t {
   cannot_tell,  ///< the recordings do not settle it
 };
 /// What has to be done by the change and by the present state, whichever asks for more. Pure.
-/// Errors: none. Source: the urgencies of docs/urgency.md
+/// Errors: none.
+/// Source: the urgencies of docs/urgency.md
 [[nodiscard]] FollowUp follow_up(const BeforeAfter& result);
 
 /// Compares two sides. Where a level that counts drifts over a side, its verdict, lines and causes
-/// are those of its last three recordings. Pure. Shape: one recording or more a side.
+/// are those of its last three recordings. Pure.
+/// Shape: one recording or more a side.
 /// Errors: std::invalid_argument for an empty side
 /// Source: limits are ours, measured in docs/validation/compare.md
 [[nodiscard]] BeforeAfter compare_sides(const Side& before, const Side& after,

@@ -49,7 +49,8 @@ struct ComparedRecording {
 
 /// The capture at a lower rate, low-passed; unchanged at its own rate. Shaft marker channels are
 /// left out, so that the speed has to be found again from the vibration.
-/// Errors: std::invalid_argument unless 0 < rate <= capture.rate. Source: resample()
+/// Errors: std::invalid_argument unless 0 < rate <= capture.rate.
+/// Source: resample()
 [[nodiscard]] Capture at_rate(const Capture& capture, Hz rate);
 
 /// Diagnoses the capture, at the point of a machine if there is one, and measures its levels, as a

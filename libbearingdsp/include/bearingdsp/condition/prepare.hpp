@@ -41,8 +41,8 @@ struct Conditioned {
 [[nodiscard]] Conditioned without_mean(Conditioned signal);   ///< mean removed (needs a sample)
 [[nodiscard]] Conditioned without_drift(Conditioned signal);  ///< straight line removed
 
-/// Acceleration to velocity in the band (see integrate()). Errors: missing_metadata if the samples
-/// are not acceleration; those of integrate()
+/// Acceleration to velocity in the band (see integrate()).
+/// Errors: missing_metadata if the samples are not acceleration; those of integrate()
 [[nodiscard]] Result<Conditioned> to_velocity(Conditioned signal, FftPlans& plans,
                                               const VelocityBand& band = {});
 

@@ -29,8 +29,9 @@ struct SeparationOptions {
 /// Discrete and random parts by the coherence between the recording and its delayed copy: it is
 /// near 1 on lines that persist over the delay and near 0 elsewhere. Its magnitude, with the bias
 /// of M averages taken off and lines within chance (0.1 % each) set to 0, filters the recording
-/// block by block (overlap and add). Shape:    x [n] -> two arrays [n] Accuracy: a steady line 20
-/// dB above the noise in its own line width keeps less than 5 % of its
+/// block by block (overlap and add).
+/// Shape:    x [n] -> two arrays [n] Accuracy: a steady line 20 dB above the noise in its own line
+/// width keeps less than 5 % of its
 ///           amplitude in the random part; white noise loses less than 3 % of its power to the
 ///           deterministic part (records of at least 30 blocks); less than a block from an end
 ///           more of the line stays
@@ -71,9 +72,9 @@ struct HarmonicOptions {
 /// replaced by lines of the neighbourhood's root-mean-square magnitude with their own phase where
 /// they are above it, so no hole is left that an envelope would show. Only the ends of lines much
 /// stronger than their surroundings leak beyond the width in a recording that holds no whole number
-/// of periods. Shape:    x [n] -> y [n] Accuracy: a line on a bin is reduced to the level of the
-/// lines around it. Half-way between bins
-/// a
+/// of periods.
+/// Shape:    x [n] -> y [n] Accuracy: a line on a bin is reduced to the level of the lines around
+/// it. Half-way between bins a
 ///           steady line leaks as 1/(pi d) at d lines: with half_lines = 3 it keeps about a third
 ///           of its rms, spread over its neighbourhood (a tenth near its own frequency); a wider
 ///           notch or a recording of whole periods leaves less
@@ -86,7 +87,8 @@ struct HarmonicOptions {
 
 /// Mean of the recording over its periods, for recordings whose period is a whole number of samples
 /// (after angle-domain resampling it is by construction). Noise falls by the root of the number of
-/// periods. Shape:    x [n], n >= period -> average [period], over floor(n / period) periods
+/// periods.
+/// Shape:    x [n], n >= period -> average [period], over floor(n / period) periods
 /// Errors:   std::invalid_argument if period is 0 or above n
 /// Source:   [braun1975]
 [[nodiscard]] std::vector<double> synchronous_average(std::span<const double> x,

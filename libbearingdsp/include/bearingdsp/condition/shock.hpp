@@ -45,14 +45,16 @@ struct Shocks {
 
 /// Isolated shocks: short-time energy above some 500 Hz far over what repeats in the recording.
 /// Where the bursts of twice the usual energy are many or keep a rate, as a bearing's impacts do, a
-/// shock has to be far above these, too. Shape:  x [n]; nothing is found in a recording shorter
-/// than 20 windows Errors: bad_argument if rate or an option is not positive
+/// shock has to be far above these, too.
+/// Shape:  x [n]; nothing is found in a recording shorter than 20 windows Errors: bad_argument if
+/// rate or an option is not positive
 [[nodiscard]] Result<Shocks> find_shocks(std::span<const double> x, Hz rate,
                                          const ShockOptions& options = {});
 
 /// The recording with its shocks brought down to the level of the usual bursts. Only what lies
-/// above the low frequencies is changed: the shaft's lines run on. Shape: x [n] -> [n]. Errors:
-/// std::invalid_argument if a shock lies outside x
+/// above the low frequencies is changed: the shaft's lines run on.
+/// Shape: x [n] -> [n].
+/// Errors: std::invalid_argument if a shock lies outside x
 [[nodiscard]] std::vector<double> without_shocks(std::span<const double> x, Hz rate,
                                                  const Shocks& shocks,
                                                  const ShockOptions& options = {});

@@ -24,8 +24,10 @@ enum class Medium : std::uint8_t {
 /// ' before what a spreadsheet would calculate (csv_content() takes it off), and quotes where
 /// [rfc4180] asks. markdown escapes what [commonmark] gives a meaning, html what could end an
 /// element or attribute. json keeps the data: the same characters become its own escapes.
-/// Units: UTF-8 to UTF-8. Errors: none. Source: [uax9] section 2, [rfc4180] section 2,
-/// [commonmark] section 2.4, [rfc8259] section 7; the ' of a cell: common practice, no source
+/// Units: UTF-8 to UTF-8.
+/// Errors: none.
+/// Source: [uax9] section 2, [rfc4180] section 2, [commonmark] section 2.4, [rfc8259] section 7;
+/// the ' of a cell: common practice, no source
 [[nodiscard]] std::string safe_text(std::string_view text, Medium medium);
 
 /// A cell that safe_text() wrote and a CSV reader took out of its quotes, without the ' put before

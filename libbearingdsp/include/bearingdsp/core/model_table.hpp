@@ -21,18 +21,22 @@ struct ModelParameter {
   std::string_view meaning;
 };
 
-/// All of them, in the order of the file. Errors: none
+/// All of them, in the order of the file.
+/// Errors: none
 [[nodiscard]] std::span<const ModelParameter> model_parameters() noexcept;
 
-/// The value of the index-th of model_parameters(). Errors: std::out_of_range
+/// The value of the index-th of model_parameters().
+/// Errors: std::out_of_range
 [[nodiscard]] double model_value(const ModelParameters& model, std::size_t index);
 
-/// Sets one constant. Errors: not_found for a name that is none; bad_argument for a value outside
-/// least .. most, or not a whole number where one is needed. The model is left as it was then.
+/// Sets one constant.
+/// Errors: not_found for a name that is none; bad_argument for a value outside least .. most, or
+/// not a whole number where one is needed. The model is left as it was then.
 [[nodiscard]] Result<void> set_model_value(ModelParameters& model, std::string_view name,
                                            double value);
 
-/// Whether the constants fit one another: limits in their order. Errors: bad_argument
+/// Whether the constants fit one another: limits in their order.
+/// Errors: bad_argument
 [[nodiscard]] Result<void> check_model(const ModelParameters& model);
 
 }  // namespace bearingdsp

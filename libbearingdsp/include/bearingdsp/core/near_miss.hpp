@@ -30,7 +30,9 @@ struct DescribedTerm {
 
 /// At most `most` names of the terms that share most words with the phrase, most first: words count
 /// by how rare they are among the terms, and match where they begin alike ("flutes", "fluting").
-/// None where no word is shared. Shape: terms [n]. Source: inverse document frequency, ours
+/// None where no word is shared.
+/// Shape: terms [n].
+/// Source: inverse document frequency, ours
 [[nodiscard]] std::vector<std::string> alike_by_words(std::string_view phrase,
                                                       std::span<const DescribedTerm> terms,
                                                       std::size_t most = 3);

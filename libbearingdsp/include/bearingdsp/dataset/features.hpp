@@ -35,7 +35,8 @@ struct RecordFeatures {
   std::array<double, part_count> probability_of_part;  ///< by Part
 };
 
-/// Features of a diagnosis. Errors: none
+/// Features of a diagnosis.
+/// Errors: none
 [[nodiscard]] RecordFeatures features_of(const LabelledRecord& record, const Diagnosis& diagnosis);
 /// The same of a recording that gave none: named "failed", no numbers.
 [[nodiscard]] RecordFeatures features_of_failed(const LabelledRecord& record);

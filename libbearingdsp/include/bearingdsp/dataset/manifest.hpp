@@ -21,7 +21,8 @@
 namespace bearingdsp {
 
 /// Rows of a CSV text, cells unquoted. Quotes as in RFC 4180; CRLF and a byte order mark are
-/// accepted, blank lines skipped. Errors: corrupt_file for a quote that never ends, with its line.
+/// accepted, blank lines skipped.
+/// Errors: corrupt_file for a quote that never ends, with its line.
 [[nodiscard]] Result<std::vector<std::vector<std::string>>> parse_csv(std::string_view text,
                                                                       const std::string& name);
 /// safe_text() for a cell of CSV: quoted only where needed.
@@ -73,7 +74,8 @@ struct Manifest {
 /// bearing that bearings.csv does not list).
 [[nodiscard]] Result<Manifest> read_manifest(const std::string& path);
 
-/// The recordings of one split, and the notes. Errors: not_found with the splits there are
+/// The recordings of one split, and the notes.
+/// Errors: not_found with the splits there are
 [[nodiscard]] Result<Manifest> of_split(const Manifest& manifest, const std::string& split);
 
 /// How the record's file is read; the tacho's channel is among those selected.

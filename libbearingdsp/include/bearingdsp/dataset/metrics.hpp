@@ -39,8 +39,8 @@ struct ReliabilityBin {
   Interval interval;           ///< Wilson interval of the frequency
 };
 
-/// Equal-width bins over [0, 1]. Errors: std::invalid_argument if bins is 0 or a probability lies
-/// outside [0, 1].
+/// Equal-width bins over [0, 1].
+/// Errors: std::invalid_argument if bins is 0 or a probability lies outside [0, 1].
 /// Source: [murphy1977] A. H. Murphy, R. L. Winkler, J. R. Stat. Soc. C 26 (1977) 41-47
 [[nodiscard]] std::vector<ReliabilityBin> reliability(std::span<const StatedProbability> forecasts,
                                                       std::size_t bins = 10);
@@ -55,19 +55,22 @@ struct DetectionPoint {
   [[nodiscard]] double false_alarm_rate() const noexcept;  ///< NaN where there are none
 };
 
-/// The point at one threshold. Errors: std::invalid_argument for a probability outside [0, 1].
+/// The point at one threshold.
+/// Errors: std::invalid_argument for a probability outside [0, 1].
 [[nodiscard]] DetectionPoint detection_at(std::span<const StatedProbability> forecasts,
                                           double threshold);
 
 /// A point per distinct probability, from the strictest (called by none: threshold infinity) to the
 /// laxest (called by all). Both rates rise along it.
-/// Errors: as detection_at(). Source: receiver operating characteristic [hanley1982]
+/// Errors: as detection_at().
+/// Source: receiver operating characteristic [hanley1982]
 [[nodiscard]] std::vector<DetectionPoint> detection_curve(
     std::span<const StatedProbability> forecasts);
 
 /// Probability that a damaged recording, picked at random, was given a higher probability than a
 /// healthy one, ties counted half: the area under the detection curve. NaN if either kind is
-/// missing. Source: [hanley1982] J. A. Hanley, B. J. McNeil, Radiology 143 (1982) 29-36
+/// missing.
+/// Source: [hanley1982] J. A. Hanley, B. J. McNeil, Radiology 143 (1982) 29-36
 [[nodiscard]] double area_under_curve(std::span<const DetectionPoint> curve);
 
 }  // namespace bearingdsp

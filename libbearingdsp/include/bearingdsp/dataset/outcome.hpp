@@ -62,11 +62,13 @@ struct Summary {
 
 /// The table as CSV with a header row, one line an outcome; numbers with round-trip digits.
 [[nodiscard]] std::string results_csv(const std::vector<Outcome>& outcomes);
-/// Reads it back. Errors: corrupt_file with the line.
+/// Reads it back.
+/// Errors: corrupt_file with the line.
 [[nodiscard]] Result<std::vector<Outcome>> parse_results(std::string_view csv,
                                                          const std::string& name);
 
-/// How often what was named as what. Shape: count[row][column]; rows by label, columns by `named`.
+/// How often what was named as what.
+/// Shape: count[row][column]; rows by label, columns by `named`.
 struct Confusion {
   std::vector<std::string> labels;  ///< that occur, in the order of Place
   std::vector<std::string> named;   ///< that occur, in the order of Place, then "failed"

@@ -46,8 +46,8 @@ struct SquaredEnvelopeOptions {
     std::span<const std::complex<double>> spectrum, std::size_t n, std::size_t first,
     std::size_t last, std::size_t m, FftPlans& plans, std::size_t edge_lines = 0);
 
-/// The same into arrays of the caller's, for runs over many bands. Shape: work [m] (its content is
-/// lost) -> z [m], two different arrays.
+/// The same into arrays of the caller's, for runs over many bands.
+/// Shape: work [m] (its content is lost) -> z [m], two different arrays.
 void complex_envelope(std::span<const std::complex<double>> spectrum, std::size_t n,
                       std::size_t first, std::size_t last, FftPlans& plans, std::size_t edge_lines,
                       std::span<std::complex<double>> work, std::span<std::complex<double>> z);
@@ -57,7 +57,9 @@ void complex_envelope(std::span<const std::complex<double>> spectrum, std::size_
 /// Errors: std::invalid_argument for n = 0
 [[nodiscard]] std::vector<std::complex<double>> analytic_signal(std::span<const double> x,
                                                                 FftPlans& plans);
-/// Magnitude of the analytic signal. Shape: x [n] -> [n]. Units: U.
+/// Magnitude of the analytic signal.
+/// Shape: x [n] -> [n].
+/// Units: U.
 [[nodiscard]] std::vector<double> envelope(std::span<const double> x, FftPlans& plans);
 
 }  // namespace bearingdsp

@@ -24,11 +24,13 @@ class RealFft {
 
   [[nodiscard]] std::size_t size() const noexcept { return n_; }
   [[nodiscard]] std::size_t bins() const noexcept { return n_ / 2 + 1; }
-  /// X[k] = sum_j x[j] exp(-2 pi i j k / n), no scaling. Shape: x [n] -> out [n/2 + 1].
+  /// X[k] = sum_j x[j] exp(-2 pi i j k / n), no scaling.
+  /// Shape: x [n] -> out [n/2 + 1].
   /// Errors: std::invalid_argument if a length differs.
   void forward(std::span<const double> x, std::span<std::complex<double>> out) const;
   /// x[j] = sum_k X[k] exp(+2 pi i j k / n) over the full Hermitian spectrum, no scaling (forward
-  /// then inverse gives n x). Shape: spectrum [n/2 + 1] (destroyed) -> out [n].
+  /// then inverse gives n x).
+  /// Shape: spectrum [n/2 + 1] (destroyed) -> out [n].
   void inverse(std::span<std::complex<double>> spectrum, std::span<double> out) const;
 
  private:

@@ -26,8 +26,9 @@ struct BandShape {
 
 /// x through the shape, in the frequency domain. The ends are mirrored (with a lower corner) or
 /// point-reflected over four periods of the narrowest feature and faded out, so a recording need
-/// not be periodic. Shape:    x [n], n >= 1 -> y [n] Accuracy: 1e-5 of the amplitude for a sine in
-/// the flat part away from the ends; within about one
+/// not be periodic.
+/// Shape:    x [n], n >= 1 -> y [n] Accuracy: 1e-5 of the amplitude for a sine in the flat part
+/// away from the ends; within about one
 ///           reciprocal slope width (or period of the corner) of an end the reflection is a guess
 /// Errors:   bad_argument if rate <= 0, a corner is negative, low >= high (both given), low is at
 ///           or above rate/2, or slope is negative; too_short if n = 0
@@ -58,14 +59,16 @@ struct ButterworthDesign {
 /// Magnitude of a cascade at a frequency.
 [[nodiscard]] double response(std::span<const Biquad> sections, Hz f, Hz rate);
 
-/// Causal filtering from rest. Shape: x [n] -> y [n].
+/// Causal filtering from rest.
+/// Shape: x [n] -> y [n].
 [[nodiscard]] std::vector<double> filter_forward(std::span<const Biquad> sections,
                                                  std::span<const double> x);
 
 /// Forward and backward: zero phase, the cascade's magnitude squared. The ends are continued by
 /// point reflection until the slowest pole has decayed to 1e-6 (at most n - 1 samples) and each
 /// pass starts in the steady state of its first sample.
-/// Shape: x [n], n >= 1 -> y [n]. Errors: std::invalid_argument if x is empty
+/// Shape: x [n], n >= 1 -> y [n].
+/// Errors: std::invalid_argument if x is empty
 /// Source: [gustafsson1996] for the problem of the ends; the simpler reflection is used here
 [[nodiscard]] std::vector<double> filter_zero_phase(std::span<const Biquad> sections,
                                                     std::span<const double> x);

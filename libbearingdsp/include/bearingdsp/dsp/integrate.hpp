@@ -10,7 +10,8 @@
 
 namespace bearingdsp {
 
-/// Corners of the broad-band velocity of machine vibration. Source: [iso20816-1]
+/// Corners of the broad-band velocity of machine vibration.
+/// Source: [iso20816-1]
 struct VelocityBand {
   Hz low{10};
   Hz high{1000};
@@ -31,7 +32,8 @@ struct VelocityBand {
 [[nodiscard]] Result<double> velocity_rms(std::span<const double> x, Hz rate, SampleUnit unit,
                                           FftPlans& plans, const VelocityBand& band = {});
 
-/// As velocity_rms(), displacement: times omega^-4, omega^-2 or 1. Units: -> m rms
+/// As velocity_rms(), displacement: times omega^-4, omega^-2 or 1.
+/// Units: -> m rms
 /// Errors:   as velocity_rms
 [[nodiscard]] Result<double> displacement_rms(std::span<const double> x, Hz rate, SampleUnit unit,
                                               FftPlans& plans, const VelocityBand& band = {});

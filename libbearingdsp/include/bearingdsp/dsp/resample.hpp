@@ -26,7 +26,8 @@ struct InterpolationOptions {
 
 /// Values of the band-limited signal through x at positions counted in samples (0 .. n-1, any
 /// order).
-/// Shape:  x [n], n >= 1; positions [m] -> y [m]. Units: U. Accuracy: see above.
+/// Shape:  x [n], n >= 1; positions [m] -> y [m].
+/// Units: U. Accuracy: see above.
 /// Errors: std::invalid_argument if x is empty, a position is outside 0 .. n-1 or an option is
 ///         outside its range
 /// Cost:   130 multiplications a value at the default width
@@ -35,8 +36,9 @@ struct InterpolationOptions {
                                                  const InterpolationOptions& options = {});
 
 /// Change of rate: y[i] is the signal at input position i / ratio (ratio = new rate / old rate >
-/// 0), low-passed first if ratio < 1. Shape:  x [n], n >= 1 -> y [floor((n - 1) ratio) + 1] Errors:
-/// std::invalid_argument as interpolate_at; ratio must lie in 1e-6 .. 1e6
+/// 0), low-passed first if ratio < 1.
+/// Shape:  x [n], n >= 1 -> y [floor((n - 1) ratio) + 1]
+/// Errors: std::invalid_argument as interpolate_at; ratio must lie in 1e-6 .. 1e6
 [[nodiscard]] std::vector<double> resample(std::span<const double> x, double ratio,
                                            const InterpolationOptions& options = {});
 

@@ -79,7 +79,8 @@ struct AmplitudeOptions {
 
 /// Root of the power in the lines from low to high (both included), U: the rms of that part of the
 /// signal. Divides line power by the window's noise bandwidth, so noise and isolated lines both
-/// come out right. Errors: bad_argument if low > high.
+/// come out right.
+/// Errors: bad_argument if low > high.
 [[nodiscard]] Result<double> band_rms(const Spectrum& spectrum, Hz low, Hz high);
 
 }  // namespace bearingdsp

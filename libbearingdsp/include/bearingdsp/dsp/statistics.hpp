@@ -46,7 +46,8 @@ inline constexpr double normal_per_mad = 1.482602218505602;  ///< 1 / (normal qu
 
 /// Median of the 2 half + 1 values around each sample; at the ends the array is mirrored about its
 /// end samples (x[-i] = x[i]), so every window is full. half is cut to n - 1.
-/// Shape:  x [n] -> y [n]. Cost: O(n log half), linear memory.
+/// Shape:  x [n] -> y [n].
+/// Cost: O(n log half), linear memory.
 /// Source: [suomela2014] J. Suomela, Median filtering is equivalent to sorting, arXiv:1406.1717
 [[nodiscard]] std::vector<double> running_median(std::span<const double> x, std::size_t half);
 /// Mean of the 2 half + 1 values around each sample, ends as for running_median. O(n).
@@ -58,9 +59,11 @@ struct Line {
   double slope{0};   ///< U per sample
 };
 [[nodiscard]] Line fit_line(std::span<const double> x);
-/// x minus its mean. Shape: x [n] -> y [n].
+/// x minus its mean.
+/// Shape: x [n] -> y [n].
 [[nodiscard]] std::vector<double> remove_mean(std::span<const double> x);
-/// x minus its least-squares straight line. Shape: x [n] -> y [n].
+/// x minus its least-squares straight line.
+/// Shape: x [n] -> y [n].
 [[nodiscard]] std::vector<double> remove_line(std::span<const double> x);
 
 }  // namespace bearingdsp

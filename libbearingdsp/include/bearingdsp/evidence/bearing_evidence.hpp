@@ -66,14 +66,17 @@ struct BandNeeds {
   Hz up_to;      ///< highest cyclic frequency that is searched
   Hz narrowest;  ///< narrowest band that holds three harmonics of the inner ring's family
 };
-/// Units: shaft in Hz, > 0. Errors: none
+/// Units: shaft in Hz, > 0.
+/// Errors: none
 [[nodiscard]] BandNeeds band_needs(Hz shaft, const DefectOrders& orders,
                                    const ModelParameters& model = {}) noexcept;
 
 /// Demodulates every band of the tree that is wide enough for the bearing's families at the shaft's
-/// rate. Shape: axes: flattened spectra of equal length and rate, 1 or more. Units: shaft in Hz, >
-/// 0. Errors: std::invalid_argument if axes is empty or they differ in length or rate. Sources:
-/// envelope of the flattened record [borghesani2013], [smith2015]; band tree [antoni2007]
+/// rate.
+/// Shape: axes: flattened spectra of equal length and rate, 1 or more.
+/// Units: shaft in Hz, > 0.
+/// Errors: std::invalid_argument if axes is empty or they differ in length or rate.
+/// Sources: envelope of the flattened record [borghesani2013], [smith2015]; band tree [antoni2007]
 [[nodiscard]] BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft,
                                        const DefectOrders& orders, FftPlans& plans,
                                        const ModelParameters& model = {});
@@ -83,12 +86,14 @@ struct BandNeeds {
                                        const BandNeeds& needs, FftPlans& plans,
                                        const ModelParameters& model = {});
 
-/// Weighs every part in every band. Units: shaft in Hz, > 0; tolerance is the half-width of the
-/// search round each order, as a fraction, for slip and speed; each part's own uncertainty of
-/// `orders` comes on top. mains: supply frequencies whose impulses are kept out; give both 50 and
-/// 60 Hz where it is not known. Families whose strength cannot reach `least` may come out as 0,
-/// which saves most of the time. Bands below `narrowest` are passed over: band_spectra() of several
-/// bearings has some that are too narrow for this one. Errors: std::invalid_argument for no band.
+/// Weighs every part in every band.
+/// Units: shaft in Hz, > 0; tolerance is the half-width of the search round each order, as a
+/// fraction, for slip and speed; each part's own uncertainty of `orders` comes on top. mains:
+/// supply frequencies whose impulses are kept out; give both 50 and 60 Hz where it is not known.
+/// Families whose strength cannot reach `least` may come out as 0, which saves most of the time.
+/// Bands below `narrowest` are passed over: band_spectra() of several bearings has some that are
+/// too narrow for this one.
+/// Errors: std::invalid_argument for no band.
 /// Source: pooling over axes and depth as the measure: docs/theory/diagnosis.md
 [[nodiscard]] BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft,
                                                const DefectOrders& orders, double tolerance,
@@ -105,8 +110,8 @@ struct BandStrength {
 };
 
 /// The strongest part of every band, for a picture of how one was chosen: what bearing_evidence()
-/// weighs, without sparing those that cannot win. Shape: a row a band, in their order. Units and
-/// errors as there.
+/// weighs, without sparing those that cannot win.
+/// Shape: a row a band, in their order. Units and errors as there.
 [[nodiscard]] std::vector<BandStrength> band_strengths(const BandSpectra& bands, Hz shaft,
                                                        const DefectOrders& orders, double tolerance,
                                                        const std::vector<Hz>& mains,

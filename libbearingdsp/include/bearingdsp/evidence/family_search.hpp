@@ -53,8 +53,9 @@ struct FamilyScore {
 /// places within half an order: its rank gives a probability that needs no noise model. Close to a
 /// shaft harmonic the power of the mirror image on its other side is taken off first, because
 /// skirts and modulations of the shaft are symmetric and a defect is not. One slip and one relative
-/// line width are shared by all harmonics; the number of slips and widths tried is paid for. Units:
-/// shaft in Hz, > 0. Errors: none; a spectrum too short or too coarse gives usable = 0.
+/// line width are shared by all harmonics; the number of slips and widths tried is paid for.
+/// Units: shaft in Hz, > 0.
+/// Errors: none; a spectrum too short or too coarse gives usable = 0.
 [[nodiscard]] FamilyScore score_family(const EnvelopeSpectrum& spectrum, Hz shaft,
                                        const FamilyTemplate& wanted,
                                        const ModelParameters& model = {});

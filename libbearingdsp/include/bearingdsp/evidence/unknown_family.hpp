@@ -14,20 +14,25 @@ struct UnknownFamily {
   double strength{0};  ///< on the scale of PartEvidence::strength
 };
 
-/// How far the envelope spectrum must reach for every family that is looked for. Unit: shaft in Hz.
+/// How far the envelope spectrum must reach for every family that is looked for.
+/// Unit: shaft in Hz.
 [[nodiscard]] Hz unknown_family_reach(Hz shaft, const ModelParameters& model = {}) noexcept;
 
 /// Looks in the envelope spectrum of the whole band for the strongest family between 2 and 12
 /// orders that is apart from the shaft's harmonics. Bearings of motors have their BPFO, BPFI and 2
 /// x BSF there. Families whose strength cannot reach `least` may be left out, which saves most of
-/// the time. Shape: whole: pooled over the axes, up to unknown_family_reach() (a shorter one loses
-/// the harmonics beyond it). Units: shaft in Hz, > 0. mains as for bearing_evidence(). Errors:
-/// none. Source: docs/theory/diagnosis.md
+/// the time.
+/// Shape: whole: pooled over the axes, up to unknown_family_reach() (a shorter one loses the
+/// harmonics beyond it).
+/// Units: shaft in Hz, > 0. mains as for bearing_evidence().
+/// Errors: none.
+/// Source: docs/theory/diagnosis.md
 [[nodiscard]] UnknownFamily search_unknown_family(const EnvelopeSpectrum& whole, Hz shaft,
                                                   const std::vector<Hz>& mains, double least = 0,
                                                   const ModelParameters& model = {});
 
-/// The same of flattened spectra. Errors: std::invalid_argument for no axis.
+/// The same of flattened spectra.
+/// Errors: std::invalid_argument for no axis.
 [[nodiscard]] UnknownFamily search_unknown_family(std::span<const RecordSpectrum> axes, Hz shaft,
                                                   FftPlans& plans, const std::vector<Hz>& mains,
                                                   double least = 0,

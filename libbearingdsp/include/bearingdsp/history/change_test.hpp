@@ -46,7 +46,8 @@ struct TestedLevel {
 /// Whether a lasting rise is present after each reading: a one-sided CUSUM, S = max(0, S + z -
 /// reference). It begins when S reaches the threshold, and ends, with S at 0, when three readings
 /// in a row are at or below the reference: a level that fell back is no change.
-/// Shape:  -> [n]. Errors: std::invalid_argument for sigma_db <= 0 or no baseline reading
+/// Shape:  -> [n].
+/// Errors: std::invalid_argument for sigma_db <= 0 or no baseline reading
 /// Source: [page1954]; the reference, the bound of one reading and the end are ours
 [[nodiscard]] std::vector<bool> lasting_rise(const TestedLevel& level,
                                              const ChangeTestOptions& options = {});

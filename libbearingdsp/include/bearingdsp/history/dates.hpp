@@ -21,8 +21,8 @@ void settle_dates(PointHistory& history);
 
 /// Readings with a doubtful date that show a damaged bearing, which no reading of a trusted date
 /// shows to be over: three that came later without a fault end it, as they end a fault of the
-/// trend. Empty if there are none. Pointers into `history`, worst first. Shape: as settle_dates()
-/// left it
+/// trend. Empty if there are none. Pointers into `history`, worst first.
+/// Shape: as settle_dates() left it
 [[nodiscard]] std::vector<const Reading*> doubtful_damage(const PointHistory& history);
 
 }  // namespace bearingdsp

@@ -16,7 +16,8 @@ inline constexpr int usual_survey_days = 28;
 
 /// Days that a deadline of an assessment allows after the reading: "now" 0, "within a week" 7,
 /// "within two weeks" 14, "within four weeks" 28, "before the next survey" `survey_days`; nothing
-/// for other words. Source: the column "by when" of docs/urgency.md
+/// for other words.
+/// Source: the column "by when" of docs/urgency.md
 [[nodiscard]] std::optional<int> days_allowed(std::string_view deadline,
                                               int survey_days = usual_survey_days);
 
@@ -37,7 +38,9 @@ struct MachineDue {
 };
 
 /// The points of each machine put together; machines in the order of their most urgent points.
-/// Pure. Shape: standings [n] as of worst_first(). Errors: none
+/// Pure.
+/// Shape: standings [n] as of worst_first().
+/// Errors: none
 [[nodiscard]] std::vector<MachineDue> machines_due(const std::vector<Standing>& standings,
                                                    int survey_days = usual_survey_days);
 

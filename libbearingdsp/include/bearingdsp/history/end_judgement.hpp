@@ -52,7 +52,8 @@ struct EndStanding {
                                                    MachineEnd end);
 
 /// The same for every end of the machines of a route, in the order of the route; those without two
-/// recordings are left out. Errors: those of History::point
+/// recordings are left out.
+/// Errors: those of History::point
 [[nodiscard]] Result<std::vector<EndStanding>> judge_ends(const Route& route, History& history);
 
 /// Where the recordings together are more urgent than each point by itself, the point that shows

@@ -14,10 +14,13 @@ namespace bearingdsp {
 /// Source: [mann1945]
 [[nodiscard]] double rising_by_chance(std::span<const double> y);
 
-/// Pairs in rising order less pairs in falling order. Shape: y [n]
+/// Pairs in rising order less pairs in falling order.
+/// Shape: y [n]
 [[nodiscard]] int rising_score(std::span<const double> y) noexcept;
-/// rising_by_chance of n values with that score, for those who ask often. Shape: n >= 2, |score| <=
-/// n (n - 1) / 2. Errors: std::invalid_argument for n < 2. Source: [mann1945]
+/// rising_by_chance of n values with that score, for those who ask often.
+/// Shape: n >= 2, |score| <= n (n - 1) / 2.
+/// Errors: std::invalid_argument for n < 2.
+/// Source: [mann1945]
 [[nodiscard]] double chance_of_score(std::size_t n, int score);
 
 /// A straight line through most of the points, whatever the rest do.
@@ -26,7 +29,8 @@ struct RobustLine {
   double intercept{0};  ///< median of y - slope x
   double scatter{0};    ///< of the points about it: 1.4826 median |residual|, in y
 };
-/// Shape:  x, y [n], n >= 2; pairs of equal x give no slope. Cost: O(n^2)
+/// Shape:  x, y [n], n >= 2; pairs of equal x give no slope.
+/// Cost: O(n^2)
 /// Errors: std::invalid_argument for unequal lengths, fewer than two points or no two different x
 /// Source: [sen1968]
 [[nodiscard]] RobustLine robust_line(std::span<const double> x, std::span<const double> y);
@@ -43,7 +47,8 @@ struct Drift {
 };
 /// None where the values may as well scatter about one level: fewer than four, no direction beyond
 /// `false_alarm` (rising_by_chance, one-sided), or too little gained.
-/// Shape:  x, y [n], x ascending. Errors: std::invalid_argument for unequal lengths
+/// Shape:  x, y [n], x ascending.
+/// Errors: std::invalid_argument for unequal lengths
 /// Source: [mann1945], [sen1968]
 [[nodiscard]] std::optional<Drift> drift_of(std::span<const double> x, std::span<const double> y,
                                             const DriftLimits& limits = {});

@@ -10,9 +10,11 @@
 
 namespace bearingdsp {
 
-/// SHA-256 of the bytes, as 64 lower-case hexadecimal digits. Source: [fips180-4] section 6.2
+/// SHA-256 of the bytes, as 64 lower-case hexadecimal digits.
+/// Source: [fips180-4] section 6.2
 [[nodiscard]] std::string sha256(std::span<const std::byte> bytes);
-/// The same of a file, read in pieces. Errors: io
+/// The same of a file, read in pieces.
+/// Errors: io
 [[nodiscard]] Result<std::string> sha256_of_file(const std::string& path);
 
 /// What a file holds, so that it is known again, whole or in part.
@@ -23,7 +25,8 @@ struct FileContent {
   /// first 512 bytes are left out: a recorder writes the length of a recording there when it ends.
   std::string beginnings;
 };
-/// Reads the file once. Errors: io
+/// Reads the file once.
+/// Errors: io
 [[nodiscard]] Result<FileContent> content_of_file(const std::string& path);
 
 /// Whether one of two files is the beginning of the other, or both begin alike: from

@@ -60,12 +60,12 @@ struct Levels {
 [[nodiscard]] Band high_band(Hz rate) noexcept;
 
 /// Measures the axes of one point. A level without a meaning is left out: velocity without a
-/// calibrated unit, the high band at low rates, ratios of a dead channel.
-/// A knock from outside fills a small part of the recording, impacts of a bearing all of it: the
-/// band is cut into 16 pieces of equal length and the two loudest are left out. The floor is the
-/// median of the squared envelope, scaled so that it is the mean square of Gaussian noise. Shape:
-/// axes [m], m >= 1, of one rate; those shorter than 16 samples are left out Source: envelope of a
-/// band by the one-sided spectrum [randall2011] section 5
+/// calibrated unit, the high band at low rates, ratios of a dead channel. A knock from outside
+/// fills a small part of the recording, impacts of a bearing all of it: the band is cut into 16
+/// pieces of equal length and the two loudest are left out. The floor is the median of the squared
+/// envelope, scaled so that it is the mean square of Gaussian noise.
+/// Shape: axes [m], m >= 1, of one rate; those shorter than 16 samples are left out Source:
+/// envelope of a band by the one-sided spectrum [randall2011] section 5
 [[nodiscard]] Levels measure_levels(std::span<const SignalView> axes, FftPlans& plans,
                                     Hz velocity_from = Hz{10});
 /// Adds the levels at the shaft's first multiples, each over 2 % of its frequency, at least three

@@ -29,7 +29,8 @@ struct ReferenceShare {
 /// healthy readings of the same point: the logarithm of the density of that strength over healthy
 /// machines, less that over healthy readings of this one; bounded by the model. Strengths are
 /// FamilyEvidence::strength.
-/// Shape:  healthy [n], n >= 1. Errors: std::invalid_argument for none
+/// Shape:  healthy [n], n >= 1.
+/// Errors: std::invalid_argument for none
 /// Source: Bayes' rule with a random-effects model; docs/theory/diagnosis.md
 [[nodiscard]] double reference_log_odds(double strength, std::span<const double> healthy,
                                         const OwnReferenceModel& model = {});
@@ -38,14 +39,16 @@ struct ReferenceShare {
 /// before it, where it shows no series, or where it cannot be judged. Healthy readings are those
 /// since baseline_start() with the verdict "no fault" by themselves, with the same bearing and
 /// alike in speed and load, before the first call of damage. Of healthy readings that rose steadily
-/// only the first count. Shape: index < readings
+/// only the first count.
+/// Shape: index < readings
 [[nodiscard]] std::optional<ReferenceShare> own_reference(const PointHistory& history,
                                                           std::size_t index,
                                                           const TrendOptions& options = {},
                                                           const ModelParameters& model = {});
 
 /// The reading as it is judged beside its reference: verdict, component, probabilities and
-/// headline. The reading itself where there is none. Shape: index < readings
+/// headline. The reading itself where there is none.
+/// Shape: index < readings
 [[nodiscard]] Reading with_reference(const PointHistory& history, std::size_t index,
                                      const TrendOptions& options = {},
                                      const ModelParameters& model = {});

@@ -19,8 +19,9 @@
 
 namespace bearingdsp {
 
-/// component_words(), or "component not identified". Shape: set as Diagnosis::place_set. Errors:
-/// none
+/// component_words(), or "component not identified".
+/// Shape: set as Diagnosis::place_set.
+/// Errors: none
 [[nodiscard]] std::string damaged_component(Place place, const std::vector<Part>& set);
 
 /// A measuring point of a machine, by their names.

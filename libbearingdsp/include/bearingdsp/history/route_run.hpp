@@ -64,16 +64,15 @@ struct RouteRun {
 
 /// Recordings of the folder and the folders in it, in the order of their paths; which point each
 /// belongs to is said by a list that lies beside it (recording_list_name), else by the patterns of
-/// the route. A file is hashed,
-/// and only analysed where the store does not hold it with the same settings: a run that was ended
-/// goes on where it was. They are stored in the order of their paths, each as soon as those before
-/// it are analysed, so that the result does not depend on the jobs; memory is bounded by the jobs,
-/// not by the recordings. Two runs may write one store at once. Recordings from before a noted
-/// replacement of the bearing are analysed with the bearing of their time
-/// (History::bearing_between). When it was recorded: options.time,
-/// else the date (and time) that the pattern took out of the name, else capture_time(). Errors: io
-/// if the folder cannot be read; those of read_recording_list() and History::add. A recording that
-/// cannot be read
+/// the route. A file is hashed, and only analysed where the store does not hold it with the same
+/// settings: a run that was ended goes on where it was. They are stored in the order of their
+/// paths, each as soon as those before it are analysed, so that the result does not depend on the
+/// jobs; memory is bounded by the jobs, not by the recordings. Two runs may write one store at
+/// once. Recordings from before a noted replacement of the bearing are analysed with the bearing of
+/// their time (History::bearing_between). When it was recorded: options.time, else the date (and
+/// time) that the pattern took out of the name, else capture_time().
+/// Errors: io if the folder cannot be read; those of read_recording_list() and History::add. A
+/// recording that cannot be read
 ///         or analysed is no error of the run but one of its failures
 [[nodiscard]] Result<RouteRun> run_route(const Route& route, const std::string& folder,
                                          History& history, const RouteRunOptions& options = {});

@@ -48,17 +48,20 @@ struct Standing {
 };
 
 /// The velocity of a reading compared with the machine's limits; an unusable recording has no zone.
-/// Pure. Errors: none
+/// Pure.
+/// Errors: none
 [[nodiscard]] VelocityJudgement judge_vibration(const Reading& reading, const KnownLimits& limits);
-/// What assess() starts from for one reading without its history. Pure. Errors: none
+/// What assess() starts from for one reading without its history. Pure.
+/// Errors: none
 [[nodiscard]] PointEvidence point_evidence(const Reading& reading, const KnownLimits& limits);
 /// That of the latest reading. Without readings there is nothing to judge, and that is said. Pure.
 [[nodiscard]] VelocityJudgement judge_vibration(const PointHistory& history);
 
 /// The state of the point after its latest reading: assess() of that reading, beside the point's
 /// own healthy readings (with_references()), and its trend; where the options hold no limits of the
-/// velocity, those of the history count. Pure. Shape: history with readings and events in order of
-/// time; without readings it is OK. Source: rules in docs/history.md
+/// velocity, those of the history count. Pure.
+/// Shape: history with readings and events in order of time; without readings it is OK.
+/// Source: rules in docs/history.md
 [[nodiscard]] Standing find_standing(const PointHistory& history, const TrendOptions& options = {});
 
 /// Limits and tolerances of a point.
@@ -66,8 +69,8 @@ using TrendOptionsOf = std::function<TrendOptions(const PointKey&)>;
 
 /// Every point, worst first: by urgency, those not acknowledged first, then by probability of
 /// damage and change. Standings are kept in the store and only found again where a history or the
-/// limits changed; where the store may not be written they are found each time. Errors: those of
-/// History
+/// limits changed; where the store may not be written they are found each time.
+/// Errors: those of History
 [[nodiscard]] Result<std::vector<Standing>> worst_first(History& history,
                                                         const TrendOptionsOf& options = {});
 /// The order of that list.

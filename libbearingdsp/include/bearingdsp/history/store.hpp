@@ -108,9 +108,9 @@ struct HistoryCheck {
 /// empty names.
 class History {
  public:
-  /// Opens, for writing also makes and migrates, the store. Errors: those of check_store_name();
-  /// not_found if it is not there and may only be read; corrupt_file if it is no history, or one of
-  /// a newer version; io; database
+  /// Opens, for writing also makes and migrates, the store.
+  /// Errors: those of check_store_name(); not_found if it is not there and may only be read;
+  /// corrupt_file if it is no history, or one of a newer version; io; database
   [[nodiscard]] static Result<History> open(const std::string& path, Access access,
                                             Clock clock = system_time);
   History(History&&) noexcept;
@@ -133,13 +133,15 @@ class History {
   /// point is not in the history, or this is kept already.
   [[nodiscard]] Result<void> keep_bearing(const PointKey& at, const std::string& bearing);
   /// Adds an event. The machine has to be there, and the point unless it is empty: a slip of the
-  /// pen would else be a new machine. Errors: not_found; bad_argument for a time in the future
+  /// pen would else be a new machine.
+  /// Errors: not_found; bad_argument for a time in the future
   [[nodiscard]] Result<void> add(const std::string& machine, const Event& event);
 
   /// Every point, by machine and name.
   [[nodiscard]] Result<std::vector<PointKey>> points();
   /// The points of the machine of that name, or the one point asked for, by the comparison of
-  /// same_point(). Errors: not_found with what there is
+  /// same_point().
+  /// Errors: not_found with what there is
   [[nodiscard]] Result<std::vector<PointKey>> points_of(const std::string& machine,
                                                         const std::string& point = {});
   /// The bearing that the point had from one time to another, as the analyses of its readings knew
@@ -151,10 +153,12 @@ class History {
   /// Points at which this recording is.
   [[nodiscard]] Result<std::vector<PointKey>> holders(const std::string& hash);
   /// Readings and events of one point, oldest first; of each recording the latest analysis. Dates
-  /// are settled (settle_dates). Errors: not_found
+  /// are settled (settle_dates).
+  /// Errors: not_found
   [[nodiscard]] Result<PointHistory> point(const PointKey& at);
   /// Fills in the spectra of its readings, of those recordings that were analysed since stores keep
-  /// them. Errors: not_found
+  /// them.
+  /// Errors: not_found
   [[nodiscard]] Result<void> read_spectra(PointHistory& history);
   /// Each reading of every point, point by point, oldest first and those dated in the future last,
   /// without holding them all. `take`
@@ -174,19 +178,22 @@ class History {
   /// Errors: not_found
   [[nodiscard]] Result<std::vector<HistoryEntry>> entries(const PointKey& at);
   /// The same change to each of them, in one transaction, written to the journal with `why`. A
-  /// corrected time counts as confirmed. Errors: not_found; bad_argument for what does not fit the
-  /// kind of entry, a time in the future, a point that is not there, or one that holds the
-  /// recording
+  /// corrected time counts as confirmed.
+  /// Errors: not_found; bad_argument for what does not fit the kind of entry, a time in the future,
+  /// a point that is not there, or one that holds the recording
   [[nodiscard]] Result<void> correct(std::span<const EntryId> ids, const Correction& correction,
                                      const std::string& why);
   /// Takes them out of everything but entries() and the journal; a removed recording is not added
-  /// again. Errors: not_found; bad_argument if one is removed already
+  /// again.
+  /// Errors: not_found; bad_argument if one is removed already
   [[nodiscard]] Result<void> remove(std::span<const EntryId> ids, const std::string& why);
-  /// Undoes remove(). Errors: not_found; bad_argument if one is not removed
+  /// Undoes remove().
+  /// Errors: not_found; bad_argument if one is not removed
   [[nodiscard]] Result<void> restore(std::span<const EntryId> ids, const std::string& why);
   /// Another name for a machine (point empty) or a point, with all its history. Where that name is
   /// taken, `join` puts both histories together: a recording that both hold is kept once, with the
-  /// analyses of both. Errors: not_found; bad_argument if the name is taken
+  /// analyses of both.
+  /// Errors: not_found; bad_argument if the name is taken
   [[nodiscard]] Result<void> rename(const PointKey& from, const std::string& to, bool join,
                                     const std::string& why);
   /// Oldest first.

@@ -147,8 +147,8 @@ struct Trend {
 
 /// Whether an alarm stands after each reading. It begins when two of the last three are at or above
 /// the limit, or one is far_db above it, and ends when three in a row are hysteresis_db or more
-/// below it: one noisy reading neither raises nor ends it. Shape:  above [n]: level less limit, dB
-/// -> [n]
+/// below it: one noisy reading neither raises nor ends it.
+/// Shape:  above [n]: level less limit, dB -> [n]
 [[nodiscard]] std::vector<bool> debounced(std::span<const double> above, double hysteresis_db,
                                           double far_db = 6);
 

@@ -13,8 +13,8 @@
 
 namespace bearingdsp {
 
-/// The highest line of each column. Shape: level [n]; column i from start + i step to start + (i +
-/// 1) step.
+/// The highest line of each column.
+/// Shape: level [n]; column i from start + i step to start + (i + 1) step.
 struct KeptSpectrum {
   double start{0}, step{1};
   std::vector<double> level;
@@ -42,7 +42,8 @@ struct CodedSpectrum {
   std::vector<std::uint8_t> codes;
 };
 [[nodiscard]] CodedSpectrum coded(const KeptSpectrum& spectrum);
-/// What was coded, 0 where it was lower. Shape: as coded.
+/// What was coded, 0 where it was lower.
+/// Shape: as coded.
 [[nodiscard]] KeptSpectrum decoded(const CodedSpectrum& coded);
 
 }  // namespace bearingdsp

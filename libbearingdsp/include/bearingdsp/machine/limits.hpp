@@ -147,16 +147,17 @@ struct NoLoadLimits {
   std::string source;  ///< with edition and status
 };
 /// IEC 60034-14 by shaft height and mounting; flexible is taken as free suspension, unknown as
-/// rigid. The crossover frequencies are 10 and 250 Hz. Errors: not_found below 56 mm and for grade
-/// B up to 132 mm on a rigid mounting: no value Source: [iec60034-14] edition 2003 table 1:
-/// confirmed in two manufacturers' papers
+/// rigid. The crossover frequencies are 10 and 250 Hz.
+/// Errors: not_found below 56 mm and for grade B up to 132 mm on a rigid mounting: no value Source:
+/// [iec60034-14] edition 2003 table 1: confirmed in two manufacturers' papers
 [[nodiscard]] Result<NoLoadLimits> iec_no_load_limits(Millimetres shaft_height, Mounting mounting,
                                                       VibrationGrade grade = VibrationGrade::a);
 
 /// NEMA MG 1 part 7: peak velocity at no load, unfiltered, by speed: the table on a resilient
 /// mount, 0.8 of it on a rigid one (also where the mounting is unknown), linear between its rows;
-/// below its last row the velocity of 63.5 um peak to peak at running speed. Errors: bad_argument
-/// for a speed that is not above zero Source: [nema-mg1] part 7 table 7-1: confirmed in an article
+/// below its last row the velocity of 63.5 um peak to peak at running speed.
+/// Errors: bad_argument for a speed that is not above zero Source: [nema-mg1] part 7 table 7-1:
+/// confirmed in an article
 [[nodiscard]] Result<VelocityPeak> nema_no_load_limit(Rpm speed, Mounting mounting);
 
 }  // namespace bearingdsp

@@ -17,7 +17,8 @@ namespace bearingdsp {
 
 /// How a machine stands: rigid if the lowest natural frequency of machine and support in the
 /// direction of measurement is well above the main excitation (concrete, stiff steel), flexible
-/// otherwise (springs, rubber, light steel). Source: [iso20816-3] clause on support.
+/// otherwise (springs, rubber, light steel).
+/// Source: [iso20816-3] clause on support.
 enum class Mounting : std::uint8_t { unknown, rigid, flexible };
 [[nodiscard]] std::string_view name(Mounting mounting) noexcept;
 
@@ -56,10 +57,12 @@ enum class DrivenMachine : std::uint8_t { unknown, pump, fan, other };
 [[nodiscard]] std::string_view name(DrivenMachine driven) noexcept;
 
 /// Of a pump: I where its failure is critical (hazardous liquid, oil and gas, power), II for
-/// general use. Source: [iso10816-7]
+/// general use.
+/// Source: [iso10816-7]
 enum class PumpCategory : std::uint8_t { unknown, one, two };
 
-/// Of a fan, by its use and power: BV-3 of most process fans. Source: [iso14694]
+/// Of a fan, by its use and power: BV-3 of most process fans.
+/// Source: [iso14694]
 enum class FanCategory : std::uint8_t { unknown, bv1, bv2, bv3, bv4, bv5 };
 
 /// Which standard's zones judge the vibration of the running machine.
@@ -194,8 +197,8 @@ struct MachineCheck {
 [[nodiscard]] Result<MeasuringPoint> find_point(const Machine& machine, std::string_view point);
 
 /// What the bearing may be, most likely first: one where geometry, orders or the number of elements
-/// is given, the candidates of bearing_candidates() for a designation. Errors: those of
-/// bearing_candidates() and defect_orders()
+/// is given, the candidates of bearing_candidates() for a designation.
+/// Errors: those of bearing_candidates() and defect_orders()
 [[nodiscard]] Result<std::vector<BearingCandidate>> bearing_variants(
     const MachineBearing& bearing, const Catalogue& catalogue = built_in_catalogue());
 
@@ -209,7 +212,8 @@ struct MachineCheck {
 
 /// Half the number of poles: given, or the most that mains and rated speed allow.
 [[nodiscard]] std::optional<int> pole_pairs(const Machine& machine) noexcept;
-/// Speed of the rotating field on the mains. Source: 60 f / pole pairs (IEC 60034-1 terms)
+/// Speed of the rotating field on the mains.
+/// Source: 60 f / pole pairs (IEC 60034-1 terms)
 [[nodiscard]] std::optional<Rpm> synchronous_speed(const Machine& machine) noexcept;
 /// Shaft height of a frame name: IEC frames are named after it (132S: 132 mm); of a NEMA frame of
 /// three digits the first two are four times the height in inches (213T: 5.25 in), of two digits

@@ -15,8 +15,8 @@ namespace bearingdsp {
 /// that are not in their order
 [[nodiscard]] Result<ModelParameters> parse_model(std::string_view text, std::string_view where);
 
-/// The same of a file. Errors: io if it cannot be read or is larger than 16 MB; those of
-/// parse_model()
+/// The same of a file.
+/// Errors: io if it cannot be read or is larger than 16 MB; those of parse_model()
 [[nodiscard]] Result<ModelParameters> read_model(const std::string& path);
 
 }  // namespace bearingdsp

@@ -48,8 +48,8 @@ struct Plant {
 /// Errors: those of read_machines()
 [[nodiscard]] Result<std::vector<Machine>> plant_machines(const Plant& plant);
 /// The route of the plant, with its machines with_plant(); every point of every machine in turn,
-/// found by names, if it has no route file. Errors: those of read_route() and plant_machines();
-/// not_found if there is no machine
+/// found by names, if it has no route file.
+/// Errors: those of read_route() and plant_machines(); not_found if there is no machine
 [[nodiscard]] Result<Route> plant_route(const Plant& plant);
 
 }  // namespace bearingdsp

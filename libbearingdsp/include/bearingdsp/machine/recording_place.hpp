@@ -31,13 +31,15 @@ struct RecordingNotes {
   Findings findings;                   ///< of the recorder; kind and what, the rest by the kind
   std::string where;                   ///< the file
 };
-/// Nothing if there is none. Errors: io; corrupt_file with line and key
+/// Nothing if there is none.
+/// Errors: io; corrupt_file with line and key
 [[nodiscard]] Result<std::optional<RecordingNotes>> read_sidecar(std::string_view recording);
 [[nodiscard]] Result<RecordingNotes> parse_sidecar(std::string_view text, std::string_view where);
 /// The text of such a file, which parse_sidecar() reads back; what is empty is left out.
 [[nodiscard]] std::string sidecar_text(const RecordingNotes& notes);
 /// The matches of a recording with what the file beside it says, which goes before lists and
-/// patterns. Errors: corrupt_file for a machine, point or sensor that is not of the route
+/// patterns.
+/// Errors: corrupt_file for a machine, point or sensor that is not of the route
 [[nodiscard]] Result<std::vector<RecordingMatch>> with_notes(const Route& route,
                                                              const RecordingNotes& notes,
                                                              std::vector<RecordingMatch> matches);
@@ -49,8 +51,9 @@ struct NamedPlace {
 };
 /// The machine whose name is in the path, as a folder or within a name, from one sign that is no
 /// letter or digit to another (case, blanks, hyphens and underscores do not count), and the point
-/// whose name, or end and direction, is behind it. The longest name counts.
-/// Nothing where no machine or machines of two names are in it. Shape: machines [n]
+/// whose name, or end and direction, is behind it. The longest name counts. Nothing where no
+/// machine or machines of two names are in it.
+/// Shape: machines [n]
 [[nodiscard]] std::optional<NamedPlace> find_names(const std::vector<Machine>& machines,
                                                    std::string_view path);
 /// The date and time of day that are somewhere in a path; as in match_pattern().
@@ -72,8 +75,8 @@ struct RecordingPlace {
 };
 /// Looks in this order: the sidecar file, the list beside the recording, the patterns of the route
 /// (for a recording in the folder of recordings), the names in its path below the folder of
-/// recordings or the plant. Errors: those of the files read; corrupt_file for a sidecar file that
-/// names what there is not
+/// recordings or the plant.
+/// Errors: those of the files read; corrupt_file for a sidecar file that names what there is not
 [[nodiscard]] Result<RecordingPlace> place_of(const Plant& plant, const std::string& recording);
 
 }  // namespace bearingdsp

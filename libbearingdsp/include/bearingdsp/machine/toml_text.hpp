@@ -7,7 +7,8 @@
 
 namespace bearingdsp {
 
-/// The text as a TOML string, in quotes. Source: TOML 1.0.0, basic strings
+/// The text as a TOML string, in quotes.
+/// Source: TOML 1.0.0, basic strings
 [[nodiscard]] std::string toml_string(std::string_view text);
 /// A number with the fewest digits that read back to it, without a locale.
 [[nodiscard]] std::string toml_number(double value);

@@ -60,7 +60,8 @@ struct WorkshopLimit {
   LimitStatus status{LimitStatus::practice};
   std::string source;
 };
-/// All rows. Source: data/workshop_limits.csv, each with its own
+/// All rows.
+/// Source: data/workshop_limits.csv, each with its own
 [[nodiscard]] const std::vector<WorkshopLimit>& workshop_limits();
 /// The row of a check that holds at a value; nullptr where none does.
 [[nodiscard]] const WorkshopLimit* workshop_limit(WorkshopCheck check, std::string_view what,

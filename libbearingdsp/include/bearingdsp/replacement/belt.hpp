@@ -20,8 +20,9 @@ struct BeltPull {
 
 /// F = 19.1e6 P / (n D), P in kW, n in r/min, pulley diameter D in mm; times 1.5 to 2.5 for
 /// V-belts, 1.1 to 2 for toothed belts, 2.5 to 3 for flat belts with a tension pulley, 3 to 4
-/// without. Errors: std::invalid_argument (caller's bug) unless all are above 0 Source: P = F v;
-/// factors: a bearing manufacturer's page (V-belt to 2, toothed belt to 1.3, flat
+/// without.
+/// Errors: std::invalid_argument (caller's bug) unless all are above 0 Source: P = F v; factors: a
+/// bearing manufacturer's page (V-belt to 2, toothed belt to 1.3, flat
 ///         belts); the upper ends of V-belt and toothed belt: from memory
 [[nodiscard]] BeltPull belt_pull(double power_kw, Rpm speed, double pulley_mm, BeltKind kind);
 

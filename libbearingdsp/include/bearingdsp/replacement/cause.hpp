@@ -27,8 +27,8 @@ struct DamageMode {
   std::vector<std::string> also;  ///< other words for it
   std::string looks;              ///< how to know it
 };
-/// All of them: the modes in the order of the standard, states, traces. Source: [iso15243],
-/// data/damage_modes.csv, each kind with its own
+/// All of them: the modes in the order of the standard, states, traces.
+/// Source: [iso15243], data/damage_modes.csv, each kind with its own
 [[nodiscard]] const std::vector<DamageMode>& damage_modes();
 
 /// Facts that a rule of causes.csv may rest on and that are neither a mode nor from a diagnosis.
@@ -56,8 +56,8 @@ struct CauseInquiry {
 
 /// Ranks the root causes. `seen`: words for damage modes, states and traces, any case, the
 /// standard's name or a common one. `facts`: words of cause_facts(), or such words too.
-/// `diagnosed`: signs from signs_of_diagnosis(). Errors:  bad_argument: nothing given; not_found: a
-/// word that is none, with what it is near
+/// `diagnosed`: signs from signs_of_diagnosis().
+/// Errors:  bad_argument: nothing given; not_found: a word that is none, with what it is near
 ///          to by its spelling or by its meaning ("brown powder")
 /// Source:  data/causes.csv, each row with its own
 [[nodiscard]] Result<CauseInquiry> find_causes(std::span<const std::string> seen,

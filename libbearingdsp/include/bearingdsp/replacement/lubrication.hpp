@@ -13,8 +13,9 @@ namespace bearingdsp {
 enum class LoadLevel : std::uint8_t { light, moderate, heavy, very_heavy };
 [[nodiscard]] std::string_view name(LoadLevel level) noexcept;
 
-/// Grease to add from the side of a bearing, g: 0.005 D B; through holes in the ring 0.002 D B
-/// (D, B in mm). Source: a manufacturer's catalogue (D in docs/sources.md)
+/// Grease to add from the side of a bearing, g: 0.005 D B; through holes in the ring 0.002 D B (D,
+/// B in mm).
+/// Source: a manufacturer's catalogue (D in docs/sources.md)
 [[nodiscard]] double regreasing_from_side_g(double outside_diameter_mm, double width_mm) noexcept;
 [[nodiscard]] double regreasing_through_ring_g(double outside_diameter_mm,
                                                double width_mm) noexcept;
@@ -35,8 +36,9 @@ struct GreaseInterval {
 /// cylindrical and needle roller 5, spherical and tapered roller and thrust 1; angular contact ball
 /// 1 to 10, because the sources differ. f1: 1 up to 70, 0.5 at 85, 0.25 at 100 degrees C, between
 /// them on the line of halving every 15 K. f2: light 1, moderate 0.7-0.9, heavy 0.4-0.7, very heavy
-/// 0.1-0.4. Bores above 300 mm: half. Errors:  bad_argument: speed not above 0, bearing hotter than
-/// 100 degrees C; not_found: the bracket
+/// 0.1-0.4. Bores above 300 mm: half.
+/// Errors:  bad_argument: speed not above 0, bearing hotter than 100 degrees C; not_found: the
+/// bracket
 ///          is less than a quarter of its first term, so close to its zero that it says nothing
 /// Source:  a manufacturer's catalogue (E in docs/sources.md); the equation reproduces its worked
 ///          example; k0 of needle, spherical and all radial ball bearings: a tribology handbook;

@@ -17,8 +17,9 @@ struct Deviations {
 
 /// Deviations of an ISO 286 shaft code (j5 j6 js5 js6 k5 k6 m5 m6 n6 h5 h6 h7; p6 above 120 mm) or
 /// of the bore of a bearing of normal tolerance (PN), 6 < diameter <= 500 mm; nothing outside the
-/// table. Source: [iso286] as in two manufacturers' catalogues that agree up to 180 mm, above that
-/// from memory, data/fits.csv
+/// table.
+/// Source: [iso286] as in two manufacturers' catalogues that agree up to 180 mm, above that from
+/// memory, data/fits.csv
 [[nodiscard]] std::optional<Deviations> fit_deviations(std::string_view code, double diameter_mm);
 
 /// A bearing of normal tolerance on a shaft made to a code. Interference is positive where the
@@ -40,17 +41,19 @@ struct ShaftFit {
 [[nodiscard]] std::optional<ShaftFit> motor_shaft_fit(const Designation& designation);
 
 /// The code of the same letter one grade wider ("k6" for "k5"), which motors have as well; empty
-/// for codes of grade 6. Source: manufacturer's catalogue C prints k6 and m6 beside k5 and m5;
-/// seats of grade 6 at least: a bearing manufacturer's page
+/// for codes of grade 6.
+/// Source: manufacturer's catalogue C prints k6 and m6 beside k5 and m5; seats of grade 6 at least:
+/// a bearing manufacturer's page
 [[nodiscard]] std::string wider_grade(std::string_view code);
 
 /// The same for a code of choice. Nothing if the code or diameter is not in the table.
 [[nodiscard]] std::optional<ShaftFit> shaft_fit(std::string_view code, double diameter_mm);
 
-/// Linear expansion of bearing steel, 1/K. Source: a manufacturer's catalogue (A); others use
-/// 12e-6.
+/// Linear expansion of bearing steel, 1/K.
+/// Source: a manufacturer's catalogue (A); others use 12e-6.
 inline constexpr double steel_expansion = 12.5e-6;
-/// No bearing is heated above this, degrees C. Source: manufacturers' catalogues A, B and F.
+/// No bearing is heated above this, degrees C.
+/// Source: manufacturers' catalogues A, B and F.
 inline constexpr double hottest_bearing_c = 120;
 /// Grease and seals of a closed bearing may suffer above it, degrees Celsius. Common practice, no
 /// source.
@@ -88,8 +91,9 @@ struct PressForce {
 ///          practice 8); Di of rollers as in running_clearance(); mu: from memory
 [[nodiscard]] PressForce press_force(double interference_um, double bore_mm,
                                      double outside_diameter_mm, double width_mm, bool rollers);
-/// Up to this bore, mm, a bearing may go on cold. Source: a bearing manufacturer's tools page
-/// (docs/sources.md, workshop practice 29): cold up to 55 mm, heat above about 50 mm.
+/// Up to this bore, mm, a bearing may go on cold.
+/// Source: a bearing manufacturer's tools page (docs/sources.md, workshop practice 29): cold up to
+/// 55 mm, heat above about 50 mm.
 inline constexpr double largest_cold_bore_mm = 50;
 /// And up to this force, N: what a small bench press gives. Common practice, no source.
 inline constexpr double largest_cold_force_n = 10000;

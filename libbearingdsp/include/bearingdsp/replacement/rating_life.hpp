@@ -58,7 +58,8 @@ struct EquivalentLoad {
 inline constexpr double fatigue_does_not_limit_h = 100000;
 
 /// Least load as a part of the dynamic rating, below which elements may skid: balls with cage 0.01,
-/// rollers with cage 0.02, without cage 0.04. Source: manufacturer's catalogue B
+/// rollers with cage 0.02, without cage 0.04.
+/// Source: manufacturer's catalogue B
 [[nodiscard]] double min_load_share(const Designation& designation);
 
 }  // namespace bearingdsp

@@ -20,13 +20,16 @@ struct CalendarOptions {
 /// the next survey, `survey_days` after the latest reading. The UID of a machine is always the
 /// same, so that an import replaces the event of the last one.
 /// Shape: CRLF, lines of at most 75 octets, UTF-8 characters whole; no components for no machines.
-/// Errors: none. Source: [rfc5545] sections 3.1, 3.3.11, 3.4, 3.6.1, 3.8
+/// Errors: none.
+/// Source: [rfc5545] sections 3.1, 3.3.11, 3.4, 3.6.1, 3.8
 [[nodiscard]] std::string calendar(const std::vector<MachineDue>& machines,
                                    const CalendarOptions& options);
 
 /// The same of a greasing plan: an event for each bearing that has a day, repeated at its interval.
 /// The description holds amount, steps and cautions.
-/// Shape:  as calendar(). Errors: none. Source: [rfc5545] also 3.3.10 (RRULE)
+/// Shape:  as calendar().
+/// Errors: none.
+/// Source: [rfc5545] also 3.3.10 (RRULE)
 [[nodiscard]] std::string grease_calendar(const std::vector<GreaseDue>& plan,
                                           const CalendarOptions& options);
 

@@ -27,7 +27,8 @@ struct CalibrationResult {
 [[nodiscard]] std::string calibration_json(const CalibrationResult& result,
                                            const JsonOptions& options = {});
 
-/// mV per g of samples in volts. Source: 1 g = 9.80665 m/s2 (ISO 80000-3)
+/// mV per g of samples in volts.
+/// Source: 1 g = 9.80665 m/s2 (ISO 80000-3)
 [[nodiscard]] double sensitivity_mv_per_g(const CalibrationResult& result);
 
 }  // namespace bearingdsp

@@ -14,7 +14,8 @@ namespace bearingdsp {
 /// What to look for and the words for it: the question, before anything was seen.
 [[nodiscard]] Report damage_modes_report();
 /// A page with a drawing of each mode, state and trace, to hold beside the bearing; two sheets of
-/// A4 when printed. `seen` are framed. Shape: UTF-8 HTML without script that loads nothing
+/// A4 when printed. `seen` are framed.
+/// Shape: UTF-8 HTML without script that loads nothing
 [[nodiscard]] std::string damage_pictures_html(std::span<const DamageMode> seen = {});
 /// "bearingdsp.cause/1"
 [[nodiscard]] std::string cause_json(const CauseInquiry& inquiry, const JsonOptions& options = {});

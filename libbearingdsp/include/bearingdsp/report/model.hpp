@@ -96,14 +96,15 @@ enum class PlotKind : std::uint8_t {
   rates,     ///< proportions in percent on both axes, a mark a sample; always a static picture
 };
 
-/// The curve behind another one, as of the recording before the work. Shapes: x [n], y [n], x
-/// ascending; units are those of the plot.
+/// The curve behind another one, as of the recording before the work.
+/// Shapes: x [n], y [n], x ascending; units are those of the plot.
 struct PlotBackground {
   std::string name;  ///< "before"
   std::vector<double> x, y;
 };
 
-/// A curve with its axes. Shapes: x [n], y [n], x ascending.
+/// A curve with its axes.
+/// Shapes: x [n], y [n], x ascending.
 struct ReportPlot {
   std::string title;
   std::string x_label, x_unit, y_label, y_unit;

@@ -21,7 +21,8 @@ struct TextOptions {
 [[nodiscard]] std::string to_text(const Report& report, const TextOptions& options = {});
 
 /// Columns a terminal needs for a UTF-8 text: 0 for combining marks, 2 for wide characters, 1 for
-/// anything else and for each byte that is not UTF-8. Source: Unicode UAX #11 (wide ranges).
+/// anything else and for each byte that is not UTF-8.
+/// Source: Unicode UAX #11 (wide ranges).
 [[nodiscard]] std::size_t display_width(std::string_view utf8);
 
 }  // namespace bearingdsp

@@ -14,7 +14,8 @@ namespace bearingdsp {
 /// A PCM file holds fractions of the range: read it with the plan's range as full scale.
 /// Errors: bad_argument for another ending, or a tacho channel in PCM; io
 [[nodiscard]] Result<void> save(const Simulation& simulation, const std::string& path);
-/// Whether the path ends in what save() writes. Errors: bad_argument
+/// Whether the path ends in what save() writes.
+/// Errors: bad_argument
 [[nodiscard]] Result<void> check_ending(const std::string& path);
 /// The same into a file that was started, by the ending of its path; its caller commits it.
 [[nodiscard]] Result<void> save(const Simulation& simulation, WholeFile& file);

@@ -24,7 +24,8 @@ struct AveragedCoherence {
   Hz line_spacing;                ///< of the carrier: column k is at k * line_spacing
   /// 0: no pulsing at that rate, 1: nothing else. Without the bias of the estimate, so that it
   /// scatters about 0 where there is nothing and may be negative. NaN within half the cyclic
-  /// frequency of 0 or of half the rate: there is no pair. Shape: [cyclic][segment/2 + 1]
+  /// frequency of 0 or of half the rate: there is no pair.
+  /// Shape: [cyclic][segment/2 + 1]
   std::vector<std::vector<double>> squared;
   double averages{0};   ///< how many independent segments the overlapped ones are worth
   double by_chance{0};  ///< `squared` that stationary Gaussian noise exceeds in one cell of 1000

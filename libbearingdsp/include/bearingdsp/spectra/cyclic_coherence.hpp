@@ -14,7 +14,8 @@ namespace bearingdsp {
 struct CoherenceMap {
   std::vector<Band> bands;  ///< of the carrier, ascending; shape [m]
   Hz step;                  ///< column c holds cyclic frequencies from c step to below (c + 1) step
-  /// 0: no pulsing there; 1: the band does nothing but pulse so. Shape: [m][n]
+  /// 0: no pulsing there; 1: the band does nothing but pulse so.
+  /// Shape: [m][n]
   std::vector<std::vector<double>> magnitude;
   /// Gaussian noise reaches this in one cell of 1000.
   double by_chance{0};

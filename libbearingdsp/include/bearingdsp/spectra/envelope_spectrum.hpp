@@ -15,11 +15,11 @@
 namespace bearingdsp {
 
 /// One-sided transform of a whole recording, from which any band can be demodulated without filter
-/// design. Shape: bins [n/2 + 1], bins[k] at k * line_spacing(). The mean is removed before the
-/// transform. With a track of the shaft's angle, envelopes are read at even steps of the angle
-/// before their own transform, so that a line's place is its order times the mean rate: resonances
-/// stay where they are in Hz, and order lines stay sharp while the speed changes
-/// (source: [abboud2017]).
+/// design.
+/// Shape: bins [n/2 + 1], bins[k] at k * line_spacing(). The mean is removed before the transform.
+/// With a track of the shaft's angle, envelopes are read at even steps of the angle before their
+/// own transform, so that a line's place is its order times the mean rate: resonances stay where
+/// they are in Hz, and order lines stay sharp while the speed changes (source: [abboud2017]).
 struct RecordSpectrum {
   std::vector<std::complex<double>> bins;
   std::size_t n{0};
@@ -32,14 +32,16 @@ struct RecordSpectrum {
 };
 
 /// Forward transform of a recording. Up to 1 % of the samples at the end may be left out so that
-/// the length has only small prime factors (the cost of a transform depends on it). Shape: signal.x
-/// [n], n >= 16. Errors: std::invalid_argument if shorter.
+/// the length has only small prime factors (the cost of a transform depends on it).
+/// Shape: signal.x [n], n >= 16.
+/// Errors: std::invalid_argument if shorter.
 [[nodiscard]] RecordSpectrum record_spectrum(const SignalView& signal, FftPlans& plans);
 
 /// With a flat floor: each bin is divided by the root of the power smoothed over `smoothing`, so
 /// that every frequency weighs alike while bursts (fast changes along the frequency axis) stay. A
 /// spectrum that is moved in is changed in place. bins [n/2 + 1] in, as many out, without a unit.
-/// smoothing: at least two lines to each side are taken. Errors: none.
+/// smoothing: at least two lines to each side are taken.
+/// Errors: none.
 /// Source: smoothed variant of cepstral pre-whitening [borghesani2013].
 [[nodiscard]] RecordSpectrum flattened(RecordSpectrum spectrum, Hz smoothing);
 
@@ -57,10 +59,12 @@ struct EnvelopeSpectrum {
 };
 
 /// Squared envelope spectrum of a band: the band's bins are shifted to zero, transformed back at
-/// the band's own rate, squared, Hann-windowed and transformed again. Shape: depth2 [m], covering 0
-/// .. up_to (or the band's width, if that is less). Accuracy: no aliasing below up_to. Errors:
-/// std::invalid_argument for an empty band. Source: [randall2011] section 5 (one-sided spectrum
-/// demodulation); squared, not plain, envelope [ho2000].
+/// the band's own rate, squared, Hann-windowed and transformed again.
+/// Shape: depth2 [m], covering 0 .. up_to (or the band's width, if that is less). Accuracy: no
+/// aliasing below up_to.
+/// Errors: std::invalid_argument for an empty band.
+/// Source: [randall2011] section 5 (one-sided spectrum demodulation); squared, not plain, envelope
+/// [ho2000].
 [[nodiscard]] EnvelopeSpectrum squared_envelope_spectrum(const RecordSpectrum& spectrum, Band band,
                                                          Hz up_to, FftPlans& plans);
 

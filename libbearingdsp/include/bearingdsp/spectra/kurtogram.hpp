@@ -14,10 +14,12 @@ namespace bearingdsp {
 struct Kurtogram {
   std::vector<Band> bands;  ///< of band_tree(), from the whole band to the narrowest
   /// mean(|z|^4) / mean(|z|^2)^2 - 2 of the band's complex envelope z: 0 for stationary Gaussian
-  /// noise, -1 for a sine, high where single bursts exceed the rest. Shape: [bands]
+  /// noise, -1 for a sine, high where single bursts exceed the rest.
+  /// Shape: [bands]
   std::vector<double> kurtosis;
   /// Standard deviation of the kurtosis of Gaussian noise, sqrt(8/3 / (width x duration)): narrow
-  /// bands scatter most. Shape: [bands]
+  /// bands scatter most.
+  /// Shape: [bands]
   std::vector<double> deviation;
   std::size_t best{0};  ///< index of the largest kurtosis
 };

@@ -87,8 +87,8 @@ struct SpeedLines {
 [[nodiscard]] SpeedLines speed_lines(std::span<const SignalView> axes, FftPlans& plans,
                                      const ModelParameters& model = {});
 
-/// The same as estimate_speed() of the axes, from lines that were picked before. Errors:
-/// std::invalid_argument for an option out of range
+/// The same as estimate_speed() of the axes, from lines that were picked before.
+/// Errors: std::invalid_argument for an option out of range
 [[nodiscard]] SpeedEstimate estimate_speed(const SpeedLines& lines,
                                            const SpeedOptions& options = {},
                                            const ModelParameters& model = {});

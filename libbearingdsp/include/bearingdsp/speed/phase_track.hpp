@@ -41,9 +41,9 @@ struct AngleSignal {
 /// What lies above half the samples per revolution is filtered out first, at the cutoff that the
 /// slowest moment asks for. A squared envelope, sampled at its own low rate from the same first
 /// instant, goes through the same track: that is the cheap way to sharp order lines of high
-/// resonances. Shape:    x [n] at rate -> x [m], m = floor(revolutions covered *
-/// samples_per_revolution) Accuracy: as interpolate_at (dsp/resample.hpp): amplitude within 3e-5 up
-/// to 0.9 of half the
+/// resonances.
+/// Shape:    x [n] at rate -> x [m], m = floor(revolutions covered * samples_per_revolution)
+/// Accuracy: as interpolate_at (dsp/resample.hpp): amplitude within 3e-5 up to 0.9 of half the
 ///           samples per revolution at the slowest speed
 /// Errors:   std::invalid_argument for an empty track or figures not above zero
 /// Source:   computed order tracking [fyfe1997]

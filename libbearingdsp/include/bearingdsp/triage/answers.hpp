@@ -38,9 +38,11 @@ struct TriageQuestion {
   std::vector<Caution> cautions;      ///< of the step that finds the answer
   std::vector<TriageAnswer> answers;  ///< in the order in which they are shown
 };
-/// In the order in which they are asked. Source: data/triage_questions.csv, triage_answers.csv
+/// In the order in which they are asked.
+/// Source: data/triage_questions.csv, triage_answers.csv
 [[nodiscard]] const std::vector<TriageQuestion>& triage_questions();
-/// The question of that name. Errors: std::invalid_argument for another name
+/// The question of that name.
+/// Errors: std::invalid_argument for another name
 [[nodiscard]] const TriageQuestion& triage_question(std::string_view name);
 
 /// The answer that a word means to a question, in any case, by its name or another word.
@@ -54,8 +56,9 @@ struct HandReadings {
   std::vector<double> currents_a;  ///< of the three phases, A; empty or [3]
 };
 /// Answers that follow from the readings by the limits of data/triage_limits.csv; a meaning has the
-/// numbers. Errors: bad_argument for currents that are not three numbers above 0, or temperatures
-/// outside -60 to 400 degC
+/// numbers.
+/// Errors: bad_argument for currents that are not three numbers above 0, or temperatures outside
+/// -60 to 400 degC
 [[nodiscard]] Result<std::vector<TriageAnswer>> answers_of_readings(const HandReadings& readings);
 /// The end whose bearing is clearly hotter, if one is. Limit: end_difference of the same file
 [[nodiscard]] std::optional<MachineEnd> hotter_end(const HandReadings& readings);
@@ -69,7 +72,8 @@ struct TriageLimit {
   std::string source;
   std::string status;  ///< "confirmed", "memory", "derived", "ours"
 };
-/// All of them. Source: data/triage_limits.csv
+/// All of them.
+/// Source: data/triage_limits.csv
 [[nodiscard]] const std::vector<TriageLimit>& triage_limits();
 
 }  // namespace bearingdsp

@@ -29,7 +29,8 @@ enum class MotorPlace : std::uint8_t {
 inline constexpr std::size_t motor_place_count = 9;
 /// "DE horizontal" ... as points are named in a machine file; "frame", "feet", "base"
 [[nodiscard]] std::string_view name(MotorPlace place) noexcept;
-/// Where exactly it is and what it is good for, in a sentence. Source: common practice
+/// Where exactly it is and what it is good for, in a sentence.
+/// Source: common practice
 [[nodiscard]] std::string_view place_words(MotorPlace place) noexcept;
 
 /// One reason for or against a fault.

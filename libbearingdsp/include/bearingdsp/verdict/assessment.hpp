@@ -117,8 +117,9 @@ struct Assessment {
 };
 
 /// Assesses a point by the table of docs/urgency.md: the worst row that applies decides, and all
-/// that apply are named. Pure. Errors: none. Source: zones [iso20816-1] clause 6; the other rows
-/// are common practice, no source
+/// that apply are named. Pure.
+/// Errors: none.
+/// Source: zones [iso20816-1] clause 6; the other rows are common practice, no source
 [[nodiscard]] Assessment assess(const PointEvidence& evidence);
 /// The same from one diagnosis alone, without a history.
 [[nodiscard]] Assessment assess(const Diagnosis& diagnosis);
@@ -127,7 +128,8 @@ struct Assessment {
 
 /// How many times more likely the recording is with a damaged bearing than with a healthy one: the
 /// probability of a diagnosis without the share of damaged ones that it was fitted on. Capped at
-/// 1e9. Source: Bayes' rule, Diagnosis::probability_of_damage
+/// 1e9.
+/// Source: Bayes' rule, Diagnosis::probability_of_damage
 [[nodiscard]] double damage_likelihood_ratio(double probability_of_damage) noexcept;
 
 /// What the user reads about a whole machine.
@@ -137,7 +139,8 @@ struct MachineAssessment {
   std::optional<Zone> zone;   ///< the worst of its points
 };
 /// The most urgent point decides; of several alike the one in the worst zone. Pure.
-/// Shape: points [n], n >= 1; pointers that are not null. Errors: std::invalid_argument for n = 0
+/// Shape: points [n], n >= 1; pointers that are not null.
+/// Errors: std::invalid_argument for n = 0
 [[nodiscard]] MachineAssessment assess_machine(std::span<const Assessment* const> points);
 
 /// The damaged component in words: "inner ring", "rolling element or cage", "both rings",
@@ -154,13 +157,15 @@ struct MachineAssessment {
 /// The headline of a bearing without a finding, without its full stop.
 inline constexpr std::string_view nothing_found = "No bearing fault found";
 /// How probable it is that a bearing without a finding is healthy: on a survey and if suspected, or
-/// for a prior of one's own. Shape: remaining_damage has a value
+/// for a prior of one's own.
+/// Shape: remaining_damage has a value
 [[nodiscard]] std::string healthy_words(const Assessment& assessment);
 /// The scale of words for a probability, 0 .. 1: "very likely" from 0.9, "likely" from 0.7,
 /// "possible" below.
 [[nodiscard]] std::string_view likelihood_words(double probability) noexcept;
 /// "1.2 mm/s rms, zone B: acceptable for long-term operation", or why there is no zone.
-/// Errors: none. Source: zones [iso20816-1] clause 6
+/// Errors: none.
+/// Source: zones [iso20816-1] clause 6
 [[nodiscard]] std::string vibration_words(const VelocityJudgement& vibration);
 /// The level alone: "3.1 mm/s rms (2-1000 Hz) and 95 µm rms"; empty without a velocity.
 [[nodiscard]] std::string level_words(const VelocityJudgement& vibration);

@@ -24,10 +24,12 @@ struct PointSetup {
 [[nodiscard]] Result<PointSetup> point_setup(const Machine& machine, const MeasuringPoint& point,
                                              std::optional<Rpm> speed = {});
 
-/// Diagnoses with the bearings of the setup, and adds Diagnosis::machine: the
-/// zone of the velocity, and what the recording says of the bearing at the other end. Where the
-/// lines fit both bearings, the one that explains them clearly better (4 to 1) keeps its verdict
-/// and the other's is taken back. Errors: as diagnose(). Source: ours, docs/theory/which-end.md
+/// Diagnoses with the bearings of the setup, and adds Diagnosis::machine: the zone of the velocity,
+/// and what the recording says of the bearing at the other end. Where the lines fit both bearings,
+/// the one that explains them clearly better (4 to 1) keeps its verdict and the other's is taken
+/// back.
+/// Errors: as diagnose().
+/// Source: ours, docs/theory/which-end.md
 [[nodiscard]] Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans,
                                             const Machine& machine, const MeasuringPoint& point,
                                             const PointSetup& setup);
@@ -39,7 +41,8 @@ struct KnownPoint {
   std::vector<BearingCandidate> other_end;  ///< as PointSetup::other_end
 };
 /// Diagnoses a recording with what is known: diagnose_at() of the point, or diagnose() where there
-/// is none. A speed that the file states counts where no other is given. Errors: as diagnose()
+/// is none. A speed that the file states counts where no other is given.
+/// Errors: as diagnose()
 [[nodiscard]] Result<Diagnosis> diagnose_known(const Capture& capture, FftPlans& plans,
                                                const DiagnoseOptions& options,
                                                const std::optional<KnownPoint>& at);

@@ -150,7 +150,8 @@ struct Diagnosis {
 /// recording.
 enum class CurvesKept { none, envelope, all };
 
-/// What a technician looks at first for that cause, in a sentence. Source: common practice
+/// What a technician looks at first for that cause, in a sentence.
+/// Source: common practice
 [[nodiscard]] std::string_view remedy(OtherCause cause) noexcept;
 
 struct DiagnoseOptions {
@@ -176,14 +177,16 @@ struct DiagnoseOptions {
 };
 
 /// The options, with the speed that the file states where no speed, interval or tacho is given.
-/// Pure. Errors: none
+/// Pure.
+/// Errors: none
 [[nodiscard]] DiagnoseOptions with_noted_speed(DiagnoseOptions options, const Capture& capture);
 
 /// Diagnoses one measuring point: examine(), then judge() with DiagnoseOptions::bearings
 /// (verdict/examination.hpp). All chosen channels of the capture are pooled as axes of that point.
 /// Errors: too_short if no channel holds 1024 samples; not_found for a channel name that does not
 /// exist; bad_argument for options outside their range. Doubt is not an error: it is
-/// Verdict::indeterminate. Sources: docs/theory/diagnosis.md
+/// Verdict::indeterminate.
+/// Sources: docs/theory/diagnosis.md
 [[nodiscard]] Result<Diagnosis> diagnose(const Capture& capture, FftPlans& plans,
                                          const DiagnoseOptions& options = {});
 

@@ -26,8 +26,10 @@ struct EndsCompared {
 /// The same lines at both ends (frequencies within 2 %) come from one bearing, heard at both: on
 /// its way along the machine an impact fades and sinks into the other bearing's own noise, so that
 /// it is weaker there both beside its noise (strength) and in itself (level). Where strength and
-/// level disagree, or neither differs enough, it is open. Errors: none. Source: common
-/// practice, no source for the limits; measured on 28 pairs: docs/validation/other-views.md
+/// level disagree, or neither differs enough, it is open.
+/// Errors: none.
+/// Source: common practice, no source for the limits; measured on 28 pairs:
+/// docs/validation/other-views.md
 [[nodiscard]] EndsCompared compare_ends(const Diagnosis& drive_end, const Diagnosis& non_drive_end);
 
 }  // namespace bearingdsp

@@ -28,21 +28,24 @@ class Examination {
 };
 
 /// Examines one measuring point: all chosen channels of the capture are pooled as axes of that
-/// point. DiagnoseOptions::bearings plays no role here. Errors: too_short if no channel holds 1024
-/// samples; not_found for a channel name that does not exist; missing_metadata without a sample
-/// rate; bad_argument for options outside their range
+/// point. DiagnoseOptions::bearings plays no role here.
+/// Errors: too_short if no channel holds 1024 samples; not_found for a channel name that does not
+/// exist; missing_metadata without a sample rate; bad_argument for options outside their range
 [[nodiscard]] Result<Examination> examine(std::shared_ptr<const Capture> capture, FftPlans& plans,
                                           const DiagnoseOptions& options = {});
 
 /// Weighs the candidates against one another and against no damage. None: only general statements.
 /// With several, the verdict is a mixture: each counts by its weight and by how well it explains
 /// the recording, so that the number of candidates is paid for; the one that explains it best is
-/// shown. Errors: bad_argument for orders that are not above zero. Source: docs/theory/diagnosis.md
+/// shown.
+/// Errors: bad_argument for orders that are not above zero.
+/// Source: docs/theory/diagnosis.md
 [[nodiscard]] Result<Diagnosis> judge(const Examination& examination, FftPlans& plans,
                                       const std::vector<BearingCandidate>& bearings);
 
 /// The same for several positions of one machine, such as the bearings at its two ends, over shared
-/// spectra. Shape: one diagnosis for each position; the first alone carries curves and other causes
+/// spectra.
+/// Shape: one diagnosis for each position; the first alone carries curves and other causes
 [[nodiscard]] Result<std::vector<Diagnosis>> judge_positions(
     const Examination& examination, FftPlans& plans,
     const std::vector<std::vector<BearingCandidate>>& positions);

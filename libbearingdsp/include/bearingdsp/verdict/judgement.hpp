@@ -30,16 +30,16 @@ struct Judgement {
 };
 
 /// Probability that the bearing is damaged, 0 .. 1, from the strength of everything that is
-/// evidence for it (>= 0, modulation depth weighted as in PartEvidence::strength). Source: own
-/// model, docs/theory/diagnosis.md
+/// evidence for it (>= 0, modulation depth weighted as in PartEvidence::strength).
+/// Source: own model, docs/theory/diagnosis.md
 [[nodiscard]] double damage_probability(double strength, const JudgementModel& model) noexcept;
 /// The strength at which damage_probability() reaches that value: 0 up to JudgementModel::unseen,
 /// infinite from 1 on.
 [[nodiscard]] double strength_at(double probability, const JudgementModel& model) noexcept;
 
 /// How plausible a family's fitted slip is for its component, 0 .. 1: slip is small, and a speed
-/// that is only nominal is mostly right to half of what is allowed for. Source: slip of 1-2 %
-/// [randall2011]
+/// that is only nominal is mostly right to half of what is allowed for.
+/// Source: slip of 1-2 % [randall2011]
 [[nodiscard]] double slip_plausibility(const PartEvidence& evidence,
                                        const ModelParameters& model = {}) noexcept;
 
@@ -55,8 +55,8 @@ void name_place(Judgement& judgement, const JudgementModel& model) noexcept;
 /// Weighs the evidence. Lines of a weaker family that fall on the lattice of the strongest one (its
 /// harmonics with sidebands at 1x) are the stronger one's and do not count twice. Cage-rate lines
 /// are evidence for a rolling element or the cage; only lines at the element's own rate tell the
-/// two apart. Source: logistic calibration [platt1999]; physics of the families [randall2011]
-/// section 2
+/// two apart.
+/// Source: logistic calibration [platt1999]; physics of the families [randall2011] section 2
 [[nodiscard]] Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
                               double order_resolution, const ModelParameters& model = {});
 

@@ -54,8 +54,8 @@ struct LongDiagnosis {
 /// Probability of damage, 0 .. 1, from those of n >= 1 pieces of one recording: the odds of the
 /// j-th largest are multiplied by j / n, and the largest of these counts. Where all pieces agree,
 /// so does the result; what only one of n pieces shows has to be n times clearer, for it had n
-/// chances to be a false alarm. Holds for pieces that are not independent. Errors: none; 0.5 of no
-/// pieces Source: [simes1986], for odds instead of p-values
+/// chances to be a false alarm. Holds for pieces that are not independent.
+/// Errors: none; 0.5 of no pieces Source: [simes1986], for odds instead of p-values
 [[nodiscard]] double combined_damage(std::span<const double> probabilities);
 
 }  // namespace bearingdsp

@@ -42,9 +42,8 @@ struct StageJudgement {
   std::string why;  ///< one sentence with the numbers
 };
 /// floor_rise_db: how far the noise floor of the high band stands above its baseline (Trend), where
-/// there is one; without it "advanced" is only shown by a second damaged part, and `why` says
-/// so. Source: order in which the signs of spreading damage appear [randall2011] section 2; the
-/// limits
+/// there is one; without it "advanced" is only shown by a second damaged part, and `why` says so.
+/// Source: order in which the signs of spreading damage appear [randall2011] section 2; the limits
 ///         are ours, docs/history.md
 [[nodiscard]] StageJudgement judge_stage(const StageEvidence& evidence,
                                          std::optional<double> floor_rise_db = std::nullopt);
