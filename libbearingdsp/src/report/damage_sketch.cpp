@@ -487,7 +487,7 @@ std::string normal_inner() { return traces({arc, none_at}, {even, none_at}); }
 std::string normal_outer() { return traces({even, none_at}, {arc, none_at}, "load", "outer"); }
 std::string slanted_track() { return traces({even, slanted}, {wide, none_at}); }
 std::string offset_track() {
-  return traces({long_arc, slightly_above}, {even, slightly_below}, "load, axial too");
+  return traces({long_arc, slightly_above}, {even, slightly_below}, "load + axial");
 }
 std::string thrust_track() { return traces({even, above}, {even, below}, "axial load"); }
 std::string preloaded_track() { return traces({all_widest, none_at}, {even, none_at}); }
