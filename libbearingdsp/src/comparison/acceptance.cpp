@@ -334,10 +334,12 @@ std::string_view name(NoLoadStandard standard) noexcept {
 }
 
 bool only_readings_open(const AcceptanceResult& r) noexcept {
-  return r.outcome == Acceptance::repeat &&
-         std::none_of(r.criteria.begin(), r.criteria.end(), [](const Criterion& c) {
-           return c.outcome == Acceptance::repeat && c.kind != CriterionKind::reading;
-         });
+  const auto open = [&](bool reading) {
+    return std::any_of(r.criteria.begin(), r.criteria.end(), [&](const Criterion& c) {
+      return c.outcome == Acceptance::repeat && (c.kind == CriterionKind::reading) == reading;
+    });
+  };
+  return r.outcome == Acceptance::repeat && open(true) && !open(false);
 }
 
 FollowUp follow_up(const AcceptanceResult& r) noexcept {
