@@ -220,7 +220,8 @@ class Answers(unittest.TestCase):
 
 if __name__ == "__main__":
     if "--write" in sys.argv:
+        text = page(rows(unittest.TestCase()))  # before the page is opened: a failure leaves it as it was
         with open(PAGE, "w", encoding="utf-8") as f:
-            f.write(page(rows(unittest.TestCase())))
+            f.write(text)
     else:
         support.main()
