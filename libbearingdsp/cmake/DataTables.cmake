@@ -1,0 +1,25 @@
+# The tables of libbearingdsp/data that are compiled into the library, and into the page of cli/browser.
+set(bearingdsp_tables
+    bearings
+    boundary_dimensions
+    inside_ranges
+    designation_series
+    designation_suffixes
+    radial_clearance
+    fits
+    drive_up
+    load_ratings
+    temperature_limits
+    grease_compatibility
+    causes
+    damage_modes
+    cautions
+    workshop_limits
+    workshop_steps
+    shelf_life
+    triage_questions
+    triage_answers
+    triage_faults
+    triage_rules
+    triage_conflicts
+    triage_limits)
