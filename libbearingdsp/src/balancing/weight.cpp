@@ -23,7 +23,7 @@ double full_turn(double degrees) {
   const double a = std::fmod(degrees, 360.0);
   // A tiny negative angle would round to 360 itself.
   const double positive = a < 0 ? a + 360.0 : a;
-  return positive >= 360.0 ? 0.0 : positive;
+  return positive >= 360.0 ? 0.0 : positive + 0.0;  // -0 becomes 0
 }
 
 Error wrong_positions(std::string what, std::string advice) {

@@ -481,9 +481,9 @@ double insulation_factor_to_40(double winding_c, InsulationRule rule) {
 double coupling_tolerance_mm(double rpm) {
   if (!(rpm > 0)) throw std::invalid_argument{"coupling_tolerance_mm: speed"};
   constexpr auto check = WorkshopCheck::coupling_alignment;
-  const WorkshopLimit& ends = *workshop_limit(check, "offset");
+  const WorkshopLimit& tabled = *workshop_limit(check, "offset");
   const double sliding = *workshop_limit(check, "sliding speed")->high;
-  return std::clamp(sliding / (2 * std::numbers::pi * rpm / 60), *ends.low, *ends.high);
+  return std::clamp(sliding / (2 * std::numbers::pi * rpm / 60), *tabled.low, *tabled.high);
 }
 
 double imbalance_percent(std::span<const double> values) noexcept {

@@ -23,6 +23,7 @@ TEST_CASE("balance weights: a vector and back, angles from 0 to 360 [src:closed-
   // Material taken away is a weight on the opposite side.
   CHECK(close_abs(weight_of(vector_of({Grams{-3}, Degrees{20}})).angle.value(), 200, 1e-9));
   CHECK(angle_of({1, -1e-30}).value() == 0);
+  CHECK_FALSE(std::signbit(angle_of({1, -0.0}).value()));  // "-0.0 degrees" is not shown
 }
 
 TEST_CASE(
