@@ -35,8 +35,14 @@ void add_electrical(CLI::App& c, WorkshopOptions& o) {
       ->type_name("A,A,A")
       ->group(group);
   const std::string facts = "Readings: the motor (default: machine file)";
-  c.add_option("--rated-voltage", o.rated_v, "rated voltage")->type_name("V")->group(facts);
-  c.add_option("--rated-current", o.rated_a, "rated current")->type_name("A")->group(facts);
+  c.add_option("--rated-voltage", o.rated_v, "rated voltage")
+      ->type_name("V")
+      ->check(between(1.0, 1e5))
+      ->group(facts);
+  c.add_option("--rated-current", o.rated_a, "rated current")
+      ->type_name("A")
+      ->check(between(0.01, 1e5))
+      ->group(facts);
   c.add_option("--service-rpm", o.service_rpm, "speed of the coupled machine, for the alignment")
       ->type_name("RPM")
       ->check(between(1.0, 1e6))

@@ -60,6 +60,10 @@ TEST_CASE("checks: sheets without readings, 0, 1 and 3 by what was read [src:iee
   const Ran good = run({"checks", "--soft-foot", "0.02", "--json"});
   CHECK(good.code == 0);
   CHECK(json::parse(good.out)["readings"][0]["outcome"] == "good");
+  const Ran zero =
+      run({"checks", "--insulation", "12", "--winding-temperature", "20", "--rated-voltage", "0"});
+  CHECK(zero.code == 2);
+  CHECK(has(zero.err, "--rated-voltage: 0 is not between 1 and 100000"));
   const Ran half = run({"checks", "--insulation", "12"});
   CHECK(half.code == 2);
   CHECK(has(half.err, "--winding-temperature"));

@@ -334,9 +334,13 @@ void look_at_steps(const SignalView& s, const Extent& m, const Grid& grid, Findi
 
 double bin_power(const Spectrum& p, double low, double high) {
   const double df = p.line_spacing.value();
-  const auto a = static_cast<std::size_t>(std::max(0.0, std::ceil(low / df)));
+  const double first = std::max(0.0, std::ceil(low / df));
+  // Rates of next to nothing have no line there, nor an index of one.
+  if (!(first < static_cast<double>(p.y.size()))) return 0;
   double sum = 0;
-  for (std::size_t k = a; k < p.y.size() && static_cast<double>(k) * df <= high; ++k) sum += p.y[k];
+  for (auto k = static_cast<std::size_t>(first);
+       k < p.y.size() && static_cast<double>(k) * df <= high; ++k)
+    sum += p.y[k];
   return sum * df;
 }
 

@@ -9,6 +9,7 @@
 #include "bearingdsp/history/hash.hpp"
 #include "bearingdsp/history/store.hpp"
 #include "history/schema.hpp"
+#include "history/store_rows.hpp"
 #include "history/store_state.hpp"
 #include "machine/same_name.hpp"
 
@@ -75,6 +76,14 @@ Result<void> check_meaning(Database& database, HistoryCheck& check) {
     if (!n) return n.error();
     if (*n > 0) check.wrong.push_back(fmt::format("{} {}", *n, what));
   }
+  const auto times = count(
+      database,
+      fmt::format("SELECT (SELECT count(*) FROM capture WHERE taken_ms NOT BETWEEN {0} AND {1}) + "
+                  "(SELECT count(*) FROM event WHERE when_ms NOT BETWEEN {0} AND {1})",
+                  rows::to_ms(earliest_time), rows::to_ms(latest_time)));
+  if (!times) return times.error();
+  if (*times > 0)
+    check.wrong.push_back(fmt::format("{} dates outside the years 0 to 9999", *times));
   return {};
 }
 

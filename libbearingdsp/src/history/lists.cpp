@@ -21,14 +21,25 @@ std::string dumped(const Json& json) {
   return json.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
-/// The elements that are objects; none if the text is no array.
-std::vector<Json> objects(std::string_view text) {
-  std::vector<Json> kept;
-  const Json json = Json::parse(text, nullptr, false);
-  if (!json.is_array()) return kept;
+/// Nothing here is copied or dumped whole: both follow the nesting, which may be deeper than the
+/// stack is.
+Json parsed(std::string_view text) { return Json::parse(text, nullptr, false); }
+
+/// Calls each(element) for the elements that are objects; for none if it is no array.
+template <class Each>
+void each_object(const Json& json, Each each) {
+  if (!json.is_array()) return;
   for (const Json& entry : json)
-    if (entry.is_object()) kept.push_back(entry);
-  return kept;
+    if (entry.is_object()) each(entry);
+}
+
+/// The elements that are texts; none if it is no array.
+std::vector<std::string> texts_of(const Json& json) {
+  std::vector<std::string> texts;
+  if (!json.is_array()) return texts;
+  for (const Json& entry : json)
+    if (entry.is_string()) texts.push_back(entry.get<std::string>());
+  return texts;
 }
 
 std::string text_of(const Json& object, const char* key) {
@@ -75,7 +86,7 @@ ZoneLimits zones_of(const Json& o) {
     z.displacement = DisplacementLimits{
         DisplacementRms{number_of(*at, "ab")}, DisplacementRms{number_of(*at, "bc")},
         DisplacementRms{number_of(*at, "cd")}, text_of(*at, "status")};
-  if (const auto at = o.find("assumptions"); at != o.end()) z.assumptions = read_texts(at->dump());
+  if (const auto at = o.find("assumptions"); at != o.end()) z.assumptions = texts_of(*at);
   return z;
 }
 
@@ -102,7 +113,7 @@ std::string write(const KnownLimits& limits) {
 }
 
 KnownLimits read_limits(std::string_view text) {
-  const Json json = Json::parse(text, nullptr, false);
+  const Json json = parsed(text);
   KnownLimits limits;
   if (json.is_object()) {
     if (const auto at = json.find("zones"); at != json.end() && at->is_object())
@@ -125,7 +136,7 @@ std::string write(const std::optional<OtherEnd>& other) {
 }
 
 std::optional<OtherEnd> read_other_end(std::string_view text) {
-  const Json json = Json::parse(text, nullptr, false);
+  const Json json = parsed(text);
   if (!json.is_object()) return std::nullopt;
   OtherEnd other;
   other.end = named(text_of(json, "end"), end_count, MachineEnd::non_drive_end);
@@ -158,18 +169,19 @@ std::string write(const FittedBearing& bearing) {
 
 FittedBearing read_bearing(std::string_view text) {
   FittedBearing bearing;
-  const Json json = Json::parse(text, nullptr, false);
+  const Json json = parsed(text);
   if (!json.is_object()) return bearing;
   bearing.number = text_of(json, "number");
   const auto list = json.find("variants");
   if (list == json.end()) return bearing;
-  for (const Json& v : objects(list->dump())) {
+  each_object(*list, [&](const Json& v) {
     DefectOrders o;
     o.bpfo = Order{number_of(v, "bpfo")};
     o.bpfi = Order{number_of(v, "bpfi")};
     o.bsf = Order{number_of(v, "bsf")};
     o.ftf = Order{number_of(v, "ftf")};
-    o.rolling_elements = static_cast<int>(number_of(v, "rolling_elements"));
+    if (const double n = number_of(v, "rolling_elements"); n > 0 && n < 1000)
+      o.rolling_elements = static_cast<int>(n);
     o.relative_uncertainty = number_of(v, "uncertainty");
     if (const auto own = v.find("part_uncertainty"); own != v.end() && own->is_array())
       for (std::size_t i = 0; i < std::min(own->size(), o.part_uncertainty.size()); ++i)
@@ -178,7 +190,7 @@ FittedBearing read_bearing(std::string_view text) {
     o.source = text_of(v, "source");
     const double weight = number_of(v, "weight");
     bearing.variants.emplace_back(std::move(o), weight > 0 ? weight : 1.0, text_of(v, "basis"));
-  }
+  });
   return bearing;
 }
 
@@ -205,30 +217,25 @@ std::string write(const Findings& findings) {
   return dumped(list);
 }
 
-std::vector<std::string> read_texts(std::string_view json) {
-  std::vector<std::string> texts;
-  const Json list = Json::parse(json, nullptr, false);
-  if (!list.is_array()) return texts;
-  for (const Json& entry : list)
-    if (entry.is_string()) texts.push_back(entry.get<std::string>());
-  return texts;
-}
+std::vector<std::string> read_texts(std::string_view json) { return texts_of(parsed(json)); }
 
 std::vector<CauseEvidence> read_causes(std::string_view json) {
   std::vector<CauseEvidence> causes;
-  for (const Json& o : objects(json))
+  each_object(parsed(json), [&](const Json& o) {
     causes.push_back({named(text_of(o, "cause"), cause_count, OtherCause::unbalance),
                       number_of(o, "probability"), text_of(o, "why")});
+  });
   return causes;
 }
 
 Findings read_findings(std::string_view json) {
   Findings findings;
-  for (const Json& o : objects(json))
+  each_object(parsed(json), [&](const Json& o) {
     findings.push_back({named(text_of(o, "kind"), finding_count, FindingKind::ambiguous),
                         named(text_of(o, "weight"), weight_count, Weight::note),
                         text_of(o, "where"), text_of(o, "what"), text_of(o, "consequence"),
                         text_of(o, "advice")});
+  });
   return findings;
 }
 

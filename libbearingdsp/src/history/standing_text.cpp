@@ -3,8 +3,10 @@
 #include <fmt/format.h>
 
 #include <nlohmann/json.hpp>
+#include <stdexcept>
 
 #include "history/lists.hpp"
+#include "history/store_rows.hpp"
 
 namespace bearingdsp::standing_text {
 namespace {
@@ -20,6 +22,22 @@ std::string found_with(const TrendOptions& o) {
 }
 
 Json or_null(const std::optional<double>& value) { return value ? Json(*value) : Json{}; }
+
+std::int64_t whole(const Json& json) {
+  if (!json.is_number_integer()) throw std::out_of_range{"no whole number"};
+  return json.get<std::int64_t>();
+}
+
+/// An enumerator by its number.
+template <class Enum>
+Enum one_of(const Json& json, Enum last) {
+  const std::int64_t number = whole(json);
+  if (number < 0 || number > static_cast<std::int64_t>(last))
+    throw std::out_of_range{"no enumerator has this number"};
+  return static_cast<Enum>(number);
+}
+
+UtcTime time_of(const Json& json) { return rows::from_ms(whole(json)); }
 
 std::optional<double> maybe(const Json& json) {
   return json.is_number() ? std::optional{json.get<double>()} : std::nullopt;
@@ -48,25 +66,24 @@ Json assessment_json(const Assessment& a) {
 
 Assessment assessment_from(const Json& j) {
   Assessment a;
-  a.urgency = static_cast<Urgency>(j.at("urgency").get<int>());
+  a.urgency = one_of(j.at("urgency"), Urgency::act);
   a.headline = j.at("headline").get<std::string>();
   a.bearing = j.at("bearing").get<std::string>();
   a.component = j.at("component").get<std::string>();
   a.deadline = j.at("deadline").get<std::string>();
   a.actions = j.at("actions").get<std::vector<std::string>>();
   for (const Json& f : j.at("others"))
-    a.others.push_back({static_cast<OtherCause>(f.at(0).get<int>()), f.at(1).get<double>(),
-                        static_cast<LevelJudged>(f.at(2).get<int>()), f.at(3).get<std::string>()});
+    a.others.push_back({one_of(f.at(0), OtherCause::poor_lubrication), f.at(1).get<double>(),
+                        one_of(f.at(2), LevelJudged::independent), f.at(3).get<std::string>()});
   a.doubts = j.at("doubts").get<std::vector<std::string>>();
   a.safety = j.at("safety").get<std::vector<std::string>>();
-  a.verdict = static_cast<Verdict>(j.at("verdict").get<int>());
+  a.verdict = one_of(j.at("verdict"), Verdict::indeterminate);
   if (const Json& p = j.at("remaining"); p.is_number()) a.remaining_damage = p.get<double>();
   if (const Json& p = j.at("suspected"); p.is_number()) a.remaining_if_suspected = p.get<double>();
   if (const Json& depth = j.at("excluded"); depth.is_number())
     a.excluded_depth = depth.get<double>();
-  a.stage = static_cast<Stage>(j.at("stage").get<int>());
-  if (const Json& zone = j.at("zone"); zone.is_number_integer())
-    a.zone = static_cast<Zone>(zone.get<int>());
+  a.stage = one_of(j.at("stage"), Stage::advanced);
+  if (const Json& zone = j.at("zone"); zone.is_number_integer()) a.zone = one_of(zone, Zone::d);
   return a;
 }
 
@@ -80,13 +97,13 @@ Json reference_text(const std::optional<ReferenceShare>& r) {
 std::optional<ReferenceShare> reference_from(const Json& j) {
   if (!j.is_array()) return std::nullopt;
   ReferenceShare r;
-  r.part = static_cast<Part>(j.at(0).get<int>());
+  r.part = one_of(j.at(0), Part::cage);
   r.strength = j.at(1).get<double>();
   r.before = j.at(2).get<double>();
   r.readings = j.at(3).get<std::size_t>();
   r.log_odds = j.at(4).get<double>();
-  r.by_itself = static_cast<Verdict>(j.at(5).get<int>());
-  r.place_by_itself = static_cast<Place>(j.at(6).get<int>());
+  r.by_itself = one_of(j.at(5), Verdict::indeterminate);
+  r.place_by_itself = one_of(j.at(6), Place::cannot_tell);
   r.probability_by_itself = j.at(7).get<double>();
   r.why = j.at(8).get<std::string>();
   return r;
@@ -96,22 +113,20 @@ Standing from_json(const Json& j, const PointKey& at) {
   Standing s;
   s.at = at;
   s.readings = j.at("readings").get<std::size_t>();
-  s.latest = UtcTime{std::chrono::milliseconds{j.at("latest_ms").get<std::int64_t>()}};
-  if (const Json& since = j.at("since_ms"); since.is_number_integer())
-    s.since = UtcTime{std::chrono::milliseconds{since.get<std::int64_t>()}};
+  s.latest = time_of(j.at("latest_ms"));
+  if (const Json& since = j.at("since_ms"); since.is_number_integer()) s.since = time_of(since);
   s.order = j.at("order").get<std::string>();
   s.assessment = assessment_from(j.at("assessment"));
   s.acknowledged = j.at("acknowledged").get<bool>();
-  s.verdict = static_cast<Verdict>(j.at("verdict").get<int>());
-  s.place = static_cast<Place>(j.at("place").get<int>());
+  s.verdict = one_of(j.at("verdict"), Verdict::indeterminate);
+  s.place = one_of(j.at("place"), Place::cannot_tell);
   s.place_set = lists::read_parts(j.at("place_set").get<std::string>());
   s.probability_of_damage = j.at("damage").get<double>();
-  s.stage = static_cast<Stage>(j.at("stage").get<int>());
-  s.alarm = static_cast<AlarmLevel>(j.at("alarm").get<int>());
+  s.stage = one_of(j.at("stage"), Stage::advanced);
+  s.alarm = one_of(j.at("alarm"), AlarmLevel::alarm);
   s.change_db = maybe(j.at("change_db"));
   s.velocity_mm_s = maybe(j.at("velocity_mm_s"));
-  if (const Json& zone = j.at("zone"); zone.is_number_integer())
-    s.zone = static_cast<Zone>(zone.get<int>());
+  if (const Json& zone = j.at("zone"); zone.is_number_integer()) s.zone = one_of(zone, Zone::d);
   s.no_zone = j.at("no_zone").get<std::string>();
   if (const Json& reach = j.at("reach"); reach.is_array())
     s.reach = ReachRange{reach.at(0).get<double>(), reach.at(1).get<double>(), maybe(reach.at(2))};
@@ -159,7 +174,7 @@ std::optional<Standing> read(std::string_view text, const PointKey& at,
     const Json json = Json::parse(text);
     if (json.at("with").get<std::string>() != found_with(options)) return std::nullopt;
     return from_json(json, at);
-  } catch (const Json::exception&) {
+  } catch (const std::exception&) {
     return std::nullopt;  // it is derived, and will be found again
   }
 }

@@ -1,5 +1,6 @@
 #pragma once
 /// Rows that more than one file of History looks for or writes.
+#include <algorithm>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -13,8 +14,10 @@
 namespace bearingdsp::rows {
 
 [[nodiscard]] inline std::int64_t to_ms(UtcTime time) { return time.time_since_epoch().count(); }
+/// A time that no one wrote, of a damaged store, becomes the nearest one that can be: differences of
+/// times must not overflow, and settle_dates() doubts it.
 [[nodiscard]] inline UtcTime from_ms(std::int64_t ms) {
-  return UtcTime{std::chrono::milliseconds{ms}};
+  return std::clamp(UtcTime{std::chrono::milliseconds{ms}}, earliest_time, latest_time);
 }
 
 /// First column of the first row; 0 if there is none.

@@ -101,6 +101,7 @@ Result<UtcTime> parse_time(std::string_view text, std::string_view where) {
     in.expect(in.next('T') || in.next(' '));
     time += take_clock(in);
     time -= take_zone(in);
+    in.expect(time >= earliest_time && time <= latest_time);
   }
   if (!in.good() || !in.at_end())
     return Error{Errc::bad_argument, std::string{where}, fmt::format("'{}' is no time", text),

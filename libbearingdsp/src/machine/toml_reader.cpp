@@ -34,9 +34,58 @@ std::string in_words(const std::vector<std::string>& list) {
   return text;
 }
 
+/// Index of the last character of the string that begins at `begin`, in any of TOML's four quotes.
+/// A string without an end reaches to the end of its line, or of the text.
+std::size_t end_of_string(std::string_view text, std::size_t begin) {
+  const char quote = text[begin];
+  const auto quoted = [&](std::size_t i) { return i < text.size() && text[i] == quote; };
+  const bool lines = quoted(begin + 1) && quoted(begin + 2);
+  if (!lines && quoted(begin + 1)) return begin + 1;
+  for (std::size_t i = begin + (lines ? 3 : 1); i < text.size(); ++i) {
+    if (text[i] == '\\' && quote == '"') {
+      ++i;
+    } else if (!lines && text[i] == '\n') {
+      return i - 1;
+    } else if (quoted(i) && (!lines || (quoted(i + 1) && quoted(i + 2)))) {
+      if (!lines) return i;
+      i += 2;
+      for (int more = 0; more < 2 && quoted(i + 1); ++more) ++i;  // that belong to the string
+      return i;
+    }
+  }
+  return text.size() - 1;
+}
+
+constexpr int most_parts = 16;  // our longest key has three: bearing.DE.designation
+
+/// Line of the first dotted key with more parts; 0: none. Each part is a table in a table: the
+/// parser's limit of nested values does not count them, and thousands overflow the stack.
+std::size_t line_of_long_key(std::string_view text) {
+  std::size_t line = 1;
+  int parts = 1;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    if (text[i] == '#') i = std::min(text.find('\n', i), text.size() - 1);
+    if (text[i] == '"' || text[i] == '\'') {
+      const std::size_t end = end_of_string(text, i);
+      line += static_cast<std::size_t>(std::count(&text[i], &text[end], '\n'));
+      i = end;
+    } else if (text[i] == '.') {
+      if (++parts > most_parts) return line;
+    } else if (std::string_view{",[]{}=\n"}.find(text[i]) != std::string_view::npos) {
+      parts = 1;
+      if (text[i] == '\n') ++line;
+    }
+  }
+  return 0;
+}
+
 }  // namespace
 
 Result<toml::table> parse_toml(std::string_view text, std::string_view where) {
+  if (const std::size_t line = line_of_long_key(text); line != 0)
+    return Error{Errc::corrupt_file, fmt::format("{}:{}", where, line),
+                 fmt::format("a key has more than {} parts between dots", most_parts),
+                 "write key = value lines; text goes in double quotes"};
   toml::parse_result parsed = toml::parse(text);
   if (parsed) return std::move(parsed).table();
   const auto& error = parsed.error();

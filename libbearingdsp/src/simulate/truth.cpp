@@ -119,7 +119,10 @@ class Object {
   }
 
  private:
+  /// Without what is within it, which may be nested deeper than the stack is.
   static std::string shown(const Json& v) {
+    if (v.is_array()) return "[...]";
+    if (v.is_object()) return "{...}";
     std::string text = v.dump(-1, ' ', true, Json::error_handler_t::replace);
     return text.size() > 40 ? text.substr(0, 37) + "..." : text;
   }

@@ -349,6 +349,38 @@ TEST_CASE("worst first: the list is sorted, and the same from what is kept") {
   CHECK(strict->back().assessment.urgency > Urgency::none);
 }
 
+TEST_CASE("worst first: a kept standing with a number of no meaning is found again") {
+  const test::Scratch scratch;
+  auto h = History::open(scratch.path("h.db"), Access::read_write);
+  REQUIRE(h);
+  REQUIRE(h->add({"saw", "DE"}, damaged(60, 0.5)));
+  const auto first = worst_first(*h);
+  REQUIRE(first);
+  const std::string kept = h->kept_standings().value().front().second;
+  for (const char* key :
+       {"urgency", "verdict", "place", "stage", "alarm", "zone", "latest_ms", "since_ms"}) {
+    INFO(key);
+    for (const char* number : {"99", "-1", "1e300", "9223372036854775807"}) {
+      INFO(number);
+      std::string text = kept;
+      const std::size_t at = text.find("\"" + std::string{key} + "\":");
+      REQUIRE(at != std::string::npos);
+      const std::size_t from = text.find(':', at) + 1;
+      text.replace(from, text.find_first_of(",}", from) - from, number);
+      REQUIRE(h->keep_standing(h->point({"saw", "DE"}).value(), text));
+      const auto again = worst_first(*h);
+      REQUIRE(again);
+      const Standing& s = again->front();
+      CHECK(s.latest >= earliest_time);
+      CHECK(s.latest <= latest_time);
+      CHECK(s.assessment.urgency <= Urgency::act);
+      CHECK(s.alarm <= AlarmLevel::alarm);
+      CHECK(s.stage <= Stage::advanced);
+      CHECK_FALSE(s.assessment.headline.empty());
+    }
+  }
+}
+
 TEST_CASE("standing: healthy readings do not hide damage whose date is in doubt") {
   PointHistory h = history_of({sound(60)});
   for (Reading& r : h.readings) r.added = test::day(61);

@@ -352,6 +352,61 @@ TEST_CASE("history: check finds what is missing or damaged") {
   CHECK(opened(path, Access::read_only).check(false).value().wrong.size() == 3);
 }
 
+TEST_CASE("history: lists nested deeper than the stack are read as nothing") {
+  const test::Scratch scratch;
+  const std::string path = scratch.path("h.db");
+  REQUIRE(opened(path).add(feed, test::made_reading(0)));
+  const std::string deep = std::string(500'000, '[') + std::string(500'000, ']');
+  const std::string limits = R"({"zones":{"assumptions":)" + deep + "}}";
+  const std::string bearing =
+      R"({"variants":[)" + deep + R"(,{"bpfo":3,"rolling_elements":1e300}]})";
+  REQUIRE(tamper(path, "UPDATE machine SET limits = '" + limits +
+                           "'; UPDATE verdict SET advice = '" + deep + "', causes = '" + deep +
+                           "', findings = '" + deep + "', place_set = '" + deep +
+                           "', other_end = '" + deep + "', bearing = '" + bearing + "'") ==
+          SQLITE_OK);
+  const PointHistory p = opened(path, Access::read_only).point(feed).value();
+  REQUIRE(p.limits.zones);
+  CHECK(p.limits.zones->assumptions.empty());
+  const Reading& r = p.readings.front();
+  CHECK(r.advice.empty());
+  CHECK(r.findings.empty());
+  CHECK(r.place_set.empty());
+  CHECK_FALSE(r.other_end);
+  REQUIRE(r.bearing.variants.size() == 1);
+  CHECK(r.bearing.variants.front().orders.rolling_elements == 0);
+}
+
+TEST_CASE("history: dates that no one wrote do not overflow, and check names them") {
+  const test::Scratch scratch;
+  for (const char* ms : {"9223372036854775807", "-9223372036854775808"}) {
+    INFO(ms);
+    const std::string path = scratch.path(std::string{"h"} + ms + ".db");
+    {
+      History h = opened(path);
+      for (int i = 0; i < 3; ++i) REQUIRE(h.add(feed, test::made_reading(i)));
+      REQUIRE(h.add(feed.machine, Event{EventKind::greased, test::day(1), "", "", {}}));
+    }
+    const std::string value{ms};
+    REQUIRE(tamper(path, "UPDATE capture SET taken_ms = " + value + " WHERE id = 1; " +
+                             "UPDATE capture SET added_ms = " + value + " WHERE id = 2; " +
+                             "UPDATE event SET when_ms = " + value + ", added_ms = " + value) ==
+            SQLITE_OK);
+    History h = opened(path, Access::read_only);
+    const PointHistory p = h.point(feed).value();
+    CHECK(p.readings.size() + p.readings_ahead.size() == 3);
+    for (const auto* some : {&p.readings, &p.readings_ahead})
+      for (const Reading& r : *some) {
+        CHECK(r.taken >= earliest_time);
+        CHECK(r.taken <= latest_time);
+        if (r.id == 1) CHECK(r.doubt != DateDoubt::none);
+      }
+    const auto check = h.check(false).value();
+    REQUIRE(check.wrong.size() == 1);
+    CHECK(check.wrong.front() == "2 dates outside the years 0 to 9999");
+  }
+}
+
 TEST_CASE("history: two processes adding at once lose nothing and add nothing twice") {
   const test::Scratch scratch;
   const std::string path = scratch.path("h.db");  // made by whichever comes first

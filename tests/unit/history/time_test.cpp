@@ -51,6 +51,14 @@ TEST_CASE("time: what is printed is read back, before and after 1970") {
   CHECK(days_between(at("2026-03-02"), at("2026-03-01T12:00")) == -0.5);
 }
 
+TEST_CASE("time: a zone does not lead out of the years that four digits write") {
+  CHECK(at("0000-01-01") == earliest_time);
+  CHECK(at("9999-12-31T23:59:59.999") == latest_time);
+  for (const UtcTime t : {earliest_time, latest_time}) CHECK(at(format_time(t)) == t);
+  CHECK_FALSE(parse_time("0000-01-01T00:00+00:01", "--time"));
+  CHECK_FALSE(parse_time("9999-12-31T23:59:59-00:01", "--time"));
+}
+
 TEST_CASE("time: a capture's time is given, else recorded, else the file's") {
   const test::Scratch scratch;
   Capture capture;

@@ -197,6 +197,31 @@ TEST_CASE("machine: letters beyond ASCII are text in quotes and an error outside
   CHECK(read->front().description == "der äußere");
 }
 
+TEST_CASE("machine: a key of thousands of parts is refused, dots elsewhere are not") {
+  std::string parts = "a";
+  for (int i = 0; i < 200'000; ++i) parts += ".a";
+  for (const std::string& before :
+       {"", "[", R"(x = { y = "", )", R"(x = { y = '', )", R"(x = { y = """a"""", )",
+        R"(x = { y = '''a'''', )", "x = \"\\\"\" # \"\n"}) {
+    INFO(before);
+    const auto machines = parse_machines(before + parts + " = 1", "m.toml");
+    REQUIRE_FALSE(machines);
+    CHECK(machines.error().code == Errc::corrupt_file);
+    CHECK(machines.error().what.find("parts between dots") != std::string::npos);
+  }
+  CHECK(parse_machines("\n'''\n''' . a\n" + parts + " = 1", "m.toml").error().where == "m.toml:4");
+  const std::string dots(100, '.');
+  const auto fine =
+      parse_machines("# " + dots + "\n[[machine]]\nname = \"" + dots + "\"\nduty = \"\"\"\\\"\n" +
+                         dots + "\"\"\"\ndescription = '" + dots + "'\ndrives = '''\n" + dots +
+                         "'''\nspeed_range_rpm = [1.0, 2.0]\n"
+                         "bearing.DE.designation = \"6205\"\n"
+                         "[[machine.point]]\nend = \"DE\"\n",
+                     "m.toml");
+  REQUIRE(fine);
+  CHECK(fine->front().name == dots);
+}
+
 TEST_CASE("machine: found by name whatever the case, blanks and hyphens") {
   const auto machines = read_machines(std::string{TESTDATA_DIR} + "/machines.toml").value();
   CHECK(find_machine(machines, "Dust Extraction fan")->name == "dust-extraction-fan");

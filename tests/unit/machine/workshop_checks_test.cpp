@@ -3,6 +3,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <stdexcept>
 #include <string>
 
@@ -308,6 +309,22 @@ TEST_CASE("what cannot be, or misses its other half, is refused with the option 
   r = {};
   r.belt_force_n = 30;
   CHECK(has(error(r), "--belt-section"));
+}
+
+TEST_CASE("what is known of a motor and cannot be is refused, as a reading is") {
+  WorkshopReadings r;
+  r.insulation_mohm = 5;
+  r.winding_c = 20;
+  for (const double volts : {0.0, -400.0, 1e10, std::nan("")}) {
+    WorkshopFacts f;
+    f.rated_v = volts;
+    const auto result = judge_readings(r, f);
+    REQUIRE_FALSE(result);
+    CHECK(has(result.error().message(), "rated voltage"));
+  }
+  WorkshopFacts f;
+  f.service_rpm = 0;
+  CHECK(has(judge_readings({}, f).error().message(), "speed of the coupled machine"));
 }
 
 TEST_CASE("facts of a machine file: nameplate, room, highest speed, bore") {

@@ -94,6 +94,10 @@ TEST_CASE("trouble in a plan is one line that names the key") {
   CHECK(has(refusal("[1]"), "not an object"));
   CHECK(has(refusal(""), "not valid JSON"));
   CHECK(has(refusal(std::string(100000, '[')), "not valid JSON"));
+  // Deeper than any stack: what is within it is not shown.
+  const std::string deep = std::string(500'000, '[') + std::string(500'000, ']');
+  CHECK(has(refusal("{\"rate_hz\": " + deep + "}"), "rate_hz: [...] is not a number"));
+  CHECK(has(refusal(R"({"rate_hz": {"a": 1}})"), "rate_hz: {...} is not a number"));
   CHECK(has(refusal(R"({"bearing": {"designation": "6209"}})"), "different elements"));
   CHECK(has(refusal(R"({"bearing": {"designation": "6025"}})"), "--sizes"));
   CHECK(has(refusal(R"({"bearing": {}})"), "exactly one description"));

@@ -15,10 +15,16 @@ namespace bearingdsp {
 /// An instant, UTC, milliseconds since 1970-01-01 without leap seconds.
 using UtcTime = std::chrono::sys_time<std::chrono::milliseconds>;
 
+/// Years 0 to 9999, those that ISO 8601 writes with four digits: what parse_time() reads, and what a
+/// store holds. Two of them, or one and a century, add up without overflow.
+inline constexpr UtcTime earliest_time{std::chrono::sys_days{std::chrono::year{0} / 1 / 1}};
+inline constexpr UtcTime latest_time{std::chrono::sys_days{std::chrono::year{10000} / 1 / 1} -
+                                     std::chrono::milliseconds{1}};
+
 /// Reads ISO 8601: "2026-03-02", "2026-03-02T07:45", "2026-03-02 07:45:10.25Z",
 /// "2026-03-02T07:45:10+02:00". Without a zone it is UTC; further digits than milliseconds are cut.
-/// Errors: bad_argument, `where` naming the option or file; days and times that do not exist are
-///         refused.
+/// Errors: bad_argument, `where` naming the option or file; days and times that do not exist, or lie
+///         before earliest_time or after latest_time, are refused.
 [[nodiscard]] Result<UtcTime> parse_time(std::string_view text, std::string_view where);
 
 /// "2026-03-02T07:45:10Z"; ".250" before the Z only where there are milliseconds.

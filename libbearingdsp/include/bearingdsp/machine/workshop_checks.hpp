@@ -176,8 +176,8 @@ enum class InsulationRule : std::uint8_t {
 
 /// Every reading, in the order of WorkshopCheck. Pure. A limit from memory or from practice never
 /// fails a motor: its outcome is clarify.
-/// Errors:  bad_argument: a reading that cannot be (named), three values that are not three, a
-///          reading without the one that it belongs to (--winding-temperature, --section ...)
+/// Errors:  bad_argument: a reading or fact that cannot be (named), three values that are not three,
+///          a reading without the one that it belongs to (--winding-temperature, --section ...)
 /// Source:  data/workshop_limits.csv, each limit with its own
 [[nodiscard]] Result<std::vector<JudgedCheck>> judge_readings(const WorkshopReadings& readings,
                                                               const WorkshopFacts& facts);
