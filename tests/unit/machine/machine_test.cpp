@@ -200,7 +200,7 @@ TEST_CASE("machine: letters beyond ASCII are text in quotes and an error outside
 TEST_CASE("machine: a key of thousands of parts is refused, dots elsewhere are not") {
   std::string parts = "a";
   for (int i = 0; i < 200'000; ++i) parts += ".a";
-  for (const std::string& before :
+  for (const std::string before :
        {"", "[", R"(x = { y = "", )", R"(x = { y = '', )", R"(x = { y = """a"""", )",
         R"(x = { y = '''a'''', )", "x = \"\\\"\" # \"\n"}) {
     INFO(before);
