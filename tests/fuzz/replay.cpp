@@ -15,7 +15,11 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
 
 namespace {
 
+#ifdef FEW_MUTATIONS
+constexpr int mutations_per_seed = 20;
+#else
 constexpr int mutations_per_seed = 200;
+#endif
 
 using Bytes = std::vector<std::uint8_t>;
 
