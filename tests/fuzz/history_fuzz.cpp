@@ -98,8 +98,9 @@ class Folder {
                       .has_value());
     fuzz::require(
         history.keep_bearing({"dust fan", "DE horizontal"}, "6205-2Z C3 (DE)").has_value());
-    fuzz::require(history.rename({"dust fan", ""}, "dust extraction fan", false, "as on the plate")
-                      .has_value());
+    fuzz::require(
+        history.rename({"dust fan", ""}, "dust extraction fan", false, "as on the nameplate")
+            .has_value());
     fuzz::require(worst_first(history).has_value());
     fuzz::require(history.check(false).has_value());
   }

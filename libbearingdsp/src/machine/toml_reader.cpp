@@ -56,7 +56,7 @@ std::size_t end_of_string(std::string_view text, std::size_t begin) {
   return text.size() - 1;
 }
 
-constexpr int most_parts = 16;  // our longest key has three: bearing.DE.designation
+constexpr int max_parts = 16;  // our longest key has three: bearing.DE.designation
 
 /// Line of the first dotted key with more parts; 0: none. Each part is a table in a table: the
 /// parser's limit of nested values does not count them, and thousands overflow the stack.
@@ -70,7 +70,7 @@ std::size_t line_of_long_key(std::string_view text) {
       line += static_cast<std::size_t>(std::count(&text[i], &text[end], '\n'));
       i = end;
     } else if (text[i] == '.') {
-      if (++parts > most_parts) return line;
+      if (++parts > max_parts) return line;
     } else if (std::string_view{",[]{}=\n"}.find(text[i]) != std::string_view::npos) {
       parts = 1;
       if (text[i] == '\n') ++line;
@@ -84,7 +84,7 @@ std::size_t line_of_long_key(std::string_view text) {
 Result<toml::table> parse_toml(std::string_view text, std::string_view where) {
   if (const std::size_t line = line_of_long_key(text); line != 0)
     return Error{Errc::corrupt_file, fmt::format("{}:{}", where, line),
-                 fmt::format("a key has more than {} parts between dots", most_parts),
+                 fmt::format("a key has more than {} parts between dots", max_parts),
                  "write key = value lines; text goes in double quotes"};
   toml::parse_result parsed = toml::parse(text);
   if (parsed) return std::move(parsed).table();
