@@ -433,7 +433,7 @@ std::vector<double> impacts(std::uint64_t seed, const ModelParameters& model) {
     DiagnoseOptions options;
     options.model = model;
     if (draw.chance(0.7)) {
-      // Intervals near those whose bearings would strike at this rate.
+      // Intervals near those whose bearings would have impacts at this rate.
       options.speed_low = Rpm{draw.log_between(600, 9000)};
       options.speed_high = Rpm{options.speed_low->value() * draw.between(1.02, 1.3)};
     }

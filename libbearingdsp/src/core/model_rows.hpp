@@ -154,7 +154,7 @@ constexpr std::array<ModelRow, 362> model_rows{{
   row<&ModelParameters::component, &ComponentModel::several_strength>("component.several_strength", "ratio", 0.1, 10.0, "tuned", "",
       "and this many times judgement.even_strength"),
   row<&ModelParameters::component, &ComponentModel::turning_lines>("component.turning_lines", "count", 1.0, 20.0, "chosen", "",
-      "so many sidebands at 1x beside an element's lines, stronger than those at the cage's rate, show that what strikes turns with the shaft"),
+      "so many sidebands at 1x beside an element's lines, stronger than those at the cage's rate, show that the source of the impacts rotates with the shaft"),
   row<&ModelParameters::component, &ComponentModel::max_turning_odds>("component.max_turning_odds", "ratio", 1.0, 100.0, "chosen", "",
       "odds of an inner ring of another bearing against the outer ring on the same lines, by component.sideband_odds for each sideband at 1x, at the most: unbalance makes some, too"),
   row<&ModelParameters::component, &ComponentModel::between>("component.between", "ratio", 0.005, 2.0, "chosen", "",

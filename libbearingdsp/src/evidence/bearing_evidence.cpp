@@ -186,7 +186,7 @@ void keep(PartEvidence& part, BandSearch& band, const FamilyTemplate& wanted, Fa
   part.strength = strength;
 }
 
-/// What stands beside and between the lines of a part that the part itself does not make.
+/// Lines beside and between those of a component that the component itself does not cause.
 void look_beside(PartEvidence& part, const EnvelopeSpectrum& spectrum, const Searched& searched) {
   if (!(part.strength > 0) || part.part == Part::cage) return;
   const FamilyModel& model = searched.model.family;

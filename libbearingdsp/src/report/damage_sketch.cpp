@@ -461,7 +461,7 @@ std::string strip(double top, std::string_view name, const Trace& trace) {
   return out;
 }
 
-/// `load`: what the arrow stands for; `moves`: which ring rotates.
+/// `load`: the meaning of the arrow; `moves`: which ring rotates.
 std::string traces(const Trace& on_outer, const Trace& on_inner, std::string_view load = "load",
                    std::string_view moves = "inner") {
   std::string out = strip(18, "outer", on_outer) + strip(62, "inner", on_inner);

@@ -13,7 +13,7 @@ namespace bearingdsp {
 
 /// A place to write on.
 inline constexpr std::string_view line_to_write_on = "____________________";
-/// To be ticked; it stands in the margin, also under a caution.
+/// To be ticked; it is printed in the margin, also under a caution.
 inline constexpr std::string_view box_to_tick = "<span class=\"box\">&#9744;</span>";
 /// Style of the elements that these functions write.
 inline constexpr std::string_view steps_style =

@@ -104,7 +104,7 @@ double sideband_power(const FamilyScore& score) {
 
 /// Neither at the cage's rate nor beside the element's harmonics is anything detected that a load
 /// zone would leave of an element. Lines of another cage do not count, nor do sidebands that are
-/// weaker than those at 1x: what strikes then turns with the shaft.
+/// weaker than those at 1x: the source of the impacts then rotates with the shaft.
 bool unmodulated(const BearingEvidence& evidence, const DefectOrders& orders,
                  const ComponentModel& model) {
   const PartEvidence& element = evidence.parts[index(Part::rolling_element)];

@@ -85,7 +85,7 @@ TEST_CASE(
   };
   constexpr auto outer = static_cast<std::size_t>(Part::outer_ring);
   constexpr auto inner = static_cast<std::size_t>(Part::inner_ring);
-  // An inner ring of another bearing strikes 3.61 times a revolution, beside our BPFO, and goes
+  // The inner ring of another bearing gives impacts at 3.61x shaft speed, beside our BPFO, and goes
   // through the load once a revolution.
   DefectOrders other = nine_elements();
   other.bpfi = Order{3.61};

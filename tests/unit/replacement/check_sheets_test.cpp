@@ -41,7 +41,7 @@ TEST_CASE("every check has a sheet with a time, a step and a blank") {
   }
 }
 
-TEST_CASE("every limit on a sheet stands with its source and how far it is confirmed") {
+TEST_CASE("every limit on a sheet has its source and how far it is confirmed") {
   for (const CheckSheet& s : every_sheet())
     for (const JobReading& r : s.readings) {
       if (r.limit.empty()) continue;

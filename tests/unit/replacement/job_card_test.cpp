@@ -262,7 +262,7 @@ TEST_CASE(
   CHECK_FALSE(has(text, "compare with the drawing of the motor"));
 }
 
-TEST_CASE("what the machine file says of grease, seal and room stands on the card") {
+TEST_CASE("what the machine file says of grease, seal and room is on the card") {
   MotorDuty m = feed();
   m.lubricant = "polyurea, NLGI 2";
   m.seal = "V-ring 25";

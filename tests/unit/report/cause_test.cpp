@@ -118,7 +118,7 @@ TEST_CASE("the page of drawings has a different one for each row, and frames wha
   CHECK(has(page, "class=\"seen\""));
   CHECK(has(page, "Seen: moisture corrosion"));
   CHECK_FALSE(has(damage_pictures_html(), "class=\"seen\""));
-  // The caution stands before the first picture.
+  // The caution is before the first picture.
   CHECK(page.find("Caution: wear gloves") < page.find("<svg "));
   CHECK_FALSE(has(page, "<script"));
 }

@@ -37,7 +37,7 @@ TEST_CASE("triage report: the answer first, then what to do, reasons, where to p
   const std::string text = to_text(r);
   CHECK(has(text, "1 DE horizontal"));
   CHECK(has(text, "not measured yet"));
-  // The caution stands before the step.
+  // The caution is before the step.
   const auto& first = *std::find_if(r.sections.begin(), r.sections.end(),
                                     [](const ReportSection& s) { return s.id == "fault-1"; });
   CHECK(first.figures.front().label == "For");

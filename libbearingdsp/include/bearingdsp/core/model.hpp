@@ -195,7 +195,7 @@ struct ComponentModel {
   /// and this many times judgement.even_strength [ratio]
   double several_strength{1.5};
   /// so many sidebands at 1x beside an element's lines, stronger than those at the cage's rate,
-  /// show that what strikes turns with the shaft
+  /// show that the source of the impacts rotates with the shaft
   int turning_lines{3};
   /// odds of an inner ring of another bearing against the outer ring on the same lines, by
   /// component.sideband_odds for each sideband at 1x, at the most: unbalance makes some, too

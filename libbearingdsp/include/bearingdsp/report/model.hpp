@@ -230,7 +230,7 @@ struct Report {
   std::vector<ReportSection> sections;
   std::vector<ReportPlot> plots;
   std::vector<ReportMap> maps;            ///< ascending `after`
-  std::optional<ReportChanges> changes;   ///< stands before the plots
+  std::optional<ReportChanges> changes;   ///< shown before the plots
   std::vector<ReportDrawing> drawings{};  ///< before all other pictures
   std::vector<ReportPolar> polars{};      ///< behind the drawings
 };
