@@ -103,6 +103,8 @@ struct BalanceResult {
 /// split_weight()
 [[nodiscard]] Result<BalanceResult> solve(const BalanceJob& job);
 /// Name of a row: "DE horizontal", with several speeds "DE horizontal, 1480 rpm".
+/// Shape: row below sensors x speeds.
+/// Errors: std::out_of_range (caller's bug) for another row
 [[nodiscard]] std::string row_name(const BalanceJob& job, std::size_t row);
 
 /// What is known before the first run.

@@ -40,7 +40,9 @@ struct RecommendedGrade {
 /// Source: [iso21940-11]: formula confirmed
 [[nodiscard]] Result<GramMillimetres> permissible_unbalance(BalanceGrade grade, Kilograms rotor,
                                                             Rpm speed);
-/// The grade that a residual unbalance comes to. Errors and source: as permissible_unbalance()
+/// The grade that a residual unbalance comes to.
+/// Errors: as permissible_unbalance()
+/// Source: as permissible_unbalance()
 [[nodiscard]] Result<BalanceGrade> grade_of(GramMillimetres unbalance, Kilograms rotor, Rpm speed);
 
 /// Distances of the centre of mass from bearing planes A and B.

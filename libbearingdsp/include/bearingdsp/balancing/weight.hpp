@@ -28,14 +28,19 @@ struct BalanceWeight {
   Degrees angle;
   friend bool operator==(const BalanceWeight&, const BalanceWeight&) = default;
 };
-/// Unit: g
+/// A weight as a vector: real part at 0 degrees.
+/// Units: g
+/// Errors: none
 [[nodiscard]] std::complex<double> vector_of(const BalanceWeight& weight);
 /// Angle in [0, 360); mass not negative.
+/// Errors: none
 [[nodiscard]] BalanceWeight weight_of(std::complex<double> grams);
 
 /// Amplitude (any unit) and angle as a vector.
+/// Errors: none
 [[nodiscard]] std::complex<double> polar_vector(double amplitude, Degrees angle);
 /// Angle of a vector in [0, 360).
+/// Errors: none
 [[nodiscard]] Degrees angle_of(std::complex<double> vector);
 
 /// Where weights can be fixed: blades or bolt holes at even distances, numbered from 1 at `first`

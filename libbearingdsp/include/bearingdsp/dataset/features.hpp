@@ -39,10 +39,13 @@ struct RecordFeatures {
 /// Errors: none
 [[nodiscard]] RecordFeatures features_of(const LabelledRecord& record, const Diagnosis& diagnosis);
 /// The same of a recording that gave none: named "failed", no numbers.
+/// Errors: none
 [[nodiscard]] RecordFeatures features_of_failed(const LabelledRecord& record);
 
 /// The table as CSV: a header, then a row for each recording and component in the order of Part.
 /// Numbers have round-trip digits, and are empty where there is none; text as csv_cell().
+/// Shape: records [n].
+/// Errors: none
 [[nodiscard]] std::string features_csv(const std::vector<RecordFeatures>& records);
 
 }  // namespace bearingdsp

@@ -70,11 +70,14 @@ struct Caution {
 /// Source: data/cautions.csv, each row with its own
 [[nodiscard]] std::vector<Caution> cautions_for(StepKind task, const Dangers& dangers);
 /// The same for a step of several kinds; each caution once.
+/// Shape: tasks [n]; none for [0].
+/// Errors: none
 [[nodiscard]] std::vector<Caution> cautions_for(const std::vector<StepKind>& tasks,
                                                 const Dangers& dangers);
 
 /// "Before work on the machine: stop it, isolate and lock it out, by your local rules."; of several
 /// machines "a machine".
+/// Errors: none
 [[nodiscard]] std::string before_work(bool several = false);
 
 }  // namespace bearingdsp

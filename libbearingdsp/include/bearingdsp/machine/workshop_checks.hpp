@@ -64,6 +64,8 @@ struct WorkshopLimit {
 /// Source: data/workshop_limits.csv, each with its own
 [[nodiscard]] const std::vector<WorkshopLimit>& workshop_limits();
 /// The row of a check that holds at a value; nullptr where none does.
+/// `at` in the unit of the column that the row depends on.
+/// Errors: none
 [[nodiscard]] const WorkshopLimit* workshop_limit(WorkshopCheck check, std::string_view what,
                                                   double at = 0);
 
@@ -121,6 +123,7 @@ struct WorkshopFacts {
   bool class_a{false};                 ///< insulation of thermal class A (old windings)
 };
 /// As far as the machine file says; play_low_mm and play_high_mm depend on the fit and stay empty.
+/// Errors: none
 [[nodiscard]] WorkshopFacts workshop_facts(const Machine& machine, MachineEnd end);
 
 enum class CheckOutcome : std::uint8_t {
@@ -146,7 +149,10 @@ struct JudgedCheck {
 };
 
 /// "Soft foot, largest movement: from memory; a common shop target".
+/// Errors: none
 [[nodiscard]] std::string source_words(const JudgedCheck& check);
+/// The same of a limit.
+/// Errors: none
 [[nodiscard]] std::string source_words(std::string_view what, LimitStatus status,
                                        std::string_view source);
 
@@ -168,6 +174,8 @@ enum class InsulationRule : std::uint8_t {
 [[nodiscard]] double coupling_tolerance_mm(double rpm);
 
 /// Largest deviation of three or more values from their mean, percent of it. 0 for none.
+/// Shape: values [n], any unit.
+/// Errors: none
 [[nodiscard]] double imbalance_percent(std::span<const double> values) noexcept;
 
 /// Pull T of a belt, N, whose span of L m sounds at f Hz and weighs m kg per metre: 4 m L^2 f^2.

@@ -34,6 +34,7 @@ struct SheetOptions {
 [[nodiscard]] std::vector<CheckSheet> check_sheets(const WorkshopFacts& facts,
                                                    const SheetOptions& options);
 /// What a machine file says of them, at one end.
+/// Errors: none
 [[nodiscard]] SheetOptions sheet_options(const Machine& machine, MachineEnd end);
 
 /// The facts with the clearance that a bearing of this designation has once it is mounted, cold.

@@ -84,9 +84,12 @@ struct Triage {
 [[nodiscard]] Result<Triage> triage(const TriageInquiry& inquiry,
                                     const Diagnosis* recording = nullptr);
 
-/// Number of rules, for documents and tests, and the words for the source of a rule: "T1" becomes
-/// its description.
+/// Number of rules, for documents and tests.
+/// Errors: none
 [[nodiscard]] std::size_t triage_rule_count();
+/// The words for the source of a rule or limit: "common practice, no source", "follows from
+/// how it works" or "workshop practice T1", which docs/sources.md describes.
+/// Errors: none
 [[nodiscard]] std::string triage_source_words(std::string_view key);
 
 }  // namespace bearingdsp
