@@ -58,7 +58,9 @@ bool part_of_the_signal(std::span<const Glitch> found, std::size_t n, Hz rate) {
   if (static_cast<double>(found.size()) > max_share * static_cast<double>(n)) return true;
   std::vector<double> times;
   for (const Glitch& g : found) times.push_back(static_cast<double>(g.first) / rate.value());
-  return strongest_period(times, static_cast<double>(n) / rate.value(), rates).chance < min_chance;
+  PeriodicityOptions tried = rates;
+  tried.resolved = rate.value() / 2;
+  return strongest_period(times, static_cast<double>(n) / rate.value(), tried).chance < min_chance;
 }
 
 }  // namespace

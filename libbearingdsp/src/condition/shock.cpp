@@ -84,7 +84,9 @@ bool isolated(std::span<const Burst> bursts, std::size_t window, Hz rate, double
   std::vector<double> times;
   for (const Burst& b : bursts)
     times.push_back(static_cast<double>(b.first * window) / rate.value());
-  return strongest_period(times, seconds, rates).chance >= options.min_chance;
+  PeriodicityOptions tried = rates;
+  tried.resolved = rate.value() / 2;
+  return strongest_period(times, seconds, tried).chance >= options.min_chance;
 }
 
 }  // namespace

@@ -54,9 +54,10 @@ Periodicity strongest_period(std::span<const double> times, double duration,
   const double piece = duration / static_cast<double>(pieces);
   // A rate that a piece does not hold twice is a trend of how dense the instants are.
   const double lowest = std::max(options.lowest, 2 / piece);
+  const double highest = std::min(options.highest, options.resolved);
   const double full = near_full * static_cast<double>(times.size()) / duration;
   Periodicity out;
-  for (const double high : {std::min(full, options.highest), options.highest}) {
+  for (const double high : {std::min(full, highest), highest}) {
     if (!(high > lowest)) continue;
     const Peak peak = search(times, pieces, lowest, high, 1 / (steps_per_resolution * piece));
     const double tried = std::max(1.0, (high - lowest) * piece);

@@ -69,3 +69,14 @@ TEST_CASE("too few instants are not judged, arguments are checked [src:contract]
   CHECK_THROWS_AS((void)strongest_period({}, 1, {.lowest = 2, .highest = 1}),
                   std::invalid_argument);
 }
+
+TEST_CASE("rates above half the sample rate of the instants are not tried [src:Nyquist]") {
+  std::vector<double> even;
+  for (int i = 0; i < 40; ++i) even.push_back(0.1 * i);
+  CHECK(strongest_period(even, 4).chance < 1e-6);
+  CHECK(strongest_period(even, 4, {.lowest = 1.75, .highest = 60, .resolved = 20}).chance < 1e-6);
+  CHECK(strongest_period(even, 4, {.lowest = 1.75, .highest = 60, .resolved = 8}).rate <= 8);
+  // A recording of 1e300 s ends here, with nothing to say.
+  for (double& t : even) t *= 1e300;
+  CHECK(strongest_period(even, 4e300, {.resolved = 5e-301}).chance == 1);
+}

@@ -1,5 +1,6 @@
 #pragma once
 /// Do a few instants repeat at even intervals, with some of them missing?
+#include <limits>
 #include <span>
 
 namespace bearingdsp {
@@ -13,6 +14,9 @@ struct Periodicity {
 struct PeriodicityOptions {
   double lowest{1.75};  ///< Hz: the cage of a shaft at 5 Hz
   double highest{60};   ///< Hz
+  /// Hz: half the sample rate of the instants. Higher rates are not tried: they are aliases, and a
+  /// recording of centuries would have more of them than can be tried.
+  double resolved{std::numeric_limits<double>::infinity()};
 };
 
 /// Sums unit phasors of the instants at each rate (Rayleigh's test), in pieces of some sixteen
