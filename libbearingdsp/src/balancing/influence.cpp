@@ -203,6 +203,13 @@ std::vector<TrialChange> changes_of(std::span<const BalanceRun> runs, const Bala
 
 /// A plane whose weights changed too little at every sensor.
 void judge_changes(BalanceAnswer& a, std::span<const BalanceRun> runs, const BalanceOptions& o) {
+  const auto& found = runs.front().vibration;
+  if (std::all_of(found.begin(), found.end(), [](const auto& v) { return std::abs(v) == 0; })) {
+    a.why_not.emplace_back(
+        "as found there is no vibration at 1x: nothing is to be balanced, or its reading is "
+        "missing");
+    return;
+  }
   for (std::size_t p = 0; p < runs.front().weights.size(); ++p) {
     bool compared = false;
     bool enough = false;

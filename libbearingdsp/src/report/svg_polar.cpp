@@ -77,10 +77,11 @@ std::string notes(const ReportPolar& p, Point centre) {
 /// A curved arrow outside the rim, and what it means.
 std::string rotation(const ReportPolar& p, Point centre) {
   const double radius = polar_radius + 36;
+  constexpr double middle = 24;  // degrees: between the places of usual rotors
   const double sign = p.rotation_clockwise ? 1 : -1;
-  const Point begin = at_angle(centre, radius, Degrees{45 - sign * 14});
-  const Point end = at_angle(centre, radius, Degrees{45 + sign * 14});
-  const Point before = at_angle(centre, radius, Degrees{45 + sign * 9});
+  const Point begin = at_angle(centre, radius, Degrees{middle - sign * 14});
+  const Point end = at_angle(centre, radius, Degrees{middle + sign * 14});
+  const Point before = at_angle(centre, radius, Degrees{middle + sign * 9});
   std::string out = fmt::format(
       "<path d=\"M{:.1f} {:.1f}A{:.1f} {:.1f} 0 0 {} {:.1f} {:.1f}\" fill=\"none\" "
       "stroke=\"{}\" stroke-width=\"2\"/>\n",

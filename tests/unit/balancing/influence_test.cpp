@@ -305,3 +305,11 @@ TEST_CASE("influence: the prediction of other weights is that of the rotor [src:
   for (std::size_t m = 0; m < 2; ++m) CHECK(std::abs(rows[m].after - true_ones[m]) < 1e-9);
   CHECK_FALSE(predict(runs, std::vector<BalanceWeight>{grams(1, 0)}));
 }
+
+TEST_CASE("influence: a rotor without vibration as found has nothing to be balanced") {
+  const std::vector<BalanceRun> runs{run_of({grams(0, 0)}, {0.0}),
+                                     run_of({grams(20, 0)}, {at(4.5, 110)})};
+  const BalanceAnswer a = balance(runs, {}).value();
+  REQUIRE(a.why_not.size() == 1);
+  CHECK(a.why_not[0].find("nothing is to be balanced") != std::string::npos);
+}
