@@ -206,7 +206,7 @@ void judge_changes(BalanceAnswer& a, std::span<const BalanceRun> runs, const Bal
   const auto& found = runs.front().vibration;
   if (std::all_of(found.begin(), found.end(), [](const auto& v) { return std::abs(v) == 0; })) {
     a.why_not.emplace_back(
-        "as found there is no vibration at 1x: nothing is to be balanced, or its reading is "
+        "as found there is no 1x vibration: nothing is to be balanced, or its reading is "
         "missing");
     return;
   }
