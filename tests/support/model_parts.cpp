@@ -647,8 +647,12 @@ std::vector<double> steadiness(std::uint64_t seed, const ModelParameters& model,
     const SignalView axis{x, Hz{rate}, SampleUnit::acceleration};
     const Hz assumed{shaft * (1 + 0.03 * draw.normal())};
     const std::vector<Hz> mains{Hz{50}};
+    std::vector<double> squares = x;
+    for (double& v : squares) v *= v;
+    const SignalView envelope{squares, Hz{rate}, SampleUnit::uncalibrated};
     sums.add({steady_harmonic({&axis, 1}, assumed, mains, model, plans) ? 1.0 : 0.0,
-              impulsiveness_left(axis, assumed, mains, model, plans)});
+              impulsiveness_left(axis, assumed, mains, model, plans),
+              smeared_impacts({&envelope, 1}, assumed, model, plans)});
   }
   return sums.take();
 }

@@ -134,6 +134,18 @@ struct Untangled {
   std::optional<Part> twin;                   ///< a ring on the same lines as the element
 };
 
+/// Odds of an inner ring against an outer ring on the same lines, by what is at 1x beside them: an
+/// inner ring passes through the load zone once a revolution.
+double turning_odds(const PartEvidence& ring, const ComponentModel& model) {
+  double power = 0;
+  for (const LineEvidence& line : ring.score.lines)
+    if (line.sideband == 0 && !line.shared && line.detected) power += line.depth * line.depth;
+  const bool rotates =
+      ring.turning >= model.turning_lines && ring.turning_power > model.rotating_share * power;
+  return std::min(rotates ? model.max_rotating_odds : model.max_turning_odds,
+                  std::pow(model.sideband_odds, ring.turning));
+}
+
 /// The strongest lines as those of another bearing, which may stand at any order: an inner ring's
 /// have sidebands at 1x, an outer ring's have none unless the load turns.
 double of_another(const BearingEvidence& evidence, const Untangled& u,
@@ -142,9 +154,7 @@ double of_another(const BearingEvidence& evidence, const Untangled& u,
   double most = 0;
   for (const PartEvidence& part : evidence.parts) {
     if (part.part == Part::cage) continue;
-    const double odds = part.part == Part::outer_ring
-                            ? std::min(m.max_turning_odds, std::pow(m.sideband_odds, part.turning))
-                            : 1.0;
+    const double odds = part.part == Part::outer_ring ? turning_odds(part, m) : 1.0;
     most =
         std::max(most, odds * std::pow(u.strength[index(part.part)], model.judgement.place_power));
   }
@@ -257,7 +267,7 @@ double strength_at(double probability, const JudgementModel& model) noexcept {
 
 double slip_plausibility(const PartEvidence& e, const ModelParameters& model) noexcept {
   const double spread = std::max(model.slip.spread, e.tolerance * model.component.nominal_spread);
-  return std::exp(-0.5 * std::pow(e.score.slip / spread, 2));
+  return model.slip.spread / spread * std::exp(-0.5 * std::pow(e.score.slip / spread, 2));
 }
 
 void name_place(Judgement& j, const JudgementModel& model) noexcept {
@@ -290,7 +300,9 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
        std::hypot(u.strength[index(Part::rolling_element)], u.strength[index(Part::cage)])});
   out.damage = damage_probability(out.strength, model);
   auto weight = weights(evidence, u, orders, parameters);
-  double total = std::pow(model.unplaced, model.place_power) + of_another(evidence, u, parameters);
+  const double elsewhere =
+      std::pow(model.unplaced, model.place_power) + of_another(evidence, u, parameters);
+  double total = elsewhere;
   for (const double w : weight) total += w;
   for (std::size_t p = 0; p < weight.size(); ++p)
     if (every_second(evidence.parts[p], parameters.component)) weight[p] = 0;
@@ -299,6 +311,7 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   if (unmodulated(evidence, orders, parameters.component))
     total += weight[index(Part::rolling_element)];
   for (std::size_t p = 0; p < weight.size(); ++p) out.part[p] = out.damage * weight[p] / total;
+  out.elsewhere = elsewhere / total;
 
   const auto hidden = std::max_element(
       evidence.parts.begin(), evidence.parts.end(),

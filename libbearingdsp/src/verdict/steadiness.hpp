@@ -26,4 +26,12 @@ namespace bearingdsp {
                                         const std::vector<Hz>& mains, const ModelParameters& model,
                                         FftPlans& plans);
 
+/// What squared envelopes hold of impacts whose rate changes, between 2 and 12 times the rate of the
+/// shaft: the highest hump of their spectra, in deviations of noise above both sides. It is wider
+/// than a line; lines themselves do not make one, nor does a spectrum that falls or rises evenly.
+/// Noise leaves 4 or less.
+/// Source: closed form; variance of means of exponentially distributed powers
+[[nodiscard]] double smeared_impacts(std::span<const SignalView> envelopes, Hz rate,
+                                     const ModelParameters& model, FftPlans& plans);
+
 }  // namespace bearingdsp
