@@ -123,6 +123,8 @@ TEST_CASE("lines that fit another bearing as well name no component of this one"
   e.parts[outer].score.slip = 0.01;
   CHECK(judge(e, orders(), 0.001).place == Place::outer_ring);
   // As strong as the lines themselves: an inner ring's of another bearing, or nearly.
+  e.parts[outer].score.slip = 0.015;
+  CHECK(judge(e, orders(), 0.001).place == Place::outer_ring);
   e.parts[outer].turning_power = 0.75;
   CHECK(judge(e, orders(), 0.001).verdict == Verdict::fault);
   CHECK(judge(e, orders(), 0.001).place == Place::unclear);
