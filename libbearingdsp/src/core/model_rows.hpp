@@ -6,7 +6,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::array<ModelRow, 370> model_rows{{
+constexpr std::array<ModelRow, 368> model_rows{{
   row<&ModelParameters::slip, &SlipModel::reach>("slip.reach", "fraction", 0.002, 0.1, "published", "randall2011",
       "rolling elements slip by up to this: a family is looked for so far on either side of its kinematic order"),
   row<&ModelParameters::slip, &SlipModel::spread>("slip.spread", "fraction", 0.001, 0.1, "published", "randall2011",
@@ -159,10 +159,6 @@ constexpr std::array<ModelRow, 370> model_rows{{
       "so many sidebands at 1x beside an element's lines, stronger than those at the cage's rate, show that the source of the impacts rotates with the shaft"),
   row<&ModelParameters::component, &ComponentModel::max_turning_odds>("component.max_turning_odds", "ratio", 1.0, 100.0, "chosen", "",
       "odds of an inner ring of another bearing against the outer ring on the same lines, by component.sideband_odds for each sideband at 1x, at the most: unbalance makes some, too"),
-  row<&ModelParameters::component, &ComponentModel::rotating_share>("component.rotating_share", "ratio", 0.01, 2.0, "derived", "randall2011",
-      "power of the sidebands at 1x over that of an outer ring's lines, from which the source of the impacts rotates: a load that swings by 63 % in each revolution leaves so much, an inner ring that passes through a load zone of half the circumference 1.35"),
-  row<&ModelParameters::component, &ComponentModel::max_rotating_odds>("component.max_rotating_odds", "ratio", 1.0, 1000.0, "chosen", "",
-      "the odds then, at the most: unbalance alone makes so much in one case of fifty"),
   row<&ModelParameters::component, &ComponentModel::between>("component.between", "ratio", 0.005, 2.0, "chosen", "",
       "mean power at odd multiples of half a ring's order over that of its lines, from which the family is every second line of another series"),
   row<&ModelParameters::component, &ComponentModel::elsewhere>("component.elsewhere", "ratio", 0.0, 0.5, "derived", "",

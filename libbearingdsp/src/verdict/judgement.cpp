@@ -134,18 +134,6 @@ struct Untangled {
   std::optional<Part> twin;                   ///< a ring on the same lines as the element
 };
 
-/// Odds of an inner ring against an outer ring on the same lines, by what is at 1x beside them: an
-/// inner ring passes through the load zone once a revolution.
-double turning_odds(const PartEvidence& ring, const ComponentModel& model) {
-  double power = 0;
-  for (const LineEvidence& line : ring.score.lines)
-    if (line.sideband == 0 && !line.shared && line.detected) power += line.depth * line.depth;
-  const bool rotates =
-      ring.turning >= model.turning_lines && ring.turning_power > model.rotating_share * power;
-  return std::min(rotates ? model.max_rotating_odds : model.max_turning_odds,
-                  std::pow(model.sideband_odds, ring.turning));
-}
-
 /// The strongest lines as those of another bearing, which may stand at any order: an inner ring's
 /// have sidebands at 1x, an outer ring's have none unless the load turns.
 double of_another(const BearingEvidence& evidence, const Untangled& u,
@@ -154,7 +142,9 @@ double of_another(const BearingEvidence& evidence, const Untangled& u,
   double most = 0;
   for (const PartEvidence& part : evidence.parts) {
     if (part.part == Part::cage) continue;
-    const double odds = part.part == Part::outer_ring ? turning_odds(part, m) : 1.0;
+    const double odds = part.part == Part::outer_ring
+                            ? std::min(m.max_turning_odds, std::pow(m.sideband_odds, part.turning))
+                            : 1.0;
     most =
         std::max(most, odds * std::pow(u.strength[index(part.part)], model.judgement.place_power));
   }

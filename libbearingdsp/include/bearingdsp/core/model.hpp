@@ -204,12 +204,6 @@ struct ComponentModel {
   /// component.sideband_odds for each sideband at 1x, at the most: unbalance makes some, too
   /// [ratio]
   double max_turning_odds{8.0};
-  /// power of the sidebands at 1x over that of an outer ring's lines, from which the source of the
-  /// impacts rotates: a load that swings by 63 % in each revolution leaves so much, an inner ring
-  /// that passes through a load zone of half the circumference 1.35 [ratio]
-  double rotating_share{0.2};
-  /// the odds then, at the most: unbalance alone makes so much in one case of fifty [ratio]
-  double max_rotating_odds{50.0};
   /// mean power at odd multiples of half a ring's order over that of its lines, from which the
   /// family is every second line of another series [ratio]
   double between{0.1};
