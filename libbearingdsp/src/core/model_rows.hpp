@@ -324,7 +324,7 @@ constexpr std::array<ModelRow, 368> model_rows{{
   row<&ModelParameters::motion, &MotionModel::sharp_change>("motion.sharp_change", "count", 0.1, 100.0, "derived", "",
       "its frequency changes by no more lines an order, so that a series at six times the rate stays within the smear that it is looked for with"),
   row<&ModelParameters::motion, &MotionModel::hump>("motion.hump", "sigma", 3.0, 50.0, "simulated", "",
-      "height of a hump in the spectrum of the squared envelope over both its sides, in deviations of noise, from which there are impacts at a changing rate; steady healthy machines leave 7.7 or less, noise 4"),
+      "height of a hump in the spectrum of the squared envelope over both its sides, in deviations of noise, from which there are impacts at a changing rate; steady healthy simulated machines leave 6.2 or less, noise 4"),
   row<&ModelParameters::motion, &MotionModel::hump_lines>("motion.hump_lines", "lines", 4.0, 1000.0, "derived", "",
       "a hump is so many lines wide at least: fewer are the line of a window, or of a speed that wanders"),
   row<&ModelParameters::motion, &MotionModel::hump_narrowest>("motion.hump_narrowest", "fraction", 0.005, 0.3, "derived", "",

@@ -419,8 +419,8 @@ struct MotionModel {
   /// within the smear that it is looked for with
   int sharp_change{2};
   /// height of a hump in the spectrum of the squared envelope over both its sides, in deviations of
-  /// noise, from which there are impacts at a changing rate; steady healthy machines leave 7.7 or
-  /// less, noise 4 [sigma]
+  /// noise, from which there are impacts at a changing rate; steady healthy simulated machines
+  /// leave 6.2 or less, noise 4 [sigma]
   double hump{8.0};
   /// a hump is so many lines wide at least: fewer are the line of a window, or of a speed that
   /// wanders [lines]
