@@ -2,6 +2,7 @@
 
 #include <cstddef>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "command_tree.hpp"
 #include "exit_codes.hpp"
 
@@ -31,9 +32,8 @@ std::string bold(const std::string& text) { return "\\fB" + roff(text) + "\\fR";
 
 std::string tag(const OptionText& option) {
   std::string out;
-  for (const auto& name : option.names) out += (out.empty() ? "" : ", ") + bold(name);
-  if (!option.value.empty())
-    out += (out.empty() ? "" : " ") + ("\\fI" + roff(option.value) + "\\fR");
+  for (const auto& name : option.names) add_part(out, bold(name));
+  if (!option.value.empty()) add_part(out, "\\fI" + roff(option.value) + "\\fR", " ");
   return ".TP\n" + out + "\n" + roff(option.meaning) + "\n";
 }
 

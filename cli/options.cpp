@@ -14,6 +14,7 @@
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/capture/pieces.hpp"
 #include "bearingdsp/capture/together.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/machine/text_file.hpp"
 #include "checks.hpp"
 
@@ -81,7 +82,7 @@ CLI::Validator sign_word(const SignWords& words) {
             if (sign_of(text, words) != 0) return {};
             std::string known;
             for (const auto& [word, sign] : words)
-              if (!word.empty()) known += (known.empty() ? "" : ", ") + std::string{word};
+              if (!word.empty()) add_part(known, word);
             return fmt::format("'{}' is none of {}", text, known);
           },
           ""};
@@ -102,7 +103,7 @@ std::string options_meant(const std::string& advice) {
   std::string text;
   for (const auto& [word, option] : known)
     if (advice.find(word) != std::string::npos && text.find(option) == std::string::npos)
-      text += (text.empty() ? "" : ", ") + std::string{option};
+      add_part(text, option);
   return text;
 }
 
@@ -203,19 +204,15 @@ Error with_options(Error error) {
 
 Result<std::string> channel_named(const Capture& capture, const std::string& wanted,
                                   bool read_last) {
-  std::string names;
-  for (const Channel& c : capture.channels) {
-    if (c.name == wanted) return wanted;
-    names += (names.empty() ? "" : ", ") + c.name;
-  }
+  const auto named = channel_index(capture, wanted);
+  if (named) return wanted;
   if (read_last) return capture.channels.back().name;
   std::size_t number = 0;
   const char* const end = wanted.data() + wanted.size();
   const auto [stop, code] = std::from_chars(wanted.data(), end, number);
   if (code == std::errc{} && stop == end && number >= 1 && number <= capture.channels.size())
     return capture.channels[number - 1].name;
-  return Error{Errc::not_found, capture.source, "has no channel '" + wanted + "'",
-               "it has: " + names};
+  return named.error();
 }
 
 ReadOptions read_options(const ReadingOptions& o) {

@@ -72,7 +72,7 @@ Result<ReplacementJob> from_machine(const ReplacementCommand& o) {
   if (job.number.empty()) job.number = designation_at(*machine, *end);
   if (job.number.empty())
     return Error{Errc::bad_argument, "machine '" + machine->name + "'",
-                 "does not state the bearing at " + std::string{name(*end)},
+                 "does not state the bearing at " + std::string{words(*end)},
                  "give the bearing's designation before --machine"};
   return job;
 }

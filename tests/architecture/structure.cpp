@@ -348,6 +348,25 @@ Breaches one_way_to_write(const std::vector<Source>& sources) {
   return found;
 }
 
+Breaches tokens_in_files(const std::vector<Source>& sources) {
+  static const std::regex read_back{
+      R"((dataset/\w+|simulate/truth|report/(\w*_)?json\w*|report/history_csv|history/(store\w*|lists|reading_columns))\.[ch]pp$)"};
+  static const std::regex words{R"((^|[^\w:.])words\((?![\d)]))"};
+  static const std::regex compared{
+      R"([=!]= *words\(|[^\w:.]words\([^()]*(\([^()]*\))?[^()]*\) *[=!]=)"};
+  Breaches found;
+  for (const Source& source : sources) {
+    const bool file = std::regex_search(source.path, read_back);
+    for (const Line& line : lines_of(code_only(source.text))) {
+      if (file && std::regex_search(line.text, words))
+        found.push_back(breach(source, line.number, "words() are for people: token()"));
+      else if (std::regex_search(line.text, compared))
+        found.push_back(breach(source, line.number, "compares words(): compare enumerators"));
+    }
+  }
+  return found;
+}
+
 Breaches thin_cli(const std::vector<Source>& cli) {
   Breaches found;
   for (const Source& source : cli) {

@@ -35,6 +35,9 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
 Breaches quiet_library(const std::vector<Source>& library);
 /// Files are written by WholeFile alone, and in cli/ by OutputFiles alone.
 Breaches one_way_to_write(const std::vector<Source>& sources);
+/// What is written to be read back holds tokens, never the words that people read, and no words are
+/// compared with anything (core/token.hpp).
+Breaches tokens_in_files(const std::vector<Source>& sources);
 /// cli/ computes nothing, main.cpp stays under 80 lines and every command under 150.
 Breaches thin_cli(const std::vector<Source>& cli);
 /// tests/unit/R/x_test.cpp tests a header or source x of room R: one name finds all three.

@@ -126,6 +126,22 @@ TEST_CASE("structure: files are written in one way, and by a command in one plac
   CHECK(one_way_to_write({{"cli/output_file.cpp", "WholeFile::start(path);\n"}}).empty());
 }
 
+TEST_CASE("structure: what is read back holds tokens, and no words are compared") {
+  expect_none(structure::tokens_in_files(structure::read_tree(top, {"libbearingdsp", "cli"})));
+
+  using structure::tokens_in_files;
+  CHECK(tokens_in_files({source("dataset", "row += words(place);\n")}).size() == 1);
+  CHECK(
+      tokens_in_files({{"libbearingdsp/src/report/made_json.cpp", "j = words(*zone);\n"}}).size() ==
+      1);
+  CHECK(tokens_in_files({{"libbearingdsp/src/report/made_report.cpp", "s = words(*zone);\n"}})
+            .empty());
+  CHECK(tokens_in_files({source("dataset", "std::vector<std::string> words(1);\n")}).empty());
+  CHECK(tokens_in_files({source("verdict", "if (words(place) == text) return;\n")}).size() == 1);
+  CHECK(tokens_in_files({source("verdict", "if (text != words(place)) return;\n")}).size() == 1);
+  CHECK(tokens_in_files({source("verdict", "if (token(place) == text) return;\n")}).empty());
+}
+
 TEST_CASE("structure: one name finds header, source and test") {
   expect_none(structure::mirrored_tests(library(), structure::read_tree(top, {"tests/unit"})));
 

@@ -10,6 +10,7 @@
 
 #include <fmt/format.h>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "mat_file.hpp"
 #include "piece_readers.hpp"
 #include "reader.hpp"
@@ -139,7 +140,7 @@ std::string candidate_list(const std::vector<MatNode>& nodes,
 
 std::string dims_text(const std::vector<std::uint64_t>& dims) {
   std::string out;
-  for (const std::uint64_t d : dims) out += fmt::format("{}{}", out.empty() ? "" : "x", d);
+  for (const std::uint64_t d : dims) add_part(out, std::to_string(d), "x");
   return out;
 }
 

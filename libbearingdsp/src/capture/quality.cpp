@@ -11,8 +11,10 @@
 #include <fmt/format.h>
 
 #include "bearingdsp/capture/glitch.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/dsp/noise_floor.hpp"
 #include "bearingdsp/dsp/spectrum.hpp"
+#include "core/mains.hpp"
 #include "plausible.hpp"
 #include "quality_processing.hpp"
 
@@ -109,7 +111,7 @@ constexpr double glitches_caution = 1e-4;  ///< part of the samples
 // neighbours on one machine correlate below this.
 constexpr double same_signal = 0.9999;
 
-std::string percent(double share) { return fmt::format("{:.3g} %", 100 * share); }
+std::string share_text(double share) { return fmt::format("{:.3g} %", 100 * share); }
 
 struct Extent {
   double mean{};
@@ -239,7 +241,7 @@ bool look_for_clipping(const SignalView& s, const Extent& m, const std::optional
                         (longest[side] >= flat_run || (peaked && (fine || runs[side] >= 1)));
     if (!parked && !(at_range(limit[side]) && ranged >= 2)) continue;
     total += count[side];
-    where += fmt::format("{}{:.4g}", where.empty() ? "" : " and ", limit[side]);
+    add_part(where, fmt::format("{:.4g}", limit[side]), " and ");
   }
   if (total == 0) return false;
   const double share = static_cast<double>(total) / static_cast<double>(s.x.size());
@@ -251,14 +253,14 @@ bool look_for_clipping(const SignalView& s, const Extent& m, const std::optional
   if (share >= only_levels && count[0] > 0 && count[1] > 0 && !even_ends) {
     out.push_back(
         {FindingKind::clipped, weight, "",
-         fmt::format("{} of the samples are {}, with few values between", percent(share), where),
+         fmt::format("{} of the samples are {}, with few values between", share_text(share), where),
          "this is not vibration but pulses, for example from a shaft marker",
          "select it with --tacho, or choose the other channels"});
     return true;
   }
   out.push_back({FindingKind::clipped, weight, "",
-                 fmt::format("{} samples ({}) are clipped at {} {}", total, percent(share), where,
-                             unit_words(s.unit)),
+                 fmt::format("{} samples ({}) are clipped at {} {}", total, share_text(share),
+                             where, unit_words(s.unit)),
                  "impacts are cut off: peak, crest factor and kurtosis are too low, and false "
                  "harmonics appear",
                  "record again with a larger range or a less sensitive sensor"});
@@ -291,7 +293,7 @@ void look_for_stuck(const SignalView& s, const Extent& m, Findings& out) {
       {FindingKind::stuck, share > stuck_blocking ? Weight::blocking : Weight::caution, "",
        fmt::format(
            "{} stretch{} of one value, {} of the recording, longest {:.3g} s, first at {:.4g} s",
-           stretches, stretches == 1 ? "" : "es", percent(share),
+           stretches, stretches == 1 ? "" : "es", share_text(share),
            static_cast<double>(longest) / s.rate.value(),
            static_cast<double>(first) / s.rate.value()),
        "the edges look like impacts, and the phase of every spectral line is interrupted there",
@@ -399,7 +401,7 @@ void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& 
     if (below > slope_share && low > slope_ratio * high) {
       out.push_back({FindingKind::ski_slope, Weight::caution, "",
                      fmt::format("{} of the energy lies below {:.0f} Hz and rises towards 0 Hz",
-                                 percent(below), slope_knee),
+                                 share_text(below), slope_knee),
                      "overall velocity and displacement are not reliable; bearing bands above 1 "
                      "kHz are not affected",
                      "let the sensor settle, check its mounting and cable, and record again"});
@@ -407,7 +409,8 @@ void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& 
   }
 
   if (df <= 2.0) {
-    for (const double mains : {50.0, 60.0}) {
+    for (const Hz public_one : public_mains) {
+      const double mains = public_one.value();
       double sum = 0;
       int lines = 0;
       for (int h = 1; h <= mains_harmonics && h * mains + 10 < top; ++h) {
@@ -434,7 +437,7 @@ void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& 
       out.push_back({FindingKind::mains_hum, share > mains_caution ? Weight::caution : Weight::note,
                      "",
                      fmt::format("{} of the energy is in {} line{} at {:.0f} Hz and multiples",
-                                 percent(share), lines, lines == 1 ? "" : "s", mains),
+                                 share_text(share), lines, lines == 1 ? "" : "s", mains),
                      "overall levels are too high, and mains lines may be mistaken for faults",
                      "check shield, earth and cable route; vibration of a motor at 2 x mains "
                      "frequency is real"});
@@ -464,10 +467,10 @@ void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& 
   const bool silent = m.rms < floor;
   const bool tiny = needs.full_scale && m.rms < tiny_range * *needs.full_scale;
   if (flatness > flatness_of_noise && (silent || tiny)) {
-    std::string against = silent
-                              ? fmt::format("less than a running machine produces ({:.0e} {})",
-                                            floor, unit_words(s.unit))
-                              : fmt::format("{} of full scale", percent(m.rms / *needs.full_scale));
+    std::string against =
+        silent ? fmt::format("less than a running machine produces ({:.0e} {})", floor,
+                             unit_words(s.unit))
+               : fmt::format("{} of full scale", share_text(m.rms / *needs.full_scale));
     out.push_back({FindingKind::below_noise, Weight::blocking, "",
                    fmt::format("rms {:.3g} {}, {}, and the spectrum is flat", m.rms,
                                unit_words(s.unit), against),

@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/standing.hpp"
 #include "comparison/parts.hpp"
 
@@ -28,8 +29,8 @@ Criterion recording_criterion(const Side& run) {
   std::size_t good = 0;
   for (const ComparedRecording& r : run) {
     good += usable(r) ? 1U : 0U;
-    for (const Finding& f : r.reading.findings)
-      if (f.weight == Weight::blocking && c.why.empty()) c.why = f.what + ": " + f.advice;
+    if (const Finding* f = first_blocking(r.reading.findings); f != nullptr && c.why.empty())
+      c.why = f->what + ": " + f->advice;
   }
   c.measured = fmt::format("{} of {} usable", good, run.size());
   if (good < run.size()) c.outcome = Acceptance::repeat;
@@ -243,7 +244,7 @@ std::string headline_of(const AcceptanceResult& r) {
                : "The motor passes its no-load run. But: " + r.present.headline;
   std::string text;
   for (const Criterion& c : r.criteria)
-    if (c.outcome == r.outcome) text += (text.empty() ? "" : "; ") + criterion_words(c);
+    if (c.outcome == r.outcome) add_part(text, criterion_words(c), "; ");
   return fmt::format("{}: {}.{}",
                      r.outcome == Acceptance::fail ? "The motor does not pass"
                      : only_readings_open(r)       ? "Clarify first"
@@ -329,7 +330,7 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
 
 }  // namespace
 
-std::string_view name(NoLoadStandard standard) noexcept {
+std::string_view token(NoLoadStandard standard) noexcept {
   return standard == NoLoadStandard::iec60034_14 ? "IEC 60034-14" : "NEMA MG 1 part 7";
 }
 
@@ -350,7 +351,7 @@ FollowUp follow_up(const AcceptanceResult& r) noexcept {
              : FollowUp::nothing;
 }
 
-std::string_view name(Acceptance acceptance) noexcept {
+std::string_view token(Acceptance acceptance) noexcept {
   switch (acceptance) {
     case Acceptance::pass:
       return "pass";
@@ -433,7 +434,7 @@ Event acceptance_event(const AcceptanceResult& result, const PointHistory& histo
   Event event{EventKind::note,
               when,
               history.at.point,
-              fmt::format("acceptance, {}: {}", name(result.outcome), result.headline),
+              fmt::format("acceptance, {}: {}", words(result.outcome), result.headline),
               {}};
   if (result.outcome != Acceptance::pass) return event;
   const Event* begun = nullptr;

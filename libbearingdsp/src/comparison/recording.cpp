@@ -91,8 +91,7 @@ void add_curve(ComparedRecording& r, const KeptSpectrum& spectrum, Curve curve) 
 }  // namespace
 
 bool usable(const ComparedRecording& r) noexcept {
-  return std::none_of(r.reading.findings.begin(), r.reading.findings.end(),
-                      [](const Finding& f) { return f.weight == Weight::blocking; });
+  return first_blocking(r.reading.findings) == nullptr;
 }
 
 bool same_signal(const Capture& a, const Capture& b) {

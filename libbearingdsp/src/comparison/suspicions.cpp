@@ -48,7 +48,7 @@ void dents(std::vector<Suspicion>& out, const BeforeAfter& r) {
 
 void damaged_new(std::vector<Suspicion>& out, const BeforeAfter& r) {
   if (r.after.verdict != Verdict::fault) return;
-  const std::string part{name(r.after.place)};
+  const std::string part{words(r.after.place)};
   out.push_back(
       {"damaged in handling or mounting, or a faulty bearing",
        "a harmonic series of the " +
@@ -120,7 +120,7 @@ void shaft(std::vector<Suspicion>& out, const BeforeAfter& r) {
                          "kind and quantity of grease."});
         break;
       default:
-        out.push_back({std::string{name(c.cause)}, c.why, std::string{remedy(c.cause)}});
+        out.push_back({std::string{words(c.cause)}, c.why, std::string{remedy(c.cause)}});
     }
   }
 }

@@ -37,18 +37,18 @@ void add_levels(RecordFeatures& f, const Diagnosis& d) {
 std::string names_of(const Findings& findings) {
   std::vector<std::string_view> seen;
   for (const Finding& finding : findings)
-    if (std::find(seen.begin(), seen.end(), name(finding.kind)) == seen.end())
-      seen.push_back(name(finding.kind));
+    if (std::find(seen.begin(), seen.end(), token(finding.kind)) == seen.end())
+      seen.push_back(token(finding.kind));
   return fmt::format("{}", fmt::join(seen, "; "));
 }
 
 std::string component_cells(const RecordFeatures& f, std::size_t part) {
   const std::string probability = number_cell(f.probability_of_part.at(part));
   const std::optional<FamilyEvidence>& s = f.families.at(part);
-  if (!s) return fmt::format("{},{},,,,,,,,,,", name(static_cast<Part>(part)), probability);
+  if (!s) return fmt::format("{},{},,,,,,,,,,", token(static_cast<Part>(part)), probability);
   const auto hz = [](double value) { return number_cell(value); };
   return fmt::format(
-      "{},{},{},{},{},{},{},{},{},{},{},{}", name(s->part), probability, number_cell(s->strength),
+      "{},{},{},{},{},{},{},{},{},{},{},{}", token(s->part), probability, number_cell(s->strength),
       number_cell(s->depth), number_cell(s->expected.value()), number_cell(s->fitted.value()),
       number_cell(s->slip), s->harmonics_detected, s->sidebands_detected,
       number_cell(s->log10_false_alarm), hz(s->band.low.value()), hz(s->band.high.value()));

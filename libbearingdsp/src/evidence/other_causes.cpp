@@ -10,6 +10,7 @@
 
 #include "bearingdsp/dsp/impulsiveness.hpp"
 #include "bearingdsp/dsp/statistics.hpp"
+#include "core/mains.hpp"
 #include "evidence/axis_spectrum.hpp"
 #include "evidence/shaft_features.hpp"
 
@@ -255,18 +256,12 @@ CauseEvidence rubbing(const ShaftFeatures& shaft, const ModelParameters& model) 
   return out;
 }
 
-/// The mains as noted, else both that there are.
-std::vector<double> supplies(const OtherCauseOptions& options) {
-  if (options.line_frequency) return {options.line_frequency->value()};
-  return {50, 60};
-}
-
 /// The stator is pulled twice per period of the mains, whatever the shaft does.
 CauseEvidence twice_line(std::span<const AxisSpectrum> axes, const ShaftFeatures& shaft,
                          const OtherCauseOptions& options, const ModelParameters& model) {
   const MainsModel& m = model.mains;
   CauseEvidence out{.cause = OtherCause::twice_line_frequency};
-  for (const double supply : supplies(options))
+  for (const double supply : possible_mains<double>(options.line_frequency))
     for (const AxisSpectrum& axis : axes) {
       const double f = 2 * supply;
       if (f < 8 * axis.spacing() || 1.5 * f > axis.nyquist()) continue;
@@ -477,8 +472,8 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
   }
   std::vector<CauseEvidence> out;
   if (spectra.empty()) return out;
-  const ShaftFeatures shaft =
-      detail::shaft_features(spectra, speed, supplies(options), model, plans);
+  const ShaftFeatures shaft = detail::shaft_features(
+      spectra, speed, possible_mains<double>(options.line_frequency), model, plans);
   if (shaft.shaft > 0) {
     out.push_back(unbalance(shaft, model));
     out.push_back(misalignment(shaft, model));
@@ -514,7 +509,7 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
   return out;
 }
 
-std::string_view name(OtherCause cause) noexcept {
+std::string_view token(OtherCause cause) noexcept {
   switch (cause) {
     case OtherCause::unbalance:
       return "unbalance";

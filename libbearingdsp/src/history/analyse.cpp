@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "bearingdsp/capture/pieces.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/features.hpp"
 #include "bearingdsp/verdict/long_recording.hpp"
 
@@ -17,24 +18,23 @@ namespace {
 
 void append(std::string& text, std::string_view key, const std::string& value) {
   if (value.empty()) return;
-  text += fmt::format("{}{}={}", text.empty() ? "" : "; ", key, value);
+  add_part(text, fmt::format("{}={}", key, value), "; ");
 }
 void append(std::string& text, std::string_view key, std::optional<double> value) {
   if (value) append(text, key, fmt::format("{}", *value));
 }
 
 std::string joined(const std::vector<std::string>& words) {
-  std::string text;
-  for (const std::string& w : words) text += (text.empty() ? "" : ",") + w;
-  return text;
+  return fmt::format("{}", fmt::join(words, ","));
 }
 
 std::string orders_text(const std::vector<BearingCandidate>& bearings) {
   std::string text;
   for (const BearingCandidate& b : bearings)
-    text +=
-        fmt::format("{}{:.4f}/{:.4f}/{:.4f}/{:.4f}", text.empty() ? "" : ",", b.orders.bpfo.value(),
-                    b.orders.bpfi.value(), b.orders.bsf.value(), b.orders.ftf.value());
+    add_part(text,
+             fmt::format("{:.4f}/{:.4f}/{:.4f}/{:.4f}", b.orders.bpfo.value(),
+                         b.orders.bpfi.value(), b.orders.bsf.value(), b.orders.ftf.value()),
+             ",");
   return text;
 }
 

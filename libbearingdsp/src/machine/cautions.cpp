@@ -89,7 +89,7 @@ bool holds(std::string_view when, const Dangers& d) {
 
 }  // namespace
 
-std::string_view name(StepKind task) noexcept {
+std::string_view token(StepKind task) noexcept {
   return task_names.at(static_cast<std::size_t>(task));
 }
 
@@ -107,7 +107,7 @@ std::string before_work(bool several) {
 std::vector<Caution> cautions_for(StepKind task, const Dangers& dangers) {
   std::vector<Caution> out;
   for (const CautionRow& r : caution_rows())
-    if (r.task == name(task) && holds(r.when, dangers)) out.push_back(r.caution);
+    if (r.task == token(task) && holds(r.when, dangers)) out.push_back(r.caution);
   return out;
 }
 

@@ -55,7 +55,7 @@ JudgedCheck against(WorkshopCheck check, std::string what, double value, const W
   if (!low && !high) return c;
   c.why = low ? "below the limit" : "above the limit";
   if (c.outcome == CheckOutcome::clarify)
-    c.why += fmt::format(" ({}): compare with the motor manual", name(l.status));
+    c.why += fmt::format(" ({}): compare with the motor manual", words(l.status));
   c.advice = std::move(advice);
   return c;
 }
@@ -313,7 +313,7 @@ void judge_play(Checks& out, const WorkshopReadings& r, const WorkshopFacts& f) 
     return;
   }
   // A dial indicator at the shaft reads the clearance and what bends.
-  const WorkshopLimit l{std::string{name(check)},
+  const WorkshopLimit l{std::string{token(check)},
                         "radial",
                         {},
                         {},
@@ -346,8 +346,8 @@ void judge_feet_and_key(Checks& out, const WorkshopReadings& r) {
   }
   if (!r.mark || !r.key) return;
   JudgedCheck c =
-      judged(WorkshopCheck::key_mark, "Key in the no-load run", std::string{name(*r.key)});
-  c.limit = fmt::format("as the shaft end is marked: {}", name(*r.mark));
+      judged(WorkshopCheck::key_mark, "Key in the no-load run", std::string{words(*r.key)});
+  c.limit = fmt::format("as the shaft end is marked: {}", words(*r.mark));
   c.status = LimitStatus::confirmed;
   c.source = "ISO 21940-32, abstract; H and F: a motor manufacturer's data sheet; N from memory";
   c.outcome = *r.key == *r.mark ? CheckOutcome::good : CheckOutcome::bad;
@@ -451,7 +451,7 @@ void judge_belt(Checks& out, const WorkshopReadings& r) {
   if (!r.belt_force_n) return;
   constexpr auto check = WorkshopCheck::belt_tension;
   const auto* l =
-      r.belt_toothed ? nullptr : workshop_limit(check, name(*r.belt_section), *r.small_pulley_mm);
+      r.belt_toothed ? nullptr : workshop_limit(check, token(*r.belt_section), *r.small_pulley_mm);
   if (l == nullptr) {
     out.push_back(no_limit(check, "Belt, force at mid-span", with_unit(*r.belt_force_n, "N"),
                            r.belt_toothed
@@ -477,8 +477,8 @@ void judge_belt(Checks& out, const WorkshopReadings& r) {
 }  // namespace
 
 std::string source_words(std::string_view what, LimitStatus status, std::string_view source) {
-  return source.starts_with(name(status)) ? fmt::format("{}: {}", what, source)
-                                          : fmt::format("{}: {}; {}", what, name(status), source);
+  return source.starts_with(words(status)) ? fmt::format("{}: {}", what, source)
+                                           : fmt::format("{}: {}; {}", what, words(status), source);
 }
 
 std::string source_words(const JudgedCheck& check) {

@@ -34,7 +34,7 @@ std::string which_grease(const MotorDuty& m) {
   return text + fmt::format(
                     " {} with {}: {}. Do not add it: strip and wash the bearing first, or "
                     "purge with several times the amount and shorten the next intervals.",
-                    m.old_grease, m.grease, name(*mix));
+                    m.old_grease, m.grease, words(*mix));
 }
 
 std::string amount_words(const GreaseJob& j) {

@@ -527,7 +527,7 @@ std::string accept_command(const ReplacementPlan& p) {
   // Where it is not known, both take the same default.
   return p.duty.mounting == Mounting::unknown
              ? text
-             : text + " --mounting " + std::string{name(p.duty.mounting)};
+             : text + " --mounting " + std::string{token(p.duty.mounting)};
 }
 
 /// Largest rise at no load that calls for no look.

@@ -4,6 +4,7 @@
 #include <complex>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/report/balance.hpp"
 #include "report/balance_parts.hpp"
 
@@ -117,8 +118,7 @@ ReportSection runs_section(const BalanceResult& r) {
   for (const BalanceJobRun& run : r.job.runs) {
     std::string weights;
     for (const BalanceWeight& w : run.weights)
-      weights += (weights.empty() ? "" : ", ") +
-                 (w.mass.value() > 0 ? weight_words(w) : std::string{"none"});
+      add_part(weights, w.mass.value() > 0 ? weight_words(w) : std::string{"none"});
     std::size_t row = 0;
     for (const RunAtSpeed& at : run.at)
       for (const auto& v : at.vibration) {
@@ -326,7 +326,7 @@ std::string balance_json(const BalanceResult& r, const JsonOptions& options) {
   j["usable"] = r.answer.usable();
   j["cannot_tell_because"] = r.answer.why_not.empty() ? Json::array() : Json(r.answer.why_not);
   j["unit"] = r.job.unit;
-  j["angles"] = name(r.job.sense);
+  j["angles"] = token(r.job.sense);
   j["planes"] = planes_json(r);
   j["sensors"] = rows_json(r);
   Json changes = Json::array();

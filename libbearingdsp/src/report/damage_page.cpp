@@ -5,8 +5,8 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/report/cause.hpp"
-#include "core/sentence.hpp"
 #include "markup.hpp"
 #include "report/damage_sketch.hpp"
 #include "report/sheet.hpp"
@@ -56,7 +56,7 @@ std::string damage_pictures_html(std::span<const DamageMode> seen) {
         std::pair{DamageKind::trace,
                   "Running tracks of the load, deep groove ball bearing (shapes from memory)"}}) {
     body += fmt::format("<section class=\"{}s\">\n<h2>{}</h2>\n<div class=\"pictures\">\n",
-                        name(kind), title);
+                        words(kind), title);
     for (const DamageMode& m : damage_modes()) {
       if (m.kind != kind) continue;
       body += figure_of(m, std::any_of(seen.begin(), seen.end(),

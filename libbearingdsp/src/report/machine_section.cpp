@@ -13,11 +13,11 @@ std::string other_end_text(const OtherEnd& o) {
     return fmt::format(
         "{}, with the same defect frequencies: only a recording at the {} tells which of the two "
         "it is",
-        o.bearing, name(o.end));
+        o.bearing, words(o.end));
   if (o.verdict == Verdict::fault)
-    return fmt::format("{}, seen from here: damaged, {} ({})", o.bearing, name(o.place),
+    return fmt::format("{}, seen from here: damaged, {} ({})", o.bearing, words(o.place),
                        percent(o.probability_of_damage));
-  return fmt::format("{}, seen from here: {}", o.bearing, name(o.verdict));
+  return fmt::format("{}, seen from here: {}", o.bearing, words(o.verdict));
 }
 
 }  // namespace
@@ -44,7 +44,7 @@ ReportSection machine_section(const DiagnosedMachine& m) {
   s.title = "The machine";
   s.figures.push_back(
       {"Machine", m.description.empty() ? m.machine : m.machine + ": " + m.description});
-  s.figures.push_back({"Point", fmt::format("{}, at the {} bearing{}{}", m.point, name(m.end),
+  s.figures.push_back({"Point", fmt::format("{}, at the {} bearing{}{}", m.point, words(m.end),
                                             m.bearing.empty() ? ", not known" : " ", m.bearing)});
   s.figures.push_back({"Vibration", vibration_words(m.vibration)});
   if (const auto& l = m.vibration.limits; l && m.vibration.zone) {
@@ -53,7 +53,7 @@ ReportSection machine_section(const DiagnosedMachine& m) {
   }
   if (m.other_end)
     s.figures.push_back(
-        {fmt::format("Other end ({})", name(m.other_end->end)), other_end_text(*m.other_end)});
+        {fmt::format("Other end ({})", words(m.other_end->end)), other_end_text(*m.other_end)});
   s.notes.push_back(fmt::format("From {}.", m.where));
   return s;
 }

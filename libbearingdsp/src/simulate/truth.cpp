@@ -14,6 +14,7 @@
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/core/near_miss.hpp"
+#include "bearingdsp/core/sentence.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -126,11 +127,7 @@ class Object {
     std::string text = v.dump(-1, ' ', true, Json::error_handler_t::replace);
     return text.size() > 40 ? text.substr(0, 37) + "..." : text;
   }
-  [[nodiscard]] std::string joined() const {
-    std::string text;
-    for (const auto& k : known_) text += (text.empty() ? "" : ", ") + k;
-    return text;
-  }
+  [[nodiscard]] std::string joined() const { return fmt::format("{}", fmt::join(known_, ", ")); }
 
   const Json& json_;
   std::string where_;
@@ -188,12 +185,9 @@ Result<DefectOrders> bearing_from(const Json& json, const std::string& where) {
 }
 
 Result<Part> part_from(const std::string& text, const std::string& where) {
+  if (const auto part = from_token<Part>(text)) return *part;
   std::vector<std::string> known;
-  for (int i = 0; i < part_count; ++i) {
-    const Part part = static_cast<Part>(i);
-    if (text == name(part)) return part;
-    known.emplace_back(name(part));
-  }
+  for (int i = 0; i < part_count; ++i) known.emplace_back(token(static_cast<Part>(i)));
   return bad(where, fmt::format("'{}' is not a component", text.substr(0, 40)),
              did_you_mean(text, known, "use outer ring, inner ring, rolling element or cage"));
 }
@@ -201,7 +195,7 @@ Result<Part> part_from(const std::string& text, const std::string& where) {
 Result<SimulatedDefect> defect_from(const Json& json, const std::string& where) {
   Object o{json, where};
   SimulatedDefect d;
-  std::string part{name(d.part)};
+  std::string part{token(d.part)};
   o.text("part", part);
   o.number("severity_m_s2", d.severity);
   o.number("growth", d.growth);
@@ -277,7 +271,7 @@ Json plan_json(const SimulationPlan& p) {
   j["defects"] = Json::array();
   for (const auto& d : p.defects) {
     Json e;
-    e["part"] = name(d.part);
+    e["part"] = token(d.part);
     e["severity_m_s2"] = d.severity;
     e["growth"] = d.growth;
     e["slip"] = d.slip;
@@ -416,7 +410,7 @@ std::string to_json(const SimulationTruth& t) {
   j["schema"] = 1;
   j["invented"] = true;
   j["damaged"] = Json::array();
-  for (const Part part : t.damaged) j["damaged"].push_back(name(part));
+  for (const Part part : t.damaged) j["damaged"].push_back(token(part));
   j["mean_shaft_rate_hz"] = t.mean_shaft_rate_hz;
   j["start_shaft_rate_hz"] = t.start_shaft_rate_hz;
   j["end_shaft_rate_hz"] = t.end_shaft_rate_hz;

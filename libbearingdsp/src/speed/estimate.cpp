@@ -10,6 +10,7 @@
 #include <stdexcept>
 
 #include "comb.hpp"
+#include "core/mains.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -644,9 +645,7 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
     if (options.given || !lines.sets || high < 2 * lowest) return out;
   }
   const LineSets& sets = *lines.sets;
-  const std::vector<double> mains = options.line_frequency
-                                        ? std::vector{options.line_frequency->value()}
-                                        : std::vector{50.0, 60.0};
+  const std::vector<double> mains = possible_mains<double>(options.line_frequency);
   const Fields fields{make_field(sets.vibration, true, mains, model),
                       make_field(sets.envelope, false, mains, model)};
   auto found = search(fields, std::max(low, lowest), high, options.orders);

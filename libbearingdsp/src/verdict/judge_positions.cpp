@@ -9,9 +9,11 @@
 #include <utility>
 
 #include "bearingdsp/capture/quality.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/dsp/analytic.hpp"
 #include "bearingdsp/evidence/unknown_family.hpp"
 #include "bearingdsp/spectra/cyclic_coherence.hpp"
+#include "core/mains.hpp"
 #include "verdict/envelope_amplitude.hpp"
 #include "verdict/examination_detail.hpp"
 #include "verdict/excluded_depth.hpp"
@@ -207,7 +209,7 @@ void question_the_record(Diagnosis& d) {
     return f.kind == FindingKind::no_broadband && f.weight == Weight::caution;
   });
   if (nothing || (d.verdict == Verdict::no_fault &&
-                  std::any_of(d.findings.begin(), d.findings.end(), words::leaves_open)))
+                  std::any_of(d.findings.begin(), d.findings.end(), wording::leaves_open)))
     cannot_tell(d);
 }
 
@@ -308,11 +310,6 @@ Position position(const ExaminationDetail& detail, std::vector<BearingCandidate>
   return p;
 }
 
-std::vector<Hz> mains_of(const DiagnoseOptions& options) {
-  return options.line_frequency ? std::vector<Hz>{*options.line_frequency}
-                                : std::vector<Hz>{Hz{50}, Hz{60}};
-}
-
 /// What the motion of a hypothesis says of the recording as a whole.
 void take_motion(Diagnosis& d, const Hypothesis& h, const ExaminationDetail& detail, bool causes,
                  FftPlans& plans) {
@@ -335,7 +332,7 @@ std::string words_of(const DefectOrders& orders) {
 }
 
 std::string_view answer(const Judgement& j) {
-  return j.verdict == Verdict::fault ? name(j.place) : name(j.verdict);
+  return j.verdict == Verdict::fault ? words(j.place) : words(j.verdict);
 }
 
 /// Which candidates were tried, and what each says by itself.
@@ -346,8 +343,8 @@ Finding ambiguous(const std::vector<BearingCandidate>& candidates,
   for (std::size_t i = 0; i < weighed.size(); ++i) {
     const Judgement& j = weighed[i].judgement;
     differ = differ || answer(j) != answer(weighed[0].judgement);
-    tried += fmt::format("{}{}: {} (damage {:.0f} %)", tried.empty() ? "" : ", ",
-                         words_of(candidates[i].orders), answer(j), 100 * j.damage);
+    add_part(tried, fmt::format("{}: {} (damage {:.0f} %)", words_of(candidates[i].orders),
+                                answer(j), 100 * j.damage));
   }
   Finding f;
   f.kind = FindingKind::ambiguous;
@@ -422,7 +419,7 @@ class Conclusion {
       const Hypothesis& h = at_.hypotheses.front();
       take_motion(d_, h, detail_, full_, plans_);
       question_the_rate(d_);
-      words::explain(d_, {}, d_.speed.found() ? std::optional{h.revolutions} : std::nullopt);
+      wording::explain(d_, {}, d_.speed.found() ? std::optional{h.revolutions} : std::nullopt);
       return std::move(d_);
     }
     if (at_.candidates.empty()) {
@@ -438,7 +435,8 @@ class Conclusion {
   void add_trail(const Hypothesis& h, const SharedBands& shared) {
     if (h.motion.track) d_.trail.push_back({"order_tracking", "source=" + h.motion.track->source});
     if (shared.pieces > 1) d_.trail.push_back({"cut", "pieces=" + std::to_string(shared.pieces)});
-    d_.trail.push_back({"flatten", "smoothing=" + words::number(shared.smoothing.value()) + " Hz"});
+    d_.trail.push_back(
+        {"flatten", "smoothing=" + wording::number(shared.smoothing.value()) + " Hz"});
   }
 
   void add_shown(const SharedBands& shared, const EnvelopeSpectrum& whole,
@@ -458,17 +456,20 @@ class Conclusion {
     const SharedBands& shared = groups_[*h.group];
     add_trail(h, shared);
     const EnvelopeSpectrum& whole = shared.bands.spectra.front();
-    const Judgement j = judge_unknown(d_, whole, mains_of(detail_.options), detail_.options.model);
-    question_the_speed(d_, h.motion, detail_, mains_of(detail_.options), plans_);
-    question_the_silence(d_, whole, detail_.options, mains_of(detail_.options));
+    const Judgement j = judge_unknown(d_, whole, possible_mains(detail_.options.line_frequency),
+                                      detail_.options.model);
+    question_the_speed(d_, h.motion, detail_, possible_mains(detail_.options.line_frequency),
+                       plans_);
+    question_the_silence(d_, whole, detail_.options,
+                         possible_mains(detail_.options.line_frequency));
     question_the_record(d_);
     add_shown(shared, whole, whole);
     question_the_rate(d_);
-    words::explain(d_, j, h.revolutions);
+    wording::explain(d_, j, h.revolutions);
   }
 
   void with_candidates() {
-    const std::vector<Hz> mains = mains_of(detail_.options);
+    const std::vector<Hz> mains = possible_mains(detail_.options.line_frequency);
     const ModelParameters& model = detail_.options.model;
     std::vector<Weighed> weighed;
     for (const Hypothesis& h : at_.hypotheses) {
@@ -482,7 +483,7 @@ class Conclusion {
     take_motion(d_, h, detail_, full_, plans_);
     add_trail(h, shared);
     d_.speed = w.speed;
-    d_.trail.push_back({"bearing_evidence", "tolerance=" + words::number(w.tolerance)});
+    d_.trail.push_back({"bearing_evidence", "tolerance=" + wording::number(w.tolerance)});
     take_families(d_, w.evidence, w.judgement, detail_.names);
     keep_bands(d_, w.evidence);
     if (full_ && detail_.options.keep_curves == CurvesKept::all)
@@ -501,7 +502,7 @@ class Conclusion {
       d_.excluded_depth =
           excluded_depth(w.evidence.whole, d_.speed.rate, *d_.orders, w.tolerance,
                          static_cast<double>(shared.pieces) / h.revolutions, mains, model);
-    words::explain(d_, mixture.judgement, h.revolutions);
+    wording::explain(d_, mixture.judgement, h.revolutions);
   }
 
   const ExaminationDetail& detail_;
@@ -520,7 +521,7 @@ Diagnosis nothing_recorded(const ExaminationDetail& detail,
   d.findings.push_back({FindingKind::dead_channel, Weight::blocking, detail.names,
                         "every chosen channel is constant", "there is nothing to analyse",
                         "check the sensor, the cable and the channel"});
-  words::explain(d, {}, std::nullopt);
+  wording::explain(d, {}, std::nullopt);
   return d;
 }
 

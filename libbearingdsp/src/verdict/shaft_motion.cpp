@@ -7,10 +7,12 @@
 #include <complex>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/dsp/analytic.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
 #include "bearingdsp/speed/order_tracking.hpp"
 #include "bearingdsp/speed/tacho.hpp"
+#include "core/mains.hpp"
 #include "verdict/steadiness.hpp"
 #include "verdict/tacho_check.hpp"
 
@@ -83,8 +85,7 @@ std::optional<ShaftMotion> from_tacho(const Capture& capture, std::span<const Si
   }
   if (!options.tacho_channel.empty()) {
     std::string names;
-    for (const auto& channel : capture.channels)
-      names += (names.empty() ? "" : ", ") + channel.name;
+    for (const auto& channel : capture.channels) add_part(names, channel.name);
     findings.push_back({FindingKind::speed_disagrees, Weight::caution, options.tacho_channel,
                         "the recording has no such channel, which was to be the tacho",
                         "the speed is taken from the vibration instead",
@@ -147,11 +148,6 @@ bool believed(const SpeedEstimate& before, const SpeedEstimate& after, const Mot
          after.candidates.front().vibration_lines >= model.min_lines;
 }
 
-std::vector<Hz> supplies(const DiagnoseOptions& options) {
-  return options.line_frequency ? std::vector<Hz>{*options.line_frequency}
-                                : std::vector<Hz>{Hz{50}, Hz{60}};
-}
-
 /// How the shaft may have turned: round the given speed, or within the interval.
 SpeedInterval possible_rates(const DiagnoseOptions& options) {
   SpeedInterval rates;
@@ -185,7 +181,8 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
   if (path.track.worthwhile)
     path.even_lines = speed_lines(evened(axes, path.track).views, plans, options.model);
   if (path.track.tracked_variation > m.unsteady)
-    path.steady = steady_harmonic(axes, path.mean, supplies(options), options.model, plans);
+    path.steady = steady_harmonic(axes, path.mean, possible_mains(options.line_frequency),
+                                  options.model, plans);
   return path;
 }
 
@@ -354,7 +351,7 @@ void question_the_speed_found(ShaftMotion& motion, const DiagnoseOptions& option
                               Findings& findings) {
   const ShaftSpeed& speed = motion.speed.best;
   if (!speed.found() || options.speed) return;
-  const std::vector<Hz> mains = supplies(options);
+  const std::vector<Hz> mains = possible_mains(options.line_frequency);
   const bool off_mains = !options.on_converter && !options.speed_low && !options.speed_high &&
                          std::none_of(mains.begin(), mains.end(), [&](Hz f) {
                            return motor_speed(speed, f, options.model.rotor_bars.max_slip);
@@ -394,7 +391,8 @@ MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalVie
   // searches for one are what a diagnosis costs most.
   const bool steady =
       is_steady(speed) ||
-      (speed.found() && steady_harmonic(axes, speed.rate, supplies(options), options.model, plans));
+      (speed.found() && steady_harmonic(axes, speed.rate, possible_mains(options.line_frequency),
+                                        options.model, plans));
   evidence.followed = follow(axes, options, steady, plans);
   const ShaftMotion shaft = find_motion(evidence, options, std::nullopt, unused);
   if (!shaft.track && !steady && !is_steady(shaft.speed.best))

@@ -18,7 +18,7 @@ namespace {
 
 /// Why a recording does not count; empty if it does.
 std::string why_not_counted(const Diagnosis& d) {
-  const auto open = std::find_if(d.findings.begin(), d.findings.end(), words::leaves_open);
+  const auto open = std::find_if(d.findings.begin(), d.findings.end(), wording::leaves_open);
   if (open != d.findings.end() && d.verdict == Verdict::indeterminate) return open->what;
   if (!d.speed.found()) return "the shaft speed is not known";
   const bool judged = d.verdict != Verdict::indeterminate ||
@@ -124,11 +124,11 @@ void explain(Diagnosis& out, const Diagnosis& clearest) {
   const std::string seen = fmt::format("{} of {} recordings show{} damage by itself.", faults,
                                        counted, faults == 1 ? "s" : "");
   if (out.verdict == clearest.verdict) {
-    if (out.verdict == Verdict::fault) out.headline = words::fault_headline(out);
+    if (out.verdict == Verdict::fault) out.headline = wording::fault_headline(out);
   } else {
     out.reasons.clear();
     out.advice.clear();
-    words::explain(out, std::nullopt, std::nullopt);
+    wording::explain(out, std::nullopt, std::nullopt);
     if (out.verdict == Verdict::indeterminate)
       out.headline = fmt::format(
           "Cannot tell, because {} of {} recordings show{} damage and the others do not.", faults,

@@ -41,7 +41,7 @@ const Finding* find(const Findings& all, FindingKind kind) {
 bool only(const Findings& all, FindingKind kind) { return all.size() == 1 && all[0].kind == kind; }
 std::string words(const Findings& all) {
   std::string out;
-  for (const Finding& f : all) out += std::string{name(f.kind)} + ": " + f.what + "\n";
+  for (const Finding& f : all) out += std::string{token(f.kind)} + ": " + f.what + "\n";
   return out;
 }
 

@@ -67,7 +67,7 @@ TEST_CASE("features: a row for each component, numbers read back exactly") {
   for (const auto& row : rows) CHECK(row.size() == rows[0].size());
   for (std::size_t part = 0; part < part_count; ++part) {
     const std::size_t row = part + 1;
-    CHECK(cell(row, "component") == name(static_cast<Part>(part)));
+    CHECK(cell(row, "component") == token(static_cast<Part>(part)));
     CHECK(cell(row, "file") == "a, b.wav");
     CHECK(cell(row, "split") == "'=tuning");  // a spreadsheet would calculate it
     REQUIRE(f.families.at(part));
@@ -112,7 +112,7 @@ TEST_CASE(
   CHECK(f.rms == d.diagnosis.figures[0].rms);
   CHECK(f.velocity_rms == 5);
   CHECK(f.findings ==
-        std::string{name(FindingKind::clipped)} + "; " + std::string{name(FindingKind::gap)});
+        std::string{token(FindingKind::clipped)} + "; " + std::string{token(FindingKind::gap)});
   d.diagnosis.families.clear();
   CHECK_FALSE(features_of(d.record, d.diagnosis).families[0]);
 

@@ -156,7 +156,7 @@ TEST_CASE("manifest: each fault of the files is named") {
   CHECK(geometry.error().what.find("bearings.csv, bearing 2, 'bad'") != std::string::npos);
 }
 
-TEST_CASE("labels are the words of name(Place)") {
+TEST_CASE("labels are the words of token(Place)") {
   CHECK(place_of("none") == Place::none);
   CHECK(place_of("rolling element") == Place::rolling_element);
   CHECK(place_of("place unclear") == Place::unclear);

@@ -23,8 +23,8 @@ TEST_CASE("every kind of step has a caution, with its source and a brief form no
   std::set<std::string_view> names;
   for (int k = 0; k < step_kind_count; ++k) {
     const auto kind = static_cast<StepKind>(k);
-    CAPTURE(name(kind));
-    names.insert(name(kind));
+    CAPTURE(token(kind));
+    names.insert(token(kind));
     CHECK_FALSE(cautions_for(kind, {}).empty());
     for (const Caution& c : cautions_for(kind, all_dangers())) {
       CHECK_FALSE(c.source.empty());

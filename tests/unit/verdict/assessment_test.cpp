@@ -67,7 +67,7 @@ constexpr std::array all_causes{OtherCause::unbalance,
 
 OtherCause cause_named(const std::string& word) {
   for (const OtherCause c : all_causes)
-    if (name(c) == word) return c;
+    if (token(c) == word) return c;
   throw std::invalid_argument{word};
 }
 
@@ -139,7 +139,7 @@ PointEvidence evidence_of(const std::map<std::string, std::string>& row) {
   const std::string& noticed = row.at("noticed");
   for (const ObservedState s :
        {ObservedState::suspicion, ObservedState::warning, ObservedState::danger})
-    if (name(s) == noticed) e.observed = {s, "smoke", "Regrease it."};
+    if (token(s) == noticed) e.observed = {s, "smoke", "Regrease it."};
   return e;
 }
 
@@ -151,12 +151,12 @@ TEST_CASE("assessment: every row of the table of urgencies holds [docs/urgency.m
   for (const auto& row : rows) {
     CAPTURE(row.at("#"));
     const Assessment a = assess(evidence_of(row));
-    CHECK(name(a.urgency) == row.at("urgency"));
+    CHECK(token(a.urgency) == row.at("urgency"));
     CHECK(a.deadline == row.at("by when"));
     CHECK(a.actions.empty() == (a.urgency == Urgency::none));
     if (const std::string& level = row.at("level"); !level.empty()) {
       REQUIRE(a.others.size() == 1);
-      CHECK(level.starts_with(name(a.others.front().level)));
+      CHECK(level.starts_with(token(a.others.front().level)));
     }
   }
 }

@@ -10,6 +10,7 @@
 
 #include "bearingdsp/comparison/before_after.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/machine/workshop_checks.hpp"
 
@@ -32,7 +33,7 @@ struct NoLoadLevels {
 
 enum class NoLoadStandard : std::uint8_t { iec60034_14, nema_mg1 };
 /// "IEC 60034-14", "NEMA MG 1 part 7"
-[[nodiscard]] std::string_view name(NoLoadStandard standard) noexcept;
+[[nodiscard]] std::string_view token(NoLoadStandard standard) noexcept;
 
 struct AcceptanceOptions {
   NoLoadStandard standard{NoLoadStandard::iec60034_14};
@@ -48,7 +49,7 @@ struct AcceptanceOptions {
 
 enum class Acceptance : std::uint8_t { pass, fail, repeat };
 /// "pass", "fail", "repeat"
-[[nodiscard]] std::string_view name(Acceptance acceptance) noexcept;
+[[nodiscard]] std::string_view token(Acceptance acceptance) noexcept;
 
 /// What a criterion is about; the advice follows from it.
 enum class CriterionKind : std::uint8_t {

@@ -7,6 +7,8 @@
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/core/token.hpp"
+
 namespace bearingdsp {
 
 /// A kind of step that can hurt.
@@ -44,7 +46,7 @@ enum class StepKind : std::uint8_t {
   trial_run,           ///< with a weight fitted
 };
 /// "isolate", "prove dead" ...: the words of data/cautions.csv.
-[[nodiscard]] std::string_view name(StepKind task) noexcept;
+[[nodiscard]] std::string_view token(StepKind task) noexcept;
 inline constexpr int step_kind_count = 31;
 /// The kind of step that name() calls so, or none.
 [[nodiscard]] std::optional<StepKind> step_kind(std::string_view word) noexcept;

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/machine/machine.hpp"
 
 namespace bearingdsp {
@@ -36,7 +37,7 @@ enum class WorkshopCheck : std::uint8_t {
 };
 inline constexpr int workshop_check_count = 18;
 /// "insulation resistance", "soft foot" ...: the words of data/workshop_limits.csv.
-[[nodiscard]] std::string_view name(WorkshopCheck check) noexcept;
+[[nodiscard]] std::string_view token(WorkshopCheck check) noexcept;
 
 /// How far a limit was confirmed.
 enum class LimitStatus : std::uint8_t {
@@ -46,7 +47,7 @@ enum class LimitStatus : std::uint8_t {
   practice,   ///< common practice, no source
 };
 /// "confirmed", "derived", "from memory", "common practice"
-[[nodiscard]] std::string_view name(LimitStatus status) noexcept;
+[[nodiscard]] std::string_view token(LimitStatus status) noexcept;
 
 /// A row of data/workshop_limits.csv.
 struct WorkshopLimit {
@@ -72,11 +73,11 @@ struct WorkshopLimit {
 /// Which key a rotor was balanced with, and which is in its keyway: marks of ISO 21940-32.
 enum class ShaftKey : std::uint8_t { half, full, none };
 /// "half key (H)", "full key (F)", "no key (N)"
-[[nodiscard]] std::string_view name(ShaftKey key) noexcept;
+[[nodiscard]] std::string_view token(ShaftKey key) noexcept;
 
 enum class BeltSection : std::uint8_t { a, b, c, d };
 /// "A" ... "D": plain V-belts
-[[nodiscard]] std::string_view name(BeltSection section) noexcept;
+[[nodiscard]] std::string_view token(BeltSection section) noexcept;
 
 /// What was read off; an empty member was not measured.
 struct WorkshopReadings {
@@ -133,7 +134,7 @@ enum class CheckOutcome : std::uint8_t {
   not_judged,  ///< no limit, or a value is missing
 };
 /// "good", "bad", "clarify", "not judged"
-[[nodiscard]] std::string_view name(CheckOutcome outcome) noexcept;
+[[nodiscard]] std::string_view token(CheckOutcome outcome) noexcept;
 
 /// A reading held against its limit.
 struct JudgedCheck {

@@ -1,9 +1,10 @@
 #pragma once
-/// Parts of sentences made whole.
+
 #include <cctype>
 #include <string>
 #include <string_view>
 
+/// Parts of sentences made whole.
 namespace bearingdsp {
 
 /// Begins with a capital; what does not begin with an ASCII letter stays as it is.
@@ -24,6 +25,12 @@ namespace bearingdsp {
 [[nodiscard]] inline std::string full_stop(std::string text) {
   while (!text.empty() && text.back() == '.') text.pop_back();
   return text + '.';
+}
+
+/// One more part of a list in one line, which may be empty yet.
+inline void add_part(std::string& list, std::string_view part, std::string_view between = ", ") {
+  if (!list.empty()) list += between;
+  list += part;
 }
 
 }  // namespace bearingdsp
