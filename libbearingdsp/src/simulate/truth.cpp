@@ -313,6 +313,51 @@ Json plan_json(const SimulationPlan& p) {
   return j;
 }
 
+void defects_from(Object& o, SimulationPlan& p) {
+  o.list(
+      "defects",
+      [&](const Json& v, const std::string& at) {
+        auto d = defect_from(v, at);
+        if (d)
+          p.defects.push_back(*d);
+        else
+          o.fail(d.error());
+      },
+      [] {});
+}
+
+void resonances_from(Object& o, SimulationPlan& p) {
+  o.list(
+      "resonances",
+      [&](const Json& v, const std::string& at) {
+        Object r{v, at};
+        Resonance resonance;
+        r.number("frequency_hz", resonance.frequency);
+        r.number("damping", resonance.damping);
+        r.number("gain", resonance.gain);
+        if (auto ok = r.done(); !ok) return o.fail(ok.error());
+        p.resonances.push_back(resonance);
+      },
+      [&] { p.resonances.clear(); });
+}
+
+/// Lines, each at `place` with an amplitude.
+template <class Place>
+void lines_from(Object& o, const char* list, const char* place,
+                std::vector<std::pair<Place, double>>& lines) {
+  o.list(
+      list,
+      [&](const Json& v, const std::string& at) {
+        Object line{v, at};
+        std::pair<Place, double> one;
+        line.number(place, one.first);
+        line.number("amplitude_m_s2", one.second);
+        if (auto ok = line.done(); !ok) return o.fail(ok.error());
+        lines.push_back(one);
+      },
+      [] {});
+}
+
 }  // namespace
 
 Result<SimulationPlan> plan_from_json(std::string_view text, std::string_view where) {
@@ -336,28 +381,8 @@ Result<SimulationPlan> plan_from_json(std::string_view text, std::string_view wh
     else
       o.fail(orders.error());
   }
-  o.list(
-      "defects",
-      [&](const Json& v, const std::string& at) {
-        auto d = defect_from(v, at);
-        if (d)
-          p.defects.push_back(*d);
-        else
-          o.fail(d.error());
-      },
-      [] {});
-  o.list(
-      "resonances",
-      [&](const Json& v, const std::string& at) {
-        Object r{v, at};
-        Resonance resonance;
-        r.number("frequency_hz", resonance.frequency);
-        r.number("damping", resonance.damping);
-        r.number("gain", resonance.gain);
-        if (auto ok = r.done(); !ok) return o.fail(ok.error());
-        p.resonances.push_back(resonance);
-      },
-      [&] { p.resonances.clear(); });
+  defects_from(o, p);
+  resonances_from(o, p);
   o.number("mean_slip", p.mean_slip);
   o.number("variable_compliance_m_s2", p.variable_compliance);
   o.number("noise_rms_m_s2", p.noise);
@@ -366,29 +391,9 @@ Result<SimulationPlan> plan_from_json(std::string_view text, std::string_view wh
   o.numbers("shaft_harmonics_m_s2", p.shaft_harmonics);
   o.numbers("shaft_phases_deg", p.shaft_phases);
   o.number("shaft_modulation", p.shaft_modulation);
-  o.list(
-      "gear_lines",
-      [&](const Json& v, const std::string& at) {
-        Object line{v, at};
-        std::pair<Order, double> gear;
-        line.number("order", gear.first);
-        line.number("amplitude_m_s2", gear.second);
-        if (auto ok = line.done(); !ok) return o.fail(ok.error());
-        p.gear_lines.push_back(gear);
-      },
-      [] {});
+  lines_from(o, "gear_lines", "order", p.gear_lines);
   o.number("gear_modulation", p.gear_modulation);
-  o.list(
-      "fixed_lines",
-      [&](const Json& v, const std::string& at) {
-        Object line{v, at};
-        std::pair<Hz, double> fixed;
-        line.number("frequency_hz", fixed.first);
-        line.number("amplitude_m_s2", fixed.second);
-        if (auto ok = line.done(); !ok) return o.fail(ok.error());
-        p.fixed_lines.push_back(fixed);
-      },
-      [] {});
+  lines_from(o, "fixed_lines", "frequency_hz", p.fixed_lines);
   o.number("mains_hz", p.mains);
   o.number("mains_hum_m_s2", p.mains_hum);
   o.number("electrical_impulses_m_s2", p.electrical_impulses);

@@ -139,6 +139,20 @@ void explain(Diagnosis& out, const Diagnosis& clearest) {
     if (r.contradicts) out.reasons.push_back(r.source + " contradicts the others.");
 }
 
+/// What one recording contributed.
+RecordingShare share_of(const Diagnosis& d, const Judgement& joint) {
+  RecordingShare r;
+  r.source = d.source;
+  r.verdict = d.verdict;
+  r.place = d.place;
+  r.place_set = d.place_set;
+  r.probability_of_damage = d.probability_of_damage;
+  r.why_not_counted = why_not_counted(d);
+  r.counted = r.why_not_counted.empty();
+  r.contradicts = r.counted && contradicts(d, joint);
+  return r;
+}
+
 }  // namespace
 
 Result<Diagnosis> judge_together(std::span<const Diagnosis> diagnoses, const TogetherModel& model) {
@@ -187,18 +201,7 @@ Result<Diagnosis> judge_together(std::span<const Diagnosis> diagnoses, const Tog
   out.probability_of_damage = joint.damage;
   out.probability_of_part = joint.part;
   out.probability_of_place = joint.place_probability;
-  for (const Diagnosis& d : diagnoses) {
-    RecordingShare r;
-    r.source = d.source;
-    r.verdict = d.verdict;
-    r.place = d.place;
-    r.place_set = d.place_set;
-    r.probability_of_damage = d.probability_of_damage;
-    r.why_not_counted = why_not_counted(d);
-    r.counted = r.why_not_counted.empty();
-    r.contradicts = r.counted && contradicts(d, joint);
-    out.recordings.push_back(std::move(r));
-  }
+  for (const Diagnosis& d : diagnoses) out.recordings.push_back(share_of(d, joint));
   take_machine(out, counted);
   explain(out, clearest);
   return out;
