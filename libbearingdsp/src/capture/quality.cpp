@@ -197,40 +197,51 @@ void look_for_wrong_scale(const SignalView& s, const Extent& m, std::optional<do
                  "remove the full scale if the file already contains values in its unit"});
 }
 
-/// True if it is not vibration at all.
-bool look_for_clipping(const SignalView& s, const Extent& m, const std::optional<Grid>& grid,
-                       std::optional<double> full_scale, Findings& out) {
+/// How often the highest ([0]) and the lowest value ([1]) is taken, and how long at a time.
+struct AtEnds {
+  std::array<std::size_t, 2> count{}, runs{}, longest{};
+};
+
+AtEnds at_ends(const SignalView& s, const Extent& m) {
   const double slack = at_limit * std::max(std::abs(m.low), std::abs(m.high));
-  std::array<std::size_t, 2> count{};
-  std::array<std::size_t, 2> runs{};
+  AtEnds e;
   std::array<std::size_t, 2> run{};
-  std::array<std::size_t, 2> longest{};
   for (const double v : s.x) {
     const std::array at{v >= m.high - slack, v <= m.low + slack};
     for (std::size_t side = 0; side < 2; ++side) {
       if (at[side]) {
-        ++count[side];
+        ++e.count[side];
         ++run[side];
-        if (run[side] == 2) ++runs[side];
-        longest[side] = std::max(longest[side], run[side]);
+        if (run[side] == 2) ++e.runs[side];
+        e.longest[side] = std::max(e.longest[side], run[side]);
       } else {
         run[side] = 0;
       }
     }
   }
+  return e;
+}
+
+/// Whether a value is the end of the converter's range.
+bool at_range(double v, const std::optional<Grid>& grid, std::optional<double> full_scale) {
+  if (full_scale && std::abs(v) >= near_full_scale * *full_scale) return true;
+  // The last code of a two's complement converter: -2^b or 2^b - 1 steps from zero.
+  if (!grid) return false;
+  const double steps = v / grid->step;
+  if (std::abs(steps - std::round(steps)) > off_grid) return false;
+  const double codes = std::abs(std::round(steps)) + (v > 0 ? 1 : 0);
+  if (codes < fewest_codes || codes > max_codes) return false;
+  return std::exp2(std::round(std::log2(codes))) == codes;
+}
+
+/// True if it is not vibration at all.
+bool look_for_clipping(const SignalView& s, const Extent& m, const std::optional<Grid>& grid,
+                       std::optional<double> full_scale, Findings& out) {
+  const auto [count, runs, longest] = at_ends(s, m);
   const std::array limit{m.high, m.low};
-  const auto at_range = [&](double v) {
-    if (full_scale && std::abs(v) >= near_full_scale * *full_scale) return true;
-    // The last code of a two's complement converter: -2^b or 2^b - 1 steps from zero.
-    if (!grid) return false;
-    const double steps = v / grid->step;
-    if (std::abs(steps - std::round(steps)) > off_grid) return false;
-    const double codes = std::abs(std::round(steps)) + (v > 0 ? 1 : 0);
-    if (codes < fewest_codes || codes > max_codes) return false;
-    return std::exp2(std::round(std::log2(codes))) == codes;
-  };
   std::size_t ranged = 0;
-  for (std::size_t side = 0; side < 2; ++side) ranged += at_range(limit[side]) ? count[side] : 0;
+  for (std::size_t side = 0; side < 2; ++side)
+    ranged += at_range(limit[side], grid, full_scale) ? count[side] : 0;
   std::size_t total = 0;
   std::string where;
   for (std::size_t side = 0; side < 2; ++side) {
@@ -239,7 +250,7 @@ bool look_for_clipping(const SignalView& s, const Extent& m, const std::optional
     const bool fine = !grid || m.rms > fine_steps * grid->step;
     const bool parked = count[side] >= fewest_clipped &&
                         (longest[side] >= flat_run || (peaked && (fine || runs[side] >= 1)));
-    if (!parked && !(at_range(limit[side]) && ranged >= 2)) continue;
+    if (!parked && !(at_range(limit[side], grid, full_scale) && ranged >= 2)) continue;
     total += count[side];
     add_part(where, fmt::format("{:.4g}", limit[side]), " and ");
   }
