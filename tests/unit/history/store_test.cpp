@@ -825,10 +825,10 @@ TEST_CASE("history: what was removed is out of everything, stays out, and comes 
   CHECK(h.correct(std::vector<EntryId>{{true, 1}}, note, "").error().what == "was removed");
   const auto entries = h.entries(feed).value();
   REQUIRE(entries.size() == 3);
-  CHECK(token(entries[1].id) == "e1");
+  CHECK(name(entries[1].id) == "e1");
   CHECK(entries[1].removed);
   CHECK(entries[1].detail == "too much");
-  CHECK(token(entries[2].id) == "r2");
+  CHECK(name(entries[2].id) == "r2");
   CHECK(entries[2].removed);
   REQUIRE(h.restore(both, ""));
   CHECK(h.restore(both, "").error().what == "is not removed");
