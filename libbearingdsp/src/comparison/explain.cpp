@@ -6,6 +6,7 @@
 #include <optional>
 #include <string>
 
+#include "bearingdsp/machine/cautions.hpp"
 #include "comparison/parts.hpp"
 #include "core/sentence.hpp"
 
@@ -351,9 +352,9 @@ void settle(Advice& out) {
 
 void still_damaged_advice(Advice& out, const BeforeAfter& r) {
   if (r.change == Change::new_problem) {
-    out.emplace_back(
-        "Do not take it as run-in: damage does not bed in. Stop the motor when you can, isolate "
-        "and lock out, and look at the bearing; possible causes are listed below.");
+    out.push_back(
+        "Do not take it as run-in: damage does not bed in. " +
+        cautioned(StepKind::work, "Then look at the bearing; possible causes are listed below."));
     return;
   }
   out.emplace_back(

@@ -166,6 +166,7 @@ const std::vector<Needs>& needs() {
       {"brush in a holder", "never held by hand"},
       {"three line currents", "Live conductors"},
       {"turn the shaft one revolution", "Isolate, lock out"},
+      {"measure shaft to frame", "Stored energy"},
       {"measure at 1 m", "hearing protection"},
       {"clean fins", "compressed air"},
       {"across both pulleys", "trap fingers"},
