@@ -122,13 +122,13 @@ bool add_attribute(const Hdf5& h, hid_t to, const char* name, std::string_view t
 }
 
 /// One column as a data set; `in_file` and `in_memory` are its types.
-bool add_column(const Hdf5& h, hid_t group, const Hdf5Column& column, hsize_t rows,
-                hid_t in_file, hid_t in_memory, const void* values) {
+bool add_column(const Hdf5& h, hid_t group, const Hdf5Column& column, hsize_t rows, hid_t in_file,
+                hid_t in_memory, const void* values) {
   const Object space{h.create_simple_space(1, &rows, nullptr), h.close_space};
   const Object how{h.create_properties(*h.of_data), h.close_properties};
   if (!how.ok() || h.set_times(how.id(), false) < 0) return false;
-  const Object data{h.create_data(group, column.name.c_str(), in_file, space.id(),
-                                  H5P_DEFAULT, how.id(), H5P_DEFAULT),
+  const Object data{h.create_data(group, column.name.c_str(), in_file, space.id(), H5P_DEFAULT,
+                                  how.id(), H5P_DEFAULT),
                     h.close_data};
   if (!data.ok()) return false;
   if (rows > 0 && h.write_data(data.id(), in_memory, H5S_ALL, H5S_ALL, H5P_DEFAULT, values) < 0)
@@ -197,9 +197,9 @@ Result<std::string> Hdf5Table::file() const {
       !add_attribute(h, file.id(), "written_by", "bearingdsp " BEARINGDSP_VERSION))
     return failed;
   {
-    const Object group{h.create_group(file.id(), layout_.group.c_str(), H5P_DEFAULT, H5P_DEFAULT,
-                                      H5P_DEFAULT),
-                       h.close_group};
+    const Object group{
+        h.create_group(file.id(), layout_.group.c_str(), H5P_DEFAULT, H5P_DEFAULT, H5P_DEFAULT),
+        h.close_group};
     if (!group.ok()) return failed;
     for (std::size_t i = 0; i < layout_.columns.size(); ++i) {
       const auto* numbers = std::get_if<std::vector<double>>(&cells_[i]);

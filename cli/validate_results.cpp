@@ -42,9 +42,8 @@ Result<ResultFiles> ResultFiles::create(const ResultNames& names, const OutputRu
       !done)
     return done.error();
   made.as_json_ = CLI::detail::to_lower(names.out).ends_with(".json");
-  if (auto done =
-          open(names.features, made.features_, {".csv", ".h5", ".hdf5"},
-               "write to a name that ends in .csv or .h5");
+  if (auto done = open(names.features, made.features_, {".csv", ".h5", ".hdf5"},
+                       "write to a name that ends in .csv or .h5");
       !done)
     return done.error();
   if (made.features_ && !CLI::detail::to_lower(names.features).ends_with(".csv")) {

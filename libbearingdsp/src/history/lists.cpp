@@ -54,11 +54,8 @@ double number_of(const Json& object, const char* key) {
 
 Json json_of(const std::optional<DisplacementLimits>& d) {
   if (!d) return {};
-  return {{"ab", d->ab.value()},
-          {"bc", d->bc.value()},
-          {"cd", d->cd.value()},
-          {"status", d->status},
-          {"peak_to_peak", d->peak_to_peak}};
+  return {
+      {"ab", d->ab.value()}, {"bc", d->bc.value()}, {"cd", d->cd.value()}, {"status", d->status}};
 }
 
 Json json_of(const ZoneLimits& z) {
@@ -86,10 +83,9 @@ ZoneLimits zones_of(const Json& o) {
   // Before slow machines were judged from 2 Hz none had another band.
   if (const double from = number_of(o, "from"); from > 0) z.from = Hz{from};
   if (const auto at = o.find("displacement"); at != o.end() && at->is_object())
-    z.displacement = DisplacementLimits{DisplacementRms{number_of(*at, "ab")},
-                                        DisplacementRms{number_of(*at, "bc")},
-                                        DisplacementRms{number_of(*at, "cd")},
-                                        text_of(*at, "status"), at->value("peak_to_peak", false)};
+    z.displacement = DisplacementLimits{
+        DisplacementRms{number_of(*at, "ab")}, DisplacementRms{number_of(*at, "bc")},
+        DisplacementRms{number_of(*at, "cd")}, text_of(*at, "status")};
   if (const auto at = o.find("assumptions"); at != o.end()) z.assumptions = texts_of(*at);
   return z;
 }

@@ -9,6 +9,7 @@
 #include <numbers>
 #include <utility>
 
+#include "bearingdsp/machine/displacement.hpp"
 #include "capture/plausible.hpp"
 
 namespace bearingdsp {
@@ -37,8 +38,6 @@ constexpr ZoneRow pump_1_small{2.5, 4.0, 6.6};
 constexpr ZoneRow pump_1_large{3.5, 5.0, 7.6};
 constexpr ZoneRow pump_2_small{3.2, 5.1, 8.5};
 constexpr ZoneRow pump_2_large{4.2, 6.1, 9.5};
-// The same table, micrometres from peak to peak, optional there: the same summary.
-constexpr ZoneRow pump_peak_to_peak_um{50, 80, 130};
 constexpr Kilowatts pump_from{1};
 constexpr Kilowatts large_pump{200};
 
@@ -323,23 +322,6 @@ Zone zone_of(DisplacementRms displacement, const DisplacementLimits& limits) noe
   return zone_between(displacement, limits);
 }
 
-double sine_peak_to_peak(DisplacementRms displacement) noexcept {
-  return 2 * std::numbers::sqrt2 * displacement.value();
-}
-
-std::string displacement_limit_words(const DisplacementLimits& l) {
-  const auto um = [&](DisplacementRms d) {
-    return 1e6 * (l.peak_to_peak ? sine_peak_to_peak(d) : d.value());
-  };
-  return fmt::format("{:.4g}, {:.4g}, {:.4g} µm {}", um(l.ab), um(l.bc), um(l.cd),
-                     l.peak_to_peak ? "peak to peak" : "rms");
-}
-
-std::string displacement_words(DisplacementRms displacement, bool peak_to_peak) {
-  return peak_to_peak ? fmt::format("{:.0f} µm peak to peak", 1e6 * sine_peak_to_peak(displacement))
-                      : fmt::format("{:.0f} µm rms", 1e6 * displacement.value());
-}
-
 Result<DisplacementLimits> group_displacement_limits(int group, Mounting support) {
   if (group != 1 && group != 2) return group_limits(group, support).error();
   const bool flexible = support == Mounting::flexible;
@@ -347,13 +329,6 @@ Result<DisplacementLimits> group_displacement_limits(int group, Mounting support
                                   : (flexible ? group_2_flexible_um : group_2_rigid_um);
   const auto um = [](double v) { return DisplacementRms{v * 1e-6}; };
   return DisplacementLimits{um(row.ab), um(row.bc), um(row.cd), "from memory (92 %), not checked"};
-}
-
-DisplacementLimits pump_displacement_limits() {
-  const auto um = [](double v) { return DisplacementRms{v * 1e-6 / (2 * std::numbers::sqrt2)}; };
-  return {um(pump_peak_to_peak_um.ab), um(pump_peak_to_peak_um.bc), um(pump_peak_to_peak_um.cd),
-          "read in a one-page summary, optional there; that it counts up to 600 rpm: from memory",
-          true};
 }
 
 ZoneLimits pump_limits(PumpCategory category, Kilowatts power) {

@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "bearingdsp/machine/displacement.hpp"
 #include "bearingdsp/report/model.hpp"
 #include "report/sections.hpp"
 
@@ -27,8 +28,7 @@ std::string limits_text(const ZoneLimits& l) {
       fmt::format("A up to {:g}, B up to {:g}, C up to {:g} mm/s, D above", in_mm_per_s_rms(l.ab),
                   in_mm_per_s_rms(l.bc), in_mm_per_s_rms(l.cd));
   if (l.displacement)
-    text +=
-        fmt::format("; {}, and the worse zone counts", displacement_limit_words(*l.displacement));
+    text += fmt::format("; {}, and the worse zone counts", displacement_limit_words(l));
   return fmt::format("{}; {}, {}", text, l.machine_class, l.edition);
 }
 

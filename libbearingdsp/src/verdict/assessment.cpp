@@ -9,6 +9,7 @@
 
 #include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/machine/cautions.hpp"
+#include "bearingdsp/machine/displacement.hpp"
 #include "bearingdsp/verdict/at_machine.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
 #include "core/sentence.hpp"
@@ -156,14 +157,10 @@ std::string fault_words(const OtherFault& f) {
   return {};
 }
 
-bool in_peak_to_peak(const VelocityJudgement& v) {
-  return v.limits && v.limits->displacement && v.limits->displacement->peak_to_peak;
-}
-
 /// The level that the zone is of: the displacement of a slow machine where it is the worse one.
 std::string deciding_level(const VelocityJudgement& v) {
   if (v.displacement && v.displacement_zone && *v.displacement_zone > v.velocity_zone)
-    return displacement_words(*v.displacement, in_peak_to_peak(v));
+    return displacement_words(*v.displacement, v.limits);
   return fmt::format("{:.1f} mm/s rms", in_mm_per_s_rms(*v.velocity));
 }
 
@@ -457,7 +454,7 @@ std::string level_words(const VelocityJudgement& v) {
   const double mm_s = in_mm_per_s_rms(*v.velocity);
   std::string text =
       fmt::format("{:.{}f} mm/s rms ({:g}-1000 Hz)", mm_s, mm_s < 1 ? 2 : 1, v.from.value());
-  if (v.displacement) text += " and " + displacement_words(*v.displacement, in_peak_to_peak(v));
+  if (v.displacement) text += " and " + displacement_words(*v.displacement, v.limits);
   return text;
 }
 

@@ -183,39 +183,6 @@ TEST_CASE(
   CHECK(with(1).displacement_zone == Zone::a);
 }
 
-TEST_CASE(
-    "limits: slow pumps by displacement from peak to peak too [src:iso10816-7 table A.1, 50, 80, "
-    "130 um, secondary; closed-form 2 sqrt(2) of a sine]") {
-  Machine m = motor(30);
-  m.driven = DrivenMachine::pump;
-  m.rated_speed = Rpm{600};
-  const auto limits = zone_limits(m).value();
-  REQUIRE(limits.displacement);
-  CHECK(limits.displacement == pump_displacement_limits());
-  CHECK(displacement_limit_words(*limits.displacement) == "50, 80, 130 µm peak to peak");
-  CHECK(displacement_limit_words(group_displacement_limits(2, Mounting::rigid).value()) ==
-        "22, 45, 71 µm rms");
-  CHECK(limits.displacement->status.find("one-page summary") != std::string::npos);
-  CHECK(mentions(limits.assumptions, "2.83 x rms"));
-  CHECK(test::close_rel(sine_peak_to_peak(DisplacementRms{1e-6}), 2.8284271247461903e-6, 1e-14));
-  CHECK(displacement_words(DisplacementRms{10e-6}, true) == "28 µm peak to peak");
-  CHECK(displacement_words(DisplacementRms{10e-6}, false) == "10 µm rms");
-  // On both sides of each boundary, with a velocity that is in zone A.
-  MeasuredVelocity v{mm_per_s_rms(1), SampleUnit::acceleration, Hz{25600}, Hz{2}};
-  const auto zone = [&](double peak_to_peak_um) {
-    v.displacement = DisplacementRms{peak_to_peak_um * 1e-6 / 2.8284271247461903};
-    return judge_velocity(known_limits(m), v).zone;
-  };
-  CHECK(zone(49.9) == Zone::a);
-  CHECK(zone(50.1) == Zone::b);
-  CHECK(zone(79.9) == Zone::b);
-  CHECK(zone(80.1) == Zone::c);
-  CHECK(zone(129.9) == Zone::c);
-  CHECK(zone(130.1) == Zone::d);
-  m.rated_speed = Rpm{601};
-  CHECK_FALSE(zone_limits(m)->displacement);
-}
-
 TEST_CASE("limits: pumps [src:iso10816-7 table A.1, secondary]") {
   CHECK(has_limits(pump_limits(PumpCategory::one, Kilowatts{200}), 2.5, 4.0, 6.6));
   CHECK(has_limits(pump_limits(PumpCategory::one, Kilowatts{201}), 3.5, 5.0, 7.6));

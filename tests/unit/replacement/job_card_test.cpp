@@ -159,6 +159,7 @@ const std::vector<Needs>& needs() {
       {"record 10 s", "keep guards on"},
       {"run under load", "keep guards on"},
       {"couple, align", "Isolate, lock out"},
+      {"tapered roller bearings are set in pairs", "Isolate, lock out"},
       {"slacken the belt", "trap fingers"},
       {"press in ", "1000 bar"},
       {"purge:", "keep guards on"},

@@ -39,9 +39,6 @@ enum class Zone : std::uint8_t {
 struct DisplacementLimits {
   DisplacementRms ab, bc, cd;
   std::string status;  ///< how well the numbers are known, in words
-  /// The standard states them from peak to peak; ab, bc, cd are the rms of one frequency that has
-  /// them. Displacements beside them are shown from peak to peak.
-  bool peak_to_peak{false};
   friend bool operator==(const DisplacementLimits&, const DisplacementLimits&) = default;
 };
 
@@ -63,16 +60,6 @@ struct ZoneLimits {
 [[nodiscard]] Zone zone_of(VelocityRms velocity, const ZoneLimits& limits) noexcept;
 /// The same for a displacement.
 [[nodiscard]] Zone zone_of(DisplacementRms displacement, const DisplacementLimits& limits) noexcept;
-/// Metres from peak to peak of a vibration of one frequency: 2 sqrt(2) x rms. One of several
-/// frequencies may have more.
-/// Source: closed form
-[[nodiscard]] double sine_peak_to_peak(DisplacementRms displacement) noexcept;
-/// "29, 57, 90 µm rms" or "50, 80, 130 µm peak to peak": the boundaries as the standard states them.
-/// Errors: none
-[[nodiscard]] std::string displacement_limit_words(const DisplacementLimits& limits);
-/// "29 µm rms", beside limits from peak to peak "82 µm peak to peak".
-/// Errors: none
-[[nodiscard]] std::string displacement_words(DisplacementRms displacement, bool peak_to_peak);
 
 /// Limits of a class. ISO 20816-3 and ISO 10816-3: group 1 or 2. Mounting::unknown is taken as
 /// rigid, whose limits are lower.
@@ -89,10 +76,6 @@ struct ZoneLimits {
 /// Errors: bad_argument for another group
 /// Source: [iso20816-3] tables A.1 and A.2: from memory (92 %)
 [[nodiscard]] Result<DisplacementLimits> group_displacement_limits(int group, Mounting support);
-/// Displacement limits of a pump up to 600 rpm: 50, 80 and 130 um from peak to peak, which the
-/// standard leaves to choice.
-/// Source: [iso10816-7] table A.1: secondary, a one-page summary
-[[nodiscard]] DisplacementLimits pump_displacement_limits();
 /// Limits of a pump in service. An unknown category is taken as I, whose limits are lower.
 /// Source: [iso10816-7] table A.1: secondary, a one-page summary
 [[nodiscard]] ZoneLimits pump_limits(PumpCategory category, Kilowatts power);
@@ -107,8 +90,8 @@ struct ZoneLimits {
 /// The limits that apply to a machine, by its nameplate and what it drives. A driven pump above 1
 /// kW falls under ISO 10816-7, a driven fan up to 300 kW under ISO 14694. Of the others ISO 20816-3
 /// counts from 15 kW and 120 rpm and takes a motor's group from its shaft height (1 from 315 mm, 2
-/// from 160 mm), or from its power (1 above 300 kW). Of pumps and these, up to 600 rpm, the band
-/// begins at 2 Hz and the displacement counts too. Smaller ones fall under class I of ISO 10816-1.
+/// from 160 mm), or from its power (1 above 300 kW); up to 600 rpm its band begins at 2 Hz and the
+/// displacement counts too. Smaller ones fall under class I of ISO 10816-1.
 /// Errors: missing_metadata if neither power nor shaft height is known; bad_argument if the
 /// standard
 ///         that the machine file asks for does not cover the machine; not_found for a fan category
