@@ -3,6 +3,7 @@
 #include <cstddef>
 
 #include "bearingdsp/core/sentence.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 #include "command_tree.hpp"
 #include "exit_codes.hpp"
 
@@ -80,8 +81,8 @@ std::string manual_page(const CLI::App& app) {
          "no colours, whatever it is set to\n"
          ".SH CAUTION\n"
          "Measure on running machines only where the plant's rules allow it; keep clear of "
-         "rotating parts. Isolate, lock out and prove dead before work on a motor. Local codes and "
-         "licensed practice come first.\n";
+         "rotating parts. " +
+         before_work() + " Local codes and licensed practice come first.\n";
 }
 
 }  // namespace cli

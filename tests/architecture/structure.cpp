@@ -489,6 +489,29 @@ Breaches honest_tests(const std::vector<Source>& sources) {
   return found;
 }
 
+Breaches cautions_from_the_list(const std::vector<Source>& sources) {
+  static const std::regex says{R"("[^"]*\block(ed)?( it)? out\b)", std::regex::icase};
+  static const std::regex row_says{R"(\block(ed)?( it)? out\b)", std::regex::icase};
+  constexpr std::size_t nearby = 4;
+  Breaches found;
+  for (const Source& source : sources) {
+    const bool table = source.path.ends_with(".csv");
+    if (source.path.ends_with("data/cautions.csv")) continue;
+    const auto lines = lines_of(source.text);
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+      if (lines[i].text.starts_with("#") ||
+          !std::regex_search(lines[i].text, table ? row_says : says))
+        continue;
+      bool step = table && std::regex_search(lines[i].text, std::regex{R"([,;]isolate[,;])"});
+      for (std::size_t k = i; !table && k < lines.size() && k <= i + nearby; ++k)
+        step = step || lines[k].text.find("StepKind::isolate") != std::string::npos;
+      if (!step)
+        found.push_back(breach(source, lines[i].number, "a caution beside data/cautions.csv"));
+    }
+  }
+  return found;
+}
+
 std::vector<std::string> enumerators(std::string_view header, std::string_view name) {
   const std::string code = code_only(header);
   const std::regex pattern{"enum\\s+class\\s+" + std::string{name} + R"(\b[^{;]*\{([^}]*)\})"};

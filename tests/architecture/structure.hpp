@@ -56,6 +56,10 @@ Breaches no_dataset_rules(const std::vector<Source>& sources);
 /// every switched-off check says which and why.
 Breaches honest_tests(const std::vector<Source>& sources);
 
+/// Stopping and locking out are said by data/cautions.csv alone. A step of work that is to be ticked
+/// off may say it too, where it has the kind of step that brings the cautions.
+Breaches cautions_from_the_list(const std::vector<Source>& sources);
+
 /// Names of the enumerators of `enum class NAME` in a header, in order; empty if it is not there.
 std::vector<std::string> enumerators(std::string_view header, std::string_view name);
 /// Words of the first column of the Markdown tables in a text, without their back-quotes.

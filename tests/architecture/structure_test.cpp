@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <filesystem>
 #include <string>
 #include <utility>
@@ -223,6 +224,33 @@ TEST_CASE("structure: tests compare honestly and lint is switched off by name") 
       1);
   CHECK(honest_tests({{"tests/a.cpp", "  CHECK(\"one; two\" == x);"}}).empty());
   CHECK(honest_tests({{"cli/a.cpp", off + "NEXTLINE(bugprone-branch-clone): because"}}).empty());
+}
+
+TEST_CASE("structure: to isolate and lock out is said by data/cautions.csv alone") {
+  auto sources = structure::read_tree(top, {"libbearingdsp/src", "cli"});
+  for (const char* table : {"workshop_steps", "triage_questions", "triage_faults", "triage_answers",
+                            "triage_rules", "causes", "damage_modes", "shelf_life"}) {
+    const std::string path = std::string{"libbearingdsp/data/"} + table + ".csv";
+    sources.push_back({path, structure::read_text(top, path)});
+  }
+  expect_none(structure::cautions_from_the_list(sources));
+  // The page of the tool is plain text: it repeats the row as it is.
+  std::string page = structure::read_text(top, "cli/browser/page.html");
+  std::replace(page.begin(), page.end(), '\n', ' ');
+  CHECK(page.find("Before work on the machine: stop it, isolate and lock it out, by your local "
+                  "rules.") != std::string::npos);
+
+  using structure::cautions_from_the_list;
+  CHECK(cautions_from_the_list({{"cli/a.cpp", "x = \"Stop, isolate, lock out, look.\";"}}).size() ==
+        1);
+  CHECK(cautions_from_the_list({{"cli/a.cpp", "x = \"turn it, locked out\";"}}).size() == 1);
+  CHECK(cautions_from_the_list(
+            {{"cli/a.cpp", "step(\"Isolate, lock out.\",\n     {StepKind::isolate})"}})
+            .empty());
+  CHECK(cautions_from_the_list({{"data/a.csv", "feet,step,\"Lock out, loosen\",isolate;press,,"}})
+            .empty());
+  CHECK(cautions_from_the_list({{"data/a.csv", "feet,step,\"Lock out, loosen\",press,,"}}).size() ==
+        1);
 }
 
 TEST_CASE("structure: every error code and finding has its row in the documents") {

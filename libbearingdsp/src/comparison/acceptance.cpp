@@ -11,6 +11,7 @@
 #include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/standing.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 #include "comparison/parts.hpp"
 
 namespace bearingdsp {
@@ -291,14 +292,16 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
     return out;
   }
   if (any(CriterionKind::bearing, Acceptance::fail))
-    out.emplace_back(
-        "Do not put it into service. Isolate, lock out, and look at the bearing: dents at the "
-        "spacing of the rolling elements (force went through them), dirt, a ring that is not "
-        "seated.");
+    out.push_back(
+        "Do not put it into service. " +
+        cautioned(StepKind::work,
+                  "Then look at the bearing: dents at the spacing of the rolling elements (force "
+                  "went through them), dirt, a ring that is not seated."));
   if (any(CriterionKind::noise, Acceptance::fail))
-    out.emplace_back(
-        "Do not put it into service. Isolate, lock out, and look at the grease (kind, quantity, "
-        "dirt), then at the clearance of the bearing: seat, housing, class.");
+    out.push_back("Do not put it into service. " +
+                  cautioned(StepKind::work,
+                            "Then look at the grease (kind, quantity, dirt) and at the clearance "
+                            "of the bearing: seat, housing, class."));
   if (any(CriterionKind::vibration, Acceptance::fail)) {
     std::vector<std::string> causes;
     for (const CauseEvidence& c : comparing::summary_of(run).causes)
@@ -312,9 +315,10 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
   for (const JudgedCheck& check : o.checks)
     if (!check.advice.empty()) out.push_back(check.advice);
   if (any(CriterionKind::speed, Acceptance::repeat))
-    out.emplace_back(
-        "This run was loaded. Isolate and lock out, uncouple the motor, secure or take out the "
-        "loose key, and record again.");
+    out.push_back("This run was loaded. " +
+                  cautioned(StepKind::work,
+                            "Then uncouple the motor, secure or take out the loose key, and record "
+                            "again."));
   else if (r.outcome == Acceptance::repeat && !only_readings_open(r))
     out.emplace_back(
         settling(o)

@@ -7,6 +7,7 @@
 #include <string>
 
 #include "bearingdsp/core/sentence.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 #include "comparison/parts.hpp"
 
 namespace bearingdsp::comparing {
@@ -350,9 +351,9 @@ void settle(Advice& out) {
 
 void still_damaged_advice(Advice& out, const BeforeAfter& r) {
   if (r.change == Change::new_problem) {
-    out.emplace_back(
-        "Do not take it as run-in: damage does not bed in. Stop the motor when you can, isolate "
-        "and lock out, and look at the bearing; possible causes are listed below.");
+    out.push_back(
+        "Do not take it as run-in: damage does not bed in. " +
+        cautioned(StepKind::work, "Then look at the bearing; possible causes are listed below."));
     return;
   }
   out.emplace_back(

@@ -9,6 +9,7 @@
 #include <numbers>
 #include <utility>
 
+#include "bearingdsp/machine/displacement.hpp"
 #include "capture/plausible.hpp"
 
 namespace bearingdsp {
@@ -171,9 +172,10 @@ ZoneLimits of_pump(const Machine& m) {
       "\"ISO 20816-3\"");
   if (is_slow(m)) {
     limits.from = slow_band;
+    limits.displacement = pump_displacement_limits();
     limits.assumptions.emplace_back(
-        "the standard's peak-to-peak displacement of slow pumps (50, 80, 130 um, optional) is not "
-        "judged here");
+        "displacement from peak to peak as of one frequency, 2.83 x rms: several together may have "
+        "more");
   }
   say_what_is_assumed(limits, m);
   return limits;

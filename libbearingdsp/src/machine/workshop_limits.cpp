@@ -18,6 +18,7 @@ constexpr std::array<std::string_view, workshop_check_count> check_names{"insula
                                                                          "cooling",
                                                                          "end float",
                                                                          "rotor play",
+                                                                         "machine insulation",
                                                                          "soft foot",
                                                                          "key mark",
                                                                          "no-load current",

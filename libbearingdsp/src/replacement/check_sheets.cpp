@@ -113,6 +113,7 @@ bool wanted(WorkshopCheck check, const SheetOptions& o) {
     case WorkshopCheck::coupling_alignment:
       return o.coupling;
     case WorkshopCheck::bearing_insulation:
+    case WorkshopCheck::machine_insulation:
       return o.insulated;
     default:
       return true;

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "bearingdsp/core/sentence.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 #include "bearingdsp/report/cause.hpp"
 #include "markup.hpp"
 #include "report/damage_sketch.hpp"
@@ -47,9 +48,8 @@ std::string damage_pictures_html(std::span<const DamageMode> seen) {
       "<p>Hold this page beside the bearing. Look before washing it, with a magnifier and a light; "
       "mark which side was up, towards the drive and towards the load. The words in bold go behind "
       "<code>bearingdsp cause --seen</code>.</p>\n"
-      "<p class=\"caution\">Caution: wear gloves and eye protection. Flaked and broken rings have "
-      "sharp edges. Residues of overheated fluoro rubber seals (FKM) are toxic and corrosive, also "
-      "when cold: do not touch them.</p>\n";
+      "<p class=\"caution\">Caution: " +
+      escaped(cautioned(StepKind::look, "")) + "</p>\n";
   for (const auto& [kind, title] :
        {std::pair{DamageKind::mode, "Damage modes (names of ISO 15243:2017; clauses from memory)"},
         std::pair{DamageKind::state, "Cage, seal, grease and what else workshops see"},

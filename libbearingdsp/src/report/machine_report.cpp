@@ -114,11 +114,9 @@ ReportSection limits(const Machine& m) {
         {"In service", fmt::format("A up to {:g}, B up to {:g}, C up to {:g}, D above; mm/s rms",
                                    in_mm_per_s_rms(zones->ab), in_mm_per_s_rms(zones->bc),
                                    in_mm_per_s_rms(zones->cd))});
-    if (const auto& d = zones->displacement)
-      s.figures.push_back(
-          {"And", fmt::format("A up to {:g}, B up to {:g}, C up to {:g}, D above; µm rms. The "
-                              "worse zone counts",
-                              1e6 * d->ab.value(), 1e6 * d->bc.value(), 1e6 * d->cd.value())});
+    if (zones->displacement)
+      s.figures.push_back({"And", fmt::format("A, B, C up to {}, D above. The worse zone counts",
+                                              displacement_limit_words(*zones))});
     s.figures.push_back({"Class", fmt::format("{}, {}; {}", zones->machine_class, zones->edition,
                                               limits_status(*zones))});
     for (const std::string& assumption : zones->assumptions) s.notes.push_back(assumption + ".");

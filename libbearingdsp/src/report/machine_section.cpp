@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "bearingdsp/machine/displacement.hpp"
 #include "bearingdsp/report/model.hpp"
 #include "report/sections.hpp"
 
@@ -27,9 +28,7 @@ std::string limits_text(const ZoneLimits& l) {
       fmt::format("A up to {:g}, B up to {:g}, C up to {:g} mm/s, D above", in_mm_per_s_rms(l.ab),
                   in_mm_per_s_rms(l.bc), in_mm_per_s_rms(l.cd));
   if (l.displacement)
-    text += fmt::format("; {:g}, {:g}, {:g} µm rms, and the worse zone counts",
-                        1e6 * l.displacement->ab.value(), 1e6 * l.displacement->bc.value(),
-                        1e6 * l.displacement->cd.value());
+    text += fmt::format("; {}, and the worse zone counts", displacement_limit_words(l));
   return fmt::format("{}; {}, {}", text, l.machine_class, l.edition);
 }
 

@@ -10,6 +10,7 @@
 #include "bearingdsp/core/percent.hpp"
 #include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/machine/cautions.hpp"
+#include "bearingdsp/machine/displacement.hpp"
 #include "bearingdsp/verdict/at_machine.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
 
@@ -153,7 +154,7 @@ std::string fault_words(const OtherFault& f) {
 /// The level that the zone is of: the displacement of a slow machine where it is the worse one.
 std::string deciding_level(const VelocityJudgement& v) {
   if (v.displacement && v.displacement_zone && *v.displacement_zone > v.velocity_zone)
-    return fmt::format("{:.0f} µm rms", 1e6 * v.displacement->value());
+    return displacement_words(*v.displacement, v.limits);
   return fmt::format("{:.1f} mm/s rms", in_mm_per_s_rms(*v.velocity));
 }
 
@@ -447,7 +448,7 @@ std::string level_words(const VelocityJudgement& v) {
   const double mm_s = in_mm_per_s_rms(*v.velocity);
   std::string text =
       fmt::format("{:.{}f} mm/s rms ({:g}-1000 Hz)", mm_s, mm_s < 1 ? 2 : 1, v.from.value());
-  if (v.displacement) text += fmt::format(" and {:.0f} µm rms", 1e6 * v.displacement->value());
+  if (v.displacement) text += " and " + displacement_words(*v.displacement, v.limits);
   return text;
 }
 

@@ -75,3 +75,9 @@ TEST_CASE("one sentence before work on one machine and on several") {
         "Before work on the machine: stop it, isolate and lock it out, by your local rules.");
   CHECK(before_work(true).find("on a machine") != std::string::npos);
 }
+
+TEST_CASE("an instruction stands behind its caution, in full or in brief") {
+  CHECK(cautioned(StepKind::work, "Then look.") == before_work() + " Then look.");
+  CHECK(cautioned(StepKind::work, "Then look.", true) == "Isolate and lock out first. Then look.");
+  CHECK(cautioned(StepKind::work, "") == before_work());
+}
