@@ -46,5 +46,13 @@ fi
 page=$(realpath "$work/bearingdsp.html")
 root=$PWD
 cd "$work/test"
-BEARINGDSP_BINARY=$binary BEARINGDSP_PAGE=$page BEARINGDSP_ROOT=$root node --test --test-reporter=spec \
-  "$root/tests/browser/app.test.mjs"
+export BEARINGDSP_BINARY=$binary BEARINGDSP_PAGE=$page BEARINGDSP_ROOT=$root
+node --test --test-reporter=spec "$root/tests/browser/app.test.mjs"
+# Another browser, where it is there: nothing installs it.
+FIREFOX=${FIREFOX:-$(command -v firefox-esr || command -v firefox || true)}
+export FIREFOX
+if [ -n "$FIREFOX" ]; then
+  node --test --test-reporter=spec "$root/tests/browser/firefox.test.mjs"
+else
+  echo "no firefox (Debian package firefox-esr): its test is skipped"
+fi

@@ -221,6 +221,7 @@ async function diagnose() {
     }
   }
   at('state').textContent = `Done in ${((performance.now() - began) / 1000).toFixed(1)} s.`;
+  at('state').scrollIntoView();
 }
 
 at('form').addEventListener('submit', async (event) => {

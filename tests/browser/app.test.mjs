@@ -529,30 +529,164 @@ test('recorded in the page: the samples of the input, and the answer', async () 
 
 test('on a phone: from nothing to the first answer, without scrolling sideways', async () => {
   const page = await open({width: 390, height: 844});
-  assert.ok(await page.value('document.documentElement.scrollWidth <= 390'));
-  // Two taps besides the typing: choose the file, Diagnose.
-  await ask(page, [join(folder, 'outer.wav')], {rpm: '1480', bearing: '6205'});
-  assert.ok(await page.value('document.documentElement.scrollWidth <= 390'));
-  const small = await page.value(`[...document.querySelectorAll('button:not([hidden]), input:not([type=radio]), select')]
-    .filter((e) => e.offsetParent && e.getBoundingClientRect().height < 44).map((e) => e.id)`);
-  assert.deepEqual(small, []);
+  const sideways = 'document.documentElement.scrollWidth > 390';
+  const small = `[...document.querySelectorAll('button, input:not([type=radio]), select, summary, a')]
+    .filter((e) => e.offsetParent && e.getBoundingClientRect().height < 44 && !e.closest('p')).map((e) => e.id || e.textContent)`;
+  assert.equal(await page.value(sideways), false);
+  // What is tapped, by the finger: each has to be where it is without scrolling sideways, and takes the tap.
+  let taps = 0;
+  const tap = async (selector) => {
+    const {x, y} = await page.value(`(() => { const e = document.querySelector('${selector}'); e.scrollIntoView({block: 'center'});
+      const r = e.getBoundingClientRect(); return {x: r.x + r.width / 2, y: r.y + r.height / 2}; })()`);
+    await page.send('Input.dispatchTouchEvent', {type: 'touchStart', touchPoints: [{x, y}]});
+    await page.send('Input.dispatchTouchEvent', {type: 'touchEnd', touchPoints: []});
+    taps += 1;
+  };
+  await page.send('Emulation.setTouchEmulationEnabled', {enabled: true});
+  await page.send('Page.setInterceptFileChooserDialog', {enabled: true});
+  const asked = page.once('Page.fileChooserOpened');
+  await tap('#files');
+  const {backendNodeId} = await asked;
+  await page.send('DOM.setFileInputFiles', {files: [join(folder, 'outer.wav')], backendNodeId});
+  taps += 1;  // the file, in the chooser of the phone
+  for (const [id, text] of [['rpm', '1480'], ['bearing', '6205']]) {
+    await tap(`#${id}`);
+    await page.until(`document.activeElement.id === '${id}'`, 5);
+    await page.send('Input.insertText', {text});
+  }
+  await tap('#go');
+  await page.until("document.querySelector('.answer') !== null", 60);
+  await page.until(finished, 60);
+  console.log(`${taps} taps from the page to the first answer, speed and bearing typed`);
+  assert.ok(taps <= 5);
+  // The answer is on the screen.
+  await page.until("document.querySelector('.answer .urgency').getBoundingClientRect().bottom < innerHeight", 5);
+  assert.match(await page.value("document.querySelector('.answer').innerText"), /Outer ring/);
+  assert.equal(await page.value(sideways), false);
+  assert.deepEqual(await page.value(small), []);
   writeFileSync('phone.png', await page.picture());
+  // All that is folded away, too.
+  await page.value("document.querySelectorAll('details').forEach((each) => { each.open = true; })");
+  await page.until("document.querySelector('.answer iframe').contentDocument.querySelectorAll('canvas').length > 0", 20);
+  assert.equal(await page.value(sideways), false);
+  assert.deepEqual(await page.value(small), []);
+  writeFileSync('phone-open.png', await page.picture());
 });
 
-test('by keyboard, and the facts of the sensor are remembered', async () => {
+// Elements in the order of the Tab key, by id or by their words.
+async function tabs(page, most = 60) {
+  const order = [];
+  await page.value('document.activeElement.blur()');
+  for (let i = 0; i < most; ++i) {
+    await page.press('Tab');
+    const at = await page.value(`(() => { const e = document.activeElement; return e === document.body ? '' :
+      e.id || e.getAttribute('title') || e.textContent.trim(); })()`);
+    if (at === '' || at === order[0]) break;
+    order.push(at);
+  }
+  return order;
+}
+
+test('by keyboard alone: the form, the answer, its report; the facts of the sensor are remembered', async () => {
   const page = await open();
   await choose(page, [join(folder, 'outer.wav')]);
-  await page.value("document.getElementById('rpm').focus()");
-  for (const key of '1480') await page.press(key);
-  await page.value(`(() => { const u = document.getElementById('full-scale'); u.value = '128';
-    u.dispatchEvent(new Event('change')); })()`);
-  await page.value("document.getElementById('rpm').focus()");
+  const words = "Record here: USB sensor, microphone, motion sensor";
+  assert.deepEqual(await tabs(page), ['files', words, 'rpm', 'bearing', 'unit', 'full-scale', 'sensitivity', 'machine-summary', 'go']);
+  const reach = async (wanted) => {
+    for (let i = 0; i < 80; ++i) {
+      const at = await page.value('document.activeElement.id || document.activeElement.textContent.trim()');
+      if (at === wanted) return;
+      await page.press('Tab');
+    }
+    throw new Error(`the Tab key does not reach ${wanted}`);
+  };
+  const type = async (text) => { for (const key of text) await page.press(key); };
+  await reach('rpm');
+  await type('1480');
+  await reach('bearing');
+  await type('6205');
+  await page.until("document.getElementById('bearing-help').textContent.includes('25 x 52 x 15 mm')");
+  await reach('full-scale');
+  await type('128');
+  // The machine unfolds by the keyboard, and its fields come before Diagnose.
+  await reach('machine-summary');
   await page.press('Enter');
+  await page.until("document.getElementById('machine').open");
+  const all = await tabs(page);
+  assert.deepEqual(all.slice(all.indexOf('machine-summary')), ['machine-summary', 'machine-file', 'm-end', 'm-other', 'm-power',
+    'm-height', 'm-mounting', 'm-driven', 'm-mains', 'm-poles', 'm-drive', 'machine-clear', 'go']);
+  await reach('rpm');
+  await page.press('Enter');
+  await page.until("document.querySelector('.answer') !== null", 60);
   await page.until(finished, 60);
-  assert.match(await page.value("document.querySelector('.answer').innerText"), /\S/);
+  assert.match(await page.value("document.querySelector('.answer').innerText"), /Outer ring/);
+  // Behind the button that was pressed comes what the answer offers.
+  const after = await tabs(page);
+  assert.deepEqual(after.slice(after.indexOf('go')), ['go', 'Job card for the change', 'Save the report', 'The report, with charts']);
+  await reach('The report, with charts');
+  await page.press('Enter');
+  await page.until("document.querySelector('.answer details').open");
   await page.go(url);
   await page.until(ready);
   assert.equal(await page.value("document.getElementById('full-scale').value"), '128');
+  await page.value('localStorage.clear()');
+});
+
+// What assistive software gets: role, name and properties of each node that is not ignored.
+async function tree(page) {
+  await page.send('Accessibility.enable');
+  const {nodes} = await page.send('Accessibility.getFullAXTree');
+  const of = new Map(nodes.map((node) => [node.nodeId, node]));
+  const flat = (node) => ({role: node.role?.value, name: node.name?.value || '', description: node.description?.value || '',
+    ...Object.fromEntries((node.properties || []).map((each) => [each.name, each.value.value])), id: node.nodeId, parent: node.parentId});
+  const all = nodes.filter((node) => !node.ignored).map(flat);
+  const inside = (node, above) => {
+    for (let at = of.get(node.parent); at; at = of.get(at.parentId)) if (at.nodeId === above.id) return true;
+    return false;
+  };
+  return {all, inside};
+}
+
+test('what a screen reader gets: names, roles, and the answer as a live region', async () => {
+  const page = await open();
+  const before = await tree(page);
+  const controls = ({all}) => all.filter((node) => ['textbox', 'combobox', 'button', 'radio', 'spinbutton', 'ComboBoxSelect', 'DisclosureTriangle',
+    'link', 'searchbox', 'MenuListPopup'].includes(node.role) && node.focusable);
+  assert.ok(controls(before).length >= 9);
+  assert.deepEqual(controls(before).filter((node) => !node.name.trim()), []);
+  const named = (part, name) => part.all.find((node) => node.name.startsWith(name) && node.focusable);
+  assert.match(named(before, 'Bearing').description, /cannot be read/);
+  assert.match(named(before, 'Recording').description, /WAV, FLAC/);
+  assert.equal(named(before, 'Diagnose').disabled, true);
+  for (const role of ['banner', 'main', 'contentinfo', 'form'])
+    assert.ok(before.all.some((node) => node.role === role) || role === 'form', role);
+  // Each change of the live regions while it works and when it is done, in order.
+  await page.value(`globalThis.said = []; new MutationObserver((changes) => { for (const {target, addedNodes} of changes) {
+    const live = (target.nodeType === 1 ? target : target.parentElement).closest('[aria-live], [role=status]');
+    if (live && addedNodes.length) said.push([live.id, live.getAttribute('aria-busy'), live.innerText.slice(0, 400)]); } })
+    .observe(document.body, {subtree: true, childList: true, characterData: true})`);
+  const fields = {rpm: '1480', bearing: '6205', unit: 'm/s2', 'full-scale': '128'};
+  await ask(page, [join(folder, 'outer.wav')], fields);
+  const said = await page.value('said');
+  assert.ok(said.some(([id, , text]) => id === 'state' && /^Analysing outer\.wav/.test(text)));
+  assert.ok(said.some(([id, , text]) => id === 'state' && /^Done in/.test(text)));
+  assert.ok(said.some(([id, , text]) => id === 'answers' && /Outer ring/.test(text)));
+  const after = await tree(page);
+  const live = after.all.find((node) => node.live === 'polite' && node.role !== 'status');
+  assert.equal(live.busy || false, false);
+  const region = after.all.find((node) => node.role === 'region' && node.name === 'outer.wav');
+  assert.ok(region && after.inside(region, live), 'the answer is a region of the live part, with the name of the recording');
+  const within = after.all.filter((node) => after.inside(node, region));
+  assert.ok(within.some((node) => node.role === 'heading' && node.level === 2 && node.name === 'outer.wav'));
+  assert.ok(within.some((node) => node.role === 'StaticText' && /Outer ring of the bearing damaged/.test(node.name)));
+  for (const title of ['What to do', 'Why']) assert.ok(within.some((node) => node.role === 'heading' && node.level === 3 && node.name === title), title);
+  assert.ok(within.some((node) => node.role === 'link' && node.name === 'Save the report'));
+  assert.deepEqual(controls(after).filter((node) => !node.name.trim()), []);
+  // An error, too.
+  await ask(page, [join(folder, 'words.wav')], fields);
+  const wrong = await tree(page);
+  const part = wrong.all.find((node) => node.role === 'region' && node.name === 'words.wav');
+  assert.ok(wrong.all.some((node) => node.role === 'StaticText' && /words\.wav/.test(node.name) && wrong.inside(node, part)));
   await page.value('localStorage.clear()');
 });
 
@@ -561,8 +695,15 @@ test('accessible by the rules of axe-core', {skip: existsSync('node_modules/axe-
     const page = await open({width: 390, height: 844, dark});
     await ask(page, [join(folder, 'outer.wav')], {rpm: '1480', bearing: '6205', unit: 'm/s2', 'full-scale': '128'});
     await page.send('Runtime.evaluate', {expression: readFileSync('node_modules/axe-core/axe.min.js', 'utf8')});
-    const found = await page.value(`axe.run(document, {iframes: false}).then((r) => r.violations
+    const wrong = () => page.value(`axe.run(document, {iframes: false}).then((r) => r.violations
       .map((v) => v.id + ': ' + v.nodes.map((n) => n.target.join(' ')).join(', ')))`);
-    assert.deepEqual(found, []);
+    assert.deepEqual(await wrong(), []);
+    // With all that is folded away, and the answer of a comparison.
+    await page.value("document.querySelectorAll('details').forEach((each) => { each.open = true; })");
+    await page.value("document.getElementById('source').value = 'motion'");
+    assert.deepEqual(await wrong(), []);
+    await ask(page, [join(folder, 'outer.wav'), join(folder, 'inner.wav')], {rpm: '1480', bearing: '6205'}, 'compare');
+    assert.deepEqual(await wrong(), []);
+    await page.value('localStorage.clear()');
   }
 });
