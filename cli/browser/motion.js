@@ -1,9 +1,9 @@
 // Records the accelerometer inside the phone: each reading with its own time stamp, as text that the tool reads like that of any
 // recorder. It finds the rate from the stamps and puts the samples on their true axis.
 'use strict';
-const motionLimits = 'It ends at some 25 to 100 Hz: it may show unbalance and looseness of a slow machine. It cannot show a ' +
-  'bearing: their damage rings at 2 to 10 kHz, and whatever the answer, it does not clear the bearing. Stop the machine, or hold ' +
-  'the phone clear of everything that turns; press it flat on the bearing housing.';
+const motionLimits = 'It ends at some 25 to 100 Hz: it may show unbalance and looseness. It cannot show a bearing, whose damage rings ' +
+  'at 2 to 10 kHz: whatever the answer, it does not clear the bearing. Fix the phone flat on the bearing housing with the machine ' +
+  'stopped, clear of all that turns.';
 const soundLimits = 'A digital accelerometer with USB appears as a sound input. The microphone hears the whole room: it may show ' +
   'the rhythm of strong damage, it has no level and no zone, and the absence of signs means nothing.';
 const noMotion = 'This device or browser gives no motion sensor to a page.';
@@ -32,32 +32,36 @@ async function motionSource(take) {
   return () => removeEventListener('devicemotion', hear);
 }
 
-// The means are gravity and offset. Columns that never change are axes that the sensor does not have.
-function motionText(times, axes) {
+// The least difference of two readings: what the browser rounds to.
+function stepOf(axes) {
+  let least = Infinity;
+  for (const x of axes) {
+    const values = [...new Set(x)].sort((a, b) => a - b);
+    for (let k = 1; k < values.length; ++k) if (values[k] - values[k - 1] > 1e-9) least = Math.min(least, values[k] - values[k - 1]);
+  }
+  return least;
+}
+
+// The means are gravity and offset. An axis that moves by a few steps alone holds rounding, not vibration.
+const leastSteps = 4;
+function motionText(times, axes, step) {
   const means = axes.map((x) => x.reduce((sum, v) => sum + v, 0) / x.length);
-  const has = [0, 1, 2].filter((i) => axes[i].some((v) => v !== axes[i][0]));
-  const names = has.length ? has : [0, 1, 2];
-  const rows = [`t [s],${names.map((i) => `${'xyz'[i]} [m/s2]`).join(',')}`];
-  times.forEach((t, k) => rows.push(`${((t - times[0]) / 1000).toFixed(6)},${names.map((i) =>
+  const moves = (x) => x.reduce((most, v) => Math.max(most, v), -Infinity) - x.reduce((least, v) => Math.min(least, v), Infinity);
+  const has = [0, 1, 2].filter((i) => moves(axes[i]) >= leastSteps * step - 1e-9);
+  if (has.length === 0)
+    throw new Error(`No vibration above the steps of this sensor${Number.isFinite(step) ? ` (${stepText(step)} m/s²)` : ''}: nothing is recorded.`);
+  const rows = [`t [s],${has.map((i) => `${'xyz'[i]} [m/s2]`).join(',')}`];
+  times.forEach((t, k) => rows.push(`${((t - times[0]) / 1000).toFixed(6)},${has.map((i) =>
     (axes[i][k] - means[i]).toFixed(6)).join(',')}`));
   return `${rows.join('\n')}\n`;
 }
+const stepText = (step) => `${Number(step.toPrecision(2))}`;
 
 // Samples per second by all stamps, and what the longest step is of the usual one.
 function rateOf(times) {
   const steps = times.slice(1).map((t, k) => t - times[k]).sort((a, b) => a - b);
   const usual = steps[Math.floor(steps.length / 2)];
   return {rate: 1000 * (times.length - 1) / (times[times.length - 1] - times[0]), longest: steps[steps.length - 1] / usual};
-}
-
-// The least difference of two readings: what the browser rounds to.
-function stepOf(axes) {
-  let least = Infinity;
-  for (const x of axes) {
-    const values = [...new Set(x)].sort((a, b) => a - b);
-    for (let k = 1; k < values.length; ++k) least = Math.min(least, values[k] - values[k - 1]);
-  }
-  return least;
 }
 
 // Until `seconds` are there or the button is pressed again. `show` gets rms and peak of the last second, m/s2.
@@ -97,7 +101,8 @@ async function feel(seconds, show, ended) {
     if (stop) stop();
   }
   if (times.length < 20) throw new Error(`Only ${times.length} readings came: nothing is recorded.`);
-  return {text: motionText(times, axes), seconds: (times[times.length - 1] - times[0]) / 1000, ...rateOf(times), step: stepOf(axes)};
+  const step = stepOf(axes);
+  return {text: motionText(times, axes, step), seconds: (times[times.length - 1] - times[0]) / 1000, ...rateOf(times), step};
 }
 
 // What was recorded, and how far it reaches at the speed that is typed.
@@ -107,6 +112,6 @@ function motionSaid(made) {
   const reach = speed > 0 ? ` That is ${(band / (speed / 60)).toFixed(1)} times the shaft rate.` : '';
   const gaps = made.longest > 2.5 ? ` Readings are missing (a gap of ${made.longest.toFixed(0)} steps).` : '';
   return `${made.seconds.toFixed(1)} s of the motion sensor are chosen: ${made.rate.toFixed(2)} samples per second measured, so it ` +
-    `ends at ${band.toFixed(0)} Hz.${reach} Smallest step ${Number(made.step.toPrecision(2))} m/s².${gaps} ` +
+    `ends at ${band.toFixed(0)} Hz.${reach} Smallest step ${stepText(made.step)} m/s².${gaps} ` +
     'It does not clear the bearing. ';
 }
