@@ -72,6 +72,9 @@ constexpr double band_poor = 1000.0;     ///< Hz
 /// The outer ring's family begins at some 3 to 5 orders and the inner ring's at 5 to 8: a band that
 /// ends below holds no more than one line of a bearing.
 constexpr double band_least_orders = 10.0;
+/// The accelerometer of a phone ends at some 25 to 100 Hz: a hundredth of where bearings ring. What a slow machine's
+/// late damage makes there is below the steps of such a sensor, however many orders fit. Practice, no source.
+constexpr double band_blind = 200.0;  ///< Hz
 
 // Length. Two lines part when they are two lines of the spectrum apart (Hann window: main lobe of
 // four lines, half height of two).
@@ -545,6 +548,13 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
                    "the recording does not contain the defect frequencies of the bearing",
                    "make sure that the sample rate and the unit of the time column are right, and "
                    "record at 20 kHz or more"});
+  } else if (s.unit != SampleUnit::velocity && s.unit != SampleUnit::displacement &&
+             band < band_blind) {
+    out.push_back({FindingKind::low_bandwidth, Weight::blocking, "",
+                   fmt::format("the band ends at {:.5g} Hz", band),
+                   "bearings ring at 2-10 kHz: the recording shows what turns with the shaft, not "
+                   "the bearing",
+                   "record at 20 kHz or more, with a sensor for it"});
   } else if (s.unit != SampleUnit::velocity && s.unit != SampleUnit::displacement &&
              band < band_caution) {
     const bool poor = band < band_poor;

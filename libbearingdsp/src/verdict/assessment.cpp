@@ -69,10 +69,18 @@ double for_prior(double probability, double prior) {
   return o / (1 + o);
 }
 
+/// Whether the recording cannot be used at all. A band that ends below the bearing's signs still
+/// holds the lines of the shaft.
+bool useless(const Findings& findings) {
+  return std::any_of(findings.begin(), findings.end(), [](const Finding& f) {
+    return f.weight == Weight::blocking && f.kind != FindingKind::low_bandwidth;
+  });
+}
+
 /// Of a recording that cannot be used none.
 std::vector<OtherFault> other_faults(const PointEvidence& e) {
   std::vector<OtherFault> out;
-  if (first_blocking(e.findings) != nullptr) return out;
+  if (useless(e.findings)) return out;
   for (const CauseEvidence& c : e.causes)
     if (c.probability >= other_fault_from)
       out.push_back({c.cause, c.probability, level_of(c.cause, e), c.why});
@@ -297,15 +305,14 @@ Row other_end_row(const PointEvidence& e) {
   return {};
 }
 
-/// The rows that apply, most urgent first. Levels of a recording that cannot be used ask for
-/// nothing but another recording.
+/// The rows that apply, most urgent first; `others` are those of other_faults(). Levels of a
+/// recording that cannot be used ask for nothing but another recording.
 std::vector<Row> rows_of(const PointEvidence& e, const std::vector<OtherFault>& others) {
   std::vector<Row> rows{damage_row(e), observed_row(e.observed)};
-  if (first_blocking(e.findings) == nullptr) {
-    rows.push_back(zone_row(e, others));
-    for (const OtherFault& f : others) rows.push_back(fault_row(f, e));
-    rows.push_back(change_row(e));
-  }
+  const bool usable = first_blocking(e.findings) == nullptr;
+  if (usable) rows.push_back(zone_row(e, others));
+  for (const OtherFault& f : others) rows.push_back(fault_row(f, e));
+  if (usable) rows.push_back(change_row(e));
   rows.push_back(other_end_row(e));
   rows.push_back(speed_row(e));
   rows.push_back(doubt_row(e));

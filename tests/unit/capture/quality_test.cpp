@@ -210,6 +210,14 @@ TEST_CASE("a low band and a short recording say what they cannot show [src:2 lin
   // Velocity is for overall levels up to 1 kHz: no such remark.
   CHECK(look(noise(40000, 1.0), {}, SampleUnit::velocity, 4000).empty());
 
+  // A phone's sensor: however slow the shaft, it does not clear a bearing.
+  const auto phone = look(noise(4000, 1.0), {.shaft = Hz{1}}, SampleUnit::acceleration, 100);
+  REQUIRE(find(phone, FindingKind::low_bandwidth) != nullptr);
+  CHECK(find(phone, FindingKind::low_bandwidth)->weight == Weight::blocking);
+  const auto above = look(noise(4000, 1.0), {.shaft = Hz{1}}, SampleUnit::acceleration, 500);
+  REQUIRE(find(above, FindingKind::low_bandwidth) != nullptr);
+  CHECK(find(above, FindingKind::low_bandwidth)->weight == Weight::caution);
+
   // With the time in milliseconds taken for seconds the band ends below the shaft's own line.
   const auto wrong = look(noise(40000, 1.0), {.shaft = Hz{25}}, SampleUnit::velocity, 25.6);
   REQUIRE(find(wrong, FindingKind::low_bandwidth) != nullptr);

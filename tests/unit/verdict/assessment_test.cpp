@@ -145,6 +145,22 @@ PointEvidence evidence_of(const std::map<std::string, std::string>& row) {
 
 }  // namespace
 
+TEST_CASE("assessment: a band too low for a bearing still holds the lines of the shaft") {
+  PointEvidence e = healthy();
+  e.verdict = Verdict::indeterminate;
+  e.place = Place::cannot_tell;
+  e.causes.push_back({OtherCause::unbalance, 0.9, "1x"});
+  e.findings.push_back({FindingKind::low_bandwidth, Weight::blocking, "", "the band ends at 50 Hz",
+                        "", "record at 20 kHz or more"});
+  const auto low = assess(e);
+  REQUIRE(low.other_faults.size() == 1);
+  CHECK(low.other_faults.front().cause == OtherCause::unbalance);
+  CHECK(low.urgency != Urgency::none);
+  // Clipped besides, nothing in it can be used.
+  e.findings.push_back({FindingKind::clipped, Weight::blocking, "", "a third is clipped", "", ""});
+  CHECK(assess(e).other_faults.empty());
+}
+
 TEST_CASE("assessment: every row of the table of urgencies holds [docs/urgency.md]") {
   const auto rows = table();
   REQUIRE(rows.size() == 31);
