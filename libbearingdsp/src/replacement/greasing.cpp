@@ -169,7 +169,8 @@ GreaseDue due_at(const Machine& m, MachineEnd end, const GreaseOptions& options)
 
 int strokes_for(double grams, double g_per_stroke) {
   constexpr double max_strokes = 1e6;
-  if (!(grams > 0) || !(g_per_stroke > 0) || !(grams / g_per_stroke <= max_strokes)) throw std::invalid_argument{"strokes_for"};
+  if (!(grams > 0) || !(g_per_stroke > 0) || !(grams / g_per_stroke <= max_strokes))
+    throw std::invalid_argument{"strokes_for"};
   return std::max(1, static_cast<int>(std::lround(grams / g_per_stroke)));
 }
 
