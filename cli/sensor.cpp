@@ -29,7 +29,7 @@ struct CalibrateCommand {
 /// The channel of the calibrator: the only one, or the one that was chosen; in pieces where it is
 /// too long to be held.
 Result<std::vector<Capture>> read_calibration(const CalibrateCommand& o) {
-  auto captures = read_captures(o.file, read_options(o.reading));
+  auto captures = read_captures(o.file, read_options(o.reading), 1);
   if (!captures) return captures;
   if (captures->front().channels.size() > 1)
     return Error{Errc::bad_argument, o.file, "has several channels",
