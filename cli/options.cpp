@@ -138,14 +138,27 @@ Result<Capture> read_recording(const std::string& file, const ReadOptions& optio
   return capture;
 }
 
+namespace {
+
+/// Samples of each of n recordings that are held at once: all of them, and the analysis of one,
+/// which takes five times its samples, together as much as of two that are just read whole.
+constexpr std::uint64_t held_each(std::size_t n) noexcept {
+  constexpr std::uint64_t analysis = 5;
+  return n <= 2 ? max_whole_recording : max_whole_recording * (2 + analysis) / (n + analysis);
+}
+static_assert(held_each(1) == max_whole_recording && held_each(2) == max_whole_recording);
+static_assert(held_each(9) == max_whole_recording / 2 && held_each(93) == max_whole_recording / 14);
+
+}  // namespace
+
 Result<std::vector<Capture>> read_captures(const std::string& file, const ReadOptions& reading,
+                                           std::size_t recordings,
                                            const std::vector<std::string>& channels_from) {
-  // Half of what is read whole: both sides are held at once.
-  constexpr std::uint64_t held = max_whole_recording / 2;
+  const std::uint64_t held = held_each(recordings);
   constexpr std::size_t pieces = 4;
   if (channels_from.empty())
-    if (const auto reader = open_if_long(file, reading)) {
-      auto spread = spread_pieces(*reader, pieces, held);
+    if (const auto reader = open_if_long(file, reading, held)) {
+      auto spread = spread_pieces(*reader, pieces, held / 2);
       if (!spread) return with_options(spread.error());
       return spread;
     }

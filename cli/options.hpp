@@ -30,9 +30,10 @@ void add_reading_options(CLI::App& command, ReadingOptions& options);
 [[nodiscard]] bearingdsp::Result<bearingdsp::Capture> read_recording(
     const std::string& file, const bearingdsp::ReadOptions& options,
     const std::vector<std::string>& channels_from = {});
-/// The same, or some pieces of one that is too long to be held, spread over it: a capture each.
+/// The same, or some pieces of one that is too long to be held together with as many others
+/// (`recordings`, this one counted), spread over it: a capture each.
 [[nodiscard]] bearingdsp::Result<std::vector<bearingdsp::Capture>> read_captures(
-    const std::string& file, const bearingdsp::ReadOptions& reading,
+    const std::string& file, const bearingdsp::ReadOptions& reading, std::size_t recordings,
     const std::vector<std::string>& channels_from = {});
 /// --channels-from: other files with channels of the same recording.
 void add_channels_from_option(CLI::App& command, std::vector<std::string>& files);

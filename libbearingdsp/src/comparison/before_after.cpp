@@ -43,8 +43,9 @@ Result<Side> measure_side(const CapturedSide& side, const std::vector<BearingCan
       options.tacho_channel.clear();
       if (d->speed.found()) options.speed = shaft_speed(d->speed.rate);
     }
-    auto r = measure_recording(rate < c.rate ? at_rate(c, rate) : c, options, side.at, side.facts,
-                               plans);
+    // No copy of one that has the rate already.
+    const Capture slow = rate < c.rate ? at_rate(c, rate) : Capture{};
+    auto r = measure_recording(rate < c.rate ? slow : c, options, side.at, side.facts, plans);
     if (!r) return r.error();
     r->recorded_rate = c.rate;
     out.push_back(std::move(*r));

@@ -79,20 +79,11 @@ std::vector<SignalView> axes_of(const Capture& capture, const Diagnosis& diagnos
 Result<LongDiagnosis> read_and_diagnose(const std::string& path, PointSetup setup,
                                         const std::optional<KnownPoint>& at, FftPlans& plans) {
   setup.diagnosis.keep_curves = CurvesKept::envelope;
-  const auto diagnosed = [&](const Capture& capture) {
-    return diagnose_known(capture, plans, setup.diagnosis, at);
-  };
-  if (const auto pieces = open_if_long(path, setup.reading)) {
-    auto whole = diagnose_long(*pieces, plans, diagnosed,
-                               {.shaft = lowest_shaft(setup.diagnosis),
-                                .keep_piece = true,
-                                .velocity_from = setup.diagnosis.velocity_from});
-    if (whole && at) judge_vibration_again(whole->diagnosis, at->machine);
-    return whole;
-  }
+  if (const auto pieces = open_if_long(path, setup.reading))
+    return diagnose_long_known(*pieces, plans, setup.diagnosis, at);
   auto capture = read_capture(path, setup.reading);
   if (!capture) return capture.error();
-  auto diagnosis = diagnosed(*capture);
+  auto diagnosis = diagnose_known(*capture, plans, setup.diagnosis, at);
   if (!diagnosis) return diagnosis.error();
   return LongDiagnosis{std::move(*diagnosis), std::move(*capture)};
 }

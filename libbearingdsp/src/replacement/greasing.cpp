@@ -102,7 +102,9 @@ std::vector<std::string> signs_of_too_much() {
 }
 
 int days_of(double hours, double hours_per_year) {
-  return static_cast<int>(std::floor(hours / hours_per_year * 365.25));
+  // A motor that runs for a minute a year.
+  constexpr double max_days = 1e6;
+  return static_cast<int>(std::floor(std::min(max_days, hours / hours_per_year * 365.25)));
 }
 
 /// Above this, h, the interval formula is not reliable: manufacturer's catalogue D.
@@ -166,7 +168,9 @@ GreaseDue due_at(const Machine& m, MachineEnd end, const GreaseOptions& options)
 }  // namespace
 
 int strokes_for(double grams, double g_per_stroke) {
-  if (!(grams > 0) || !(g_per_stroke > 0)) throw std::invalid_argument{"strokes_for"};
+  constexpr double max_strokes = 1e6;
+  if (!(grams > 0) || !(g_per_stroke > 0) || !(grams / g_per_stroke <= max_strokes))
+    throw std::invalid_argument{"strokes_for"};
   return std::max(1, static_cast<int>(std::lround(grams / g_per_stroke)));
 }
 

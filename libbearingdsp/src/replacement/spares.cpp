@@ -137,7 +137,8 @@ const std::vector<ShelfLife>& shelf_lives() {
 }
 
 int pieces_for(double mean, double shortage) {
-  if (!(mean >= 0) || !std::isfinite(mean) || !(shortage > 0 && shortage < 1))
+  constexpr double max_mean = 1e7;
+  if (!(mean >= 0 && mean <= max_mean) || !(shortage > 0 && shortage < 1))
     throw std::invalid_argument{"pieces_for: demand or probability"};
   int pieces = 0;
   // In logarithms: a large fleet's exp(-mean) is 0 in double.

@@ -365,6 +365,23 @@ Result<LongDiagnosis> diagnose_long(PieceReader& reader, FftPlans& plans,
   return LongRun{reader, plans, diagnose_piece, options}.run();
 }
 
+Result<LongDiagnosis> diagnose_long_known(PieceReader& reader, FftPlans& plans,
+                                          const DiagnoseOptions& options,
+                                          const std::optional<KnownPoint>& at,
+                                          std::uint64_t max_piece) {
+  LongOptions as_long;
+  as_long.shaft = lowest_shaft(options);
+  as_long.max_piece = max_piece;
+  as_long.keep_piece = true;
+  as_long.velocity_from = options.velocity_from;
+  as_long.model = options.model.judgement;
+  auto whole = diagnose_long(
+      reader, plans,
+      [&](const Capture& piece) { return diagnose_known(piece, plans, options, at); }, as_long);
+  if (whole && at) judge_vibration_again(whole->diagnosis, at->machine);
+  return whole;
+}
+
 double combined_damage(std::span<const double> probabilities) {
   if (probabilities.empty()) return 0.5;
   std::vector<double> p{probabilities.begin(), probabilities.end()};

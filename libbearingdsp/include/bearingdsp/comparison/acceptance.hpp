@@ -8,11 +8,13 @@
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/capture/pieces.hpp"
 #include "bearingdsp/comparison/before_after.hpp"
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/core/token.hpp"
 #include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/machine/workshop_checks.hpp"
+#include "bearingdsp/verdict/long_recording.hpp"
 
 namespace bearingdsp {
 
@@ -108,11 +110,35 @@ inline constexpr double run_in_hours = 48;
                                                         const Side& reference,
                                                         const AcceptanceOptions& options);
 
-/// Captures of one bearing of the motor running at no load, measured and judged.
+/// One recording of a run at no load, measured.
+struct NoLoadRecording {
+  ComparedRecording recording;         ///< load noted as 0
+  std::optional<NoLoadLevels> levels;  ///< the largest of its axes; empty where no unit is known
+  Capture about;                       ///< where and when it was made; without samples
+};
+/// Measures a capture.
+/// Errors: those of diagnose()
+[[nodiscard]] Result<NoLoadRecording> measure_no_load(const Capture& capture,
+                                                      const DiagnoseOptions& options,
+                                                      const std::optional<KnownPoint>& at,
+                                                      RecordingFacts facts, FftPlans& plans);
+/// The same of a recording that is too long to be held: the verdict is diagnose_long()'s, the levels
+/// are those of the piece that shakes most, and no piece is left out. `max_piece`: as LongOptions.
+/// Errors: those of diagnose_long()
+[[nodiscard]] Result<NoLoadRecording> measure_no_load(
+    PieceReader& reader, const DiagnoseOptions& options, const std::optional<KnownPoint>& at,
+    RecordingFacts facts, FftPlans& plans, std::uint64_t max_piece = LongOptions{}.max_piece);
+
+/// Recordings of one bearing of the motor running at no load, measured and judged.
 struct AcceptanceRun {
   AcceptanceResult result;
-  Side recordings;  ///< in the order of the captures; load noted as 0
+  Side recordings;  ///< in the order given; load noted as 0
 };
+/// Errors: bad_argument for no recording; those of judge_acceptance()
+[[nodiscard]] Result<AcceptanceRun> accept_recordings(const std::vector<NoLoadRecording>& run,
+                                                      const Side& reference,
+                                                      const AcceptanceOptions& options);
+/// Measures captures and judges them.
 /// Errors: bad_argument for no capture; those of diagnose() and judge_acceptance()
 [[nodiscard]] Result<AcceptanceRun> accept_captures(const CapturedSide& run, const Side& reference,
                                                     const AcceptanceOptions& options,
