@@ -5,8 +5,10 @@
 #include <cstdint>
 #include <string>
 
+#include "bearingdsp/balancing/weight.hpp"
 #include "bearingdsp/bearing/catalogue.hpp"
 #include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/bearing/designation.hpp"
 #include "bearingdsp/comparison/acceptance.hpp"
 #include "bearingdsp/comparison/before_after.hpp"
 #include "bearingdsp/core/finding.hpp"
@@ -14,14 +16,21 @@
 #include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/dataset/outcome.hpp"
 #include "bearingdsp/evidence/other_causes.hpp"
+#include "bearingdsp/history/followed.hpp"
 #include "bearingdsp/history/indicators.hpp"
 #include "bearingdsp/history/record.hpp"
 #include "bearingdsp/history/route_run.hpp"
 #include "bearingdsp/history/time.hpp"
 #include "bearingdsp/history/trend.hpp"
+#include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/machine/machine.hpp"
 #include "bearingdsp/machine/recording_place.hpp"
+#include "bearingdsp/machine/workshop_checks.hpp"
+#include "bearingdsp/replacement/belt.hpp"
 #include "bearingdsp/replacement/cause.hpp"
+#include "bearingdsp/replacement/grease_mixing.hpp"
+#include "bearingdsp/replacement/lubrication.hpp"
+#include "bearingdsp/replacement/plan.hpp"
 #include "bearingdsp/speed/shaft_speed.hpp"
 #include "bearingdsp/triage/triage.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
@@ -119,4 +128,27 @@ TEST_CASE("tokens: what was written is still read") {
   CHECK(tokens<Urgency>() == "OK|measure again|check|plan|act now");
   CHECK(tokens<Verdict>() == "no fault found|fault|cannot tell");
   CHECK(tokens<Weight>() == "note|caution|blocking");
+  CHECK(tokens<AngleSense>() == "against the rotation|with the rotation");
+  CHECK(tokens<BearingType>() ==
+        "deep groove ball|angular contact ball|double-row angular contact ball|four-point contact "
+        "ball|self-aligning ball|cylindrical roller|spherical roller|tapered roller|needle "
+        "roller|thrust ball|spherical roller thrust|insert ball");
+  CHECK(tokens<BeltKind>() == "V-belt|toothed belt|flat belt with a tension pulley|flat belt");
+  CHECK(tokens<BeltSection>() == "A|B|C|D");
+  CHECK(tokens<CheckOutcome>() == "good|bad|clarify|not judged");
+  CHECK(tokens<ClearanceClass>() == "C1|C2|CN|C3|C4|C5|CM");
+  CHECK(tokens<Closure>() == "open|shield|low-friction seal|rubbing seal");
+  CHECK(tokens<Followed>() ==
+        "velocity|overall|peak|high band|envelope|kurtosis|crest factor|noise "
+        "floor|1x|2x|3x|BPFO|BPFI|BSF|FTF");
+  CHECK(tokens<GreaseMix>() == "compatible|borderline|incompatible");
+  CHECK(tokens<LimitStatus>() == "confirmed|derived|from memory|common practice");
+  CHECK(tokens<LoadLevel>() == "light|moderate|heavy|very heavy");
+  CHECK(tokens<MachineEnd>() == "DE|NDE");
+  CHECK(tokens<NoLoadStandard>() == "IEC 60034-14|NEMA MG 1 part 7");
+  CHECK(tokens<Orientation>() == "horizontal|vertical");
+  CHECK(tokens<Rotor>() == "unknown|squirrel cage|wound|permanent magnet");
+  CHECK(tokens<ShaftKey>() == "half key (H)|full key (F)|no key (N)");
+  CHECK(tokens<Weighing>() == "good|note|caution|wrong|look up");
+  CHECK(tokens<Zone>() == "A|B|C|D");
 }
