@@ -82,7 +82,7 @@ std::string manual_page(const CLI::App& app) {
          ".SH CAUTION\n"
          "Measure on running machines only where the plant's rules allow it; keep clear of "
          "rotating parts. " +
-         before_work() + " Local codes and licensed practice come first.\n";
+         bearingdsp::before_work() + " Local codes and licensed practice come first.\n";
 }
 
 }  // namespace cli

@@ -10,10 +10,9 @@ Hdf5Table::Hdf5Table(std::shared_ptr<const Hdf5> library, Hdf5Layout layout)
     : library_{std::move(library)}, layout_{std::move(layout)} {}
 
 Result<Hdf5Table> Hdf5Table::start(Hdf5Layout layout) {
-  return Error{
-      Errc::unsupported_format, layout.command,
-      "this build cannot write HDF5: it was made without its headers",
-      "install them (Debian: libhdf5-dev) and build again, or write " + layout.instead};
+  return Error{Errc::unsupported_format, layout.command,
+               "this build cannot write HDF5: it was made without its headers",
+               "install them (Debian: libhdf5-dev) and build again, or write " + layout.instead};
 }
 
 void Hdf5Table::add(const std::vector<Hdf5Cell>& /*row*/) {}

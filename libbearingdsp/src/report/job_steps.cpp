@@ -38,7 +38,7 @@ std::string with_units(std::string_view text) {
         i > 0 && markup[i] == ' ' && markup[i - 1] >= '0' && markup[i - 1] <= '9';
     const std::size_t end = std::min(markup.find(' ', i + 1), markup.size());
     if (behind_number && is_unit(std::string_view{markup}.substr(i + 1, end - i - 1)))
-      out += "&nbsp;";
+      out += "\u00a0";
     else
       out += markup[i];
   }

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "bearingdsp/bearing/candidates.hpp"
+#include "bearingdsp/machine/displacement.hpp"
 #include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/report/machine.hpp"
 #include "report/sections.hpp"

@@ -89,6 +89,23 @@ TEST_CASE("features: a row for each component, numbers read back exactly") {
   }
 }
 
+TEST_CASE("features: columns are those of the CSV, typed, numbers with a unit [src:contract]") {
+  const RecordFeatures f = features_of_failed({});
+  const auto columns = feature_columns();
+  const auto header = parse_csv(features_csv({f}), "features").value().at(0);
+  REQUIRE(header.size() == columns.size());
+  const auto cells = feature_cells(f, Part::inner_ring);
+  REQUIRE(cells.size() == columns.size());
+  for (std::size_t i = 0; i < columns.size(); ++i) {
+    CAPTURE(columns[i].name);
+    CHECK(header[i] == columns[i].name);
+    CHECK(columns[i].unit.empty() != columns[i].number);
+    CHECK(std::holds_alternative<std::string>(cells[i]) != columns[i].number);
+    // Nothing was measured.
+    if (columns[i].number) CHECK_FALSE(std::get<std::optional<double>>(cells[i]).has_value());
+  }
+}
+
 TEST_CASE(
     "features: the largest of the channels, each finding once, no numbers without a diagnosis") {
   Diagnosed d = diagnosed();

@@ -373,6 +373,21 @@ TEST_CASE("a tapered bore is driven up, not heated [src:manufacturers' tables, f
   for (const char* words : {"Heat the bearing", "Slide it on"}) CHECK_FALSE(has(text, words));
 }
 
+TEST_CASE("tapered roller bearings are set in pairs, others locate at one end [common practice]") {
+  const JobCard pair = card("30309", feed());
+  const std::string text = job_card_markdown(pair);
+  for (const char* words : {"set in pairs", "new outer ring into the end shield", "dial indicator",
+                            "Axial clearance of the pair, as set"})
+    CHECK(has(text, words));
+  CHECK_FALSE(has(text, "locates the shaft axially"));
+  CHECK(has(job_card_markdown(card("6309", feed())), "locates the shaft axially"));
+  const std::string taper = job_card_markdown(card("22218-K/C3", feed()));
+  CHECK(has(taper, "spanner for the shaft nut"));
+  CHECK_FALSE(has(taper, "induction heater"));
+  // A number keeps its unit on the line.
+  CHECK(has(job_card_html(card("6309", feed())), "40\u00a0%"));
+}
+
 TEST_CASE("insulated bearings are measured before they are mounted") {
   CHECK(
       has(job_card_markdown(card("6316/VL0241", feed())), "500 V DC, dry and clean: above 50 MΩ"));
