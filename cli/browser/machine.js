@@ -58,7 +58,8 @@ function showMachine() {
     ? [machineFile.name, at('machine-name').value, at('machine-point').selectedOptions[0]?.textContent]
     : machineOfFields() ? [...machineFields.filter((id) => typed(id)).map((id) => ({'m-power': `${typed(id)} kW`,
       'm-height': `${typed(id)} mm`, 'm-mains': `${typed(id)} Hz`, 'm-poles': `${typed(id)} poles`,
-      'm-other': `${typed(id)} at the ${otherEnd(at('m-end').value)}`})[id] || typed(id)), `measured at the ${at('m-end').value}`] : [];
+      'm-other': `${typed(id)} at the ${otherEnd(at('m-end').value)}`,
+      'm-driven': typed(id) === 'other' ? 'other machine' : ''})[id] || typed(id)), `measured at the ${at('m-end').value}`] : [];
   at('machine-summary').textContent = known.length ? `The machine: ${known.filter(Boolean).join(', ')}`
     : 'The machine: for the vibration zone, other faults and the bearing at the other end';
   at('bearing').placeholder = machineFile ? 'as in the machine file' : '6205-2Z';
@@ -85,7 +86,7 @@ async function takeMachineFile(name, text, chosenBefore = {}) {
     const done = await tool.run(['machine', 'check', machinePath, '--json'],
       [{name: machinePath, bytes: new TextEncoder().encode(text).buffer}]);
     const machines = JSON.parse(done.out || '{"machines":[]}').machines;
-    if (done.code !== 0 || machines.length === 0) throw new Error(shown(done.err).trim() || `${name}: has no machine`);
+    if (done.code !== 0 || machines.length === 0) throw new Error(done.err.replace(/^bearingdsp: /gm, '').trim() || `${name}: has no machine`);
     machineFile = {name, text, machines};
     at('machine-name').replaceChildren(...machines.map((machine) => element('option', machine.name, {value: machine.name})));
     if (chosenBefore.machine) at('machine-name').value = chosenBefore.machine;
