@@ -97,8 +97,8 @@ std::vector<std::string> signs_of_too_much() {
           "Grease comes out of the seals, or lies inside on the winding and the fan.",
           "The noise is dull and churning; the current at no load is higher than before.",
           "A shot of grease makes it louder.",
-          "Then: stop, open the outlet, let it run uncoupled until it cools; if it does not, open "
-          "the covers and take out what is too much."};
+          ("Then: stop, open the outlet, let it run uncoupled until it cools; if it does not, open "
+           "the covers and take out what is too much.")};
 }
 
 int days_of(double hours, double hours_per_year) {

@@ -8,7 +8,11 @@
 
 namespace bearingdsp::speed_detail {
 
+namespace {
+
 using Complex = std::complex<double>;
+
+}  // namespace
 
 SlowCopy slow_copy(SignalView axis, double top, FftPlans& plans) {
   const double rate = axis.rate.value();

@@ -316,3 +316,20 @@ TEST_CASE("machine: type and bore in place of a number give candidates, and noth
       "[[machine]]\nname = \"fan\"\nbearing.DE = { designation = \"square, bore 45\" }\n",
       "m.toml"));
 }
+
+TEST_CASE("machine: a bracket without the name of a table is refused with its line") {
+  for (const std::string bad :
+       {"[=machine]", "[", "[[ ", "[[*machine]]", "[\x01machine]", "[\xc3\xa9]"}) {
+    CAPTURE(bad);
+    const auto read = parse_machines("# fans\n" + bad + "\nname = \"fan\"\n", "a.toml");
+    REQUIRE_FALSE(read.has_value());
+    CHECK(read.error().where == "a.toml:2");
+    CHECK(read.error().what.find("name of a table") != std::string::npos);
+  }
+  // A list over several lines may hold brackets with anything in them, and text may, too.
+  const auto fine = parse_machines(
+      "[[machine]]\nname = \"fan\"\nnotes = [\n[{a = 1}],\n]\nrated_rpm = 1480\nlocation = "
+      "\"\"\"\n[=\n\"\"\"\n",
+      "a.toml");
+  if (!fine) CHECK(fine.error().what.find("name of a table") == std::string::npos);
+}
