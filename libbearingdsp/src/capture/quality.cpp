@@ -16,6 +16,7 @@
 #include "bearingdsp/dsp/spectrum.hpp"
 #include "core/mains.hpp"
 #include "plausible.hpp"
+#include "quality_measured.hpp"
 #include "quality_processing.hpp"
 
 namespace bearingdsp {
@@ -88,10 +89,11 @@ constexpr std::size_t max_levels = 4096;  ///< distinct values looked for; more:
 
 // The converter's grid, from this many samples; beyond 24 bits it is no converter's.
 constexpr std::size_t grid_samples = 65536;
-constexpr double off_grid = 0.05;       ///< steps
-constexpr double max_steps = 16777216;  ///< 2^24
-constexpr double fewest_codes = 128;    ///< 8 bits, one sign
-constexpr double max_codes = 8388608;   ///< 24 bits, one sign
+constexpr std::size_t telling_samples = 8192;  ///< may show that there is no grid
+constexpr double off_grid = 0.05;              ///< steps
+constexpr double max_steps = 16777216;         ///< 2^24
+constexpr double fewest_codes = 128;           ///< 8 bits, one sign
+constexpr double max_codes = 8388608;          ///< 24 bits, one sign
 
 // Below noise. No usual accelerometer is quieter than a tenth of this over the band, and no turning
 // machine is so still: 0.001 m/s2 rms is 0.1 mg.
@@ -139,6 +141,17 @@ Extent extent(std::span<const double> x) {
   return m;
 }
 
+/// Are the values closer together than any grid's over their range? Those of more samples are then
+/// as well. Three times as close, since a step is made sharper as it is followed.
+bool too_fine(std::span<const double> x) {
+  std::vector<double> values{x.begin(), x.end()};
+  std::sort(values.begin(), values.end());
+  double least = values.back() - values.front();
+  for (std::size_t i = 1; i < values.size(); ++i)
+    if (values[i] > values[i - 1]) least = std::min(least, values[i] - values[i - 1]);
+  return values.back() - values.front() > 3 * max_steps * least;
+}
+
 /// The converter's step, if the values lie on an even grid: base is a value on it.
 struct Grid {
   double step{};
@@ -146,6 +159,7 @@ struct Grid {
   std::size_t levels{};  ///< different values seen
 };
 std::optional<Grid> converter_grid(std::span<const double> x) {
+  if (x.size() >= 2 * telling_samples && too_fine(x.first(telling_samples))) return std::nullopt;
   std::vector<double> values{
       x.begin(),
       x.begin() + static_cast<std::ptrdiff_t>(std::min<std::size_t>(x.size(), grid_samples))};
@@ -211,6 +225,10 @@ AtEnds at_ends(const SignalView& s, const Extent& m) {
   std::array<std::size_t, 2> run{};
   for (const double v : s.x) {
     const std::array at{v >= m.high - slack, v <= m.low + slack};
+    if (!at[0] && !at[1]) {
+      run = {};
+      continue;
+    }
     for (std::size_t side = 0; side < 2; ++side) {
       if (at[side]) {
         ++e.count[side];
@@ -315,8 +333,8 @@ void look_for_stuck(const SignalView& s, const Extent& m, Findings& out) {
 }
 
 /// The samples with the wrong ones replaced; empty where there are none.
-std::vector<double> look_for_glitches(const SignalView& s, Findings& out) {
-  const auto found = find_glitches(s.x, s.rate);
+std::vector<double> look_for_glitches(const SignalView& s, std::span<const Glitch> found,
+                                      Findings& out) {
   if (found.empty()) return {};
   double largest = 0;
   for (const Glitch& g : found) largest = std::max(largest, std::abs(s.x[g.first]));
@@ -392,22 +410,22 @@ void look_for_broadband(const SignalView& s, const Spectrum& p, Findings& out) {
                  "and without mains hum"});
 }
 
-void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& needs,
-                      FftPlans& plans, Findings& out) {
-  // Lines of 0.5 Hz where the recording allows: enough to part mains from shaft and see below 5 Hz.
+/// Lines of 0.5 Hz where the recording allows: enough to part mains from shaft and see below 5 Hz.
+std::optional<Spectrum> quality_spectrum(const SignalView& s, FftPlans& plans) {
+  if (s.x.size() < 16) return std::nullopt;
   const auto wish =
       static_cast<std::size_t>(std::min(2 * s.rate.value(), static_cast<double>(s.x.size())));
   const std::size_t segment = good_fft_size_below(std::clamp<std::size_t>(wish, 16, s.x.size()));
   WelchOptions options;
   options.segment = segment;
   auto welched = welch(s.x, s.rate, plans, options);
-  if (!welched) return;
-  const Spectrum& p = *welched;
-  const double df = p.line_spacing.value();
-  const double top = s.rate.value() / 2;
-  const double all = bin_power(p, slope_low, top);
-  if (!(all > 0)) return;
+  if (!welched || !(bin_power(*welched, slope_low, s.rate.value() / 2) > 0)) return std::nullopt;
+  return std::move(*welched);
+}
 
+void look_for_slope(const SignalView& s, const Spectrum& p, Findings& out) {
+  const double df = p.line_spacing.value();
+  const double all = bin_power(p, slope_low, s.rate.value() / 2);
   if (df <= slope_low) {
     const double below = bin_power(p, slope_low, slope_knee) / all;
     const double low = bin_power(p, slope_low, 3.0) / 2.0;
@@ -421,7 +439,12 @@ void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& 
                      "let the sensor settle, check its mounting and cable, and record again"});
     }
   }
+}
 
+void look_for_mains(Hz rate, const Spectrum& p, const std::optional<Hz>& shaft, Findings& out) {
+  const double df = p.line_spacing.value();
+  const double top = rate.value() / 2;
+  const double all = bin_power(p, slope_low, top);
   if (df <= 2.0) {
     for (const Hz public_one : public_mains) {
       const double mains = public_one.value();
@@ -440,11 +463,11 @@ void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& 
         ++lines;
       }
       const bool fits = [&] {
-        if (!needs.shaft) return true;
+        if (!shaft) return true;
         // A shaft near the mains, or a part of it, has its own lines there.
-        const double ratio = mains / needs.shaft->value();
+        const double ratio = mains / shaft->value();
         const double order = std::round(ratio);
-        return order < 1 || std::abs(ratio - order) * needs.shaft->value() > 2 * df;
+        return order < 1 || std::abs(ratio - order) * shaft->value() > 2 * df;
       }();
       const double share = sum / all;
       if (lines == 0 || share < mains_share || !fits) continue;
@@ -458,10 +481,19 @@ void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& 
       break;
     }
   }
+}
 
-  look_for_broadband(s, p, out);
-
-  // Only noise, and little of it?
+/// Only noise, and little of it?
+void look_for_silence(const SignalView& s, const Extent& m, const Spectrum& p,
+                      std::optional<double> full_scale, Findings& out) {
+  const double floor = s.unit == SampleUnit::acceleration ? silent_acceleration
+                       : s.unit == SampleUnit::velocity   ? silent_velocity
+                                                          : 0;
+  const bool silent = m.rms < floor;
+  const bool tiny = full_scale && m.rms < tiny_range * *full_scale;
+  if (!silent && !tiny) return;
+  const double df = p.line_spacing.value();
+  const double top = s.rate.value() / 2;
   double log_sum = 0;
   double sum = 0;
   std::size_t bins = 0;
@@ -475,16 +507,10 @@ void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& 
   const double flatness =
       bins > 0 ? std::exp(log_sum / static_cast<double>(bins)) / (sum / static_cast<double>(bins))
                : 0;
-  const double floor = s.unit == SampleUnit::acceleration ? silent_acceleration
-                       : s.unit == SampleUnit::velocity   ? silent_velocity
-                                                          : 0;
-  const bool silent = m.rms < floor;
-  const bool tiny = needs.full_scale && m.rms < tiny_range * *needs.full_scale;
-  if (flatness > flatness_of_noise && (silent || tiny)) {
-    std::string against =
-        silent ? fmt::format("less than a running machine produces ({:.0e} {})", floor,
-                             unit_words(s.unit))
-               : fmt::format("{} of full scale", share_text(m.rms / *needs.full_scale));
+  if (flatness > flatness_of_noise) {
+    std::string against = silent ? fmt::format("less than a running machine produces ({:.0e} {})",
+                                               floor, unit_words(s.unit))
+                                 : fmt::format("{} of full scale", percent(m.rms / *full_scale));
     out.push_back({FindingKind::below_noise, Weight::blocking, "",
                    fmt::format("rms {:.3g} {}, {}, and the spectrum is flat", m.rms,
                                unit_words(s.unit), against),
@@ -496,35 +522,44 @@ void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& 
 
 }  // namespace
 
-Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans) {
-  Findings out;
+namespace capture_detail {
+
+MeasuredQuality measure_quality(SignalView s, std::optional<double> full_scale, FftPlans& plans,
+                                const std::vector<Glitch>* glitches) {
+  MeasuredQuality q;
+  q.rate = s.rate;
+  q.unit = s.unit;
+  q.samples = s.x.size();
+  q.full_scale = full_scale;
+  Findings& out = q.levels;
   const double rate = s.rate.value();
   if (s.x.empty() || !(rate > 0) || !std::isfinite(rate)) {
     out.push_back({FindingKind::dead_channel, Weight::blocking, "", "no samples or no rate",
                    "there is nothing to analyse", "check the recorder and the export"});
-    return out;
+    return q;
   }
   if (!std::all_of(s.x.begin(), s.x.end(), [](double v) { return std::isfinite(v); })) {
     out.push_back({FindingKind::stuck, Weight::blocking, "", "some samples are not numbers",
                    "no level or spectrum can be computed", "repair or export the recording again"});
-    return out;
+    return q;
   }
   Extent m = extent(s.x);
   if (!(m.rms > 1e-12 * std::max(std::abs(m.low), std::abs(m.high)))) {
     out.push_back({FindingKind::dead_channel, Weight::blocking, "",
                    fmt::format("all samples are {:.6g} {}", m.mean, unit_words(s.unit)),
                    "the channel contains no signal", "check sensor, cable and supply"});
-    return out;
+    return q;
   }
-  if (s.unit == SampleUnit::revolution) return out;
-  if (auto level = capture_detail::implausible_level(m.rms, s.unit))
-    out.push_back(std::move(*level));
+  if (s.unit == SampleUnit::revolution) return q;
+  if (auto level = implausible_level(m.rms, s.unit)) out.push_back(std::move(*level));
 
   const std::optional<Grid> grid = converter_grid(s.x);
-  if (look_for_clipping(s, m, grid, needs.full_scale, out)) return out;
-  look_for_wrong_scale(s, m, needs.full_scale, out);
+  if (look_for_clipping(s, m, grid, full_scale, out)) return q;
+  look_for_wrong_scale(s, m, full_scale, out);
   look_for_stuck(s, m, out);
-  const std::vector<double> repaired = look_for_glitches(s, out);
+  const std::vector<double> repaired = glitches != nullptr
+                                           ? look_for_glitches(s, *glitches, out)
+                                           : look_for_glitches(s, find_glitches(s.x, s.rate), out);
   if (!repaired.empty()) {
     s.x = repaired;
     m = extent(s.x);
@@ -540,6 +575,21 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
   }
   if (grid) look_at_steps(s, m, *grid, out);
 
+  q.vibration = true;
+  q.spectrum = quality_spectrum(s, plans);
+  if (q.spectrum) {
+    look_for_slope(s, *q.spectrum, q.slope);
+    look_for_broadband(s, *q.spectrum, q.between_lines);
+    look_for_silence(s, m, *q.spectrum, full_scale, q.between_lines);
+  }
+  q.processing = look_for_processing(s, plans);
+  return q;
+}
+
+namespace {
+
+void look_at_length_and_band(const MeasuredQuality& q, const QualityNeeds& needs, Findings& out) {
+  const double rate = q.rate.value();
   const double band = rate / 2;
   if (needs.shaft && band < at_speed(Order{band_least_orders}, *needs.shaft).value()) {
     out.push_back({FindingKind::low_bandwidth, Weight::blocking, "",
@@ -548,14 +598,7 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
                    "the recording does not contain the defect frequencies of the bearing",
                    "make sure that the sample rate and the unit of the time column are right, and "
                    "record at 20 kHz or more"});
-  } else if (s.unit != SampleUnit::velocity && s.unit != SampleUnit::displacement &&
-             band < band_blind) {
-    out.push_back({FindingKind::low_bandwidth, Weight::blocking, "",
-                   fmt::format("the band ends at {:.5g} Hz", band),
-                   "bearings ring at 2-10 kHz: the recording shows what turns with the shaft, not "
-                   "the bearing",
-                   "record at 20 kHz or more, with a sensor for it"});
-  } else if (s.unit != SampleUnit::velocity && s.unit != SampleUnit::displacement &&
+  } else if (q.unit != SampleUnit::velocity && q.unit != SampleUnit::displacement &&
              band < band_caution) {
     const bool poor = band < band_poor;
     out.push_back({FindingKind::low_bandwidth, Weight::caution, "",
@@ -566,7 +609,7 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
                           "damage may not be detected",
                    "record at 20 kHz or more"});
   }
-  const double seconds = static_cast<double>(s.x.size()) / rate;
+  const double seconds = static_cast<double>(q.samples) / rate;
   if (needs.shaft && needs.shaft->value() > 0 && needs.smallest_spacing.value() > 0) {
     const double spacing = at_speed(needs.smallest_spacing, *needs.shaft).value();
     const double needed = lines_apart / spacing;
@@ -588,11 +631,29 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
                        std::ceil(needs.revolutions / needs.shaft->value()), needs.revolutions)});
     }
   }
-  if (s.unit == SampleUnit::uncalibrated || s.unit == SampleUnit::volt)
-    out.push_back(uncalibrated_finding(s.unit, needs.full_scale.has_value()));
-  if (s.x.size() >= 16) look_at_spectrum(s, m, needs, plans, out);
-  for (Finding& f : capture_detail::look_for_processing(s, plans)) out.push_back(std::move(f));
+}
+
+}  // namespace
+
+Findings quality_for(const MeasuredQuality& q, const QualityNeeds& needs) {
+  Findings out = q.levels;
+  if (!q.vibration) return out;
+  const auto add = [&](const Findings& more) { out.insert(out.end(), more.begin(), more.end()); };
+  look_at_length_and_band(q, needs, out);
+  if (q.unit == SampleUnit::uncalibrated || q.unit == SampleUnit::volt)
+    out.push_back(uncalibrated_finding(q.unit, q.full_scale.has_value()));
+  add(q.slope);
+  if (q.spectrum) look_for_mains(q.rate, *q.spectrum, needs.shaft, out);
+  add(q.between_lines);
+  add(q.processing);
   return out;
+}
+
+}  // namespace capture_detail
+
+Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans) {
+  return capture_detail::quality_for(
+      capture_detail::measure_quality(s, needs.full_scale, plans, nullptr), needs);
 }
 
 Findings assess_quality(const Capture& capture, const QualityNeeds& needs, FftPlans& plans) {

@@ -13,6 +13,7 @@
 #include "core/mains.hpp"
 #include "evidence/axis_spectrum.hpp"
 #include "evidence/shaft_features.hpp"
+#include "evidence/transforms.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -433,7 +434,9 @@ CauseEvidence lubrication(std::span<const SignalView> views, std::span<const Axi
       }
     const AxisSpectrum rhythm{
         SignalView{energy, Hz{axis.rate() / static_cast<double>(block)}, SampleUnit::uncalibrated},
-        "energy", plans};
+        "energy",
+        {},
+        plans};
     const double top = 0.9 * rhythm.nyquist();
     double loudest = 0;
     const double step = std::max(8 * rhythm.spacing(), top / 60);
@@ -457,6 +460,14 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
                                         std::span<const std::string> axis_names,
                                         const ShaftSpeed& speed, const OtherCauseOptions& options,
                                         FftPlans& plans, const ModelParameters& model) {
+  return detail::other_causes(axes, {}, axis_names, speed, options, plans, model);
+}
+
+std::vector<CauseEvidence> detail::other_causes(
+    std::span<const SignalView> axes,
+    const std::vector<std::span<const std::complex<double>>>& known,
+    std::span<const std::string> axis_names, const ShaftSpeed& speed,
+    const OtherCauseOptions& options, FftPlans& plans, const ModelParameters& model) {
   const CausesModel& m = model.causes;
   if (axes.size() != axis_names.size())
     throw std::invalid_argument{"other_causes: one name per axis is needed"};
@@ -465,7 +476,9 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
   for (std::size_t i = 0; i < axes.size(); ++i) {
     if (axes[i].rate != axes[0].rate)
       throw std::invalid_argument{"other_causes: axes of different rates"};
-    AxisSpectrum spectrum{axes[i], axis_names[i], plans};
+    AxisSpectrum spectrum{axes[i], axis_names[i],
+                          known.empty() ? std::span<const std::complex<double>>{} : known[i],
+                          plans};
     if (!spectrum.usable()) continue;
     spectra.push_back(std::move(spectrum));
     used.push_back(axes[i]);

@@ -605,6 +605,11 @@ SpeedInterval induction_motor_interval(Hz line_frequency, int pole_pairs, double
 
 SpeedLines speed_lines(std::span<const SignalView> axes, FftPlans& plans,
                        const ModelParameters& model) {
+  return speed_detail::speed_lines(axes, {}, plans, model);
+}
+
+SpeedLines speed_detail::speed_lines(std::span<const SignalView> axes, const Transforms& known,
+                                     FftPlans& plans, const ModelParameters& model) {
   require(!axes.empty() && axes.size() <= 8, "estimate_speed: one to eight axes");
   for (const SignalView& a : axes)
     require(
@@ -614,7 +619,7 @@ SpeedLines speed_lines(std::span<const SignalView> axes, FftPlans& plans,
   lines.duration = Seconds{static_cast<double>(axes.front().x.size()) / axes.front().rate.value()};
   if (axes.front().x.size() >= 1024)
     lines.sets = std::make_shared<const speed_detail::LineSets>(
-        speed_detail::find_lines(axes, plans, model));
+        speed_detail::find_lines(axes, known, plans, model));
   return lines;
 }
 

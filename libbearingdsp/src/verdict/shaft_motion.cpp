@@ -13,6 +13,7 @@
 #include "bearingdsp/speed/order_tracking.hpp"
 #include "bearingdsp/speed/tacho.hpp"
 #include "core/mains.hpp"
+#include "speed/transforms.hpp"
 #include "verdict/steadiness.hpp"
 #include "verdict/tacho_check.hpp"
 
@@ -161,9 +162,16 @@ SpeedInterval possible_rates(const DiagnoseOptions& options) {
   return rates;
 }
 
+speed_detail::Transforms transforms_of(std::span<const RecordSpectrum> spectra) {
+  speed_detail::Transforms out;
+  for (const RecordSpectrum& spectrum : spectra) out.emplace_back(spectrum.bins);
+  return out;
+}
+
 /// A path of the speed through the recording, where the lines would smear without it.
-std::optional<FollowedPath> follow(std::span<const SignalView> axes, const DiagnoseOptions& options,
-                                   bool steady, FftPlans& plans) {
+std::optional<FollowedPath> follow(std::span<const SignalView> axes,
+                                   std::span<const RecordSpectrum> spectra,
+                                   const DiagnoseOptions& options, bool steady, FftPlans& plans) {
   const MotionModel& m = options.model.motion;
   TrackOptions wanted;
   wanted.check_evened = false;
@@ -173,7 +181,8 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
   // A speed may be given that no number holds.
   if (!(wanted.search.low.value() > 0) || !(wanted.search.high > wanted.search.low))
     return std::nullopt;
-  auto track = track_from_vibration(axes, plans, wanted, options.model);
+  auto track = speed_detail::track_from_vibration(axes, transforms_of(spectra), plans, wanted,
+                                                  options.model);
   if (!track || !smears(*track, m)) return std::nullopt;
   FollowedPath path{std::move(*track), Hz{0}, std::nullopt, false};
   const Seconds duration = duration_of(axes[0]);
@@ -181,8 +190,7 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
   if (path.track.worthwhile)
     path.even_lines = speed_lines(evened(axes, path.track).views, plans, options.model);
   if (path.track.tracked_variation > m.unsteady)
-    path.steady = steady_harmonic(axes, path.mean, possible_mains(options.line_frequency),
-                                  options.model, plans);
+    path.steady = steady_harmonic(spectra, path.mean, supplies(options), options.model);
   return path;
 }
 
@@ -192,12 +200,11 @@ struct ImpactAxes {
   std::vector<SignalView> views;
 };
 
-ImpactAxes impact_axes(std::span<const SignalView> axes, Hz up_to, const ModelParameters& model,
+ImpactAxes impact_axes(std::span<const RecordSpectrum> axes, Hz up_to, const ModelParameters& model,
                        FftPlans& plans) {
   ImpactAxes out;
-  for (const SignalView& axis : axes) {
-    const RecordSpectrum flat =
-        flattened(record_spectrum(axis, plans), Hz{model.record.flatten_hz});
+  for (const RecordSpectrum& axis : axes) {
+    const RecordSpectrum flat = flattened(axis, Hz{model.record.flatten_hz});
     const auto lines = static_cast<std::size_t>(up_to / flat.line_spacing()) + 1;
     auto e = squared_envelope(flat.bins, flat.n, 1, flat.n / 2, plans,
                               {.alias_free_lines = lines, .edge_lines = 0});
@@ -217,6 +224,7 @@ ImpactAxes impact_axes(std::span<const SignalView> axes, Hz up_to, const ModelPa
 /// The path of whatever strikes, where no path of the shaft is found: impacts of a ring or an
 /// element keep a fixed ratio to the shaft's rate, so that evening on them evens the shaft.
 std::optional<FollowedPath> follow_impacts(std::span<const SignalView> axes,
+                                           std::span<const RecordSpectrum> spectra,
                                            const DiagnoseOptions& options, FftPlans& plans) {
   const MotionModel& m = options.model.motion;
   const SpeedInterval rates = possible_rates(options);
@@ -229,7 +237,7 @@ std::optional<FollowedPath> follow_impacts(std::span<const SignalView> axes,
                    std::min(m.max_impacts * rates.high, Hz{0.05 * axes[0].rate.value()})};
   if (!(wanted.search.high > wanted.search.low)) return std::nullopt;
   const ImpactAxes impacts = impact_axes(
-      axes, (options.model.track.harmonics + 1.0) * wanted.search.high, options.model, plans);
+      spectra, (options.model.track.harmonics + 1.0) * wanted.search.high, options.model, plans);
   auto track = track_from_vibration(impacts.views, plans, wanted, options.model);
   // Slip lets the impacts of a steady shaft wander by a per cent: to follow that would make a
   // series of whatever was followed.
@@ -382,7 +390,8 @@ MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalVie
   MotionEvidence evidence;
   evidence.tacho = from_tacho(capture, axes, options, plans, findings);
   if (evidence.tacho) return evidence;
-  evidence.lines = speed_lines(axes, plans, options.model);
+  const std::vector<RecordSpectrum> spectra = record_spectra(axes, plans);
+  evidence.lines = speed_detail::speed_lines(axes, transforms_of(spectra), plans, options.model);
   Findings unused;
   const ShaftSpeed speed =
       from_vibration(evidence.lines, speed_options(options, std::nullopt), options.model, unused)
@@ -391,12 +400,11 @@ MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalVie
   // searches for one are what a diagnosis costs most.
   const bool steady =
       is_steady(speed) ||
-      (speed.found() && steady_harmonic(axes, speed.rate, possible_mains(options.line_frequency),
-                                        options.model, plans));
-  evidence.followed = follow(axes, options, steady, plans);
+      (speed.found() && steady_harmonic(spectra, speed.rate, supplies(options), options.model));
+  evidence.followed = follow(axes, spectra, options, steady, plans);
   const ShaftMotion shaft = find_motion(evidence, options, std::nullopt, unused);
   if (!shaft.track && !steady && !is_steady(shaft.speed.best))
-    evidence.impacts = follow_impacts(axes, options, plans);
+    evidence.impacts = follow_impacts(axes, spectra, options, plans);
   return evidence;
 }
 
@@ -416,15 +424,22 @@ ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& o
 std::optional<Finding> motion_in_doubt(const ShaftMotion& motion, std::span<const SignalView> axes,
                                        const std::vector<Hz>& mains, const ModelParameters& model,
                                        FftPlans& plans) {
+  return motion_in_doubt(motion, record_spectra(axes, plans), mains, model, plans);
+}
+
+std::optional<Finding> motion_in_doubt(const ShaftMotion& motion,
+                                       std::span<const RecordSpectrum> axes,
+                                       const std::vector<Hz>& mains, const ModelParameters& model,
+                                       FftPlans& plans) {
   const ShaftSpeed& speed = motion.speed.best;
   // A path of impacts that leads to no series may be a path of anything.
   if ((!motion.by_impacts && (motion.track || is_steady(speed))) ||
       speed.method == SpeedMethod::tacho)
     return std::nullopt;
   double left = 0;
-  for (const SignalView& axis : axes)
+  for (const RecordSpectrum& axis : axes)
     left = std::max(left, impulsiveness_left(axis, speed.rate, mains, model, plans));
-  if (left < model.motion.impulsive || steady_harmonic(axes, speed.rate, mains, model, plans) ||
+  if (left < model.motion.impulsive || steady_harmonic(axes, speed.rate, mains, model) ||
       steady_harmonic(impact_axes(axes, 8 * speed.rate, model, plans).views, speed.rate, mains,
                       model, plans))
     return std::nullopt;

@@ -8,6 +8,7 @@
 #include <doctest/doctest.h>
 
 #include "bearingdsp/capture/read.hpp"
+#include "capture/quality_measured.hpp"
 #include "support/scratch.hpp"
 
 namespace {
@@ -303,4 +304,29 @@ TEST_CASE(
   };
   CHECK(find(channel("OR021@6_2_236"), FindingKind::clipped) != nullptr);
   CHECK(find(channel("IR007_0_105"), FindingKind::clipped) == nullptr);
+}
+
+TEST_CASE(
+    "a channel that is measured once is found to suit each need as if looked at for it alone") {
+  auto x = noise(static_cast<std::size_t>(4 * rate), 1);
+  add_line(x, 50, 3);
+  x[1000] = 400;
+  FftPlans plans;
+  const SignalView view{x, Hz{rate}, SampleUnit::uncalibrated};
+  const auto glitches = find_glitches(view.x, view.rate);
+  REQUIRE(glitches.size() == 1);
+  const auto measured = capture_detail::measure_quality(view, std::nullopt, plans, &glitches);
+  for (const double shaft : {0.0, 0.5, 24.7, 50.0, 2000.0}) {
+    QualityNeeds needs;
+    if (shaft > 0) needs.shaft = Hz{shaft};
+    needs.revolutions = 40;
+    CHECK(words(capture_detail::quality_for(measured, needs)) ==
+          words(assess_quality(view, needs, plans)));
+  }
+}
+
+TEST_CASE("coarse steps are found in a record of any length") {
+  auto x = noise(70000, 1);
+  for (double& v : x) v = std::round(v * 2) / 2;
+  CHECK(find(look(x), FindingKind::coarse_resolution) != nullptr);
 }
