@@ -510,7 +510,7 @@ void look_for_silence(const SignalView& s, const Extent& m, const Spectrum& p,
   if (flatness > flatness_of_noise) {
     std::string against = silent ? fmt::format("less than a running machine produces ({:.0e} {})",
                                                floor, unit_words(s.unit))
-                                 : fmt::format("{} of full scale", percent(m.rms / *full_scale));
+                                 : fmt::format("{} of full scale", share_text(m.rms / *full_scale));
     out.push_back({FindingKind::below_noise, Weight::blocking, "",
                    fmt::format("rms {:.3g} {}, {}, and the spectrum is flat", m.rms,
                                unit_words(s.unit), against),
@@ -598,6 +598,13 @@ void look_at_length_and_band(const MeasuredQuality& q, const QualityNeeds& needs
                    "the recording does not contain the defect frequencies of the bearing",
                    "make sure that the sample rate and the unit of the time column are right, and "
                    "record at 20 kHz or more"});
+  } else if (q.unit != SampleUnit::velocity && q.unit != SampleUnit::displacement &&
+             band < band_blind) {
+    out.push_back({FindingKind::low_bandwidth, Weight::blocking, "",
+                   fmt::format("the band ends at {:.5g} Hz", band),
+                   "bearings ring at 2-10 kHz: the recording shows what turns with the shaft, not "
+                   "the bearing",
+                   "record at 20 kHz or more, with a sensor for it"});
   } else if (q.unit != SampleUnit::velocity && q.unit != SampleUnit::displacement &&
              band < band_caution) {
     const bool poor = band < band_poor;

@@ -498,9 +498,12 @@ class Conclusion {
     const SharedBands& shared = groups_[*h.group];
     add_trail(h, shared);
     const EnvelopeSpectrum& whole = shared.bands.spectra.front();
-    const Judgement j = judge_unknown(d_, whole, mains_of(detail_.options), detail_.options.model);
-    question_the_speed(d_, h.motion, detail_, mains_of(detail_.options), figures_, plans_);
-    question_the_silence(d_, whole, detail_.options, mains_of(detail_.options));
+    const Judgement j = judge_unknown(d_, whole, possible_mains(detail_.options.line_frequency),
+                                      detail_.options.model);
+    question_the_speed(d_, h.motion, detail_, possible_mains(detail_.options.line_frequency),
+                       figures_, plans_);
+    question_the_silence(d_, whole, detail_.options,
+                         possible_mains(detail_.options.line_frequency));
     question_the_record(d_);
     add_shown(shared, whole, whole);
     question_the_rate(d_);

@@ -190,7 +190,8 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes,
   if (path.track.worthwhile)
     path.even_lines = speed_lines(evened(axes, path.track).views, plans, options.model);
   if (path.track.tracked_variation > m.unsteady)
-    path.steady = steady_harmonic(spectra, path.mean, supplies(options), options.model);
+    path.steady =
+        steady_harmonic(spectra, path.mean, possible_mains(options.line_frequency), options.model);
   return path;
 }
 
@@ -400,7 +401,8 @@ MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalVie
   // searches for one are what a diagnosis costs most.
   const bool steady =
       is_steady(speed) ||
-      (speed.found() && steady_harmonic(spectra, speed.rate, supplies(options), options.model));
+      (speed.found() &&
+       steady_harmonic(spectra, speed.rate, possible_mains(options.line_frequency), options.model));
   evidence.followed = follow(axes, spectra, options, steady, plans);
   const ShaftMotion shaft = find_motion(evidence, options, std::nullopt, unused);
   if (!shaft.track && !steady && !is_steady(shaft.speed.best))
