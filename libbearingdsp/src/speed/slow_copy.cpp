@@ -12,6 +12,8 @@ namespace {
 
 using Complex = std::complex<double>;
 
+}  // namespace
+
 SlowCopy slow_copy(SignalView axis, std::span<const Complex> known, double top, FftPlans& plans) {
   const double rate = axis.rate.value();
   const std::size_t n = good_fft_size_below(axis.x.size());
