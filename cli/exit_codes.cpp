@@ -77,7 +77,7 @@ void add(CLI::App& app, const std::string& path) {
   std::string footer;
   if (!children.empty()) footer = "'bearingdsp help" + name + " COMMAND' explains a command.";
   if (const std::string codes = exit_codes_of(path); !codes.empty())
-    add_part(footer, "Exit code: " + codes + ".", "\n");
+    bearingdsp::add_part(footer, "Exit code: " + codes + ".", "\n");
   app.footer(footer);
   for (CLI::App* child : children)
     add(*child, path.empty() ? child->get_name() : path + " " + child->get_name());
@@ -94,7 +94,8 @@ std::string exit_codes_of(std::string_view command) {
   if (row == all_codes.end()) return text;
   for (std::size_t code = 0; code < row->meaning.size(); ++code)
     if (!row->meaning[code].empty())
-      add_part(text, std::to_string(code) + " " + std::string{row->meaning[code]}, "; ");
+      bearingdsp::add_part(text, std::to_string(code) + " " + std::string{row->meaning[code]},
+                           "; ");
   return text;
 }
 

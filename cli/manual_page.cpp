@@ -33,8 +33,8 @@ std::string bold(const std::string& text) { return "\\fB" + roff(text) + "\\fR";
 
 std::string tag(const OptionText& option) {
   std::string out;
-  for (const auto& name : option.names) add_part(out, bold(name));
-  if (!option.value.empty()) add_part(out, "\\fI" + roff(option.value) + "\\fR", " ");
+  for (const auto& name : option.names) bearingdsp::add_part(out, bold(name));
+  if (!option.value.empty()) bearingdsp::add_part(out, "\\fI" + roff(option.value) + "\\fR", " ");
   return ".TP\n" + out + "\n" + roff(option.meaning) + "\n";
 }
 

@@ -37,7 +37,7 @@ std::string value_cases(const CommandText& command) {
   for (const auto& option : command.options) {
     if (option.words.empty() || option.names.empty()) continue;
     std::string which;
-    for (const auto& name : option.names) add_part(which, quoted(at + " " + name), "|");
+    for (const auto& name : option.names) bearingdsp::add_part(which, quoted(at + " " + name), "|");
     out += "    " + which + ") values=" + quoted(lines(option.words)) + " ;;\n";
   }
   return out;
@@ -133,7 +133,7 @@ std::string fish(const std::vector<CommandText>& tree) {
     std::string rest = command.path;
     while (!rest.empty()) {
       const auto blank = rest.find(' ');
-      add_part(seen, "__fish_seen_subcommand_from " + rest.substr(0, blank), "; and ");
+      bearingdsp::add_part(seen, "__fish_seen_subcommand_from " + rest.substr(0, blank), "; and ");
       rest = blank == std::string::npos ? "" : rest.substr(blank + 1);
     }
     const std::string when = seen.empty() ? "__fish_use_subcommand" : seen;
