@@ -159,7 +159,6 @@ TEST_CASE("structure: every public header has its test") {
   const std::vector<std::pair<std::string, std::string>> elsewhere{
       {"bearing/defect_orders.hpp", "tests/property/defect_orders_test.cpp"},
       {"bearing/facts.hpp", "tests/property/designation_test.cpp"},
-      {"capture/capture.hpp", "tests/unit/capture/read_test.cpp"},
       {"capture/contents.hpp", "tests/unit/capture/mat_test.cpp"},
       {"capture/file_unit.hpp", "tests/unit/capture/text_test.cpp"},
       {"capture/write.hpp", "tests/unit/capture/audio_test.cpp"},

@@ -279,7 +279,7 @@ test('a bearing is looked up while it is typed', async () => {
   await page.until("document.getElementById('bearing-help').textContent.includes('25 x 52 x 15 mm')");
 });
 
-// What a machine file for the fields says, written here anew; where each fact belongs is docs/machine-files.md.
+// What a machine file for the fields says, written here a second time; where each fact belongs is docs/machine-files.md.
 const fan = {rpm: '1478', bearing: '6208', unit: 'm/s2', 'full-scale': '128', 'm-end': 'DE', 'm-other': '6206', 'm-power': '7,5',
   'm-height': '132', 'm-mounting': 'flexible', 'm-driven': 'fan', 'm-mains': '50', 'm-poles': '4', 'm-drive': 'direct on line'};
 const fanFile = `[[machine]]

@@ -18,7 +18,7 @@ struct MeasuredQuality {
   std::optional<double> full_scale;
   Findings levels;                   ///< of the samples
   bool vibration{false};             ///< else `levels` is all that can be said
-  std::optional<Spectrum> spectrum;  ///< averaged; none where nothing stands above 1 Hz
+  std::optional<Spectrum> spectrum;  ///< averaged; none where there is no power above 1 Hz
   Findings slope;                    ///< of its low end
   Findings between_lines;            ///< of what is between its lines
   Findings processing;

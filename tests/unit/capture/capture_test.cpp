@@ -4,7 +4,7 @@
 
 using namespace bearingdsp;
 
-TEST_CASE("a channel is found by its name; another name is answered with those that there are") {
+TEST_CASE("a channel is found by its name, for another name those that there are are listed") {
   const Capture c{"a.wav", "WAV", Hz{1000}, {{"x", {}, {}, {}}, {"tacho", {}, {}, {}}},
                   {},      {},    {},       {}};
   CHECK(channel_index(c, "tacho").value() == 1);

@@ -325,7 +325,7 @@ TEST_CASE(
   }
 }
 
-TEST_CASE("coarse steps are found in a record of any length") {
+TEST_CASE("coarse steps are found in a recording of any length") {
   auto x = noise(70000, 1);
   for (double& v : x) v = std::round(v * 2) / 2;
   CHECK(find(look(x), FindingKind::coarse_resolution) != nullptr);

@@ -153,12 +153,12 @@ TEST_CASE("assessment: a band too low for a bearing still holds the lines of the
   e.findings.push_back({FindingKind::low_bandwidth, Weight::blocking, "", "the band ends at 50 Hz",
                         "", "record at 20 kHz or more"});
   const auto low = assess(e);
-  REQUIRE(low.other_faults.size() == 1);
-  CHECK(low.other_faults.front().cause == OtherCause::unbalance);
+  REQUIRE(low.others.size() == 1);
+  CHECK(low.others.front().cause == OtherCause::unbalance);
   CHECK(low.urgency != Urgency::none);
   // Clipped besides, nothing in it can be used.
   e.findings.push_back({FindingKind::clipped, Weight::blocking, "", "a third is clipped", "", ""});
-  CHECK(assess(e).other_faults.empty());
+  CHECK(assess(e).others.empty());
 }
 
 TEST_CASE("assessment: every row of the table of urgencies holds [docs/urgency.md]") {
