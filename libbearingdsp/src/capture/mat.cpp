@@ -385,6 +385,15 @@ Result<void> read_signal(MatFile& file, const MatNode& node, Capture& capture, F
   return {};
 }
 
+Finding damage_elsewhere(const std::string& damage) {
+  return {FindingKind::truncated,
+          Weight::note,
+          "",
+          "part of the file is damaged: " + damage,
+          "none for the signals that were read, unless named above",
+          "copy it again"};
+}
+
 }  // namespace
 
 Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string& name,
@@ -436,9 +445,7 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
   }
   for (Channel& channel : capture.channels) channel.samples.resize(shortest);
   if (!file.damage().empty() && shortest > 0)
-    capture.findings.push_back(
-        {FindingKind::truncated, Weight::note, "", "part of the file is damaged: " + file.damage(),
-         "none for the signals that were read, unless named above", "copy it again"});
+    capture.findings.push_back(damage_elsewhere(file.damage()));
   Nodes read;
   for (const std::size_t i : *picked) read.push_back(nodes[i]);
   capture.trail.push_back({"read", fmt::format("format={} variables={} samples={}", capture.format,

@@ -520,6 +520,18 @@ void look_for_silence(const SignalView& s, const Extent& m, const Spectrum& p,
   }
 }
 
+void look_for_bias(SampleUnit unit, const Extent& m, Findings& out) {
+  const double dc = std::abs(m.mean) / m.rms;
+  if (!(dc > dc_note)) return;
+  out.push_back(
+      {FindingKind::dc_bias, dc > dc_caution ? Weight::caution : Weight::note, "",
+       fmt::format("the mean is {:.4g} {}, {:.3g} times the rms of the vibration", m.mean,
+                   unit_words(unit), dc),
+       dc > dc_caution ? "the vibration uses a small part of the range"
+                       : "none: the mean is removed before analysis",
+       "normal for sensors that measure down to 0 Hz; otherwise check the bias of the sensor"});
+}
+
 }  // namespace
 
 namespace capture_detail {
@@ -564,15 +576,7 @@ MeasuredQuality measure_quality(SignalView s, std::optional<double> full_scale, 
     s.x = repaired;
     m = extent(s.x);
   }
-  if (const double dc = std::abs(m.mean) / m.rms; dc > dc_note) {
-    out.push_back(
-        {FindingKind::dc_bias, dc > dc_caution ? Weight::caution : Weight::note, "",
-         fmt::format("the mean is {:.4g} {}, {:.3g} times the rms of the vibration", m.mean,
-                     unit_words(s.unit), dc),
-         dc > dc_caution ? "the vibration uses a small part of the range"
-                         : "none: the mean is removed before analysis",
-         "normal for sensors that measure down to 0 Hz; otherwise check the bias of the sensor"});
-  }
+  look_for_bias(s.unit, m, out);
   if (grid) look_at_steps(s, m, *grid, out);
 
   q.vibration = true;
