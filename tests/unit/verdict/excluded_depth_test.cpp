@@ -110,7 +110,8 @@ TEST_CASE(
   const BandSpectra bands = band_spectra({&flat, 1}, shaft, orders, plans);
   const EnvelopeSpectrum& whole = bands.spectra.front();
   const std::vector<Hz> mains{Hz{50}};
-  RepeatedEvidence repeated{whole, shaft, orders, 0.012, mains, {}};
+  const ModelParameters model;
+  RepeatedEvidence repeated{whole, shaft, orders, 0.012, mains, model};
   const double bins_per_order = shaft / whole.line_spacing;
   for (const double order : {orders.bpfo.value(), orders.bpfi.value(), orders.bpfo.value()})
     for (const double power : {0.001, 0.02}) {
