@@ -62,6 +62,9 @@ class TableInOctave(unittest.TestCase):
 
     def test_features_of_a_labelled_set(self):
         with tempfile.TemporaryDirectory() as folder:
+            with open(os.path.join(folder, "bearings.csv"), "w", encoding="utf-8") as file:
+                file.write("name,rolling_elements,element_diameter,pitch_diameter,contact_angle_deg,unit,source\n"
+                           "6205,9,7.94,39.04,0,mm,invented\n")
             manifest = os.path.join(folder, "manifest.csv")
             with open(manifest, "w", encoding="utf-8") as file:
                 file.write("dataset,file,signal,unit,rate_hz,rpm,bearing,fault,split\n"
