@@ -115,7 +115,7 @@ TEST_CASE("tokens: what was written is still read") {
         "none|outer ring|inner ring|rolling element|cage|several|place unclear|another "
         "bearing|cannot tell");
   CHECK(tokens<PlaceOrigin>() ==
-        "|the file beside it|recordings.toml|the pattern of the route|its name");
+        "the file beside it|recordings.toml|the pattern of the route|its name");
   CHECK(tokens<RecordOutcome>() == "stored|re-analysed|was there|grown|cut short|left out|failed");
   CHECK(tokens<ScatterSource>() == "several recordings a side|pieces of single recordings|assumed");
   CHECK(tokens<SeverityStandard>() ==
