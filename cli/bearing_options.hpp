@@ -16,7 +16,7 @@ struct BearingOptions {
 };
 void add_bearing_options(CLI::App& command, BearingOptions& options);
 
-/// The bearing that was asked for: none, one, or the candidates that its name stands for.
+/// The bearing that was asked for: none, one, or the candidates that its name can mean.
 struct ChosenBearing {
   std::string title;
   std::vector<bearingdsp::BearingCandidate> candidates;  ///< the likeliest first

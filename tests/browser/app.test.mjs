@@ -302,7 +302,7 @@ end = "NDE"
 name = "NDE"
 `;
 
-// All but where the machine stands in its file.
+// All but the line of the machine file.
 const sameAnswer = (answer, out, name) => {
   const [a, b] = [JSON.parse(answer.json), JSON.parse(out)];
   for (const each of [a, b]) if (each.machine) delete each.machine.where;
@@ -473,7 +473,7 @@ test('motion sensor absent, without readings, or refused: one line each', async 
     assert.equal(said.trim().split('\n').length, 1);
     assert.equal(await page.value("document.getElementById('go').disabled"), true);
   }
-  // A machine that stands still: the last digit flickers.
+  // A stopped machine: the last digit flickers.
   const page = await openAs(phone(60, '(t) => 0', 'sensor'));
   assert.match(await feelIn(page, {}), /^No vibration above the steps of this sensor \(0\.1 m\/s/);
 });

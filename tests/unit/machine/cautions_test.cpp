@@ -76,7 +76,7 @@ TEST_CASE("one sentence before work on one machine and on several") {
   CHECK(before_work(true).find("on a machine") != std::string::npos);
 }
 
-TEST_CASE("an instruction stands behind its caution, in full or in brief") {
+TEST_CASE("an instruction comes after its caution, in full or in brief") {
   CHECK(cautioned(StepKind::work, "Then look.") == before_work() + " Then look.");
   CHECK(cautioned(StepKind::work, "Then look.", true) == "Isolate and lock out first. Then look.");
   CHECK(cautioned(StepKind::work, "") == before_work());

@@ -4,9 +4,9 @@
 #include <string_view>
 #include <type_traits>
 
-/// Two texts for an enumerator. `token(e)`, declared beside the enumeration, stands in what is
-/// written to be read back: JSON, CSV, the history, machine files, tables of data, options. It
-/// never changes once released. `words(e)` is what people read; they may be put better at any time.
+/// Two texts for an enumerator. `token(e)`, declared beside the enumeration, is what programs read
+/// back: in JSON, CSV, the history, machine files, tables of data and options. It never changes once
+/// released. `words(e)` is what people read, and may be improved at any time.
 namespace bearingdsp {
 
 template <class E>

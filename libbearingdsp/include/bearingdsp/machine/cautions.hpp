@@ -44,7 +44,7 @@ enum class StepKind : std::uint8_t {
   mount_sensor,        ///< on a machine that runs
   rotor_weight,        ///< a trial or correction weight is fitted
   trial_run,           ///< with a weight fitted
-  work,                ///< hands on a machine that stands in service
+  work,                ///< by hand, on an installed machine
   work_on_one,         ///< the same, of several machines
   look,                ///< at an old bearing, in the hand
 };
