@@ -136,6 +136,11 @@ void add_verdict_types(py::module_& m) {
       .def_readonly("channel", &SignalFigures::channel, "Name of the channel.")
       .def_readonly("unit", &SignalFigures::unit, "Unit of the samples.")
       .def_readonly("velocity_rms", &SignalFigures::velocity_rms, "m/s, up to 1000 Hz; or None.")
+      .def_property_readonly(
+          "velocity_from_hz", [](const SignalFigures& f) { return f.velocity_from.value(); },
+          "Lower end of the band of the velocity, Hz.")
+      .def_readonly("displacement_rms", &SignalFigures::displacement_rms,
+                    "m, in the same band; or None: of slow machines alone.")
       .def_readonly("rms", &SignalFigures::rms, "Unit of the samples, mean removed.")
       .def_readonly("peak", &SignalFigures::peak, "Largest magnitude, mean removed.")
       .def_readonly("crest_factor", &SignalFigures::crest_factor,

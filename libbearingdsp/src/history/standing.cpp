@@ -146,11 +146,11 @@ bool shows_the_same(const PointHistory& history, const Standing& s, const Readin
   return too_much(s.zone) && too_much(judge_vibration(earlier, history.limits).zone);
 }
 
-/// An alarm of what the list speaks of: the shaking is no sign of a damaged bearing.
+/// An alarm of what the list speaks of: the overall vibration is not a sign of a damaged bearing.
 bool belongs(const Alarm& alarm, const Standing& s, const Reading& now) {
-  const bool shaking = alarm.indicator == Indicator::velocity;
-  if (s.verdict == Verdict::fault) return !shaking;
-  return other_cause(now) == nullptr || shaking;
+  const bool overall = alarm.indicator == Indicator::velocity;
+  if (s.verdict == Verdict::fault) return !overall;
+  return other_cause(now) == nullptr || overall;
 }
 
 /// Readings that cannot tell neither begin nor end it.

@@ -231,7 +231,7 @@ void question_the_silence(Diagnosis& d, const EnvelopeSpectrum& whole,
   auto doubt = unbalanced ? std::optional<Finding>{}
                           : impacts_at_assumed_rate(whole, d.speed, options, d.orders, mains);
   if (!doubt && d.orders)
-    doubt = doubt = impacts_at_cage_rate(whole, d.speed, *d.orders, mains, options.model);
+    doubt = impacts_at_cage_rate(whole, d.speed, *d.orders, mains, options.model);
   if (doubt) d.findings.push_back(std::move(*doubt));
 }
 

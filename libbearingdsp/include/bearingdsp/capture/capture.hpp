@@ -58,7 +58,7 @@ struct Capture {
   SignalView view(std::size_t i) && = delete;
 };
 
-/// Index of the channel with this name.
+/// Index of the channel with this name, the first of several.
 /// Errors: not_found, with the names that there are
 [[nodiscard]] Result<std::size_t> channel_index(const Capture& capture, std::string_view name);
 

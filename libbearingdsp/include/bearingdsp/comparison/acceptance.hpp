@@ -18,7 +18,7 @@
 
 namespace bearingdsp {
 
-/// What a motor shakes at no load: the largest over the axes and places measured.
+/// Vibration of a motor at no load: the largest over the axes and places measured.
 struct NoLoadLevels {
   DisplacementRms displacement;  ///< 10-1000 Hz
   VelocityRms velocity;          ///< 10-1000 Hz
@@ -123,7 +123,7 @@ struct NoLoadRecording {
                                                       const std::optional<KnownPoint>& at,
                                                       RecordingFacts facts, FftPlans& plans);
 /// The same of a recording that is too long to be held: the verdict is diagnose_long()'s, the levels
-/// are those of the piece that shakes most, and no piece is left out. `max_piece`: as LongOptions.
+/// are the highest of a piece, and no piece is left out. `max_piece`: as LongOptions.
 /// Errors: those of diagnose_long()
 [[nodiscard]] Result<NoLoadRecording> measure_no_load(
     PieceReader& reader, const DiagnoseOptions& options, const std::optional<KnownPoint>& at,

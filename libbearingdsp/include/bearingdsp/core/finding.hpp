@@ -62,7 +62,8 @@ struct Finding {
 };
 using Findings = std::vector<Finding>;
 
-/// The first blocking finding; nullptr if there is none.
+/// The first blocking finding; nullptr if there is none. Lives as long as the list.
+/// Errors: none
 [[nodiscard]] const Finding* first_blocking(const Findings& findings) noexcept;
 
 /// The first finding that forbids to hold a level against a limit: a blocking one, or units that

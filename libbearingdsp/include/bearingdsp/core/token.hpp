@@ -15,6 +15,7 @@ concept Tokened = std::is_enum_v<E> && requires(E e) {
 };
 
 /// What people read for an enumerator: its token, unless an overload beside it has better words.
+/// Errors: none
 template <Tokened E>
 [[nodiscard]] constexpr std::string_view words(E enumerator) noexcept {
   return token(enumerator);
@@ -30,7 +31,8 @@ template <auto E>
 }
 }  // namespace token_detail
 
-/// How many enumerators E has, which count from 0 without a gap.
+/// How many enumerators E has, which count from 0 without a gap, at most 255.
+/// Errors: none
 template <class E, int N = 0>
 [[nodiscard]] constexpr int enumerator_count() noexcept {
   if constexpr (N < 255 && token_detail::is_enumerator<static_cast<E>(N)>())
@@ -39,7 +41,8 @@ template <class E, int N = 0>
     return N;
 }
 
-/// The enumerator with this token; none for another text.
+/// The enumerator with this token, the first of two with the same; none for another text.
+/// Errors: none
 template <Tokened E>
 [[nodiscard]] std::optional<E> from_token(std::string_view text) noexcept {
   for (int i = 0; i < enumerator_count<E>(); ++i)

@@ -46,6 +46,8 @@ class RunningMoments {
 ///
 /// Shape:    x [n], n >= 0, finite samples in a unit U; all zero for none
 /// Accuracy: that of moments()
+/// Errors:   none
+/// Source:   closed forms
 [[nodiscard]] SignalLevels signal_levels(std::span<const double> x);
 
 }  // namespace bearingdsp
