@@ -95,7 +95,8 @@ std::size_t line_of_nameless_table(std::string_view text) {
   int depth = 0;         // of lists and tables in values
   bool at_start = true;  // of a line
   for (std::size_t i = 0; i < text.size(); ++i) {
-    if (text[i] == '#') i = std::min(text.find('\n', i), text.size() - 1);
+    if (text[i] == '#') i = text.find('\n', i);
+    if (i == std::string_view::npos) break;  // a comment ends the file
     const char c = text[i];
     if (c == '"' || c == '\'') {
       const std::size_t end = end_of_string(text, i);

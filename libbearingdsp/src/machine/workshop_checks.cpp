@@ -433,7 +433,7 @@ void judge_noise_level(Checks& out, const WorkshopReadings& r) {
     l.high = *r.noise_before_dba + *l.high;
     l.status = LimitStatus::practice;
     l.source = "the value before, measured in the same place; common practice";
-    JudgedCheck c = against(check, "Noise at 1 m, against before", *r.noise_dba, l,
+    JudgedCheck c = against(check, "Noise at 1 m (limit from the value before)", *r.noise_dba, l,
                             "Noise: compare load, speed and place of both readings; then listen "
                             "which it is: hum that stops with the power, air, or the bearings.");
     c.limit += fmt::format(" ({:g} before, and 3)", *r.noise_before_dba);

@@ -326,10 +326,14 @@ TEST_CASE("machine: a bracket without the name of a table is refused with its li
     CHECK(read.error().where == "a.toml:2");
     CHECK(read.error().what.find("name of a table") != std::string::npos);
   }
-  // A list over several lines may hold brackets with anything in them, and text may, too.
+  // Text may hold brackets, a comment may end with one, and a list over several lines, too.
   const auto fine = parse_machines(
-      "[[machine]]\nname = \"fan\"\nnotes = [\n[{a = 1}],\n]\nrated_rpm = 1480\nlocation = "
-      "\"\"\"\n[=\n\"\"\"\n",
+      "[[machine]]\nname = \"fan\"\nrated_rpm = 1480\nnote = \"\"\"\n[=\n\"\"\"\n# a list [",
       "a.toml");
-  if (!fine) CHECK(fine.error().what.find("name of a table") == std::string::npos);
+  REQUIRE(fine.has_value());
+  CHECK(fine->front().note.find("[=") != std::string::npos);
+  const auto list =
+      parse_machines("[[machine]]\nname = \"fan\"\nnotes = [\n[{a = 1}],\n]\n", "a.toml");
+  REQUIRE_FALSE(list.has_value());
+  CHECK(list.error().what.find("notes") != std::string::npos);
 }
