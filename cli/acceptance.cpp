@@ -8,6 +8,7 @@
 
 #include "acceptance_options.hpp"
 #include "acceptance_store.hpp"
+#include "bearingdsp/capture/pieces.hpp"
 #include "bearingdsp/report/acceptance.hpp"
 #include "checks.hpp"
 #include "commands.hpp"
@@ -20,6 +21,29 @@ namespace cli {
 using namespace bearingdsp;
 
 namespace {
+
+/// One recording after another, so that no two are held.
+Result<std::vector<NoLoadRecording>> measure(const AcceptanceCommand& o, const AcceptancePlan& k) {
+  const DiagnoseOptions& how = k.setup.diagnosis;
+  FftPlans plans;
+  std::vector<NoLoadRecording> out;
+  for (const KnownRecording& file : k.recordings) {
+    const ReadOptions reading = merged(reading_options(file.point), o.reading);
+    const auto pieces = o.channels_from.empty() ? open_if_long(file.file, reading) : nullptr;
+    if (pieces) {
+      auto r = measure_no_load(*pieces, how, k.at, {}, plans);
+      if (!r) return with_options(r.error());
+      out.push_back(std::move(*r));
+      continue;
+    }
+    const auto capture = read_recording(file.file, reading, o.channels_from);
+    if (!capture) return capture.error();
+    auto r = measure_no_load(*capture, how, k.at, {}, plans);
+    if (!r) return r.error();
+    out.push_back(std::move(*r));
+  }
+  return out;
+}
 
 Exit run_acceptance(const AcceptanceCommand& o) {
   const auto files = recordings_in(o.files);
@@ -39,19 +63,11 @@ Exit run_acceptance(const AcceptanceCommand& o) {
     k->setup.diagnosis.keep_curves = CurvesKept::envelope;
   auto keeping = AcceptanceStore::open(o.store, k->key);
   if (!keeping) return fail(keeping.error());
-  CapturedSide side;
-  side.diagnosis = k->setup.diagnosis;
-  side.at = k->at;
-  for (const KnownRecording& file : k->recordings) {
-    auto capture =
-        read_recording(file.file, merged(reading_options(file.point), o.reading), o.channels_from);
-    if (!capture) return fail(capture.error());
-    side.captures.push_back(std::move(*capture));
-  }
-  FftPlans plans;
-  const auto run = accept_captures(side, keeping->reference(), k->limits, plans);
+  const auto measured = measure(o, *k);
+  if (!measured) return fail(measured.error());
+  const auto run = accept_recordings(*measured, keeping->reference(), k->limits);
   if (!run) return fail(run.error());
-  if (const auto kept = keeping->keep(*run, side.captures, *files, o.time); !kept)
+  if (const auto kept = keeping->keep(*run, *measured, *files, o.time); !kept)
     return fail(kept.error());
   Report report = acceptance_report(run->result, k->title, run->recordings);
   if (const auto done = page->write(report); !done) return fail(done.error());

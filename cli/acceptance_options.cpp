@@ -1,5 +1,6 @@
 #include "acceptance_options.hpp"
 
+#include "bearing_options.hpp"
 #include "checks.hpp"
 
 #include <utility>

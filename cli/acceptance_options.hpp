@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "bearing_options.hpp"
 #include "bearingdsp/comparison/acceptance.hpp"
 #include "bearingdsp/verdict/at_machine.hpp"
 #include "known_recording.hpp"

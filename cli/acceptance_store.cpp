@@ -27,7 +27,8 @@ Result<AcceptanceStore> AcceptanceStore::open(const std::string& path, const Poi
 
 Side AcceptanceStore::reference() const { return no_load_reference(point_); }
 
-Result<void> AcceptanceStore::keep(const AcceptanceRun& run, const std::vector<Capture>& captures,
+Result<void> AcceptanceStore::keep(const AcceptanceRun& run,
+                                   const std::vector<NoLoadRecording>& measured,
                                    const std::vector<std::string>& files, const std::string& time) {
   if (!history_) return {};
   std::optional<UtcTime> given;
@@ -39,10 +40,10 @@ Result<void> AcceptanceStore::keep(const AcceptanceRun& run, const std::vector<C
   // Before anything is kept: an impossible time would leave recordings without their event.
   const UtcTime added = history_->now();
   std::vector<CaptureTime> times;
-  for (const Capture& capture : captures) {
-    const auto taken = capture_time(capture, given);
+  for (const NoLoadRecording& r : measured) {
+    const auto taken = capture_time(r.about, given);
     if (!taken) return taken.error();
-    if (auto possible = check_not_ahead(taken->time, added, capture.source); !possible)
+    if (auto possible = check_not_ahead(taken->time, added, r.about.source); !possible)
       return possible;
     times.push_back(*taken);
   }

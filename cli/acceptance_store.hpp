@@ -19,10 +19,10 @@ class AcceptanceStore {
   [[nodiscard]] bearingdsp::Side reference() const;
   /// Adds the recordings and the event. `time` as given by the user; empty: from the recordings.
   /// Errors: those of History, of reading the files again for their hash, and of the time
-  [[nodiscard]] bearingdsp::Result<void> keep(const bearingdsp::AcceptanceRun& run,
-                                              const std::vector<bearingdsp::Capture>& captures,
-                                              const std::vector<std::string>& files,
-                                              const std::string& time);
+  [[nodiscard]] bearingdsp::Result<void> keep(
+      const bearingdsp::AcceptanceRun& run,
+      const std::vector<bearingdsp::NoLoadRecording>& measured,
+      const std::vector<std::string>& files, const std::string& time);
 
  private:
   bearingdsp::PointHistory point_;

@@ -8,6 +8,7 @@
 #include "bearingdsp/balancing/job.hpp"
 #include "bearingdsp/balancing/weight.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "checks.hpp"
 
 namespace cli {
 
@@ -22,6 +23,15 @@ void add_position_options(CLI::App& command, PositionOptions& options);
 [[nodiscard]] bearingdsp::Result<std::optional<bearingdsp::Positions>> positions_of(
     const PositionOptions& options);
 
+/// --repeatability, in percent of the amplitude.
+template <class Percent>
+void add_repeatability_option(CLI::App& command, Percent& percent) {
+  command
+      .add_option("--repeatability", percent,
+                  "one standard deviation by which a run repeats, % of its amplitude (default 5)")
+      ->type_name("PERCENT")
+      ->check(between(0.1, 50));
+}
 /// --angles: "against" or "with" (the rotation).
 void add_angle_option(CLI::App& command, std::string& angles);
 [[nodiscard]] bearingdsp::AngleSense sense_of(const std::string& angles);

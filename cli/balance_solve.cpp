@@ -1,4 +1,5 @@
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -18,13 +19,14 @@ namespace {
 struct SolveCommand {
   std::string file, angles;
   std::vector<std::string> runs;
+  std::optional<double> repeats_percent;
   PositionOptions positions;
   PageOptions page;
   bool json{false};
   Printing printing;
 };
 struct FourRunCommand {
-  double found{0}, trial_g{0};
+  double found{0}, trial_g{0}, repeats_percent{100 * FourRunOptions{}.repeatability};
   std::vector<std::string> runs;
   std::string angles;
   PageOptions page;
@@ -57,6 +59,7 @@ Result<BalanceJob> job_of(const SolveCommand& o) {
 Exit run_solve(const SolveCommand& o) {
   auto job = job_of(o);
   if (!job) return fail(job.error());
+  if (o.repeats_percent) job->options.repeatability = *o.repeats_percent / 100;
   auto page = PageFile::create(o.page, recordings_of(*job, o.file));
   if (!page) return fail(page.error());
   if (const auto done = read_recordings(*job, o.file); !done) return fail(done.error());
@@ -82,7 +85,7 @@ Exit run_four(const FourRunCommand& o) {
     if (!run) return fail(run.error());
     runs.runs.push_back(*run);
   }
-  const auto answer = balance_without_phase(runs);
+  const auto answer = balance_without_phase(runs, {.repeatability = o.repeats_percent / 100});
   if (!answer) return fail(answer.error());
   const Report report = four_run_report(runs, *answer, sense_of(o.angles));
   if (const auto done = page->write(report); !done) return fail(done.error());
@@ -118,6 +121,7 @@ void add_balance_solve(CLI::App& balance, Run& run) {
       ->take_all();
   add_angle_option(*c, o->angles);
   add_position_options(*c, o->positions);
+  add_repeatability_option(*c, o->repeats_percent);
   add_outputs(*c, o->page, o->json, o->printing, Details::some);
   c->callback([o, &run] { run = [o] { return run_solve(*o); }; });
 
@@ -136,6 +140,7 @@ void add_balance_solve(CLI::App& balance, Run& run) {
       ->take_all()
       ->required();
   add_angle_option(*four, f->angles);
+  add_repeatability_option(*four, f->repeats_percent);
   add_outputs(*four, f->page, f->json, f->printing, Details::none);
   four->callback([f, &run] { run = [f] { return run_four(*f); }; });
 }

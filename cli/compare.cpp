@@ -49,12 +49,13 @@ Result<CapturedSide> read_side(const std::vector<KnownRecording>& files, const S
   CapturedSide out;
   out.diagnosis = known.point.diagnosis;
   std::optional<Rpm> speed;
+  const std::size_t recordings = known.before.size() + known.after.size();
   for (const KnownRecording& file : files) {
     ReadOptions reading = merged(reading_options(file.point), o.reading);
     if (!side.unit.empty()) reading.units = {side.unit};
     if (!side.channel.empty()) reading.select = {side.channel};
     if (side.full_scale) reading.full_scale = side.full_scale;
-    auto captures = read_captures(file.file, reading, side.channels_from);
+    auto captures = read_captures(file.file, reading, recordings, side.channels_from);
     if (!captures) return captures.error();
     for (Capture& c : *captures) out.captures.push_back(std::move(c));
     if (file.speed) speed = file.speed;

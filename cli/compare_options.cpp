@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <filesystem>
 
+#include "bearing_options.hpp"
 #include "bearingdsp/capture/together.hpp"
 #include "checks.hpp"
 #include "commands.hpp"

@@ -6,6 +6,7 @@
 #include <utility>
 #include <vector>
 
+#include "bearing_options.hpp"
 #include "bearingdsp/comparison/before_after.hpp"
 #include "bearingdsp/verdict/at_machine.hpp"
 #include "known_recording.hpp"

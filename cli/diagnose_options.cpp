@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "bearing_options.hpp"
 #include "bearingdsp/machine/model_file.hpp"
 #include "checks.hpp"
 #include "commands.hpp"

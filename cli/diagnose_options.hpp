@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "bearing_options.hpp"
 #include "bearingdsp/verdict/at_machine.hpp"
 #include "machine_option.hpp"
 #include "options.hpp"

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "bearingdsp/core/sentence.hpp"
+
 namespace cli {
 namespace {
 
@@ -75,7 +77,7 @@ void add(CLI::App& app, const std::string& path) {
   std::string footer;
   if (!children.empty()) footer = "'bearingdsp help" + name + " COMMAND' explains a command.";
   if (const std::string codes = exit_codes_of(path); !codes.empty())
-    footer += (footer.empty() ? "" : "\n") + ("Exit code: " + codes + ".");
+    bearingdsp::add_part(footer, "Exit code: " + codes + ".", "\n");
   app.footer(footer);
   for (CLI::App* child : children)
     add(*child, path.empty() ? child->get_name() : path + " " + child->get_name());
@@ -92,8 +94,8 @@ std::string exit_codes_of(std::string_view command) {
   if (row == all_codes.end()) return text;
   for (std::size_t code = 0; code < row->meaning.size(); ++code)
     if (!row->meaning[code].empty())
-      text +=
-          (text.empty() ? "" : "; ") + std::to_string(code) + " " + std::string{row->meaning[code]};
+      bearingdsp::add_part(text, std::to_string(code) + " " + std::string{row->meaning[code]},
+                           "; ");
   return text;
 }
 

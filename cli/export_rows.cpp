@@ -13,7 +13,8 @@ Result<void> ExportRows::begin() {
   if (!file_)
     return Error{Errc::bad_argument, "--format hdf5", "is not a text that can go to stdout",
                  "name a file: --out features.h5"};
-  auto table = Hdf5Table::start();
+  auto table = Hdf5Table::start({"bearingdsp.readings/1", "readings", "export", ".csv or .jsonl",
+                                 hdf5_columns(reading_columns())});
   if (!table) return table.error();
   table_ = std::move(*table);
   return {};
@@ -23,7 +24,7 @@ Result<void> ExportRows::add(const PointKey& at, const Reading& reading) {
   if (!table_)
     return put(format_ == ExportFormat::csv ? reading_csv(at, reading)
                                             : reading_json(at, reading) + "\n");
-  table_->add(at, reading);
+  table_->add(reading_cells(at, reading));
   return {};
 }
 

@@ -4,6 +4,7 @@
 #include <string>
 #include <utility>
 
+#include "bearing_options.hpp"
 #include "bearingdsp/report/json.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "checks.hpp"

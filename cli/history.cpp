@@ -90,7 +90,7 @@ Exit run_event(const HistoryCommand& o) {
   if (const auto done = history->add(keys->front().machine, event); !done)
     return fail(done.error());
   print_line(fmt::format("recorded for {}, {}: {} on {}", keys->front().machine,
-                         event.point.empty() ? "all points" : event.point, name(*kind),
+                         event.point.empty() ? "all points" : event.point, words(*kind),
                          format_date(*when)));
   return Exit::no_fault;
 }

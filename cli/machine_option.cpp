@@ -7,6 +7,7 @@
 #include <utility>
 #include <vector>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "plant.hpp"
 #include "terminal.hpp"
 
@@ -17,8 +18,7 @@ namespace {
 
 std::string names_of(const std::vector<MeasuringPoint>& points) {
   std::string text;
-  for (const MeasuringPoint& p : points)
-    text += fmt::format("{}\"{}\"", text.empty() ? "" : ", ", p.name);
+  for (const MeasuringPoint& p : points) add_part(text, fmt::format("\"{}\"", p.name));
   return text;
 }
 
@@ -93,8 +93,7 @@ Result<MachineEnd> parse_end(const std::string& text) {
   std::string upper = text;
   for (char& c : upper)
     if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  for (const MachineEnd end : {MachineEnd::drive_end, MachineEnd::non_drive_end})
-    if (name(end) == upper) return end;
+  if (const auto end = from_token<MachineEnd>(upper)) return *end;
   return Error{Errc::bad_argument, "--end", "'" + text + "' is not an end of a motor",
                "write DE (drive end) or NDE (non-drive end)"};
 }
@@ -115,7 +114,7 @@ Result<MeasuringPoint> choose_point(const Machine& machine, const MachineOptions
     std::erase_if(points, [&](const MeasuringPoint& p) { return p.end != *end; });
     if (points.empty() && o.point.empty()) {
       MeasuringPoint bare;
-      bare.name = name(*end);
+      bare.name = token(*end);
       bare.end = *end;
       return bare;
     }
@@ -131,7 +130,7 @@ Result<MeasuringPoint> choose_point(const Machine& machine, const MachineOptions
                  "choose one with --point: " + names_of(points)};
   if (o.point.empty()) return points.front();
   auto point = find_point(machine, o.point);
-  if (!point || o.end.empty() || name(point->end) == name(*parse_end(o.end))) return point;
+  if (!point || o.end.empty() || point->end == *parse_end(o.end)) return point;
   return Error{Errc::bad_argument, "--end", fmt::format("'{}' is at the other end", point->name),
                "remove --end"};
 }

@@ -2,6 +2,8 @@
 
 #include <cstddef>
 
+#include "bearingdsp/core/sentence.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 #include "command_tree.hpp"
 #include "exit_codes.hpp"
 
@@ -31,9 +33,8 @@ std::string bold(const std::string& text) { return "\\fB" + roff(text) + "\\fR";
 
 std::string tag(const OptionText& option) {
   std::string out;
-  for (const auto& name : option.names) out += (out.empty() ? "" : ", ") + bold(name);
-  if (!option.value.empty())
-    out += (out.empty() ? "" : " ") + ("\\fI" + roff(option.value) + "\\fR");
+  for (const auto& name : option.names) bearingdsp::add_part(out, bold(name));
+  if (!option.value.empty()) bearingdsp::add_part(out, "\\fI" + roff(option.value) + "\\fR", " ");
   return ".TP\n" + out + "\n" + roff(option.meaning) + "\n";
 }
 
@@ -80,8 +81,8 @@ std::string manual_page(const CLI::App& app) {
          "no colours, whatever it is set to\n"
          ".SH CAUTION\n"
          "Measure on running machines only where the plant's rules allow it; keep clear of "
-         "rotating parts. Isolate, lock out and prove dead before work on a motor. Local codes and "
-         "licensed practice come first.\n";
+         "rotating parts. " +
+         bearingdsp::before_work() + " Local codes and licensed practice come first.\n";
 }
 
 }  // namespace cli

@@ -4,6 +4,7 @@
 #include <memory>
 #include <string>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "sound_input.hpp"
 
 // The mixer of Linux.
@@ -61,7 +62,7 @@ std::string mixer_gain(const std::string& input) {
   if (!mixer) return {};
   std::string all;
   for (auto* c = snd_mixer_first_elem(mixer.get()); c != nullptr; c = snd_mixer_elem_next(c))
-    if (const std::string one = gain_of(c); !one.empty()) all += (all.empty() ? "" : ", ") + one;
+    if (const std::string one = gain_of(c); !one.empty()) bearingdsp::add_part(all, one);
   return all;
 }
 

@@ -10,11 +10,9 @@
 #include <string_view>
 #include <utility>
 
-#include "bearingdsp/bearing/catalogue.hpp"
-#include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/capture/pieces.hpp"
 #include "bearingdsp/capture/together.hpp"
-#include "bearingdsp/machine/text_file.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "checks.hpp"
 
 namespace cli {
@@ -23,42 +21,6 @@ using namespace bearingdsp;
 void add_model_option(CLI::App& command, std::string& file) {
   command.add_option("--model", file, "constants of the engine, name and value, as in model.csv")
       ->type_name("FILE.csv");
-}
-
-void add_bearing_options(CLI::App& command, BearingOptions& o) {
-  const std::string group = "The bearing (one of these)";
-  command
-      .add_option("-b,--bearing", o.name,
-                  "designation, for example 6205 or \"6205-2RS C3\"; or type and bore in mm: "
-                  "\"deep groove, "
-                  "bore 45\"")
-      ->type_name("NAME")
-      ->group(group);
-  command
-      .add_option("--geometry", o.geometry,
-                  "number of elements in a row, element diameter, pitch diameter; contact angle if "
-                  "not 0 degrees")
-      ->type_name("Z,d,D[,ANGLE]")
-      ->group(group);
-  command.add_option("--orders", o.orders, "defect orders (events per shaft revolution)")
-      ->type_name("BPFO,BPFI,BSF,FTF")
-      ->group(group);
-  command
-      .add_option("--elements", o.elements,
-                  "number of rolling elements in a row, for an estimate; with --bearing it chooses "
-                  "the variant")
-      ->type_name("Z")
-      ->group(group);
-  command
-      .add_option(
-          "--sizes", o.sizes,
-          "bore, outside diameter and width in mm, for an estimate; can be given with --bearing")
-      ->type_name("d,D,B")
-      ->group(group);
-  command
-      .add_option("--catalogue", o.catalogue, "look the designation up in this CSV file instead")
-      ->type_name("FILE")
-      ->group(group);
 }
 
 namespace {
@@ -81,7 +43,7 @@ CLI::Validator sign_word(const SignWords& words) {
             if (sign_of(text, words) != 0) return {};
             std::string known;
             for (const auto& [word, sign] : words)
-              if (!word.empty()) known += (known.empty() ? "" : ", ") + std::string{word};
+              if (!word.empty()) add_part(known, word);
             return fmt::format("'{}' is none of {}", text, known);
           },
           ""};
@@ -102,7 +64,7 @@ std::string options_meant(const std::string& advice) {
   std::string text;
   for (const auto& [word, option] : known)
     if (advice.find(word) != std::string::npos && text.find(option) == std::string::npos)
-      text += (text.empty() ? "" : ", ") + std::string{option};
+      add_part(text, option);
   return text;
 }
 
@@ -176,14 +138,27 @@ Result<Capture> read_recording(const std::string& file, const ReadOptions& optio
   return capture;
 }
 
+namespace {
+
+/// Samples of each of n recordings that are held at once: all of them, and the analysis of one,
+/// which takes five times its samples, together as much as of two that are just read whole.
+constexpr std::uint64_t held_each(std::size_t n) noexcept {
+  constexpr std::uint64_t analysis = 5;
+  return n <= 2 ? max_whole_recording : max_whole_recording * (2 + analysis) / (n + analysis);
+}
+static_assert(held_each(1) == max_whole_recording && held_each(2) == max_whole_recording);
+static_assert(held_each(9) == max_whole_recording / 2 && held_each(93) == max_whole_recording / 14);
+
+}  // namespace
+
 Result<std::vector<Capture>> read_captures(const std::string& file, const ReadOptions& reading,
+                                           std::size_t recordings,
                                            const std::vector<std::string>& channels_from) {
-  // Half of what is read whole: both sides are held at once.
-  constexpr std::uint64_t held = max_whole_recording / 2;
+  const std::uint64_t held = held_each(recordings);
   constexpr std::size_t pieces = 4;
   if (channels_from.empty())
-    if (const auto reader = open_if_long(file, reading)) {
-      auto spread = spread_pieces(*reader, pieces, held);
+    if (const auto reader = open_if_long(file, reading, held)) {
+      auto spread = spread_pieces(*reader, pieces, held / 2);
       if (!spread) return with_options(spread.error());
       return spread;
     }
@@ -203,19 +178,15 @@ Error with_options(Error error) {
 
 Result<std::string> channel_named(const Capture& capture, const std::string& wanted,
                                   bool read_last) {
-  std::string names;
-  for (const Channel& c : capture.channels) {
-    if (c.name == wanted) return wanted;
-    names += (names.empty() ? "" : ", ") + c.name;
-  }
+  const auto named = channel_index(capture, wanted);
+  if (named) return wanted;
   if (read_last) return capture.channels.back().name;
   std::size_t number = 0;
   const char* const end = wanted.data() + wanted.size();
   const auto [stop, code] = std::from_chars(wanted.data(), end, number);
   if (code == std::errc{} && stop == end && number >= 1 && number <= capture.channels.size())
     return capture.channels[number - 1].name;
-  return Error{Errc::not_found, capture.source, "has no channel '" + wanted + "'",
-               "it has: " + names};
+  return named.error();
 }
 
 ReadOptions read_options(const ReadingOptions& o) {
@@ -309,117 +280,6 @@ Result<SimulatedDefect> parse_defect(const std::string& text) {
   const auto [stop, code] = std::from_chars(text.data() + colon + 1, end, defect.severity);
   if (code != std::errc{} || stop != end) return wrong;
   return defect;
-}
-
-std::string element_counts(const std::vector<BearingCandidate>& candidates) {
-  std::string text;
-  for (std::size_t i = 0; i < candidates.size(); ++i)
-    text += fmt::format("{}{}",
-                        i == 0                       ? ""
-                        : i + 1 == candidates.size() ? " or "
-                                                     : ", ",
-                        candidates[i].orders.rolling_elements);
-  return text;
-}
-
-std::vector<DefectOrders> ChosenBearing::variants() const { return orders_of(candidates); }
-
-namespace {
-
-/// --sizes BORE,OUTSIDE,WIDTH
-Result<std::optional<BoundaryDimensions>> sizes_of(const BearingOptions& o) {
-  if (o.sizes.empty()) return std::optional<BoundaryDimensions>{};
-  const auto v = numbers(o.sizes, "--sizes", 3, 3);
-  if (!v) return v.error();
-  return std::optional{BoundaryDimensions{(*v)[0], (*v)[1], (*v)[2]}};
-}
-
-Result<ChosenBearing> by_name(const BearingOptions& o) {
-  const auto sizes = sizes_of(o);
-  if (!sizes) return sizes.error();
-  const BearingHints hints{o.elements, *sizes};
-  Result<std::vector<BearingCandidate>> candidates = Error{};
-  if (o.catalogue.empty()) {
-    candidates = bearing_candidates(o.name, hints);
-  } else {
-    const auto text = read_text_file(o.catalogue);
-    if (!text) return text.error();
-    const auto catalogue = parse_catalogue(*text, o.catalogue);
-    if (!catalogue) return catalogue.error();
-    candidates = bearing_candidates(o.name, hints, *catalogue);
-  }
-  if (!candidates) {
-    Error error = candidates.error();
-    if (error.code == Errc::not_found)
-      error.advice +=
-          " (or give the number of elements with --elements, the outer sizes with --sizes, or the "
-          "geometry with --geometry)";
-    return error;
-  }
-  return ChosenBearing{o.name, std::move(*candidates)};
-}
-
-Result<ChosenBearing> single(std::string title, Result<DefectOrders> orders) {
-  if (!orders) return orders.error();
-  return ChosenBearing{std::move(title), {{std::move(*orders), 1, "given"}}};
-}
-
-Result<ChosenBearing> by_orders(const std::string& text) {
-  const auto v = numbers(text, "--orders", 4, 4);
-  if (!v) return v.error();
-  for (const double k : *v)
-    if (!(k > 0 && k < 1000))
-      return Error{Errc::bad_argument, "--orders", "an order is not between 0 and 1000",
-                   "give BPFO,BPFI,BSF,FTF like 3.585,5.415,2.357,0.398"};
-  DefectOrders o;
-  o.bpfo = Order{(*v)[0]};
-  o.bpfi = Order{(*v)[1]};
-  o.bsf = Order{(*v)[2]};
-  o.ftf = Order{(*v)[3]};
-  if (!(o.ftf < o.bsf && o.bpfo < o.bpfi))
-    return Error{Errc::bad_argument, "--orders", "these orders cannot belong to one bearing",
-                 "give them in the order BPFO,BPFI,BSF,FTF"};
-  o.origin = OrdersOrigin::given;
-  return ChosenBearing{"the given orders", {{o, 1, "given"}}};
-}
-
-}  // namespace
-
-Result<ChosenBearing> choose_bearing(const BearingOptions& o) {
-  const int ways =
-      (o.name.empty() ? 0 : 1) + (o.geometry.empty() ? 0 : 1) + (o.orders.empty() ? 0 : 1);
-  const bool hints = o.elements.has_value() || !o.sizes.empty();
-  if (ways > 1 || (hints && !(o.geometry.empty() && o.orders.empty())))
-    return Error{
-        Errc::bad_argument, "bearing", "the bearing is described in more than one way",
-        "give one of --bearing, --geometry, --orders; --elements and --sizes go with --bearing "
-        "or alone"};
-  if (!o.catalogue.empty() && o.name.empty())
-    return Error{Errc::bad_argument, "--catalogue",
-                 "a catalogue is given without a designation to look up", "add --bearing NAME"};
-  if (!o.name.empty()) return by_name(o);
-  if (!o.orders.empty()) return by_orders(o.orders);
-  if (!o.geometry.empty()) {
-    const auto v = numbers(o.geometry, "--geometry", 3, 4);
-    if (!v) return v.error();
-    const auto z = static_cast<int>(std::clamp((*v)[0], -1e6, 1e6));
-    if (static_cast<double>(z) != (*v)[0])
-      return Error{Errc::bad_argument, "--geometry", "the number of elements is not a whole number",
-                   "write it like 9,7.94,39.04"};
-    return single("the given geometry",
-                  defect_orders({z, (*v)[1], (*v)[2], Degrees{v->size() > 3 ? (*v)[3] : 0.0}}));
-  }
-  if (!o.sizes.empty()) {
-    const auto sizes = sizes_of(o);
-    if (!sizes) return sizes.error();
-    auto candidates = candidates_from_sizes(**sizes, BearingType::deep_groove_ball, o.elements);
-    if (!candidates) return candidates.error();
-    return ChosenBearing{"a bearing of " + o.sizes + " mm", std::move(*candidates)};
-  }
-  if (o.elements)
-    return single(fmt::format("a bearing with {} elements", *o.elements),
-                  orders_from_element_count(*o.elements));
-  return ChosenBearing{};
 }
 
 }  // namespace cli

@@ -1,35 +1,16 @@
 #pragma once
-/// Options that several commands share: the bearing, and how to read a recording.
+/// Options that several commands share: how to read a recording, and the engine's constants.
 #include <CLI/CLI.hpp>
 #include <optional>
 #include <string>
 #include <vector>
 
-#include "bearingdsp/bearing/candidates.hpp"
 #include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
 
 namespace cli {
-
-struct BearingOptions {
-  std::string name, geometry, orders, sizes, catalogue;
-  std::optional<int> elements;
-};
-void add_bearing_options(CLI::App& command, BearingOptions& options);
-
-/// The bearing that was asked for: none, one, or the candidates that its name stands for.
-struct ChosenBearing {
-  std::string title;
-  std::vector<bearingdsp::BearingCandidate> candidates;  ///< the likeliest first
-  /// Their orders alone.
-  [[nodiscard]] std::vector<bearingdsp::DefectOrders> variants() const;
-};
-[[nodiscard]] bearingdsp::Result<ChosenBearing> choose_bearing(const BearingOptions& options);
-/// "8 or 9": the numbers of elements of the candidates.
-[[nodiscard]] std::string element_counts(
-    const std::vector<bearingdsp::BearingCandidate>& candidates);
 
 /// --model: a file of the engine's constants.
 void add_model_option(CLI::App& command, std::string& file);
@@ -49,9 +30,10 @@ void add_reading_options(CLI::App& command, ReadingOptions& options);
 [[nodiscard]] bearingdsp::Result<bearingdsp::Capture> read_recording(
     const std::string& file, const bearingdsp::ReadOptions& options,
     const std::vector<std::string>& channels_from = {});
-/// The same, or some pieces of one that is too long to be held, spread over it: a capture each.
+/// The same, or some pieces of one that is too long to be held together with as many others
+/// (`recordings`, this one counted), spread over it: a capture each.
 [[nodiscard]] bearingdsp::Result<std::vector<bearingdsp::Capture>> read_captures(
-    const std::string& file, const bearingdsp::ReadOptions& reading,
+    const std::string& file, const bearingdsp::ReadOptions& reading, std::size_t recordings,
     const std::vector<std::string>& channels_from = {});
 /// --channels-from: other files with channels of the same recording.
 void add_channels_from_option(CLI::App& command, std::vector<std::string>& files);

@@ -4,6 +4,7 @@
 
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "terminal.hpp"
 
 namespace cli {
@@ -71,16 +72,15 @@ Result<Route> chosen_route(std::string& folder, const std::string& typed,
 std::string taken_from(const Plant& plant, const RecordingPlace& place, const std::string& sensor,
                        bool mains) {
   std::string text;
-  const auto add = [&text](const std::string& part) { text += (text.empty() ? "" : ", ") + part; };
   if (place.machine) {
     std::string at = "machine " + place.machine->name;
     if (place.point) at += ", point " + place.point->name;
-    const std::string_view origin = name(place.origin);
-    add(origin.empty() ? at : fmt::format("{} (by {})", at, origin));
+    const std::string_view origin = words(place.origin);
+    add_part(text, origin.empty() ? at : fmt::format("{} (by {})", at, origin));
   }
-  if (place.speed) add(fmt::format("speed {:.5g} rpm", place.speed->value()));
-  if (!sensor.empty()) add(fmt::format("sensor {}", sensor));
-  if (mains && plant.mains) add(fmt::format("mains {:g} Hz", plant.mains->value()));
+  if (place.speed) add_part(text, fmt::format("speed {:.5g} rpm", place.speed->value()));
+  if (!sensor.empty()) add_part(text, fmt::format("sensor {}", sensor));
+  if (mains && plant.mains) add_part(text, fmt::format("mains {:g} Hz", plant.mains->value()));
   return text.empty() ? "" : "from " + plant.path + ": " + text;
 }
 

@@ -28,6 +28,18 @@ void add_electrical(CLI::App& c, WorkshopOptions& o) {
                "insulated bearing from ring to ring, 500 V DC")
       ->type_name("MOHM")
       ->group(group);
+  c.add_option("--machine-insulation", r.machine_insulation_mohm,
+               "insulated bearing in the machine: shaft to frame, the other paths lifted")
+      ->type_name("MOHM")
+      ->group(group);
+  c.add_option("--machine-insulation-before", r.machine_insulation_before_mohm,
+               "the same when it was last measured")
+      ->type_name("MOHM")
+      ->group(group);
+  c.add_option("--machine-insulation-limit", r.machine_insulation_limit_mohm,
+               "the least that data sheet or specification demand")
+      ->type_name("MOHM")
+      ->group(group);
   c.add_option("--shaft-voltage", r.shaft_mv, "shaft end to end, rms")
       ->type_name("MV")
       ->group(group);
@@ -92,7 +104,10 @@ void add_run(CLI::App& c, WorkshopOptions& o) {
       ->type_name("C")
       ->group(group);
   c.add_option("--noise-level", r.noise_dba, "noise at 1 m")->type_name("DBA")->group(group);
-  c.add_option("--noise-limit", r.noise_limit_dba, "noise that the motor manufacturer states")
+  c.add_option("--noise-limit", r.noise_limit_dba, "noise that data sheet or specification allow")
+      ->type_name("DBA")
+      ->group(group);
+  c.add_option("--noise-before", r.noise_before_dba, "noise when it was last measured there")
       ->type_name("DBA")
       ->group(group);
 }

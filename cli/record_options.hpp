@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "bearing_options.hpp"
 #include "diagnose_options.hpp"
 #include "record_take.hpp"
 

@@ -72,7 +72,7 @@ Result<ReplacementJob> from_machine(const ReplacementCommand& o) {
   if (job.number.empty()) job.number = designation_at(*machine, *end);
   if (job.number.empty())
     return Error{Errc::bad_argument, "machine '" + machine->name + "'",
-                 "does not state the bearing at " + std::string{name(*end)},
+                 "does not state the bearing at " + std::string{words(*end)},
                  "give the bearing's designation before --machine"};
   return job;
 }
@@ -127,13 +127,7 @@ void add_grease_options(CLI::App& c, ReplacementCommand& o) {
       ->group(grease);
 }
 
-}  // namespace
-
-void add_motor_options(CLI::App& c, ReplacementCommand& o) {
-  add_machine_option(c, o.at);
-  c.add_option("--end", o.at.end, "end of that machine")
-      ->type_name("DE|NDE")
-      ->group("The machine (instead of the options below)");
+void add_motor(CLI::App& c, ReplacementCommand& o) {
   const std::string motor = "The motor";
   MotorDuty& m = o.duty;
   c.add_option("--name", m.machine, "name of the machine, for the headings")->group(motor);
@@ -172,6 +166,10 @@ void add_motor_options(CLI::App& c, ReplacementCommand& o) {
       ->group(motor)
       ->transform(one_word_of({{"rigid", static_cast<int>(Mounting::rigid)},
                                {"flexible", static_cast<int>(Mounting::flexible)}}));
+}
+
+void add_loads(CLI::App& c, ReplacementCommand& o) {
+  MotorDuty& m = o.duty;
   const std::string bearing = "Loads and temperatures";
   c.add_option("--temperature", o.bearing_c, "bearing temperature in service (default: 70)")
       ->type_name("C")
@@ -196,10 +194,21 @@ void add_motor_options(CLI::App& c, ReplacementCommand& o) {
   c.add_option("--housing", m.housing_mm, "measured bore of the housing")
       ->type_name("MM")
       ->group(bearing);
+}
+
+}  // namespace
+
+void add_motor_options(CLI::App& c, ReplacementCommand& o) {
+  add_machine_option(c, o.at);
+  c.add_option("--end", o.at.end, "end of that machine")
+      ->type_name("DE|NDE")
+      ->group("The machine (instead of the options below)");
+  add_motor(c, o);
+  add_loads(c, o);
   add_grease_options(c, o);
-  c.add_option("--workshop", m.workshop_c, "workshop temperature (default: 20)")
+  c.add_option("--workshop", o.duty.workshop_c, "workshop temperature (default: 20)")
       ->type_name("C")
-      ->group(bearing);
+      ->group("Loads and temperatures");
 }
 
 }  // namespace cli

@@ -1,6 +1,7 @@
 #include <memory>
 #include <string>
 #include <utility>
+#include <vector>
 
 #include "bearingdsp/capture/calibrator.hpp"
 #include "bearingdsp/report/calibration.hpp"
@@ -25,22 +26,23 @@ struct CalibrateCommand {
   Printing printing;
 };
 
-/// The channel of the calibrator: the only one, or the one that was chosen.
-Result<Capture> read_calibration(const CalibrateCommand& o) {
-  auto capture = read_recording(o.file, read_options(o.reading));
-  if (!capture) return capture;
-  if (capture->channels.size() > 1)
+/// The channel of the calibrator: the only one, or the one that was chosen; in pieces where it is
+/// too long to be held.
+Result<std::vector<Capture>> read_calibration(const CalibrateCommand& o) {
+  auto captures = read_captures(o.file, read_options(o.reading), 1);
+  if (!captures) return captures;
+  if (captures->front().channels.size() > 1)
     return Error{Errc::bad_argument, o.file, "has several channels",
                  "choose the channel of the calibrator with --channel"};
-  return capture;
+  return captures;
 }
 
 Exit run_calibrate(const CalibrateCommand& o) {
-  const auto capture = read_calibration(o);
-  if (!capture) return fail(capture.error());
-  const auto tone = find_calibration_tone(*capture, 0, Hz{o.hz});
+  const auto captures = read_calibration(o);
+  if (!captures) return fail(captures.error());
+  const auto tone = find_calibration_tone(*captures, 0, Hz{o.hz});
   if (!tone) return fail(tone.error());
-  const Channel& channel = capture->channels.front();
+  const Channel& channel = captures->front().channels.front();
   CalibrationResult result;
   result.source = o.file;
   result.tone = *tone;

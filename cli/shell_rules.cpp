@@ -2,6 +2,7 @@
 
 #include <vector>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "command_tree.hpp"
 
 namespace cli {
@@ -15,9 +16,7 @@ std::string quoted(const std::string& text) {
 }
 
 std::string joined(const std::vector<std::string>& words) {
-  std::string out;
-  for (const auto& word : words) out += (out.empty() ? "" : " ") + word;
-  return out;
+  return fmt::format("{}", fmt::join(words, " "));
 }
 
 std::string option_names(const CommandText& command) {
@@ -28,9 +27,7 @@ std::string option_names(const CommandText& command) {
 }
 
 std::string lines(const std::vector<std::string>& words) {
-  std::string out;
-  for (const auto& word : words) out += (out.empty() ? "" : "\n") + word;
-  return out;
+  return fmt::format("{}", fmt::join(words, "\n"));
 }
 
 /// Of "$at $before": the words that the option before the cursor takes.
@@ -40,8 +37,7 @@ std::string value_cases(const CommandText& command) {
   for (const auto& option : command.options) {
     if (option.words.empty() || option.names.empty()) continue;
     std::string which;
-    for (const auto& name : option.names)
-      which += (which.empty() ? "" : "|") + quoted(at + " " + name);
+    for (const auto& name : option.names) bearingdsp::add_part(which, quoted(at + " " + name), "|");
     out += "    " + which + ") values=" + quoted(lines(option.words)) + " ;;\n";
   }
   return out;
@@ -137,8 +133,7 @@ std::string fish(const std::vector<CommandText>& tree) {
     std::string rest = command.path;
     while (!rest.empty()) {
       const auto blank = rest.find(' ');
-      seen +=
-          (seen.empty() ? "" : "; and ") + ("__fish_seen_subcommand_from " + rest.substr(0, blank));
+      bearingdsp::add_part(seen, "__fish_seen_subcommand_from " + rest.substr(0, blank), "; and ");
       rest = blank == std::string::npos ? "" : rest.substr(blank + 1);
     }
     const std::string when = seen.empty() ? "__fish_use_subcommand" : seen;

@@ -2,6 +2,7 @@
 #include <memory>
 #include <string>
 
+#include "bearing_options.hpp"
 #include "bearingdsp/machine/text_file.hpp"
 #include "bearingdsp/simulate/save.hpp"
 #include "bearingdsp/simulate/simulation.hpp"

@@ -122,13 +122,13 @@ bool add_attribute(const Hdf5& h, hid_t to, const char* name, std::string_view t
 }
 
 /// One column as a data set; `in_file` and `in_memory` are its types.
-bool add_column(const Hdf5& h, hid_t group, const ReadingColumn& column, hsize_t rows,
-                hid_t in_file, hid_t in_memory, const void* values) {
+bool add_column(const Hdf5& h, hid_t group, const Hdf5Column& column, hsize_t rows, hid_t in_file,
+                hid_t in_memory, const void* values) {
   const Object space{h.create_simple_space(1, &rows, nullptr), h.close_space};
   const Object how{h.create_properties(*h.of_data), h.close_properties};
   if (!how.ok() || h.set_times(how.id(), false) < 0) return false;
-  const Object data{h.create_data(group, std::string{column.name}.c_str(), in_file, space.id(),
-                                  H5P_DEFAULT, how.id(), H5P_DEFAULT),
+  const Object data{h.create_data(group, column.name.c_str(), in_file, space.id(), H5P_DEFAULT,
+                                  how.id(), H5P_DEFAULT),
                     h.close_data};
   if (!data.ok()) return false;
   if (rows > 0 && h.write_data(data.id(), in_memory, H5S_ALL, H5S_ALL, H5P_DEFAULT, values) < 0)
@@ -136,7 +136,7 @@ bool add_column(const Hdf5& h, hid_t group, const ReadingColumn& column, hsize_t
   return column.unit.empty() || add_attribute(h, data.id(), "unit", column.unit);
 }
 
-bool add_words(const Hdf5& h, hid_t group, const ReadingColumn& column,
+bool add_words(const Hdf5& h, hid_t group, const Hdf5Column& column,
                const std::vector<std::string>& words) {
   std::size_t longest = 1;
   for (const std::string& word : words) longest = std::max(longest, word.size());
@@ -150,30 +150,29 @@ bool add_words(const Hdf5& h, hid_t group, const ReadingColumn& column,
 
 }  // namespace
 
-Hdf5Table::Hdf5Table(std::shared_ptr<const Hdf5> library)
-    : library_{std::move(library)}, columns_{reading_columns()} {
-  for (const ReadingColumn& c : columns_)
+Hdf5Table::Hdf5Table(std::shared_ptr<const Hdf5> library, Hdf5Layout layout)
+    : library_{std::move(library)}, layout_{std::move(layout)} {
+  for (const Hdf5Column& c : layout_.columns)
     if (c.number)
       cells_.emplace_back(std::vector<double>{});
     else
       cells_.emplace_back(std::vector<std::string>{});
 }
 
-Result<Hdf5Table> Hdf5Table::start() {
+Result<Hdf5Table> Hdf5Table::start(Hdf5Layout layout) {
   const std::string name{BEARINGDSP_HDF5_LIBRARY};
   void* const loaded = ::dlopen(name.c_str(), RTLD_NOW | RTLD_LOCAL);
-  const Error missing{Errc::unsupported_format, "export",
+  const Error missing{Errc::unsupported_format, layout.command,
                       "HDF5 files need the library " + name + ", which is not installed",
-                      "install it (Debian 12: libhdf5-103-1), or write .csv or .jsonl"};
+                      "install it (Debian 12: libhdf5-103-1), or write " + layout.instead};
   if (loaded == nullptr) return missing;
   auto library = std::make_shared<Hdf5>(loaded);
   if (!find_all(*library) || library->open() < 0) return missing;
   library->set_error_output(H5E_DEFAULT, nullptr, nullptr);
-  return Hdf5Table{std::move(library)};
+  return Hdf5Table{std::move(library), std::move(layout)};
 }
 
-void Hdf5Table::add(const PointKey& at, const Reading& reading) {
-  const auto row = reading_cells(at, reading);
+void Hdf5Table::add(const std::vector<Hdf5Cell>& row) {
   for (std::size_t i = 0; i < row.size(); ++i) {
     if (const auto* word = std::get_if<std::string>(&row[i]))
       std::get<std::vector<std::string>>(cells_[i]).push_back(*word);
@@ -186,27 +185,28 @@ void Hdf5Table::add(const PointKey& at, const Reading& reading) {
 
 Result<std::string> Hdf5Table::file() const {
   const Hdf5& h = *library_;
-  const Error failed{Errc::internal, "export", "the HDF5 library could not make the file",
-                     "write .csv or .jsonl"};
+  const Error failed{Errc::internal, layout_.command, "the HDF5 library could not make the file",
+                     "write " + layout_.instead};
   const Object access{h.create_properties(*h.of_file), h.close_properties};
   constexpr std::size_t steps = std::size_t{1} << 20U;
   if (!access.ok() || h.set_in_memory(access.id(), steps, 0) < 0) return failed;
   // The name is not used: nothing is written to the disk.
-  const Object file{h.create_file("readings.h5", replace_file, H5P_DEFAULT, access.id()),
+  const Object file{h.create_file("table.h5", replace_file, H5P_DEFAULT, access.id()),
                     h.close_file};
-  if (!file.ok() || !add_attribute(h, file.id(), "schema", "bearingdsp.readings/1") ||
+  if (!file.ok() || !add_attribute(h, file.id(), "schema", layout_.schema) ||
       !add_attribute(h, file.id(), "written_by", "bearingdsp " BEARINGDSP_VERSION))
     return failed;
   {
-    const Object group{h.create_group(file.id(), "readings", H5P_DEFAULT, H5P_DEFAULT, H5P_DEFAULT),
-                       h.close_group};
+    const Object group{
+        h.create_group(file.id(), layout_.group.c_str(), H5P_DEFAULT, H5P_DEFAULT, H5P_DEFAULT),
+        h.close_group};
     if (!group.ok()) return failed;
-    for (std::size_t i = 0; i < columns_.size(); ++i) {
+    for (std::size_t i = 0; i < layout_.columns.size(); ++i) {
       const auto* numbers = std::get_if<std::vector<double>>(&cells_[i]);
       const bool done = numbers != nullptr
-                            ? add_column(h, group.id(), columns_[i], numbers->size(),
+                            ? add_column(h, group.id(), layout_.columns[i], numbers->size(),
                                          *h.stored_double, *h.native_double, numbers->data())
-                            : add_words(h, group.id(), columns_[i],
+                            : add_words(h, group.id(), layout_.columns[i],
                                         std::get<std::vector<std::string>>(cells_[i]));
       if (!done) return failed;
     }

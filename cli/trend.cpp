@@ -27,7 +27,7 @@ struct TrendCommand {
 };
 
 std::string chart_title(Followed level) {
-  return level == Followed::high_band ? "Level above 1 kHz" : "Level: " + std::string{name(level)};
+  return level == Followed::high_band ? "Level above 1 kHz" : "Level: " + std::string{words(level)};
 }
 
 void print_chart(const LevelTrend& shown, Followed level, const TrendOptions& options,
@@ -79,7 +79,7 @@ Result<Exit> show_point(History& history, const RouteAnswer& answer, const Point
     report.sections.push_back(std::move(together));
   print(to_text(report, text));
   if (shown == nullptr) {
-    print("\n" + std::string{name(o.level)} + ": not measured at this point\n");
+    print("\n" + std::string{words(o.level)} + ": not measured at this point\n");
     return exit_of(standing.assessment.urgency);
   }
   if (!text.brief) print_chart(*shown, o.level, options, text);

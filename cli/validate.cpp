@@ -107,7 +107,7 @@ void add_validate(CLI::App& app, Run& run) {
                     "also write a report with tables and curves: .html, or .pdf (with Chromium)")
       ->type_name("FILE");
   add_output_option(*c, o->outputs, "--features", o->names.features,
-                    "also write what was measured, a row per recording and component: .csv")
+                    "also write what was measured, a row per recording and component: .csv, .h5")
       ->type_name("FILE");
   auto* against = c->add_option("--against", o->against, "show what changed since this table")
                       ->type_name("FILE.csv");

@@ -42,10 +42,16 @@ Result<ResultFiles> ResultFiles::create(const ResultNames& names, const OutputRu
       !done)
     return done.error();
   made.as_json_ = CLI::detail::to_lower(names.out).ends_with(".json");
-  if (auto done =
-          open(names.features, made.features_, {".csv"}, "write to a name that ends in .csv");
+  if (auto done = open(names.features, made.features_, {".csv", ".h5", ".hdf5"},
+                       "write to a name that ends in .csv or .h5");
       !done)
     return done.error();
+  if (made.features_ && !CLI::detail::to_lower(names.features).ends_with(".csv")) {
+    auto table = Hdf5Table::start({"bearingdsp.features/1", "features", "validate --features",
+                                   ".csv", hdf5_columns(feature_columns())});
+    if (!table) return table.error();
+    made.feature_table_ = std::move(*table);
+  }
   if (!names.page.empty()) {
     auto shown = open_page(files, names.page);
     if (!shown) return shown.error();
@@ -65,8 +71,15 @@ Result<void> ResultFiles::write(const std::vector<Outcome>& outcomes,
             keep(table_, as_json_ ? validation_json(outcomes) + "\n" : results_csv(outcomes));
         !done)
       return done;
-  if (features_)
-    if (auto done = keep(features_, features_csv(features)); !done) return done;
+  if (feature_table_)
+    for (const RecordFeatures& record : features)
+      for (int part = 0; part < static_cast<int>(part_count); ++part)
+        feature_table_->add(feature_cells(record, static_cast<Part>(part)));
+  if (features_) {
+    const auto text = feature_table_ ? feature_table_->file() : features_csv(features);
+    if (!text) return text.error();
+    if (auto done = keep(features_, *text); !done) return done;
+  }
   if (page_) return page_->write(to_html(report));
   return {};
 }

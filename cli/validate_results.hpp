@@ -9,6 +9,7 @@
 #include "bearingdsp/report/model.hpp"
 #include "output_file.hpp"
 #include "page_file.hpp"
+#include "table_hdf5.hpp"
 
 namespace cli {
 
@@ -20,7 +21,7 @@ namespace cli {
 /// Names of the files that are written; empty: none.
 struct ResultNames {
   std::string out;       ///< its ending decides between a table and JSON
-  std::string features;  ///< a table of features, .csv
+  std::string features;  ///< a table of features, .csv or .h5
   std::string page;
 };
 
@@ -28,10 +29,12 @@ struct ResultNames {
 class ResultFiles {
  public:
   /// `read`: files of the run.
-  /// Errors: bad_argument for another ending; those of OutputFiles and open_page()
+  /// Errors: bad_argument for another ending; those of OutputFiles, open_page() and
+  /// Hdf5Table::start()
   static bearingdsp::Result<ResultFiles> create(const ResultNames& names, const OutputRules& rules,
                                                 const std::vector<std::string>& read);
   [[nodiscard]] bool has_features() const { return features_.has_value(); }
+  /// Errors: io; those of Hdf5Table::file()
   bearingdsp::Result<void> write(const std::vector<bearingdsp::Outcome>& outcomes,
                                  const std::vector<bearingdsp::RecordFeatures>& features,
                                  const bearingdsp::Report& report);
@@ -39,6 +42,7 @@ class ResultFiles {
  private:
   std::optional<OutputFile> table_;
   std::optional<OutputFile> features_;
+  std::optional<Hdf5Table> feature_table_;  ///< instead of text
   std::optional<ShownFile> page_;
   bool as_json_{false};
 };

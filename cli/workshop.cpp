@@ -45,7 +45,7 @@ Result<ChecksMotor> motor_of(const ChecksCommand& o) {
     if (!end) return end.error();
     motor.facts = workshop_facts(*machine, *end);
     motor.sheets = sheet_options(*machine, *end);
-    motor.title = machine->name + ", " + std::string{name(*end)};
+    motor.title = machine->name + ", " + std::string{words(*end)};
     if (bearing.empty() && machine->bearing(*end)) bearing = machine->bearing(*end)->designation;
   }
   motor.facts = with_rotor_play(motor.facts, bearing);

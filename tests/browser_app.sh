@@ -1,21 +1,21 @@
 #!/bin/sh
-# The tool as one page, bearingdsp.html: builds it with Emscripten (Debian package emscripten) and tests it in Chromium against
-# the native tool. Not part of the build or of tests/run.sh. Leaves with 77 (skipped), saying what is missing.
+# The tool as one page, bearingdsp.html: builds it with Emscripten and tests it in Chromium against the native tool. Not part
+# of the build or of tests/run.sh. Works on a bare Debian 12: installs and builds first what is missing.
+#   CMAKE_BUILD_PARALLEL_LEVEL  compilers at a time (one per core, where it is not set)
 # usage: sh tests/browser_app.sh [NATIVE-TOOL]
 set -eu
 cd "$(dirname "$0")/.."
-binary=${1:-build/release/cli/bearingdsp}
+. tests/prepare.sh
 work=build/browser
-skip() {
-  echo "skipped: $1"
-  exit 77
-}
-for needed in emcc:emscripten node:nodejs npm:npm dpkg-source:dpkg-dev cmake:cmake ninja:ninja-build; do
-  command -v "${needed%:*}" >/dev/null 2>&1 || skip "no ${needed%:*} (Debian package ${needed#*:})"
-done
-[ -n "${CHROMIUM:-}" ] || command -v chromium >/dev/null 2>&1 || skip "no chromium (Debian package chromium)"
-[ -x "$binary" ] || skip "no native tool to compare with: build it first, or name it"
-binary=$(realpath "$binary")
+CMAKE_BUILD_PARALLEL_LEVEL=${CMAKE_BUILD_PARALLEL_LEVEL:-$(nproc)}
+export CMAKE_BUILD_PARALLEL_LEVEL
+
+page_packages="emscripten dpkg-dev"
+command -v node >/dev/null 2>&1 || page_packages="$page_packages nodejs"
+[ -n "${CHROMIUM:-}" ] || command -v chromium >/dev/null 2>&1 || page_packages="$page_packages chromium"
+# shellcheck disable=SC2086
+install_missing $packages $page_packages
+. tests/datasets.sh
 # Packages of Debian that a Node from elsewhere does not look for.
 export NODE_PATH="${NODE_PATH:-/usr/share/nodejs}"
 
@@ -26,7 +26,13 @@ emcmake cmake -S cli/browser -B "$work/page" -G Ninja -DCMAKE_BUILD_TYPE=Release
   tail -n 20 "$work/configure.log"
   exit 1
 }
-cmake --build "$work/page" -j2
+echo "building the page"
+watched built_so_far "$work/build.log" cmake --build "$work/page" || {
+  grep -E 'error|FAILED' "$work/build.log" >&2 || tail -n 30 "$work/build.log" >&2
+  exit 1
+}
+if [ $# -eq 0 ]; then build bearingdsp_cli; fi
+binary=$(realpath "${1:-build/release/cli/bearingdsp}")
 version=$("$binary" --version | sed 's/.* //')
 node cli/browser/assemble.mjs "$work/page/bearingdsp_page.js" "$work/page/bearingdsp_page.wasm" "$version" \
   testdata/planer-feed/2026-05-11_DE_horizontal.wav "$work/bearingdsp.html"
@@ -40,5 +46,13 @@ fi
 page=$(realpath "$work/bearingdsp.html")
 root=$PWD
 cd "$work/test"
-BEARINGDSP_BINARY=$binary BEARINGDSP_PAGE=$page BEARINGDSP_ROOT=$root node --test --test-reporter=spec \
-  "$root/tests/browser/app.test.mjs"
+export BEARINGDSP_BINARY=$binary BEARINGDSP_PAGE=$page BEARINGDSP_ROOT=$root
+node --test --test-reporter=spec "$root/tests/browser/app.test.mjs"
+# Another browser, where it is there: nothing installs it.
+FIREFOX=${FIREFOX:-$(command -v firefox-esr || command -v firefox || true)}
+export FIREFOX
+if [ -n "$FIREFOX" ]; then
+  node --test --test-reporter=spec "$root/tests/browser/firefox.test.mjs"
+else
+  echo "no firefox (Debian package firefox-esr): its test is skipped"
+fi

@@ -13,7 +13,7 @@ const ours = (name) => readFileSync(join(here, name), 'utf8');
 const hash = (text) => `'sha256-${createHash('sha256').update(text).digest('base64')}'`;
 
 const style = ours('page.css');
-const script = ours('page.js') + ours('record.js');
+const script = ['page.js', 'machine.js', 'motion.js', 'record.js'].map(ours).join('');
 const code = `${readFileSync(module, 'utf8')}\n${ours('worker.js')}`;
 for (const text of [style, script, code])
   if (/<\/(script|style)|<!--/i.test(text)) throw new Error('holds what HTML would read as markup');

@@ -11,6 +11,7 @@ void add_commands(CLI::App& app, Run& run) {
   add_frequencies(app, run);
   add_replacement(app, run);
   add_cause(app, run);
+  add_machine(app, run);
 }
 
 }  // namespace cli

@@ -79,7 +79,8 @@ function options(compares) {
   const words = [];
   const add = (name, value) => { if (value) words.push(name, value); };
   add('--rpm', number('rpm'));
-  add('--bearing', at('bearing').value.trim());
+  // One of the fields of the machine has it already.
+  if (machineFile || !machineOfFields()) add('--bearing', at('bearing').value.trim());
   const unit = at('unit').value;
   const scale = number('full-scale');
   for (const side of compares ? ['--before', '--after'] : ['-']) {
@@ -91,7 +92,8 @@ function options(compares) {
 }
 
 // A path of the page's own file system is of no use to anybody.
-const shown = (text) => text.replaceAll('/in/', '').replaceAll('/out/', '').replace(/^bearingdsp: /gm, '');
+const shown = (text) => text.replaceAll('/in/', '').replaceAll('/out/', '').replace(/^bearingdsp: /gm, '')
+  .replace(/machine\.toml(:\d+)?/g, (all, line) => (machineFile ? machineFile.name + (line || '') : 'the machine'));
 const tones = {0: 'good', 1: 'bad', 2: 'doubt', 3: 'doubt'};
 
 function list(title, texts) {
@@ -101,14 +103,22 @@ function list(title, texts) {
   return [element('h3', title), all];
 }
 
+// Of one document of several: that of its urgency, as docs/urgency.md has it.
+function codeOf(out) {
+  const {assessment, error, what} = JSON.parse(out);
+  if (error || what) return 2;
+  return !assessment || assessment.urgency === 'measure again' ? 3 : assessment.urgency === 'OK' ? 0 : 1;
+}
+
 // The sheet that goes with the fitter, for the bearing that is typed.
 function cardButton() {
   const button = element('button', 'Job card for the change', {type: 'button'});
   button.addEventListener('click', async () => {
-    const words = ['replacement', at('bearing').value.trim(), ...(number('rpm') ? ['--rpm', number('rpm')] : []),
-      '--job-card', '/out/card.html'];
+    const of = machineWords();
+    const words = ['replacement', ...(typed('bearing') ? [typed('bearing')] : []), ...(number('rpm') ? ['--rpm', number('rpm')] : []),
+      ...endWords(of.words), '--job-card', '/out/card.html'];
     try {
-      const done = await tool.run(words);
+      const done = await tool.run(words, of.files);
       const card = done.made['card.html'];
       if (!card) throw new Error(shown(done.err).trim());
       element('a', '', {href: URL.createObjectURL(new Blob([card], {type: 'text/html'})), download: 'job-card.html'}).click();
@@ -122,7 +132,9 @@ function cardButton() {
 
 function show(name, done) {
   const box = element('section', '', {className: `answer ${tones[done.code] || 'doubt'}`});
-  box.append(element('h2', name));
+  const title = element('h2', name, {id: `answer-${at('answers').childElementCount}`});
+  box.setAttribute('aria-labelledby', title.id);
+  box.append(title);
   let json = null;
   try { json = JSON.parse(done.out); } catch { /* an error, or nothing */ }
   if (json && json.assessment) {
@@ -140,7 +152,7 @@ function show(name, done) {
     box.append(element('p', shown(json.error.message || JSON.stringify(json.error))));
   }
   if (done.err.trim()) box.append(element('pre', shown(done.err).trim()));
-  if (json && json.verdict === 'fault' && at('bearing').value.trim()) box.append(cardButton());
+  if (json && json.verdict === 'fault' && (typed('bearing') || machineWords().words.length)) box.append(cardButton());
   const page = done.made['report.html'];
   if (page) {
     const url = URL.createObjectURL(new Blob([page], {type: 'text/html'}));
@@ -185,23 +197,31 @@ async function diagnose() {
     return;
   }
   const jobs = how === 'each' ? files.map((file) => [file]) : [files];
-  const report = ['--json', '--report', '/out/report.html'];
+  const report = ['--json', ...(how === 'ends' ? [] : ['--report', '/out/report.html'])];
+  const of = machineWords(how === 'ends' ? placesOfEnds(files) : []);
   const began = performance.now();
   for (const job of jobs) {
     if (cancelled) throw new Error('Stopped.');
     const names = job.map((file) => file.name);
     const words = how === 'compare'
-      ? ['compare', ...names, ...options(true), ...report]
-      : ['diagnose', ...names, ...options(false), ...(how === 'together' ? ['--together'] : []), ...report];
+      ? ['compare', ...names, ...of.words, ...options(true), ...report]
+      : ['diagnose', ...names, ...of.words, ...options(false), ...(how === 'together' ? ['--together'] : []), ...report];
     at('state').textContent = `Analysing ${names.join(', ')} ...`;
-    const done = await tool.run(words, job);
-    const box = show(names.join(how === 'compare' ? ' → ' : ', '), done);
-    box.dataset.json = done.out;
-    box.dataset.code = done.code;
-    box.dataset.err = done.err;
-    box.dataset.memory = done.memory;
+    const done = await tool.run(words, [...job, ...of.files]);
+    // Of both ends a line each, and what they say together.
+    const parts = how === 'ends' && done.out.trim()
+      ? done.out.trim().split('\n').map((out, i) => [names[i] || 'Both ends', {...done, out, err: i ? '' : done.err, code: codeOf(out)}])
+      : [[names.join(how === 'compare' ? ' → ' : ', '), done]];
+    for (const [name, part] of parts) {
+      const box = show(name, part);
+      box.dataset.json = part.out;
+      box.dataset.code = part.code;
+      box.dataset.err = part.err;
+      box.dataset.memory = done.memory;
+    }
   }
   at('state').textContent = `Done in ${((performance.now() - began) / 1000).toFixed(1)} s.`;
+  at('state').scrollIntoView();
 }
 
 at('form').addEventListener('submit', async (event) => {
@@ -222,43 +242,66 @@ at('stop').addEventListener('click', () => {
   cancelled = true;
   tool.stop('Stopped.');
 });
-at('files').addEventListener('change', () => { chosen = [...at('files').files]; refresh(); });
+// A machine file among them goes where machine files go.
+function take(list) {
+  const machines = [...list].filter((file) => /\.toml$/i.test(file.name));
+  chosen = [...list].filter((file) => !machines.includes(file));
+  if (machines.length > 0) {
+    at('machine').open = true;
+    machines[0].text().then((text) => takeMachineFile(machines[0].name, text));
+    const rest = new DataTransfer();
+    for (const file of chosen) rest.items.add(file);
+    at('files').files = rest.files;
+  }
+  refresh();
+}
+at('files').addEventListener('change', () => take(at('files').files));
 for (const kind of ['dragenter', 'dragover', 'dragleave', 'drop'])
   document.addEventListener(kind, (event) => {
     event.preventDefault();
     at('drop').classList.toggle('over', kind.startsWith('drago') || kind === 'dragenter');
     if (kind !== 'drop' || event.dataTransfer.files.length === 0) return;
-    at('files').files = event.dataTransfer.files;
-    chosen = [...at('files').files];
-    refresh();
+    // A machine file alone leaves the recording that is chosen.
+    const given = [...event.dataTransfer.files];
+    if (given.some((file) => !/\.toml$/i.test(file.name))) at('files').files = event.dataTransfer.files;
+    take(given.some((file) => !/\.toml$/i.test(file.name)) ? given : [...chosen, ...given]);
   });
 for (const id of kept) {
   at(id).value = remembered.get(id);
-  at(id).addEventListener('change', () => remembered.set(id, at(id).value));
+  // With a machine file it is of that file.
+  at(id).addEventListener('change', () => { if (!machineFile) remembered.set(id, at(id).value); });
 }
 
 // What a designation means, while it is typed: the same reader as in a diagnosis.
+const bearingHelp = at('bearing-help').textContent;
 let asked = 0;
-at('bearing').addEventListener('input', async () => {
-  const text = at('bearing').value.trim();
+async function look(id, help) {
+  const text = typed(id);
   const mine = ++asked;
   await new Promise((resolve) => setTimeout(resolve, 150));
-  if (mine !== asked || !tool || busy || text.length < 3) return;
-  const look = async (words) => JSON.parse((await tool.run(['bearing', words, '--json'])).out || 'null');
-  const found = await look(text).catch(() => null) || await look(`${text}?`).catch(() => null);
+  if (mine !== asked || !tool || busy) return;
+  if (text.length < 3) {
+    at(help).textContent = bearingHelp;
+    return;
+  }
+  const read = async (words) => JSON.parse((await tool.run(['bearing', words, '--json'])).out || 'null');
+  const found = await read(text).catch(() => null) || await read(`${text}?`).catch(() => null);
   if (mine !== asked) return;
   const readings = found && found.readings ? found.readings : [];
   at('candidates').replaceChildren(...readings.slice(0, 20).map((r) => element('option', '', {value: r.designation})));
   const [first] = readings;
   const size = (r) => `${r.bore_mm} x ${r.outside_diameter_mm} x ${r.width_mm} mm`;
-  at('bearing-help').textContent = !first ? 'No such designation; ? for a character that cannot be read.'
+  at(help).textContent = !first ? 'No such designation; ? for a character that cannot be read.'
     : readings.length === 1 ? `${first.designation}: ${first.type}, ${size(first)}`
       : `${readings.length} candidates, for example ${first.designation}`;
-});
+}
+at('bearing').addEventListener('input', () => look('bearing', 'bearing-help'));
+at('m-other').addEventListener('input', () => look('m-other', 'other-help'));
 
 engineBytes().then(async (engine) => {
   tool = new Tool(engine);
   await tool.ready;
+  await recallMachine();
   at('state').textContent = 'Ready.';
   refresh();
 }).catch((why) => { at('state').textContent = `This browser cannot run the analysis: ${why.message || why}`; });

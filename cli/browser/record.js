@@ -65,38 +65,71 @@ async function listen(seconds, show, ended) {
 }
 
 const ended = {now: null};
-at('record').hidden = !(navigator.mediaDevices && navigator.mediaDevices.getUserMedia);
+const hasSound = !!(navigator.mediaDevices && navigator.mediaDevices.getUserMedia);
+
+// What is made becomes the chosen file. Resolves to what is said of it, and its link.
+async function recordSound(seconds) {
+  Object.assign(at('level'), {min: -90, max: 0, high: -3});
+  const made = await listen(seconds, (level, lasts, clipped) => {
+    at('level').value = level;
+    at('heard').textContent = `${lasts.toFixed(1)} s, peak ${level.toFixed(0)} dB${clipped ? ', CLIPPED: lower the gain' : ''}`;
+  }, ended);
+  const on = made.on.length === 0 ? ''
+    : `The browser does not switch off: ${made.on.join(', ')}. Levels and weak signs are not reliable. `;
+  return {bytes: made.bytes, ending: 'wav', said: `${made.seconds.toFixed(1)} s from ${made.input || 'the input'} are chosen. ${on}`};
+}
+
+async function recordMotion(seconds) {
+  Object.assign(at('level'), {min: -40, max: 32, high: 26});  // dB of 1 m/s2: 26 dB is 2 g
+  const made = await feel(seconds, (rms, peak, lasts, rate) => {
+    at('level').value = decibels(peak);
+    at('heard').textContent = `${lasts.toFixed(1)} s, ${rms.toFixed(2)} m/s² rms, peak ${peak.toFixed(1)} m/s², ${rate.toFixed(1)} Hz`;
+  }, ended);
+  // The text says its unit itself: that of another sensor does not count.
+  at('unit').value = '';
+  return {bytes: new TextEncoder().encode(made.text), ending: 'csv', said: motionSaid(made)};
+}
+
+function showSource() {
+  const motion = at('source').value === 'motion';
+  at('source-help').textContent = motion ? motionLimits : soundLimits;
+  at('record').hidden = !motion && !hasSound;
+}
+at('source').addEventListener('change', showSource);
+showSource();
 at('record').addEventListener('click', async () => {
   if (ended.now) {
     ended.now();
     return;
   }
   ended.now = () => {};
+  const motion = at('source').value === 'motion';
   const caption = at('record').textContent;
   at('record').textContent = 'End the recording';
+  at('recorded').textContent = '';
   at('level').hidden = false;
+  at('source').disabled = true;
   try {
-    const made = await listen(Number(number('seconds')) || 10, (level, seconds, clipped) => {
-      at('level').value = level;
-      at('heard').textContent = `${seconds.toFixed(1)} s, peak ${level.toFixed(0)} dB${clipped ? ', CLIPPED: lower the gain' : ''}`;
-    }, ended);
-    const name = `recording_${new Date().toISOString().slice(0, 19).replace(/:/g, '-').replace('T', '_')}.wav`;
-    const file = new File([made.bytes], name, {type: 'audio/wav'});
+    const made = await (motion ? recordMotion : recordSound)(Number(number('seconds')) || 10);
+    const stamp = new Date().toISOString().slice(0, 19).replace(/:/g, '-').replace('T', '_');
+    const name = `${motion ? 'motion' : 'recording'}_${stamp}.${made.ending}`;
+    const file = new File([made.bytes], name, {type: motion ? 'text/csv' : 'audio/wav'});
     const transfer = new DataTransfer();
     transfer.items.add(file);
     at('files').files = transfer.files;
     chosen = [file];
-    const save = element('a', `Save ${name}`, {href: URL.createObjectURL(file), download: name});
-    at('heard').textContent = `${made.seconds.toFixed(1)} s from ${made.input || 'the input'} are chosen. `;
-    if (made.on.length > 0)
-      at('heard').append(`The browser does not switch off: ${made.on.join(', ')}. Levels and weak signs are not reliable. `);
-    at('heard').append(save);
+    at('recorded').textContent = made.said;
+    at('recorded').append(element('a', `Save ${name}`, {href: URL.createObjectURL(file), download: name}));
   } catch (why) {
-    at('heard').textContent = why.name === 'NotAllowedError' ? 'The browser did not allow the input.'
-      : why.name === 'NotFoundError' ? 'This device has no input for sound.' : `${why.message || why}`;
+    at('recorded').textContent = why.name === 'NotAllowedError' || why.name === 'SecurityError'
+      ? `The browser did not allow the ${motion ? 'motion sensor: allow it for this page, or choose a file' : 'input'}.`
+      : motion && (why.name === 'NotFoundError' || why.name === 'NotReadableError') ? noMotion
+        : why.name === 'NotFoundError' ? 'This device has no input for sound.' : `${why.message || why}`;
   }
   ended.now = null;
+  at('heard').textContent = '';
   at('level').hidden = true;
+  at('source').disabled = false;
   at('record').textContent = caption;
   refresh();
 });

@@ -82,7 +82,7 @@ void add_bearing_types(py::module_& m) {
       .def_readonly("relative_uncertainty", &DefectOrders::relative_uncertainty,
                     "Half-width of the interval that holds the true orders, as a fraction.")
       .def_property_readonly(
-          "origin", [](const DefectOrders& o) { return std::string{name(o.origin)}; },
+          "origin", [](const DefectOrders& o) { return std::string{token(o.origin)}; },
           "Where the orders come from: 'geometry', 'given', 'catalogue' ...")
       .def_readonly("source", &DefectOrders::source,
                     "Who states them: a row of the catalogue, \"given by the user\" ...")
@@ -115,7 +115,7 @@ void add_bearing_types(py::module_& m) {
       .def_readonly("geometry", &CatalogueEntry::geometry, "mm; None where only orders are known.")
       .def_readonly("orders", &CatalogueEntry::orders, "Defect orders of the row.")
       .def_property_readonly(
-          "status", [](const CatalogueEntry& e) { return std::string{name(e.status)}; },
+          "status", [](const CatalogueEntry& e) { return std::string{token(e.status)}; },
           "How far the row can be trusted: 'user', 'confirmed', 'inferred' or 'memory'.")
       .def_readonly("source", &CatalogueEntry::source, "Where the row is from.")
       .def("__repr__", [](const CatalogueEntry& e) { return "<CatalogueEntry " + e.name + ">"; });

@@ -130,7 +130,7 @@ auto array_of(std::vector<V> T::*member) {
 template <class E>
 py::enum_<E> words(py::enum_<E> type) {
   type.def_property_readonly(
-      "words", [](E e) { return std::string{name(e)}; }, "The word for it, as it is printed.");
+      "words", [](E e) { return std::string{token(e)}; }, "The word for it, as it is printed.");
   return type;
 }
 

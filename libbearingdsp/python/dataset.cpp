@@ -33,7 +33,7 @@ std::vector<StatedProbability> forecasts(const Samples& probability, const Sampl
 
 /// A word that a label or an answer may be. Errors: bad_argument with the words
 void check_word(const char* argument, const std::string& word, bool also_failed) {
-  if (place_of(word) || (also_failed && word == "failed")) return;
+  if (bearingdsp::from_token<bearingdsp::Place>(word) || (also_failed && word == "failed")) return;
   throw Failure{{Errc::bad_argument, argument, "'" + word + "' is not a component",
                  "give 'none', 'outer ring', 'inner ring', 'rolling element', 'cage', 'several', "
                  "'cannot tell' ..."}};
@@ -148,7 +148,7 @@ Outcome outcome_made(const std::string& label, const std::string& named, double 
   o.probability_damage = failed ? unknown : fraction("probability_damage", probability_damage);
   o.probability_place = failed ? unknown : fraction("probability_place", probability_place);
   o.speed_rpm = unknown;
-  o.speed_method = name(SpeedMethod::not_found);
+  o.speed_method = token(SpeedMethod::not_found);
   o.reason = reason;
   return o;
 }
@@ -270,7 +270,7 @@ void add_outcomes(py::module_& m) {
       .def_readonly("place_set", &Outcome::place_set,
                     "\"rolling element|cage\": one of these; else empty.")
       .def_property_readonly(
-          "grade", [](const Outcome& o) { return std::string{name(grade(o))}; },
+          "grade", [](const Outcome& o) { return std::string{token(grade(o))}; },
           "What it is against its label.");
   value_type<Interval>(m, "Interval", "95 % interval.")
       .def_readonly("low", &Interval::low, "Lower end, 0 .. 1.")

@@ -232,7 +232,7 @@ void add_families(py::module_& m) {
                     "Ambiguity or limit of resolution; may be empty.")
       .def("__repr__", [](const FamilyEvidence& f) {
         return py::str("<FamilyEvidence {}: {} harmonics detected, strength {:.3g}>")
-            .format(std::string{name(f.part)}, f.harmonics_detected, f.strength);
+            .format(std::string{token(f.part)}, f.harmonics_detected, f.strength);
       });
   value_type<Weighed>(m, "BearingEvidence", "All evidence for each part of a bearing.")
       .def_property_readonly(

@@ -16,6 +16,7 @@
 
 #include "bearingdsp/bearing/candidate.hpp"
 #include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
 
 namespace bearingdsp::python {
 
@@ -110,6 +111,16 @@ auto members(T& value) {
 // No aggregate: it has constructors.
 inline auto members(BearingCandidate& c) { return std::tie(c.orders, c.weight, c.basis); }
 inline auto members(const BearingCandidate& c) { return std::tie(c.orders, c.weight, c.basis); }
+
+// Members of its own and of a base: no structured binding takes both.
+static_assert(member_count<SignalFigures>() == 7, "name the new member below");
+template <class Figures>
+requires std::is_same_v<std::remove_const_t<Figures>, SignalFigures>
+auto members(Figures& f) {
+  using Levels = std::conditional_t<std::is_const_v<Figures>, const SignalLevels, SignalLevels>;
+  return std::tie(static_cast<Levels&>(f), f.channel, f.unit, f.velocity_rms, f.envelope_rms,
+                  f.velocity_from, f.displacement_rms);
+}
 
 template <class T>
 concept Number = std::is_arithmetic_v<T> || std::is_enum_v<T>;

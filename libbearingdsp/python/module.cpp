@@ -8,7 +8,7 @@ namespace {
 void raise(const Error& error) {
   const py::object make = py::module_::import("bearingdsp.errors").attr("from_parts");
   const py::object exception =
-      make(std::string{name(error.code)}, error.where, error.what, error.advice, error.message());
+      make(std::string{token(error.code)}, error.where, error.what, error.advice, error.message());
   PyErr_SetObject(py::type::handle_of(exception).ptr(), exception.ptr());
 }
 
@@ -40,7 +40,7 @@ void add_core(py::module_& m) {
                       "A remark about a capture with what it means; docs/findings.md lists the "
                       "kinds.")
       .def_property_readonly(
-          "kind", [](const Finding& f) { return std::string{name(f.kind)}; },
+          "kind", [](const Finding& f) { return std::string{token(f.kind)}; },
           "One word of the closed list in docs/findings.md.")
       .def_readonly("weight", &Finding::weight, "How much it weighs on the verdict.")
       .def_readonly("where", &Finding::where, "Channel, line, or empty for the whole capture.")
@@ -48,7 +48,7 @@ void add_core(py::module_& m) {
       .def_readonly("consequence", &Finding::consequence, "What it means for the verdict.")
       .def_readonly("advice", &Finding::advice, "What to do about it; may be empty.")
       .def("__repr__", [](const Finding& f) {
-        return "<Finding " + std::string{name(f.kind)} + ": " + f.what + ">";
+        return "<Finding " + std::string{token(f.kind)} + ": " + f.what + ">";
       });
   py::class_<FftPlans, std::shared_ptr<FftPlans>>(
       m, "FftPlans",

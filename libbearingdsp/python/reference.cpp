@@ -6,7 +6,7 @@
 namespace bearingdsp::python {
 namespace {
 
-/// Python finds the signature of a compiled function in its text, if that begins as "name(a, b=1)",
+/// Python finds the signature of a compiled function in its text, if that begins as "token(a, b=1)",
 /// "--" and an empty line follow. The text that pybind11 writes itself is no such one.
 void document(const py::object& function, const std::string& text) {
   PyObject* f = function.ptr();

@@ -13,7 +13,7 @@ void add_speed_types(py::module_& m) {
   value_type<ShaftSpeed>(m, "ShaftSpeed", "How fast the shaft turned and how that was found.")
       .def_property_readonly("found", &ShaftSpeed::found, "Whether the speed is known.")
       .def_property_readonly(
-          "method", [](const ShaftSpeed& s) { return std::string{name(s.method)}; },
+          "method", [](const ShaftSpeed& s) { return std::string{token(s.method)}; },
           "How it was found: 'given', 'tacho' ...")
       .def_property_readonly("rate_hz", number(&ShaftSpeed::rate), "Mean over the recording; Hz.")
       .def_property_readonly(
@@ -28,7 +28,7 @@ void add_speed_types(py::module_& m) {
       .def_readonly("why", &ShaftSpeed::why, "What it rests on, in words.")
       .def("__repr__", [](const ShaftSpeed& s) {
         return py::str("<ShaftSpeed {:.6g} rpm, {}>")
-            .format(shaft_speed(s.rate).value(), std::string{name(s.method)});
+            .format(shaft_speed(s.rate).value(), std::string{token(s.method)});
       });
   value_type<PhaseTrack>(m, "PhaseTrack", "Angle of the shaft against time.")
       .def(py::init([](const Samples& time, const Samples& revolutions) {

@@ -136,6 +136,11 @@ void add_verdict_types(py::module_& m) {
       .def_readonly("channel", &SignalFigures::channel, "Name of the channel.")
       .def_readonly("unit", &SignalFigures::unit, "Unit of the samples.")
       .def_readonly("velocity_rms", &SignalFigures::velocity_rms, "m/s, up to 1000 Hz; or None.")
+      .def_property_readonly(
+          "velocity_from_hz", [](const SignalFigures& f) { return f.velocity_from.value(); },
+          "Lower end of the band of the velocity, Hz.")
+      .def_readonly("displacement_rms", &SignalFigures::displacement_rms,
+                    "m, in the same band; or None: of slow machines alone.")
       .def_readonly("rms", &SignalFigures::rms, "Unit of the samples, mean removed.")
       .def_readonly("peak", &SignalFigures::peak, "Largest magnitude, mean removed.")
       .def_readonly("crest_factor", &SignalFigures::crest_factor,
@@ -153,7 +158,7 @@ void add_verdict_types(py::module_& m) {
       .def_property_readonly("y", array_of(&Curve::y), "float64 [n]; read-only, shared.");
   value_type<CauseEvidence>(m, "CauseEvidence", "A cause other than bearing damage.")
       .def_property_readonly(
-          "cause", [](const CauseEvidence& c) { return std::string{name(c.cause)}; },
+          "cause", [](const CauseEvidence& c) { return std::string{token(c.cause)}; },
           "The cause: 'unbalance', 'misalignment' ...")
       .def_readonly("probability", &CauseEvidence::probability, "Of this cause, 0 .. 1.")
       .def_readonly("why", &CauseEvidence::why, "What in the recording is evidence for it.");
@@ -162,16 +167,16 @@ void add_verdict_types(py::module_& m) {
 void add_assessment(py::module_& m) {
   value_type<OtherFault>(m, "OtherFault", "A fault other than bearing damage.")
       .def_property_readonly(
-          "fault", [](const OtherFault& f) { return std::string{name(f.cause)}; },
+          "fault", [](const OtherFault& f) { return std::string{token(f.cause)}; },
           "The fault: 'unbalance', 'misalignment' ...")
       .def_readonly("probability", &OtherFault::probability, "Of this fault, 0 .. 1.")
       .def_property_readonly(
-          "level", [](const OtherFault& f) { return std::string{name(f.level)}; },
+          "level", [](const OtherFault& f) { return std::string{token(f.level)}; },
           "'unknown', 'no limits', 'acceptable', 'too high' or 'independent' of the level.")
       .def_readonly("why", &OtherFault::why, "What in the recording is evidence for it.");
   value_type<Assessment>(m, "Assessment", "The result for a measuring point, for its user.")
       .def_property_readonly(
-          "urgency", [](const Assessment& a) { return std::string{name(a.urgency)}; },
+          "urgency", [](const Assessment& a) { return std::string{token(a.urgency)}; },
           "'OK', 'measure again', 'check', 'plan' or 'act now'.")
       .def_readonly("deadline", &Assessment::deadline, "Empty where nothing is to be done.")
       .def_readonly("headline", &Assessment::headline, "One sentence.")
@@ -192,16 +197,16 @@ void add_assessment(py::module_& m) {
       .def_readonly("doubts", &Assessment::doubts, "What limits the result.")
       .def_readonly("safety", &Assessment::safety, "Cautions for the work.")
       .def_property_readonly(
-          "stage", [](const Assessment& a) { return std::string{name(a.stage)}; },
+          "stage", [](const Assessment& a) { return std::string{token(a.stage)}; },
           "How far damage has developed, in words.")
       .def_property_readonly(
           "zone",
           [](const Assessment& a) {
-            return a.zone ? std::optional{std::string{name(*a.zone)}} : std::nullopt;
+            return a.zone ? std::optional{std::string{token(*a.zone)}} : std::nullopt;
           },
           "'A' to 'D', or None without a machine or a velocity.")
       .def("__repr__", [](const Assessment& a) {
-        return "<Assessment " + std::string{name(a.urgency)} + ": " + a.headline + ">";
+        return "<Assessment " + std::string{token(a.urgency)} + ": " + a.headline + ">";
       });
 }
 

@@ -348,6 +348,25 @@ Breaches one_way_to_write(const std::vector<Source>& sources) {
   return found;
 }
 
+Breaches tokens_in_files(const std::vector<Source>& sources) {
+  static const std::regex read_back{
+      R"((dataset/\w+|simulate/truth|report/(\w*_)?json\w*|report/history_csv|history/(store\w*|lists|reading_columns))\.[ch]pp$)"};
+  static const std::regex words{R"((^|[^\w:.])words\((?![\d)]))"};
+  static const std::regex compared{
+      R"([=!]= *words\(|[^\w:.]words\([^()]*(\([^()]*\))?[^()]*\) *[=!]=)"};
+  Breaches found;
+  for (const Source& source : sources) {
+    const bool file = std::regex_search(source.path, read_back);
+    for (const Line& line : lines_of(code_only(source.text))) {
+      if (file && std::regex_search(line.text, words))
+        found.push_back(breach(source, line.number, "words() are for people: token()"));
+      else if (std::regex_search(line.text, compared))
+        found.push_back(breach(source, line.number, "compares words(): compare enumerators"));
+    }
+  }
+  return found;
+}
+
 Breaches thin_cli(const std::vector<Source>& cli) {
   Breaches found;
   for (const Source& source : cli) {
@@ -465,6 +484,29 @@ Breaches honest_tests(const std::vector<Source>& sources) {
       if (line.text.find(switched_off) != std::string::npos &&
           !std::regex_search(line.text, with_reason))
         found.push_back(breach(source, line.number, "switches off every check; name one"));
+    }
+  }
+  return found;
+}
+
+Breaches cautions_from_the_list(const std::vector<Source>& sources) {
+  static const std::regex says{R"("[^"]*\block(ed)?( it)? out\b)", std::regex::icase};
+  static const std::regex row_says{R"(\block(ed)?( it)? out\b)", std::regex::icase};
+  constexpr std::size_t nearby = 4;
+  Breaches found;
+  for (const Source& source : sources) {
+    const bool table = source.path.ends_with(".csv");
+    if (source.path.ends_with("data/cautions.csv")) continue;
+    const auto lines = lines_of(source.text);
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+      if (lines[i].text.starts_with("#") ||
+          !std::regex_search(lines[i].text, table ? row_says : says))
+        continue;
+      bool step = table && std::regex_search(lines[i].text, std::regex{R"([,;]isolate[,;])"});
+      for (std::size_t k = i; !table && k < lines.size() && k <= i + nearby; ++k)
+        step = step || lines[k].text.find("StepKind::isolate") != std::string::npos;
+      if (!step)
+        found.push_back(breach(source, lines[i].number, "a caution beside data/cautions.csv"));
     }
   }
   return found;

@@ -35,6 +35,9 @@ Breaches packaged_includes(const std::vector<Source>& sources, std::string_view 
 Breaches quiet_library(const std::vector<Source>& library);
 /// Files are written by WholeFile alone, and in cli/ by OutputFiles alone.
 Breaches one_way_to_write(const std::vector<Source>& sources);
+/// What is written to be read back holds tokens, never the words that people read, and no words are
+/// compared with anything (core/token.hpp).
+Breaches tokens_in_files(const std::vector<Source>& sources);
 /// cli/ computes nothing, main.cpp stays under 80 lines and every command under 150.
 Breaches thin_cli(const std::vector<Source>& cli);
 /// tests/unit/R/x_test.cpp tests a header or source x of room R: one name finds all three.
@@ -52,6 +55,10 @@ Breaches no_dataset_rules(const std::vector<Source>& sources);
 /// Tests compare with tests/support/close.hpp, have names that CMake does not split at ';', and
 /// every switched-off check says which and why.
 Breaches honest_tests(const std::vector<Source>& sources);
+
+/// Stopping and locking out are said by data/cautions.csv alone. A step of work that is to be ticked
+/// off may say it too, where it has the kind of step that brings the cautions.
+Breaches cautions_from_the_list(const std::vector<Source>& sources);
 
 /// Names of the enumerators of `enum class NAME` in a header, in order; empty if it is not there.
 std::vector<std::string> enumerators(std::string_view header, std::string_view name);

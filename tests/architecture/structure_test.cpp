@@ -2,6 +2,7 @@
 
 #include <doctest/doctest.h>
 
+#include <algorithm>
 #include <filesystem>
 #include <string>
 #include <utility>
@@ -126,6 +127,22 @@ TEST_CASE("structure: files are written in one way, and by a command in one plac
   CHECK(one_way_to_write({{"cli/output_file.cpp", "WholeFile::start(path);\n"}}).empty());
 }
 
+TEST_CASE("structure: what is read back holds tokens, and no words are compared") {
+  expect_none(structure::tokens_in_files(structure::read_tree(top, {"libbearingdsp", "cli"})));
+
+  using structure::tokens_in_files;
+  CHECK(tokens_in_files({source("dataset", "row += words(place);\n")}).size() == 1);
+  CHECK(
+      tokens_in_files({{"libbearingdsp/src/report/made_json.cpp", "j = words(*zone);\n"}}).size() ==
+      1);
+  CHECK(tokens_in_files({{"libbearingdsp/src/report/made_report.cpp", "s = words(*zone);\n"}})
+            .empty());
+  CHECK(tokens_in_files({source("dataset", "std::vector<std::string> words(1);\n")}).empty());
+  CHECK(tokens_in_files({source("verdict", "if (words(place) == text) return;\n")}).size() == 1);
+  CHECK(tokens_in_files({source("verdict", "if (text != words(place)) return;\n")}).size() == 1);
+  CHECK(tokens_in_files({source("verdict", "if (token(place) == text) return;\n")}).empty());
+}
+
 TEST_CASE("structure: one name finds header, source and test") {
   expect_none(structure::mirrored_tests(library(), structure::read_tree(top, {"tests/unit"})));
 
@@ -142,7 +159,6 @@ TEST_CASE("structure: every public header has its test") {
   const std::vector<std::pair<std::string, std::string>> elsewhere{
       {"bearing/defect_orders.hpp", "tests/property/defect_orders_test.cpp"},
       {"bearing/facts.hpp", "tests/property/designation_test.cpp"},
-      {"capture/capture.hpp", "tests/unit/capture/read_test.cpp"},
       {"capture/contents.hpp", "tests/unit/capture/mat_test.cpp"},
       {"capture/file_unit.hpp", "tests/unit/capture/text_test.cpp"},
       {"capture/write.hpp", "tests/unit/capture/audio_test.cpp"},
@@ -207,6 +223,33 @@ TEST_CASE("structure: tests compare honestly and lint is switched off by name") 
       1);
   CHECK(honest_tests({{"tests/a.cpp", "  CHECK(\"one; two\" == x);"}}).empty());
   CHECK(honest_tests({{"cli/a.cpp", off + "NEXTLINE(bugprone-branch-clone): because"}}).empty());
+}
+
+TEST_CASE("structure: to isolate and lock out is said by data/cautions.csv alone") {
+  auto sources = structure::read_tree(top, {"libbearingdsp/src", "cli"});
+  for (const char* table : {"workshop_steps", "triage_questions", "triage_faults", "triage_answers",
+                            "triage_rules", "causes", "damage_modes", "shelf_life"}) {
+    const std::string path = std::string{"libbearingdsp/data/"} + table + ".csv";
+    sources.push_back({path, structure::read_text(top, path)});
+  }
+  expect_none(structure::cautions_from_the_list(sources));
+  // The page of the tool is plain text: it repeats the row as it is.
+  std::string page = structure::read_text(top, "cli/browser/page.html");
+  std::replace(page.begin(), page.end(), '\n', ' ');
+  CHECK(page.find("Before work on the machine: stop it, isolate and lock it out, by your local "
+                  "rules.") != std::string::npos);
+
+  using structure::cautions_from_the_list;
+  CHECK(cautions_from_the_list({{"cli/a.cpp", "x = \"Stop, isolate, lock out, look.\";"}}).size() ==
+        1);
+  CHECK(cautions_from_the_list({{"cli/a.cpp", "x = \"turn it, locked out\";"}}).size() == 1);
+  CHECK(cautions_from_the_list(
+            {{"cli/a.cpp", "step(\"Isolate, lock out.\",\n     {StepKind::isolate})"}})
+            .empty());
+  CHECK(cautions_from_the_list({{"data/a.csv", "feet,step,\"Lock out, loosen\",isolate;press,,"}})
+            .empty());
+  CHECK(cautions_from_the_list({{"data/a.csv", "feet,step,\"Lock out, loosen\",press,,"}}).size() ==
+        1);
 }
 
 TEST_CASE("structure: every error code and finding has its row in the documents") {

@@ -115,7 +115,7 @@ Result<void> diagnose_one(test::VerdictTally& tally, std::size_t i, std::uint64_
     fmt::print(
         "{}: {} {} ({}, {}, drift {:.2f}), {:.1f} dB, probability of damage {:.2f}; "
         "{:.2f} Hz of {:.2f} ({})\n",
-        name(o), drifts ? "capture" : "run-up", i, how, line_names[c->lines],
+        token(o), drifts ? "capture" : "run-up", i, how, line_names[c->lines],
         c->made.truth.plan.speed_drift, c->made.truth.defect_to_noise_db, d->probability_of_damage,
         d->speed.rate.value(), c->made.truth.mean_shaft_rate_hz, d->speed.why);
   return {};

@@ -53,7 +53,7 @@ class Table {
     count.open += !is_right && open ? 1 : 0;
     count.unseen += !is_right && unseen ? 1 : 0;
     count.wrong += !is_right && !open && !unseen ? 1 : 0;
-    ++answers_[before.record.dataset + ": " + kind][std::string{name(r->change)}];
+    ++answers_[before.record.dataset + ": " + kind][std::string{token(r->change)}];
     if (kind.starts_with("halves"))
       for (const LevelChange& c : r->levels)
         if (c.unit) halves_[before.record.dataset + ": " + c.name].push_back(c.change_db);
@@ -63,14 +63,14 @@ class Table {
                : open   ? "open"
                : unseen ? "blind"
                         : "WRONG",
-               name(r->change), kind, before.name, after.name, r->headline);
+               token(r->change), kind, before.name, after.name, r->headline);
     for (const LevelChange& c : r->levels)
       if (c.unit)
         fmt::print("        {:12} {:+5.1f} dB, scatter {:.1f}\n", c.name, c.change_db, c.chance_db);
     if (r->hits)
       fmt::print("        hits: kurtosis {:.1f} -> {:.1f}\n", r->hits->before, r->hits->after);
     for (const FamilyChange& c : r->families)
-      fmt::print("        {:16} {:.2f} -> {:.2f}\n", name(c.part), c.before.strength,
+      fmt::print("        {:16} {:.2f} -> {:.2f}\n", token(c.part), c.before.strength,
                  c.after.strength);
   }
 

@@ -59,13 +59,15 @@ def plain_choice(x, rate, shaft, orders, whiten):
 
 
 def engine_choice(diagnosis):
-    """The most probable component; where it cannot tell, that of the strongest series."""
+    """The most probable component; where it cannot tell, that of the strongest series; None, which counts as wrong, where it
+    takes the impacts for those of another bearing and keeps no series of this one."""
     parts = diagnosis.probability_of_part  # outer ring, inner ring, rolling element, cage
     shares = dict(zip(COMPONENTS, (parts[0], parts[1], parts[2] + parts[3])))
     if max(shares.values()) > 0:
         return max(shares, key=shares.get)
-    strongest = diagnosis.families[0].part
-    return COMPONENTS[min(int(strongest), 2)]
+    if not diagnosis.families:
+        return None
+    return COMPONENTS[min(int(diagnosis.families[0].part), 2)]
 
 
 def main():

@@ -144,7 +144,7 @@ int main(int argc, char** argv) {
       if (r->change == Change::worse || r->change == Change::new_problem ||
           r->change == Change::improved || r->change == Change::cured)
         claims.push_back(fmt::format("machine {}{}: {}. {}", first + i,
-                                     r == &same ? "" : ", knocked", name(r->change), r->headline));
+                                     r == &same ? "" : ", knocked", token(r->change), r->headline));
     hits.add(compared(before, knocked(after, 30), plans));
   }
   fmt::print(

@@ -286,9 +286,9 @@ def page(rows, every):
         lines.append(f"| {m} | {v['forced']} | " + " | ".join(map(str, v["by class"]))
                      + f" | {v['auc']:.3f} ({v['low']:.2f} - {v['high']:.2f}) | {v['seconds']:.2f} |")
     lines += [
-        "", "Forced choice: the component with the highest score, for damaged recordings. AUC: the chance that a damaged recording scores",
-        "above a healthy one, whatever the rig; its interval draws defects, not recordings, since recordings of one defect are not",
-        "independent. Few defects and fewer healthy states make it wide.", "",
+        "", "Forced choice: the component with the highest score, for damaged recordings; damage that the engine gives to another bearing",
+        "counts as wrong. AUC: the chance that a damaged recording scores above a healthy one, whatever the rig; its interval draws",
+        "defects, not recordings, since recordings of one defect are not independent. Few defects and fewer healthy states make it wide.", "",
         "## With the answer 'no damage'", "",
         "Damage is called from a threshold on; for each rig the threshold is set on the other rigs only.", "",
         f"| method | right component | wrong component | missed, of {ill} | false alarms, of {well} |", "| --- |" + " --- |" * 4]

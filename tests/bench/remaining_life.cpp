@@ -102,7 +102,7 @@ void simulated(test::Law law, std::size_t machines) {
     for (std::size_t i = 0; i < s.day.size() && s.day[i] < end; ++i)
       points.push_back(test::point_at(s.day[i], s.db[i]));
     const bool grows = law != test::Law::steady;
-    print_rows(test::name(law), fmt::format("{}", k), points, options.limit_db,
+    print_rows(test::token(law), fmt::format("{}", k), points, options.limit_db,
                grows ? day_s * begin_day : std::numeric_limits<double>::quiet_NaN(), day_s * end);
   }
 }

@@ -192,7 +192,7 @@ void print(const Tables& all) {
   print_head("component");
   for (std::size_t p = 0; p < parts.size(); ++p)
     for (std::size_t r = 0; r < revolutions.size(); ++r)
-      print_row(revolutions[r], name(parts[p]), all.by_part[r][0][p]);
+      print_row(revolutions[r], token(parts[p]), all.by_part[r][0][p]);
   fmt::print("\nDistance of its order from the nearest shaft harmonic, orders, clear\n\n");
   print_head("distance");
   for (std::size_t k = 0; k < distances.size(); ++k)

@@ -317,7 +317,7 @@ void print_false_alarms(const std::vector<Outcome>& sound) {
   fmt::print("1. Healthy machines: {} captures\n", sound.size());
   for (const Verdict v : {Verdict::fault, Verdict::indeterminate, Verdict::no_fault})
     fmt::print(
-        "   {:<16} {}\n", name(v),
+        "   {:<16} {}\n", token(v),
         share(count_if(sound, [&](const Outcome& o) { return o.verdict == v; }), sound.size()));
 }
 
@@ -379,7 +379,7 @@ void print_detection(const std::vector<Outcome>& sound, const std::vector<Outcom
   fmt::print("\n   All levels together, by part:\n");
   for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element}) {
     const auto n = count_if(damaged, [&](const Outcome& o) { return o.part == part; });
-    fmt::print("   {:<16} n {:<4}", name(part), n);
+    fmt::print("   {:<16} n {:<4}", token(part), n);
     for (std::size_t m = 0; m < method_count; ++m)
       fmt::print("  {} {:.0f} %", method_names[m],
                  n ? 100.0 *
@@ -429,10 +429,10 @@ bool write_rows(const Captures& made, const std::string& path) {
   for (const auto* all : {&made.sound, &made.damaged})
     for (const Outcome& o : *all) {
       const bool damaged = all == &made.damaged;
-      const auto named = o.verdict == Verdict::fault      ? name(o.place)
+      const auto named = o.verdict == Verdict::fault      ? token(o.place)
                          : o.verdict == Verdict::no_fault ? std::string_view{"none"}
                                                           : std::string_view{"cannot tell"};
-      out << fmt::format("{},{},{},{:.5g},{:.5g}", damaged ? name(o.part) : "none",
+      out << fmt::format("{},{},{},{:.5g},{:.5g}", damaged ? token(o.part) : "none",
                          damaged ? fmt::format("{:.1f}", o.defect_db) : "", named, o.probability,
                          o.tolerance);
       for (const auto* values : {&o.strength, &o.slip, &o.probable})

@@ -306,9 +306,9 @@ int main(int argc, char** argv) {
   for (const double sigma : {0.7, 1.5}) {
     for (const Law law : growing_laws)
       print_coverage(simulated_coverage(law, sigma, series, 12),
-                     fmt::format("{}, {} dB", name(law), sigma));
+                     fmt::format("{}, {} dB", token(law), sigma));
     print_coverage(simulated_coverage(Law::steady, sigma, series, 12),
-                   fmt::format("{}, {} dB", name(Law::steady), sigma));
+                   fmt::format("{}, {} dB", token(Law::steady), sigma));
   }
   return 0;
 }

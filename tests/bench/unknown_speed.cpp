@@ -104,7 +104,7 @@ Result<Case> make(std::size_t i, std::uint64_t seed) {
 }
 
 std::string condition_name(const Case& c) {
-  return c.part ? std::string{name(*c.part)} : "healthy";
+  return c.part ? std::string{token(*c.part)} : "healthy";
 }
 
 Result<Diagnosis> diagnosed(const Case& c) {
@@ -125,7 +125,7 @@ std::string depth_name(double db) { return fmt::format("defect {:+.0f} dB over t
 test::VerdictTally empty_tally() {
   test::VerdictTally tally;
   tally.name_row("all");
-  for (const auto& part : conditions) tally.name_row(part ? std::string{name(*part)} : "healthy");
+  for (const auto& part : conditions) tally.name_row(part ? std::string{token(*part)} : "healthy");
   for (const char* lines : line_names) tally.name_row(lines);
   for (const char* supply : supply_names) tally.name_row(supply);
   for (const double db : depths_db) tally.name_row(depth_name(db));
@@ -145,7 +145,7 @@ void print_case(std::size_t i, const Case& c, const Diagnosis& d, test::Outcome 
   fmt::print(
       "{}: capture {} ({}{}, {}, {}), probability of damage {:.2f}; {:.2f} Hz, {:.3f} times the "
       "shaft's {:.2f}; its BPFO is {:.3f} ({})\n",
-      name(o), i, condition_name(c), c.part ? fmt::format(" {:+.0f} dB", c.depth_db) : "",
+      token(o), i, condition_name(c), c.part ? fmt::format(" {:+.0f} dB", c.depth_db) : "",
       line_names[c.lines], supply_names[c.supply], d.probability_of_damage, d.speed.rate.value(),
       d.speed.rate.value() / shaft, shaft, c.made.truth.orders->bpfo.value(), d.speed.why);
 }

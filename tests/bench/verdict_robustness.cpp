@@ -148,13 +148,13 @@ Answer answer(const LabelledRecord& r, const Case& c, FftPlans& plans) {
     return a;
   }
   // The same words as in the validation table.
-  a.outcome.named = d->verdict == Verdict::no_fault        ? name(Place::none)
-                    : d->verdict == Verdict::indeterminate ? name(Place::cannot_tell)
-                                                           : name(d->place);
+  a.outcome.named = d->verdict == Verdict::no_fault        ? token(Place::none)
+                    : d->verdict == Verdict::indeterminate ? token(Place::cannot_tell)
+                                                           : token(d->place);
   a.outcome.probability_damage = d->probability_of_damage;
   a.outcome.probability_place = d->probability_of_place;
   a.outcome.speed_rpm = shaft_speed(d->speed.rate).value();
-  a.outcome.speed_method = name(d->speed.method);
+  a.outcome.speed_method = token(d->speed.method);
   a.verdict = d->verdict;
   a.turns = d->duration.value() * d->speed.rate.value();
   return a;
@@ -240,8 +240,8 @@ struct Count {
 };
 
 bool names_part(const Answer& a) {
-  return a.verdict == Verdict::fault && a.outcome.named != name(Place::unclear) &&
-         a.outcome.named != name(Place::several);
+  return a.verdict == Verdict::fault && a.outcome.named != token(Place::unclear) &&
+         a.outcome.named != token(Place::several);
 }
 
 void add(Count& c, const Answer& before, const Answer& after) {

@@ -61,6 +61,30 @@ TEST_CASE("balance: four runs without phase [src:workshop references rows 5.18-5
   CHECK(std::abs(j["weight"]["angle_deg"].get<double>() - 20.0) < 0.1);
 }
 
+TEST_CASE("balance: --repeatability sets the range of both methods, and is said") {
+  const auto four = [](const std::string& percent) {
+    return json::parse(
+        run({"balance", "four-run", "--found", "6.00", "--trial", "15", "--run", "3.34@0", "--run",
+             "7.16@120", "--run", "8.52@240", "--repeatability", percent, "--json"})
+            .out);
+  };
+  CHECK(four("4")["repeatability_percent"] == 4.0);
+  // Linear propagation: half of it, half the range, but for what the step of differences bends.
+  const double ratio =
+      four("2")["mass_uncertainty_g"].get<double>() / four("1")["mass_uncertainty_g"].get<double>();
+  CHECK(std::abs(ratio - 2) < 0.01);
+  const auto solve =
+      run({"balance", "solve", "--run", "6.0@40", "--run", "4.5@110:20@0", "--repeatability", "2"});
+  CHECK(solve.code == 0);
+  CHECK(has(solve.out, "repeats within 2 %"));
+  for (const char* wrong : {"0", "51", "x"}) {
+    const auto r = run({"balance", "four-run", "--found", "6", "--trial", "15", "--run", "3.34@0",
+                        "--run", "7.16@120", "--run", "8.52@240", "--repeatability", wrong});
+    CHECK(r.code == 2);
+    CHECK(has(r.err, "--repeatability"));
+  }
+}
+
 TEST_CASE("balance: plan by numbers and by a machine file") {
   const auto r = run({"balance", "plan", "--mass", "120", "--rpm", "1480", "--grade", "2.5",
                       "--radius", "140", "--planes", "2"});

@@ -49,16 +49,30 @@ class Chosen {
 WorkshopReadings readings_of(Bytes& bytes) {
   Chosen c{bytes.next<std::uint64_t>(), bytes};
   WorkshopReadings r;
-  for (auto* member : {&r.insulation_mohm, &r.insulation_10_min_mohm,
-                       &r.winding_c,       &r.bearing_insulation_mohm,
-                       &r.runout_mm,       &r.extension_mm,
-                       &r.spring_n,        &r.end_float_mm,
-                       &r.rotor_play_mm,   &r.soft_foot_mm,
-                       &r.bearing_c,       &r.room_c,
-                       &r.shaft_mv,        &r.noise_dba,
-                       &r.noise_limit_dba, &r.offset_mm,
-                       &r.gap_mm,          &r.belt_angle_deg,
-                       &r.belt_force_n,    &r.small_pulley_mm})
+  for (auto* member : {&r.insulation_mohm,
+                       &r.insulation_10_min_mohm,
+                       &r.winding_c,
+                       &r.bearing_insulation_mohm,
+                       &r.runout_mm,
+                       &r.extension_mm,
+                       &r.spring_n,
+                       &r.end_float_mm,
+                       &r.rotor_play_mm,
+                       &r.soft_foot_mm,
+                       &r.bearing_c,
+                       &r.room_c,
+                       &r.shaft_mv,
+                       &r.noise_dba,
+                       &r.noise_limit_dba,
+                       &r.noise_before_dba,
+                       &r.machine_insulation_mohm,
+                       &r.machine_insulation_before_mohm,
+                       &r.machine_insulation_limit_mohm,
+                       &r.offset_mm,
+                       &r.gap_mm,
+                       &r.belt_angle_deg,
+                       &r.belt_force_n,
+                       &r.small_pulley_mm})
     c.number(*member);
   c.three(r.winding_ohm);
   c.three(r.current_a);

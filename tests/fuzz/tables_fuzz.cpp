@@ -46,7 +46,7 @@ void manifest(std::string_view text) {
   const auto read = bearingdsp::read_manifest(folder.manifest(text));
   if (!read) return fuzz::require_error_line(read.error());
   for (const auto& r : read->records) {
-    fuzz::require(bearingdsp::place_of(r.label).has_value());
+    fuzz::require(bearingdsp::from_token<bearingdsp::Place>(r.label).has_value());
     if (r.rate) fuzz::require(std::isfinite(r.rate->value()));
     if (r.speed) fuzz::require(std::isfinite(r.speed->value()));
     fuzz::require(r.pulses_per_revolution > 0);

@@ -88,7 +88,7 @@ TEST_CASE("simulated recordings are what their plans give, and small") {
         nlohmann::json::parse(text_of(path.substr(0, path.rfind('.')) + ".truth.json"));
     CHECK(truth["invented"] == true);
     CHECK(truth["damaged"].size() == s.truth.damaged.size());
-    if (!s.truth.damaged.empty()) CHECK(truth["damaged"][0] == name(s.truth.damaged[0]));
+    if (!s.truth.damaged.empty()) CHECK(truth["damaged"][0] == token(s.truth.damaged[0]));
     CHECK(test::close_rel(truth["mean_shaft_rate_hz"], s.truth.mean_shaft_rate_hz, 1e-9));
   }
 }

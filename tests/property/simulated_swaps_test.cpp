@@ -56,7 +56,7 @@ TEST_CASE(
   for (std::uint64_t seed = 1; seed <= 6; ++seed)
     for (const Part part : parts) {
       CAPTURE(seed);
-      CAPTURE(name(part));
+      CAPTURE(token(part));
       const auto bad = damaged(seed, part, 30);
       const auto good = visit(100 + seed);
       const BeforeAfter cured = compared({bad}, {good});

@@ -7,6 +7,7 @@ import math
 import multiprocessing
 import os
 import pickle
+import re
 import subprocess
 import sys
 import tempfile
@@ -243,6 +244,35 @@ class Reference(unittest.TestCase):
         self.assertNotIn("<pre></pre>", page)
 
 
+class Documents(unittest.TestCase):
+    """Where a page and the code once disagreed, the code is asked what the page says."""
+
+    def page(self, name):
+        with open(os.path.join(support.REPOSITORY, "docs", name), encoding="utf-8") as file:
+            return " ".join(file.read().split())
+
+    def test_crest_factor_of_results_is_about_the_mean_and_that_of_the_function_is_not(self):
+        self.assertIn("Crest factor in results is peak magnitude over rms, both about the mean. The function `crest_factor()` takes "
+                      "the samples as they are", self.page("conventions.md"))
+        x = 5 + np.random.default_rng(3).standard_normal(51200)
+        about_mean = np.abs(x - x.mean()).max() / (x - x.mean()).std()
+        figures = b.diagnose(x, rate_hz=RATE, unit="m/s2").figures[0]
+        self.assertAlmostEqual(figures.crest_factor, about_mean, places=9)
+        self.assertAlmostEqual(b.crest_factor(x), np.abs(x).max() / math.sqrt(np.mean(x ** 2)), places=12)
+
+    def test_the_gate_of_a_found_speed(self):
+        with open(os.path.join(support.REPOSITORY, "libbearingdsp/include/bearingdsp/speed/estimate.hpp"), encoding="utf-8") as file:
+            gate = float(re.search(r"required_confidence\{([0-9.]+)\}|required_confidence = ([0-9.]+)", file.read())[1])
+        self.assertIn(f"its probability among all candidates is {gate:g} or more (`required_confidence`", self.page("theory/speed.md"))
+
+    def test_the_narrowest_band(self):
+        self.assertIn("70 bands at most", self.page("theory/bands.md"))
+        for rate, narrowest in ((51200.0, 300.0), (51200.0, 400.0), (25600.0, 1000.0), (200000.0, 300.0)):
+            tree = b.band_tree(rate, narrowest)
+            self.assertLessEqual(len(tree), 70)
+            self.assertGreaterEqual(min(band.high_hz - band.low_hz for band in tree), narrowest)
+
+
 class Citing(unittest.TestCase):
     def test_the_citation_and_the_changes_are_of_this_version(self):
         def text(name):
@@ -335,6 +365,42 @@ class Arguments(unittest.TestCase):
         with self.assertRaises(b.CorruptFile):
             b.diagnose(gap, rate_hz=RATE)
         self.assertAlmostEqual(b.kurtosis(np.ma.masked_array([1.0, 2, 3], [0, 0, 0])), 1.5)
+
+    def test_none_does_not_pass_as_an_order_or_a_bearing(self):
+        for at in range(4):
+            orders = [3.6, 5.4, 2.4, 0.4]
+            orders[at] = None
+            with self.assertRaises(TypeError):
+                b.DefectOrders(*orders)
+        spectrum = b.record_spectrum(self.x, RATE)
+        for call in (lambda: b.bearing_evidence([spectrum], 25.0, None), lambda: b.bearing_evidence([None], 25.0, self.orders),
+                     lambda: b.at_speed(None, 1500), lambda: b.with_slip(None, 0.01), lambda: b.defect_orders(None),
+                     lambda: b.judge_examined(None, self.orders), lambda: b.judge(None)):
+            with self.assertRaises(TypeError):
+                call()
+
+    def test_whatever_is_given_the_refusal_is_in_words(self):
+        """Every function, called with the wrong thing in every place, says so as Python does."""
+        calls = refusals = 0
+        for name in sorted(dir(b)):
+            function = getattr(b, name)
+            if name.startswith("_") or not callable(function) or isinstance(function, type) and issubclass(function, BaseException):
+                continue
+            try:
+                parameters = inspect.signature(function).parameters.values()
+            except ValueError:
+                continue  # a result that only the library makes
+            needed = [p for p in parameters if p.default is p.empty and p.kind in (p.POSITIONAL_ONLY, p.POSITIONAL_OR_KEYWORD)]
+            for wrong in (object(), None, "\0", -1.5, math.nan, [object()], []):
+                calls += 1
+                try:
+                    function(*(wrong for _ in needed))
+                except (TypeError, ValueError, ImportError, b.Error) as refusal:
+                    refusals += 1
+                    self.assertNotIn("Unable to cast", str(refusal), name)
+                    self.assertGreater(len(str(refusal)), 10, name)
+        self.assertGreater(calls, 300)
+        self.assertGreater(refusals, 0.7 * calls)
 
     def test_numbers_choose_channels_and_one_name_needs_no_list(self):
         two = b.capture_from_array(np.vstack([self.x, self.x[::-1]]), RATE)

@@ -10,7 +10,7 @@
 namespace test {
 using namespace bearingdsp;
 
-std::string_view name(Law law) noexcept {
+std::string_view token(Law law) noexcept {
   switch (law) {
     case Law::steady:
       return "none";

@@ -27,7 +27,7 @@ enum class Law {
   doubling,
 };
 /// "constant rate", "turns four times as fast" ...
-[[nodiscard]] std::string_view name(Law law) noexcept;
+[[nodiscard]] std::string_view token(Law law) noexcept;
 /// All in which something grows.
 inline constexpr std::array growing_laws{
     Law::exponential, Law::accelerating, Law::wandering,    Law::standstill, Law::pieces,

@@ -40,7 +40,7 @@ inline bearingdsp::Diagnosis made_diagnosis() {
   d.findings.push_back({FindingKind::clipped, Weight::caution, "radial", "12 samples at the limit",
                         "peaks are too low", "use a sensor with a wider range"});
   d.figures.push_back(
-      {"radial", SampleUnit::acceleration, 0.00231, 6.5, 61.25, 9.423, 8.75, 3.125});
+      {{0, 6.5, 61.25, 9.423, 8.75, 0}, "radial", SampleUnit::acceleration, 0.00231, 3.125});
   d.bands.push_back({{Hz{2500}, Hz{5000}}, "radial", 4.5, 1.75, 12.5});
   FamilyEvidence outer;
   outer.part = Part::outer_ring;

@@ -168,11 +168,11 @@ void add_bearings(Cases& cases) {
   for (const Part part : {Part::outer_ring, Part::inner_ring}) {
     p.defects = {{.part = part, .severity = 12}};
     for (const double by : {1.03, 1.042, 0.965})
-      cases.add(fmt::format("order {} off, {}", by, name(part)), p,
+      cases.add(fmt::format("order {} off, {}", by, token(part)), p,
                 with(scaled(nine_elements(), by), Rpm{1480}));
     for (const double severity : {3.0, 12.0}) {
       p.defects[0].severity = severity;
-      cases.add(fmt::format("another bearing, {} of {}", name(part), severity), p,
+      cases.add(fmt::format("another bearing, {} of {}", token(part), severity), p,
                 with(ten_elements(), Rpm{1480}));
     }
   }
@@ -214,8 +214,8 @@ void add_elements(Cases& cases) {
   for (const double zone : {0.3, 0.8})
     for (const Part part : {Part::rolling_element, Part::outer_ring}) {
       p.defects = {{.part = part, .severity = 12, .load_zone = zone}};
-      cases.add(fmt::format("twins, {} with {}", name(part), zone), p, with(twin, Rpm{1480}));
-      cases.add(fmt::format("rough twins, {} with {}", name(part), zone), p,
+      cases.add(fmt::format("twins, {} with {}", token(part), zone), p, with(twin, Rpm{1480}));
+      cases.add(fmt::format("rough twins, {} with {}", token(part), zone), p,
                 with(rough, Rpm{1480}));
     }
   p.orders = nine_elements();
@@ -232,10 +232,10 @@ void add_elements(Cases& cases) {
   p.duration = Seconds{1};
   for (const Part part : {Part::outer_ring, Part::inner_ring}) {
     p.defects = {{.part = part, .severity = 12, .slip = 0.002}};
-    cases.add(fmt::format("near whole orders, {}", name(part)), p,
+    cases.add(fmt::format("near whole orders, {}", token(part)), p,
               with(eight_elements(), Rpm{1480}));
     p.orders = orders_of(8, 3.003, 4.997, 1.99, 0.375);
-    cases.add(fmt::format("at whole orders, {}", name(part)), p, with(*p.orders, Rpm{1480}));
+    cases.add(fmt::format("at whole orders, {}", token(part)), p, with(*p.orders, Rpm{1480}));
     p.orders = eight_elements();
   }
   p = motor(33);

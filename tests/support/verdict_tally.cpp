@@ -23,7 +23,7 @@ Place place_of(Part part) {
 
 }  // namespace
 
-const char* name(Outcome outcome) noexcept {
+const char* token(Outcome outcome) noexcept {
   constexpr std::array<const char*, outcomes> names{
       "named", "set", "component open", "wrong", "cannot tell", "healthy!", "healthy", "alarm!"};
   return names.at(outcome);
@@ -60,7 +60,7 @@ int VerdictTally::count(const std::string& situation, Outcome outcome) const {
 
 void VerdictTally::print() const {
   fmt::print("{:<42}", "");
-  for (std::size_t o = 0; o < outcomes; ++o) fmt::print(" {:>14}", name(static_cast<Outcome>(o)));
+  for (std::size_t o = 0; o < outcomes; ++o) fmt::print(" {:>14}", token(static_cast<Outcome>(o)));
   fmt::print("\n");
   for (const Row& r : rows_) {
     fmt::print("{:<42}", r.situation);

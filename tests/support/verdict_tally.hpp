@@ -21,7 +21,7 @@ enum Outcome : std::size_t {
   false_alarm,  ///< damage on a healthy one
   outcomes
 };
-[[nodiscard]] const char* name(Outcome outcome) noexcept;
+[[nodiscard]] const char* token(Outcome outcome) noexcept;
 
 /// What a verdict is worth; `truth` is the damaged part, none of a healthy bearing.
 [[nodiscard]] Outcome outcome_of(const bearingdsp::Diagnosis& d,

@@ -1,7 +1,7 @@
 #!/bin/sh
 # Makes a page of each kind in the current folder: diagnosis.html, axes.html (three axes), compare.html, trend.html,
 # round.html (a route of one point), acceptance.html, validation.html, job cards on one sheet (card.html, of a sealed ball
-# bearing on a drive; card-rollers.html; card-taper.html) and in full (card-long.html), triage.html, damage.html, summary.html, and route.html and
+# bearing on a drive; card-rollers.html; card-taper.html; card-pair.html) and in full (card-long.html), triage.html, damage.html, summary.html, and route.html and
 # summary-many.html (200 points of twelve visits). usage: make_pages.sh BINARY. All recordings are invented.
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
@@ -74,6 +74,7 @@ answer replacement 6205-2Z/C3 --rpm 1432 --shaft-height 90 --vfd --belt --name '
 answer replacement 6205-2Z/C3 --rpm 1432 --shaft-height 90 --vfd --belt --job-card card-long.html --long --force
 answer replacement NU316 --rpm 1480 --shaft-height 315 --vfd --job-card card-rollers.html --force
 answer replacement 22218-K/C3 --rpm 990 --job-card card-taper.html --force
+answer replacement 30309 --rpm 1460 --shaft-height 160 --job-card card-pair.html --force
 answer replacement 6316 --rpm 1480 --shaft-height 315 --vfd --belt --magnet-rotor --explosion-protected \
   --job-card card-dangers.html --force
 answer checks --belt --vfd --bearing '6312 C3' --sheet checks.html --force

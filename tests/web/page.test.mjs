@@ -471,7 +471,7 @@ async function sides(name) {
   return [a4, letter];
 }
 
-for (const name of ['card.html', 'card-rollers.html', 'card-taper.html', 'card-dangers.html'])
+for (const name of ['card.html', 'card-rollers.html', 'card-taper.html', 'card-pair.html', 'card-dangers.html'])
   test(`${name}: the job card prints on one sheet, with every caution and fields to fill in`, async () => {
     for (const n of await sides(name)) assert.ok(n <= 2, `${n} sides`);
     const page = await browser.open(urlOf(name));

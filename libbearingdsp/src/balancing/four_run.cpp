@@ -118,9 +118,13 @@ void judge_runs(FourRunAnswer& a, const FourRuns& r, const FourRunOptions& o) {
 }  // namespace
 
 Result<FourRunAnswer> balance_without_phase(const FourRuns& r, const FourRunOptions& o) {
+  if (!(o.repeatability >= 0 && o.repeatability <= 1))
+    return wrong_runs(fmt::format("repeatability of {:g}", o.repeatability),
+                      "give it as a fraction of the amplitude, such as 0.05");
   const auto design = design_of(r);
   if (!design) return design.error();
   FourRunAnswer a;
+  a.repeatability = o.repeatability;
   const FourRunFit fit = fit_amplitudes(*design, r.found, r.runs);
   const auto weight = correction_of(fit, r.found, r.trial.value());
   if (!weight) {

@@ -10,6 +10,7 @@
 #include <numbers>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/speed/tacho.hpp"
 
 namespace bearingdsp {
@@ -90,25 +91,13 @@ OneX vector_of_channel(const Channel& channel, double rate, const std::vector<do
   return out;
 }
 
-const Channel* find_channel(const Capture& c, const std::string& name) {
-  const auto it = std::find_if(c.channels.begin(), c.channels.end(),
-                               [&](const Channel& ch) { return ch.name == name; });
-  return it == c.channels.end() ? nullptr : &*it;
-}
-
-Error no_channel(const Capture& c, const std::string& name) {
-  std::string list;
-  for (const Channel& ch : c.channels) list += (list.empty() ? "" : ", ") + ch.name;
-  return failure_of(Errc::not_found, c.source, fmt::format("has no channel '{}'", name),
-                    "it has: " + list);
-}
-
 }  // namespace
 
 Result<OneXReading> measure_one_x(const Capture& capture, const std::string& tacho,
                                   const std::vector<std::string>& channels, AngleSense sense) {
-  const Channel* marker = find_channel(capture, tacho);
-  if (marker == nullptr) return no_channel(capture, tacho);
+  const auto at = channel_index(capture, tacho);
+  if (!at) return at.error();
+  const Channel* marker = &capture.channels[*at];
   auto pulses = read_tacho({marker->samples, capture.rate, marker->unit});
   if (!pulses) return pulses.error();
   const std::vector<double>& edges = pulses->edges;
@@ -133,9 +122,10 @@ Result<OneXReading> measure_one_x(const Capture& capture, const std::string& tac
         out.channels.push_back(vector_of_channel(c, capture.rate.value(), edges, sense));
   }
   for (const std::string& name : channels) {
-    const Channel* c = find_channel(capture, name);
-    if (c == nullptr) return no_channel(capture, name);
-    out.channels.push_back(vector_of_channel(*c, capture.rate.value(), edges, sense));
+    const auto index = channel_index(capture, name);
+    if (!index) return index.error();
+    out.channels.push_back(
+        vector_of_channel(capture.channels[*index], capture.rate.value(), edges, sense));
   }
   if (out.channels.empty())
     return failure_of(Errc::missing_metadata, capture.source,

@@ -53,7 +53,7 @@ double rounded(double grams, double step) {
 
 }  // namespace
 
-std::string_view name(AngleSense sense) noexcept {
+std::string_view token(AngleSense sense) noexcept {
   return sense == AngleSense::against_rotation ? "against the rotation" : "with the rotation";
 }
 

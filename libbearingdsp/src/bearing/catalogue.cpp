@@ -38,9 +38,7 @@ const std::vector<std::string> columns = {"name",
 Result<EntryStatus> status_of(const Table& t, const Row& row) {
   const auto text = t.field(row, "status");
   if (text.empty()) return EntryStatus::user;
-  for (const auto s :
-       {EntryStatus::user, EntryStatus::confirmed, EntryStatus::inferred, EntryStatus::memory})
-    if (text == name(s)) return s;
+  if (const auto status = from_token<EntryStatus>(text)) return *status;
   return t.error(row, "status", fmt::format("'{}' is not known", text),
                  "use confirmed, inferred, memory or user");
 }
@@ -200,7 +198,7 @@ Catalogue parsed_built_in() {
 
 }  // namespace
 
-std::string_view name(EntryStatus status) noexcept {
+std::string_view token(EntryStatus status) noexcept {
   switch (status) {
     case EntryStatus::user:
       return "user";

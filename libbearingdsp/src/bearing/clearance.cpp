@@ -36,7 +36,7 @@ const std::vector<ClearanceRow>& clearance_rows() {
 std::optional<ClearanceRange> radial_clearance(BearingType type, ClearanceClass clearance,
                                                double bore_mm) {
   for (const ClearanceRow& r : clearance_rows())
-    if (r.type == name(type) && r.clearance == name(clearance) && bore_mm > r.over &&
+    if (r.type == token(type) && r.clearance == token(clearance) && bore_mm > r.over &&
         bore_mm <= r.to)
       return ClearanceRange{r.low, r.high, r.source};
   return std::nullopt;

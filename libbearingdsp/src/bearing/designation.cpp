@@ -202,10 +202,7 @@ std::vector<Bore> bores_at(const Written& w, std::size_t at, const naming::Serie
 }
 
 ClearanceClass clearance_named(std::string_view text) {
-  for (const auto c : {ClearanceClass::c1, ClearanceClass::c2, ClearanceClass::c3,
-                       ClearanceClass::c4, ClearanceClass::c5, ClearanceClass::cm})
-    if (name(c) == text) return c;
-  return ClearanceClass::normal;
+  return from_token<ClearanceClass>(text).value_or(ClearanceClass::normal);
 }
 
 void take_closure(Designation& d, std::string_view value) {
@@ -415,7 +412,7 @@ std::vector<Designation> ranked(std::vector<Reading> readings) {
 
 }  // namespace
 
-std::string_view name(BearingType type) noexcept {
+std::string_view token(BearingType type) noexcept {
   constexpr std::string_view names[bearing_type_count] = {"deep groove ball",
                                                           "angular contact ball",
                                                           "double-row angular contact ball",
@@ -444,12 +441,12 @@ bool has_rollers(BearingType type) noexcept {
   }
 }
 
-std::string_view name(ClearanceClass clearance) noexcept {
+std::string_view token(ClearanceClass clearance) noexcept {
   constexpr std::string_view names[] = {"C1", "C2", "CN", "C3", "C4", "C5", "CM"};
   return names[static_cast<std::size_t>(clearance)];
 }
 
-std::string_view name(Closure closure) noexcept {
+std::string_view token(Closure closure) noexcept {
   constexpr std::string_view names[] = {"open", "shield", "low-friction seal", "rubbing seal"};
   return names[static_cast<std::size_t>(closure)];
 }

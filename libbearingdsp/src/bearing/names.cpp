@@ -2,7 +2,7 @@
 
 namespace bearingdsp {
 
-std::string_view name(Part part) noexcept {
+std::string_view token(Part part) noexcept {
   switch (part) {
     case Part::outer_ring:
       return "outer ring";
@@ -16,7 +16,7 @@ std::string_view name(Part part) noexcept {
   return "outer ring";
 }
 
-std::string_view name(OrdersOrigin origin) noexcept {
+std::string_view token(OrdersOrigin origin) noexcept {
   switch (origin) {
     case OrdersOrigin::geometry:
       return "geometry";

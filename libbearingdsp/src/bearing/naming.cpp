@@ -16,8 +16,7 @@ namespace {
 // The data files are part of the build and a test reads each row, so value() does not throw here.
 
 BearingType type_named(std::string_view word) {
-  for (int t = 0; t < bearing_type_count; ++t)
-    if (name(static_cast<BearingType>(t)) == word) return static_cast<BearingType>(t);
+  if (const auto type = from_token<BearingType>(word)) return *type;
   throw BadResult{Error{Errc::internal, "naming tables", "unknown type " + std::string{word}, ""}};
 }
 

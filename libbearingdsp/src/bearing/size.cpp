@@ -9,6 +9,7 @@
 
 #include "bearing/naming.hpp"
 #include "bearing/size_table.hpp"
+#include "bearingdsp/core/sentence.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -112,7 +113,7 @@ std::string as_inches(const MeasuredSize& m) {
     if (!v) continue;
     const std::string part = sixteenths(*v);
     if (part.empty()) return {};
-    text += (text.empty() ? "" : " x ") + part;
+    add_part(text, part, " x ");
   }
   return text + " in";
 }

@@ -8,6 +8,8 @@
 #include <utility>
 #include <vector>
 
+#include "bearingdsp/core/sentence.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -37,9 +39,7 @@ std::optional<double> millimetres(const std::string& word) {
 }
 
 std::string joined(const std::vector<std::string>& words) {
-  std::string text;
-  for (const std::string& w : words) text += (text.empty() ? "" : " ") + w;
-  return text;
+  return fmt::format("{}", fmt::join(words, " "));
 }
 
 std::string without_elements(std::string text) {
@@ -54,7 +54,7 @@ std::optional<BearingType> type_of(const std::string& wanted) {
   std::vector<BearingType> beginning;
   for (int i = 0; i < bearing_type_count; ++i) {
     const auto type = static_cast<BearingType>(i);
-    const std::string known = joined(words_of(name(type)));
+    const std::string known = joined(words_of(token(type)));
     if (wanted == known || wanted == without_elements(known)) return type;
     if (known.starts_with(wanted)) beginning.push_back(type);
   }
@@ -64,7 +64,7 @@ std::optional<BearingType> type_of(const std::string& wanted) {
 std::string known_types() {
   std::string text;
   for (int i = 0; i < bearing_type_count; ++i)
-    text += (i == 0 ? "" : ", ") + std::string{name(static_cast<BearingType>(i))};
+    text += (i == 0 ? "" : ", ") + std::string{token(static_cast<BearingType>(i))};
   return text;
 }
 

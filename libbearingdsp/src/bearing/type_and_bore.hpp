@@ -13,7 +13,7 @@ struct TypeAndBore {
   double bore_mm{0};
 };
 
-/// Reads "TYPE, bore N", "TYPE bore N mm" and "TYPE, N mm bore". TYPE: name(BearingType), any case,
+/// Reads "TYPE, bore N", "TYPE bore N mm" and "TYPE, N mm bore". TYPE: token(BearingType), any case,
 /// with or without "ball", "roller" and "bearing", or its beginning where no other type has it;
 /// "ball" alone is deep groove, "roller" alone cylindrical. Nothing where the word "bore" is not in
 /// the text.

@@ -66,7 +66,7 @@ std::vector<const Range*> ranges_of(const Known& k) {
   for (const bool special : {true, false}) {
     std::vector<const Range*> found;
     for (const Range& r : ranges()) {
-      if (r.type != name(k.type) || (special ? !holds(r.series, k.series) : r.series != "any"))
+      if (r.type != token(k.type) || (special ? !holds(r.series, k.series) : r.series != "any"))
         continue;
       const bool made = k.design.empty() ? r.design != "full complement"
                                          : r.design == k.design ||
@@ -78,7 +78,7 @@ std::vector<const Range*> ranges_of(const Known& k) {
   // No row but of a series whose sizes are not known: any row of the type is better than none.
   std::vector<const Range*> rest;
   for (const Range& r : ranges())
-    if (r.type == name(k.type) && r.ratio) rest.push_back(&r);
+    if (r.type == token(k.type) && r.ratio) rest.push_back(&r);
   return rest;
 }
 
@@ -143,7 +143,7 @@ std::string words(const Known& k) {
   const std::string of =
       k.sizes ? fmt::format(", {:g} x {:g} mm", k.sizes->bore, k.sizes->outside_diameter)
               : std::string{};
-  return fmt::format("{}{}{}", name(k.type), k.series.empty() ? "" : " of series " + k.series, of);
+  return fmt::format("{}{}{}", words(k.type), k.series.empty() ? "" : " of series " + k.series, of);
 }
 
 /// None below `min_weight`: what is far off costs nothing.

@@ -7,7 +7,10 @@
 #include <complex>
 #include <numbers>
 #include <span>
+#include <stdexcept>
 #include <string>
+#include <utility>
+#include <vector>
 
 namespace bearingdsp {
 namespace {
@@ -98,6 +101,13 @@ Error no_calibration(const Capture& capture, std::string what, std::string advic
   return {Errc::corrupt_file, capture.source, std::move(what), std::move(advice)};
 }
 
+Error unsteady(const Capture& capture, const CalibrationTone& tone) {
+  return no_calibration(
+      capture, fmt::format("the level of the tone changes by {:.2g} %", 100 * tone.unsteadiness),
+      "switch automatic gain off, record only while the calibrator runs, and fix the sensor "
+      "firmly");
+}
+
 Result<void> check(const Capture& capture, const Channel& channel, Hz nominal) {
   const double rate = capture.rate.value();
   if (!(nominal.value() > 0) || nominal.value() > rate / 3)
@@ -151,12 +161,31 @@ Result<CalibrationTone> find_calibration_tone(const Capture& capture, std::size_
             nominal.value(), std::min(tone.other, 1e9)),
         "check the frequency of the calibrator and the mounting of the sensor, and record it "
         "alone");
-  if (!(tone.unsteadiness <= max_unsteadiness))
-    return no_calibration(
-        capture, fmt::format("the level of the tone changes by {:.2g} %", 100 * tone.unsteadiness),
-        "switch automatic gain off, record only while the calibrator runs, and fix the sensor "
-        "firmly");
+  if (!(tone.unsteadiness <= max_unsteadiness)) return unsteady(capture, tone);
   return tone;
+}
+
+Result<CalibrationTone> find_calibration_tone(std::span<const Capture> pieces, std::size_t channel,
+                                              Hz nominal) {
+  if (pieces.empty()) throw std::invalid_argument{"find_calibration_tone: no piece"};
+  std::vector<CalibrationTone> tones;
+  for (const Capture& piece : pieces) {
+    const auto tone = find_calibration_tone(piece, channel, nominal);
+    if (!tone) return tone.error();
+    tones.push_back(*tone);
+  }
+  CalibrationTone all;
+  const auto n = static_cast<double>(tones.size());
+  for (const CalibrationTone& t : tones) {
+    all.amplitude += t.amplitude / n;
+    all.frequency = Hz{all.frequency.value() + t.frequency.value() / n};
+    all.other = std::max(all.other, t.other);
+  }
+  for (const CalibrationTone& t : tones)
+    all.unsteadiness =
+        std::max({all.unsteadiness, t.unsteadiness, std::abs(t.amplitude / all.amplitude - 1)});
+  if (!(all.unsteadiness <= max_unsteadiness)) return unsteady(pieces.front(), all);
+  return all;
 }
 
 double scale_of(const CalibrationTone& tone, AccelerationRms level) {

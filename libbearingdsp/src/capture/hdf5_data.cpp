@@ -138,22 +138,20 @@ bool H5File::unpack(const H5Object& dataset, const Chunk& chunk, std::uint64_t b
   return out.size() == bytes;
 }
 
-std::uint64_t H5File::read_chunks(const H5Object& dataset, const Sink& sink, std::uint64_t first) {
+std::optional<std::vector<H5File::Chunk>> H5File::chunks_of(const H5Object& dataset,
+                                                            std::uint64_t& chunk_bytes) {
   const std::vector<std::uint64_t>& dims = dataset.dims;
   const std::vector<std::uint64_t>& sides = dataset.chunk;
   const std::size_t rank = dims.size();
-  const std::uint64_t element = dataset.type->size;
-  if (rank == 0 || sides.size() != rank) return 0;
+  if (rank == 0 || sides.size() != rank) return std::nullopt;
   std::uint64_t expected = 1;
   for (std::size_t k = 0; k < rank; ++k) {
-    if (sides[k] == 0 || dims[k] == 0) return 0;
-    if (__builtin_mul_overflow(expected, steps(dims[k], sides[k]), &expected)) return 0;
+    if (sides[k] == 0 || dims[k] == 0) return std::nullopt;
+    if (__builtin_mul_overflow(expected, steps(dims[k], sides[k]), &expected)) return std::nullopt;
   }
-  std::uint64_t chunk_bytes = 0;
-  if (__builtin_mul_overflow(product(sides), element, &chunk_bytes) ||
-      chunk_bytes > largest_chunk) {
-    return 0;
-  }
+  if (__builtin_mul_overflow(product(sides), std::uint64_t{dataset.type->size}, &chunk_bytes) ||
+      chunk_bytes > largest_chunk)
+    return std::nullopt;
   std::vector<Chunk> chunks;
   if (dataset.single) {
     const std::uint64_t stored = dataset.filters.empty() ? chunk_bytes : dataset.size;
@@ -161,19 +159,27 @@ std::uint64_t H5File::read_chunks(const H5Object& dataset, const Sink& sink, std
   } else {
     static_cast<void>(chunk_node(dataset.at, -1, rank, expected, chunks));
   }
-  for (const Chunk& c : chunks) {
-    for (std::size_t k = 0; k < rank; ++k) {
-      if (c.offset[k] % sides[k] != 0 || c.offset[k] >= dims[k]) return 0;
-    }
-  }
+  for (const Chunk& c : chunks)
+    for (std::size_t k = 0; k < rank; ++k)
+      if (c.offset[k] % sides[k] != 0 || c.offset[k] >= dims[k]) return std::nullopt;
   std::sort(chunks.begin(), chunks.end(),
             [](const Chunk& a, const Chunk& b) { return a.offset < b.offset; });
-  if (std::adjacent_find(chunks.begin(), chunks.end(), [](const Chunk& a, const Chunk& b) {
-        return a.offset == b.offset;
-      }) != chunks.end()) {
-    return 0;
-  }
+  const auto twice =
+      std::adjacent_find(chunks.begin(), chunks.end(),
+                         [](const Chunk& a, const Chunk& b) { return a.offset == b.offset; });
+  if (twice != chunks.end()) return std::nullopt;
+  return chunks;
+}
 
+std::uint64_t H5File::read_chunks(const H5Object& dataset, const Sink& sink, std::uint64_t first) {
+  const std::vector<std::uint64_t>& dims = dataset.dims;
+  const std::vector<std::uint64_t>& sides = dataset.chunk;
+  const std::size_t rank = dims.size();
+  const std::uint64_t element = dataset.type->size;
+  std::uint64_t chunk_bytes = 0;
+  const auto found = chunks_of(dataset, chunk_bytes);
+  if (!found) return 0;
+  const std::vector<Chunk>& chunks = *found;
   // A slab: all chunks of one step along the first side that is longer than one. Its elements
   // follow each other in the order of the whole.
   std::size_t axis = 0;

@@ -118,6 +118,8 @@ class H5File {
                   std::vector<Chunk>& out);
   bool unpack(const H5Object& dataset, const Chunk& chunk, std::uint64_t bytes,
               std::vector<std::byte>& out);
+  /// The chunks of a dataset in order, and the bytes of an unpacked one; none where they cannot be.
+  std::optional<std::vector<Chunk>> chunks_of(const H5Object& dataset, std::uint64_t& chunk_bytes);
   std::uint64_t read_chunks(const H5Object& dataset, const Sink& sink, std::uint64_t first);
 
   ByteSource* source_;

@@ -10,6 +10,7 @@
 
 #include <fmt/format.h>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "mat_file.hpp"
 #include "piece_readers.hpp"
 #include "reader.hpp"
@@ -139,7 +140,7 @@ std::string candidate_list(const std::vector<MatNode>& nodes,
 
 std::string dims_text(const std::vector<std::uint64_t>& dims) {
   std::string out;
-  for (const std::uint64_t d : dims) out += fmt::format("{}{}", out.empty() ? "" : "x", d);
+  for (const std::uint64_t d : dims) add_part(out, std::to_string(d), "x");
   return out;
 }
 
@@ -201,190 +202,240 @@ Result<void> read_columns(MatFile& file, const MatNode& node, const Shape& shape
   return {};
 }
 
-}  // namespace
+using Nodes = std::vector<MatNode>;
+using Indices = std::vector<std::size_t>;
 
-Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string& name,
-                            const ReadOptions& options) {
-  const std::vector<MatNode>& nodes = file.nodes();
-  std::vector<std::string> names;
-  names.reserve(nodes.size());
-  for (const MatNode& node : nodes) names.push_back(node.path);
-  std::vector<std::size_t> signals;
-  for (std::size_t i = 0; i < nodes.size(); ++i) {
-    if (shape(nodes[i])) signals.push_back(i);
-  }
-  if (nodes.empty()) {
-    return Error{Errc::corrupt_file, name,
-                 file.damage().empty() ? "contains no variables" : file.damage(),
-                 "copy or export it again"};
-  }
+std::vector<std::string> paths_of(const Nodes& nodes) {
+  std::vector<std::string> paths;
+  paths.reserve(nodes.size());
+  for (const MatNode& node : nodes) paths.push_back(node.path);
+  return paths;
+}
 
-  // The time signal.
-  std::optional<std::size_t> time;
-  if (!options.time_column.empty() && options.time_column != "none") {
-    auto chosen = choose(names, {options.time_column}, "variable", name);
-    if (!chosen) return chosen.error();
-    time = chosen->front();
-    if (const auto s = shape(nodes[*time]); !s || s->columns != 1) {
+/// The time signal: the one named, or the first whose name says that it is one.
+Result<std::optional<std::size_t>> time_signal(const Nodes& nodes, const Indices& signals,
+                                               const std::string& name,
+                                               const ReadOptions& options) {
+  if (options.time_column.empty()) {
+    for (const std::size_t i : signals)
+      if (named_time(nodes[i].path) && shape(nodes[i])->columns == 1) return std::optional{i};
+    return std::optional<std::size_t>{};
+  }
+  if (options.time_column == "none") return std::optional<std::size_t>{};
+  auto chosen = choose(paths_of(nodes), {options.time_column}, "variable", name);
+  if (!chosen) return chosen.error();
+  const std::size_t time = chosen->front();
+  if (const auto s = shape(nodes[time]); !s || s->columns != 1)
+    return Error{
+        Errc::bad_argument, name,
+        fmt::format("variable '{}' is not a vector of time stamps", excerpt(nodes[time].path)),
+        "name a vector of numbers"};
+  return std::optional{time};
+}
+
+std::string choose_from(const Nodes& nodes, const Indices& signals) {
+  return signals.empty() ? std::string{"the file has none"}
+                         : "choose from: " + candidate_list(nodes, signals);
+}
+
+/// The signals that the options name.
+Result<Indices> named_signals(const Nodes& nodes, const Indices& signals, const std::string& name,
+                              const ReadOptions& options) {
+  auto chosen = choose(paths_of(nodes), options.select, "variable", name);
+  if (!chosen) return chosen.error();
+  const bool pattern_only =
+      options.select.size() == 1 && options.select[0].find_first_of("*?") != std::string::npos;
+  Indices picked;
+  for (const std::size_t i : *chosen) {
+    if (shape(nodes[i])) {
+      picked.push_back(i);
+    } else if (!pattern_only) {
       return Error{
           Errc::bad_argument, name,
-          fmt::format("variable '{}' is not a vector of time stamps", excerpt(names[*time])),
-          "name a vector of numbers"};
-    }
-  } else if (options.time_column.empty()) {
-    for (const std::size_t i : signals) {
-      if (!time && named_time(nodes[i].path) && shape(nodes[i])->columns == 1) time = i;
+          fmt::format("variable '{}' ({}{} {}) is not a vector of at least {} real numbers",
+                      excerpt(nodes[i].path), nodes[i].complex ? "complex " : "",
+                      dims_text(nodes[i].dims), nodes[i].type, shortest_signal),
+          choose_from(nodes, signals)};
     }
   }
+  if (picked.empty())
+    return Error{
+        Errc::not_found, name,
+        fmt::format("'{}' does not match any vector of numbers", excerpt(options.select[0])),
+        choose_from(nodes, signals)};
+  return picked;
+}
 
-  std::vector<std::size_t> picked;
-  if (!options.select.empty()) {
-    auto chosen = choose(names, options.select, "variable", name);
-    if (!chosen) return chosen.error();
-    const bool pattern_only =
-        options.select.size() == 1 && options.select[0].find_first_of("*?") != std::string::npos;
-    for (const std::size_t i : *chosen) {
-      if (shape(nodes[i])) {
-        picked.push_back(i);
-      } else if (!pattern_only) {
-        return Error{
-            Errc::bad_argument, name,
-            fmt::format("variable '{}' ({}{} {}) is not a vector of at least {} real numbers",
-                        excerpt(nodes[i].path), nodes[i].complex ? "complex " : "",
-                        dims_text(nodes[i].dims), nodes[i].type, shortest_signal),
-            signals.empty() ? std::string{"the file has none"}
-                            : "choose from: " + candidate_list(nodes, signals)};
-      }
-    }
-    if (picked.empty()) {
-      return Error{
-          Errc::not_found, name,
-          fmt::format("'{}' does not match any vector of numbers", excerpt(options.select[0])),
-          signals.empty() ? std::string{"the file has none"}
-                          : "choose from: " + candidate_list(nodes, signals)};
-    }
-    if (time && std::find(picked.begin(), picked.end(), *time) != picked.end()) time.reset();
-  } else {
-    for (const std::size_t i : signals) {
-      if (i != time) picked.push_back(i);
-    }
-    if (picked.empty()) {
-      return Error{Errc::too_short, name,
-                   fmt::format("contains no vector of at least {} real numbers (it has: {})",
-                               shortest_signal, join_names(names)),
-                   "check the export"};
-    }
-    if (options.all_vectors) {
-      std::map<std::uint64_t, std::size_t> lengths;
-      for (const std::size_t i : picked) ++lengths[shape(nodes[i])->samples];
-      const auto common =
-          std::max_element(lengths.begin(), lengths.end(), [](const auto& a, const auto& b) {
-            return a.second < b.second || (a.second == b.second && a.first < b.first);
-          });
-      const std::uint64_t length = common->first;
-      std::erase_if(picked, [&](std::size_t i) { return shape(nodes[i])->samples != length; });
-    } else if (picked.size() > 1) {
-      return Error{
-          Errc::missing_metadata, name,
-          fmt::format("contains {} signals: {}", picked.size(), candidate_list(nodes, picked)),
-          "choose one or more by name or pattern"};
-    }
+/// The only signal, or with all_vectors those of the commonest length.
+Result<Indices> usual_signals(const Nodes& nodes, const Indices& signals,
+                              std::optional<std::size_t> time, const std::string& name,
+                              const ReadOptions& options) {
+  Indices picked;
+  for (const std::size_t i : signals)
+    if (i != time) picked.push_back(i);
+  if (picked.empty())
+    return Error{Errc::too_short, name,
+                 fmt::format("contains no vector of at least {} real numbers (it has: {})",
+                             shortest_signal, join_names(paths_of(nodes))),
+                 "check the export"};
+  if (options.all_vectors) {
+    std::map<std::uint64_t, std::size_t> lengths;
+    for (const std::size_t i : picked) ++lengths[shape(nodes[i])->samples];
+    const auto common =
+        std::max_element(lengths.begin(), lengths.end(), [](const auto& a, const auto& b) {
+          return a.second < b.second || (a.second == b.second && a.first < b.first);
+        });
+    const std::uint64_t length = common->first;
+    std::erase_if(picked, [&](std::size_t i) { return shape(nodes[i])->samples != length; });
+  } else if (picked.size() > 1) {
+    return Error{
+        Errc::missing_metadata, name,
+        fmt::format("contains {} signals: {}", picked.size(), candidate_list(nodes, picked)),
+        "choose one or more by name or pattern"};
   }
+  return picked;
+}
+
+/// One length, no more samples than allowed, and none that the packed bytes cannot hold.
+Result<void> check_sizes(const Nodes& nodes, const Indices& picked, std::uint64_t size,
+                         const std::string& name, const ReadOptions& options) {
   const std::uint64_t length = shape(nodes[picked.front()])->samples;
   std::uint64_t total = 0;
   std::uint64_t unpacked = 0;
   for (const std::size_t i : picked) {
     const Shape s = *shape(nodes[i]);
-    if (s.samples != length) {
+    if (s.samples != length)
       return Error{Errc::bad_argument, name,
                    fmt::format("the selected signals differ in length: '{}' has {}, '{}' has {}",
                                excerpt(nodes[picked.front()].path), length, excerpt(nodes[i].path),
                                s.samples),
                    "choose signals of one length"};
-    }
-    if (__builtin_add_overflow(total, nodes[i].count, &total) || total > options.max_samples) {
+    if (__builtin_add_overflow(total, nodes[i].count, &total) || total > options.max_samples)
       return Error{
           Errc::bad_argument, name,
           fmt::format("contains more than {} samples in the selected signals", options.max_samples),
           "choose fewer signals, or raise max_samples"};
-    }
     if (nodes[i].packed) unpacked += nodes[i].count;
-    if (unpacked > max_unpacked(size) / sizeof(double)) {
+    if (unpacked > max_unpacked(size) / sizeof(double))
       return Error{
           Errc::corrupt_file, name,
           fmt::format(
               "claims {} numbers compressed into {} bytes, which is not possible for a recording",
               unpacked, size),
           "copy or export it again; if it is correct, without compression"};
-    }
   }
+  return {};
+}
+
+/// The stamps of the time signal; none if there is no such signal, or one of another length that
+/// nobody asked for.
+Result<std::vector<double>> time_stamps(MatFile& file, std::optional<std::size_t> time,
+                                        std::uint64_t length, const std::string& name,
+                                        const ReadOptions& options) {
+  if (!time) return std::vector<double>{};
+  const MatNode& node = file.nodes()[*time];
+  const Shape s = *shape(node);
+  if (s.samples == length) {
+    std::vector<std::vector<double>> stamps;
+    std::uint64_t got = 0;
+    bool ignored = true;  // analyse_time() looks at them itself
+    if (auto ok = read_columns(file, node, s, stamps, got, ignored); !ok) return ok.error();
+    return stamps.empty() ? std::vector<double>{} : std::move(stamps.front());
+  }
+  if (options.time_column.empty()) return std::vector<double>{};
+  return Error{Errc::bad_argument, name,
+               fmt::format("the time signal '{}' has {} values, the signal {}", excerpt(node.path),
+                           s.samples, length),
+               "name the time signal that belongs to it"};
+}
+
+/// The unit that a text beside the signal or within it names.
+std::optional<FileUnit> unit_beside(const Nodes& nodes, const MatNode& signal) {
+  std::optional<FileUnit> unit;
+  for (const MatNode& other : nodes) {
+    const std::string key = lower(last_part(other.path));
+    if (!other.text.empty() && (key == "unit" || key == "units") &&
+        (parent(other.path) == parent(signal.path) || parent(other.path) == signal.path))
+      unit = find_file_unit(other.text);
+  }
+  return unit;
+}
+
+/// The columns of one variable as channels.
+Result<void> read_signal(MatFile& file, const MatNode& node, Capture& capture, Finish& end) {
+  std::vector<std::vector<double>> columns;
+  std::uint64_t got = 0;
+  if (auto ok = read_columns(file, node, *shape(node), columns, got, end.all_usable); !ok)
+    return ok.error();
+  if (got < node.count)
+    capture.findings.push_back(
+        {FindingKind::truncated, Weight::caution, node.path,
+         fmt::format("the file should contain {} numbers for this variable but contains {}",
+                     node.count, got),
+         "the recording is shorter than the original: close spectral lines may not be resolved",
+         "copy it again if you can"});
+  const std::optional<FileUnit> unit = unit_beside(file.nodes(), node);
+  for (std::size_t c = 0; c < columns.size(); ++c) {
+    Channel channel;
+    channel.name = columns.size() == 1 ? node.path : fmt::format("{} {}", node.path, c + 1);
+    channel.samples = std::move(columns[c]);
+    capture.channels.push_back(std::move(channel));
+    end.units.push_back(unit);
+  }
+  return {};
+}
+
+Finding damage_elsewhere(const std::string& damage) {
+  return {FindingKind::truncated,
+          Weight::note,
+          "",
+          "part of the file is damaged: " + damage,
+          "none for the signals that were read, unless named above",
+          "copy it again"};
+}
+
+}  // namespace
+
+Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string& name,
+                            const ReadOptions& options) {
+  const Nodes& nodes = file.nodes();
+  Indices signals;
+  for (std::size_t i = 0; i < nodes.size(); ++i)
+    if (shape(nodes[i])) signals.push_back(i);
+  if (nodes.empty())
+    return Error{Errc::corrupt_file, name,
+                 file.damage().empty() ? "contains no variables" : file.damage(),
+                 "copy or export it again"};
+  auto time = time_signal(nodes, signals, name, options);
+  if (!time) return time.error();
+  const auto picked = options.select.empty() ? usual_signals(nodes, signals, *time, name, options)
+                                             : named_signals(nodes, signals, name, options);
+  if (!picked) return picked.error();
+  if (*time && std::find(picked->begin(), picked->end(), **time) != picked->end()) time->reset();
+  if (auto ok = check_sizes(nodes, *picked, size, name, options); !ok) return ok.error();
 
   Capture capture;
   capture.source = name;
   capture.format = file.format();
   Finish end;
-  const Hint hint = hints(nodes, nodes[picked.front()].path);
+  const Hint hint = hints(nodes, nodes[picked->front()].path);
   note_speed(capture, hint);
   end.rate = hint.rate;
   end.second_rate = hint.second_rate;
   end.rate_advice = "give the rate";
   end.all_usable = true;
-
-  std::vector<std::vector<double>> stamps;
-  if (time && shape(nodes[*time])->samples == length) {
-    std::uint64_t got = 0;
-    bool ignored = true;  // analyse_time() looks at them itself
-    if (auto ok = read_columns(file, nodes[*time], *shape(nodes[*time]), stamps, got, ignored);
-        !ok) {
-      return ok.error();
-    }
-  } else if (time && !options.time_column.empty()) {
-    return Error{Errc::bad_argument, name,
-                 fmt::format("the time signal '{}' has {} values, the signal {}",
-                             excerpt(nodes[*time].path), shape(nodes[*time])->samples, length),
-                 "name the time signal that belongs to it"};
-  }
-
-  std::size_t shortest = ~std::size_t{0};
-  for (const std::size_t i : picked) {
-    const MatNode& node = nodes[i];
-    const Shape s = *shape(node);
-    std::vector<std::vector<double>> columns;
-    std::uint64_t got = 0;
-    if (auto ok = read_columns(file, node, s, columns, got, end.all_usable); !ok) {
-      return ok.error();
-    }
-    if (got < node.count) {
-      capture.findings.push_back(
-          {FindingKind::truncated, Weight::caution, node.path,
-           fmt::format("the file should contain {} numbers for this variable but contains {}",
-                       node.count, got),
-           "the recording is shorter than the original: close spectral lines may not be resolved",
-           "copy it again if you can"});
-    }
-    std::optional<FileUnit> unit;
-    for (const MatNode& other : nodes) {
-      const std::string key = lower(last_part(other.path));
-      if (!other.text.empty() && (key == "unit" || key == "units") &&
-          (parent(other.path) == parent(node.path) || parent(other.path) == node.path)) {
-        unit = find_file_unit(other.text);
-      }
-    }
-    for (std::size_t c = 0; c < columns.size(); ++c) {
-      Channel channel;
-      channel.name = columns.size() == 1 ? node.path : fmt::format("{} {}", node.path, c + 1);
-      channel.samples = std::move(columns[c]);
-      shortest = std::min(shortest, channel.samples.size());
-      capture.channels.push_back(std::move(channel));
-      end.units.push_back(unit);
-    }
-  }
+  auto stamps = time_stamps(file, *time, shape(nodes[picked->front()])->samples, name, options);
+  if (!stamps) return stamps.error();
+  for (const std::size_t i : *picked)
+    if (auto ok = read_signal(file, nodes[i], capture, end); !ok) return ok.error();
   // A file that is cut off may hold more stamps than samples, or fewer.
-  if (!stamps.empty()) shortest = std::min(shortest, stamps.front().size());
-  if (!stamps.empty() && shortest > 0) {
-    stamps.front().resize(shortest);
-    auto axis = analyse_time(stamps.front(), 1, options.rate.has_value(), [&](std::size_t i) {
-      return fmt::format("{}: {}[{}]", name, nodes[*time].path, i + 1);
+  std::size_t shortest = ~std::size_t{0};
+  for (const Channel& c : capture.channels) shortest = std::min(shortest, c.samples.size());
+  if (!stamps->empty()) shortest = std::min(shortest, stamps->size());
+  if (!stamps->empty() && shortest > 0) {
+    stamps->resize(shortest);
+    auto axis = analyse_time(*stamps, 1, options.rate.has_value(), [&](std::size_t i) {
+      return fmt::format("{}: {}[{}]", name, nodes[**time].path, i + 1);
     });
     if (!axis) return axis.error();
     capture.findings.insert(capture.findings.begin(),
@@ -393,21 +444,16 @@ Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string
     end.axis = std::move(*axis);
   }
   for (Channel& channel : capture.channels) channel.samples.resize(shortest);
-  if (!file.damage().empty() && shortest > 0) {
-    capture.findings.push_back(
-        {FindingKind::truncated, Weight::note, "", "part of the file is damaged: " + file.damage(),
-         "none for the signals that were read, unless named above", "copy it again"});
-  }
-  std::vector<std::string> read_names;
-  read_names.reserve(picked.size());
-  for (const std::size_t i : picked) read_names.push_back(nodes[i].path);
+  if (!file.damage().empty() && shortest > 0)
+    capture.findings.push_back(damage_elsewhere(file.damage()));
+  Nodes read;
+  for (const std::size_t i : *picked) read.push_back(nodes[i]);
   capture.trail.push_back({"read", fmt::format("format={} variables={} samples={}", capture.format,
-                                               join_names(read_names), shortest)});
-  if (shortest == 0) {
+                                               join_names(paths_of(read)), shortest)});
+  if (shortest == 0)
     return Error{Errc::corrupt_file, name,
                  file.damage().empty() ? "the selected signal cannot be read" : file.damage(),
                  "copy or export it again"};
-  }
   return finish(std::move(capture), end, options);
 }
 

@@ -3,6 +3,7 @@
 #include <array>
 #include <bit>
 #include <cstring>
+#include <optional>
 #include <type_traits>
 #include <utility>
 
@@ -44,6 +45,7 @@ enum : std::uint32_t {
   mx_sparse = 5,
   mx_double = 6,
   mx_uint64 = 15,
+  mx_opaque = 17,
 };
 constexpr std::array class_names{"empty",  "cell",   "struct", "object", "char",     "sparse",
                                  "double", "single", "int8",   "uint8",  "int16",    "uint16",
@@ -277,66 +279,73 @@ class Mat5File final : public MatFile {
   void list4() {
     v4_ = true;
     std::uint64_t at = 0;
-    while (at + 20 <= source_->size() && nodes_.size() < max_nodes) {
-      std::array<std::byte, 20> head{};
-      if (source_->read_at(at, head) < head.size()) break;
-      std::array<std::uint32_t, 5> w{};
-      for (std::size_t i = 0; i < w.size(); ++i) {
-        w[i] = load<std::uint32_t>(head.data() + 4 * i, swapped_);
-      }
-      const std::uint32_t precision = (w[0] / 10) % 10;
-      const std::uint32_t kind = w[0] % 10;
-      constexpr std::array types{mi_double, mi_single, mi_int32, mi_int16, mi_uint16, mi_uint8};
-      if (w[0] >= 5000 || precision >= types.size() || kind > 2 || w[4] == 0 ||
-          w[4] > longest_name) {
-        damage_ = fmt::format("no variable starts at byte {}, where one is expected", at);
-        return;
-      }
-      std::string name(w[4], '\0');
-      if (source_->read_at(at + 20, std::as_writable_bytes(std::span{name})) < name.size()) {
-        damage_ = fmt::format("the file ends within the name at byte {}", at);
-        return;
-      }
-      name.resize(std::min(name.size(), name.find('\0')));
-      MatNode node;
-      node.path = name;
-      node.dims = {w[1], w[2]};
-      node.count = product(node.dims);
-      const std::uint32_t type = types[precision];
-      Place place{at + 20 + w[4], source_->size() - (at + 20 + w[4]), false, 0, type};
-      std::uint64_t bytes = 0;
-      const bool fits =
-          !__builtin_mul_overflow(node.count, width(type) * (w[3] != 0 ? 2 : 1), &bytes);
-      node.type = kind == 1 ? "char" : kind == 2 ? "sparse" : class_of(type);
-      node.numeric = kind == 0;
-      node.complex = w[3] != 0;
-      if (kind == 1 && node.count <= longest_text) {
-        MatNode copy = node;
-        copy.handle = places_.size();
-        places_.push_back(place);
-        TextSink text;
-        auto n = read(copy, 0, copy.count, text);
-        node.text = n ? text.text : std::string{};
-        places_.pop_back();
-      }
-      std::array<std::byte, 8> scalar{};
-      const std::span one = std::span{scalar}.first(static_cast<std::size_t>(width(type)));
-      if (node.numeric && !node.complex && node.count == 1 &&
-          source_->read_at(place.element_at, one) == one.size()) {
-        double value = 0;
-        to_doubles(type, scalar.data(), 1, swapped_, &value);
-        node.value = value;
-      }
-      add(std::move(node), place);
-      if (!fits || bytes > place.element_size) {
-        damage_ = fmt::format("variable '{}' extends beyond the end of the file", excerpt(name));
-        return;
-      }
-      at = place.element_at + bytes;
+    while (at + 20 <= source_->size() && nodes_.size() < max_nodes && variable4(at)) {
     }
   }
 
  private:
+  /// One variable of a file of version 4, from `at`, which is moved behind it. False at the end.
+  bool variable4(std::uint64_t& at) {
+    std::array<std::byte, 20> head{};
+    if (source_->read_at(at, head) < head.size()) return false;
+    std::array<std::uint32_t, 5> w{};
+    for (std::size_t i = 0; i < w.size(); ++i)
+      w[i] = load<std::uint32_t>(head.data() + 4 * i, swapped_);
+    const std::uint32_t precision = (w[0] / 10) % 10;
+    const std::uint32_t kind = w[0] % 10;
+    constexpr std::array types{mi_double, mi_single, mi_int32, mi_int16, mi_uint16, mi_uint8};
+    if (w[0] >= 5000 || precision >= types.size() || kind > 2 || w[4] == 0 || w[4] > longest_name)
+      return damaged(fmt::format("no variable starts at byte {}, where one is expected", at));
+    std::string name(w[4], '\0');
+    if (source_->read_at(at + 20, std::as_writable_bytes(std::span{name})) < name.size())
+      return damaged(fmt::format("the file ends within the name at byte {}", at));
+    name.resize(std::min(name.size(), name.find('\0')));
+    MatNode node;
+    node.path = name;
+    node.dims = {w[1], w[2]};
+    node.count = product(node.dims);
+    const std::uint32_t type = types[precision];
+    const Place place{at + 20 + w[4], source_->size() - (at + 20 + w[4]), false, 0, type};
+    std::uint64_t bytes = 0;
+    const bool fits =
+        !__builtin_mul_overflow(node.count, width(type) * (w[3] != 0 ? 2 : 1), &bytes);
+    node.type = kind == 1 ? "char" : kind == 2 ? "sparse" : class_of(type);
+    node.numeric = kind == 0;
+    node.complex = w[3] != 0;
+    if (kind == 1 && node.count <= longest_text) node.text = text4(node, place);
+    if (node.numeric && !node.complex && node.count == 1) node.value = number4(place);
+    add(std::move(node), place);
+    if (!fits || bytes > place.element_size)
+      return damaged(
+          fmt::format("variable '{}' extends beyond the end of the file", excerpt(name)));
+    at = place.element_at + bytes;
+    return true;
+  }
+
+  bool damaged(std::string how) {
+    damage_ = std::move(how);
+    return false;
+  }
+
+  std::string text4(const MatNode& node, const Place& place) {
+    MatNode copy = node;
+    copy.handle = places_.size();
+    places_.push_back(place);
+    TextSink text;
+    const auto n = read(copy, 0, copy.count, text);
+    places_.pop_back();
+    return n ? text.text : std::string{};
+  }
+
+  std::optional<double> number4(const Place& place) {
+    std::array<std::byte, 8> scalar{};
+    const std::span one = std::span{scalar}.first(static_cast<std::size_t>(width(place.type)));
+    if (source_->read_at(place.element_at, one) != one.size()) return std::nullopt;
+    double value = 0;
+    to_doubles(place.type, scalar.data(), 1, swapped_, &value);
+    return value;
+  }
+
   static std::string class_of(std::uint32_t type) {
     switch (type) {
       case mi_single:
@@ -432,114 +441,159 @@ class Mat5File final : public MatFile {
     if (size == 0) return ++empty_ < max_nodes;
     if (depth > deepest || nodes_.size() >= max_nodes) return false;
     const std::uint64_t end = in.at() + size;
+    MatNode node;
+    const auto cls = class_flags(in, node);
+    if (!cls) return false;
+    // An opaque object has no dimensions.
+    if (*cls != mx_opaque) {
+      if (!dimensions(in, node) || !own_name(in, node.path)) return false;
+      if (depth > 0) node.path = path;
+      if (!content(in, *cls, std::move(node), depth, last)) return false;
+    }
+    // The last array of an element needs no skipping: unpacking it only to throw it away is dear.
+    return last || in.skip(end - std::min(end, in.at()));
+  }
+
+  bool content(Cursor& in, std::uint32_t cls, MatNode node, int depth, bool last) {
+    if (cls >= mx_double && cls <= mx_uint64) return numbers(in, std::move(node));
+    if (cls == mx_char) return characters(in, std::move(node), last);
+    if (cls == mx_cell) return cells(in, std::move(node), depth);
+    if (cls == mx_struct || cls == mx_object)
+      return structure(in, std::move(node), cls == mx_object, depth);
+    add(std::move(node), element_);
+    return true;
+  }
+
+  /// The class of an array; none where it is damaged.
+  std::optional<std::uint32_t> class_flags(Cursor& in, MatNode& node) {
     Tag tag;
     std::vector<std::byte> bytes;
-    if (!read_short(in, 16, tag, bytes) || tag.type != mi_uint32 || bytes.size() < 8) return false;
+    if (!read_short(in, 16, tag, bytes) || tag.type != mi_uint32 || bytes.size() < 8) return {};
     const auto flags = load<std::uint32_t>(bytes.data(), swapped_);
     const std::uint32_t cls = flags & 0xFFU;
-    MatNode node;
     node.complex = (flags & 0x0800U) != 0;
     node.type = cls < class_names.size() ? class_names[cls] : "unknown";
-    if (cls == 17) return last || in.skip(end - std::min(end, in.at()));  // opaque: no dimensions
+    return cls;
+  }
+
+  bool dimensions(Cursor& in, MatNode& node) {
+    Tag tag;
+    std::vector<std::byte> bytes;
     if (!read_short(in, static_cast<std::uint32_t>(4 * max_dims), tag, bytes) ||
-        tag.type != mi_int32 || bytes.size() < 8) {
+        tag.type != mi_int32 || bytes.size() < 8)
       return false;
-    }
     for (std::size_t i = 0; i + 4 <= bytes.size(); i += 4) {
       const auto d = load<std::int32_t>(bytes.data() + i, swapped_);
       if (d < 0) return false;
       node.dims.push_back(static_cast<std::uint64_t>(d));
     }
     node.count = product(node.dims);
-    if (!read_short(in, longest_name, tag, bytes)) return false;
-    std::string own(bytes.size(), '\0');
-    std::transform(bytes.begin(), bytes.end(), own.begin(),
-                   [](std::byte b) { return static_cast<char>(b); });
-    own.resize(std::min(own.size(), own.find('\0')));
-    node.path = depth == 0 ? own : path;
+    return true;
+  }
 
-    if (cls >= mx_double && cls <= mx_uint64) {
-      node.numeric = true;
-      if (!read_tag(in, tag)) return false;
-      const std::uint64_t each = width(tag.type);
-      if (each == 0 || tag.type >= mi_utf8) return false;
-      std::uint64_t bytes_needed = 0;
-      if (__builtin_mul_overflow(node.count, each, &bytes_needed) || bytes_needed != tag.size) {
-        return false;
-      }
-      Place place = element_;
-      place.type = tag.type;
-      place.data_at = tag.small ? in.at() - 4 : in.at();
-      if (!node.complex && node.count == 1) {
-        std::array<std::byte, 8> scalar{};
-        std::copy(tag.inline_data.begin(), tag.inline_data.end(), scalar.begin());
-        if (!tag.small && !in.read(std::span{scalar}.first(tag.size))) return false;
-        double value = 0;
-        to_doubles(tag.type, scalar.data(), 1, swapped_, &value);
-        node.value = value;
-      }
-      add(std::move(node), place);
-    } else if (cls == mx_char) {
-      if (!read_tag(in, tag)) return false;
-      std::uint64_t left = tag.small ? 0 : tag.size;
-      std::vector<std::byte> raw;
-      if (tag.small) raw.assign(tag.inline_data.begin(), tag.inline_data.begin() + tag.size);
-      if (!tag.small && tag.size <= longest_text * 4) {
-        raw.resize(tag.size);
-        if (!in.read(raw)) return false;
-        left = padded(tag.size) - tag.size;
-      }
-      const auto step = static_cast<std::size_t>(std::max<std::uint64_t>(1, width(tag.type)));
-      for (std::size_t i = 0; i + step <= raw.size() && node.text.size() < longest_text;
-           i += step) {
-        const auto c = static_cast<unsigned char>(raw[swapped_ ? i + step - 1 : i]);
-        node.text += c >= 32 && c < 127 ? static_cast<char>(c) : ' ';
-      }
-      add(std::move(node), element_);
-      if (last) return true;
-      if (!in.skip(left)) return false;
-    } else if (cls == mx_cell) {
-      const std::uint64_t count = node.count;
-      const std::string base = node.path;
-      add(std::move(node), element_);
-      for (std::uint64_t i = 0; i < count; ++i) {
-        if (!read_tag(in, tag) || tag.type != mi_matrix) return false;
-        if (!matrix(in, tag.size, fmt::format("{}{{{}}}", base, i + 1), depth + 1, false)) {
-          return false;
-        }
-      }
-    } else if (cls == mx_struct || cls == mx_object) {
-      if (cls == mx_object && !read_short(in, longest_name, tag, bytes)) return false;
-      if (!read_short(in, 4, tag, bytes) || bytes.size() != 4) return false;
-      const auto each = load<std::int32_t>(bytes.data(), swapped_);
-      if (each < 1 || each > static_cast<std::int32_t>(longest_name)) return false;
-      if (!read_short(in, longest_field_list, tag, bytes)) return false;
-      std::vector<std::string> fields;
-      const auto step = static_cast<std::size_t>(each);
-      for (std::size_t i = 0; i + step <= bytes.size(); i += step) {
-        std::string field;
-        for (std::size_t k = i; k < i + step && bytes[k] != std::byte{0}; ++k) {
-          field += static_cast<char>(bytes[k]);
-        }
-        fields.push_back(std::move(field));
-      }
-      const std::uint64_t count = node.count;
-      const std::string base = node.path;
-      add(std::move(node), element_);
-      if (fields.empty()) return last || in.skip(end - std::min(end, in.at()));
-      for (std::uint64_t i = 0; i < count; ++i) {
-        for (const std::string& field : fields) {
-          if (!read_tag(in, tag) || tag.type != mi_matrix) return false;
-          const std::string at = count == 1 ? fmt::format("{}.{}", base, field)
-                                            : fmt::format("{}({}).{}", base, i + 1, field);
-          if (!matrix(in, tag.size, at, depth + 1, false)) return false;
-        }
-      }
-    } else {
-      add(std::move(node), element_);
+  bool own_name(Cursor& in, std::string& name) {
+    Tag tag;
+    std::vector<std::byte> bytes;
+    if (!read_short(in, longest_name, tag, bytes)) return false;
+    name.resize(bytes.size());
+    std::transform(bytes.begin(), bytes.end(), name.begin(),
+                   [](std::byte b) { return static_cast<char>(b); });
+    name.resize(std::min(name.size(), name.find('\0')));
+    return true;
+  }
+
+  /// The samples stay where they are; a single number is read.
+  bool numbers(Cursor& in, MatNode node) {
+    node.numeric = true;
+    Tag tag;
+    if (!read_tag(in, tag)) return false;
+    const std::uint64_t each = width(tag.type);
+    if (each == 0 || tag.type >= mi_utf8) return false;
+    std::uint64_t bytes_needed = 0;
+    if (__builtin_mul_overflow(node.count, each, &bytes_needed) || bytes_needed != tag.size)
+      return false;
+    Place place = element_;
+    place.type = tag.type;
+    place.data_at = tag.small ? in.at() - 4 : in.at();
+    if (!node.complex && node.count == 1) {
+      std::array<std::byte, 8> scalar{};
+      std::copy(tag.inline_data.begin(), tag.inline_data.end(), scalar.begin());
+      if (!tag.small && !in.read(std::span{scalar}.first(tag.size))) return false;
+      double value = 0;
+      to_doubles(tag.type, scalar.data(), 1, swapped_, &value);
+      node.value = value;
     }
-    // The last array of an element needs no skipping: unpacking it only to throw it away is dear.
-    return last || in.skip(end - std::min(end, in.at()));
+    add(std::move(node), place);
+    return true;
+  }
+
+  bool characters(Cursor& in, MatNode node, bool last) {
+    Tag tag;
+    if (!read_tag(in, tag)) return false;
+    std::uint64_t left = tag.small ? 0 : tag.size;
+    std::vector<std::byte> raw;
+    if (tag.small) raw.assign(tag.inline_data.begin(), tag.inline_data.begin() + tag.size);
+    if (!tag.small && tag.size <= longest_text * 4) {
+      raw.resize(tag.size);
+      if (!in.read(raw)) return false;
+      left = padded(tag.size) - tag.size;
+    }
+    const auto step = static_cast<std::size_t>(std::max<std::uint64_t>(1, width(tag.type)));
+    for (std::size_t i = 0; i + step <= raw.size() && node.text.size() < longest_text; i += step) {
+      const auto c = static_cast<unsigned char>(raw[swapped_ ? i + step - 1 : i]);
+      node.text += c >= 32 && c < 127 ? static_cast<char>(c) : ' ';
+    }
+    add(std::move(node), element_);
+    return last || in.skip(left);
+  }
+
+  bool cells(Cursor& in, MatNode node, int depth) {
+    const std::uint64_t count = node.count;
+    const std::string base = node.path;
+    add(std::move(node), element_);
+    for (std::uint64_t i = 0; i < count; ++i)
+      if (!nested(in, fmt::format("{}{{{}}}", base, i + 1), depth)) return false;
+    return true;
+  }
+
+  bool structure(Cursor& in, MatNode node, bool object, int depth) {
+    std::vector<std::string> fields;
+    if (!field_names(in, object, fields)) return false;
+    const std::uint64_t count = node.count;
+    const std::string base = node.path;
+    add(std::move(node), element_);
+    if (fields.empty()) return true;
+    for (std::uint64_t i = 0; i < count; ++i)
+      for (const std::string& field : fields) {
+        const std::string at = count == 1 ? fmt::format("{}.{}", base, field)
+                                          : fmt::format("{}({}).{}", base, i + 1, field);
+        if (!nested(in, at, depth)) return false;
+      }
+    return true;
+  }
+
+  bool nested(Cursor& in, const std::string& path, int depth) {
+    Tag tag;
+    return read_tag(in, tag) && tag.type == mi_matrix &&
+           matrix(in, tag.size, path, depth + 1, false);
+  }
+
+  bool field_names(Cursor& in, bool object, std::vector<std::string>& fields) {
+    Tag tag;
+    std::vector<std::byte> bytes;
+    if (object && !read_short(in, longest_name, tag, bytes)) return false;  // name of the class
+    if (!read_short(in, 4, tag, bytes) || bytes.size() != 4) return false;
+    const auto each = load<std::int32_t>(bytes.data(), swapped_);
+    if (each < 1 || each > static_cast<std::int32_t>(longest_name)) return false;
+    if (!read_short(in, longest_field_list, tag, bytes)) return false;
+    const auto step = static_cast<std::size_t>(each);
+    for (std::size_t i = 0; i + step <= bytes.size(); i += step) {
+      std::string field;
+      for (std::size_t k = i; k < i + step && bytes[k] != std::byte{0}; ++k)
+        field += static_cast<char>(bytes[k]);
+      fields.push_back(std::move(field));
+    }
+    return true;
   }
 
   ByteSource* source_;

@@ -11,9 +11,12 @@
 #include <fmt/format.h>
 
 #include "bearingdsp/capture/glitch.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/dsp/noise_floor.hpp"
 #include "bearingdsp/dsp/spectrum.hpp"
+#include "core/mains.hpp"
 #include "plausible.hpp"
+#include "quality_measured.hpp"
 #include "quality_processing.hpp"
 
 namespace bearingdsp {
@@ -70,6 +73,9 @@ constexpr double band_poor = 1000.0;     ///< Hz
 /// The outer ring's family begins at some 3 to 5 orders and the inner ring's at 5 to 8: a band that
 /// ends below holds no more than one line of a bearing.
 constexpr double band_least_orders = 10.0;
+/// The accelerometer of a phone ends at some 25 to 100 Hz: a hundredth of where bearings ring. What a slow machine's
+/// late damage makes there is below the steps of such a sensor, however many orders fit. Practice, no source.
+constexpr double band_blind = 200.0;  ///< Hz
 
 // Length. Two lines part when they are two lines of the spectrum apart (Hann window: main lobe of
 // four lines, half height of two).
@@ -83,10 +89,11 @@ constexpr std::size_t max_levels = 4096;  ///< distinct values looked for; more:
 
 // The converter's grid, from this many samples; beyond 24 bits it is no converter's.
 constexpr std::size_t grid_samples = 65536;
-constexpr double off_grid = 0.05;       ///< steps
-constexpr double max_steps = 16777216;  ///< 2^24
-constexpr double fewest_codes = 128;    ///< 8 bits, one sign
-constexpr double max_codes = 8388608;   ///< 24 bits, one sign
+constexpr std::size_t telling_samples = 8192;  ///< may show that there is no grid
+constexpr double off_grid = 0.05;              ///< steps
+constexpr double max_steps = 16777216;         ///< 2^24
+constexpr double fewest_codes = 128;           ///< 8 bits, one sign
+constexpr double max_codes = 8388608;          ///< 24 bits, one sign
 
 // Below noise. No usual accelerometer is quieter than a tenth of this over the band, and no turning
 // machine is so still: 0.001 m/s2 rms is 0.1 mg.
@@ -109,7 +116,7 @@ constexpr double glitches_caution = 1e-4;  ///< part of the samples
 // neighbours on one machine correlate below this.
 constexpr double same_signal = 0.9999;
 
-std::string percent(double share) { return fmt::format("{:.3g} %", 100 * share); }
+std::string share_text(double share) { return fmt::format("{:.3g} %", 100 * share); }
 
 struct Extent {
   double mean{};
@@ -134,6 +141,17 @@ Extent extent(std::span<const double> x) {
   return m;
 }
 
+/// Are the values closer together than any grid's over their range? Those of more samples are then
+/// as well. Three times as close, since a step is made sharper as it is followed.
+bool too_fine(std::span<const double> x) {
+  std::vector<double> values{x.begin(), x.end()};
+  std::sort(values.begin(), values.end());
+  double least = values.back() - values.front();
+  for (std::size_t i = 1; i < values.size(); ++i)
+    if (values[i] > values[i - 1]) least = std::min(least, values[i] - values[i - 1]);
+  return values.back() - values.front() > 3 * max_steps * least;
+}
+
 /// The converter's step, if the values lie on an even grid: base is a value on it.
 struct Grid {
   double step{};
@@ -141,6 +159,7 @@ struct Grid {
   std::size_t levels{};  ///< different values seen
 };
 std::optional<Grid> converter_grid(std::span<const double> x) {
+  if (x.size() >= 2 * telling_samples && too_fine(x.first(telling_samples))) return std::nullopt;
   std::vector<double> values{
       x.begin(),
       x.begin() + static_cast<std::ptrdiff_t>(std::min<std::size_t>(x.size(), grid_samples))};
@@ -195,40 +214,55 @@ void look_for_wrong_scale(const SignalView& s, const Extent& m, std::optional<do
                  "remove the full scale if the file already contains values in its unit"});
 }
 
-/// True if it is not vibration at all.
-bool look_for_clipping(const SignalView& s, const Extent& m, const std::optional<Grid>& grid,
-                       std::optional<double> full_scale, Findings& out) {
+/// How often the highest ([0]) and the lowest value ([1]) is taken, and how long at a time.
+struct AtEnds {
+  std::array<std::size_t, 2> count{}, runs{}, longest{};
+};
+
+AtEnds at_ends(const SignalView& s, const Extent& m) {
   const double slack = at_limit * std::max(std::abs(m.low), std::abs(m.high));
-  std::array<std::size_t, 2> count{};
-  std::array<std::size_t, 2> runs{};
+  AtEnds e;
   std::array<std::size_t, 2> run{};
-  std::array<std::size_t, 2> longest{};
   for (const double v : s.x) {
     const std::array at{v >= m.high - slack, v <= m.low + slack};
+    if (!at[0] && !at[1]) {
+      run = {};
+      continue;
+    }
     for (std::size_t side = 0; side < 2; ++side) {
       if (at[side]) {
-        ++count[side];
+        ++e.count[side];
         ++run[side];
-        if (run[side] == 2) ++runs[side];
-        longest[side] = std::max(longest[side], run[side]);
+        if (run[side] == 2) ++e.runs[side];
+        e.longest[side] = std::max(e.longest[side], run[side]);
       } else {
         run[side] = 0;
       }
     }
   }
+  return e;
+}
+
+/// Whether a value is the end of the converter's range.
+bool at_range(double v, const std::optional<Grid>& grid, std::optional<double> full_scale) {
+  if (full_scale && std::abs(v) >= near_full_scale * *full_scale) return true;
+  // The last code of a two's complement converter: -2^b or 2^b - 1 steps from zero.
+  if (!grid) return false;
+  const double steps = v / grid->step;
+  if (std::abs(steps - std::round(steps)) > off_grid) return false;
+  const double codes = std::abs(std::round(steps)) + (v > 0 ? 1 : 0);
+  if (codes < fewest_codes || codes > max_codes) return false;
+  return std::exp2(std::round(std::log2(codes))) == codes;
+}
+
+/// True if it is not vibration at all.
+bool look_for_clipping(const SignalView& s, const Extent& m, const std::optional<Grid>& grid,
+                       std::optional<double> full_scale, Findings& out) {
+  const auto [count, runs, longest] = at_ends(s, m);
   const std::array limit{m.high, m.low};
-  const auto at_range = [&](double v) {
-    if (full_scale && std::abs(v) >= near_full_scale * *full_scale) return true;
-    // The last code of a two's complement converter: -2^b or 2^b - 1 steps from zero.
-    if (!grid) return false;
-    const double steps = v / grid->step;
-    if (std::abs(steps - std::round(steps)) > off_grid) return false;
-    const double codes = std::abs(std::round(steps)) + (v > 0 ? 1 : 0);
-    if (codes < fewest_codes || codes > max_codes) return false;
-    return std::exp2(std::round(std::log2(codes))) == codes;
-  };
   std::size_t ranged = 0;
-  for (std::size_t side = 0; side < 2; ++side) ranged += at_range(limit[side]) ? count[side] : 0;
+  for (std::size_t side = 0; side < 2; ++side)
+    ranged += at_range(limit[side], grid, full_scale) ? count[side] : 0;
   std::size_t total = 0;
   std::string where;
   for (std::size_t side = 0; side < 2; ++side) {
@@ -237,9 +271,9 @@ bool look_for_clipping(const SignalView& s, const Extent& m, const std::optional
     const bool fine = !grid || m.rms > fine_steps * grid->step;
     const bool parked = count[side] >= fewest_clipped &&
                         (longest[side] >= flat_run || (peaked && (fine || runs[side] >= 1)));
-    if (!parked && !(at_range(limit[side]) && ranged >= 2)) continue;
+    if (!parked && !(at_range(limit[side], grid, full_scale) && ranged >= 2)) continue;
     total += count[side];
-    where += fmt::format("{}{:.4g}", where.empty() ? "" : " and ", limit[side]);
+    add_part(where, fmt::format("{:.4g}", limit[side]), " and ");
   }
   if (total == 0) return false;
   const double share = static_cast<double>(total) / static_cast<double>(s.x.size());
@@ -251,14 +285,14 @@ bool look_for_clipping(const SignalView& s, const Extent& m, const std::optional
   if (share >= only_levels && count[0] > 0 && count[1] > 0 && !even_ends) {
     out.push_back(
         {FindingKind::clipped, weight, "",
-         fmt::format("{} of the samples are {}, with few values between", percent(share), where),
+         fmt::format("{} of the samples are {}, with few values between", share_text(share), where),
          "this is not vibration but pulses, for example from a shaft marker",
          "select it with --tacho, or choose the other channels"});
     return true;
   }
   out.push_back({FindingKind::clipped, weight, "",
-                 fmt::format("{} samples ({}) are clipped at {} {}", total, percent(share), where,
-                             unit_words(s.unit)),
+                 fmt::format("{} samples ({}) are clipped at {} {}", total, share_text(share),
+                             where, unit_words(s.unit)),
                  "impacts are cut off: peak, crest factor and kurtosis are too low, and false "
                  "harmonics appear",
                  "record again with a larger range or a less sensitive sensor"});
@@ -291,7 +325,7 @@ void look_for_stuck(const SignalView& s, const Extent& m, Findings& out) {
       {FindingKind::stuck, share > stuck_blocking ? Weight::blocking : Weight::caution, "",
        fmt::format(
            "{} stretch{} of one value, {} of the recording, longest {:.3g} s, first at {:.4g} s",
-           stretches, stretches == 1 ? "" : "es", percent(share),
+           stretches, stretches == 1 ? "" : "es", share_text(share),
            static_cast<double>(longest) / s.rate.value(),
            static_cast<double>(first) / s.rate.value()),
        "the edges look like impacts, and the phase of every spectral line is interrupted there",
@@ -299,8 +333,8 @@ void look_for_stuck(const SignalView& s, const Extent& m, Findings& out) {
 }
 
 /// The samples with the wrong ones replaced; empty where there are none.
-std::vector<double> look_for_glitches(const SignalView& s, Findings& out) {
-  const auto found = find_glitches(s.x, s.rate);
+std::vector<double> look_for_glitches(const SignalView& s, std::span<const Glitch> found,
+                                      Findings& out) {
   if (found.empty()) return {};
   double largest = 0;
   for (const Glitch& g : found) largest = std::max(largest, std::abs(s.x[g.first]));
@@ -376,22 +410,22 @@ void look_for_broadband(const SignalView& s, const Spectrum& p, Findings& out) {
                  "and without mains hum"});
 }
 
-void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& needs,
-                      FftPlans& plans, Findings& out) {
-  // Lines of 0.5 Hz where the recording allows: enough to part mains from shaft and see below 5 Hz.
+/// Lines of 0.5 Hz where the recording allows: enough to part mains from shaft and see below 5 Hz.
+std::optional<Spectrum> quality_spectrum(const SignalView& s, FftPlans& plans) {
+  if (s.x.size() < 16) return std::nullopt;
   const auto wish =
       static_cast<std::size_t>(std::min(2 * s.rate.value(), static_cast<double>(s.x.size())));
   const std::size_t segment = good_fft_size_below(std::clamp<std::size_t>(wish, 16, s.x.size()));
   WelchOptions options;
   options.segment = segment;
   auto welched = welch(s.x, s.rate, plans, options);
-  if (!welched) return;
-  const Spectrum& p = *welched;
-  const double df = p.line_spacing.value();
-  const double top = s.rate.value() / 2;
-  const double all = bin_power(p, slope_low, top);
-  if (!(all > 0)) return;
+  if (!welched || !(bin_power(*welched, slope_low, s.rate.value() / 2) > 0)) return std::nullopt;
+  return std::move(*welched);
+}
 
+void look_for_slope(const SignalView& s, const Spectrum& p, Findings& out) {
+  const double df = p.line_spacing.value();
+  const double all = bin_power(p, slope_low, s.rate.value() / 2);
   if (df <= slope_low) {
     const double below = bin_power(p, slope_low, slope_knee) / all;
     const double low = bin_power(p, slope_low, 3.0) / 2.0;
@@ -399,15 +433,21 @@ void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& 
     if (below > slope_share && low > slope_ratio * high) {
       out.push_back({FindingKind::ski_slope, Weight::caution, "",
                      fmt::format("{} of the energy lies below {:.0f} Hz and rises towards 0 Hz",
-                                 percent(below), slope_knee),
+                                 share_text(below), slope_knee),
                      "overall velocity and displacement are not reliable; bearing bands above 1 "
                      "kHz are not affected",
                      "let the sensor settle, check its mounting and cable, and record again"});
     }
   }
+}
 
+void look_for_mains(Hz rate, const Spectrum& p, const std::optional<Hz>& shaft, Findings& out) {
+  const double df = p.line_spacing.value();
+  const double top = rate.value() / 2;
+  const double all = bin_power(p, slope_low, top);
   if (df <= 2.0) {
-    for (const double mains : {50.0, 60.0}) {
+    for (const Hz public_one : public_mains) {
+      const double mains = public_one.value();
       double sum = 0;
       int lines = 0;
       for (int h = 1; h <= mains_harmonics && h * mains + 10 < top; ++h) {
@@ -423,28 +463,37 @@ void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& 
         ++lines;
       }
       const bool fits = [&] {
-        if (!needs.shaft) return true;
+        if (!shaft) return true;
         // A shaft near the mains, or a part of it, has its own lines there.
-        const double ratio = mains / needs.shaft->value();
+        const double ratio = mains / shaft->value();
         const double order = std::round(ratio);
-        return order < 1 || std::abs(ratio - order) * needs.shaft->value() > 2 * df;
+        return order < 1 || std::abs(ratio - order) * shaft->value() > 2 * df;
       }();
       const double share = sum / all;
       if (lines == 0 || share < mains_share || !fits) continue;
       out.push_back({FindingKind::mains_hum, share > mains_caution ? Weight::caution : Weight::note,
                      "",
                      fmt::format("{} of the energy is in {} line{} at {:.0f} Hz and multiples",
-                                 percent(share), lines, lines == 1 ? "" : "s", mains),
+                                 share_text(share), lines, lines == 1 ? "" : "s", mains),
                      "overall levels are too high, and mains lines may be mistaken for faults",
                      "check shield, earth and cable route; vibration of a motor at 2 x mains "
                      "frequency is real"});
       break;
     }
   }
+}
 
-  look_for_broadband(s, p, out);
-
-  // Only noise, and little of it?
+/// Only noise, and little of it?
+void look_for_silence(const SignalView& s, const Extent& m, const Spectrum& p,
+                      std::optional<double> full_scale, Findings& out) {
+  const double floor = s.unit == SampleUnit::acceleration ? silent_acceleration
+                       : s.unit == SampleUnit::velocity   ? silent_velocity
+                                                          : 0;
+  const bool silent = m.rms < floor;
+  const bool tiny = full_scale && m.rms < tiny_range * *full_scale;
+  if (!silent && !tiny) return;
+  const double df = p.line_spacing.value();
+  const double top = s.rate.value() / 2;
   double log_sum = 0;
   double sum = 0;
   std::size_t bins = 0;
@@ -458,16 +507,10 @@ void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& 
   const double flatness =
       bins > 0 ? std::exp(log_sum / static_cast<double>(bins)) / (sum / static_cast<double>(bins))
                : 0;
-  const double floor = s.unit == SampleUnit::acceleration ? silent_acceleration
-                       : s.unit == SampleUnit::velocity   ? silent_velocity
-                                                          : 0;
-  const bool silent = m.rms < floor;
-  const bool tiny = needs.full_scale && m.rms < tiny_range * *needs.full_scale;
-  if (flatness > flatness_of_noise && (silent || tiny)) {
-    std::string against = silent
-                              ? fmt::format("less than a running machine produces ({:.0e} {})",
-                                            floor, unit_words(s.unit))
-                              : fmt::format("{} of full scale", percent(m.rms / *needs.full_scale));
+  if (flatness > flatness_of_noise) {
+    std::string against = silent ? fmt::format("less than a running machine produces ({:.0e} {})",
+                                               floor, unit_words(s.unit))
+                                 : fmt::format("{} of full scale", share_text(m.rms / *full_scale));
     out.push_back({FindingKind::below_noise, Weight::blocking, "",
                    fmt::format("rms {:.3g} {}, {}, and the spectrum is flat", m.rms,
                                unit_words(s.unit), against),
@@ -477,52 +520,80 @@ void look_at_spectrum(const SignalView& s, const Extent& m, const QualityNeeds& 
   }
 }
 
+void look_for_bias(SampleUnit unit, const Extent& m, Findings& out) {
+  const double dc = std::abs(m.mean) / m.rms;
+  if (!(dc > dc_note)) return;
+  out.push_back(
+      {FindingKind::dc_bias, dc > dc_caution ? Weight::caution : Weight::note, "",
+       fmt::format("the mean is {:.4g} {}, {:.3g} times the rms of the vibration", m.mean,
+                   unit_words(unit), dc),
+       dc > dc_caution ? "the vibration uses a small part of the range"
+                       : "none: the mean is removed before analysis",
+       "normal for sensors that measure down to 0 Hz; otherwise check the bias of the sensor"});
+}
+
 }  // namespace
 
-Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans) {
-  Findings out;
+namespace capture_detail {
+
+MeasuredQuality measure_quality(SignalView s, std::optional<double> full_scale, FftPlans& plans,
+                                const std::vector<Glitch>* glitches) {
+  MeasuredQuality q;
+  q.rate = s.rate;
+  q.unit = s.unit;
+  q.samples = s.x.size();
+  q.full_scale = full_scale;
+  Findings& out = q.levels;
   const double rate = s.rate.value();
   if (s.x.empty() || !(rate > 0) || !std::isfinite(rate)) {
     out.push_back({FindingKind::dead_channel, Weight::blocking, "", "no samples or no rate",
                    "there is nothing to analyse", "check the recorder and the export"});
-    return out;
+    return q;
   }
   if (!std::all_of(s.x.begin(), s.x.end(), [](double v) { return std::isfinite(v); })) {
     out.push_back({FindingKind::stuck, Weight::blocking, "", "some samples are not numbers",
                    "no level or spectrum can be computed", "repair or export the recording again"});
-    return out;
+    return q;
   }
   Extent m = extent(s.x);
   if (!(m.rms > 1e-12 * std::max(std::abs(m.low), std::abs(m.high)))) {
     out.push_back({FindingKind::dead_channel, Weight::blocking, "",
                    fmt::format("all samples are {:.6g} {}", m.mean, unit_words(s.unit)),
                    "the channel contains no signal", "check sensor, cable and supply"});
-    return out;
+    return q;
   }
-  if (s.unit == SampleUnit::revolution) return out;
-  if (auto level = capture_detail::implausible_level(m.rms, s.unit))
-    out.push_back(std::move(*level));
+  if (s.unit == SampleUnit::revolution) return q;
+  if (auto level = implausible_level(m.rms, s.unit)) out.push_back(std::move(*level));
 
   const std::optional<Grid> grid = converter_grid(s.x);
-  if (look_for_clipping(s, m, grid, needs.full_scale, out)) return out;
-  look_for_wrong_scale(s, m, needs.full_scale, out);
+  if (look_for_clipping(s, m, grid, full_scale, out)) return q;
+  look_for_wrong_scale(s, m, full_scale, out);
   look_for_stuck(s, m, out);
-  const std::vector<double> repaired = look_for_glitches(s, out);
+  const std::vector<double> repaired = glitches != nullptr
+                                           ? look_for_glitches(s, *glitches, out)
+                                           : look_for_glitches(s, find_glitches(s.x, s.rate), out);
   if (!repaired.empty()) {
     s.x = repaired;
     m = extent(s.x);
   }
-  if (const double dc = std::abs(m.mean) / m.rms; dc > dc_note) {
-    out.push_back(
-        {FindingKind::dc_bias, dc > dc_caution ? Weight::caution : Weight::note, "",
-         fmt::format("the mean is {:.4g} {}, {:.3g} times the rms of the vibration", m.mean,
-                     unit_words(s.unit), dc),
-         dc > dc_caution ? "the vibration uses a small part of the range"
-                         : "none: the mean is removed before analysis",
-         "normal for sensors that measure down to 0 Hz; otherwise check the bias of the sensor"});
-  }
+  look_for_bias(s.unit, m, out);
   if (grid) look_at_steps(s, m, *grid, out);
 
+  q.vibration = true;
+  q.spectrum = quality_spectrum(s, plans);
+  if (q.spectrum) {
+    look_for_slope(s, *q.spectrum, q.slope);
+    look_for_broadband(s, *q.spectrum, q.between_lines);
+    look_for_silence(s, m, *q.spectrum, full_scale, q.between_lines);
+  }
+  q.processing = look_for_processing(s, plans);
+  return q;
+}
+
+namespace {
+
+void look_at_length_and_band(const MeasuredQuality& q, const QualityNeeds& needs, Findings& out) {
+  const double rate = q.rate.value();
   const double band = rate / 2;
   if (needs.shaft && band < at_speed(Order{band_least_orders}, *needs.shaft).value()) {
     out.push_back({FindingKind::low_bandwidth, Weight::blocking, "",
@@ -531,7 +602,14 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
                    "the recording does not contain the defect frequencies of the bearing",
                    "make sure that the sample rate and the unit of the time column are right, and "
                    "record at 20 kHz or more"});
-  } else if (s.unit != SampleUnit::velocity && s.unit != SampleUnit::displacement &&
+  } else if (q.unit != SampleUnit::velocity && q.unit != SampleUnit::displacement &&
+             band < band_blind) {
+    out.push_back({FindingKind::low_bandwidth, Weight::blocking, "",
+                   fmt::format("the band ends at {:.5g} Hz", band),
+                   "bearings ring at 2-10 kHz: the recording shows what turns with the shaft, not "
+                   "the bearing",
+                   "record at 20 kHz or more, with a sensor for it"});
+  } else if (q.unit != SampleUnit::velocity && q.unit != SampleUnit::displacement &&
              band < band_caution) {
     const bool poor = band < band_poor;
     out.push_back({FindingKind::low_bandwidth, Weight::caution, "",
@@ -542,7 +620,7 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
                           "damage may not be detected",
                    "record at 20 kHz or more"});
   }
-  const double seconds = static_cast<double>(s.x.size()) / rate;
+  const double seconds = static_cast<double>(q.samples) / rate;
   if (needs.shaft && needs.shaft->value() > 0 && needs.smallest_spacing.value() > 0) {
     const double spacing = at_speed(needs.smallest_spacing, *needs.shaft).value();
     const double needed = lines_apart / spacing;
@@ -564,11 +642,29 @@ Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans
                        std::ceil(needs.revolutions / needs.shaft->value()), needs.revolutions)});
     }
   }
-  if (s.unit == SampleUnit::uncalibrated || s.unit == SampleUnit::volt)
-    out.push_back(uncalibrated_finding(s.unit, needs.full_scale.has_value()));
-  if (s.x.size() >= 16) look_at_spectrum(s, m, needs, plans, out);
-  for (Finding& f : capture_detail::look_for_processing(s, plans)) out.push_back(std::move(f));
+}
+
+}  // namespace
+
+Findings quality_for(const MeasuredQuality& q, const QualityNeeds& needs) {
+  Findings out = q.levels;
+  if (!q.vibration) return out;
+  const auto add = [&](const Findings& more) { out.insert(out.end(), more.begin(), more.end()); };
+  look_at_length_and_band(q, needs, out);
+  if (q.unit == SampleUnit::uncalibrated || q.unit == SampleUnit::volt)
+    out.push_back(uncalibrated_finding(q.unit, q.full_scale.has_value()));
+  add(q.slope);
+  if (q.spectrum) look_for_mains(q.rate, *q.spectrum, needs.shaft, out);
+  add(q.between_lines);
+  add(q.processing);
   return out;
+}
+
+}  // namespace capture_detail
+
+Findings assess_quality(SignalView s, const QualityNeeds& needs, FftPlans& plans) {
+  return capture_detail::quality_for(
+      capture_detail::measure_quality(s, needs.full_scale, plans, nullptr), needs);
 }
 
 Findings assess_quality(const Capture& capture, const QualityNeeds& needs, FftPlans& plans) {

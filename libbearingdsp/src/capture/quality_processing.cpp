@@ -167,7 +167,7 @@ void look_for_gate(const Levels& levels, Findings& out) {
 }
 
 /// How far the spectrum falls at an edge, dB: the smaller of right beside it and over the whole
-/// band on each side.
+/// band on each side. Right beside it alone where that is not enough already.
 double fall_at(std::span<const double> db, double line, double edge, double top) {
   const auto part = [&](double low, double high) {
     const auto a = static_cast<std::size_t>(std::ceil(low / line));
@@ -175,16 +175,18 @@ double fall_at(std::span<const double> db, double line, double edge, double top)
     return std::vector<double>{db.begin() + static_cast<std::ptrdiff_t>(std::min(a, b)),
                                db.begin() + static_cast<std::ptrdiff_t>(b)};
   };
-  const auto below = part(edge / 2, 0.9 * edge);
-  const auto above = part(1.1 * edge, 0.95 * top);
   const auto just_below = part(0.8 * edge, 0.92 * edge);
   const auto just_above = part(1.08 * edge, 1.3 * edge);
+  if (just_below.size() < 3 || just_above.size() < 3) return 0;
+  const double beside = level_at_share(just_below, 0.5) - level_at_share(just_above, 0.5);
+  if (beside < cut_db) return beside;
+  const auto below = part(edge / 2, 0.9 * edge);
+  const auto above = part(1.1 * edge, 0.95 * top);
   const auto band = part(band_low, 0.9 * edge);
-  for (const auto* side : {&below, &above, &just_below, &just_above, &band})
+  for (const auto* side : {&below, &above, &band})
     if (side->size() < 3) return 0;
   if (level_at_share(just_below, 0.5) < level_at_share(band, 0.75) - within_band_db) return 0;
-  return std::min(level_at_share(below, 0.5) - level_at_share(above, 0.9),
-                  level_at_share(just_below, 0.5) - level_at_share(just_above, 0.5));
+  return std::min(level_at_share(below, 0.5) - level_at_share(above, 0.9), beside);
 }
 
 void look_for_voice_band(const SignalView& s, FftPlans& plans, Findings& out) {

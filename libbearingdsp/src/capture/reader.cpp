@@ -197,68 +197,67 @@ std::string ordinal_channel(std::size_t index, std::string_view name) {
                       : fmt::format("channel {} '{}'", index + 1, excerpt(name));
 }
 
+namespace {
+
+std::optional<std::uint64_t> ordinal(std::string_view text) {
+  if (text.empty() || text.size() > 9) return std::nullopt;
+  std::uint64_t v = 0;
+  for (const char c : text) {
+    if (c < '0' || c > '9') return std::nullopt;
+    v = v * 10 + static_cast<std::uint64_t>(c - '0');
+  }
+  return v;
+}
+
+/// Indices of the names that one word means: a name, a number or range of them, or a pattern.
+Result<std::vector<std::size_t>> meant(const std::vector<std::string>& names,
+                                       std::string_view wanted, std::string_view what,
+                                       const std::string& where) {
+  const auto named = std::find(names.begin(), names.end(), wanted);
+  if (named != names.end()) return std::vector{static_cast<std::size_t>(named - names.begin())};
+  std::vector<std::size_t> found;
+  const std::size_t dash = wanted.find('-');
+  const auto low = ordinal(wanted.substr(0, dash));
+  const auto high = dash == std::string_view::npos ? low : ordinal(wanted.substr(dash + 1));
+  if (low && high) {
+    if (*low == 0 || *high < *low || *high > names.size())
+      return Error{
+          Errc::not_found, where,
+          fmt::format("there is no {} {} (the file has {})", what, excerpt(wanted), names.size()),
+          fmt::format("choose from 1 to {}: {}", names.size(), join_names(names))};
+    for (std::uint64_t i = *low; i <= *high; ++i) found.push_back(static_cast<std::size_t>(i - 1));
+    return found;
+  }
+  if (wanted.find_first_of("*?") != std::string_view::npos)
+    for (std::size_t i = 0; i < names.size(); ++i)
+      if (matches(wanted, names[i])) found.push_back(i);
+  if (found.empty())
+    return Error{Errc::not_found, where, fmt::format("there is no {} '{}'", what, excerpt(wanted)),
+                 names.empty() ? std::string{"the file has none"}
+                               : fmt::format("choose from: {}", join_names(names))};
+  return found;
+}
+
+}  // namespace
+
 Result<std::vector<std::size_t>> choose(const std::vector<std::string>& names,
                                         const std::vector<std::string>& select,
                                         std::string_view what, const std::string& where) {
   std::vector<std::size_t> chosen;
   std::vector<bool> taken(names.size(), false);
-  const auto take = [&](std::size_t i) {
-    const bool fresh = !taken[i];
-    taken[i] = true;
-    if (fresh) chosen.push_back(i);
-    return fresh;
-  };
-  const auto number = [&](std::string_view text) -> std::optional<std::uint64_t> {
-    if (text.empty() || text.size() > 9) return std::nullopt;
-    std::uint64_t v = 0;
-    for (const char c : text) {
-      if (c < '0' || c > '9') return std::nullopt;
-      v = v * 10 + static_cast<std::uint64_t>(c - '0');
-    }
-    return v;
-  };
   for (const std::string& raw : select) {
     const std::string_view wanted = trim(raw);
+    const auto found = meant(names, wanted, what, where);
+    if (!found) return found.error();
     const std::size_t before = chosen.size();
-    bool known = false;
-    for (std::size_t i = 0; i < names.size() && !known; ++i) {
-      if (names[i] == wanted) {
-        take(i);
-        known = true;
-      }
+    for (const std::size_t i : *found) {
+      if (!taken[i]) chosen.push_back(i);
+      taken[i] = true;
     }
-    const std::size_t dash = wanted.find('-');
-    const auto low = number(wanted.substr(0, dash));
-    const auto high = dash == std::string_view::npos ? low : number(wanted.substr(dash + 1));
-    if (!known && low && high) {
-      if (*low == 0 || *high < *low || *high > names.size()) {
-        return Error{
-            Errc::not_found, where,
-            fmt::format("there is no {} {} (the file has {})", what, excerpt(wanted), names.size()),
-            fmt::format("choose from 1 to {}: {}", names.size(), join_names(names))};
-      }
-      for (std::uint64_t i = *low; i <= *high; ++i) take(static_cast<std::size_t>(i - 1));
-      known = true;
-    }
-    if (!known && wanted.find_first_of("*?") != std::string_view::npos) {
-      for (std::size_t i = 0; i < names.size(); ++i) {
-        if (matches(wanted, names[i])) {
-          take(i);
-          known = true;
-        }
-      }
-    }
-    if (!known) {
-      return Error{Errc::not_found, where,
-                   fmt::format("there is no {} '{}'", what, excerpt(wanted)),
-                   names.empty() ? std::string{"the file has none"}
-                                 : fmt::format("choose from: {}", join_names(names))};
-    }
-    if (chosen.size() == before) {
+    if (chosen.size() == before)
       return Error{Errc::bad_argument, where,
                    fmt::format("{} '{}' is chosen twice", what, excerpt(wanted)),
                    "name each signal once"};
-    }
   }
   return chosen;
 }
@@ -314,6 +313,18 @@ ReadOptions as_stated(const ReadOptions& options, const FileUnit& stated) {
   return out;
 }
 
+/// Units and sensitivities: one for all, or one per channel.
+Result<void> check_counts(std::size_t n, const std::string& where, const ReadOptions& options) {
+  const auto check = [&](std::string_view what, std::size_t given) -> Result<void> {
+    if (given <= 1 || given == n) return {};
+    return Error{Errc::bad_argument, where,
+                 fmt::format("{} {} given for {} channels", given, what, n),
+                 "give one for all, or one per channel"};
+  };
+  if (auto ok = check("units", options.units.size()); !ok) return ok;
+  return check("sensitivities", options.sensitivity_mv_per_g.size());
+}
+
 }  // namespace
 
 Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string& where,
@@ -321,17 +332,7 @@ Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string&
                                 const ReadOptions& options) {
   if (options.assumed && in_file && in_file->kind != SampleUnit::uncalibrated)
     return calibration(i, n, where, in_file, storage, as_stated(options, *in_file));
-  const auto count_error = [&](std::string_view what, std::size_t given) {
-    return Error{Errc::bad_argument, where,
-                 fmt::format("{} {} given for {} channels", given, what, n),
-                 "give one for all, or one per channel"};
-  };
-  if (options.units.size() > 1 && options.units.size() != n) {
-    return count_error("units", options.units.size());
-  }
-  if (options.sensitivity_mv_per_g.size() > 1 && options.sensitivity_mv_per_g.size() != n) {
-    return count_error("sensitivities", options.sensitivity_mv_per_g.size());
-  }
+  if (auto ok = check_counts(n, where, options); !ok) return ok.error();
   std::optional<FileUnit> given;
   if (!options.units.empty()) {
     auto parsed = parse_file_unit(options.units[options.units.size() == 1 ? 0 : i]);
@@ -339,9 +340,8 @@ Result<Calibration> calibration(std::size_t i, std::size_t n, const std::string&
     given = *parsed;
   }
   std::optional<double> sensitivity;
-  if (!options.sensitivity_mv_per_g.empty()) {
+  if (!options.sensitivity_mv_per_g.empty())
     sensitivity = options.sensitivity_mv_per_g[options.sensitivity_mv_per_g.size() == 1 ? 0 : i];
-  }
   FileUnit unit = given ? *given : in_file ? *in_file : FileUnit{};
   if (!given && sensitivity && unit.kind == SampleUnit::uncalibrated) {
     unit = {SampleUnit::volt, 1};

@@ -394,6 +394,32 @@ struct LinesRead {
   std::string damage;  ///< of a packed file
 };
 
+/// More rows than the limit allows.
+Error too_many_rows(std::uint64_t limit, std::uint64_t bytes, const std::string& name,
+                    const ReadOptions& options) {
+  if (limit < options.max_samples)
+    return Error{Errc::corrupt_file, name,
+                 fmt::format("contains more than {} samples compressed into {} bytes, which "
+                             "is not possible for a recording",
+                             limit, bytes),
+                 "copy it again; if it is correct, without compression"};
+  return Error{
+      Errc::bad_argument, name,
+      fmt::format("contains more than {} samples in the selected columns", options.max_samples),
+      "choose fewer columns, cut the file, or raise max_samples"};
+}
+
+/// Room for what the file can hold by the length of its first rows, which took `bytes`; a value
+/// takes two bytes at least.
+void reserve_rows(RowParser& rows, std::uint64_t bytes, std::uint64_t size) {
+  const double share = static_cast<double>(size) / static_cast<double>(bytes);
+  rows.reserve(
+      std::min(static_cast<std::uint64_t>(static_cast<double>(rows.rows()) * share * 1.01) + 64,
+               size / 2 + 1));
+}
+
+constexpr std::string_view byte_order_mark{"\xef\xbb\xbf"};
+
 /// Every row into rows, at most limit of them.
 Result<LinesRead> read_lines(ByteSource& source, Wrapping wrapping, const std::string& name,
                              const TextLayout& layout, std::uint64_t limit,
@@ -405,7 +431,6 @@ Result<LinesRead> read_lines(ByteSource& source, Wrapping wrapping, const std::s
   std::uint64_t taken = 0;
   bool reserved = wrapping != Wrapping::none;
   bool cut_off = false;
-  bool first_block = true;
   for (bool ended = false; !ended;) {
     const std::size_t n = stream->read_full(
         std::as_writable_bytes(std::span{buffer.data() + held, buffer.size() - held}));
@@ -413,11 +438,9 @@ Result<LinesRead> read_lines(ByteSource& source, Wrapping wrapping, const std::s
     const char* p = buffer.data();
     const char* const stop = buffer.data() + held + n;
     taken += n;
-    if (first_block) {
-      first_block = false;
-      if (std::string_view{p, static_cast<std::size_t>(stop - p)}.starts_with("\xef\xbb\xbf"))
-        p += 3;
-    }
+    if (taken == n &&
+        std::string_view{p, static_cast<std::size_t>(stop - p)}.starts_with(byte_order_mark))
+      p += byte_order_mark.size();
     const void* const last_end =
         held + n == 0 ? nullptr
                       : ::memrchr(p, layout.end_of_line, static_cast<std::size_t>(stop - p));
@@ -434,19 +457,8 @@ Result<LinesRead> read_lines(ByteSource& source, Wrapping wrapping, const std::s
         e = stop;
       }
       ++number;
-      if (number > layout.skip_lines && !rows.line(p, e, number)) {
-        if (limit < options.max_samples) {
-          return Error{Errc::corrupt_file, name,
-                       fmt::format("contains more than {} samples compressed into {} bytes, which "
-                                   "is not possible for a recording",
-                                   limit, source.size()),
-                       "copy it again; if it is correct, without compression"};
-        }
-        return Error{Errc::bad_argument, name,
-                     fmt::format("contains more than {} samples in the selected columns",
-                                 options.max_samples),
-                     "choose fewer columns, cut the file, or raise max_samples"};
-      }
+      if (number > layout.skip_lines && !rows.line(p, e, number))
+        return too_many_rows(limit, source.size(), name, options);
       if (e == stop && found_end == nullptr) {
         cut_off = rows.rows() > 1 && rows.drop_short_last(number);
         p = stop;
@@ -462,11 +474,7 @@ Result<LinesRead> read_lines(ByteSource& source, Wrapping wrapping, const std::s
     }
     std::memmove(buffer.data(), p, held);
     if (!reserved && rows.rows() > 0) {
-      // What the file can hold by the length of its first rows; a value takes two bytes at least.
-      const double share = static_cast<double>(source.size()) / static_cast<double>(taken - held);
-      rows.reserve(
-          std::min(static_cast<std::uint64_t>(static_cast<double>(rows.rows()) * share * 1.01) + 64,
-                   source.size() / 2 + 1));
+      reserve_rows(rows, taken - held, source.size());
       reserved = true;
     }
   }
@@ -620,6 +628,22 @@ void note_oddities(const TextLayout& layout, const std::vector<std::size_t>& pic
   }
 }
 
+/// The columns as channels, with what their units are, behind a header or in the file's words.
+void take_channels(const TextLayout& layout, const std::vector<std::size_t>& picked,
+                   const std::vector<bool>& apart, RowParser& rows, Capture& capture, Finish& end) {
+  for (std::size_t k = 0; k < picked.size(); ++k) {
+    if (!apart.empty() && apart[k]) continue;
+    const std::size_t column = picked[k];
+    Channel channel;
+    channel.name = layout.names[column];
+    channel.samples = std::move(rows.columns[k]);
+    capture.channels.push_back(std::move(channel));
+    const std::string& unit = layout.units[column].empty() ? layout.unit : layout.units[column];
+    end.units.push_back(unit.empty() ? std::nullopt : find_file_unit(unit));
+    end.seen.push_back(rows.bad[k].seen);
+  }
+}
+
 /// All rows of samples of a source whose layout is known.
 Result<Capture> read_rows(ByteSource& source, Wrapping wrapping, const TextLayout& layout,
                           const std::string& name, const ReadOptions& options) {
@@ -668,17 +692,7 @@ Result<Capture> read_rows(ByteSource& source, Wrapping wrapping, const TextLayou
     end.axis = std::move(*axis);
     std::vector<double>{}.swap(rows.columns.back());
   }
-  for (std::size_t k = 0; k < picked->size(); ++k) {
-    if (!apart.empty() && apart[k]) continue;
-    const std::size_t column = (*picked)[k];
-    Channel channel;
-    channel.name = layout.names[column];
-    channel.samples = std::move(rows.columns[k]);
-    capture.channels.push_back(std::move(channel));
-    const std::string& unit = layout.units[column].empty() ? layout.unit : layout.units[column];
-    end.units.push_back(unit.empty() ? std::nullopt : find_file_unit(unit));
-    end.seen.push_back(rows.bad[k].seen);
-  }
+  take_channels(layout, *picked, apart, rows, capture, end);
   capture.trail.push_back(
       {"read",
        fmt::format("format={} delimiter={} decimal={} columns={} of {} rows={}", capture.format,

@@ -64,38 +64,51 @@ Result<void> write_csv(const Capture& capture, const std::string& path,
   return file->commit();
 }
 
-Result<void> write_wav(const Capture& capture, WholeFile& target, const WriteWavOptions& options) {
-  const std::string& path = target.path();
+namespace {
+
+Result<void> check_wav(const Capture& capture, const std::string& path,
+                       const WriteWavOptions& options) {
   if (auto ok = check(capture, path); !ok) return ok;
   const double rate = capture.rate.value();
   const auto bad = [&](std::string what, std::string advice) {
     return Error{Errc::bad_argument, path, std::move(what), std::move(advice)};
   };
-  if (rate != std::round(rate) || rate > std::numeric_limits<int>::max()) {
+  if (rate != std::round(rate) || rate > std::numeric_limits<int>::max())
     return bad(fmt::format("WAV holds whole hertz, the rate is {} Hz", rate),
                "write CSV, or resample");
-  }
-  if (capture.channels.size() > 1024) {
+  if (capture.channels.size() > 1024)
     return bad(fmt::format("WAV holds at most 1024 channels, not {}", capture.channels.size()),
                "write several files");
-  }
-  if (!(std::isfinite(options.full_scale) && options.full_scale > 0)) {
+  if (!(std::isfinite(options.full_scale) && options.full_scale > 0))
     return bad(fmt::format("a full scale of {} is not possible", options.full_scale),
                "give a value above 0");
-  }
-  const bool pcm = options.samples != WavSamples::float32;
+  return {};
+}
+
+SF_INFO wav_info(const Capture& capture, WavSamples samples) {
   const std::size_t channels = capture.channels.size();
   const std::uint64_t bytes = std::uint64_t{capture.size()} * channels *
-                              (options.samples == WavSamples::pcm16   ? 2
-                               : options.samples == WavSamples::pcm24 ? 3
-                                                                      : 4);
+                              (samples == WavSamples::pcm16   ? 2
+                               : samples == WavSamples::pcm24 ? 3
+                                                              : 4);
   SF_INFO info{};
-  info.samplerate = static_cast<int>(rate);
+  info.samplerate = static_cast<int>(capture.rate.value());
   info.channels = static_cast<int>(channels);
   info.format = (bytes > largest_wav ? SF_FORMAT_RF64 : SF_FORMAT_WAV) |
-                (options.samples == WavSamples::pcm16   ? SF_FORMAT_PCM_16
-                 : options.samples == WavSamples::pcm24 ? SF_FORMAT_PCM_24
-                                                        : SF_FORMAT_FLOAT);
+                (samples == WavSamples::pcm16   ? SF_FORMAT_PCM_16
+                 : samples == WavSamples::pcm24 ? SF_FORMAT_PCM_24
+                                                : SF_FORMAT_FLOAT);
+  return info;
+}
+
+}  // namespace
+
+Result<void> write_wav(const Capture& capture, WholeFile& target, const WriteWavOptions& options) {
+  const std::string& path = target.path();
+  if (auto ok = check_wav(capture, path, options); !ok) return ok;
+  const bool pcm = options.samples != WavSamples::float32;
+  const std::size_t channels = capture.channels.size();
+  SF_INFO info = wav_info(capture, options.samples);
   SNDFILE* file = nullptr;
   {
     const std::scoped_lock lock{capture_detail::sndfile_opening()};

@@ -9,7 +9,9 @@
 #include <utility>
 
 #include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/standing.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 #include "comparison/parts.hpp"
 
 namespace bearingdsp {
@@ -28,8 +30,8 @@ Criterion recording_criterion(const Side& run) {
   std::size_t good = 0;
   for (const ComparedRecording& r : run) {
     good += usable(r) ? 1U : 0U;
-    for (const Finding& f : r.reading.findings)
-      if (f.weight == Weight::blocking && c.why.empty()) c.why = f.what + ": " + f.advice;
+    if (const Finding* f = first_blocking(r.reading.findings); f != nullptr && c.why.empty())
+      c.why = f->what + ": " + f->advice;
   }
   c.measured = fmt::format("{} of {} usable", good, run.size());
   if (good < run.size()) c.outcome = Acceptance::repeat;
@@ -243,7 +245,7 @@ std::string headline_of(const AcceptanceResult& r) {
                : "The motor passes its no-load run. But: " + r.present.headline;
   std::string text;
   for (const Criterion& c : r.criteria)
-    if (c.outcome == r.outcome) text += (text.empty() ? "" : "; ") + criterion_words(c);
+    if (c.outcome == r.outcome) add_part(text, criterion_words(c), "; ");
   return fmt::format("{}: {}.{}",
                      r.outcome == Acceptance::fail ? "The motor does not pass"
                      : only_readings_open(r)       ? "Clarify first"
@@ -290,14 +292,16 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
     return out;
   }
   if (any(CriterionKind::bearing, Acceptance::fail))
-    out.emplace_back(
-        "Do not put it into service. Isolate, lock out, and look at the bearing: dents at the "
-        "spacing of the rolling elements (force went through them), dirt, a ring that is not "
-        "seated.");
+    out.push_back(
+        "Do not put it into service. " +
+        cautioned(StepKind::work,
+                  "Then look at the bearing: dents at the spacing of the rolling elements (force "
+                  "went through them), dirt, a ring that is not seated."));
   if (any(CriterionKind::noise, Acceptance::fail))
-    out.emplace_back(
-        "Do not put it into service. Isolate, lock out, and look at the grease (kind, quantity, "
-        "dirt), then at the clearance of the bearing: seat, housing, class.");
+    out.push_back("Do not put it into service. " +
+                  cautioned(StepKind::work,
+                            "Then look at the grease (kind, quantity, dirt) and at the clearance "
+                            "of the bearing: seat, housing, class."));
   if (any(CriterionKind::vibration, Acceptance::fail)) {
     std::vector<std::string> causes;
     for (const CauseEvidence& c : comparing::summary_of(run).causes)
@@ -311,9 +315,10 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
   for (const JudgedCheck& check : o.checks)
     if (!check.advice.empty()) out.push_back(check.advice);
   if (any(CriterionKind::speed, Acceptance::repeat))
-    out.emplace_back(
-        "This run was loaded. Isolate and lock out, uncouple the motor, secure or take out the "
-        "loose key, and record again.");
+    out.push_back("This run was loaded. " +
+                  cautioned(StepKind::work,
+                            "Then uncouple the motor, secure or take out the loose key, and record "
+                            "again."));
   else if (r.outcome == Acceptance::repeat && !only_readings_open(r))
     out.emplace_back(
         settling(o)
@@ -329,7 +334,7 @@ std::vector<std::string> advice_of(const AcceptanceResult& r, const Side& run,
 
 }  // namespace
 
-std::string_view name(NoLoadStandard standard) noexcept {
+std::string_view token(NoLoadStandard standard) noexcept {
   return standard == NoLoadStandard::iec60034_14 ? "IEC 60034-14" : "NEMA MG 1 part 7";
 }
 
@@ -350,7 +355,7 @@ FollowUp follow_up(const AcceptanceResult& r) noexcept {
              : FollowUp::nothing;
 }
 
-std::string_view name(Acceptance acceptance) noexcept {
+std::string_view token(Acceptance acceptance) noexcept {
   switch (acceptance) {
     case Acceptance::pass:
       return "pass";
@@ -396,27 +401,109 @@ Result<AcceptanceResult> judge_acceptance(const Side& run,
   return r;
 }
 
-Result<AcceptanceRun> accept_captures(const CapturedSide& run, const Side& reference,
-                                      const AcceptanceOptions& options, FftPlans& plans) {
-  if (run.captures.empty())
+namespace {
+
+/// The largest levels of its axes.
+std::optional<NoLoadLevels> levels_of(const Capture& capture, FftPlans& plans) {
+  std::optional<NoLoadLevels> levels;
+  for (std::size_t i = 0; i < capture.channels.size(); ++i) {
+    if (capture.channels[i].unit == SampleUnit::revolution) continue;
+    const auto axis = no_load_levels(capture.view(i), plans);
+    if (axis) levels = levels ? larger(*levels, *axis) : *axis;
+  }
+  return levels;
+}
+
+void take(std::optional<NoLoadLevels>& all, const std::optional<NoLoadLevels>& one) {
+  if (one) all = all ? larger(*all, *one) : *one;
+}
+
+/// Where and when.
+Capture without_samples(const Capture& capture) {
+  Capture about;
+  about.source = capture.source;
+  about.format = capture.format;
+  about.rate = capture.rate;
+  about.start_utc = capture.start_utc;
+  about.noted_speed = capture.noted_speed;
+  return about;
+}
+
+/// Measures every piece on its way.
+class MeasuredPieces final : public PieceReader {
+ public:
+  MeasuredPieces(PieceReader& reader, FftPlans& plans) : reader_{reader}, plans_{plans} {}
+  [[nodiscard]] std::uint64_t expected() const noexcept override { return reader_.expected(); }
+  [[nodiscard]] std::size_t channels() const noexcept override { return reader_.channels(); }
+  [[nodiscard]] std::optional<Hz> rate() const noexcept override { return reader_.rate(); }
+  Result<std::optional<Capture>> next(std::size_t samples) override {
+    auto piece = reader_.next(samples);
+    if (piece && *piece) take(levels_, levels_of(**piece, plans_));
+    return piece;
+  }
+  [[nodiscard]] const std::optional<NoLoadLevels>& levels() const noexcept { return levels_; }
+
+ private:
+  PieceReader& reader_;
+  FftPlans& plans_;
+  std::optional<NoLoadLevels> levels_;
+};
+
+bool in_pieces(const NoLoadRecording& r) {
+  const Findings& all = r.recording.reading.findings;
+  return std::any_of(all.begin(), all.end(),
+                     [](const Finding& f) { return f.kind == FindingKind::long_recording; });
+}
+
+}  // namespace
+
+Result<NoLoadRecording> measure_no_load(const Capture& capture, const DiagnoseOptions& options,
+                                        const std::optional<KnownPoint>& at, RecordingFacts facts,
+                                        FftPlans& plans) {
+  facts.load_percent = 0;
+  auto r = measure_recording(capture, options, at, facts, plans);
+  if (!r) return r.error();
+  return NoLoadRecording{std::move(*r), levels_of(capture, plans), without_samples(capture)};
+}
+
+Result<NoLoadRecording> measure_no_load(PieceReader& reader, const DiagnoseOptions& options,
+                                        const std::optional<KnownPoint>& at, RecordingFacts facts,
+                                        FftPlans& plans, std::uint64_t max_piece) {
+  facts.load_percent = 0;
+  MeasuredPieces measured{reader, plans};
+  const auto d = diagnose_long_known(measured, plans, options, at, max_piece);
+  if (!d) return d.error();
+  return NoLoadRecording{compared_recording(d->piece, d->diagnosis, options, facts, plans),
+                         measured.levels(), without_samples(d->piece)};
+}
+
+Result<AcceptanceRun> accept_recordings(const std::vector<NoLoadRecording>& run,
+                                        const Side& reference, const AcceptanceOptions& options) {
+  if (run.empty())
     return Error{Errc::bad_argument, "acceptance", "no recording", "give one or more"};
   Side measured;
   std::optional<NoLoadLevels> levels;
-  RecordingFacts facts = run.facts;
-  facts.load_percent = 0;
-  for (const Capture& capture : run.captures) {
-    auto r = measure_recording(capture, run.diagnosis, run.at, facts, plans);
-    if (!r) return r.error();
-    measured.push_back(std::move(*r));
-    for (std::size_t i = 0; i < capture.channels.size(); ++i) {
-      if (capture.channels[i].unit == SampleUnit::revolution) continue;
-      const auto axis = no_load_levels(capture.view(i), plans);
-      if (axis) levels = levels ? larger(*levels, *axis) : *axis;
-    }
+  for (const NoLoadRecording& r : run) {
+    measured.push_back(r.recording);
+    take(levels, r.levels);
   }
   auto result = judge_acceptance(measured, levels, reference, options);
   if (!result) return result.error();
+  if (std::any_of(run.begin(), run.end(), in_pieces))
+    result->notes.emplace_back(
+        "Of a recording that was read in pieces the highest level of a piece counts.");
   return AcceptanceRun{std::move(*result), std::move(measured)};
+}
+
+Result<AcceptanceRun> accept_captures(const CapturedSide& run, const Side& reference,
+                                      const AcceptanceOptions& options, FftPlans& plans) {
+  std::vector<NoLoadRecording> measured;
+  for (const Capture& capture : run.captures) {
+    auto r = measure_no_load(capture, run.diagnosis, run.at, run.facts, plans);
+    if (!r) return r.error();
+    measured.push_back(std::move(*r));
+  }
+  return accept_recordings(measured, reference, options);
 }
 
 Side no_load_reference(const PointHistory& history) {
@@ -433,7 +520,7 @@ Event acceptance_event(const AcceptanceResult& result, const PointHistory& histo
   Event event{EventKind::note,
               when,
               history.at.point,
-              fmt::format("acceptance, {}: {}", name(result.outcome), result.headline),
+              fmt::format("acceptance, {}: {}", words(result.outcome), result.headline),
               {}};
   if (result.outcome != Acceptance::pass) return event;
   const Event* begun = nullptr;

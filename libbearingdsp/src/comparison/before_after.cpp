@@ -5,6 +5,7 @@
 #include <cstdlib>
 #include <stdexcept>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/standing.hpp"
 #include "comparison/parts.hpp"
 
@@ -42,8 +43,9 @@ Result<Side> measure_side(const CapturedSide& side, const std::vector<BearingCan
       options.tacho_channel.clear();
       if (d->speed.found()) options.speed = shaft_speed(d->speed.rate);
     }
-    auto r = measure_recording(rate < c.rate ? at_rate(c, rate) : c, options, side.at, side.facts,
-                               plans);
+    // No copy of one that has the rate already.
+    const Capture slow = rate < c.rate ? at_rate(c, rate) : Capture{};
+    auto r = measure_recording(rate < c.rate ? slow : c, options, side.at, side.facts, plans);
     if (!r) return r.error();
     r->recorded_rate = c.rate;
     out.push_back(std::move(*r));
@@ -73,7 +75,7 @@ Error no_event(const PointHistory& history, const std::optional<UtcTime>& when) 
   std::string known;
   for (const Event& e : history.events)
     if (begins_baseline(e.kind))
-      known += (known.empty() ? "" : "; ") + format_date(e.when) + " " + std::string{name(e.kind)};
+      add_part(known, format_date(e.when) + " " + std::string{words(e.kind)}, "; ");
   const std::string where = history.at.machine + ", " + history.at.point;
   if (when && !known.empty())
     return {Errc::not_found, where, "nothing was done on " + format_date(*when), "noted: " + known};
@@ -84,7 +86,7 @@ Error no_event(const PointHistory& history, const std::optional<UtcTime>& when) 
 
 }  // namespace
 
-std::string_view name(Change change) noexcept {
+std::string_view token(Change change) noexcept {
   switch (change) {
     case Change::cured:
       return "cured";
@@ -106,7 +108,7 @@ std::string_view name(Change change) noexcept {
   return "cannot tell";
 }
 
-std::string_view name(DifferenceKind kind) noexcept {
+std::string_view token(DifferenceKind kind) noexcept {
   switch (kind) {
     case DifferenceKind::speed:
       return "speed";
@@ -130,7 +132,7 @@ std::string_view name(DifferenceKind kind) noexcept {
   return "speed";
 }
 
-std::string_view name(Bar bar) noexcept {
+std::string_view token(Bar bar) noexcept {
   switch (bar) {
     case Bar::noted:
       return "noted";
@@ -144,7 +146,7 @@ std::string_view name(Bar bar) noexcept {
   return "noted";
 }
 
-std::string_view name(ScatterSource source) noexcept {
+std::string_view token(ScatterSource source) noexcept {
   switch (source) {
     case ScatterSource::recordings:
       return "several recordings a side";
@@ -156,7 +158,7 @@ std::string_view name(ScatterSource source) noexcept {
   return "assumed";
 }
 
-std::string_view name(FamilyFate fate) noexcept {
+std::string_view token(FamilyFate fate) noexcept {
   switch (fate) {
     case FamilyFate::absent:
       return "not there";
@@ -299,7 +301,7 @@ Result<std::pair<Side, Side>> sides_of_event(const PointHistory& history,
   if (sides.first.empty() || sides.second.empty())
     return Error{Errc::not_found, history.at.machine + ", " + history.at.point,
                  std::string{"no reading "} + (sides.first.empty() ? "before " : "since ") +
-                     format_date(event->when) + " (" + std::string{name(event->kind)} + ")",
+                     format_date(event->when) + " (" + std::string{words(event->kind)} + ")",
                  "record it and add it: bearingdsp route run"};
   return sides;
 }

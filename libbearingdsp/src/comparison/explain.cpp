@@ -6,34 +6,34 @@
 #include <optional>
 #include <string>
 
+#include "bearingdsp/core/sentence.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 #include "comparison/parts.hpp"
-#include "core/sentence.hpp"
 
 namespace bearingdsp::comparing {
 namespace {
 
 std::string cause_words(const std::vector<CauseEvidence>& causes) {
-  std::vector<std::string_view> words;
-  words.reserve(causes.size());
-  for (const CauseEvidence& c : causes) words.push_back(name(c.cause));
-  return fmt::format("{}", fmt::join(words, " and "));
+  std::string text;
+  for (const CauseEvidence& c : causes) add_part(text, words(c.cause), " and ");
+  return text;
 }
 
 std::string with_article(Part part) {
-  return (part == Part::rolling_element ? "a " : "the ") + std::string{name(part)};
+  return (part == Part::rolling_element ? "a " : "the ") + std::string{words(part)};
 }
 
 /// "the outer ring", "a rolling element or the cage", "the bearing"
 std::string damaged_thing(const SideSummary& s) {
   if (!s.place_set.empty()) {
     std::string text;
-    for (const Part part : s.place_set) text += (text.empty() ? "" : " or ") + with_article(part);
+    for (const Part part : s.place_set) add_part(text, with_article(part), " or ");
     return text;
   }
   switch (s.place) {
     case Place::outer_ring:
     case Place::inner_ring:
-      return "the " + std::string{name(s.place)};
+      return "the " + std::string{words(s.place)};
     case Place::rolling_element:
       return "a rolling element";
     case Place::cage:
@@ -294,7 +294,7 @@ std::vector<std::string> reasons_of(const BeforeAfter& r) {
       out.push_back(
           fmt::format("The harmonic series of the {} is {}: strength {:.2f} before, {:.2f} after "
                       "(healthy bearings stay below about 0.2).",
-                      name(f.part), name(f.fate), f.before.strength, f.after.strength));
+                      words(f.part), words(f.fate), f.before.strength, f.after.strength));
   if (r.hits && r.hits->fate != FamilyFate::absent) out.push_back(hits_words(*r.hits));
   if (r.before.verdict != Verdict::fault && r.after.verdict != Verdict::fault &&
       (signs_say_more(r) || signs_say_less(r)))
@@ -351,9 +351,9 @@ void settle(Advice& out) {
 
 void still_damaged_advice(Advice& out, const BeforeAfter& r) {
   if (r.change == Change::new_problem) {
-    out.emplace_back(
-        "Do not take it as run-in: damage does not bed in. Stop the motor when you can, isolate "
-        "and lock out, and look at the bearing; possible causes are listed below.");
+    out.push_back(
+        "Do not take it as run-in: damage does not bed in. " +
+        cautioned(StepKind::work, "Then look at the bearing; possible causes are listed below."));
     return;
   }
   out.emplace_back(

@@ -155,7 +155,7 @@ void compare_levels(BeforeAfter& r, const Side& before, const Side& after,
     if (needs_band(indicator) && !band) continue;
     if (is_level(indicator) && !one_unit) continue;
     LevelChange change;
-    change.name = std::string{name(indicator)};
+    change.name = std::string{words(indicator)};
     change.indicator = indicator;
     compare_one(r, before, after, o, std::move(change),
                 [=](const ComparedRecording& c) { return c.reading.levels.at(indicator); });

@@ -91,8 +91,7 @@ void add_curve(ComparedRecording& r, const KeptSpectrum& spectrum, Curve curve) 
 }  // namespace
 
 bool usable(const ComparedRecording& r) noexcept {
-  return std::none_of(r.reading.findings.begin(), r.reading.findings.end(),
-                      [](const Finding& f) { return f.weight == Weight::blocking; });
+  return first_blocking(r.reading.findings) == nullptr;
 }
 
 bool same_signal(const Capture& a, const Capture& b) {
@@ -142,23 +141,29 @@ Result<ComparedRecording> measure_recording(const Capture& capture, const Diagno
                                             const RecordingFacts& facts, FftPlans& plans) {
   const auto d = diagnose_known(capture, plans, options, at);
   if (!d) return d.error();
-  const std::vector<SignalView> axes = diagnosed_axes(capture, *d);
+  return compared_recording(capture, *d, options, facts, plans);
+}
+
+ComparedRecording compared_recording(const Capture& capture, const Diagnosis& d,
+                                     const DiagnoseOptions& options, const RecordingFacts& facts,
+                                     FftPlans& plans) {
+  const std::vector<SignalView> axes = diagnosed_axes(capture, d);
   ComparedRecording r;
-  const Hz velocity_from = measured_velocity(*d).from;
-  r.reading = make_reading(*d, measure_levels(axes, plans, velocity_from));
+  const Hz velocity_from = measured_velocity(d).from;
+  r.reading = make_reading(d, measure_levels(axes, plans, velocity_from));
   r.reading.load_percent = facts.load_percent;
   r.reading.bearing.variants = options.bearings;
   r.recorded_rate = capture.rate;
   r.reach = usual_reach * capture.rate;
   r.facts = facts;
-  r.speed_seen = d->speed.found() && d->speed.method != SpeedMethod::given;
-  r.orders = d->orders;
-  for (const Curve& c : d->curves)
+  r.speed_seen = d.speed.found() && d.speed.method != SpeedMethod::given;
+  r.orders = d.orders;
+  for (const Curve& c : d.curves)
     if (c.x_unit != "s") r.curves.push_back(c);
   if (axes.empty()) return r;
-  r.pieces = levels_of_pieces(axes, d->speed, velocity_from, plans);
+  r.pieces = levels_of_pieces(axes, d.speed, velocity_from, plans);
   for (const SignalView& axis : axes) r.reach = std::min(r.reach, reach_of(axis, plans));
-  if (d->speed.found()) measure_shaft(r.reading.levels, axes, d->speed.rate, plans);
+  if (d.speed.found()) measure_shaft(r.reading.levels, axes, d.speed.rate, plans);
   for (const Channel& c : capture.channels)
     if (c.full_scale && c.unit == axes.front().unit) r.range = c.full_scale;
   return r;

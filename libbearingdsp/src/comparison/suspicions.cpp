@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <string>
 
+#include "bearingdsp/machine/cautions.hpp"
 #include "comparison/parts.hpp"
 
 namespace bearingdsp::comparing {
@@ -48,7 +49,7 @@ void dents(std::vector<Suspicion>& out, const BeforeAfter& r) {
 
 void damaged_new(std::vector<Suspicion>& out, const BeforeAfter& r) {
   if (r.after.verdict != Verdict::fault) return;
-  const std::string part{name(r.after.place)};
+  const std::string part{words(r.after.place)};
   out.push_back(
       {"damaged in handling or mounting, or a faulty bearing",
        "a harmonic series of the " +
@@ -65,14 +66,14 @@ void hits(std::vector<Suspicion>& out, const BeforeAfter& r) {
       "and "
       "are at none of the bearing's frequencies",
       r.hits->before, r.hits->after);
-  out.push_back(
-      {"something loose, rubbing or knocking beside the bearing", why,
-       "Listen where the impacts are loudest; then, stopped and locked out, feel cover, fan, "
-       "guard, coupling and key for clearance."});
+  out.push_back({"something loose, rubbing or knocking beside the bearing", why,
+                 "Listen where the impacts are loudest. " +
+                     cautioned(StepKind::touch_shaft,
+                               "Then feel cover, fan, guard, coupling and key for clearance.")});
   out.push_back(
       {"a rolling element or the cage damaged: these strike unevenly, not at a steady rate", why,
-       "Record 10 s or more; turn the shaft by hand, stopped and locked out, and feel for "
-       "catching."});
+       "Record 10 s or more. " +
+           cautioned(StepKind::touch_shaft, "Then turn the shaft by hand and feel for catching.")});
 }
 
 void noise(std::vector<Suspicion>& out, const BeforeAfter& r) {
@@ -120,7 +121,7 @@ void shaft(std::vector<Suspicion>& out, const BeforeAfter& r) {
                          "kind and quantity of grease."});
         break;
       default:
-        out.push_back({std::string{name(c.cause)}, c.why, std::string{remedy(c.cause)}});
+        out.push_back({std::string{words(c.cause)}, c.why, std::string{remedy(c.cause)}});
     }
   }
 }

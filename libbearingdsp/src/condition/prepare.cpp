@@ -74,20 +74,4 @@ Result<Conditioned> slowed(Conditioned signal, std::size_t factor) {
   return signal;
 }
 
-Result<SignalLevels> levels(SignalView signal, FftPlans& plans, const VelocityBand& band) {
-  if (signal.x.empty())
-    return Error{Errc::too_short, "levels", "no samples", "use a recording with samples"};
-  const Moments m = moments(signal.x);
-  SignalLevels r;
-  r.mean = m.mean;
-  r.rms = std::sqrt(m.variance);
-  for (const double v : signal.x) r.peak = std::max(r.peak, std::abs(v - m.mean));
-  if (r.rms > 0) r.crest_factor = r.peak / r.rms;
-  r.kurtosis = m.kurtosis;
-  r.skewness = m.skewness;
-  const auto velocity = velocity_rms(signal.x, signal.rate, signal.unit, plans, band);
-  if (velocity) r.velocity_rms = velocity.value();
-  return r;
-}
-
 }  // namespace bearingdsp

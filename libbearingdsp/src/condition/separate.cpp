@@ -26,24 +26,10 @@ Error bad(const char* where, const char* what, const char* advice) {
   return Error{Errc::bad_argument, where, what, advice};
 }
 
-}  // namespace
-
-Result<Separated> separate_deterministic(std::span<const double> x, Hz rate, FftPlans& plans,
-                                         const SeparationOptions& options) {
-  constexpr const char* where = "separation of lines and noise";
-  if (!(rate.value() > 0)) return bad(where, "rate is not positive", "give the sampling rate");
-  if (options.block != 0 && options.block < 16)
-    return bad(where, "block is shorter than 16 samples", "use a few thousand samples");
-  const std::size_t block = options.block != 0 ? options.block : block_for(x.size());
-  const std::size_t delay = options.delay != 0 ? options.delay : block;
-  if (x.size() < delay + 4 * block)
-    return Error{Errc::too_short, where,
-                 fmt::format("{} samples, 4 blocks of {} and a delay of {} are needed", x.size(),
-                             block, delay),
-                 "record longer or shorten the block"};
-  const auto w = make_window(block, {.kind = WindowKind::hann});
-  const auto fft = plans.real(block);
-  const std::size_t bins = fft->bins();
+/// Gain of each line from the coherence of a recording with itself, delayed.
+std::vector<double> coherent_gain(std::span<const double> x, std::size_t block, std::size_t delay,
+                                  const std::vector<double>& w, const RealFft& fft) {
+  const std::size_t bins = fft.bins();
   std::vector<double> segment(block);
   std::vector<Complex> now(bins);
   std::vector<Complex> then(bins);
@@ -52,11 +38,10 @@ Result<Separated> separate_deterministic(std::span<const double> x, Hz rate, Fft
   std::vector<double> power_then(bins, 0.0);
   const auto transform = [&](std::size_t start, std::vector<Complex>& out) {
     for (std::size_t i = 0; i < block; ++i) segment[i] = x[start + i] * w[i];
-    fft->forward(segment, out);
+    fft.forward(segment, out);
   };
   std::size_t count = 0;
-  const std::size_t step = block / 2;
-  for (std::size_t start = delay; start + block <= x.size(); start += step) {
+  for (std::size_t start = delay; start + block <= x.size(); start += block / 2) {
     transform(start, now);
     transform(start - delay, then);
     for (std::size_t k = 0; k < bins; ++k) {
@@ -80,29 +65,56 @@ Result<Separated> separate_deterministic(std::span<const double> x, Hz rate, Fft
     // The bias that chance leaves in the squared coherence, 1/M, is taken off.
     gain[k] = std::sqrt((coherence - 1 / averages) / (1 - 1 / averages));
   }
-  // Overlap-add with a periodic Hann window at half overlap sums to one; the outermost half blocks
-  // are covered by blocks that reach beyond the recording, where it is continued by mirroring.
-  Separated r;
-  r.deterministic.assign(x.size(), 0.0);
+  return gain;
+}
+
+/// Overlap-add with a periodic Hann window at half overlap sums to one; the outermost half blocks
+/// are covered by blocks that reach beyond the recording, where it is continued by mirroring.
+std::vector<double> filtered(std::span<const double> x, const std::vector<double>& gain,
+                             std::size_t block, const std::vector<double>& w, const RealFft& fft) {
+  std::vector<double> out(x.size(), 0.0);
   const auto n = static_cast<std::ptrdiff_t>(x.size());
   const auto at = [&](std::ptrdiff_t i) {
     if (i < 0) i = -i;
     if (i >= n) i = 2 * (n - 1) - i;
     return std::clamp<std::ptrdiff_t>(i, 0, n - 1);
   };
-  std::vector<double> filtered(block);
-  for (std::ptrdiff_t start = -static_cast<std::ptrdiff_t>(step); start < n;
-       start += static_cast<std::ptrdiff_t>(step)) {
+  const auto step = static_cast<std::ptrdiff_t>(block / 2);
+  std::vector<double> segment(block);
+  std::vector<Complex> bins(fft.bins());
+  for (std::ptrdiff_t start = -step; start < n; start += step) {
     for (std::size_t i = 0; i < block; ++i)
       segment[i] = w[i] * x[static_cast<std::size_t>(at(start + static_cast<std::ptrdiff_t>(i)))];
-    fft->forward(segment, now);
-    for (std::size_t k = 0; k < bins; ++k) now[k] *= gain[k] / real(block);
-    fft->inverse(now, filtered);
+    fft.forward(segment, bins);
+    for (std::size_t k = 0; k < bins.size(); ++k) bins[k] *= gain[k] / real(block);
+    fft.inverse(bins, segment);
     for (std::size_t i = 0; i < block; ++i) {
       const std::ptrdiff_t j = start + static_cast<std::ptrdiff_t>(i);
-      if (j >= 0 && j < n) r.deterministic[static_cast<std::size_t>(j)] += filtered[i];
+      if (j >= 0 && j < n) out[static_cast<std::size_t>(j)] += segment[i];
     }
   }
+  return out;
+}
+
+}  // namespace
+
+Result<Separated> separate_deterministic(std::span<const double> x, Hz rate, FftPlans& plans,
+                                         const SeparationOptions& options) {
+  constexpr const char* where = "separation of lines and noise";
+  if (!(rate.value() > 0)) return bad(where, "rate is not positive", "give the sampling rate");
+  if (options.block != 0 && options.block < 16)
+    return bad(where, "block is shorter than 16 samples", "use a few thousand samples");
+  const std::size_t block = options.block != 0 ? options.block : block_for(x.size());
+  const std::size_t delay = options.delay != 0 ? options.delay : block;
+  if (x.size() < delay + 4 * block)
+    return Error{Errc::too_short, where,
+                 fmt::format("{} samples, 4 blocks of {} and a delay of {} are needed", x.size(),
+                             block, delay),
+                 "record longer or shorten the block"};
+  const auto w = make_window(block, {.kind = WindowKind::hann});
+  const auto fft = plans.real(block);
+  Separated r;
+  r.deterministic = filtered(x, coherent_gain(x, block, delay, w, *fft), block, w, *fft);
   r.random.resize(x.size());
   for (std::size_t i = 0; i < x.size(); ++i) r.random[i] = x[i] - r.deterministic[i];
   return r;

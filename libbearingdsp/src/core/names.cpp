@@ -27,7 +27,7 @@ std::string_view symbol(SampleUnit unit) noexcept {
   return "1";
 }
 
-std::string_view name(Errc code) noexcept {
+std::string_view token(Errc code) noexcept {
   switch (code) {
     case Errc::bad_argument:
       return "bad_argument";
@@ -53,7 +53,7 @@ std::string_view name(Errc code) noexcept {
   return "internal";
 }
 
-std::string_view name(FindingKind kind) noexcept {
+std::string_view token(FindingKind kind) noexcept {
   switch (kind) {
     case FindingKind::clipped:
       return "clipped";
@@ -119,6 +119,12 @@ std::string_view name(FindingKind kind) noexcept {
   return "unknown";
 }
 
+const Finding* first_blocking(const Findings& findings) noexcept {
+  const auto at = std::find_if(findings.begin(), findings.end(),
+                               [](const Finding& f) { return f.weight == Weight::blocking; });
+  return at == findings.end() ? nullptr : &*at;
+}
+
 const Finding* spoils_levels(const Findings& findings) noexcept {
   const auto at = std::find_if(findings.begin(), findings.end(), [](const Finding& f) {
     return f.weight == Weight::blocking || f.kind == FindingKind::unit_disagrees;
@@ -126,7 +132,7 @@ const Finding* spoils_levels(const Findings& findings) noexcept {
   return at == findings.end() ? nullptr : &*at;
 }
 
-std::string_view name(Weight weight) noexcept {
+std::string_view token(Weight weight) noexcept {
   switch (weight) {
     case Weight::note:
       return "note";

@@ -37,21 +37,92 @@ void add_levels(RecordFeatures& f, const Diagnosis& d) {
 std::string names_of(const Findings& findings) {
   std::vector<std::string_view> seen;
   for (const Finding& finding : findings)
-    if (std::find(seen.begin(), seen.end(), name(finding.kind)) == seen.end())
-      seen.push_back(name(finding.kind));
+    if (std::find(seen.begin(), seen.end(), token(finding.kind)) == seen.end())
+      seen.push_back(token(finding.kind));
   return fmt::format("{}", fmt::join(seen, "; "));
 }
 
-std::string component_cells(const RecordFeatures& f, std::size_t part) {
-  const std::string probability = number_cell(f.probability_of_part.at(part));
-  const std::optional<FamilyEvidence>& s = f.families.at(part);
-  if (!s) return fmt::format("{},{},,,,,,,,,,", name(static_cast<Part>(part)), probability);
-  const auto hz = [](double value) { return number_cell(value); };
-  return fmt::format(
-      "{},{},{},{},{},{},{},{},{},{},{},{}", name(s->part), probability, number_cell(s->strength),
-      number_cell(s->depth), number_cell(s->expected.value()), number_cell(s->fitted.value()),
-      number_cell(s->slip), s->harmonics_detected, s->sidebands_detected,
-      number_cell(s->log10_false_alarm), hz(s->band.low.value()), hz(s->band.high.value()));
+/// A row of the table: the recording, one of its components, and its series where there is one.
+struct FeatureRow {
+  const RecordFeatures& record;
+  Part part;
+  const FamilyEvidence* series;
+};
+
+struct FeatureReader {
+  FeatureColumn column;
+  FeatureCell (*read)(const FeatureRow&);
+};
+
+FeatureCell known(double value) {
+  return std::isfinite(value) ? std::optional{value} : std::nullopt;
+}
+
+template <std::string RecordFeatures::*Member>
+FeatureCell text_of(const FeatureRow& row) {
+  return row.record.*Member;
+}
+
+template <double RecordFeatures::*Member>
+FeatureCell level(const FeatureRow& row) {
+  return known(row.record.*Member);
+}
+
+/// Of the series; not known without one.
+template <class Read>
+FeatureCell of_series(const FeatureRow& row, Read read) {
+  return row.series == nullptr ? FeatureCell{std::optional<double>{}}
+                               : known(static_cast<double>(read(*row.series)));
+}
+
+const std::vector<FeatureReader>& feature_readers() {
+  using Row = const FeatureRow&;
+  using Series = const FamilyEvidence&;
+  constexpr bool number = true;
+  constexpr std::string_view of_row = "in column unit";
+  static const std::vector<FeatureReader> all{
+      {{"dataset", ""}, text_of<&RecordFeatures::dataset>},
+      {{"file", ""}, text_of<&RecordFeatures::file>},
+      {{"split", ""}, text_of<&RecordFeatures::split>},
+      {{"label", ""}, text_of<&RecordFeatures::label>},
+      {{"named", ""}, text_of<&RecordFeatures::named>},
+      {{"probability_damage", "1", number}, level<&RecordFeatures::probability_damage>},
+      {{"speed_rpm", "rpm", number}, level<&RecordFeatures::speed_rpm>},
+      {{"duration_s", "s", number}, level<&RecordFeatures::duration_s>},
+      {{"unit", ""}, text_of<&RecordFeatures::unit>},
+      {{"overall_rms", of_row, number}, level<&RecordFeatures::rms>},
+      {{"peak", of_row, number}, level<&RecordFeatures::peak>},
+      {{"crest_factor", "1", number}, level<&RecordFeatures::crest_factor>},
+      {{"kurtosis", "1", number}, level<&RecordFeatures::kurtosis>},
+      {{"velocity_rms_mm_s", "mm/s rms", number},
+       [](Row r) { return known(1e3 * r.record.velocity_rms); }},
+      {{"envelope_rms", of_row, number}, level<&RecordFeatures::envelope_rms>},
+      {{"findings", ""}, text_of<&RecordFeatures::findings>},
+      {{"component", ""}, [](Row r) { return FeatureCell{std::string{token(r.part)}}; }},
+      {{"probability_component", "1", number},
+       [](Row r) {
+         return known(r.record.probability_of_part.at(static_cast<std::size_t>(r.part)));
+       }},
+      {{"strength", "1", number},
+       [](Row r) { return of_series(r, [](Series s) { return s.strength; }); }},
+      {{"depth", "1", number},
+       [](Row r) { return of_series(r, [](Series s) { return s.depth; }); }},
+      {{"expected_order", "x shaft speed", number},
+       [](Row r) { return of_series(r, [](Series s) { return s.expected.value(); }); }},
+      {{"fitted_order", "x shaft speed", number},
+       [](Row r) { return of_series(r, [](Series s) { return s.fitted.value(); }); }},
+      {{"slip", "1", number}, [](Row r) { return of_series(r, [](Series s) { return s.slip; }); }},
+      {{"harmonics", "1", number},
+       [](Row r) { return of_series(r, [](Series s) { return s.harmonics_detected; }); }},
+      {{"sidebands", "1", number},
+       [](Row r) { return of_series(r, [](Series s) { return s.sidebands_detected; }); }},
+      {{"log10_false_alarm", "1", number},
+       [](Row r) { return of_series(r, [](Series s) { return s.log10_false_alarm; }); }},
+      {{"band_low_hz", "Hz", number},
+       [](Row r) { return of_series(r, [](Series s) { return s.band.low.value(); }); }},
+      {{"band_high_hz", "Hz", number},
+       [](Row r) { return of_series(r, [](Series s) { return s.band.high.value(); }); }}};
+  return all;
 }
 
 }  // namespace
@@ -84,23 +155,38 @@ RecordFeatures features_of(const LabelledRecord& record, const Diagnosis& d) {
   return f;
 }
 
+std::vector<FeatureColumn> feature_columns() {
+  std::vector<FeatureColumn> columns;
+  for (const FeatureReader& reader : feature_readers()) columns.push_back(reader.column);
+  return columns;
+}
+
+std::vector<FeatureCell> feature_cells(const RecordFeatures& f, Part part) {
+  const auto& series = f.families.at(static_cast<std::size_t>(part));
+  const FeatureRow row{f, part, series ? &*series : nullptr};
+  std::vector<FeatureCell> cells;
+  for (const FeatureReader& reader : feature_readers()) cells.push_back(reader.read(row));
+  return cells;
+}
+
 std::string features_csv(const std::vector<RecordFeatures>& records) {
-  std::string out =
-      "dataset,file,split,label,named,probability_damage,speed_rpm,duration_s,unit,overall_rms,"
-      "peak,"
-      "crest_factor,kurtosis,velocity_rms_mm_s,envelope_rms,findings,component,"
-      "probability_component,strength,depth,expected_order,fitted_order,slip,harmonics,sidebands,"
-      "log10_false_alarm,band_low_hz,band_high_hz\n";
-  for (const RecordFeatures& f : records) {
-    const std::string common = fmt::format(
-        "{},{},{},{},{},{},{},{},{},{},{},{},{},{},{},{}", csv_cell(f.dataset), csv_cell(f.file),
-        csv_cell(f.split), csv_cell(f.label), csv_cell(f.named), number_cell(f.probability_damage),
-        number_cell(f.speed_rpm), number_cell(f.duration_s), csv_cell(f.unit), number_cell(f.rms),
-        number_cell(f.peak), number_cell(f.crest_factor), number_cell(f.kurtosis),
-        number_cell(1e3 * f.velocity_rms), number_cell(f.envelope_rms), csv_cell(f.findings));
-    for (std::size_t part = 0; part < part_count; ++part)
-      out += fmt::format("{},{}\n", common, component_cells(f, part));
-  }
+  std::string out;
+  for (const FeatureReader& reader : feature_readers())
+    out.append(out.empty() ? "" : ",").append(reader.column.name);
+  out += '\n';
+  for (const RecordFeatures& f : records)
+    for (std::size_t part = 0; part < part_count; ++part) {
+      bool first = true;
+      for (const FeatureCell& cell : feature_cells(f, static_cast<Part>(part))) {
+        if (!first) out += ',';
+        first = false;
+        if (const auto* text = std::get_if<std::string>(&cell))
+          out += csv_cell(*text);
+        else if (const auto& value = std::get<std::optional<double>>(cell))
+          out += number_cell(*value);
+      }
+      out += '\n';
+    }
   return out;
 }
 

@@ -11,6 +11,7 @@
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/core/near_miss.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/hash.hpp"
 #include "bearingdsp/machine/text_file.hpp"
 
@@ -250,14 +251,6 @@ std::string parse_unit(std::string_view cell) {
   return unit == "unknown" ? std::string{} : unit;
 }
 
-std::optional<Place> place_of(std::string_view label) {
-  for (const Place p :
-       {Place::none, Place::outer_ring, Place::inner_ring, Place::rolling_element, Place::cage,
-        Place::several, Place::unclear, Place::another_bearing, Place::cannot_tell})
-    if (name(p) == label) return p;
-  return std::nullopt;
-}
-
 std::vector<std::string> Manifest::files_read() const {
   std::vector<std::string> files{bearings};
   for (const LabelledRecord& r : records) files.push_back(r.path);
@@ -288,15 +281,15 @@ Result<std::string> label_of(const Table& table, std::size_t i) {
   if (plain.empty())
     return Error{Errc::corrupt_file, table.where(i), "the cell 'fault' is empty",
                  "write none for a healthy bearing"};
-  if (const auto place = place_of(plain)) return std::string{name(*place)};
+  if (const auto place = from_token<Place>(plain)) return std::string{token(*place)};
   std::vector<std::string> known;
   for (const auto& [word, place] : other_labels) {
-    if (word == plain) return std::string{name(place)};
+    if (word == plain) return std::string{token(place)};
     known.emplace_back(word);
   }
   for (const Place p : {Place::none, Place::outer_ring, Place::inner_ring, Place::rolling_element,
                         Place::cage, Place::several})
-    known.emplace_back(name(p));
+    known.emplace_back(token(p));
   if (const auto near = near_misses(plain, known, 1); !near.empty())
     return Error{Errc::corrupt_file, table.where(i), "'" + cell + "' is not a fault location",
                  "did you mean '" + near.front() + "'?"};
@@ -432,8 +425,7 @@ Result<Manifest> of_split(const Manifest& manifest, const std::string& split) {
   for (const LabelledRecord& r : manifest.records) {
     if (r.split == split) some.records.push_back(r);
     const std::string quoted = "'" + r.split + "'";
-    if (!r.split.empty() && known.find(quoted) == std::string::npos)
-      known += (known.empty() ? "" : ", ") + quoted;
+    if (!r.split.empty() && known.find(quoted) == std::string::npos) add_part(known, quoted);
   }
   if (some.records.empty())
     return Error{Errc::not_found, "split '" + split + "'", "no recording belongs to it",

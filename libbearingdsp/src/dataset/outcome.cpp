@@ -13,7 +13,7 @@ constexpr double no_value = std::numeric_limits<double>::quiet_NaN();
 
 }  // namespace
 
-std::string_view name(Grade grade) noexcept {
+std::string_view token(Grade grade) noexcept {
   switch (grade) {
     case Grade::right:
       return "identified correctly";
@@ -37,14 +37,14 @@ std::string named_by(const Diagnosis& d) {
   const Place place = d.verdict == Verdict::no_fault        ? Place::none
                       : d.verdict == Verdict::indeterminate ? Place::cannot_tell
                                                             : d.place;
-  return std::string{name(place)};
+  return std::string{token(place)};
 }
 
 Grade grade(const Outcome& o) {
-  const auto named = place_of(o.named);
+  const auto named = from_token<Place>(o.named);
   if (!named) return Grade::failed;
   if (*named == Place::cannot_tell) return Grade::cannot_tell;
-  const bool sound = o.label == name(Place::none);
+  const bool sound = o.label == token(Place::none);
   if (sound) return *named == Place::none ? Grade::right : Grade::false_alarm;
   if (*named == Place::none) return Grade::missed;
   if (o.named == o.label) return Grade::right;
@@ -76,7 +76,7 @@ Summary summary_of(const std::vector<Outcome>& outcomes, const std::string& data
   std::vector<StatedProbability> forecasts;
   for (const Outcome& o : outcomes) {
     if (!all && o.dataset != dataset) continue;
-    const bool sound = o.label == name(Place::none);
+    const bool sound = o.label == token(Place::none);
     const Grade g = grade(o);
     ++s.records;
     ++(sound ? s.sound : s.damaged);
@@ -111,8 +111,8 @@ std::vector<std::string> occurring(const std::vector<Outcome>& outcomes,
   for (const Place p :
        {Place::none, Place::outer_ring, Place::inner_ring, Place::rolling_element, Place::cage,
         Place::several, Place::unclear, Place::another_bearing, Place::cannot_tell})
-    words.emplace_back(name(p));
-  words.emplace_back(name(Grade::failed));
+    words.emplace_back(token(p));
+  words.emplace_back(token(Grade::failed));
   words.erase(std::remove_if(words.begin(), words.end(),
                              [&](const std::string& w) {
                                return std::none_of(
@@ -146,7 +146,7 @@ std::vector<StatedProbability> damage_forecasts(const std::vector<Outcome>& outc
   std::vector<StatedProbability> forecasts;
   for (const Outcome& o : outcomes)
     if (grade(o) != Grade::failed)
-      forecasts.push_back({o.probability_damage, o.label != name(Place::none)});
+      forecasts.push_back({o.probability_damage, o.label != token(Place::none)});
   return forecasts;
 }
 

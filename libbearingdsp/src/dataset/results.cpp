@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "bearingdsp/core/foreign_text.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/dataset/outcome.hpp"
 #include "dataset/cells.hpp"
 
@@ -34,8 +35,7 @@ std::string milliseconds(double seconds) {
 }  // namespace
 
 std::string results_csv(const std::vector<Outcome>& outcomes) {
-  std::string out;
-  for (const std::string_view c : columns) out += fmt::format("{}{}", out.empty() ? "" : ",", c);
+  std::string out = fmt::format("{}", fmt::join(columns, ","));
   out += "\n";
   for (const Outcome& o : outcomes)
     out += fmt::format("{},{},{},{},{},{},{},{},{},{},{},{}\n", csv_cell(o.dataset),

@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "bearingdsp/capture/pieces.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "bearingdsp/verdict/long_recording.hpp"
 
@@ -63,7 +64,7 @@ Outcome failed(const LabelledRecord& r, std::string reason) {
   o.label = r.label;
   o.named = "failed";
   o.probability_damage = o.probability_place = o.speed_rpm = missing;
-  o.speed_method = name(SpeedMethod::not_found);
+  o.speed_method = token(SpeedMethod::not_found);
   o.reason = std::move(reason);
   return o;
 }
@@ -76,13 +77,11 @@ Outcome outcome_of(const LabelledRecord& r, const Diagnosis& d) {
   o.named = named_by(d);
   o.probability_damage = d.probability_of_damage;
   o.probability_place = d.probability_of_place;
-  for (const Part part : d.place_set)
-    o.place_set += fmt::format("{}{}", o.place_set.empty() ? "" : "|", name(part));
+  for (const Part part : d.place_set) add_part(o.place_set, token(part), "|");
   for (const CauseEvidence& c : d.other_causes)
-    o.other_causes += fmt::format("{}{} {:.2f}", o.other_causes.empty() ? "" : "; ", name(c.cause),
-                                  c.probability);
+    add_part(o.other_causes, fmt::format("{} {:.2f}", token(c.cause), c.probability), "; ");
   o.speed_rpm = d.speed.found() ? shaft_speed(d.speed.rate).value() : missing;
-  o.speed_method = name(d.speed.method);
+  o.speed_method = token(d.speed.method);
   o.reason = d.headline;
   return o;
 }
@@ -100,7 +99,7 @@ Outcome detected(const LabelledRecord& record, const ValidateOptions& options) {
   const auto answer = options.detector(shown, *capture);
   if (!answer) return failed(record, answer.error().message());
   const auto fraction = [](double p) { return p >= 0 && p <= 1; };
-  if (!place_of(answer->named) || !fraction(answer->probability_damage) ||
+  if (!from_token<Place>(answer->named) || !fraction(answer->probability_damage) ||
       !fraction(answer->probability_place))
     return failed(
         record, fmt::format("the detector answers '{}' with {} and {}: give a component, 'none' "

@@ -107,7 +107,9 @@ Result<std::vector<double>> filter_band(std::span<const double> x, Hz rate, cons
   return std::vector<double>(first, first + static_cast<std::ptrdiff_t>(n));
 }
 
-Result<std::vector<Biquad>> butterworth(const ButterworthDesign& design, Hz rate) {
+namespace {
+
+Result<void> check(const ButterworthDesign& design, Hz rate) {
   constexpr const char* where = "Butterworth filter";
   if (design.order < 1 || design.order > 20)
     return refuse(where, "order is not 1 .. 20", "4 suits most uses");
@@ -119,19 +121,28 @@ Result<std::vector<Biquad>> butterworth(const ButterworthDesign& design, Hz rate
     return refuse(where, "a cutoff is not between 0 and half the sample rate", "change the cutoff");
   if (needs_low && needs_high && !(design.low < design.high))
     return refuse(where, "the low cutoff is not below the high cutoff", "swap them");
+  return {};
+}
 
+/// Poles in z, and the angle where the gain is 1.
+struct Poles {
+  std::vector<Complex> upper;  ///< one of each conjugate pair
+  std::vector<double> lone;    ///< real ones
+  double reference{0};
+};
+
+Poles poles_of(const ButterworthDesign& design, Hz rate) {
   const auto warp = [rate](Hz f) { return std::tan(pi * (f / rate)); };
-  const double wl = needs_low ? warp(design.low) : 0;
-  const double wh = needs_high ? warp(design.high) : 0;
+  const double wl = design.kind != FilterKind::low_pass ? warp(design.low) : 0;
+  const double wh = design.kind != FilterKind::high_pass ? warp(design.high) : 0;
   const double centre2 = wl * wh;
-  std::vector<Complex> upper;  // one of each conjugate pair
-  std::vector<double> lone;    // real poles
+  Poles out;
   const auto take = [&](Complex s) {
     const Complex z = (1.0 + s) / (1.0 - s);
     if (std::abs(z.imag()) < 1e-14)
-      lone.push_back(z.real());
+      out.lone.push_back(z.real());
     else if (z.imag() > 0)
-      upper.push_back(z);
+      out.upper.push_back(z);
   };
   for (int k = 0; k < design.order; ++k) {
     const double angle = pi * (0.5 + (2 * k + 1) / (2.0 * design.order));
@@ -153,12 +164,18 @@ Result<std::vector<Biquad>> butterworth(const ButterworthDesign& design, Hz rate
       }
     }
   }
-  double reference = 0;  // angle where the gain is 1
-  if (design.kind == FilterKind::high_pass) reference = pi;
-  if (design.kind == FilterKind::band_pass) reference = 2 * std::atan(std::sqrt(centre2));
-  const Complex at = std::polar(1.0, reference);
-  const double sign = design.kind == FilterKind::high_pass ? -1 : 1;
+  if (design.kind == FilterKind::high_pass) out.reference = pi;
+  if (design.kind == FilterKind::band_pass) out.reference = 2 * std::atan(std::sqrt(centre2));
+  return out;
+}
 
+}  // namespace
+
+Result<std::vector<Biquad>> butterworth(const ButterworthDesign& design, Hz rate) {
+  if (auto ok = check(design, rate); !ok) return ok.error();
+  const Poles poles = poles_of(design, rate);
+  const Complex at = std::polar(1.0, poles.reference);
+  const double sign = design.kind == FilterKind::high_pass ? -1 : 1;
   std::vector<Biquad> sections;
   const auto add = [&](std::array<double, 2> a, bool second_order) {
     Biquad s;
@@ -173,10 +190,11 @@ Result<std::vector<Biquad>> butterworth(const ButterworthDesign& design, Hz rate
     for (double& b : s.b) b /= gain;
     sections.push_back(s);
   };
+  const std::vector<double>& lone = poles.lone;
   for (std::size_t i = 0; i + 1 < lone.size(); i += 2)
     add({-(lone[i] + lone[i + 1]), lone[i] * lone[i + 1]}, true);
   if (lone.size() % 2 == 1) add({-lone.back(), 0}, false);
-  for (const Complex& p : upper) add({-2 * p.real(), std::norm(p)}, true);
+  for (const Complex& p : poles.upper) add({-2 * p.real(), std::norm(p)}, true);
   return sections;
 }
 

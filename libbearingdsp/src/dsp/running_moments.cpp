@@ -48,4 +48,18 @@ double RunningMoments::peak() const noexcept {
   return count_ == 0 ? 0 : std::max(high_ - mean_, mean_ - low_);
 }
 
+SignalLevels RunningMoments::levels() const noexcept {
+  const Moments m = moments();
+  SignalLevels l{
+      .mean = m.mean, .rms = rms(), .peak = peak(), .kurtosis = m.kurtosis, .skewness = m.skewness};
+  if (l.rms > 0) l.crest_factor = l.peak / l.rms;
+  return l;
+}
+
+SignalLevels signal_levels(std::span<const double> x) {
+  RunningMoments all;
+  all.add(x);
+  return all.levels();
+}
+
 }  // namespace bearingdsp

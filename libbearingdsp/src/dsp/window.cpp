@@ -11,9 +11,9 @@ using detail::real;
 
 /// a[0] - a[1] cos(t) + a[2] cos(2t) - ...
 double cosine_sum(std::span<const double> a, double t) {
-  double sum = 0;
-  double sign = 1;
-  for (std::size_t k = 0; k < a.size(); ++k) {
+  double sum = a[0];
+  double sign = -1;
+  for (std::size_t k = 1; k < a.size(); ++k) {
     sum += sign * a[k] * std::cos(real(k) * t);
     sign = -sign;
   }

@@ -41,7 +41,8 @@ int derivatives(SampleUnit unit) {
 
 }  // namespace
 
-AxisSpectrum::AxisSpectrum(const SignalView& axis, std::string name, FftPlans& plans)
+AxisSpectrum::AxisSpectrum(const SignalView& axis, std::string name,
+                           std::span<const std::complex<double>> known, FftPlans& plans)
     : name_{std::move(name)}, axial_{says_axial(name_)}, rate_{axis.rate.value()} {
   calibrated_ = axis.unit == SampleUnit::acceleration || axis.unit == SampleUnit::velocity ||
                 axis.unit == SampleUnit::displacement;
@@ -49,10 +50,18 @@ AxisSpectrum::AxisSpectrum(const SignalView& axis, std::string name, FftPlans& p
   const std::size_t n = good_fft_size_below(axis.x.size());
   df_ = rate_ / static_cast<double>(n);
 
-  const auto transform = plans.real(n);
-  std::vector<std::complex<double>> spectrum(transform->bins());
-  transform->forward(axis.x.first(n), spectrum);
-  spectrum[0] = 0;  // the mean
+  std::vector<std::complex<double>> made(known.empty() ? n / 2 + 1 : 0);
+  if (known.empty()) {
+    plans.real(n)->forward(axis.x.first(n), made);
+    made[0] = 0;  // the mean
+  }
+  const std::span<const std::complex<double>> spectrum = known.empty() ? std::span{made} : known;
+  const double window_power = 0.375 * static_cast<double>(n);  // sum of the squared window
+  const int times = derivatives(axis.unit);
+  const double scale = 2 / (window_power * static_cast<double>(n));
+  const std::complex<double> turn = times == 1 ? std::complex<double>{0, 1} : 1.0;
+  power_.assign(spectrum.size(), 0);
+  bins_.resize(std::min(spectrum.size(), max_phase_bins));
   // The Hann window is a sum over neighbours here, which spares two arrays as long as the
   // recording: w = 1/2 - cos(2 pi i / n) / 2 turns X[k] into X[k] / 2 - (X[k-1] + X[k+1]) / 4.
   // Before 0 Hz stands the conjugate of the first line.
@@ -62,25 +71,16 @@ AxisSpectrum::AxisSpectrum(const SignalView& axis, std::string name, FftPlans& p
     // The line past the last one mirrors the one before it (n even) or the last one (n odd).
     const std::complex<double> after =
         k + 1 < spectrum.size() ? spectrum[k + 1] : std::conj(n % 2 == 0 ? before : here);
-    spectrum[k] = 0.5 * here - 0.25 * (before + after);
+    const std::complex<double> windowed = 0.5 * here - 0.25 * (before + after);
     before = here;
-  }
-  const double window_power = 0.375 * static_cast<double>(n);  // sum of the squared window
-
-  const int times = derivatives(axis.unit);
-  const double scale = 2 / (window_power * static_cast<double>(n));
-  power_.assign(spectrum.size(), 0);
-  for (std::size_t k = 1; k < spectrum.size(); ++k) {
     const double w = two_pi * df_ * static_cast<double>(k);
-    const double gain = times == 0 ? 1.0 : times == 1 ? w : w * w;
-    power_[k] = std::norm(spectrum[k]) * scale * gain * gain;
-    total_ += power_[k];
-  }
-  bins_.assign(spectrum.begin(), spectrum.begin() + static_cast<std::ptrdiff_t>(
-                                                        std::min(spectrum.size(), max_phase_bins)));
-  const std::complex<double> turn = times == 1 ? std::complex<double>{0, 1} : 1.0;
-  for (std::size_t k = 0; k < bins_.size(); ++k) {
-    const double w = two_pi * df_ * static_cast<double>(k);
+    if (k > 0) {
+      const double gain = times == 0 ? 1.0 : times == 1 ? w : w * w;
+      power_[k] = std::norm(windowed) * scale * gain * gain;
+      total_ += power_[k];
+    }
+    if (k >= bins_.size()) continue;
+    bins_[k] = windowed;
     bins_[k] *= times == 0 ? 1.0 : times == 1 ? w : -w * w;
     bins_[k] *= turn;
   }

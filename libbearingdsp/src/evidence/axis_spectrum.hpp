@@ -2,6 +2,7 @@
 /// The plain spectrum of one axis, read at shaft orders. Internal to evidence/.
 #include <complex>
 #include <cstddef>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -22,7 +23,10 @@ struct LineLevel {
 /// unit the acceleration is in unknown units: only ratios mean anything.
 class AxisSpectrum {
  public:
-  AxisSpectrum(const SignalView& axis, std::string name, FftPlans& plans);
+  /// known: the forward transform of the first good_fft_size_below(n) samples, the line at 0 Hz set
+  /// to 0, if not empty.
+  AxisSpectrum(const SignalView& axis, std::string name,
+               std::span<const std::complex<double>> known, FftPlans& plans);
 
   [[nodiscard]] const std::string& name() const noexcept { return name_; }
   [[nodiscard]] bool calibrated() const noexcept { return calibrated_; }

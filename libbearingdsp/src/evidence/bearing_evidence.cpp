@@ -9,6 +9,7 @@
 
 #include "bearingdsp/evidence/unknown_family.hpp"
 #include "evidence/pooled.hpp"
+#include "evidence/repeated_evidence.hpp"
 #include "evidence/smoothed.hpp"
 
 namespace bearingdsp {
@@ -117,8 +118,13 @@ struct Searched {
 /// The families of a bearing in one band.
 class BandSearch {
  public:
-  BandSearch(const Searched& searched, const EnvelopeSpectrum& spectrum, double share)
-      : searched_{searched}, spectrum_{spectrum}, share_{share}, smooth_{spectrum.depth2} {}
+  BandSearch(const Searched& searched, const EnvelopeSpectrum& spectrum, double share,
+             KnownHarmonics* known = nullptr)
+      : searched_{searched},
+        spectrum_{spectrum},
+        share_{share},
+        known_{known},
+        smooth_{spectrum.depth2} {}
 
   [[nodiscard]] double share() const { return share_; }
   [[nodiscard]] const EnvelopeSpectrum& spectrum() const { return spectrum_; }
@@ -158,7 +164,7 @@ class BandSearch {
 
  private:
   [[nodiscard]] FamilyScore score(const FamilyTemplate& wanted) const {
-    return score_family(spectrum_, smooth_, searched_.shaft, wanted, searched_.model);
+    return score_family(spectrum_, smooth_, searched_.shaft, wanted, searched_.model, known_);
   }
   double strength_of(const FamilyScore& s, Part part) {
     const double depth = depth_of(s, part, searched_.model.bands);
@@ -169,6 +175,7 @@ class BandSearch {
   const Searched& searched_;
   const EnvelopeSpectrum& spectrum_;
   double share_;
+  KnownHarmonics* known_;
   Smoothed smooth_;
   std::optional<FamilyScore> shaft_score_;
 };
@@ -184,6 +191,31 @@ void keep(PartEvidence& part, BandSearch& band, const FamilyTemplate& wanted, Fa
   part.tolerance = wanted.tolerance;
   part.shaft_depth = band.shaft_score().strength();
   part.strength = strength;
+}
+
+/// Every part in one band, the b-th: better ones than before are kept, and in which spectrum.
+/// Returns the largest strength.
+double search_band(BandSearch& here, std::size_t b, double least,
+                   std::array<PartEvidence, part_count>& parts,
+                   std::array<const EnvelopeSpectrum*, part_count>& at) {
+  double best_here = 0;
+  for (auto& part : parts) {
+    // What cannot beat the bands before is spared. The whole band, the first, shows how the lines
+    // lie where no band is strong.
+    bool first = part.score.lines.empty() && part.strength == 0;
+    here.each_family(
+        part.part, [&] { return b == 0 ? 0.0 : std::max(least, part.strength); },
+        [&](const FamilyTemplate& wanted, FamilyScore score, double strength) {
+          part.unresolved = std::max(part.unresolved, here.hidden_strength(part.part, wanted));
+          best_here = std::max(best_here, strength);
+          if (strength > part.strength || first) {
+            keep(part, here, wanted, std::move(score), strength, b + 1);
+            at[static_cast<std::size_t>(part.part)] = &here.spectrum();
+          }
+          first = part.score.lines.empty() && part.strength == 0;
+        });
+  }
+  return best_here;
 }
 
 /// Lines beside and between those of a component that the component itself does not cause.
@@ -289,23 +321,7 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
     const EnvelopeSpectrum& spectrum = bands.spectra[b];
     if (b > 0 && spectrum.band.width() < narrowest) continue;
     BandSearch here{searched, spectrum, bands.share[b]};
-    double best_here = 0;
-    for (auto& part : out.parts) {
-      // What cannot beat the bands before is spared. The whole band, the first, shows how the lines
-      // lie where no band is strong.
-      bool first = part.score.lines.empty() && part.strength == 0;
-      here.each_family(
-          part.part, [&] { return b == 0 ? 0.0 : std::max(least, part.strength); },
-          [&](const FamilyTemplate& wanted, FamilyScore score, double strength) {
-            part.unresolved = std::max(part.unresolved, here.hidden_strength(part.part, wanted));
-            best_here = std::max(best_here, strength);
-            if (strength > part.strength || first) {
-              keep(part, here, wanted, std::move(score), strength, b + 1);
-              at[static_cast<std::size_t>(part.part)] = &spectrum;
-            }
-            first = part.score.lines.empty() && part.strength == 0;
-          });
-    }
+    const double best_here = search_band(here, b, least, out.parts, at);
     if (b == 0) {
       out.whole = spectrum;
       out.shaft = here.shaft_score();
@@ -320,6 +336,27 @@ BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const Defec
     if (const auto* spectrum = at[static_cast<std::size_t>(part.part)])
       look_beside(part, *spectrum, searched);
   out.strongest = *strongest;
+  return out;
+}
+
+BearingEvidence RepeatedEvidence::with(const std::vector<std::pair<std::size_t, double>>& bins) {
+  std::vector<std::ptrdiff_t> changed;
+  for (const auto& [bin, value] : bins) {
+    spectrum_.depth2[bin] = value;
+    changed.push_back(static_cast<std::ptrdiff_t>(bin));
+  }
+  known_.differs_in(std::move(changed));
+  BearingEvidence out;
+  for (int p = 0; p < part_count; ++p)
+    out.parts[static_cast<std::size_t>(p)].part = static_cast<Part>(p);
+  const Searched searched{shaft_, orders_, tolerance_, mains_, model_};
+  std::array<const EnvelopeSpectrum*, part_count> at{};
+  BandSearch here{searched, spectrum_, 1.0, &known_};
+  (void)search_band(here, 0, 0, out.parts, at);
+  out.shaft = here.shaft_score();
+  for (auto& part : out.parts)
+    if (at[static_cast<std::size_t>(part.part)] != nullptr) look_beside(part, spectrum_, searched);
+  for (const auto& [bin, value] : bins) spectrum_.depth2[bin] = whole_.depth2[bin];
   return out;
 }
 

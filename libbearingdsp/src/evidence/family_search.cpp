@@ -5,6 +5,7 @@
 #include <bit>
 #include <cmath>
 #include <cstdint>
+#include <memory>
 #include <numbers>
 #include <optional>
 #include <utility>
@@ -34,62 +35,63 @@ struct Spot {
   Index bin{-1};  // none: outside the spectrum
 };
 
-/// Values in ascending order, and for each place how many values are greater.
+/// How many of some hundred values are greater than one, and their median. None may be below 0.
+/// They are not put in order, only into groups: the bits of a positive float ascend with it, so that
+/// a difference of bits tells the group. Within a group they are compared.
 class Ranking {
  public:
-  explicit Ranking(const std::vector<double>& value) : sorted_(value), above_(value.size()) {
-    const std::vector<std::uint64_t> order = ascending(value);
-    const std::size_t n = value.size();
-    for (std::size_t r = 0; r < n; ++r) sorted_[r] = value[place(order[r])];
-    for (std::size_t r = n; r-- > 0;) {
-      const bool tied = r + 1 < n && sorted_[r] == sorted_[r + 1];
-      above_[place(order[r])] =
-          tied ? above_[place(order[r + 1])] : static_cast<std::uint32_t>(n - 1 - r);
+  explicit Ranking(const std::vector<double>& value) : grouped_(value.size()) {
+    std::vector<std::uint32_t> key(value.size());
+    std::uint32_t highest = 0;
+    std::uint32_t lowest = ~std::uint32_t{0};
+    for (std::size_t i = 0; i < value.size(); ++i) {
+      key[i] = bits(value[i]);
+      highest = std::max(highest, key[i]);
+      lowest = std::min(lowest, key[i]);
     }
+    // What lies sixteen octaves below the largest is one group.
+    constexpr std::uint32_t octaves = 16U << 23U;
+    lowest_ = std::max(std::min(lowest, highest), highest > octaves ? highest - octaves : 0);
+    while ((highest - lowest_) >> shift_ >= groups) ++shift_;
+    for (auto& k : key) {
+      k = group_of(k);
+      ++start_[k + 1];
+    }
+    for (std::size_t g = 0; g < groups; ++g) start_[g + 1] += start_[g];
+    auto next = start_;
+    for (std::size_t i = 0; i < value.size(); ++i) grouped_[next[key[i]]++] = value[i];
   }
+  /// The upper one of two in the middle; 0 of none.
   [[nodiscard]] double median() const {
-    return sorted_.empty() ? 0.0 : sorted_[sorted_.size() / 2];
+    if (grouped_.empty()) return 0;
+    const std::size_t rank = grouped_.size() / 2;
+    std::size_t g = 0;
+    while (start_[g + 1] <= rank) ++g;
+    std::vector<double> group(grouped_.begin() + start_[g], grouped_.begin() + start_[g + 1]);
+    const auto middle = group.begin() + static_cast<std::ptrdiff_t>(rank - start_[g]);
+    std::nth_element(group.begin(), middle, group.end());
+    return *middle;
   }
-  [[nodiscard]] double share_above_place(std::size_t i) const { return share(above_[i]); }
   [[nodiscard]] double share_above(double v) const {
-    return share(static_cast<std::size_t>(sorted_.end() -
-                                          std::upper_bound(sorted_.begin(), sorted_.end(), v)));
+    const std::uint32_t g = group_of(bits(v));
+    std::size_t count = grouped_.size() - start_[g + 1];
+    for (std::size_t i = start_[g]; i < start_[g + 1]; ++i) count += grouped_[i] > v ? 1U : 0U;
+    return static_cast<double>(count) / static_cast<double>(grouped_.size());
   }
 
  private:
-  static std::size_t place(std::uint64_t key) { return key & 0xffffffffU; }
-  [[nodiscard]] double share(std::size_t count) const {
-    return static_cast<double>(count) / static_cast<double>(sorted_.size());
+  static constexpr std::uint32_t groups = 256;
+  static std::uint32_t bits(double v) {
+    return std::bit_cast<std::uint32_t>(static_cast<float>(v));
   }
-  /// Places by value. The bits of a positive float ascend with it, so a radix sort does what
-  /// comparisons would take five times as long for; values that differ below a float's precision
-  /// are put right after it.
-  static std::vector<std::uint64_t> ascending(const std::vector<double>& value) {
-    std::vector<std::uint64_t> keys(value.size());
-    for (std::size_t i = 0; i < value.size(); ++i)
-      keys[i] =
-          (std::uint64_t{std::bit_cast<std::uint32_t>(static_cast<float>(value[i]))} << 32U) | i;
-    // Some hundred values: the counts of wider digits would take longer than the values. The lowest
-    // eight bits of the float are left to the comparisons below.
-    constexpr unsigned bits = 8;
-    std::vector<std::uint64_t> sorted(keys.size());
-    for (const unsigned shift : {32U + bits, 32U + 2 * bits, 32U + 3 * bits}) {
-      std::array<std::uint32_t, 1U << bits> start{};
-      const auto digit = [shift](std::uint64_t key) { return (key >> shift) & ((1U << bits) - 1); };
-      for (const auto key : keys) ++start[digit(key)];
-      std::uint32_t sum = 0;
-      for (auto& count : start) sum += std::exchange(count, sum);
-      for (const auto key : keys) sorted[start[digit(key)]++] = key;
-      keys.swap(sorted);
-    }
-    for (std::size_t r = 1; r < keys.size(); ++r)
-      for (std::size_t q = r; q > 0 && value[place(keys[q])] < value[place(keys[q - 1])]; --q)
-        std::swap(keys[q], keys[q - 1]);
-    return keys;
+  [[nodiscard]] std::uint32_t group_of(std::uint32_t key) const {
+    return std::min(key > lowest_ ? (key - lowest_) >> shift_ : 0, groups - 1);
   }
 
-  std::vector<double> sorted_;
-  std::vector<std::uint32_t> above_;
+  std::vector<double> grouped_;
+  std::uint32_t lowest_{0};
+  unsigned shift_{0};
+  std::array<std::uint32_t, groups + 1> start_{};
 };
 
 /// Surroundings of one harmonic at one smoothing.
@@ -107,8 +109,9 @@ class Surroundings {
         // The median of exponentially distributed bins is ln 2 of their mean; smoothing makes them
         // alike.
         mean_floor_{half == 0 ? floor_ / std::numbers::ln2 : floor_},
-        places_{std::max(1.0,
-                         static_cast<double>(value_.size()) / static_cast<double>(2 * half + 1))} {}
+        places_{
+            std::max(1.0, static_cast<double>(value_.size()) / static_cast<double>(2 * half + 1))},
+        floor_nats_{value_.empty() ? 0.0 : nats(share_above(floor_))} {}
 
   [[nodiscard]] bool holds(Index i) const {
     return i > from_ && i + 1 < from_ + static_cast<Index>(value_.size());
@@ -127,9 +130,8 @@ class Surroundings {
     if (half_ == 0 && ((*this)[i - 1] > v || (*this)[i + 1] > v)) v = std::min(v, floor_);
     v = std::max(v - reflected, std::min(v, floor_));
     s.value = v;
-    const double share = v == own ? ranking_.share_above_place(at(i - from_)) : share_above(v);
-    const double p = std::min(1.0, (share * places_ + 1) / (places_ + 1));
-    s.nats = std::min(model_->line_cap, -std::log(p));
+    // Of flanks above the floor, a third of all, one value serves.
+    s.nats = v == floor_ ? floor_nats_ : nats(share_above(v));
     // Power of the whole smear, not of one bin, above what chance reaches: the best of several
     // places in noise stands three times over the mean, less after smoothing. Without this, knocks
     // (whose envelope spectrum is a high noisy plateau) would look deep.
@@ -151,10 +153,12 @@ class Surroundings {
 
  private:
   static std::vector<double> values(const Smoothed& smooth, Index from, Index to, Index half) {
-    std::vector<double> out;
-    out.reserve(at(std::max<Index>(0, to - from + 1)));
-    for (Index i = from; i <= to; ++i) out.push_back(smooth.mean(i, half));
-    return out;
+    return smooth.means(from, to, half);
+  }
+  /// -ln of the chance of a place that so large a share of the others exceeds.
+  [[nodiscard]] double nats(double share) const {
+    const double p = std::min(1.0, (share * places_ + 1) / (places_ + 1));
+    return std::min(model_->line_cap, -std::log(p));
   }
   /// Strongest value from first to last; places outside count as empty.
   [[nodiscard]] double strongest(Index first, Index last) const {
@@ -173,6 +177,7 @@ class Surroundings {
   double floor_;
   double mean_floor_;
   double places_;
+  double floor_nats_;
 };
 
 /// First bin worth comparing with: the rise towards zero frequency is no rival.
@@ -241,6 +246,29 @@ Harmonic judge_harmonic(const FamilyModel& model, const Smoothed& smooth,
     h.strongest.push_back(best);
   }
   return h;
+}
+
+/// judge_harmonic(), or what is known of it where none of the bins that it reads differs.
+std::shared_ptr<const Harmonic> harmonic_of(const FamilyModel& model, const Smoothed& smooth,
+                                            const FamilyTemplate& wanted, double bins_per_order,
+                                            double centre, Index half, double enbw,
+                                            KnownHarmonics* known) {
+  const auto judged = [&](const Smoothed& here) {
+    return std::make_shared<const Harmonic>(
+        judge_harmonic(model, here, wanted, bins_per_order, centre, half, enbw));
+  };
+  if (known == nullptr) return judged(smooth);
+  // Surroundings, or the image beyond a shaft harmonic, whichever lies farther.
+  const double reach =
+      std::max({model.neighbourhood * bins_per_order, model.smear_room * static_cast<double>(half),
+                2 * model.mirror_reach * bins_per_order}) +
+      static_cast<double>(slip_play(wanted, centre) + half + 4);
+  if (!known->same(static_cast<Index>(std::floor(centre - reach)),
+                   static_cast<Index>(std::ceil(centre + reach))))
+    return judged(smooth);
+  auto& kept = (*known)[{centre, half, wanted.tolerance, wanted.avoid_shaft}];
+  if (!kept) kept = judged(known->base());
+  return std::static_pointer_cast<const Harmonic>(kept);
 }
 
 /// Positions that lines of a series cannot be separated from, in bins.
@@ -342,7 +370,7 @@ struct Trial {
 class Family {
  public:
   Family(const FamilyModel& model, const EnvelopeSpectrum& spectrum, const Smoothed& smooth,
-         Hz shaft, const FamilyTemplate& wanted)
+         Hz shaft, const FamilyTemplate& wanted, KnownHarmonics* known)
       : model_{model},
         smears_{0.0, model.smear_1, model.smear_2, model.smear_3},
         spectrum_{spectrum},
@@ -363,8 +391,8 @@ class Family {
       if (!(max_depth(smooth, m) >= wanted.min_depth)) continue;
       for (int k = 1; k <= harmonics_; ++k) {
         const Index half = half_width(m, k);
-        judged_[m].push_back(judge_harmonic(model, smooth, wanted, bins_per_order_, k * f_, half,
-                                            spectrum.enbw_bins));
+        judged_[m].push_back(harmonic_of(model, smooth, wanted, bins_per_order_, k * f_, half,
+                                         spectrum.enbw_bins, known));
       }
     }
   }
@@ -418,7 +446,7 @@ class Family {
         continue;
       }
       ++score.usable;
-      const Surroundings& around = judged_[t.smear][at(k - 1)].around;
+      const Surroundings& around = judged_[t.smear][at(k - 1)]->around;
       dominance += around.dominance_db(*spot);
       if (spot->bin >= 0) line.order = Order{static_cast<double>(spot->bin) / bins_per_order_};
       const double floor = around.mean_floor();
@@ -491,7 +519,7 @@ class Family {
   [[nodiscard]] const Spot* at_harmonic(int k, const Trial& t) const {
     const double bin = position(k, t);
     if (is_shared(k, bin)) return nullptr;
-    const Harmonic& h = judged_[t.smear][at(k - 1)];
+    const Harmonic& h = *judged_[t.smear][at(k - 1)];
     const Index i = nearest(bin) - h.first;
     if (i < 1 || i + 1 >= static_cast<Index>(h.spots.size())) return nullptr;
     return &h.spots[at(h.strongest.empty() ? i : h.strongest[at(i)])];
@@ -504,8 +532,8 @@ class Family {
   double bins_per_order_;
   double f_;  // bins
   int harmonics_{0};
-  std::vector<std::vector<Interval>> shared_;  // by harmonic
-  std::vector<std::vector<Harmonic>> judged_;  // by smear, then harmonic
+  std::vector<std::vector<Interval>> shared_;                         // by harmonic
+  std::vector<std::vector<std::shared_ptr<const Harmonic>>> judged_;  // by smear, then harmonic
 };
 
 }  // namespace
@@ -516,8 +544,9 @@ FamilyScore score_family(const EnvelopeSpectrum& spectrum, Hz shaft, const Famil
 }
 
 FamilyScore score_family(const EnvelopeSpectrum& spectrum, const Smoothed& smooth, Hz shaft,
-                         const FamilyTemplate& wanted, const ModelParameters& model) {
-  const Family family{model.family, spectrum, smooth, shaft, wanted};
+                         const FamilyTemplate& wanted, const ModelParameters& model,
+                         KnownHarmonics* known) {
+  const Family family{model.family, spectrum, smooth, shaft, wanted, known};
   const auto best = family.search();
   if (!best) return {};
   FamilyScore score = family.describe(*best);

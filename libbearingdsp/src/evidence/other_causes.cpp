@@ -10,8 +10,10 @@
 
 #include "bearingdsp/dsp/impulsiveness.hpp"
 #include "bearingdsp/dsp/statistics.hpp"
+#include "core/mains.hpp"
 #include "evidence/axis_spectrum.hpp"
 #include "evidence/shaft_features.hpp"
+#include "evidence/transforms.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -255,18 +257,12 @@ CauseEvidence rubbing(const ShaftFeatures& shaft, const ModelParameters& model) 
   return out;
 }
 
-/// The mains as noted, else both that there are.
-std::vector<double> supplies(const OtherCauseOptions& options) {
-  if (options.line_frequency) return {options.line_frequency->value()};
-  return {50, 60};
-}
-
 /// The stator is pulled twice per period of the mains, whatever the shaft does.
 CauseEvidence twice_line(std::span<const AxisSpectrum> axes, const ShaftFeatures& shaft,
                          const OtherCauseOptions& options, const ModelParameters& model) {
   const MainsModel& m = model.mains;
   CauseEvidence out{.cause = OtherCause::twice_line_frequency};
-  for (const double supply : supplies(options))
+  for (const double supply : possible_mains<double>(options.line_frequency))
     for (const AxisSpectrum& axis : axes) {
       const double f = 2 * supply;
       if (f < 8 * axis.spacing() || 1.5 * f > axis.nyquist()) continue;
@@ -438,7 +434,9 @@ CauseEvidence lubrication(std::span<const SignalView> views, std::span<const Axi
       }
     const AxisSpectrum rhythm{
         SignalView{energy, Hz{axis.rate() / static_cast<double>(block)}, SampleUnit::uncalibrated},
-        "energy", plans};
+        "energy",
+        {},
+        plans};
     const double top = 0.9 * rhythm.nyquist();
     double loudest = 0;
     const double step = std::max(8 * rhythm.spacing(), top / 60);
@@ -462,6 +460,14 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
                                         std::span<const std::string> axis_names,
                                         const ShaftSpeed& speed, const OtherCauseOptions& options,
                                         FftPlans& plans, const ModelParameters& model) {
+  return detail::other_causes(axes, {}, axis_names, speed, options, plans, model);
+}
+
+std::vector<CauseEvidence> detail::other_causes(
+    std::span<const SignalView> axes,
+    const std::vector<std::span<const std::complex<double>>>& known,
+    std::span<const std::string> axis_names, const ShaftSpeed& speed,
+    const OtherCauseOptions& options, FftPlans& plans, const ModelParameters& model) {
   const CausesModel& m = model.causes;
   if (axes.size() != axis_names.size())
     throw std::invalid_argument{"other_causes: one name per axis is needed"};
@@ -470,15 +476,17 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
   for (std::size_t i = 0; i < axes.size(); ++i) {
     if (axes[i].rate != axes[0].rate)
       throw std::invalid_argument{"other_causes: axes of different rates"};
-    AxisSpectrum spectrum{axes[i], axis_names[i], plans};
+    AxisSpectrum spectrum{axes[i], axis_names[i],
+                          known.empty() ? std::span<const std::complex<double>>{} : known[i],
+                          plans};
     if (!spectrum.usable()) continue;
     spectra.push_back(std::move(spectrum));
     used.push_back(axes[i]);
   }
   std::vector<CauseEvidence> out;
   if (spectra.empty()) return out;
-  const ShaftFeatures shaft =
-      detail::shaft_features(spectra, speed, supplies(options), model, plans);
+  const ShaftFeatures shaft = detail::shaft_features(
+      spectra, speed, possible_mains<double>(options.line_frequency), model, plans);
   if (shaft.shaft > 0) {
     out.push_back(unbalance(shaft, model));
     out.push_back(misalignment(shaft, model));
@@ -514,7 +522,7 @@ std::vector<CauseEvidence> other_causes(std::span<const SignalView> axes,
   return out;
 }
 
-std::string_view name(OtherCause cause) noexcept {
+std::string_view token(OtherCause cause) noexcept {
   switch (cause) {
     case OtherCause::unbalance:
       return "unbalance";

@@ -1,7 +1,11 @@
 #pragma once
 #include <algorithm>
 #include <cstddef>
+#include <map>
+#include <memory>
 #include <optional>
+#include <tuple>
+#include <utility>
 #include <vector>
 
 #include "bearingdsp/evidence/family_search.hpp"
@@ -23,6 +27,25 @@ class Smoothed {
     const Index b = std::clamp<Index>(i + half + 1, 0, size());
     return b > a ? (at(b) - at(a)) / static_cast<double>(b - a) : 0.0;
   }
+  /// The means over such windows, from first to last.
+  [[nodiscard]] std::vector<double> means(Index first, Index last, Index half) const {
+    if (last < first) return {};
+    std::vector<double> out(static_cast<std::size_t>(last - first + 1));
+    const auto put = [&](Index i, double v) { out[static_cast<std::size_t>(i - first)] = v; };
+    // Whole windows have one width and need not be cut.
+    const Index from = std::clamp(half, first, last + 1);
+    const Index to = std::clamp(size() - half, from, last + 1);
+    const auto width = static_cast<double>(2 * half + 1);
+    for (Index i = first; i < from; ++i) put(i, mean(i, half));
+    if (to > from) {
+      const double* const low = sum_.data() + (from - half);
+      const double* const high = sum_.data() + (from + half + 1);
+      double* const whole = out.data() + (from - first);
+      for (Index i = 0; i < to - from; ++i) whole[i] = (high[i] - low[i]) / width;
+    }
+    for (Index i = to; i <= last; ++i) put(i, mean(i, half));
+    return out;
+  }
   /// The largest mean over such a window, from first to last.
   [[nodiscard]] double most(Index first, Index last, Index half) const {
     // Whole windows have one width: no division for each.
@@ -42,9 +65,34 @@ class Smoothed {
   std::vector<double> sum_;
 };
 
-/// The public score_family() where many templates are held against one spectrum.
+/// Harmonics of one spectrum, for scores of others that differ from it in a few bins.
+class KnownHarmonics {
+ public:
+  /// By what a harmonic depends on beside the spectrum, the shaft's rate and the model: centre and
+  /// half width in bins, tolerance, whether shaft harmonics are avoided.
+  using Key = std::tuple<double, Smoothed::Index, double, bool>;
+  explicit KnownHarmonics(const EnvelopeSpectrum& base) : base_{base.depth2} {}
+  /// The bins in which the spectrum that is scored next differs.
+  void differs_in(std::vector<std::ptrdiff_t> bins) { changed_ = std::move(bins); }
+  [[nodiscard]] bool same(std::ptrdiff_t first, std::ptrdiff_t last) const {
+    return std::none_of(changed_.begin(), changed_.end(),
+                        [&](std::ptrdiff_t bin) { return bin >= first && bin <= last; });
+  }
+  [[nodiscard]] const Smoothed& base() const { return base_; }
+  /// What family_search.cpp keeps; null at first.
+  [[nodiscard]] std::shared_ptr<const void>& operator[](const Key& key) { return kept_[key]; }
+
+ private:
+  Smoothed base_;
+  std::vector<std::ptrdiff_t> changed_;
+  std::map<Key, std::shared_ptr<const void>> kept_;
+};
+
+/// The public score_family() where many templates are held against one spectrum. known: null, or
+/// those of a spectrum that differs in a few bins, at the same shaft rate.
 FamilyScore score_family(const EnvelopeSpectrum& spectrum, const Smoothed& smooth, Hz shaft,
-                         const FamilyTemplate& wanted, const ModelParameters& model);
+                         const FamilyTemplate& wanted, const ModelParameters& model,
+                         KnownHarmonics* known = nullptr);
 
 /// The line at an order, ranked among its surroundings as a sideband is; none outside the spectrum.
 [[nodiscard]] std::optional<LineEvidence> line_at(const Smoothed& smooth, Order order,

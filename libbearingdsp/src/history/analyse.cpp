@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "bearingdsp/capture/pieces.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/features.hpp"
 #include "bearingdsp/verdict/long_recording.hpp"
 
@@ -17,24 +18,23 @@ namespace {
 
 void append(std::string& text, std::string_view key, const std::string& value) {
   if (value.empty()) return;
-  text += fmt::format("{}{}={}", text.empty() ? "" : "; ", key, value);
+  add_part(text, fmt::format("{}={}", key, value), "; ");
 }
 void append(std::string& text, std::string_view key, std::optional<double> value) {
   if (value) append(text, key, fmt::format("{}", *value));
 }
 
 std::string joined(const std::vector<std::string>& words) {
-  std::string text;
-  for (const std::string& w : words) text += (text.empty() ? "" : ",") + w;
-  return text;
+  return fmt::format("{}", fmt::join(words, ","));
 }
 
 std::string orders_text(const std::vector<BearingCandidate>& bearings) {
   std::string text;
   for (const BearingCandidate& b : bearings)
-    text +=
-        fmt::format("{}{:.4f}/{:.4f}/{:.4f}/{:.4f}", text.empty() ? "" : ",", b.orders.bpfo.value(),
-                    b.orders.bpfi.value(), b.orders.bsf.value(), b.orders.ftf.value());
+    add_part(text,
+             fmt::format("{:.4f}/{:.4f}/{:.4f}/{:.4f}", b.orders.bpfo.value(),
+                         b.orders.bpfi.value(), b.orders.bsf.value(), b.orders.ftf.value()),
+             ",");
   return text;
 }
 
@@ -79,20 +79,11 @@ std::vector<SignalView> axes_of(const Capture& capture, const Diagnosis& diagnos
 Result<LongDiagnosis> read_and_diagnose(const std::string& path, PointSetup setup,
                                         const std::optional<KnownPoint>& at, FftPlans& plans) {
   setup.diagnosis.keep_curves = CurvesKept::envelope;
-  const auto diagnosed = [&](const Capture& capture) {
-    return diagnose_known(capture, plans, setup.diagnosis, at);
-  };
-  if (const auto pieces = open_if_long(path, setup.reading)) {
-    auto whole = diagnose_long(*pieces, plans, diagnosed,
-                               {.shaft = lowest_shaft(setup.diagnosis),
-                                .keep_piece = true,
-                                .velocity_from = setup.diagnosis.velocity_from});
-    if (whole && at) judge_vibration_again(whole->diagnosis, at->machine);
-    return whole;
-  }
+  if (const auto pieces = open_if_long(path, setup.reading))
+    return diagnose_long_known(*pieces, plans, setup.diagnosis, at);
   auto capture = read_capture(path, setup.reading);
   if (!capture) return capture.error();
-  auto diagnosis = diagnosed(*capture);
+  auto diagnosis = diagnose_known(*capture, plans, setup.diagnosis, at);
   if (!diagnosis) return diagnosis.error();
   return LongDiagnosis{std::move(*diagnosis), std::move(*capture)};
 }

@@ -6,6 +6,7 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/hash.hpp"
 #include "bearingdsp/history/store.hpp"
 #include "history/schema.hpp"
@@ -157,8 +158,7 @@ Result<void> check_dates(History& history, const std::vector<PointKey>& points,
     if (!point) return point.error();
     std::string doubtful;
     const auto add = [&](EntryId id, UtcTime when) {
-      doubtful +=
-          fmt::format("{}{} ({})", doubtful.empty() ? "" : ", ", name(id), format_date(when));
+      add_part(doubtful, fmt::format("{} ({})", name(id), format_date(when)));
     };
     for (const auto* all : {&point->readings, &point->readings_ahead})
       for (const Reading& r : *all)

@@ -5,6 +5,7 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/store.hpp"
 #include "history/schema.hpp"
 #include "history/store_rows.hpp"
@@ -179,7 +180,7 @@ Result<void> write_reading(Database& database, Row& r, const Correction& c) {
   if (c.time || c.shift) {
     auto s = database.prepare(
         "UPDATE capture SET taken_ms = ?, time_source = ?, date_confirmed = 1 WHERE id = ?");
-    s.bind(to_ms(r.when)).bind(name(TimeSource::given)).bind(r.id.id);
+    s.bind(to_ms(r.when)).bind(token(TimeSource::given)).bind(r.id.id);
     if (auto done = s.run(); !done) return done;
   }
   if (c.confirm_date) {
@@ -208,7 +209,7 @@ Result<void> write_event(Database& database, Row& r, const Correction& c, UtcTim
   auto s = database.prepare(
       "UPDATE event SET kind = ?, when_ms = ?, point = ?, note = ?, temperature_celsius = ?, "
       "added_ms = ? WHERE id = ?");
-  s.bind(c.kind ? name(*c.kind) : std::string_view{r.kind}).bind(to_ms(r.when)).bind(r.at.point);
+  s.bind(c.kind ? token(*c.kind) : std::string_view{r.kind}).bind(to_ms(r.when)).bind(r.at.point);
   s.bind(c.note ? *c.note : r.note);
   s.bind(c.temperature_celsius ? c.temperature_celsius : r.temperature_celsius);
   return s.bind(to_ms(now)).bind(r.id.id).run();
@@ -265,7 +266,7 @@ Result<void> add_readings(Database& database, std::int64_t point, const PointKey
     e.removed = s.integer() != 0;
     e.what = s.text();
     const std::string component = s.text();
-    if (e.what == name(Verdict::fault)) e.what += ": " + component;
+    if (e.what == token(Verdict::fault)) e.what += ": " + component;
     e.detail = s.text();
     entries.push_back(std::move(e));
   }
@@ -287,8 +288,7 @@ Result<void> add_events(Database& database, std::int64_t point, const PointKey& 
     e.at = {at.machine, s.text()};
     e.what = s.text();
     e.detail = s.text();
-    if (const auto t = s.maybe_real())
-      e.detail += fmt::format("{}{} °C", e.detail.empty() ? "" : ", ", *t);
+    if (const auto t = s.maybe_real()) add_part(e.detail, fmt::format("{} °C", *t));
     entries.push_back(std::move(e));
   }
   return s.result();

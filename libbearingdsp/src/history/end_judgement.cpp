@@ -9,9 +9,9 @@
 #include <map>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/own_reference.hpp"
 #include "bearingdsp/verdict/together.hpp"
-#include "core/sentence.hpp"
 
 namespace bearingdsp {
 namespace {

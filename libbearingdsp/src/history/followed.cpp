@@ -37,8 +37,8 @@ std::optional<Part> part_of(Followed what) noexcept {
   return i < first_part ? std::nullopt : std::optional{static_cast<Part>(i - first_part)};
 }
 
-std::string_view name(Followed what) noexcept {
-  if (const auto indicator = indicator_of(what)) return name(*indicator);
+std::string_view token(Followed what) noexcept {
+  if (const auto indicator = indicator_of(what)) return token(*indicator);
   switch (what) {
     case Followed::shaft_1x:
       return "1x";
@@ -60,8 +60,8 @@ std::string_view name(Followed what) noexcept {
 std::optional<Followed> followed_named(std::string_view word) noexcept {
   for (std::size_t i = 0; i < followed_count; ++i) {
     const auto what = static_cast<Followed>(i);
-    if (same_word(word, name(what))) return what;
-    if (const auto part = part_of(what); part && same_word(word, name(*part))) return what;
+    if (same_word(word, token(what))) return what;
+    if (const auto part = part_of(what); part && same_word(word, token(*part))) return what;
   }
   for (const auto& [other, what] : other_names)
     if (same_word(word, other)) return what;

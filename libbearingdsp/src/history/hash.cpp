@@ -14,6 +14,7 @@
 #include <system_error>
 #include <vector>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/machine/text_file.hpp"
 
 namespace bearingdsp {
@@ -114,7 +115,7 @@ class Beginnings {
       hash_ ^= hash_ >> 29U;
       length_ += 8;
       if (length_ >= first && std::has_single_bit(length_))
-        text_ += fmt::format("{}{}:{:016x}", text_.empty() ? "" : " ", length_, hash_);
+        add_part(text_, fmt::format("{}:{:016x}", length_, hash_), " ");
     }
   }
   [[nodiscard]] std::string text() && { return std::move(text_); }

@@ -119,7 +119,7 @@ void measure_shaft_of(Levels& levels, const SignalView& axis, Hz shaft, FftPlans
 
 }  // namespace
 
-std::string_view name(Indicator indicator) noexcept {
+std::string_view token(Indicator indicator) noexcept {
   switch (indicator) {
     case Indicator::velocity:
       return "velocity";

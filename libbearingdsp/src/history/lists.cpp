@@ -8,15 +8,6 @@ namespace {
 
 using Json = nlohmann::json;
 
-constexpr int cause_count = static_cast<int>(OtherCause::poor_lubrication) + 1;
-constexpr int finding_count = static_cast<int>(FindingKind::processed) + 1;
-constexpr int standard_count = static_cast<int>(SeverityStandard::iso14694) + 1;
-constexpr int origin_count = static_cast<int>(OrdersOrigin::boundary) + 1;
-constexpr int end_count = static_cast<int>(MachineEnd::non_drive_end) + 1;
-constexpr int place_count = static_cast<int>(Place::cannot_tell) + 1;
-constexpr int verdict_count = static_cast<int>(Verdict::indeterminate) + 1;
-constexpr int weight_count = static_cast<int>(Weight::blocking) + 1;
-
 std::string dumped(const Json& json) {
   return json.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
@@ -59,7 +50,7 @@ Json json_of(const std::optional<DisplacementLimits>& d) {
 }
 
 Json json_of(const ZoneLimits& z) {
-  return {{"standard", name(z.standard)},
+  return {{"standard", token(z.standard)},
           {"class", z.machine_class},
           {"ab", z.ab.value()},
           {"bc", z.bc.value()},
@@ -73,7 +64,8 @@ Json json_of(const ZoneLimits& z) {
 
 ZoneLimits zones_of(const Json& o) {
   ZoneLimits z;
-  z.standard = named(text_of(o, "standard"), standard_count, SeverityStandard::iso20816_3);
+  z.standard =
+      from_token<SeverityStandard>(text_of(o, "standard")).value_or(SeverityStandard::iso20816_3);
   z.machine_class = text_of(o, "class");
   z.ab = VelocityRms{number_of(o, "ab")};
   z.bc = VelocityRms{number_of(o, "bc")};
@@ -95,7 +87,7 @@ ZoneLimits zones_of(const Json& o) {
 std::string write(const std::vector<Part>& parts) {
   std::vector<std::string> names;
   names.reserve(parts.size());
-  for (const Part part : parts) names.emplace_back(name(part));
+  for (const Part part : parts) names.emplace_back(token(part));
   return write(names);
 }
 
@@ -103,7 +95,7 @@ std::vector<Part> read_parts(std::string_view text) {
   std::vector<Part> parts;
   for (const std::string& word : read_texts(text))
     for (int i = 0; i < part_count; ++i)
-      if (word == name(static_cast<Part>(i))) parts.push_back(static_cast<Part>(i));
+      if (word == token(static_cast<Part>(i))) parts.push_back(static_cast<Part>(i));
   return parts;
 }
 
@@ -127,11 +119,11 @@ KnownLimits read_limits(std::string_view text) {
 
 std::string write(const std::optional<OtherEnd>& other) {
   if (!other) return {};
-  return dumped({{"end", name(other->end)},
+  return dumped({{"end", token(other->end)},
                  {"bearing", other->bearing},
                  {"tells_apart", other->tells_apart},
-                 {"verdict", name(other->verdict)},
-                 {"place", name(other->place)},
+                 {"verdict", token(other->verdict)},
+                 {"place", token(other->place)},
                  {"damage", other->probability_of_damage}});
 }
 
@@ -139,12 +131,12 @@ std::optional<OtherEnd> read_other_end(std::string_view text) {
   const Json json = parsed(text);
   if (!json.is_object()) return std::nullopt;
   OtherEnd other;
-  other.end = named(text_of(json, "end"), end_count, MachineEnd::non_drive_end);
+  other.end = from_token<MachineEnd>(text_of(json, "end")).value_or(MachineEnd::non_drive_end);
   other.bearing = text_of(json, "bearing");
   const auto apart = json.find("tells_apart");
   other.tells_apart = apart != json.end() && apart->is_boolean() && apart->get<bool>();
-  other.verdict = named(text_of(json, "verdict"), verdict_count, Verdict::indeterminate);
-  other.place = named(text_of(json, "place"), place_count, Place::cannot_tell);
+  other.verdict = from_token<Verdict>(text_of(json, "verdict")).value_or(Verdict::indeterminate);
+  other.place = from_token<Place>(text_of(json, "place")).value_or(Place::cannot_tell);
   other.probability_of_damage = number_of(json, "damage");
   return other;
 }
@@ -162,7 +154,7 @@ std::string write(const FittedBearing& bearing) {
                     {"rolling_elements", o.rolling_elements},
                     {"uncertainty", o.relative_uncertainty},
                     {"part_uncertainty", o.part_uncertainty},
-                    {"origin", name(o.origin)},
+                    {"origin", token(o.origin)},
                     {"source", o.source}});
   return dumped({{"number", bearing.number}, {"variants", std::move(list)}});
 }
@@ -186,7 +178,7 @@ FittedBearing read_bearing(std::string_view text) {
     if (const auto own = v.find("part_uncertainty"); own != v.end() && own->is_array())
       for (std::size_t i = 0; i < std::min(own->size(), o.part_uncertainty.size()); ++i)
         if (own->at(i).is_number()) o.part_uncertainty.at(i) = own->at(i).get<double>();
-    o.origin = named(text_of(v, "origin"), origin_count, OrdersOrigin::given);
+    o.origin = from_token<OrdersOrigin>(text_of(v, "origin")).value_or(OrdersOrigin::given);
     o.source = text_of(v, "source");
     const double weight = number_of(v, "weight");
     bearing.variants.emplace_back(std::move(o), weight > 0 ? weight : 1.0, text_of(v, "basis"));
@@ -201,15 +193,15 @@ std::string write(const std::vector<std::string>& texts) {
 std::string write(const std::vector<CauseEvidence>& causes) {
   Json list = Json::array();
   for (const CauseEvidence& c : causes)
-    list.push_back({{"cause", name(c.cause)}, {"probability", c.probability}, {"why", c.why}});
+    list.push_back({{"cause", token(c.cause)}, {"probability", c.probability}, {"why", c.why}});
   return dumped(list);
 }
 
 std::string write(const Findings& findings) {
   Json list = Json::array();
   for (const Finding& f : findings)
-    list.push_back({{"kind", name(f.kind)},
-                    {"weight", name(f.weight)},
+    list.push_back({{"kind", token(f.kind)},
+                    {"weight", token(f.weight)},
                     {"where", f.where},
                     {"what", f.what},
                     {"consequence", f.consequence},
@@ -222,7 +214,7 @@ std::vector<std::string> read_texts(std::string_view json) { return texts_of(par
 std::vector<CauseEvidence> read_causes(std::string_view json) {
   std::vector<CauseEvidence> causes;
   each_object(parsed(json), [&](const Json& o) {
-    causes.push_back({named(text_of(o, "cause"), cause_count, OtherCause::unbalance),
+    causes.push_back({from_token<OtherCause>(text_of(o, "cause")).value_or(OtherCause::unbalance),
                       number_of(o, "probability"), text_of(o, "why")});
   });
   return causes;
@@ -231,10 +223,10 @@ std::vector<CauseEvidence> read_causes(std::string_view json) {
 Findings read_findings(std::string_view json) {
   Findings findings;
   each_object(parsed(json), [&](const Json& o) {
-    findings.push_back({named(text_of(o, "kind"), finding_count, FindingKind::ambiguous),
-                        named(text_of(o, "weight"), weight_count, Weight::note),
-                        text_of(o, "where"), text_of(o, "what"), text_of(o, "consequence"),
-                        text_of(o, "advice")});
+    findings.push_back(
+        {from_token<FindingKind>(text_of(o, "kind")).value_or(FindingKind::ambiguous),
+         from_token<Weight>(text_of(o, "weight")).value_or(Weight::note), text_of(o, "where"),
+         text_of(o, "what"), text_of(o, "consequence"), text_of(o, "advice")});
   });
   return findings;
 }

@@ -35,12 +35,4 @@ namespace bearingdsp::lists {
 [[nodiscard]] std::string write(const FittedBearing& bearing);
 [[nodiscard]] FittedBearing read_bearing(std::string_view json);
 
-/// The enumerator among the first `count` whose name() this is.
-template <class E>
-[[nodiscard]] E named(std::string_view text, int count, E otherwise) noexcept {
-  for (int i = 0; i < count; ++i)
-    if (name(static_cast<E>(i)) == text) return static_cast<E>(i);
-  return otherwise;
-}
-
 }  // namespace bearingdsp::lists

@@ -4,6 +4,7 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/store.hpp"
 #include "history/store_rows.hpp"
 #include "history/store_state.hpp"
@@ -20,8 +21,7 @@ namespace {
 std::string listed(const std::vector<std::string>& names) {
   constexpr std::size_t most = 12;
   std::string text;
-  for (std::size_t i = 0; i < std::min(most, names.size()); ++i)
-    text += (text.empty() ? "" : "; ") + names[i];
+  for (std::size_t i = 0; i < std::min(most, names.size()); ++i) add_part(text, names[i], "; ");
   return names.size() > most ? text + " ..." : text;
 }
 

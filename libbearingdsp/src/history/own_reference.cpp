@@ -10,11 +10,11 @@
 #include <vector>
 
 #include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/dsp/statistics.hpp"
 #include "bearingdsp/history/growth.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
-#include "core/sentence.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -34,8 +34,7 @@ std::vector<double> logs_of(std::span<const double> strengths, double weakest) {
 
 /// Whether the reading says something of its harmonic series that a reference can be used on.
 bool open_to_reference(const Reading& r, const JudgementModel& judgement) {
-  const bool blocked = std::any_of(r.findings.begin(), r.findings.end(),
-                                   [](const Finding& f) { return f.weight == Weight::blocking; });
+  const bool blocked = first_blocking(r.findings) != nullptr;
   // "Cannot tell" for another reason than the strength of the signs has no probability of its own.
   const bool undecided =
       r.verdict == Verdict::indeterminate && std::abs(r.probability_of_damage - 0.5) < 1e-9;
@@ -95,7 +94,7 @@ std::string reference_words(const ReferenceShare& s) {
       "harmonic series of the {}: strength {:.2f}, {:.2f} in {} healthy readings of this point; "
       "that "
       "{} the probability of damage",
-      name(s.part), s.strength, s.before, s.readings, s.log_odds < 0 ? "lowers" : "raises");
+      words(s.part), s.strength, s.before, s.readings, s.log_odds < 0 ? "lowers" : "raises");
 }
 
 /// The components' shares of the damage, as far as a reading keeps them.

@@ -19,13 +19,8 @@ using rows::to_ms;
 using sqlite::Database;
 using sqlite::Statement;
 
-constexpr int verdict_count = static_cast<int>(Verdict::indeterminate) + 1;
-constexpr int place_count = static_cast<int>(Place::cannot_tell) + 1;
-constexpr int unit_count = static_cast<int>(SampleUnit::uncalibrated) + 1;
-constexpr int source_count = static_cast<int>(TimeSource::file) + 1;
-
 SampleUnit unit_of(std::string_view text) {
-  for (int i = 0; i < unit_count; ++i)
+  for (int i = 0; i < enumerator_count<SampleUnit>(); ++i)
     if (symbol(static_cast<SampleUnit>(i)) == text) return static_cast<SampleUnit>(i);
   return SampleUnit::uncalibrated;
 }
@@ -111,9 +106,9 @@ constexpr std::array all_columns{
            [](Statement& s, const Reading& r) { s.bind(to_ms(r.taken)); },
            [](Statement& s, Reading& r) { r.taken = from_ms(s.integer()); }},
     Column{Table::capture, "time_source",
-           [](Statement& s, const Reading& r) { s.bind(name(r.time_source)); },
+           [](Statement& s, const Reading& r) { s.bind(token(r.time_source)); },
            [](Statement& s, Reading& r) {
-             r.time_source = lists::named(s.text(), source_count, TimeSource::file);
+             r.time_source = from_token<TimeSource>(s.text()).value_or(TimeSource::file);
            }},
     Column{Table::capture, "duration_s",
            [](Statement& s, const Reading& r) { s.bind(or_zero(r.duration.value())); },
@@ -150,14 +145,14 @@ constexpr std::array all_columns{
              if (const auto rpm = s.maybe_real()) r.speed = Rpm{*rpm};
            }},
     Column{Table::verdict, "verdict",
-           [](Statement& s, const Reading& r) { s.bind(name(r.verdict)); },
+           [](Statement& s, const Reading& r) { s.bind(token(r.verdict)); },
            [](Statement& s, Reading& r) {
-             r.verdict = lists::named(s.text(), verdict_count, Verdict::indeterminate);
+             r.verdict = from_token<Verdict>(s.text()).value_or(Verdict::indeterminate);
              r.stage.verdict = r.verdict;
            }},
-    Column{Table::verdict, "place", [](Statement& s, const Reading& r) { s.bind(name(r.place)); },
+    Column{Table::verdict, "place", [](Statement& s, const Reading& r) { s.bind(token(r.place)); },
            [](Statement& s, Reading& r) {
-             r.place = lists::named(s.text(), place_count, Place::cannot_tell);
+             r.place = from_token<Place>(s.text()).value_or(Place::cannot_tell);
            }},
     plain<&Reading::probability_of_damage>(Table::verdict, "probability_of_damage"),
     plain<&Reading::probability_of_place>(Table::verdict, "probability_of_place"),

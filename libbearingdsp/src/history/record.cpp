@@ -42,7 +42,7 @@ bool same_point(const PointKey& a, const PointKey& b) noexcept {
   return same_name(a.machine, b.machine) && same_name(a.point, b.point);
 }
 
-std::string_view name(DateDoubt doubt) noexcept {
+std::string_view token(DateDoubt doubt) noexcept {
   switch (doubt) {
     case DateDoubt::none:
       return "none";
@@ -54,7 +54,7 @@ std::string_view name(DateDoubt doubt) noexcept {
   return "none";
 }
 
-std::string_view name(EventKind kind) noexcept {
+std::string_view token(EventKind kind) noexcept {
   switch (kind) {
     case EventKind::bearing_replaced:
       return "bearing replaced";
@@ -74,7 +74,7 @@ std::optional<EventKind> event_kind(std::string_view text) noexcept {
   const auto same = [](char a, char b) { return a == b || (b == ' ' && (a == '-' || a == '_')); };
   for (const EventKind kind : {EventKind::bearing_replaced, EventKind::greased, EventKind::repaired,
                                EventKind::alarm_acknowledged, EventKind::note}) {
-    const std::string_view known = name(kind);
+    const std::string_view known = token(kind);
     if (std::equal(text.begin(), text.end(), known.begin(), known.end(), same)) return kind;
   }
   return std::nullopt;

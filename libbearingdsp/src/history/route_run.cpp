@@ -409,7 +409,7 @@ Result<void> keep_nameplates(const Route& route, History& history) {
 
 }  // namespace
 
-std::string_view name(RecordOutcome outcome) noexcept {
+std::string_view token(RecordOutcome outcome) noexcept {
   switch (outcome) {
     case RecordOutcome::stored:
       return "stored";

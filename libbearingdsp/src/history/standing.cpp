@@ -8,8 +8,8 @@
 #include <tuple>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/dates.hpp"
-#include "core/sentence.hpp"
 #include "history/standing_text.hpp"
 
 namespace bearingdsp {
@@ -39,10 +39,7 @@ const CauseEvidence* other_cause(const Reading& r) {
                                                                                : nullptr;
 }
 
-bool useless(const Reading& r) {
-  return std::any_of(r.findings.begin(), r.findings.end(),
-                     [](const Finding& f) { return f.weight == Weight::blocking; });
-}
+bool useless(const Reading& r) { return first_blocking(r.findings) != nullptr; }
 
 // Asked so, no compiler reads a zone that is none before it asks whether there is one.
 bool too_much(std::optional<Zone> zone) { return zone.value_or(Zone::a) >= Zone::c; }
@@ -68,24 +65,19 @@ bool vanished(const PointHistory& history, std::span<const TrendPoint> points,
   return faults >= enough;
 }
 
-void add_part(std::string& text, const std::string& part) {
-  if (!text.empty()) text += "; ";
-  text += part;
-}
-
 /// For a damaged bearing how far it has come; else what raised an alarm; else what the recording
 /// says.
 std::string why_of(const Standing& s, const Glance& g, const Reading& r,
                    const VelocityJudgement& vibration) {
   if (r.verdict == Verdict::fault) return g.stage.why;
   std::string why;
-  for (const Alarm& a : g.trend.alarms) add_part(why, a.why);
+  for (const Alarm& a : g.trend.alarms) add_part(why, a.why, "; ");
   if (g.trend.alarms.empty() && too_much(s.zone))
     add_part(why,
              fmt::format("{}: zone {}, {}",
                          vibration.displacement ? level_words(vibration)
                                                 : fmt::format("{:.1f} mm/s rms", *s.velocity_mm_s),
-                         name(*s.zone), meaning(*s.zone)));
+                         words(*s.zone), meaning(*s.zone)));
   return why.empty() ? r.headline : why;
 }
 
@@ -94,10 +86,12 @@ void causes_changed(std::string& text, const Reading& previous, const Reading& l
   const CauseEvidence* is = other_cause(last);
   if (was == is || (was != nullptr && is != nullptr && was->cause == is->cause)) return;
   if (is != nullptr)
-    add_part(text, fmt::format("{} likely, was {}", name(is->cause),
-                               was == nullptr ? std::string_view{"not"} : name(was->cause)));
+    add_part(text,
+             fmt::format("{} likely, was {}", words(is->cause),
+                         was == nullptr ? std::string_view{"not"} : words(was->cause)),
+             "; ");
   else if (!useless(last))
-    add_part(text, fmt::format("{} no longer likely", name(was->cause)));
+    add_part(text, fmt::format("{} no longer likely", words(was->cause)), "; ");
 }
 
 /// Against the latest reading before it in which the machine ran alike: a run at no load, or at
@@ -113,26 +107,30 @@ std::string changed_since(const Standing& s, const Glance& now, const PointHisto
   std::string text;
   if (before.stage.stage != s.stage && before.stage.stage != Stage::unknown &&
       s.stage != Stage::unknown)
-    add_part(text, fmt::format("{}, was {}", name(s.stage), name(before.stage.stage)));
+    add_part(text, fmt::format("{}, was {}", words(s.stage), words(before.stage.stage)), "; ");
   else if (previous.verdict != last.verdict)
-    add_part(text, fmt::format("{}, was {}", name(last.verdict), name(previous.verdict)));
+    add_part(text, fmt::format("{}, was {}", words(last.verdict), words(previous.verdict)), "; ");
   if (previous.verdict == Verdict::fault && s.verdict == Verdict::fault &&
       (previous.place != s.place || previous.place_set != s.place_set))
-    add_part(text, fmt::format("{}, was {}", damaged_component(s.place, s.place_set),
-                               damaged_component(previous.place, previous.place_set)));
+    add_part(text,
+             fmt::format("{}, was {}", damaged_component(s.place, s.place_set),
+                         damaged_component(previous.place, previous.place_set)),
+             "; ");
   causes_changed(text, previous, last);
   const auto zone = judge_vibration(previous, history.limits).zone;
   if (zone && s.zone && *zone != *s.zone)
-    add_part(text, fmt::format("zone {}, was {}", name(*s.zone), name(*zone)));
+    add_part(text, fmt::format("zone {}, was {}", words(*s.zone), words(*zone)), "; ");
   if (before.trend.level != now.trend.level)
-    add_part(text, fmt::format("alarm level: {}, was {}", name(now.trend.level),
-                               name(before.trend.level)));
+    add_part(
+        text,
+        fmt::format("alarm level: {}, was {}", words(now.trend.level), words(before.trend.level)),
+        "; ");
   const auto a = previous.levels.at(Indicator::high_band);
   const auto b = last.levels.at(Indicator::high_band);
   if (a && b && *a > 0 && *b > 0 && previous.levels.unit == last.levels.unit) {
     const double db = 20 * std::log10(*b / *a);
     if (std::abs(db) >= shown_change_db)
-      add_part(text, fmt::format("level above 1 kHz {:+.0f} dB", db));
+      add_part(text, fmt::format("level above 1 kHz {:+.0f} dB", db), "; ");
   }
   return text;
 }
@@ -148,11 +146,11 @@ bool shows_the_same(const PointHistory& history, const Standing& s, const Readin
   return too_much(s.zone) && too_much(judge_vibration(earlier, history.limits).zone);
 }
 
-/// An alarm of what the list speaks of: the shaking is no sign of a damaged bearing.
+/// An alarm of what the list speaks of: the overall vibration is not a sign of a damaged bearing.
 bool belongs(const Alarm& alarm, const Standing& s, const Reading& now) {
-  const bool shaking = alarm.indicator == Indicator::velocity;
-  if (s.verdict == Verdict::fault) return !shaking;
-  return other_cause(now) == nullptr || shaking;
+  const bool overall = alarm.indicator == Indicator::velocity;
+  if (s.verdict == Verdict::fault) return !overall;
+  return other_cause(now) == nullptr || overall;
 }
 
 /// Readings that cannot tell neither begin nor end it.
@@ -241,7 +239,7 @@ class Doubted {
   void add(EntryId id, UtcTime when) {
     constexpr std::size_t max_named = 8;
     if (++count_ <= max_named)
-      text_ += fmt::format("{}{} ({})", text_.empty() ? "" : ", ", name(id), format_date(when));
+      add_part(text_, fmt::format("{} ({})", name(id), format_date(when)));
     else
       more_ = fmt::format(" and {} more", count_ - max_named);
   }
@@ -264,9 +262,10 @@ std::string doubtful_dates(const PointHistory& history) {
   std::string text;
   if (!history.readings.empty() && history.readings.front().doubt == DateDoubt::ahead)
     text = "every reading is dated in the future: check this computer's clock";
-  if (!ahead.text().empty()) add_part(text, "dated in the future, so not counted: " + ahead.text());
+  if (!ahead.text().empty())
+    add_part(text, "dated in the future, so not counted: " + ahead.text(), "; ");
   if (!behind.text().empty())
-    add_part(text, "damage found in recordings of doubtful date: " + behind.text());
+    add_part(text, "damage found in recordings of doubtful date: " + behind.text(), "; ");
   return text;
 }
 
@@ -392,8 +391,8 @@ namespace {
 void tell_reference(Standing& s) {
   if (!s.reference || s.reference->by_itself == s.verdict) return;
   s.assessment.doubts.push_back(fmt::format("by itself the latest reading says \"{}\": {}",
-                                            name(s.reference->by_itself), s.reference->why));
-  add_part(s.why, s.reference->why);
+                                            words(s.reference->by_itself), s.reference->why));
+  add_part(s.why, s.reference->why, "; ");
 }
 
 Standing standing_of(const PointHistory& history, const TrendOptions& options) {

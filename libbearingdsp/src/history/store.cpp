@@ -128,7 +128,7 @@ Result<void> insert_parts(Database& database, std::int64_t verdict, const Readin
     auto s = database.prepare(
         "INSERT INTO part (verdict, part, strength, depth, harmonics, sidebands) "
         "VALUES (?, ?, ?, ?, ?, ?)");
-    s.bind(verdict).bind(name(static_cast<Part>(i))).bind(or_zero(p.strength));
+    s.bind(verdict).bind(token(static_cast<Part>(i))).bind(or_zero(p.strength));
     s.bind(or_zero(p.depth)).bind(p.harmonics).bind(p.sidebands);
     if (auto done = s.run(); !done) return done;
   }
@@ -176,7 +176,7 @@ Result<void> read_parts(Database& database, std::int64_t point, std::vector<Read
   s.bind(point);
   while (s.step()) {
     const auto at = by_verdict.find(s.integer());
-    const int part = static_cast<int>(lists::named(s.text(), part_count, Part::outer_ring));
+    const int part = static_cast<int>(from_token<Part>(s.text()).value_or(Part::outer_ring));
     if (at == by_verdict.end()) continue;
     PartReading& p = readings[at->second].parts.at(static_cast<std::size_t>(part));
     p.strength = s.real();
@@ -458,7 +458,7 @@ Result<void> History::add(const std::string& machine, const Event& e) {
   auto s = database.prepare(
       "INSERT INTO event (machine, point, kind, when_ms, note, temperature_celsius, added_ms) "
       "VALUES (?, ?, ?, ?, ?, ?, ?)");
-  s.bind(found->id).bind(at).bind(name(e.kind)).bind(to_ms(e.when)).bind(e.note);
+  s.bind(found->id).bind(at).bind(token(e.kind)).bind(to_ms(e.when)).bind(e.note);
   if (auto done = s.bind(finite(e.temperature_celsius)).bind(to_ms(time)).run(); !done) return done;
   if (auto done = rows::mark_machine(database, found->id, at); !done) return done;
   return transaction.commit();

@@ -138,7 +138,7 @@ Result<void> check_not_ahead(UtcTime time, UtcTime now, std::string_view where) 
                "give the day on which it happened, or correct this computer's clock"};
 }
 
-std::string_view name(TimeSource source) noexcept {
+std::string_view token(TimeSource source) noexcept {
   switch (source) {
     case TimeSource::given:
       return "given";

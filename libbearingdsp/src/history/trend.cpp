@@ -208,7 +208,7 @@ void check_baseline(Trend& trend, const LevelTrend& level, const TrendOptions& o
              indicator_of(level.what),
              {},
              {},
-             fmt::format("{} {:+.0f} dB against the {}baseline of {} readings", name(level.what),
+             fmt::format("{} {:+.0f} dB against the {}baseline of {} readings", words(level.what),
                          level.change_db, b.provisional ? "provisional " : "", b.readings)},
             level, b.level_db + alert, b.level_db + alarm, o.hysteresis_db);
 }
@@ -237,7 +237,7 @@ void check_lasting(Trend& trend) {
   alarm.why = fmt::format(
       "{} {:+.1f} dB above its baseline, and it stays there (false about once in {:.0f} readings "
       "where the scatter is up to 1.5 dB)",
-      name(*alarm.indicator), rise, readings_between_false_alerts);
+      words(*alarm.indicator), rise, readings_between_false_alerts);
   trend.alarms.push_back(std::move(alarm));
 }
 
@@ -270,7 +270,7 @@ void check_rate(Trend& trend, const LevelTrend& level, const TrendOptions& o) {
                           {},
                           *since,
                           fmt::format("{} rose {:.0f} dB over the last {} readings, steadily",
-                                      name(level.what), gain, rate_window)});
+                                      words(level.what), gain, rate_window)});
 }
 
 void check_standard(Trend& trend, const TrendOptions& o) {
@@ -310,7 +310,7 @@ void check_family(Trend& trend, std::span<const TrendPoint> like,
        {},
        part,
        *since,
-       fmt::format("lines of the {} detected since {}, not present in the baseline", name(part),
+       fmt::format("lines of the {} detected since {}, not present in the baseline", words(part),
                    format_date(*since))});
 }
 
@@ -338,7 +338,7 @@ std::string remark_of(const Trend& trend, std::size_t healthy, const TrendOption
       return fmt::format(
           "provisional: the {} {} by {:.0f} dB over the first readings, so that only "
           "the {} {} count",
-          name(level->what), b.drift_db > 0 ? "rose" : "fell", std::abs(b.drift_db),
+          words(level->what), b.drift_db > 0 ? "rose" : "fell", std::abs(b.drift_db),
           b.drift_db > 0 ? "first" : "last", b.readings);
     return fmt::format("provisional, of {} healthy readings; {} make it final", b.readings,
                        o.baseline_readings);
@@ -353,7 +353,7 @@ std::string remark_of(const Trend& trend, std::size_t healthy, const TrendOption
 
 }  // namespace
 
-std::string_view name(AlarmLevel level) noexcept {
+std::string_view token(AlarmLevel level) noexcept {
   switch (level) {
     case AlarmLevel::none:
       return "none";
@@ -365,7 +365,7 @@ std::string_view name(AlarmLevel level) noexcept {
   return "none";
 }
 
-std::string_view name(AlarmRule rule) noexcept {
+std::string_view token(AlarmRule rule) noexcept {
   switch (rule) {
     case AlarmRule::standard:
       return "limit of the standard";

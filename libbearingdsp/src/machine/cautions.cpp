@@ -40,7 +40,10 @@ constexpr std::array<std::string_view, step_kind_count> task_names{"isolate",
                                                                    "burning",
                                                                    "mount sensor",
                                                                    "rotor weight",
-                                                                   "trial run"};
+                                                                   "trial run",
+                                                                   "work",
+                                                                   "work on one",
+                                                                   "look"};
 
 struct CautionRow {
   std::string task, when;
@@ -89,7 +92,7 @@ bool holds(std::string_view when, const Dangers& d) {
 
 }  // namespace
 
-std::string_view name(StepKind task) noexcept {
+std::string_view token(StepKind task) noexcept {
   return task_names.at(static_cast<std::size_t>(task));
 }
 
@@ -100,14 +103,20 @@ std::optional<StepKind> step_kind(std::string_view word) noexcept {
 }
 
 std::string before_work(bool several) {
-  return std::string{"Before work on "} + (several ? "a" : "the") +
-         " machine: stop it, isolate and lock it out, by your local rules.";
+  return cautions_for(several ? StepKind::work_on_one : StepKind::work, {}).front().text;
+}
+
+std::string cautioned(StepKind task, std::string_view instruction, bool brief) {
+  const Caution first = cautions_for(task, {}).front();
+  std::string text = brief ? first.brief : first.text;
+  if (!instruction.empty()) text.append(" ").append(instruction);
+  return text;
 }
 
 std::vector<Caution> cautions_for(StepKind task, const Dangers& dangers) {
   std::vector<Caution> out;
   for (const CautionRow& r : caution_rows())
-    if (r.task == name(task) && holds(r.when, dangers)) out.push_back(r.caution);
+    if (r.task == token(task) && holds(r.when, dangers)) out.push_back(r.caution);
   return out;
 }
 

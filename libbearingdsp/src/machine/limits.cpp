@@ -9,6 +9,7 @@
 #include <numbers>
 #include <utility>
 
+#include "bearingdsp/machine/displacement.hpp"
 #include "capture/plausible.hpp"
 
 namespace bearingdsp {
@@ -171,9 +172,10 @@ ZoneLimits of_pump(const Machine& m) {
       "\"ISO 20816-3\"");
   if (is_slow(m)) {
     limits.from = slow_band;
+    limits.displacement = pump_displacement_limits();
     limits.assumptions.emplace_back(
-        "the standard's peak-to-peak displacement of slow pumps (50, 80, 130 um, optional) is not "
-        "judged here");
+        "displacement from peak to peak as of one frequency, 2.83 x rms: several together may have "
+        "more");
   }
   say_what_is_assumed(limits, m);
   return limits;
@@ -213,7 +215,7 @@ std::optional<Result<ZoneLimits>> by_driven(const Machine& m, std::string& note)
   if (!pump && !fan) return std::nullopt;
   const std::string outside = pump ? out_of_pump_scope(m) : out_of_fan_scope(m);
   const std::string_view standard =
-      name(pump ? SeverityStandard::iso10816_7 : SeverityStandard::iso14694);
+      words(pump ? SeverityStandard::iso10816_7 : SeverityStandard::iso14694);
   if (outside.empty()) return pump ? Result<ZoneLimits>{of_pump(m)} : of_fan(m);
   if (automatic) {
     note = fmt::format("{} {}", standard, outside);
@@ -282,7 +284,7 @@ double nema_resilient_mm_s(double rpm) {
 
 }  // namespace
 
-std::string_view name(Zone zone) noexcept {
+std::string_view token(Zone zone) noexcept {
   constexpr std::array<std::string_view, 4> names{"A", "B", "C", "D"};
   return names.at(static_cast<std::size_t>(zone));
 }
@@ -420,7 +422,7 @@ Result<ZoneLimits> zone_limits(const Machine& m) {
     return limits;
   }
   return Error{Errc::bad_argument, fmt::format("machine '{}'", m.name),
-               fmt::format("{} {}", name(m.severity_standard), outside),
+               fmt::format("{} {}", words(m.severity_standard), outside),
                "remove severity_standard, or use ISO 10816-1"};
 }
 

@@ -10,6 +10,7 @@
 #include "bearing/type_and_bore.hpp"
 #include "bearingdsp/bearing/candidates.hpp"
 #include "bearingdsp/core/near_miss.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "machine/same_name.hpp"
 
 namespace bearingdsp {
@@ -22,8 +23,7 @@ Result<T> find_by_name(const std::vector<T>& all, std::string_view wanted, std::
   std::vector<std::string> known;
   known.reserve(all.size());
   for (const T& item : all) known.push_back(item.name);
-  std::string list;
-  for (const std::string& k : known) list += (list.empty() ? "" : ", ") + k;
+  const std::string list = fmt::format("{}", fmt::join(known, ", "));
   if (all.empty())
     return Error{Errc::not_found, where, fmt::format("no {} is described", kind),
                  fmt::format("describe the {} in the machine file", kind)};
@@ -75,7 +75,7 @@ Result<std::vector<BearingCandidate>> only(Result<DefectOrders> orders) {
 
 }  // namespace
 
-std::string_view name(Mounting mounting) noexcept {
+std::string_view token(Mounting mounting) noexcept {
   switch (mounting) {
     case Mounting::unknown:
       return "unknown";
@@ -87,11 +87,11 @@ std::string_view name(Mounting mounting) noexcept {
   return "unknown";
 }
 
-std::string_view name(Orientation orientation) noexcept {
+std::string_view token(Orientation orientation) noexcept {
   return orientation == Orientation::vertical ? "vertical" : "horizontal";
 }
 
-std::string_view name(Drive drive) noexcept {
+std::string_view token(Drive drive) noexcept {
   switch (drive) {
     case Drive::unknown:
       return "unknown";
@@ -103,16 +103,16 @@ std::string_view name(Drive drive) noexcept {
   return "unknown";
 }
 
-std::string_view name(Rotor rotor) noexcept {
+std::string_view token(Rotor rotor) noexcept {
   constexpr std::string_view names[] = {"unknown", "squirrel cage", "wound", "permanent magnet"};
   return names[static_cast<std::size_t>(rotor)];
 }
 
-std::string_view name(MachineEnd end) noexcept {
+std::string_view token(MachineEnd end) noexcept {
   return end == MachineEnd::drive_end ? "DE" : "NDE";
 }
 
-std::string_view name(Direction direction) noexcept {
+std::string_view token(Direction direction) noexcept {
   switch (direction) {
     case Direction::unknown:
       return "unknown";
@@ -128,7 +128,7 @@ std::string_view name(Direction direction) noexcept {
   return "unknown";
 }
 
-std::string_view name(Surroundings surroundings) noexcept {
+std::string_view token(Surroundings surroundings) noexcept {
   switch (surroundings) {
     case Surroundings::clean:
       return "clean";
@@ -148,7 +148,7 @@ std::string_view name(Surroundings surroundings) noexcept {
   return "clean";
 }
 
-std::string_view name(SeverityStandard standard) noexcept {
+std::string_view token(SeverityStandard standard) noexcept {
   switch (standard) {
     case SeverityStandard::automatic:
       return "automatic";
@@ -166,7 +166,7 @@ std::string_view name(SeverityStandard standard) noexcept {
   return "automatic";
 }
 
-std::string_view name(DrivenMachine driven) noexcept {
+std::string_view token(DrivenMachine driven) noexcept {
   switch (driven) {
     case DrivenMachine::unknown:
       return "unknown";
@@ -237,7 +237,7 @@ std::string bearing_to_order(const Machine& machine, MachineEnd end) {
   if (!bearing || bearing->designation.empty() || find_type_and_bore(bearing->designation))
     return {};
   return fmt::format("{}{} ({})", bearing->designation,
-                     bearing->insulated.value_or(false) ? ", insulated" : "", name(end));
+                     bearing->insulated.value_or(false) ? ", insulated" : "", words(end));
 }
 
 std::optional<int> pole_pairs(const Machine& machine) noexcept {

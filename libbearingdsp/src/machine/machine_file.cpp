@@ -133,8 +133,8 @@ MeasuringPoint read_point(const toml::table& table, Source source) {
   p.direction = r.choice("direction", directions, Direction::unknown);
   p.name = r.text("name");
   if (p.name.empty()) {
-    p.name = name(p.end);
-    if (p.direction != Direction::unknown) p.name += " " + std::string{name(p.direction)};
+    p.name = token(p.end);
+    if (p.direction != Direction::unknown) p.name += " " + std::string{token(p.direction)};
   }
   p.sensor = r.text("sensor");
   p.sensitivity_mv_per_g = r.number("sensitivity_mv_per_g", 1e-3, 1e5);

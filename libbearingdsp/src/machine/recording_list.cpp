@@ -42,7 +42,7 @@ std::optional<Finding> recorder_finding(std::string_view text) {
   f.weight = Weight::caution;
   f.what = text.substr(colon + 2);
   f.kind = text.starts_with("gap:") ? FindingKind::gap : FindingKind::truncated;
-  if (text.substr(0, colon) != name(f.kind)) return std::nullopt;
+  if (text.substr(0, colon) != token(f.kind)) return std::nullopt;
   if (f.kind == FindingKind::gap) {
     f.consequence = "the phase jumps there: lines become wider, and the edge looks like an impact";
     f.advice = "close other programs, and record again";

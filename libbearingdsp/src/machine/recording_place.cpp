@@ -77,9 +77,9 @@ std::optional<std::size_t> point_by_end(const std::vector<MeasuringPoint>& point
                                         std::string_view text) {
   std::optional<std::size_t> only;
   for (std::size_t i = 0; i < points.size(); ++i) {
-    const bool end = find_name(text, name(points[i].end)).has_value();
+    const bool end = find_name(text, token(points[i].end)).has_value();
     const bool direction = points[i].direction == Direction::unknown ||
-                           find_name(text, name(points[i].direction)).has_value();
+                           find_name(text, token(points[i].direction)).has_value();
     if (!end || !direction) continue;
     if (only) return std::nullopt;
     only = i;
@@ -205,7 +205,7 @@ std::string sidecar_text(const RecordingNotes& n) {
   t.add("gain", n.gain);
   std::vector<std::string> findings;
   for (const Finding& f : n.findings)
-    findings.push_back(fmt::format("{}: {}", name(f.kind), f.what));
+    findings.push_back(fmt::format("{}: {}", token(f.kind), f.what));
   t.add("findings", findings);
   t.add("note", n.note);
   return t.text();
@@ -243,7 +243,7 @@ PatternMatch date_in(std::string_view path) {
   return {};
 }
 
-std::string_view name(PlaceOrigin origin) noexcept {
+std::string_view token(PlaceOrigin origin) noexcept {
   switch (origin) {
     case PlaceOrigin::sidecar:
       return "the file beside it";

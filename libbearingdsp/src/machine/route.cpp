@@ -8,6 +8,7 @@
 
 #include "bearingdsp/capture/together.hpp"
 #include "bearingdsp/core/near_miss.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/machine/recording_place.hpp"
 #include "bearingdsp/machine/text_file.hpp"
 #include "machine/same_name.hpp"
@@ -30,7 +31,7 @@ std::string nearest(const std::vector<T>& all, const std::string& wanted) {
   std::string list;
   for (const T& item : all) {
     known.push_back(item.name);
-    list += (list.empty() ? "" : ", ") + item.name;
+    add_part(list, item.name);
   }
   return did_you_mean(wanted, known, list.empty() ? "there is none" : "there is: " + list);
 }

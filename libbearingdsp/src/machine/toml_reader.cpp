@@ -79,9 +79,55 @@ std::size_t line_of_long_key(std::string_view text) {
   return 0;
 }
 
+/// Whether a name can begin after "[" or "[[" of a table; "]" is left to the parser.
+bool begins_name(std::string_view rest) {
+  const auto first = rest.find_first_not_of(" \t");
+  if (first == std::string_view::npos) return false;
+  const char c = rest[first];
+  return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') ||
+         std::string_view{"_-\"']"}.find(c) != std::string_view::npos;
+}
+
+/// Line of the first "[" of a table without a name after it; 0: none. The parser's behaviour is
+/// undefined there.
+std::size_t line_of_nameless_table(std::string_view text) {
+  std::size_t line = 1;
+  int depth = 0;         // of lists and tables in values
+  bool at_start = true;  // of a line
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    if (text[i] == '#') i = text.find('\n', i);
+    if (i == std::string_view::npos) break;  // a comment ends the file
+    const char c = text[i];
+    if (c == '"' || c == '\'') {
+      const std::size_t end = end_of_string(text, i);
+      line += static_cast<std::size_t>(std::count(&text[i], &text[end], '\n'));
+      i = end;
+    } else if (c == '\n') {
+      ++line;
+      at_start = true;
+      continue;
+    } else if (c == '[' && at_start && depth == 0) {
+      std::string_view rest = text.substr(i + 1, text.find('\n', i) - i - 1);
+      if (rest.starts_with('[')) rest.remove_prefix(1);
+      if (!begins_name(rest)) return line;
+      if (text.substr(i + 1).starts_with('[')) ++i;
+    } else if (c == '[' || c == '{') {
+      ++depth;
+    } else if (c == ']' || c == '}') {
+      depth = std::max(0, depth - 1);
+    }
+    at_start = at_start && (c == ' ' || c == '\t' || c == '\r');
+  }
+  return 0;
+}
+
 }  // namespace
 
 Result<toml::table> parse_toml(std::string_view text, std::string_view where) {
+  if (const std::size_t line = line_of_nameless_table(text); line != 0)
+    return Error{Errc::corrupt_file, fmt::format("{}:{}", where, line),
+                 "'[' is not followed by the name of a table",
+                 "write [[machine]], or key = value lines; text goes in double quotes"};
   if (const std::size_t line = line_of_long_key(text); line != 0)
     return Error{Errc::corrupt_file, fmt::format("{}:{}", where, line),
                  fmt::format("a key has more than {} parts between dots", max_parts),

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cstddef>
 
+#include "bearingdsp/core/sentence.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -71,7 +73,7 @@ void TomlLines::add(std::string_view key, const std::vector<std::string>& values
   if (values.size() == 1) return add(key, values.front());
   if (values.empty()) return;
   std::string list;
-  for (const std::string& v : values) list += (list.empty() ? "" : ", ") + toml_string(v);
+  for (const std::string& v : values) add_part(list, toml_string(v));
   add_raw(key, "[" + list + "]");
 }
 

@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "bearingdsp/bearing/designation.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -55,7 +56,7 @@ JudgedCheck against(WorkshopCheck check, std::string what, double value, const W
   if (!low && !high) return c;
   c.why = low ? "below the limit" : "above the limit";
   if (c.outcome == CheckOutcome::clarify)
-    c.why += fmt::format(" ({}): compare with the motor manual", name(l.status));
+    c.why += fmt::format(" ({}): compare with the motor manual", words(l.status));
   c.advice = std::move(advice);
   return c;
 }
@@ -93,6 +94,9 @@ Result<void> possible(const WorkshopReadings& r) {
        {r.insulation_10_min_mohm, 0, 1e7, "insulation resistance after 10 min", "MΩ"},
        {r.winding_c, -30, 180, "winding temperature", "°C"},
        {r.bearing_insulation_mohm, 0, 1e7, "bearing insulation", "MΩ"},
+       {r.machine_insulation_mohm, 0, 1e7, "shaft to frame", "MΩ"},
+       {r.machine_insulation_before_mohm, 0, 1e7, "shaft to frame before", "MΩ"},
+       {r.machine_insulation_limit_mohm, 0, 1e7, "shaft to frame as specified", "MΩ"},
        {r.runout_mm, 0, 20, "runout", "mm"},
        {r.extension_mm, 3, 1000, "shaft diameter", "mm"},
        {r.spring_n, 0, 1e6, "spring force", "N"},
@@ -104,6 +108,7 @@ Result<void> possible(const WorkshopReadings& r) {
        {r.shaft_mv, 0, 1e6, "shaft voltage", "mV"},
        {r.noise_dba, 10, 160, "noise", "dB(A)"},
        {r.noise_limit_dba, 10, 160, "noise limit", "dB(A)"},
+       {r.noise_before_dba, 10, 160, "noise before", "dB(A)"},
        {r.offset_mm, 0, 50, "offset", "mm"},
        {r.gap_mm, 0, 50, "gap per 100 mm", "mm"},
        {r.belt_angle_deg, 0, 45, "belt angle", "°"},
@@ -137,6 +142,12 @@ Result<void> belong_together(const WorkshopReadings& r) {
   if (r.runout_mm && !r.extension_mm)
     return refuse("the runout limit depends on the diameter of the shaft extension",
                   "give it: --shaft-diameter");
+  if ((r.machine_insulation_before_mohm || r.machine_insulation_limit_mohm) &&
+      !r.machine_insulation_mohm)
+    return refuse("shaft to frame before, or as specified, without the reading",
+                  "give it: --machine-insulation");
+  if ((r.noise_limit_dba || r.noise_before_dba) && !r.noise_dba)
+    return refuse("noise limit or noise before without the reading", "give it: --noise-level");
   if (r.key && !r.mark)
     return refuse("the key is judged by the mark on the shaft end", "give it: --mark");
   if (r.belt_force_n && !r.belt_toothed && (!r.belt_section || !r.small_pulley_mm))
@@ -218,6 +229,32 @@ void judge_bearing_insulation(Checks& out, const WorkshopReadings& r) {
   } else if (c.outcome == CheckOutcome::bad) {
     c.why = "the layer is bridged or has failed";
     c.advice = "Bearing insulation: do not mount it, order another one.";
+  }
+  out.push_back(std::move(c));
+}
+
+/// No standard is held here: the specification decides, without one a value from memory asks.
+void judge_machine_insulation(Checks& out, const WorkshopReadings& r) {
+  if (!r.machine_insulation_mohm) return;
+  constexpr auto check = WorkshopCheck::machine_insulation;
+  const double now = *r.machine_insulation_mohm;
+  WorkshopLimit l = *workshop_limit(check, "shaft to frame");
+  if (r.machine_insulation_limit_mohm) {
+    l.low = *r.machine_insulation_limit_mohm;
+    l.status = LimitStatus::confirmed;
+    l.source = "limit from the data sheet or specification, as given";
+  }
+  JudgedCheck c =
+      against(check, "Bearing insulation in the machine, shaft to frame", now, l,
+              "Bearing insulation: lift the other paths (coupling, other bearing, brush, "
+              "sensor cables), clean and dry the end shield, measure again.");
+  if (const auto& before = r.machine_insulation_before_mohm; before && *before > 0) {
+    c.measured += fmt::format(" ({:.3g} MΩ before)", *before);
+    if (c.outcome == CheckOutcome::good && now < *before / 10) {
+      c.outcome = CheckOutcome::clarify;
+      c.why = "less than a tenth of the value before: find out what conducts (common practice)";
+      c.advice = "Bearing insulation: clean and dry it, measure again.";
+    }
   }
   out.push_back(std::move(c));
 }
@@ -313,7 +350,7 @@ void judge_play(Checks& out, const WorkshopReadings& r, const WorkshopFacts& f) 
     return;
   }
   // A dial indicator at the shaft reads the clearance and what bends.
-  const WorkshopLimit l{std::string{name(check)},
+  const WorkshopLimit l{std::string{token(check)},
                         "radial",
                         {},
                         {},
@@ -346,14 +383,15 @@ void judge_feet_and_key(Checks& out, const WorkshopReadings& r) {
   }
   if (!r.mark || !r.key) return;
   JudgedCheck c =
-      judged(WorkshopCheck::key_mark, "Key in the no-load run", std::string{name(*r.key)});
-  c.limit = fmt::format("as the shaft end is marked: {}", name(*r.mark));
+      judged(WorkshopCheck::key_mark, "Key in the no-load run", std::string{words(*r.key)});
+  c.limit = fmt::format("as the shaft end is marked: {}", words(*r.mark));
   c.status = LimitStatus::confirmed;
   c.source = "ISO 21940-32, abstract; H and F: a motor manufacturer's data sheet; N from memory";
   c.outcome = *r.key == *r.mark ? CheckOutcome::good : CheckOutcome::bad;
   if (c.outcome == CheckOutcome::bad) {
     c.why = "the wrong key is an unbalance that the motor does not have";
-    c.advice = "Key: stop, isolate, lock out, fit the key of the mark, and run again.";
+    c.advice =
+        "Key: " + cautioned(StepKind::work, "Then fit the key of the mark, run again.", true);
   }
   out.push_back(std::move(c));
 }
@@ -389,12 +427,26 @@ void judge_heat(Checks& out, const WorkshopReadings& r, const WorkshopFacts& f) 
 void judge_noise_level(Checks& out, const WorkshopReadings& r) {
   if (!r.noise_dba) return;
   constexpr auto check = WorkshopCheck::noise;
+  const WorkshopLimit& tolerance = *workshop_limit(check, "tolerance");
+  if (r.noise_before_dba) {
+    WorkshopLimit l = tolerance;
+    l.high = *r.noise_before_dba + *l.high;
+    l.status = LimitStatus::practice;
+    l.source = "the value before, measured in the same place; common practice";
+    JudgedCheck c = against(check, "Noise at 1 m (limit from the value before)", *r.noise_dba, l,
+                            "Noise: compare load, speed and place of both readings; then listen "
+                            "which it is: hum that stops with the power, air, or the bearings.");
+    c.limit += fmt::format(" ({:g} before, and 3)", *r.noise_before_dba);
+    out.push_back(std::move(c));
+  }
   if (!r.noise_limit_dba) {
-    out.push_back(no_limit(check, "Noise at 1 m", with_unit(*r.noise_dba, "dB(A)"),
-                           "the level that the manufacturer states is not given: --noise-limit"));
+    if (!r.noise_before_dba)
+      out.push_back(no_limit(check, "Noise at 1 m", with_unit(*r.noise_dba, "dB(A)"),
+                             "limit from the data sheet or specification: --noise-limit; or the "
+                             "value before: --noise-before"));
     return;
   }
-  WorkshopLimit l = *workshop_limit(check, "tolerance");
+  WorkshopLimit l = tolerance;
   l.high = *r.noise_limit_dba + *l.high;
   JudgedCheck c = against(check, "Noise at 1 m", *r.noise_dba, l,
                           "Noise: listen which it is: hum that stops with the power, air, or the "
@@ -451,7 +503,7 @@ void judge_belt(Checks& out, const WorkshopReadings& r) {
   if (!r.belt_force_n) return;
   constexpr auto check = WorkshopCheck::belt_tension;
   const auto* l =
-      r.belt_toothed ? nullptr : workshop_limit(check, name(*r.belt_section), *r.small_pulley_mm);
+      r.belt_toothed ? nullptr : workshop_limit(check, token(*r.belt_section), *r.small_pulley_mm);
   if (l == nullptr) {
     out.push_back(no_limit(check, "Belt, force at mid-span", with_unit(*r.belt_force_n, "N"),
                            r.belt_toothed
@@ -470,15 +522,15 @@ void judge_belt(Checks& out, const WorkshopReadings& r) {
       check,
       fmt::format("Belt, force for 16 mm per metre of span ({})", r.belt_new ? "new" : "used"),
       *r.belt_force_n, range,
-      "Belt tension: too tight loads the drive-end bearing, too loose slips: "
-      "isolate, lock out, set it, turn ten revolutions, measure again."));
+      "Belt tension: too tight loads the drive-end bearing, too loose slips. " +
+          cautioned(StepKind::work, "Then set it, turn ten revolutions, measure again.", true)));
 }
 
 }  // namespace
 
 std::string source_words(std::string_view what, LimitStatus status, std::string_view source) {
-  return source.starts_with(name(status)) ? fmt::format("{}: {}", what, source)
-                                          : fmt::format("{}: {}; {}", what, name(status), source);
+  return source.starts_with(words(status)) ? fmt::format("{}: {}", what, source)
+                                           : fmt::format("{}: {}; {}", what, words(status), source);
 }
 
 std::string source_words(const JudgedCheck& check) {
@@ -545,6 +597,7 @@ Result<std::vector<JudgedCheck>> judge_readings(const WorkshopReadings& r, const
   judge_shaft(out, r, f);
   judge_cooling(out, r);
   judge_play(out, r, f);
+  judge_machine_insulation(out, r);
   judge_feet_and_key(out, r);
   judge_current(out, r, f);
   judge_heat(out, r, f);

@@ -18,6 +18,7 @@ constexpr std::array<std::string_view, workshop_check_count> check_names{"insula
                                                                          "cooling",
                                                                          "end float",
                                                                          "rotor play",
+                                                                         "machine insulation",
                                                                          "soft foot",
                                                                          "key mark",
                                                                          "no-load current",
@@ -37,27 +38,27 @@ LimitStatus status_of(std::string_view word) {
 
 }  // namespace
 
-std::string_view name(WorkshopCheck check) noexcept {
+std::string_view token(WorkshopCheck check) noexcept {
   return check_names.at(static_cast<std::size_t>(check));
 }
 
-std::string_view name(LimitStatus status) noexcept {
+std::string_view token(LimitStatus status) noexcept {
   constexpr std::array<std::string_view, 4> names{"confirmed", "derived", "from memory",
                                                   "common practice"};
   return names.at(static_cast<std::size_t>(status));
 }
 
-std::string_view name(ShaftKey key) noexcept {
+std::string_view token(ShaftKey key) noexcept {
   constexpr std::array<std::string_view, 3> names{"half key (H)", "full key (F)", "no key (N)"};
   return names.at(static_cast<std::size_t>(key));
 }
 
-std::string_view name(BeltSection section) noexcept {
+std::string_view token(BeltSection section) noexcept {
   constexpr std::array<std::string_view, 4> names{"A", "B", "C", "D"};
   return names.at(static_cast<std::size_t>(section));
 }
 
-std::string_view name(CheckOutcome outcome) noexcept {
+std::string_view token(CheckOutcome outcome) noexcept {
   constexpr std::array<std::string_view, 4> names{"good", "bad", "clarify", "not judged"};
   return names.at(static_cast<std::size_t>(outcome));
 }
@@ -87,7 +88,7 @@ const std::vector<WorkshopLimit>& workshop_limits() {
 
 const WorkshopLimit* workshop_limit(WorkshopCheck check, std::string_view what, double at) {
   for (const WorkshopLimit& l : workshop_limits())
-    if (l.check == name(check) && l.what == what && (!l.over || at > *l.over) &&
+    if (l.check == token(check) && l.what == what && (!l.over || at > *l.over) &&
         (!l.to || at <= *l.to))
       return &l;
   return nullptr;

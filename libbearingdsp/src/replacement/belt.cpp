@@ -6,7 +6,7 @@
 
 namespace bearingdsp {
 
-std::string_view name(BeltKind kind) noexcept {
+std::string_view token(BeltKind kind) noexcept {
   constexpr std::array<std::string_view, 4> names{"V-belt", "toothed belt",
                                                   "flat belt with a tension pulley", "flat belt"};
   return names.at(static_cast<std::size_t>(kind));

@@ -46,19 +46,14 @@ const std::vector<Rule>& rules() {
   return all;
 }
 
-DamageKind kind_called(std::string_view word) {
-  for (const DamageKind k : {DamageKind::state, DamageKind::trace})
-    if (name(k) == word) return k;
-  return DamageKind::mode;
-}
-
 std::vector<DamageMode> read_modes() {
   const auto t =
       table::read(data::damage_modes, "damage modes", {"mode", "kind", "clause", "also", "looks"})
           .value();
   std::vector<DamageMode> modes;
   for (const auto& r : t.rows)
-    modes.push_back({std::string{t.field(r, "mode")}, kind_called(t.field(r, "kind")),
+    modes.push_back({std::string{t.field(r, "mode")},
+                     from_token<DamageKind>(t.field(r, "kind")).value_or(DamageKind::mode),
                      std::string{t.field(r, "clause")}, split_list(t.field(r, "also")),
                      std::string{t.field(r, "looks")}});
   return modes;
@@ -124,7 +119,7 @@ std::vector<RootCause> weigh(const std::vector<std::string>& signs) {
 
 }  // namespace
 
-std::string_view name(DamageKind kind) noexcept {
+std::string_view token(DamageKind kind) noexcept {
   switch (kind) {
     case DamageKind::mode:
       return "mode";

@@ -8,9 +8,9 @@
 #include "bearing/data.hpp"
 #include "bearing/table.hpp"
 #include "bearingdsp/bearing/clearance.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/replacement/machine_duty.hpp"
 #include "bearingdsp/replacement/mounting.hpp"
-#include "core/sentence.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -25,9 +25,7 @@ std::vector<StepKind> tasks_of(std::string_view words) {
   std::vector<StepKind> tasks;
   while (!words.empty()) {
     const auto stop = words.find(';');
-    for (int t = 0; t < step_kind_count; ++t)
-      if (words.substr(0, stop) == name(static_cast<StepKind>(t)))
-        tasks.push_back(static_cast<StepKind>(t));
+    if (const auto task = from_token<StepKind>(words.substr(0, stop))) tasks.push_back(*task);
     words = stop == std::string_view::npos ? "" : words.substr(stop + 1);
   }
   return tasks;
@@ -72,8 +70,8 @@ std::string alignment_words(const WorkshopFacts& f) {
                        *f.service_rpm);
   std::string text;
   for (const double rpm : {750.0, 1000.0, 1500.0, 3000.0})
-    text += fmt::format("{}{:.0f} rpm: at most {:.3f}", text.empty() ? "" : "; ", rpm,
-                        coupling_tolerance_mm(rpm));
+    add_part(text, fmt::format("{:.0f} rpm: at most {:.3f}", rpm, coupling_tolerance_mm(rpm)),
+             "; ");
   return text;
 }
 
@@ -96,10 +94,10 @@ std::string limit_of(WorkshopCheck check, const std::string& what, const Worksho
   std::string text;
   const bool electric = check == WorkshopCheck::insulation_resistance;
   for (const WorkshopLimit& l : workshop_limits()) {
-    if (l.check != name(check) || l.what != what) continue;
+    if (l.check != token(check) || l.what != what) continue;
     if (electric && f.rated_v && !(*f.rated_v > *l.over && *f.rated_v <= *l.to)) continue;
     const bool known = electric && f.rated_v;
-    text += (text.empty() ? "" : "; ") + (known ? range_words(l) : case_words(l));
+    add_part(text, known ? range_words(l) : case_words(l), "; ");
     const std::string source = source_words(what, l.status, l.source);
     if (std::find(sources.begin(), sources.end(), source) == sources.end())
       sources.push_back(source);
@@ -115,6 +113,7 @@ bool wanted(WorkshopCheck check, const SheetOptions& o) {
     case WorkshopCheck::coupling_alignment:
       return o.coupling;
     case WorkshopCheck::bearing_insulation:
+    case WorkshopCheck::machine_insulation:
       return o.insulated;
     default:
       return true;
@@ -124,9 +123,9 @@ bool wanted(WorkshopCheck check, const SheetOptions& o) {
 CheckSheet sheet_of(WorkshopCheck check, const WorkshopFacts& f, const SheetOptions& o) {
   CheckSheet s;
   s.check = check;
-  s.title = capital(std::string{name(check)});
+  s.title = capital(std::string{words(check)});
   for (const SheetRow& r : sheet_rows()) {
-    if (r.check != name(check)) continue;
+    if (r.check != token(check)) continue;
     if (r.kind == "when") s.when = r.text;
     if (r.kind == "step") s.steps.push_back({r.text, cautions_for(r.tasks, o.dangers), {}});
     if (r.kind == "note") s.notes.push_back(r.text);

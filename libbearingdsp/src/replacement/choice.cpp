@@ -233,7 +233,7 @@ std::optional<std::string> no_clearance(const ReplacementPlan& p, bool has_fit) 
     return fmt::format(
         "the tables hold no clearance {} of {} bearings with {:g} mm bore; ask the "
         "manufacturer.",
-        name(d.clearance), name(d.type), d.bore_mm);
+        words(d.clearance), words(d.type), d.bore_mm);
   if (!has_fit) return "the fit on the shaft is not known; ask the motor manufacturer.";
   if (!p.facts.size.outside_diameter) return "the outside diameter is not in these tables.";
   return std::nullopt;
@@ -282,7 +282,7 @@ void clearance(ReplacementPlan& p) {
   std::string text = fmt::format(
       "{}: {} to {} µm before mounting; on a {} shaft at operating temperature probably {}, in the "
       "worst case {}.",
-      name(d.clearance), p.facts.clearance->low_um, p.facts.clearance->high_um, fit->code,
+      words(d.clearance), p.facts.clearance->low_um, p.facts.clearance->high_um, fit->code,
       play_left(left.likely_um), play_left(left.min_um));
   if (!fine && d.clearance != ClearanceClass::c3)
     text +=

@@ -74,7 +74,7 @@ void tapered_bore(ReplacementPlan& p) {
            "of the manufacturer: these values are from memory.",
            up->reduction.lower_um, up->reduction.upper_um, up->axial_low_mm, up->axial_high_mm,
            up->left_um ? fmt::format("; at least {:g} µm must be left ({})", *up->left_um,
-                                     name(p.facts.designation.clearance))
+                                     words(p.facts.designation.clearance))
                        : std::string{}),
        "manufacturers' tables, from memory"});
 }
@@ -91,7 +91,7 @@ void on_shaft(ReplacementPlan& p) {
         not_judged("Fit on the shaft",
                    fmt::format("there is no table here for {} bearings of this bore: "
                                "ask the motor manufacturer for the fit.",
-                               name(d.type), d.bore_mm),
+                               words(d.type), d.bore_mm),
                    "ISO 286-2 tables held here: 6 to 500 mm"));
     return;
   }

@@ -24,7 +24,7 @@ std::string hours(const GreaseInterval& t) {
 
 std::string conditions(const MotorDuty& m) {
   return fmt::format("{:.0f} rpm, {:g} °C{}, {} load", m.speed->value(), m.bearing_c,
-                     m.bearing_c_known ? "" : " (assumed)", name(m.load));
+                     m.bearing_c_known ? "" : " (assumed)", words(m.load));
 }
 
 constexpr double longest_reliable_h = 30000;
@@ -189,7 +189,7 @@ void mixing(ReplacementPlan& p) {
   const bool good = *mix == GreaseMix::compatible;
   p.advice.push_back(
       {"Mixing greases", good ? Weighing::note : Weighing::caution,
-       fmt::format("{} with {}: {}. {}", m.old_grease, m.grease, name(*mix),
+       fmt::format("{} with {}: {}. {}", m.old_grease, m.grease, words(*mix),
                    good
                        ? "Still remove the old grease: charts disagree and leave oil and additives "
                          "out (test: ASTM D6185)."

@@ -18,12 +18,6 @@ struct MixRow {
   GreaseMix mix;
 };
 
-GreaseMix mix_of(std::string_view word) {
-  for (const auto m : {GreaseMix::compatible, GreaseMix::borderline})
-    if (word == name(m)) return m;
-  return GreaseMix::incompatible;
-}
-
 const std::vector<MixRow>& mix_rows() {
   // The data file is part of the build and a test reads it, so value() does not throw here.
   static const std::vector<MixRow> all = [] {
@@ -33,7 +27,7 @@ const std::vector<MixRow>& mix_rows() {
     std::vector<MixRow> list;
     for (const auto& r : t.rows)
       list.push_back({std::string{t.field(r, "thickener")}, std::string{t.field(r, "with")},
-                      mix_of(t.field(r, "mix"))});
+                      from_token<GreaseMix>(t.field(r, "mix")).value_or(GreaseMix::incompatible)});
     return list;
   }();
   return all;
@@ -54,7 +48,7 @@ std::string plain_thickener(std::string_view word) {
 
 }  // namespace
 
-std::string_view name(GreaseMix mix) noexcept {
+std::string_view token(GreaseMix mix) noexcept {
   constexpr std::array<std::string_view, 3> names{"compatible", "borderline", "incompatible"};
   return names.at(static_cast<std::size_t>(mix));
 }

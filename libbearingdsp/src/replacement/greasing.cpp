@@ -34,7 +34,7 @@ std::string which_grease(const MotorDuty& m) {
   return text + fmt::format(
                     " {} with {}: {}. Do not add it: strip and wash the bearing first, or "
                     "purge with several times the amount and shorten the next intervals.",
-                    m.old_grease, m.grease, name(*mix));
+                    m.old_grease, m.grease, words(*mix));
 }
 
 std::string amount_words(const GreaseJob& j) {
@@ -97,12 +97,14 @@ std::vector<std::string> signs_of_too_much() {
           "Grease comes out of the seals, or lies inside on the winding and the fan.",
           "The noise is dull and churning; the current at no load is higher than before.",
           "A shot of grease makes it louder.",
-          "Then: stop, open the outlet, let it run uncoupled until it cools; if it does not, open "
-          "the covers and take out what is too much."};
+          ("Then: stop, open the outlet, let it run uncoupled until it cools; if it does not, open "
+           "the covers and take out what is too much.")};
 }
 
 int days_of(double hours, double hours_per_year) {
-  return static_cast<int>(std::floor(hours / hours_per_year * 365.25));
+  // A motor that runs for a minute a year.
+  constexpr double max_days = 1e6;
+  return static_cast<int>(std::floor(std::min(max_days, hours / hours_per_year * 365.25)));
 }
 
 /// Above this, h, the interval formula is not reliable: manufacturer's catalogue D.
@@ -166,7 +168,9 @@ GreaseDue due_at(const Machine& m, MachineEnd end, const GreaseOptions& options)
 }  // namespace
 
 int strokes_for(double grams, double g_per_stroke) {
-  if (!(grams > 0) || !(g_per_stroke > 0)) throw std::invalid_argument{"strokes_for"};
+  constexpr double max_strokes = 1e6;
+  if (!(grams > 0) || !(g_per_stroke > 0) || !(grams / g_per_stroke <= max_strokes))
+    throw std::invalid_argument{"strokes_for"};
   return std::max(1, static_cast<int>(std::lround(grams / g_per_stroke)));
 }
 

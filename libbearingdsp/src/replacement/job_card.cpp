@@ -222,6 +222,10 @@ JobSection take_apart(const ReplacementPlan& p) {
         pull,
         " The outer ring with its rollers comes off with the end shield; the inner ring stays on "
         "the shaft: pull it off or heat it off.");
+  if (p.facts.designation.type == BearingType::tapered_roller)
+    add_words(pull,
+              " The outer ring stays in the end shield: drive it out evenly through the openings, "
+              "or pull it.");
   return {"2. Disassemble", std::move(s)};
 }
 
@@ -457,6 +461,24 @@ std::string axial_hold(const ReplacementPlan& p) {
                             "end locates the shaft.";
 }
 
+/// A pair of tapered roller bearings locates the shaft in both directions, with the clearance that
+/// it is given in mounting. Common practice, no source.
+JobStep adjusting_step(const ReplacementPlan& p) {
+  return job_step(
+      p,
+      "Tapered roller bearings are set in pairs: with shims or the nut to the axial clearance in "
+      "the motor manual (" +
+          blank +
+          " mm; without a value ask the manufacturer), while you turn the shaft, so that the "
+          "rollers run against their rib. Measure it with a dial indicator at the shaft end, "
+          "pushed "
+          "and pulled: " +
+          blank + " mm.",
+      {StepKind::touch_shaft},
+      "Set the pair with shims or the nut to the axial clearance in the motor manual (none: ask "
+      "the manufacturer), turning the shaft all the time; dial indicator at the shaft end.");
+}
+
 JobSection put_together(const ReplacementPlan& p) {
   const bool rollers = p.facts.designation.type == BearingType::cylindrical_roller;
   return {
@@ -476,14 +498,19 @@ JobSection put_together(const ReplacementPlan& p) {
                              : "") +
                     "end shields by their marks; bolts crosswise to the torque in the motor "
                     "manual."),
-       job_step(p, "Press only on the outer ring when the bearing goes into the housing."),
+       job_step(p,
+                p.facts.designation.type == BearingType::tapered_roller
+                    ? "Press the new outer ring into the end shield, square, up to its shoulder; "
+                      "never an old outer ring with a new inner ring."
+                    : "Press only on the outer ring when the bearing goes into the housing."),
        job_step(p,
                 "Rotate the shaft by hand, ten revolutions: smooth, no rubbing, no tight spot, "
                 "no axial knock.",
                 {},
                 "Rotate the shaft by hand, ten revolutions: smooth, no tight spot, no axial "
                 "knock."),
-       job_step(p, axial_hold(p)),
+       p.facts.designation.type == BearingType::tapered_roller ? adjusting_step(p)
+                                                               : job_step(p, axial_hold(p)),
        job_step(p,
                 "Measure the insulation of the winding to earth, with the cables still "
                 "disconnected (500 V DC below 1 kV): at least the value in the motor manual, or "
@@ -527,7 +554,7 @@ std::string accept_command(const ReplacementPlan& p) {
   // Where it is not known, both take the same default.
   return p.duty.mounting == Mounting::unknown
              ? text
-             : text + " --mounting " + std::string{name(p.duty.mounting)};
+             : text + " --mounting " + std::string{token(p.duty.mounting)};
 }
 
 /// Largest rise at no load that calls for no look.
@@ -602,6 +629,14 @@ JobSection prove(const ReplacementPlan& p) {
                 "Fill in the readings, add the photos, sign.")}};
 }
 
+std::string mounting_tools(const ReplacementPlan& p) {
+  if (p.facts.designation.tapered_bore)
+    return "spanner for the shaft nut, or hydraulic nut with pump; marking blue";
+  return p.cold
+             ? "bench press, or drift of soft steel; or induction heater that demagnetises"
+             : "induction heater that demagnetises, with probe (or hot plate, contact thermometer)";
+}
+
 std::vector<std::string> tools(const ReplacementPlan& p) {
   const double bore = p.facts.designation.bore_mm;
   std::vector<std::string> t{
@@ -616,13 +651,14 @@ std::vector<std::string> tools(const ReplacementPlan& p) {
       p.facts.size.outside_diameter
           ? fmt::format("bore gauge for {:g} mm", *p.facts.size.outside_diameter)
           : std::string{"bore gauge for the housing"},
-      p.cold ? "bench press, or drift of soft steel; or induction heater that demagnetises"
-             : "induction heater that demagnetises, with probe (or hot plate, contact thermometer)",
+      mounting_tools(p),
       fmt::format("fitting sleeve that touches only the inner ring (bore {:g} mm)", bore),
       "feeler gauge 0.03 mm, oilstone, lint-free cloth, solvent",
       "heat-resistant gloves, eye protection, safety shoes",
       "insulation tester, torque wrench, half and full key",
       "vibration recorder with its sensor and magnet or stud, thermometer"};
+  if (p.facts.designation.type == BearingType::tapered_roller)
+    t.emplace_back("dial indicator with its base, shims as fitted");
   if (hours_to_allow(p) > 2) t.emplace_back("hoist and sling rated for the rotor");
   return t;
 }
@@ -676,6 +712,8 @@ std::vector<JobReading> readings(const ReplacementPlan& p) {
                             {"Mark of the key at the shaft end", "H, F, N or none", ""}};
   if (p.facts.designation.insulated_ring)
     r.push_back({"Insulation, ring to ring", "above 50 MΩ", "MΩ"});
+  if (p.facts.designation.type == BearingType::tapered_roller)
+    r.insert(r.begin() + 2, {"Axial clearance of the pair, as set", "motor manual", "mm"});
   if (p.facts.designation.tapered_bore) {
     r.front() = {"Radial clearance before driving up", "", "µm"};
     r.insert(r.begin() + 1, {"Radial clearance left", "", "µm"});

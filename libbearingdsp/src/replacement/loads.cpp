@@ -51,7 +51,7 @@ void belt(ReplacementPlan& p) {
            "{:g} kW at {:.0f} rpm on a pulley of {:g} mm transmit {} N; a {} pulls with about "
            "{} to {} N at the shaft. The drive-end bearing carries (L + a)/L times the pull: "
            "L distance of the bearings, a from the bearing to the middle of the pulley.",
-           *m.power_kw, m.speed->value(), *m.pulley_mm, about(p.pull->useful_n), name(m.belt),
+           *m.power_kw, m.speed->value(), *m.pulley_mm, about(p.pull->useful_n), words(m.belt),
            about(p.pull->low_n), about(p.pull->high_n)),
        std::string{sources::belt_page} +
            "; upper factors of V-belts and toothed belts: from memory"});

@@ -81,7 +81,7 @@ Result<GreaseInterval> interval(BearingType type, double bore_mm, const GreaseDu
                   "ask the grease manufacturer");
   const auto k0 = for_life ? life_factor(type) : regreasing_factor(type);
   if (!k0)
-    return refuse(Errc::not_found, fmt::format("there is no factor for {} bearings", name(type)),
+    return refuse(Errc::not_found, fmt::format("there is no factor for {} bearings", words(type)),
                   "ask the manufacturer");
   const double by_speed = 14e6 / (n * std::sqrt(bore_mm));
   // Near its zero the formula is a small difference of large terms: from a quarter of the first
@@ -102,7 +102,7 @@ Result<GreaseInterval> interval(BearingType type, double bore_mm, const GreaseDu
 
 }  // namespace
 
-std::string_view name(LoadLevel level) noexcept {
+std::string_view token(LoadLevel level) noexcept {
   constexpr std::string_view names[] = {"light", "moderate", "heavy", "very heavy"};
   return names[static_cast<std::size_t>(level)];
 }

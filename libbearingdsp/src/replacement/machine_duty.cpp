@@ -36,7 +36,7 @@ std::string words_for(const Machine& m, MachineEnd end) {
   const auto point = std::find_if(m.points.begin(), m.points.end(),
                                   [&](const MeasuringPoint& p) { return p.end == end; });
   return "--machine \"" + file + "#" + m.name + "\"" +
-         (point == m.points.end() ? " --end " + std::string{name(end)}
+         (point == m.points.end() ? " --end " + std::string{token(end)}
                                   : " --point \"" + point->name + "\"");
 }
 
@@ -55,7 +55,7 @@ bool is_cylindrical_roller(const std::string& designation) {
 MotorDuty duty_of(const Machine& m, MachineEnd end) {
   MotorDuty d;
   d.machine = m.name;
-  d.position = name(end);
+  d.position = words(end);
   d.speed = m.speed_range ? std::optional{m.speed_range->highest} : m.rated_speed;
   if (m.drive != Drive::vfd) d.synchronous = synchronous_speed(m);
   if (m.shaft_height) d.shaft_height_mm = m.shaft_height->value();

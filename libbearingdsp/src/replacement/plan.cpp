@@ -98,7 +98,7 @@ Result<void> sensible(const Designation& d, const MotorDuty& m) {
 
 }  // namespace
 
-std::string_view name(Weighing weighing) noexcept {
+std::string_view token(Weighing weighing) noexcept {
   constexpr std::string_view names[] = {"good", "note", "caution", "wrong", "look up"};
   return names[static_cast<std::size_t>(weighing)];
 }

@@ -139,7 +139,7 @@ Result<EquivalentLoad> equivalent_load_of(const Designation& d, const LoadRating
       if (radial_n > 0) return not_judged("a thrust bearing carries no radial load");
       return EquivalentLoad{axial_n, 0, 0, 1};
     default:
-      return not_judged("the load factors of " + std::string{name(d.type)} +
+      return not_judged("the load factors of " + std::string{words(d.type)} +
                         " bearings are not in these tables");
   }
 }

@@ -11,6 +11,7 @@
 #include "bearing/data.hpp"
 #include "bearing/naming.hpp"
 #include "bearing/table.hpp"
+#include "bearingdsp/core/sentence.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -72,8 +73,7 @@ void count_pieces(SpareEntry& e, const SpareOptions& o) {
 
 void bearing_notes(Spare& spare, const Designation& d, bool insulated) {
   if (!d.makers_own().empty()) {
-    std::string own;
-    for (const std::string& s : d.makers_own()) own += (own.empty() ? "" : ", ") + s;
+    const std::string own = fmt::format("{}", fmt::join(d.makers_own(), ", "));
     spare.notes.push_back(own + ": a suffix of one manufacturer; ask before you take another make");
   }
   if (insulated && !d.insulated_ring && !d.ceramic_balls)
@@ -89,7 +89,7 @@ void bearing_notes(Spare& spare, const Designation& d, bool insulated) {
 void add_bearings(std::vector<SpareEntry>& all, const Machine& m, SpareList& list) {
   for (const MachineEnd end : spare_ends) {
     const auto& b = m.bearing(end);
-    const std::string place = fmt::format("{} {}", m.name, name(end));
+    const std::string place = fmt::format("{} {}", m.name, words(end));
     if (!b) continue;
     const auto readings = read_designation(b->designation);
     if (!readings || readings->size() != 1) {
@@ -115,7 +115,7 @@ void add_seals(std::vector<SpareEntry>& all, const Machine& m) {
     SpareEntry& e = entry_of(all, "seal|" + b->seal, b->seal);
     e.spare.seal = true;
     e.machines.push_back(m.name);
-    e.spare.used_at.push_back(fmt::format("{} {}", m.name, name(end)));
+    e.spare.used_at.push_back(fmt::format("{} {}", m.name, words(end)));
   }
 }
 
@@ -137,7 +137,8 @@ const std::vector<ShelfLife>& shelf_lives() {
 }
 
 int pieces_for(double mean, double shortage) {
-  if (!(mean >= 0) || !std::isfinite(mean) || !(shortage > 0 && shortage < 1))
+  constexpr double max_mean = 1e7;
+  if (!(mean >= 0 && mean <= max_mean) || !(shortage > 0 && shortage < 1))
     throw std::invalid_argument{"pieces_for: demand or probability"};
   int pieces = 0;
   // In logarithms: a large fleet's exp(-mean) is 0 in double.

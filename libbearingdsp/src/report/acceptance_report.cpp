@@ -5,8 +5,8 @@
 #include <tuple>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/report/acceptance.hpp"
-#include "core/sentence.hpp"
 #include "plots.hpp"
 #include "report/json_parts.hpp"
 #include "report/sections.hpp"
@@ -19,7 +19,7 @@ std::string outcome_words(const Criterion& c) {
   if (!c.judged) return "not judged";
   return c.kind == CriterionKind::reading && c.outcome == Acceptance::repeat
              ? "clarify"
-             : std::string{name(c.outcome)};
+             : std::string{words(c.outcome)};
 }
 
 ReportSection criteria_section(const AcceptanceResult& r) {
@@ -57,7 +57,7 @@ std::string title_of(const AcceptanceResult& r) {
   if (r.outcome == Acceptance::fail) return "FAIL";
   if (r.outcome == Acceptance::repeat) return only_readings_open(r) ? "CLARIFY" : "REPEAT";
   return r.present.urgency == Urgency::none ? "PASS"
-                                            : "PASS, BUT " + upper(name(r.present.urgency));
+                                            : "PASS, BUT " + upper(words(r.present.urgency));
 }
 
 Tone tone_of(const AcceptanceResult& r) {
@@ -87,7 +87,7 @@ Report acceptance_report(const AcceptanceResult& r, std::string_view source,
   report.headline = r.headline;
   if (r.outcome == Acceptance::pass && !r.present.actions.empty())
     report.brief =
-        capital(fmt::format("{}: {}", name(r.present.urgency), r.present.actions.front()));
+        capital(fmt::format("{}: {}", words(r.present.urgency), r.present.actions.front()));
   ReportSection advice;
   advice.id = "advice";
   advice.title = "What to do";
@@ -109,7 +109,7 @@ std::string acceptance_json(const AcceptanceResult& r, std::string_view source,
                             const JsonOptions& options) {
   Json j = headed("bearingdsp.acceptance/1");
   j["source"] = source;
-  j["outcome"] = name(r.outcome);
+  j["outcome"] = token(r.outcome);
   j["headline"] = r.headline;
   j["advice"] = r.advice;
   j["present"] = assessment_json(r.present);
@@ -119,7 +119,7 @@ std::string acceptance_json(const AcceptanceResult& r, std::string_view source,
     j["criteria"].push_back({{"criterion", c.what},
                              {"found", c.measured},
                              {"allowed", c.limit},
-                             {"outcome", name(c.outcome)},
+                             {"outcome", token(c.outcome)},
                              {"judged", c.judged},
                              {"why", or_null(c.why)}});
   j["limits_source"] = or_null(r.source);

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/machine/cautions.hpp"
 
 namespace bearingdsp::balance_parts {
@@ -18,8 +19,10 @@ std::string weight_words(const BalanceWeight& weight) {
 std::string split_words(const WeightSplit& split) {
   std::string text;
   for (const WeightAtPosition& p : split.parts)
-    text += fmt::format("{}{} g at position {} ({})", text.empty() ? "" : " and ",
-                        significant(p.mass.value()), p.position, degrees_words(p.angle));
+    add_part(text,
+             fmt::format("{} g at position {} ({})", significant(p.mass.value()), p.position,
+                         degrees_words(p.angle)),
+             " and ");
   return text.empty() ? "none: the weight is less than half of one piece" : text;
 }
 
@@ -62,7 +65,7 @@ ReportSection angle_section(AngleSense sense) {
   s.title = "Angles";
   const bool against = sense == AngleSense::against_rotation;
   s.figures = {{"Zero", "the mark on the shaft (the edge at which the tacho pulse begins)"},
-               {"Weights", fmt::format("count {} from the mark", name(sense))},
+               {"Weights", fmt::format("count {} from the mark", words(sense))},
                {"Phases",
                 against ? "a lag: how far the shaft rotates from the mark at the tacho to the peak "
                           "of the vibration"
@@ -109,7 +112,7 @@ ReportPolar plane_drawing(const std::string& title, AngleSense sense,
     }
   p.notes = {fmt::format("Seen so that the shaft rotates {}.",
                          p.rotation_clockwise ? "clockwise" : "counter-clockwise"),
-             fmt::format("Angles count {} from the mark.", name(sense))};
+             fmt::format("Angles count {} from the mark.", words(sense))};
   return p;
 }
 

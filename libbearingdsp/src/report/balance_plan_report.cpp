@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "bearingdsp/machine/cautions.hpp"
 #include "bearingdsp/report/balance.hpp"
 #include "report/balance_parts.hpp"
 
@@ -67,12 +68,17 @@ ReportSection run_steps(const BalancePlan& p) {
       "Put a reflective mark on the shaft, the tacho at it, a sensor at each bearing (radial).",
       "Run at working speed and temperature; note speed, amplitude and phase of 1x at each sensor, "
       "or record with the tacho for 10 s or more: the rotor as found.",
-      fmt::format(
-          "Lock out, mount the trial weight{} at a known angle, guards on, run, note again.",
-          p.input.planes > 1 ? " on plane 1" : "")};
+      cautioned(
+          StepKind::rotor_weight,
+          fmt::format("Mount the trial weight{} at a known angle, guards on, run, note again.",
+                      p.input.planes > 1 ? " on plane 1" : ""),
+          true)};
   if (p.input.planes > 1)
-    s.items.emplace_back("Lock out, take it off, mount it on plane 2, guards on, run, note again.");
-  s.items.emplace_back("Lock out, take it off. Then: bearingdsp balance solve JOB.toml");
+    s.items.push_back(cautioned(StepKind::rotor_weight,
+                                "Take it off, mount it on plane 2, guards on, run, note again.",
+                                true));
+  s.items.push_back(cautioned(StepKind::rotor_weight,
+                              "Take it off. Then: bearingdsp balance solve JOB.toml", true));
   return s;
 }
 
@@ -162,6 +168,10 @@ Report four_run_report(const FourRuns& runs, const FourRunAnswer& a, AngleSense 
         {"Vibration after", fmt::format("at most {} of {} (95 %)", significant(a.at_most, 2),
                                         significant(runs.found))}};
     s.notes.emplace_back("The trial weight is taken off; the weight goes to the same radius.");
+    s.notes.push_back(fmt::format(
+        "The range assumes that each amplitude repeats within {:g} % (one standard deviation; "
+        "--repeatability).",
+        100 * a.repeatability));
   } else {
     r.title = "CANNOT TELL";
     r.tone = Tone::doubt;
@@ -193,6 +203,7 @@ std::string four_run_json(const FourRuns& runs, const FourRunAnswer& a,
   j["mass_uncertainty_g"] = a.usable() ? Json(a.mass_uncertainty.value()) : Json{};
   j["angle_uncertainty_deg"] = a.usable() ? Json(a.angle_uncertainty.value()) : Json{};
   j["after_at_most"] = a.usable() ? Json(a.at_most) : Json{};
+  j["repeatability_percent"] = 100 * a.repeatability;
   j["found"] = runs.found;
   j["found_from_runs"] = a.found_again;
   j["effect"] = a.effect;

@@ -4,6 +4,8 @@
 #include <complex>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 #include "bearingdsp/report/balance.hpp"
 #include "report/balance_parts.hpp"
 
@@ -117,8 +119,7 @@ ReportSection runs_section(const BalanceResult& r) {
   for (const BalanceJobRun& run : r.job.runs) {
     std::string weights;
     for (const BalanceWeight& w : run.weights)
-      weights += (weights.empty() ? "" : ", ") +
-                 (w.mass.value() > 0 ? weight_words(w) : std::string{"none"});
+      add_part(weights, w.mass.value() > 0 ? weight_words(w) : std::string{"none"});
     std::size_t row = 0;
     for (const RunAtSpeed& at : run.at)
       for (const auto& v : at.vibration) {
@@ -168,14 +169,14 @@ ReportSection steps_section(const BalanceResult& r) {
   s.id = "steps";
   s.title = "Steps";
   s.numbered = true;
-  s.items.emplace_back("Stop and lock out. Take off all trial weights.");
+  s.items.push_back(cautioned(StepKind::rotor_weight, "Take off all trial weights.", true));
   for (std::size_t p = 0; p < r.answer.planes.size(); ++p)
     s.items.push_back(fmt::format(
         "Mount on {}: {}{}.", plane_name(r.job, p),
         r.splits.at(p) ? split_words(*r.splits[p]) : weight_words(r.mounted.at(p)),
         r.job.planes[p].radius ? fmt::format(", at {:g} mm radius", r.job.planes[p].radius->value())
                                : ", at the radius of the trial weight"));
-  s.items.emplace_back("Close the guards. Nobody in the plane of rotation. Start.");
+  s.items.push_back(cautioned(StepKind::trial_run, "Start.", true));
   s.items.emplace_back("Measure at the same speed, load and temperature as before.");
   s.items.emplace_back(
       "If it is above the value to expect, write this run with its weights as another [[run]] and "
@@ -326,7 +327,7 @@ std::string balance_json(const BalanceResult& r, const JsonOptions& options) {
   j["usable"] = r.answer.usable();
   j["cannot_tell_because"] = r.answer.why_not.empty() ? Json::array() : Json(r.answer.why_not);
   j["unit"] = r.job.unit;
-  j["angles"] = name(r.job.sense);
+  j["angles"] = token(r.job.sense);
   j["planes"] = planes_json(r);
   j["sensors"] = rows_json(r);
   Json changes = Json::array();

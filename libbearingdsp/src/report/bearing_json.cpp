@@ -30,7 +30,7 @@ Json orders_json(const DefectOrders& o, std::optional<Rpm> speed) {
           {"ftf_hz", hz(o.ftf)},
           {"relative_uncertainty", o.relative_uncertainty},
           {"bpfo_relative_uncertainty", o.uncertainty(Part::outer_ring)},
-          {"origin", name(o.origin)},
+          {"origin", token(o.origin)},
           {"source", o.source}};
 }
 
@@ -39,7 +39,7 @@ Json facts_json(const BearingFacts& f, std::optional<Rpm> speed) {
   Json j;
   j["designation"] = d.text();
   j["basic"] = d.basic();
-  j["type"] = name(d.type);
+  j["type"] = token(d.type);
   j["series"] = d.letters + d.series;
   j["dimension_series"] = d.dimension_series.empty() ? Json{} : Json(d.dimension_series);
   j["bore_mm"] = d.bore_mm;
@@ -47,9 +47,9 @@ Json facts_json(const BearingFacts& f, std::optional<Rpm> speed) {
   j["width_mm"] = or_null(f.size.width);
   j["chamfer_mm"] = or_null(f.size.chamfer);
   j["size_source"] = f.size.source;
-  j["closure"] = name(d.closure);
+  j["closure"] = token(d.closure);
   j["closed_sides"] = d.closed_sides;
-  j["clearance"] = name(d.clearance);
+  j["clearance"] = token(d.clearance);
   j["clearance_marked"] = d.clearance_marked;
   j["clearance_low_um"] = f.clearance ? Json(f.clearance->low_um) : Json{};
   j["clearance_high_um"] = f.clearance ? Json(f.clearance->high_um) : Json{};

@@ -46,7 +46,7 @@ std::string closure_text(const Designation& d) {
 
 std::string clearance_text(const BearingFacts& f) {
   const auto& d = f.designation;
-  std::string text{name(d.clearance)};
+  std::string text{words(d.clearance)};
   if (!d.clearance_marked) text += " (normal, because no other class is marked)";
   if (f.clearance)
     return text + fmt::format(", {} to {} µm before mounting [{}]", f.clearance->low_um,
@@ -64,7 +64,7 @@ ReportSection reading_section(const Designation& d) {
   t.columns = {{"Part", "", false}, {"Says", "", false}};
   if (!d.prefix.empty())
     t.rows.push_back({d.prefix, "the manufacturer's own: look it up at the manufacturer"});
-  std::string series = fmt::format("{} bearing", name(d.type));
+  std::string series = fmt::format("{} bearing", words(d.type));
   if (!d.dimension_series.empty() && d.type != BearingType::insert_ball)
     series += ", ISO 15 dimension series " + d.dimension_series;
   if (!d.detail.empty()) series += "; " + d.detail;
@@ -180,7 +180,7 @@ Report bearing_report(const BearingFacts& facts, std::optional<Rpm> speed) {
   const Designation& d = facts.designation;
   Report r;
   r.title = "Bearing " + d.text();
-  const std::string_view type = name(d.type);
+  const std::string_view type = words(d.type);
   r.headline = fmt::format("{} {} bearing with a bore of {} mm.", article(type), type, d.bore_mm);
   r.sections = {reading_section(d), facts_section(facts), orders_section(facts, speed)};
   return r;
@@ -198,7 +198,7 @@ Report candidates_report(std::string_view asked, const std::vector<Designation>&
   constexpr std::size_t most = 40;
   for (std::size_t i = 0; i < std::min(most, candidates.size()); ++i) {
     const Designation& d = candidates[i];
-    t.rows.push_back({d.text(), known_size_text(size_of(d)), std::string{name(d.type)}});
+    t.rows.push_back({d.text(), known_size_text(size_of(d)), std::string{words(d.type)}});
   }
   s.table = std::move(t);
   if (candidates.size() > most)

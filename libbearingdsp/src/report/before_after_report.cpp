@@ -4,8 +4,8 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/report/before_after.hpp"
-#include "core/sentence.hpp"
 #include "report/json_parts.hpp"
 #include "report/plots.hpp"
 #include "report/sections.hpp"
@@ -36,7 +36,7 @@ std::string side_text(const SideSummary& s) {
   if (s.usable == 0) return text + (s.recordings == 1 ? ", not usable" : "");
   text += s.verdict == Verdict::fault
               ? fmt::format(": {} damaged", damaged_component(s.place, s.place_set))
-              : fmt::format(": {}", name(s.verdict));
+              : fmt::format(": {}", words(s.verdict));
   // Where nothing is found the rigs' share of damaged bearings would be misread as this one's.
   return s.verdict == Verdict::fault ? text + fmt::format(" ({})", percent(s.probability_of_damage))
                                      : text;
@@ -75,11 +75,10 @@ ReportSection difference_section(const BeforeAfter& r) {
   s.id = "differences";
   s.title = "Differences between the recordings";
   for (const Difference& d : r.differences)
-    s.items.push_back(fmt::format("{} ({}): {}", name(d.kind), name(d.bar), d.what));
+    s.items.push_back(fmt::format("{} ({}): {}", words(d.kind), words(d.bar), d.what));
   if (s.items.empty()) s.items.emplace_back("None in speed, rate, band, unit or range.");
   std::string not_given;
-  for (const DifferenceKind kind : r.taken_alike)
-    not_given += (not_given.empty() ? "" : ", ") + std::string{name(kind)};
+  for (const DifferenceKind kind : r.taken_alike) add_part(not_given, words(kind));
   if (!not_given.empty())
     s.items.push_back(fmt::format(
         "Not given, and taken as the same on both sides: {}. If they differ, this answer does not "
@@ -98,8 +97,8 @@ ReportSection family_section(const BeforeAfter& r) {
                {"After", "strength", true},
                {"Change", "", false}};
   for (const FamilyChange& f : r.families)
-    t.rows.push_back({std::string{name(f.part)}, fmt::format("{:.2f}", f.before.strength),
-                      fmt::format("{:.2f}", f.after.strength), std::string{name(f.fate)}});
+    t.rows.push_back({std::string{words(f.part)}, fmt::format("{:.2f}", f.before.strength),
+                      fmt::format("{:.2f}", f.after.strength), std::string{words(f.fate)}});
   s.table = std::move(t);
   s.notes = {fmt::format(
       "Strength: modulation depth at that frequency, weighted by the share of the range; "
@@ -161,12 +160,12 @@ ReportSection level_change_section(const BeforeAfter& r) {
 Json side_json(const SideSummary& s) {
   Json causes = Json::array();
   for (const CauseEvidence& c : s.causes)
-    causes.push_back({{"cause", name(c.cause)}, {"probability", c.probability}, {"why", c.why}});
+    causes.push_back({{"cause", token(c.cause)}, {"probability", c.probability}, {"why", c.why}});
   return {{"sources", s.sources},
           {"recordings", s.recordings},
           {"usable", s.usable},
-          {"verdict", name(s.verdict)},
-          {"place", name(s.place)},
+          {"verdict", token(s.verdict)},
+          {"place", token(s.place)},
           {"place_set", names_of(s.place_set)},
           {"probability_of_damage", s.probability_of_damage},
           {"speed_rpm", s.speed ? Json(s.speed->value()) : Json{}},
@@ -202,7 +201,7 @@ Report before_after_report(const BeforeAfter& r) {
   report.source = r.before.recordings == 1 && r.after.recordings == 1
                       ? r.before.sources.front() + " -> " + r.after.sources.front()
                       : fmt::format("{} before, {} after", r.before.recordings, r.after.recordings);
-  report.title = upper(name(r.change));
+  report.title = upper(words(r.change));
   report.tone = tone_of(r);
   report.headline = r.headline;
   report.sections.push_back(sides_section(r));
@@ -220,7 +219,7 @@ Report before_after_report(const BeforeAfter& r) {
 
 std::string before_after_json(const BeforeAfter& r, const JsonOptions& options) {
   Json j = headed("bearingdsp.comparison/1");
-  j["change"] = name(r.change);
+  j["change"] = token(r.change);
   j["headline"] = r.headline;
   j["reasons"] = r.reasons;
   j["advice"] = r.advice;
@@ -229,21 +228,21 @@ std::string before_after_json(const BeforeAfter& r, const JsonOptions& options) 
   j["after"] = side_json(r.after);
   j["differences"] = Json::array();
   for (const Difference& d : r.differences)
-    j["differences"].push_back({{"kind", name(d.kind)}, {"bar", name(d.bar)}, {"what", d.what}});
+    j["differences"].push_back({{"kind", token(d.kind)}, {"bar", token(d.bar)}, {"what", d.what}});
   j["taken_as_the_same"] = Json::array();
-  for (const DifferenceKind kind : r.taken_alike) j["taken_as_the_same"].push_back(name(kind));
-  j["scatter_from"] = name(r.scatter);
+  for (const DifferenceKind kind : r.taken_alike) j["taken_as_the_same"].push_back(token(kind));
+  j["scatter_from"] = token(r.scatter);
   j["levels"] = Json::array();
   for (const LevelChange& c : r.levels) j["levels"].push_back(level_json(c));
   j["families"] = Json::array();
   for (const FamilyChange& f : r.families)
-    j["families"].push_back({{"part", name(f.part)},
-                             {"fate", name(f.fate)},
+    j["families"].push_back({{"part", token(f.part)},
+                             {"fate", token(f.fate)},
                              {"before", part_json(f.before)},
                              {"after", part_json(f.after)}});
   j["hits"] = r.hits ? Json{{"kurtosis_before", r.hits->before},
                             {"kurtosis_after", r.hits->after},
-                            {"fate", name(r.hits->fate)}}
+                            {"fate", token(r.hits->fate)}}
                      : Json{};
   j["would_have_shown"] = r.sensitivity ? Json{{"strength", r.sensitivity->strength},
                                                {"strength_before", r.sensitivity->before},

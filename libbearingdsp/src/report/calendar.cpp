@@ -7,6 +7,7 @@
 #include <span>
 
 #include "bearingdsp/core/foreign_text.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/hash.hpp"
 #include "bearingdsp/machine/cautions.hpp"
 #include "report/job_steps.hpp"
@@ -81,8 +82,7 @@ struct CalendarEvent {
 
 std::string written(const CalendarEvent& e, UtcTime now) {
   std::string description;
-  for (const std::string& w : e.words)
-    description += (description.empty() ? "" : "\\n") + text_value(w);
+  for (const std::string& w : e.words) add_part(description, text_value(w), "\\n");
   return line("BEGIN:VEVENT") + line("UID:" + e.uid) + line("DTSTAMP:" + stamp_of(now)) +
          line("DTSTART;VALUE=DATE:" + compact(format_date(e.day))) +
          (e.every_days > 0 ? line(fmt::format("RRULE:FREQ=DAILY;INTERVAL={}", e.every_days))
@@ -99,12 +99,11 @@ CalendarEvent event_of(const MachineDue& due, const CalendarOptions& o) {
   e.uid = uid_of(o.plant, "machine", due.machine);
   e.day = std::max(*due.on, today);
   const bool late = *due.on < today;
-  e.summary = fmt::format("{}: {}{}", due.machine, name(due.urgency),
+  e.summary = fmt::format("{}: {}{}", due.machine, words(due.urgency),
                           late ? fmt::format(", overdue since {}", format_date(*due.on)) : "");
-  e.category = name(due.urgency);
+  e.category = token(due.urgency);
   e.priority = priority_of(due.urgency);
-  std::string points;
-  for (const std::string& p : due.points) points += (points.empty() ? "" : ", ") + p;
+  const std::string points = fmt::format("{}", fmt::join(due.points, ", "));
   e.words = due.conditions;
   e.words.push_back(fmt::format("Points: {}. Latest reading: {}.{}", points,
                                 format_date(due.latest),
@@ -143,12 +142,12 @@ CalendarEvent greasing_of(const GreaseDue& due, const CalendarOptions& o) {
   const UtcTime today = std::chrono::floor<std::chrono::days>(o.now);
   const UtcTime day = std::chrono::floor<std::chrono::days>(*due.on);
   CalendarEvent e;
-  e.uid = uid_of(o.plant, fmt::format("grease {}", name(due.end)), due.machine);
+  e.uid = uid_of(o.plant, fmt::format("grease {}", token(due.end)), due.machine);
   e.day = std::max(day, today);
   e.every_days = *due.job.days;
   std::string amount = due.job.grams ? fmt::format(", {:.1f} g", *due.job.grams) : "";
   if (due.job.strokes) amount += fmt::format(" = {} strokes", *due.job.strokes);
-  e.summary = fmt::format("Grease {} {} ({}){}{}", due.machine, name(due.end), due.designation,
+  e.summary = fmt::format("Grease {} {} ({}){}{}", due.machine, words(due.end), due.designation,
                           amount, day < today ? ", overdue since " + format_date(day) : "");
   e.category = "greasing";
   e.priority = 5;

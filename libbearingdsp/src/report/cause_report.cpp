@@ -27,7 +27,7 @@ ReportSection cause_section(const RootCause& c, std::size_t rank) {
 
 Json mode_json(const DamageMode& m) {
   return {{"mode", m.name},
-          {"kind", name(m.kind)},
+          {"kind", token(m.kind)},
           {"clause", or_null(m.clause)},
           {"also", m.also},
           {"looks", m.looks}};
@@ -88,7 +88,7 @@ Report damage_modes_report() {
         std::pair{DamageKind::state, "Cage, seal, grease and what else workshops see"},
         std::pair{DamageKind::trace, "Running tracks of the load (deep groove ball bearing)"}}) {
     ReportSection s;
-    s.id = fmt::format("{}s", name(kind));
+    s.id = fmt::format("{}s", token(kind));
     s.title = title;
     for (const DamageMode& m : damage_modes())
       if (m.kind == kind)

@@ -5,8 +5,8 @@
 #include <utility>
 
 #include "bearingdsp/core/foreign_text.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/report/workshop.hpp"
-#include "core/sentence.hpp"
 #include "markup.hpp"
 #include "report/job_steps.hpp"
 #include "report/json_parts.hpp"
@@ -28,8 +28,7 @@ std::string checks_headline(const std::vector<JudgedCheck>& checks) {
   std::string text;
   for (const CheckOutcome outcome : {CheckOutcome::bad, CheckOutcome::clarify})
     for (const JudgedCheck& c : checks)
-      if (c.outcome == outcome)
-        text += fmt::format("{}{} {}", text.empty() ? "" : "; ", c.what, c.why);
+      if (c.outcome == outcome) add_part(text, fmt::format("{} {}", c.what, c.why), "; ");
   if (!text.empty()) return text + ".";
   const std::size_t open = count_of(checks, CheckOutcome::not_judged);
   return open == 0 ? fmt::format("{} reading{} within limits.", checks.size(),
@@ -97,7 +96,7 @@ Report checks_report(const std::vector<JudgedCheck>& checks, std::string_view so
   ReportTable t;
   t.columns = {{"Check", "", false}, {"Found", "", false}, {"Allowed", "", false}, {"", "", false}};
   for (const JudgedCheck& c : checks) {
-    t.rows.push_back({c.what, c.measured, c.limit, std::string{name(c.outcome)}});
+    t.rows.push_back({c.what, c.measured, c.limit, std::string{words(c.outcome)}});
     if (!c.why.empty()) s.items.push_back(c.what + ": " + c.why);
     if (c.outcome != CheckOutcome::not_judged) s.notes.push_back(source_words(c));
   }
@@ -113,7 +112,7 @@ Report check_sheets_report(const std::vector<CheckSheet>& sheets, std::string_vi
   r.headline = fmt::format("{} checks, in the order of work.", sheets.size());
   for (const CheckSheet& sheet : sheets) {
     ReportSection s;
-    s.id = std::string{name(sheet.check)};
+    s.id = std::string{token(sheet.check)};
     s.title = sheet.title;
     s.figures = {{"When", sheet.when}};
     s.items = sheet_items(sheet);
@@ -133,18 +132,18 @@ std::string checks_json(const std::vector<CheckSheet>& sheets,
   j["source"] = or_null(source);
   j["readings"] = Json::array();
   for (const JudgedCheck& c : checks)
-    j["readings"].push_back({{"check", name(c.check)},
+    j["readings"].push_back({{"check", token(c.check)},
                              {"what", c.what},
                              {"found", or_null(c.measured)},
                              {"allowed", or_null(c.limit)},
-                             {"outcome", name(c.outcome)},
+                             {"outcome", token(c.outcome)},
                              {"why", or_null(c.why)},
                              {"advice", or_null(c.advice)},
-                             {"limit_status", name(c.status)},
+                             {"limit_status", token(c.status)},
                              {"limit_source", c.source}});
   j["sheets"] = Json::array();
   for (const CheckSheet& s : sheets) {
-    Json sheet{{"check", name(s.check)}, {"when", s.when}, {"steps", Json::array()}};
+    Json sheet{{"check", token(s.check)}, {"when", s.when}, {"steps", Json::array()}};
     for (const JobStep& step : s.steps) {
       Json cautions = Json::array();
       for (const Caution& c : step.cautions) cautions.push_back(c.text);

@@ -5,48 +5,25 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/report/recording_levels.hpp"
 #include "sections.hpp"
 
 namespace bearingdsp {
 
-ChannelLevels channel_levels(const Channel& channel) {
-  ChannelLevels levels;
-  if (channel.samples.empty()) return levels;
-  const double n = static_cast<double>(channel.samples.size());
-  double sum = 0;
-  for (const double x : channel.samples) sum += x;
-  levels.mean = sum / n;
-  double square = 0;
-  for (const double x : channel.samples) {
-    const double ac = x - levels.mean;
-    square += ac * ac;
-    levels.peak = std::max(levels.peak, std::abs(ac));
-  }
-  levels.rms = std::sqrt(square / n);
-  levels.crest_factor = levels.rms > 0 ? levels.peak / levels.rms : 0.0;
-  return levels;
-}
-
 RecordingLevels recording_levels(const Capture& capture) {
   RecordingLevels r{capture.format,    capture.rate,        capture.size(), {},
                     capture.start_utc, capture.noted_speed, capture.trail};
   for (const Channel& c : capture.channels)
-    r.channels.push_back({c.name, c.unit, c.full_scale, channel_levels(c)});
+    r.channels.push_back({c.name, c.unit, c.full_scale, signal_levels(c.samples)});
   return r;
 }
 
 RecordingLevels recording_levels(const RecordingScan& scan) {
   RecordingLevels r{scan.format,    scan.rate,        scan.samples, {},
                     scan.start_utc, scan.noted_speed, scan.trail};
-  for (const ChannelScan& c : scan.channels) {
-    const double rms = c.moments.rms();
-    const double peak = c.moments.peak();
-    r.channels.push_back({c.name,
-                          c.unit,
-                          c.full_scale,
-                          {c.moments.moments().mean, rms, peak, rms > 0 ? peak / rms : 0.0}});
-  }
+  for (const ChannelScan& c : scan.channels)
+    r.channels.push_back({c.name, c.unit, c.full_scale, c.moments.levels()});
   return r;
 }
 
@@ -61,7 +38,7 @@ ReportSection listing(const Contents& contents) {
                {"Size", "", true}, {"Unit", "", false}, {"Use", "", false}};
   for (const ContentItem& item : contents.items) {
     std::string size;
-    for (const auto d : item.dims) size += fmt::format("{}{}", size.empty() ? "" : " x ", d);
+    for (const auto d : item.dims) add_part(size, std::to_string(d), " x ");
     if (item.value) size = "= " + significant(*item.value, 6);
     t.rows.push_back({fmt::format("{}", item.number), item.name, item.type, size, item.unit,
                       item.is_time     ? "time"
@@ -93,7 +70,7 @@ ReportSection samples(const RecordingLevels& capture) {
   t.columns = {{"Channel", "", false}, {"Unit", "", false}, {"Mean", "", true},
                {"Level", "rms", true}, {"Peak", "", true},  {"Crest", "", true}};
   for (const RecordingLevels::Row& c : capture.channels) {
-    const ChannelLevels& l = c.levels;
+    const SignalLevels& l = c.levels;
     const ReadingUnit unit = reading_unit(c.unit);
     const auto level = [&](double si) { return significant(si * unit.per_si); };
     t.rows.push_back({c.name, unit.name, level(l.mean), level(l.rms), level(l.peak),

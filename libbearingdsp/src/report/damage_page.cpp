@@ -5,8 +5,9 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
+#include "bearingdsp/machine/cautions.hpp"
 #include "bearingdsp/report/cause.hpp"
-#include "core/sentence.hpp"
 #include "markup.hpp"
 #include "report/damage_sketch.hpp"
 #include "report/sheet.hpp"
@@ -47,16 +48,15 @@ std::string damage_pictures_html(std::span<const DamageMode> seen) {
       "<p>Hold this page beside the bearing. Look before washing it, with a magnifier and a light; "
       "mark which side was up, towards the drive and towards the load. The words in bold go behind "
       "<code>bearingdsp cause --seen</code>.</p>\n"
-      "<p class=\"caution\">Caution: wear gloves and eye protection. Flaked and broken rings have "
-      "sharp edges. Residues of overheated fluoro rubber seals (FKM) are toxic and corrosive, also "
-      "when cold: do not touch them.</p>\n";
+      "<p class=\"caution\">Caution: " +
+      escaped(cautioned(StepKind::look, "")) + "</p>\n";
   for (const auto& [kind, title] :
        {std::pair{DamageKind::mode, "Damage modes (names of ISO 15243:2017; clauses from memory)"},
         std::pair{DamageKind::state, "Cage, seal, grease and what else workshops see"},
         std::pair{DamageKind::trace,
                   "Running tracks of the load, deep groove ball bearing (shapes from memory)"}}) {
     body += fmt::format("<section class=\"{}s\">\n<h2>{}</h2>\n<div class=\"pictures\">\n",
-                        name(kind), title);
+                        words(kind), title);
     for (const DamageMode& m : damage_modes()) {
       if (m.kind != kind) continue;
       body += figure_of(m, std::any_of(seen.begin(), seen.end(),

@@ -10,10 +10,10 @@
 #include <vector>
 
 #include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/report/model.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
-#include "core/sentence.hpp"
 #include "plots.hpp"
 #include "sections.hpp"
 
@@ -25,10 +25,10 @@ constexpr double likely = 0.7;  // as likelihood_words()
 /// What counts besides the bearing, for the title.
 std::string title_of_others(const Assessment& a) {
   if (a.zone.value_or(Zone::a) >= Zone::c)
-    return fmt::format("; VIBRATION IN ZONE {}", name(*a.zone));
+    return fmt::format("; VIBRATION IN ZONE {}", words(*a.zone));
   for (const OtherFault& f : a.others)
     if (f.probability >= likely && f.level == LevelJudged::independent)
-      return "; " + upper(name(f.cause));
+      return "; " + upper(words(f.cause));
   return {};
 }
 
@@ -95,7 +95,7 @@ std::string confidence_text(const Diagnosis& d, const Assessment& a) {
 /// "6.3 mm/s rms, zone D (class I)", or why there is no zone.
 std::string short_vibration(const VelocityJudgement& v) {
   if (!v.zone) return vibration_words(v);
-  return fmt::format("{}, zone {} ({})", level_words(v), name(*v.zone), v.limits->machine_class);
+  return fmt::format("{}, zone {} ({})", level_words(v), words(*v.zone), v.limits->machine_class);
 }
 
 /// The answer's background in a few lines.
@@ -107,8 +107,7 @@ ReportSection summary(const Diagnosis& d, const Assessment& a) {
   if (d.machine)
     s.figures.push_back({"Machine", fmt::format("{}, {}", d.machine->machine, d.machine->point)});
   s.figures.push_back({"Vibration", short_vibration(point_evidence(d).vibration)});
-  std::string channels;
-  for (const std::string& c : d.channels) channels += (channels.empty() ? "" : ", ") + c;
+  const std::string channels = fmt::format("{}", fmt::join(d.channels, ", "));
   s.figures.push_back(
       {"Recording", fmt::format("{} s at {} Hz, {}", significant(d.duration.value()),
                                 significant(d.rate.value(), 5), channels)});
@@ -120,8 +119,7 @@ ReportSection summary(const Diagnosis& d, const Assessment& a) {
         shown++ < max_doubts)
       s.figures.push_back({"Doubt", doubt});
   if (!a.safety.empty()) {
-    std::string caution;
-    for (const std::string& line : a.safety) caution += (caution.empty() ? "" : " ") + line;
+    const std::string caution = fmt::format("{}", fmt::join(a.safety, " "));
     s.figures.push_back({"Caution", caution});
   }
   return s;
@@ -135,7 +133,7 @@ ReportSection why(const Diagnosis& d, const Assessment& a) {
   if (!d.reasons.empty()) s.items.push_back(d.reasons.front());
   if (!a.others.empty())
     s.items.push_back(
-        capital(fmt::format("{}: {}.", name(a.others.front().cause), a.others.front().why)));
+        capital(fmt::format("{}: {}.", words(a.others.front().cause), a.others.front().why)));
   return s;
 }
 
@@ -146,8 +144,8 @@ ReportSection all_reasons(const Diagnosis& d, const Assessment& a) {
   s.detail = true;
   s.items = d.reasons;
   for (const OtherFault& f : a.others)
-    s.items.push_back(capital(fmt::format("{} ({}, level {}): {}.", name(f.cause),
-                                          percent(f.probability), name(f.level), f.why)));
+    s.items.push_back(capital(fmt::format("{} ({}, level {}): {}.", words(f.cause),
+                                          percent(f.probability), words(f.level), f.why)));
   return s;
 }
 
@@ -183,14 +181,14 @@ ReportSection evidence(const Diagnosis& d) {
     std::string lines = found ? fmt::format("{}", f.harmonics_detected) : "none";
     if (f.sidebands_detected > 0) lines += fmt::format(" + {}", f.sidebands_detected);
     const double p = d.probability_of_part.at(static_cast<std::size_t>(f.part));
-    t.rows.push_back({std::string{name(f.part)}, percent(p), significant(f.expected.value(), 4),
+    t.rows.push_back({std::string{words(f.part)}, percent(p), significant(f.expected.value(), 4),
                       found ? significant(f.fitted.value(), 4) : "-",
                       found && d.speed.found() ? significant(f.fitted.value() * shaft, 4) : "-",
                       lines, found ? significant(100 * f.depth, 2) : "-",
                       odds(f.log10_false_alarm)});
     // A part that nothing is evidence for may fit any lines nearby: no word of slip there.
     slipped = slipped || (found && p >= 0.05 && std::abs(f.slip) > 0.002);
-    if (!f.remark.empty()) s.notes.push_back(fmt::format("{}: {}", name(f.part), f.remark));
+    if (!f.remark.empty()) s.notes.push_back(fmt::format("{}: {}", words(f.part), f.remark));
   }
   s.table = std::move(t);
   s.notes.emplace_back(
@@ -213,7 +211,7 @@ ReportSection other_causes(const Diagnosis& d) {
   for (const CauseEvidence& c : d.other_causes) {
     std::string text = percent(c.probability);
     if (!c.why.empty()) text += ": " + c.why;
-    s.figures.push_back({std::string{name(c.cause)}, std::move(text)});
+    s.figures.push_back({std::string{words(c.cause)}, std::move(text)});
   }
   return s;
 }
@@ -226,8 +224,7 @@ ReportSection record(const Diagnosis& d) {
   s.figures.push_back(
       {"Length", fmt::format("{} s at {} Hz sample rate", significant(d.duration.value()),
                              significant(d.rate.value(), 5))});
-  std::string channels;
-  for (const std::string& c : d.channels) channels += (channels.empty() ? "" : ", ") + c;
+  const std::string channels = fmt::format("{}", fmt::join(d.channels, ", "));
   if (!channels.empty()) s.figures.push_back({"Channels", channels});
   s.figures.push_back({"Shaft speed", speed_text(d.speed)});
   if (d.orders) {
@@ -267,7 +264,7 @@ ReportSection lines(const Diagnosis& d) {
     for (const LineEvidence& l : f.lines) {
       if (!l.detected) continue;
       t.rows.push_back(
-          {std::string{name(f.part)}, fmt::format("{}", l.harmonic),
+          {std::string{words(f.part)}, fmt::format("{}", l.harmonic),
            l.sideband == 0 ? "" : fmt::format("{:+d}", l.sideband), significant(l.order.value(), 5),
            d.speed.found() ? significant(l.order.value() * d.speed.rate.value(), 5) : "-",
            significant(l.prominence_db), significant(100 * l.depth, 2),
@@ -297,7 +294,7 @@ ReportSection recordings(const Diagnosis& d) {
   for (const RecordingShare& r : d.recordings) {
     const std::string component = component_words(r.place, r.place_set);
     t.rows.push_back({r.source.substr(r.source.rfind('/') + 1),
-                      component.empty() ? std::string{name(r.verdict)} : component,
+                      component.empty() ? std::string{words(r.verdict)} : component,
                       r.verdict == Verdict::indeterminate ? "-" : percent(r.probability_of_damage),
                       !r.counted      ? "not counted: " + r.why_not_counted
                       : r.contradicts ? "contradicts the others"
@@ -365,12 +362,12 @@ Tone tone_of(Urgency urgency) noexcept {
 ReportSection action_section(const Assessment& a) {
   ReportSection s;
   s.id = "advice";
-  s.title =
-      a.deadline.empty()
-          ? "What to do"
-          : fmt::format("What to do: {}", a.urgency == Urgency::act
-                                              ? std::string{name(a.urgency)}
-                                              : fmt::format("{}, {}", name(a.urgency), a.deadline));
+  s.title = a.deadline.empty()
+                ? "What to do"
+                : fmt::format("What to do: {}",
+                              a.urgency == Urgency::act
+                                  ? std::string{words(a.urgency)}
+                                  : fmt::format("{}, {}", words(a.urgency), a.deadline));
   s.items = a.actions;
   s.numbered = a.actions.size() > 1;
   if (s.items.empty()) s.items.emplace_back("Nothing before the next survey.");
@@ -380,7 +377,7 @@ ReportSection action_section(const Assessment& a) {
 ReportSection present_section(const Assessment& present, std::string recording) {
   ReportSection s = action_section(present);
   s.id = "now";
-  s.title = "Present state: " + std::string{name(present.urgency)};
+  s.title = "Present state: " + std::string{words(present.urgency)};
   s.figures.push_back({std::move(recording), present.headline});
   if (present.actions.empty()) s.items.clear();
   return s;
@@ -428,7 +425,7 @@ Report diagnosis_report(const Diagnosis& d) {
   // The title says it already.
   r.headline = a.headline == full_stop(std::string{nothing_found}) ? std::string{} : a.headline;
   r.brief = a.actions.empty() ? std::string{}
-                              : capital(fmt::format("{}: {}", name(a.urgency), a.actions.front()));
+                              : capital(fmt::format("{}: {}", words(a.urgency), a.actions.front()));
   r.sections.push_back(action_section(a));
   if (ReportSection reasons = why(d, a); !reasons.items.empty())
     r.sections.push_back(std::move(reasons));

@@ -7,7 +7,7 @@ namespace bearingdsp {
 
 Report ends_report(const EndsCompared& ends, const std::string& machine) {
   Report r;
-  r.title = ends.carrier ? fmt::format("WHICH END: {}", name(*ends.carrier))
+  r.title = ends.carrier ? fmt::format("WHICH END: {}", words(*ends.carrier))
             : ends.both  ? "WHICH END: both"
                          : "WHICH END";
   r.source = machine;
@@ -27,7 +27,7 @@ std::string ends_json(const EndsCompared& ends, const std::string& machine,
                       const JsonOptions& options) {
   Json json = headed("bearingdsp.ends/1");
   json["machine"] = machine;
-  json["end"] = ends.carrier ? Json(name(*ends.carrier)) : Json{};
+  json["end"] = ends.carrier ? Json(token(*ends.carrier)) : Json{};
   json["both"] = ends.both;
   json["strength_ratio"] = ends.strength_ratio ? Json(*ends.strength_ratio) : Json{};
   json["level_db"] = ends.level_db ? Json(*ends.level_db) : Json{};

@@ -101,7 +101,7 @@ Report grease_plan_report(const std::vector<GreaseDue>& plan, std::string_view s
                {"Next", "", false}};
   for (const GreaseDue& d : plan) {
     open += d.on ? 1U : 0U;
-    t.rows.push_back({d.machine, std::string{name(d.end)}, d.designation,
+    t.rows.push_back({d.machine, std::string{words(d.end)}, d.designation,
                       d.job.for_life ? "for life"
                       : !d.job.grams ? "-"
                       : d.job.strokes
@@ -110,7 +110,7 @@ Report grease_plan_report(const std::vector<GreaseDue>& plan, std::string_view s
                       d.job.days ? std::to_string(*d.job.days) : "-",
                       d.last ? format_date(*d.last) : "not noted", day_words(d)});
     if (!d.why_not.empty())
-      s.items.push_back(fmt::format("{} {}: {}", d.machine, name(d.end), d.why_not));
+      s.items.push_back(fmt::format("{} {}: {}", d.machine, words(d.end), d.why_not));
   }
   r.headline = fmt::format("{} bearing{}, {} to be greased.", plan.size(),
                            plan.size() == 1 ? "" : "s", open);
@@ -130,7 +130,7 @@ std::string grease_plan_json(const std::vector<GreaseDue>& plan, std::string_vie
   j["source"] = source;
   j["bearings"] = Json::array();
   for (const GreaseDue& d : plan) {
-    Json b{{"machine", d.machine}, {"end", name(d.end)}, {"designation", or_null(d.designation)}};
+    Json b{{"machine", d.machine}, {"end", token(d.end)}, {"designation", or_null(d.designation)}};
     b.update(grease_job_json(d.job));
     b["last_date"] = d.last ? Json(format_date(*d.last)) : Json{};
     b["next_date"] = d.on ? Json(format_date(*d.on)) : Json{};

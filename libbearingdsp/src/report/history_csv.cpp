@@ -4,6 +4,7 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/dataset/manifest.hpp"
 #include "bearingdsp/report/history.hpp"
 
@@ -53,11 +54,9 @@ ReadingCell orders(const Row& row) {
   return variants.empty() ? Number{} : Number{variants.front().orders.of(Which).value()};
 }
 
-std::string words(std::string_view text) { return std::string{text}; }
-
 std::string set_words(const Reading& r) {
   std::string set;
-  for (const Part part : r.place_set) set += (set.empty() ? "" : "|") + words(name(part));
+  for (const Part part : r.place_set) add_part(set, token(part), "|");
   return set;
 }
 
@@ -76,17 +75,18 @@ constexpr std::array columns{
     Column{{"point", "", text}, [](const Row& row) -> ReadingCell { return row.at.point; }},
     Column{{"taken_utc", "", text},
            [](const Row& row) -> ReadingCell { return format_time(row.reading.taken); }},
-    Column{{"time_from", "", text},
-           [](const Row& row) -> ReadingCell { return words(name(row.reading.time_source)); }},
+    Column{
+        {"time_from", "", text},
+        [](const Row& row) -> ReadingCell { return std::string{token(row.reading.time_source)}; }},
     Column{{"verdict", "", text},
-           [](const Row& row) -> ReadingCell { return words(name(row.reading.verdict)); }},
+           [](const Row& row) -> ReadingCell { return std::string{token(row.reading.verdict)}; }},
     Column{{"place", "", text},
-           [](const Row& row) -> ReadingCell { return words(name(row.reading.place)); }},
+           [](const Row& row) -> ReadingCell { return std::string{token(row.reading.place)}; }},
     Column{{"probability_of_damage", "1", number},
            [](const Row& row) -> ReadingCell { return Number{row.reading.probability_of_damage}; }},
     Column{{"stage", "", text},
            [](const Row& row) -> ReadingCell {
-             return words(name(judge_stage(row.reading.stage).stage));
+             return std::string{token(judge_stage(row.reading.stage).stage)};
            }},
     Column{{"speed_rpm", "rpm", number},
            [](const Row& row) -> ReadingCell {
@@ -99,8 +99,9 @@ constexpr std::array columns{
              const auto velocity = row.reading.levels.at(Indicator::velocity);
              return velocity ? Number{in_mm_per_s(*velocity)} : Number{};
            }},
-    Column{{"unit", "", text},
-           [](const Row& row) -> ReadingCell { return words(symbol(row.reading.levels.unit)); }},
+    Column{
+        {"unit", "", text},
+        [](const Row& row) -> ReadingCell { return std::string{symbol(row.reading.levels.unit)}; }},
     Column{{"overall_rms", of_row, number}, level<Indicator::overall>},
     Column{{"peak", of_row, number}, level<Indicator::peak>},
     Column{{"high_band_rms", of_row, number}, level<Indicator::high_band>},
@@ -120,8 +121,7 @@ constexpr std::array columns{
     Column{{"rate_hz", "Hz", number},
            [](const Row& row) -> ReadingCell { return Number{row.reading.rate.value()}; }},
     Column{{"path", "", text}, [](const Row& row) -> ReadingCell { return row.reading.path; }},
-    Column{{"sha256", "", text},
-           [](const Row& row) -> ReadingCell { return words(row.reading.hash); }},
+    Column{{"sha256", "", text}, [](const Row& row) -> ReadingCell { return row.reading.hash; }},
     Column{{"settings", "", text},
            [](const Row& row) -> ReadingCell { return row.reading.settings; }},
     Column{{"entry", "", text},
@@ -131,7 +131,7 @@ constexpr std::array columns{
     Column{{"date_in_doubt", "", text},
            [](const Row& row) -> ReadingCell {
              return row.reading.doubt == DateDoubt::none ? std::string{}
-                                                         : words(name(row.reading.doubt));
+                                                         : std::string{token(row.reading.doubt)};
            }},
     Column{{"place_set", "", text},
            [](const Row& row) -> ReadingCell { return set_words(row.reading); }},
@@ -176,8 +176,7 @@ std::vector<ReadingCell> reading_cells(const PointKey& at, const Reading& readin
 
 std::string reading_csv_header() {
   std::string row;
-  for (const reading_table::Column& c : reading_table::columns)
-    row += (row.empty() ? "" : ",") + std::string{c.shown.name};
+  for (const reading_table::Column& c : reading_table::columns) add_part(row, c.shown.name, ",");
   return row + "\r\n";
 }
 

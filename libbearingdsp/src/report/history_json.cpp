@@ -15,13 +15,13 @@ Json reach_json(const std::optional<ReachRange>& reach) {
 
 Json reference_json(const std::optional<ReferenceShare>& r) {
   if (!r) return {};
-  return {{"part", name(r->part)},
+  return {{"part", token(r->part)},
           {"strength", r->strength},
           {"strength_when_healthy", r->before},
           {"healthy_readings", r->readings},
           {"log_odds", r->log_odds},
-          {"verdict_by_itself", name(r->by_itself)},
-          {"place_by_itself", name(r->place_by_itself)},
+          {"verdict_by_itself", token(r->by_itself)},
+          {"place_by_itself", token(r->place_by_itself)},
           {"probability_by_itself", r->probability_by_itself},
           {"why", r->why}};
 }
@@ -30,8 +30,8 @@ Json end_recording_json(const EndRecording& r) {
   return {{"point", r.point},
           {"taken_utc", format_time(r.taken)},
           {"source", r.share.source},
-          {"verdict", name(r.share.verdict)},
-          {"place", name(r.share.place)},
+          {"verdict", token(r.share.verdict)},
+          {"place", token(r.share.place)},
           {"place_set", names_of(r.share.place_set)},
           {"probability_of_damage", r.share.probability_of_damage},
           {"counted", r.share.counted},
@@ -43,12 +43,12 @@ Json end_json(const EndStanding& e) {
   Json recordings = Json::array();
   for (const EndRecording& r : e.recordings) recordings.push_back(end_recording_json(r));
   return {{"machine", e.machine},
-          {"end", name(e.end)},
-          {"urgency", name(e.assessment.urgency)},
+          {"end", token(e.end)},
+          {"urgency", token(e.assessment.urgency)},
           {"headline", e.assessment.headline},
           {"assessment", assessment_json(e.assessment)},
-          {"verdict", name(e.verdict)},
-          {"place", name(e.place)},
+          {"verdict", token(e.verdict)},
+          {"place", token(e.place)},
           {"place_set", names_of(e.place_set)},
           {"probability_of_damage", e.probability_of_damage},
           {"recordings", std::move(recordings)}};
@@ -57,7 +57,7 @@ Json end_json(const EndStanding& e) {
 Json standing_json(const Standing& s) {
   return {{"machine", s.at.machine},
           {"point", s.at.point},
-          {"urgency", name(s.assessment.urgency)},
+          {"urgency", token(s.assessment.urgency)},
           {"headline", s.assessment.headline},
           {"assessment", assessment_json(s.assessment)},
           {"acknowledged", s.acknowledged},
@@ -67,15 +67,15 @@ Json standing_json(const Standing& s) {
           {"own_reference", reference_json(s.reference)},
           {"changed", s.changed},
           {"dates_in_doubt", or_null(s.dates)},
-          {"verdict", name(s.verdict)},
-          {"place", name(s.place)},
+          {"verdict", token(s.verdict)},
+          {"place", token(s.place)},
           {"place_set", names_of(s.place_set)},
           {"probability_of_damage", s.probability_of_damage},
-          {"stage", name(s.stage)},
-          {"alarm", name(s.alarm)},
+          {"stage", token(s.stage)},
+          {"alarm", token(s.alarm)},
           {"change_db", or_null(s.change_db)},
           {"velocity_rms_mm_s", or_null(s.velocity_mm_s)},
-          {"zone", s.zone ? Json(name(*s.zone)) : Json{}},
+          {"zone", s.zone ? Json(token(*s.zone)) : Json{}},
           {"zone_absent_because", or_null(s.no_zone)},
           {"reaches_12_db", reach_json(s.reach)},
           {"readings", s.readings},
@@ -83,7 +83,7 @@ Json standing_json(const Standing& s) {
 }
 
 Json error_object(const Error& e) {
-  return {{"code", name(e.code)}, {"where", e.where}, {"what", e.what}, {"advice", e.advice}};
+  return {{"code", token(e.code)}, {"where", e.where}, {"what", e.what}, {"advice", e.advice}};
 }
 
 Json run_json(const RouteRun& run) {
@@ -138,9 +138,9 @@ Json reading_object(const Reading& r) {
   }
   return {{"entry", r.id == 0 ? Json{} : Json(name(EntryId{false, r.id}))},
           {"taken_utc", format_time(r.taken)},
-          {"time_from", name(r.time_source)},
+          {"time_from", token(r.time_source)},
           {"added_utc", r.added ? Json(format_time(*r.added)) : Json{}},
-          {"date_in_doubt", r.doubt == DateDoubt::none ? Json{} : Json(name(r.doubt))},
+          {"date_in_doubt", r.doubt == DateDoubt::none ? Json{} : Json(token(r.doubt))},
           {"path", r.path},
           {"sha256", r.hash},
           {"settings", r.settings},
@@ -149,12 +149,12 @@ Json reading_object(const Reading& r) {
           {"rate_hz", r.rate.value()},
           {"speed_rpm", r.speed ? Json(r.speed->value()) : Json{}},
           {"load_percent", or_null(r.load_percent)},
-          {"verdict", name(r.verdict)},
-          {"place", name(r.place)},
+          {"verdict", token(r.verdict)},
+          {"place", token(r.place)},
           {"place_set", names_of(r.place_set)},
           {"probability_of_damage", r.probability_of_damage},
           {"probability_of_place", r.probability_of_place},
-          {"stage", name(judge_stage(r.stage).stage)},
+          {"stage", token(judge_stage(r.stage).stage)},
           {"headline", r.headline},
           {"levels", levels_json(r.levels)},
           {"parts", std::move(parts)},
@@ -163,7 +163,7 @@ Json reading_object(const Reading& r) {
 
 Json event_object(const Event& e) {
   return {{"entry", e.id == 0 ? Json{} : Json(name(EntryId{true, e.id}))},
-          {"kind", name(e.kind)},
+          {"kind", token(e.kind)},
           {"when_utc", format_time(e.when)},
           {"point", e.point.empty() ? Json{} : Json(e.point)},
           {"note", e.note},
@@ -180,13 +180,13 @@ Json level_trend_json(const LevelTrend& l) {
         {"readings", l.baseline->readings},         {"provisional", l.baseline->provisional},
         {"drift_db", l.baseline->drift_db},         {"first_utc", format_time(l.baseline->first)},
         {"last_utc", format_time(l.baseline->last)}};
-  return {{"level", name(l.what)},
+  return {{"level", token(l.what)},
           {"baseline", std::move(baseline)},
           {"change_db", l.baseline ? Json(l.change_db) : Json{}},
           {"significance", l.baseline ? Json(l.significance) : Json{}},
           {"slope_db_per_day", l.db_per_day},
           {"rise_by_chance", l.by_chance},
-          {"state", name(l.state)},
+          {"state", token(l.state)},
           {"state_since_utc", l.since ? Json(format_time(*l.since)) : Json{}},
           {"time_utc", std::move(times)},
           {"level_db", l.level_db}};
@@ -215,7 +215,7 @@ std::string record_json(const RouteRecord& record) {
   json["file"] = record.file;
   json["machine"] = record.at.machine;
   json["point"] = record.at.point;
-  json["outcome"] = name(record.outcome);
+  json["outcome"] = token(record.outcome);
   json["reading"] = record.reading ? reading_object(*record.reading) : Json{};
   json["error"] = record.error ? error_object(*record.error) : Json{};
   return dumped(json, false);
@@ -232,10 +232,10 @@ std::string trend_json(const PointHistory& history, const Standing& standing, co
   json["vibration"] = vibration_json(judge_vibration(history));
   json["alarms"] = Json::array();
   for (const Alarm& a : trend.alarms)
-    json["alarms"].push_back({{"level", name(a.level)},
-                              {"rule", name(a.rule)},
-                              {"of", a.indicator ? Json(name(*a.indicator))
-                                     : a.part    ? Json(name(*a.part))
+    json["alarms"].push_back({{"level", token(a.level)},
+                              {"rule", token(a.rule)},
+                              {"of", a.indicator ? Json(token(*a.indicator))
+                                     : a.part    ? Json(token(*a.part))
                                                  : Json{}},
                               {"since_utc", format_time(a.since)},
                               {"why", a.why}});
@@ -275,7 +275,7 @@ std::string entry_json(const HistoryEntry& e) {
                {"point", or_null(e.at.point)},
                {"when_utc", format_time(e.when)},
                {"removed", e.removed},
-               {"date_in_doubt", e.doubt == DateDoubt::none ? Json{} : Json(name(e.doubt))},
+               {"date_in_doubt", e.doubt == DateDoubt::none ? Json{} : Json(token(e.doubt))},
                {"what", e.what},
                {"from", e.detail}});
   return dumped(json, false);

@@ -13,7 +13,8 @@ namespace bearingdsp {
 namespace {
 
 std::string filled(const JobFact& fact, Medium medium) {
-  return fact.value.empty() ? std::string{line_to_write_on} : safe_text(fact.value, medium);
+  if (fact.value.empty()) return std::string{line_to_write_on};
+  return medium == Medium::html ? with_units(fact.value) : safe_text(fact.value, medium);
 }
 std::string markdown(std::string_view text) { return safe_text(text, Medium::markdown); }
 
@@ -28,7 +29,7 @@ constexpr std::string_view card_style =
 constexpr std::string_view one_sheet_style =
     "@page{size:A4;margin:9mm}body{font-size:7.8pt;line-height:1.22;max-width:190mm}"
     "h1{margin:0 0 1mm;font-size:1.5em}h2{margin:.7em 0 .2em}"
-    ".steps-in-columns{column-count:2;column-gap:5mm}"
+    ".steps-in-columns{column-count:2;column-gap:5mm}.steps-in-columns>h2:first-child{margin-top:0}"
     "ul.steps{margin:0}ul.steps li{margin:.2em 0 .2em 1.5em}.box{width:1.5em;margin-left:-1.5em}"
     "p.caution{margin:.15em 0 .15em -1.5em;padding:0 .5em;border-width:0 0 0 3px}"
     "td,th{padding:.15em .4em}.facts{display:grid;grid-template-columns:repeat(3,1fr);gap:0 4mm}"
@@ -71,7 +72,7 @@ std::string fields_html(const JobCard& card) {
 
 std::string notes_html(const JobCard& card) {
   std::string out;
-  for (const auto& note : card.notes) out += "<p class=\"note\">" + escaped(note) + "</p>\n";
+  for (const auto& note : card.notes) out += "<p class=\"note\">" + with_units(note) + "</p>\n";
   return out;
 }
 

@@ -2,6 +2,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <array>
+
 #include "bearingdsp/core/foreign_text.hpp"
 #include "markup.hpp"
 
@@ -20,13 +23,35 @@ const std::string& caution_words(const Caution& caution, CardForm form) {
 
 }  // namespace
 
+std::string with_units(std::string_view text) {
+  constexpr std::array<std::string_view, 16> units{
+      "%", "mm", "µm", "mm/s", "°C", "K", "N", "kN", "Nm", "g", "rpm", "s", "h", "V", "MΩ", "m/s²"};
+  const auto is_unit = [&](std::string_view word) {
+    while (!word.empty() && std::string_view{".,;:)"}.find(word.back()) != std::string_view::npos)
+      word.remove_suffix(1);
+    return std::find(units.begin(), units.end(), word) != units.end();
+  };
+  const std::string markup = escaped(text);
+  std::string out;
+  for (std::size_t i = 0; i < markup.size(); ++i) {
+    const bool behind_number =
+        i > 0 && markup[i] == ' ' && markup[i - 1] >= '0' && markup[i - 1] <= '9';
+    const std::size_t end = std::min(markup.find(' ', i + 1), markup.size());
+    if (behind_number && is_unit(std::string_view{markup}.substr(i + 1, end - i - 1)))
+      out += "\u00a0";
+    else
+      out += markup[i];
+  }
+  return out;
+}
+
 std::string steps_html(std::span<const JobStep> steps, CardForm form) {
   std::string out = "<ul class=\"steps\">\n";
   for (const JobStep& step : steps) {
     out += "<li>";
     for (const Caution& caution : step.cautions)
-      out += "<p class=\"caution\">Caution: " + escaped(caution_words(caution, form)) + "</p>";
-    out += std::string{box_to_tick} + escaped(step_words(step, form)) + "</li>\n";
+      out += "<p class=\"caution\">Caution: " + with_units(caution_words(caution, form)) + "</p>";
+    out += std::string{box_to_tick} + with_units(step_words(step, form)) + "</li>\n";
   }
   return out + "</ul>\n";
 }
@@ -47,7 +72,7 @@ std::string readings_html(std::span<const JobReading> readings) {
       "<table class=\"fields\">\n<tr><th>What</th><th>Must be</th><th>Measured</th></tr>\n";
   for (const JobReading& r : readings)
     out += fmt::format("<tr><td>{}</td><td>{}</td><td>{}</td></tr>\n", escaped(r.label),
-                       escaped(r.limit), escaped(r.unit));
+                       with_units(r.limit), escaped(r.unit));
   return out + "</table>\n";
 }
 

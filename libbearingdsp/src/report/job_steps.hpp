@@ -22,6 +22,8 @@ inline constexpr std::string_view steps_style =
     "p.caution{margin:.2em 0;padding:.2em .6em;border:2px solid #000;font-weight:bold}"
     "table.fields{width:100%;margin:.5em 0;break-inside:avoid}";
 
+/// Markup of a text whose numbers keep their units: "40 %" does not part at the end of a line.
+[[nodiscard]] std::string with_units(std::string_view text);
 /// <ul class="steps">: text of a form, escaped.
 [[nodiscard]] std::string steps_html(std::span<const JobStep> steps, CardForm form);
 /// The same as Markdown.

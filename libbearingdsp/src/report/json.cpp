@@ -23,8 +23,8 @@ Json hz_or_null(Order order, const ShaftSpeed& speed) {
 Json findings_json(const Findings& findings) {
   Json list = Json::array();
   for (const Finding& f : findings)
-    list.push_back({{"kind", name(f.kind)},
-                    {"weight", name(f.weight)},
+    list.push_back({{"kind", token(f.kind)},
+                    {"weight", token(f.weight)},
                     {"where", f.where},
                     {"what", f.what},
                     {"consequence", f.consequence},
@@ -41,7 +41,7 @@ Json trail_json(const Trail& trail) {
 Json speed_json(const ShaftSpeed& s) {
   const bool found = s.found();
   return {{"found", found},
-          {"method", name(s.method)},
+          {"method", token(s.method)},
           {"speed_rpm", found ? Json(shaft_speed(s.rate).value()) : Json{}},
           {"shaft_rate_hz", found ? Json(s.rate.value()) : Json{}},
           {"relative_uncertainty", found ? Json(s.relative_uncertainty) : Json{}},
@@ -62,7 +62,7 @@ Json orders_json(const DefectOrders& o, std::optional<Hz> shaft) {
           {"ftf_hz", hz(o.ftf)},
           {"rolling_elements", o.rolling_elements > 0 ? Json(o.rolling_elements) : Json{}},
           {"relative_uncertainty", o.relative_uncertainty},
-          {"origin", name(o.origin)},
+          {"origin", token(o.origin)},
           {"source", o.source}};
 }
 
@@ -98,7 +98,7 @@ Json family_json(const FamilyEvidence& f, const ShaftSpeed& speed) {
                      {"prominence_db", l.prominence_db},
                      {"detected", l.detected},
                      {"shared", l.shared}});
-  return {{"part", name(f.part)},
+  return {{"part", token(f.part)},
           {"expected_orders", f.expected.value()},
           {"fitted_orders", f.fitted.value()},
           {"fitted_hz", hz_or_null(f.fitted, speed)},
@@ -118,16 +118,16 @@ Json family_json(const FamilyEvidence& f, const ShaftSpeed& speed) {
 Json machine_json(const DiagnosedMachine& m) {
   Json other;
   if (const auto& o = m.other_end)
-    other = {{"end", name(o->end)},
+    other = {{"end", token(o->end)},
              {"bearing_name", o->bearing},
              {"tells_apart", o->tells_apart},
-             {"verdict", o->tells_apart ? Json(name(o->verdict)) : Json{}},
-             {"place", o->tells_apart ? Json(name(o->place)) : Json{}},
+             {"verdict", o->tells_apart ? Json(token(o->verdict)) : Json{}},
+             {"place", o->tells_apart ? Json(token(o->place)) : Json{}},
              {"probability_of_damage", o->tells_apart ? Json(o->probability_of_damage) : Json{}}};
   return {{"name", m.machine},
           {"where", m.where},
           {"point", m.point},
-          {"end", name(m.end)},
+          {"end", token(m.end)},
           {"bearing_name", or_null(m.bearing)},
           {"vibration", vibration_json(m.vibration)},
           {"other_end", std::move(other)}};
@@ -156,7 +156,7 @@ void add_lists(Json& json, const Diagnosis& d, const JsonOptions& options) {
   json["other_causes"] = Json::array();
   for (const CauseEvidence& c : d.other_causes)
     json["other_causes"].push_back(
-        {{"cause", name(c.cause)}, {"probability", c.probability}, {"why", c.why}});
+        {{"cause", token(c.cause)}, {"probability", c.probability}, {"why", c.why}});
   json["findings"] = findings_json(d.findings);
   json["bands"] = Json::array();
   for (const BandEvidence& b : d.bands)
@@ -186,8 +186,8 @@ Json recordings_json(const std::vector<RecordingShare>& recordings) {
   Json list = Json::array();
   for (const RecordingShare& r : recordings)
     list.push_back({{"source", r.source},
-                    {"verdict", name(r.verdict)},
-                    {"place", name(r.place)},
+                    {"verdict", token(r.verdict)},
+                    {"place", token(r.place)},
                     {"place_set", names_of(r.place_set)},
                     {"probability_of_damage", r.probability_of_damage},
                     {"counted", r.counted},
@@ -201,11 +201,11 @@ Json recordings_json(const std::vector<RecordingShare>& recordings) {
 Json assessment_json(const Assessment& a) {
   Json others = Json::array();
   for (const OtherFault& f : a.others)
-    others.push_back({{"fault", name(f.cause)},
+    others.push_back({{"fault", token(f.cause)},
                       {"probability", f.probability},
-                      {"level", name(f.level)},
+                      {"level", token(f.level)},
                       {"why", f.why}});
-  return {{"urgency", name(a.urgency)},
+  return {{"urgency", token(a.urgency)},
           {"deadline", or_null(a.deadline)},
           {"headline", a.headline},
           {"bearing", a.bearing},
@@ -215,8 +215,8 @@ Json assessment_json(const Assessment& a) {
           {"remaining_if_suspected", or_null(a.remaining_if_suspected)},
           {"prior", a.prior},
           {"excluded_depth", or_null(a.excluded_depth)},
-          {"stage", name(a.stage)},
-          {"zone", a.zone ? Json(name(*a.zone)) : Json{}},
+          {"stage", token(a.stage)},
+          {"zone", a.zone ? Json(token(*a.zone)) : Json{}},
           {"doubts", a.doubts.empty() ? Json::array() : Json(a.doubts)},
           {"safety", a.safety.empty() ? Json::array() : Json(a.safety)}};
 }
@@ -225,7 +225,7 @@ Json vibration_json(const VelocityJudgement& v) {
   const auto limit = [&](VelocityRms ZoneLimits::*of) {
     return v.limits ? Json(in_mm_per_s_rms((*v.limits).*of)) : Json{};
   };
-  const auto zone = [](const std::optional<Zone>& z) { return z ? Json(name(*z)) : Json{}; };
+  const auto zone = [](const std::optional<Zone>& z) { return z ? Json(token(*z)) : Json{}; };
   const auto um = [&](DisplacementRms DisplacementLimits::*of) {
     return v.limits && v.limits->displacement ? Json(1e6 * ((*v.limits->displacement).*of).value())
                                               : Json{};
@@ -251,8 +251,8 @@ Json vibration_json(const VelocityJudgement& v) {
 std::string diagnosis_json(const Diagnosis& d, const JsonOptions& options) {
   Json json = headed("bearingdsp.diagnosis/2");
   json["source"] = d.source;
-  json["verdict"] = name(d.verdict);
-  json["place"] = name(d.place);
+  json["verdict"] = token(d.verdict);
+  json["place"] = token(d.place);
   json["probability_of_damage"] = d.probability_of_damage;
   json["probability_of_place"] = d.probability_of_place;
   json["place_set"] = names_of(d.place_set);
@@ -280,7 +280,7 @@ std::string diagnosis_json(const Diagnosis& d, const JsonOptions& options) {
 std::string error_json(std::string_view source, const Error& error, const JsonOptions& options) {
   Json json = headed("bearingdsp.error/1");
   json["source"] = source;
-  json["code"] = name(error.code);
+  json["code"] = token(error.code);
   json["where"] = error.where;
   json["what"] = error.what;
   json["advice"] = error.advice;
@@ -309,7 +309,7 @@ Json item_json(const ContentItem& item) {
 }
 
 Json channel_json(const RecordingLevels::Row& channel) {
-  const ChannelLevels& l = channel.levels;
+  const SignalLevels& l = channel.levels;
   return {{"name", channel.name},
           {"unit", symbol(channel.unit)},
           {"mean_in_unit", l.mean},

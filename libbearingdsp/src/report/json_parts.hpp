@@ -37,7 +37,7 @@ inline Json or_null(std::string_view text) {
 
 /// A component as a key: "outer_ring".
 inline std::string key_of(Part part) {
-  std::string key{name(part)};
+  std::string key{token(part)};
   for (char& c : key)
     if (c == ' ') c = '_';
   return key;
@@ -46,7 +46,7 @@ inline std::string key_of(Part part) {
 /// Names of components, a list.
 inline Json names_of(const std::vector<Part>& parts) {
   Json names = Json::array();
-  for (const Part part : parts) names.push_back(name(part));
+  for (const Part part : parts) names.push_back(token(part));
   return names;
 }
 

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "bearingdsp/bearing/candidates.hpp"
+#include "bearingdsp/machine/displacement.hpp"
 #include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/report/machine.hpp"
 #include "report/sections.hpp"
@@ -37,12 +38,12 @@ ReportSection nameplate(const Machine& m) {
   if (m.shaft_height)
     add("Shaft height", fmt::format("{} mm{}", plain(m.shaft_height->value()),
                                     m.frame.empty() ? "" : ", frame " + m.frame));
-  if (m.mounting != Mounting::unknown) add("Mounting", std::string{name(m.mounting)});
-  add("Shaft", std::string{name(m.orientation)});
-  if (m.drive != Drive::unknown) add("Fed", std::string{name(m.drive)});
+  if (m.mounting != Mounting::unknown) add("Mounting", std::string{words(m.mounting)});
+  add("Shaft", std::string{words(m.orientation)});
+  if (m.drive != Drive::unknown) add("Fed", std::string{words(m.drive)});
   if (m.rated_voltage) add("Rated voltage", fmt::format("{} V", plain(m.rated_voltage->value())));
   if (m.rated_current) add("Rated current", fmt::format("{} A", plain(m.rated_current->value())));
-  if (m.rotor != Rotor::unknown) add("Rotor", std::string{name(m.rotor)});
+  if (m.rotor != Rotor::unknown) add("Rotor", std::string{words(m.rotor)});
   if (m.explosion_protected) add("Explosion protection", "yes: licensed workshop only");
   add("Duty", m.duty);
   return s;
@@ -69,19 +70,19 @@ ReportSection bearings(const Machine& m) {
     const auto variants = bearing_variants(*bearing);
     const std::string title = bearing->designation.empty() ? "from its data" : bearing->designation;
     if (!variants) {
-      t.rows.push_back({std::string{name(end)}, title, "", "", "", "", ""});
+      t.rows.push_back({std::string{words(end)}, title, "", "", "", "", ""});
       s.notes.push_back(
-          fmt::format("{}: {}; {}", name(end), variants.error().what, variants.error().advice));
+          fmt::format("{}: {}; {}", words(end), variants.error().what, variants.error().advice));
       continue;
     }
     for (const auto& o : orders_of(*variants))
-      t.rows.push_back({std::string{name(end)}, title,
+      t.rows.push_back({std::string{words(end)}, title,
                         o.rolling_elements > 0 ? fmt::format("{}", o.rolling_elements) : "",
                         text(o.bpfo), text(o.bpfi), text(2 * o.bsf), text(o.ftf)});
     if (variants->size() > 1)
       s.notes.push_back(fmt::format(
           "{}: {} exists in {} variants. Count the rolling elements and add elements to the file.",
-          name(end), title, variants->size()));
+          words(end), title, variants->size()));
   }
   s.table = std::move(t);
   return s;
@@ -98,7 +99,7 @@ ReportSection points(const Machine& m) {
                {"Unit", "", false},
                {"Sensitivity", "mV/g", true}};
   for (const MeasuringPoint& p : m.points)
-    t.rows.push_back({p.name, std::string{name(p.end)}, std::string{name(p.direction)}, p.unit,
+    t.rows.push_back({p.name, std::string{words(p.end)}, std::string{words(p.direction)}, p.unit,
                       p.sensitivity_mv_per_g ? plain(*p.sensitivity_mv_per_g) : ""});
   s.table = std::move(t);
   return s;
@@ -114,11 +115,9 @@ ReportSection limits(const Machine& m) {
         {"In service", fmt::format("A up to {:g}, B up to {:g}, C up to {:g}, D above; mm/s rms",
                                    in_mm_per_s_rms(zones->ab), in_mm_per_s_rms(zones->bc),
                                    in_mm_per_s_rms(zones->cd))});
-    if (const auto& d = zones->displacement)
-      s.figures.push_back(
-          {"And", fmt::format("A up to {:g}, B up to {:g}, C up to {:g}, D above; µm rms. The "
-                              "worse zone counts",
-                              1e6 * d->ab.value(), 1e6 * d->bc.value(), 1e6 * d->cd.value())});
+    if (zones->displacement)
+      s.figures.push_back({"And", fmt::format("A, B, C up to {}, D above. The worse zone counts",
+                                              displacement_limit_words(*zones))});
     s.figures.push_back({"Class", fmt::format("{}, {}; {}", zones->machine_class, zones->edition,
                                               limits_status(*zones))});
     for (const std::string& assumption : zones->assumptions) s.notes.push_back(assumption + ".");
@@ -169,7 +168,7 @@ ReportSection gaps(const Machine& m) {
       s.items.push_back(
           fmt::format("The {} bearing is not known: read its designation from the ring, the box or "
                       "the data sheet of the motor.",
-                      name(end)));
+                      words(end)));
   if (m.points.empty()) s.items.emplace_back("Add a [[machine.point]] for each sensor position.");
   return s;
 }
@@ -181,13 +180,13 @@ Json json_of(const Machine& m) {
   j["rated_rpm"] = m.rated_speed ? Json(m.rated_speed->value()) : Json();
   j["line_frequency_hz"] = m.line_frequency ? Json(m.line_frequency->value()) : Json();
   j["shaft_height_mm"] = m.shaft_height ? Json(m.shaft_height->value()) : Json();
-  j["mounting"] = name(m.mounting);
+  j["mounting"] = token(m.mounting);
   j["zone_limits"] = limits_json(m);
   j["bearings"] = Json::array();
   for (const MachineEnd end : ends) {
     const auto& bearing = m.bearing(end);
     if (!bearing) continue;
-    Json b{{"end", name(end)}, {"designation", bearing->designation}, {"orders", Json::array()}};
+    Json b{{"end", token(end)}, {"designation", bearing->designation}, {"orders", Json::array()}};
     if (const auto variants = bearing_variants(*bearing))
       for (const auto& o : orders_of(*variants))
         b["orders"].push_back({{"rolling_elements", o.rolling_elements},
@@ -200,7 +199,7 @@ Json json_of(const Machine& m) {
   j["points"] = Json::array();
   for (const MeasuringPoint& p : m.points)
     j["points"].push_back(
-        {{"name", p.name}, {"end", name(p.end)}, {"direction", name(p.direction)}});
+        {{"name", p.name}, {"end", token(p.end)}, {"direction", token(p.direction)}});
   return j;
 }
 

@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "bearingdsp/machine/displacement.hpp"
 #include "bearingdsp/report/model.hpp"
 #include "report/sections.hpp"
 
@@ -13,11 +14,11 @@ std::string other_end_text(const OtherEnd& o) {
     return fmt::format(
         "{}, with the same defect frequencies: only a recording at the {} tells which of the two "
         "it is",
-        o.bearing, name(o.end));
+        o.bearing, words(o.end));
   if (o.verdict == Verdict::fault)
-    return fmt::format("{}, seen from here: damaged, {} ({})", o.bearing, name(o.place),
+    return fmt::format("{}, seen from here: damaged, {} ({})", o.bearing, words(o.place),
                        percent(o.probability_of_damage));
-  return fmt::format("{}, seen from here: {}", o.bearing, name(o.verdict));
+  return fmt::format("{}, seen from here: {}", o.bearing, words(o.verdict));
 }
 
 }  // namespace
@@ -27,9 +28,7 @@ std::string limits_text(const ZoneLimits& l) {
       fmt::format("A up to {:g}, B up to {:g}, C up to {:g} mm/s, D above", in_mm_per_s_rms(l.ab),
                   in_mm_per_s_rms(l.bc), in_mm_per_s_rms(l.cd));
   if (l.displacement)
-    text += fmt::format("; {:g}, {:g}, {:g} µm rms, and the worse zone counts",
-                        1e6 * l.displacement->ab.value(), 1e6 * l.displacement->bc.value(),
-                        1e6 * l.displacement->cd.value());
+    text += fmt::format("; {}, and the worse zone counts", displacement_limit_words(l));
   return fmt::format("{}; {}, {}", text, l.machine_class, l.edition);
 }
 
@@ -44,7 +43,7 @@ ReportSection machine_section(const DiagnosedMachine& m) {
   s.title = "The machine";
   s.figures.push_back(
       {"Machine", m.description.empty() ? m.machine : m.machine + ": " + m.description});
-  s.figures.push_back({"Point", fmt::format("{}, at the {} bearing{}{}", m.point, name(m.end),
+  s.figures.push_back({"Point", fmt::format("{}, at the {} bearing{}{}", m.point, words(m.end),
                                             m.bearing.empty() ? ", not known" : " ", m.bearing)});
   s.figures.push_back({"Vibration", vibration_words(m.vibration)});
   if (const auto& l = m.vibration.limits; l && m.vibration.zone) {
@@ -53,7 +52,7 @@ ReportSection machine_section(const DiagnosedMachine& m) {
   }
   if (m.other_end)
     s.figures.push_back(
-        {fmt::format("Other end ({})", name(m.other_end->end)), other_end_text(*m.other_end)});
+        {fmt::format("Other end ({})", words(m.other_end->end)), other_end_text(*m.other_end)});
   s.notes.push_back(fmt::format("From {}.", m.where));
   return s;
 }

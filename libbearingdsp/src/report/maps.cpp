@@ -51,7 +51,7 @@ std::vector<MapRow> tree_rows(const std::vector<BandTried>& bands, std::vector<M
     if (b.chosen) marks.push_back({rows.size() - 1, row.y.size(), "strongest"});
     row.y.push_back(b.strength);
     row.notes.push_back(b.strength > 0
-                            ? fmt::format("{}, kurtosis {}", name(b.part), significant(b.kurtosis))
+                            ? fmt::format("{}, kurtosis {}", words(b.part), significant(b.kurtosis))
                             : "nothing detected");
   }
   return rows;
@@ -130,7 +130,7 @@ ReportMap over_visits(const PointHistory& history, const std::vector<const Readi
       if (begins_baseline(e.kind) && e.when <= (*r)->taken && before != nullptr &&
           e.when > before->taken)
         m.breaks.push_back(
-            {m.rows.size(), fmt::format("{} {}", format_date(e.when), name(e.kind))});
+            {m.rows.size(), fmt::format("{} {}", format_date(e.when), words(e.kind))});
   }
   return m;
 }

@@ -8,6 +8,7 @@
 #include <string_view>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/dsp/integrate.hpp"
 
 namespace bearingdsp {
@@ -89,7 +90,7 @@ double orders_shown(const Diagnosis& d) {
 ReportPlot plot_of(const Diagnosis& d, const Curve& c) {
   ReportPlot p;
   p.title = c.title;
-  if (!c.channel.empty()) p.title += (p.title.empty() ? "" : ", ") + c.channel;
+  if (!c.channel.empty()) add_part(p.title, c.channel);
   const std::size_t n = std::min(c.x.size(), c.y.size());
   p.x.assign(c.x.begin(), c.x.begin() + static_cast<std::ptrdiff_t>(n));
   p.y.assign(c.y.begin(), c.y.begin() + static_cast<std::ptrdiff_t>(n));

@@ -3,6 +3,7 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/report/replacement.hpp"
 #include "report/json_parts.hpp"
 
@@ -36,7 +37,7 @@ std::string topics_not_judged(const ReplacementPlan& plan) {
   std::string text;
   for (const Advice& a : plan.advice)
     if (a.weighing == Weighing::look_up && text.find(a.topic) == std::string::npos)
-      text += (text.empty() ? "" : ", ") + a.topic;
+      add_part(text, a.topic);
   return text;
 }
 
@@ -114,7 +115,7 @@ std::string replacement_json(const ReplacementPlan& p, const JsonOptions& option
   j["advice"] = Json::array();
   for (const Advice& a : p.advice)
     j["advice"].push_back({{"topic", a.topic},
-                           {"weighing", name(a.weighing)},
+                           {"weighing", token(a.weighing)},
                            {"text", a.text},
                            {"source", a.source}});
   return dumped(j, options.pretty);

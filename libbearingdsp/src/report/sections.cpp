@@ -151,7 +151,7 @@ ReportSection finding_section(const Findings& findings) {
       }
     }
     std::string text =
-        fmt::format("{}{}{}: {}", name(f.weight), where.empty() ? "" : ", ", where, what);
+        fmt::format("{}{}{}: {}", words(f.weight), where.empty() ? "" : ", ", where, what);
     if (!f.consequence.empty()) text += ". Consequence: " + f.consequence;
     if (!f.advice.empty()) text += ". Remedy: " + f.advice;
     s.items.push_back(std::move(text));

@@ -3,6 +3,7 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/report/workshop.hpp"
 #include "report/json_parts.hpp"
 
@@ -11,8 +12,7 @@ namespace {
 
 std::string joined_by_comma(const std::vector<std::string>& parts, std::size_t most) {
   std::string text;
-  for (std::size_t i = 0; i < parts.size() && i < most; ++i)
-    text += (text.empty() ? "" : ", ") + parts[i];
+  for (std::size_t i = 0; i < parts.size() && i < most; ++i) add_part(text, parts[i]);
   return parts.size() > most ? fmt::format("{} and {} more", text, parts.size() - most) : text;
 }
 

@@ -5,10 +5,10 @@
 #include <string>
 
 #include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/due.hpp"
 #include "bearingdsp/machine/cautions.hpp"
 #include "bearingdsp/report/history.hpp"
-#include "core/sentence.hpp"
 #include "sections.hpp"
 
 namespace bearingdsp {
@@ -46,7 +46,7 @@ std::string outlook(const ReachRange& r) {
 /// "1.9 C"
 std::string velocity_text(const Standing& s) {
   if (!s.velocity_mm_s) return "-";
-  return fmt::format("{:.1f} {}", *s.velocity_mm_s, s.zone ? name(*s.zone) : "-");
+  return fmt::format("{:.1f} {}", *s.velocity_mm_s, s.zone ? words(*s.zone) : "-");
 }
 
 std::string where(const Standing& s) { return fmt::format("{}, {}", s.at.machine, s.at.point); }
@@ -81,11 +81,10 @@ std::vector<Task> tasks_of(const std::vector<Standing>& standings) {
 
 std::string task_text(const Task& task) {
   const Standing& s = *task.worst;
-  std::string points;
-  for (const std::string& p : task.points) points += (points.empty() ? "" : ", ") + p;
+  const std::string points = fmt::format("{}", fmt::join(task.points, ", "));
   const Assessment& assessed = s.assessment;
   std::string text = fmt::format("{} ({}): {}: {}", s.at.machine, points,
-                                 upper(name(assessed.urgency)), assessed.headline);
+                                 upper(words(assessed.urgency)), assessed.headline);
   if (s.since && assessed.headline.find(" since ") == std::string::npos)
     text += fmt::format(" {}.", capital(since_text(s)));
   for (const std::string& action : assessed.actions) text += " " + action;
@@ -162,8 +161,8 @@ ReportSection all_points(const std::vector<Standing>& standings) {
                {"Velocity", "mm/s, zone", true},
                {"Latest", "", false}};
   for (const Standing& s : standings)
-    t.rows.push_back({where(s), std::string{name(s.assessment.urgency)},
-                      s.stage == Stage::unknown ? "-" : std::string{name(s.stage)},
+    t.rows.push_back({where(s), std::string{words(s.assessment.urgency)},
+                      s.stage == Stage::unknown ? "-" : std::string{words(s.stage)},
                       db_or_blank(s.change_db), velocity_text(s),
                       s.readings == 0 ? "-" : format_date(s.latest)});
   section.table = std::move(t);
@@ -256,8 +255,8 @@ std::string share_text(const EndRecording& r) {
 }
 
 std::string end_text(const EndStanding& e) {
-  std::string text = fmt::format("{} ({}): {}: {} By itself: ", e.machine, name(e.end),
-                                 upper(name(e.assessment.urgency)), e.assessment.headline);
+  std::string text = fmt::format("{} ({}): {}: {} By itself: ", e.machine, words(e.end),
+                                 upper(words(e.assessment.urgency)), e.assessment.headline);
   for (std::size_t i = 0; i < e.recordings.size(); ++i)
     text += (i == 0 ? "" : "; ") + share_text(e.recordings[i]);
   return text + ".";
@@ -372,7 +371,7 @@ Report history_entries_report(const std::vector<HistoryEntry>& entries, std::str
   for (const HistoryEntry& e : entries) {
     std::string what = e.what;
     if (e.removed) what = "REMOVED: " + what;
-    if (e.doubt != DateDoubt::none) what += fmt::format(" (date {})", name(e.doubt));
+    if (e.doubt != DateDoubt::none) what += fmt::format(" (date {})", words(e.doubt));
     t.rows.push_back({name(e.id), day_or_minute(e.when),
                       e.at.point.empty() ? std::string{"all"} : e.at.point, std::move(what),
                       e.id.event ? e.detail : file_name(e.detail)});

@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "bearingdsp/core/foreign_text.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/machine/cautions.hpp"
 #include "markup.hpp"
 #include "report/json_parts.hpp"
@@ -38,7 +39,7 @@ std::string one_line(const std::vector<std::string>& parts, std::string_view bet
 
 /// "plan, by 2026-07-06"; "act now" needs no day.
 std::string urgency_words(const MachineDue& m) {
-  std::string text{name(m.urgency)};
+  std::string text{words(m.urgency)};
   if (m.on && m.urgency != Urgency::act) text += ", by " + format_date(*m.on);
   return m.acknowledged ? text + " (acknowledged)" : text;
 }
@@ -64,7 +65,7 @@ std::string names_from(const PlantSummary& s, std::size_t begin, std::size_t end
                        std::size_t most) {
   std::string text;
   for (std::size_t i = begin; i < end && i - begin < most; ++i)
-    text += (text.empty() ? "" : ", ") + s.machines[i].machine;
+    add_part(text, s.machines[i].machine);
   return end - begin > most ? fmt::format("{} and {} more", text, end - begin - most) : text;
 }
 
@@ -108,7 +109,7 @@ std::string summary_json(const PlantSummary& s, const JsonOptions& options) {
   for (const MachineDue& m : s.machines)
     json["machines"].push_back(
         {{"machine", m.machine},
-         {"urgency", name(m.urgency)},
+         {"urgency", token(m.urgency)},
          {"deadline", or_null(m.deadline)},
          {"due_date", m.on ? Json(format_date(*m.on)) : Json{}},
          {"acknowledged", m.acknowledged},

@@ -31,64 +31,85 @@ std::string_view tone_colour(Tone tone) {
   return svg::ink;
 }
 
-}  // namespace
+constexpr double between = 14;  ///< px between two panels
 
-std::string to_svg(const Report& report, const SvgOptions& options) {
-  const double width = std::max(options.width, 480);
-  const double height = std::max(options.panel_height, 160);
-  std::string body;
-  double y = 34;
-  body += svg::text_at(24, y, report.title,
-                       fmt::format("class=\"title\" fill=\"{}\"", tone_colour(report.tone)));
-  const auto paragraph = [&](std::string_view text, std::string_view style) {
+/// The picture as it grows downwards.
+struct Sheet {
+  double width;
+  double y{34};
+  std::string body{};
+
+  void paragraph(std::string_view text, std::string_view style) {
     // About 7.2 px a letter at 14 px: the text wraps before it can leave the picture.
     for (const std::string& l :
          wrapped(printable(text), static_cast<std::size_t>((width - 48) / 7.2))) {
       y += 20;
       body += svg::text_at(24, y, l, style);
     }
-  };
-  if (!report.headline.empty()) paragraph(report.headline, "class=\"text\"");
-  for (const ReportSection& s : report.sections) {
-    if (s.id != "certainty" && s.id != "record") continue;
-    for (const KeyFigure& k : s.figures) paragraph(k.label + ": " + k.text, "class=\"small\"");
   }
-  if (!report.source.empty()) paragraph(report.source, "class=\"small\"");
-  y += 18;
-  constexpr double between = 14;
-  const auto across = static_cast<std::size_t>(std::max(1.0, width / svg::polar_width));
-  for (std::size_t i = 0; i < report.polars.size(); ++i) {
-    body +=
-        svg::polar_panel(report.polars[i], static_cast<double>(i % across) * svg::polar_width, y);
-    if (i % across + 1 == across || i + 1 == report.polars.size()) y += svg::polar_height + between;
+};
+
+void add_head(Sheet& s, const Report& report) {
+  s.body += svg::text_at(24, s.y, report.title,
+                         fmt::format("class=\"title\" fill=\"{}\"", tone_colour(report.tone)));
+  if (!report.headline.empty()) s.paragraph(report.headline, "class=\"text\"");
+  for (const ReportSection& section : report.sections) {
+    if (section.id != "certainty" && section.id != "record") continue;
+    for (const KeyFigure& k : section.figures)
+      s.paragraph(k.label + ": " + k.text, "class=\"small\"");
   }
-  if (report.changes) {
-    body += svg::changes_panel(*report.changes, y, width);
-    y += svg::changes_height(*report.changes) - 10;
-    for (const std::string& note : report.changes->notes) paragraph(note, "class=\"small\"");
-    y += between;
+  if (!report.source.empty()) s.paragraph(report.source, "class=\"small\"");
+  s.y += 18;
+}
+
+void add_polars(Sheet& s, const std::vector<ReportPolar>& polars) {
+  const auto across = static_cast<std::size_t>(std::max(1.0, s.width / svg::polar_width));
+  for (std::size_t i = 0; i < polars.size(); ++i) {
+    s.body += svg::polar_panel(polars[i], static_cast<double>(i % across) * svg::polar_width, s.y);
+    if (i % across + 1 == across || i + 1 == polars.size()) s.y += svg::polar_height + between;
   }
+}
+
+void add_changes(Sheet& s, const ReportChanges& changes) {
+  s.body += svg::changes_panel(changes, s.y, s.width);
+  s.y += svg::changes_height(changes) - 10;
+  for (const std::string& note : changes.notes) s.paragraph(note, "class=\"small\"");
+  s.y += between;
+}
+
+void add_map(Sheet& s, const ReportMap& m) {
+  if (!svg::drawable(m)) return;
+  const double lift = svg::title_lift(m.title, m.markers, s.width);
+  s.body += svg::map_panel(m, s.y + lift, s.width, lift);
+  s.y += svg::map_height(m) + lift + between;
+}
+
+void add_plot(Sheet& s, const ReportPlot& plot, double height) {
+  if (!svg::drawable(plot)) return;
+  const double room = height + svg::name_room(plot);
+  const double lift = svg::title_lift(plot.title, plot.markers, s.width);
+  s.body += svg::panel(plot, s.y + lift, s.width, room, lift);
+  s.y += room + lift + between;
+}
+
+}  // namespace
+
+std::string to_svg(const Report& report, const SvgOptions& options) {
+  Sheet s{static_cast<double>(std::max(options.width, 480))};
+  const double height = std::max(options.panel_height, 160);
+  add_head(s, report);
+  add_polars(s, report.polars);
+  if (report.changes) add_changes(s, *report.changes);
   std::size_t map = 0;
   const auto maps_until = [&](std::size_t plots) {
-    for (; map < report.maps.size() && report.maps[map].after <= plots; ++map) {
-      if (!svg::drawable(report.maps[map])) continue;
-      const ReportMap& m = report.maps[map];
-      const double lift = svg::title_lift(m.title, m.markers, width);
-      body += svg::map_panel(m, y + lift, width, lift);
-      y += svg::map_height(m) + lift + between;
-    }
+    for (; map < report.maps.size() && report.maps[map].after <= plots; ++map)
+      add_map(s, report.maps[map]);
   };
   for (std::size_t i = 0; i < report.plots.size(); ++i) {
     maps_until(i);
-    const ReportPlot& plot = report.plots[i];
-    if (!svg::drawable(plot)) continue;
-    const double room = height + svg::name_room(plot);
-    const double lift = svg::title_lift(plot.title, plot.markers, width);
-    body += svg::panel(plot, y + lift, width, room, lift);
-    y += room + lift + between;
+    add_plot(s, report.plots[i], height);
   }
   maps_until(report.plots.size());
-  y += 4;
   return fmt::format(
              "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg "
              "xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" "
@@ -98,8 +119,8 @@ std::string to_svg(const Report& report, const SvgOptions& options) {
              ".small{{font-size:12px;fill:#444}}.panel{{font-size:13px;font-weight:bold}}"
              ".label{{font-size:12px}}.tick,.mark{{font-size:10.5px}}</style>\n"
              "<rect width=\"100%\" height=\"100%\" fill=\"#fdfdfb\"/>\n<g fill=\"{2}\">\n",
-             width, y, svg::ink) +
-         body + "</g>\n</svg>\n";
+             s.width, s.y + 4, svg::ink) +
+         s.body + "</g>\n</svg>\n";
 }
 
 }  // namespace bearingdsp

@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "core/sentence.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "text_table.hpp"
 #include "utf8.hpp"
 

@@ -41,7 +41,7 @@ void add_forecast(ReportPlot& p, const Forecast& forecast, const std::string& wh
 ReportPlot level_plot(const LevelTrend& level, const Forecast& forecast, const TrendOptions& o) {
   const bool high = level.what == Followed::high_band;
   ReportPlot p =
-      over_time(level, (high ? std::string{"level above 1 kHz"} : std::string{name(level.what)}) +
+      over_time(level, (high ? std::string{"level above 1 kHz"} : std::string{words(level.what)}) +
                            " over time");
   const LevelLimits limits = limits_of(level, o);
   p.y_label = level.baseline ? "above the baseline" : "above the first readings";

@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/report/history.hpp"
-#include "core/sentence.hpp"
 #include "report/sections.hpp"
 
 namespace bearingdsp {
@@ -31,7 +31,7 @@ std::string limits_text(const LevelTrend& level, const TrendOptions& o) {
   const std::string both = fmt::format("alert: {}; alarm: {}", limits.alert, limits.alarm);
   if (!limits.decide) return both + " (no baseline yet: no alarm)";
   if (level.state == AlarmLevel::none) return both + "; below both";
-  return fmt::format("{}; {} since {}", both, name(level.state), format_date(*level.since));
+  return fmt::format("{}; {} since {}", both, words(level.state), format_date(*level.since));
 }
 
 std::string days_text(double days) {
@@ -76,7 +76,7 @@ void add_levels(ReportSection& section, const PointHistory& history, const Trend
   for (const Followed what : rows) {
     const LevelTrend* level = trend.find(what);
     if (level == nullptr) continue;
-    std::string label = capital(std::string{name(what)});
+    std::string label = capital(std::string{words(what)});
     if (level->baseline) section.figures.push_back({label, change_text(*level)});
     if (what == shown)
       section.figures.push_back(
@@ -88,7 +88,7 @@ ReportSection now_section(const PointHistory& history, const Standing& s, const 
                           const Forecast& forecast, Followed shown) {
   ReportSection section;
   section.id = "now";
-  section.figures.push_back({"Bearing", fmt::format("damage: {}", name(s.stage))});
+  section.figures.push_back({"Bearing", fmt::format("damage: {}", words(s.stage))});
   if (!history.readings.empty())
     section.figures.push_back(
         {"Confidence", certainty_text(history.readings.back(), s.assessment)});
@@ -117,8 +117,8 @@ ReportSection alarm_section(const Trend& trend) {
   section.id = "alarms";
   section.title = "Alarms";
   for (const Alarm& a : trend.alarms)
-    section.items.push_back(fmt::format("{} since {}: {} ({})", name(a.level), format_date(a.since),
-                                        a.why, name(a.rule)));
+    section.items.push_back(fmt::format("{} since {}: {} ({})", words(a.level),
+                                        format_date(a.since), a.why, words(a.rule)));
   return section;
 }
 
@@ -151,7 +151,7 @@ ReportSection readings_section(const PointHistory& history) {
          level_text(r.levels, Indicator::velocity), level_text(r.levels, Indicator::high_band),
          level_text(r.levels, Indicator::floor), level_text(r.levels, Indicator::kurtosis),
          r.verdict == Verdict::fault ? damaged_component(r.place, r.place_set)
-                                     : std::string{name(r.verdict)}});
+                                     : std::string{words(r.verdict)}});
   }
   section.table = std::move(t);
   if (first > 0) section.notes.push_back(fmt::format("{} older readings are not shown.", first));
@@ -163,7 +163,7 @@ ReportSection event_section(const PointHistory& history) {
   section.id = "events";
   section.title = "Events";
   for (const Event& e : history.events) {
-    std::string text = fmt::format("{} {}", format_date(e.when), name(e.kind));
+    std::string text = fmt::format("{} {}", format_date(e.when), words(e.kind));
     if (e.temperature_celsius) text += fmt::format(", {:.0f} °C", *e.temperature_celsius);
     if (!e.note.empty()) text += ": " + e.note;
     section.items.push_back(std::move(text));

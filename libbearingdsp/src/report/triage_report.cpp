@@ -6,8 +6,8 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/report/triage.hpp"
-#include "core/sentence.hpp"
 #include "report/json_parts.hpp"
 #include "report/sections.hpp"
 
@@ -42,10 +42,10 @@ ReportSection fault_section(const TriageFault& f, std::size_t rank) {
 }
 
 std::string places_words(const std::vector<MotorPlace>& places) {
-  std::vector<std::string> words;
+  std::string text;
   for (const MotorPlace p : places)
-    words.push_back(fmt::format("{} ({})", static_cast<int>(p) + 1, name(p)));
-  return fmt::format("{}", fmt::join(words, ", "));
+    add_part(text, fmt::format("{} ({})", static_cast<int>(p) + 1, words(p)));
+  return text;
 }
 
 /// Of the step that the page asks for next.
@@ -72,7 +72,7 @@ ReportSection record_section(const Triage& t) {
   const MotorPlace first = t.faults.front().places.front();
   s.figures.push_back(
       {"Then", first <= MotorPlace::nde_axial
-                   ? fmt::format("bearingdsp record --machine NAME --point \"{}\"", name(first))
+                   ? fmt::format("bearingdsp record --machine NAME --point \"{}\"", token(first))
                    : std::string{"bearingdsp record"}});
   s.figures.push_back({"And", "the same triage with --recording FILE: one list from both"});
   return s;
@@ -84,7 +84,7 @@ ReportSection places_section(const Triage& t) {
   s.title = "Where to put the sensor";
   for (const TriageFault* f : open_faults(t))
     for (const MotorPlace p : f->places) {
-      const std::string label = fmt::format("{} {}", static_cast<int>(p) + 1, name(p));
+      const std::string label = fmt::format("{} {}", static_cast<int>(p) + 1, words(p));
       if (std::none_of(s.figures.begin(), s.figures.end(),
                        [&](const KeyFigure& k) { return k.label == label; }))
         s.figures.push_back({label, std::string{place_words(p)}});
@@ -228,7 +228,7 @@ Json fault_json(const TriageFault& f) {
     reasons.push_back(
         {{"answer", r.answer}, {"points", r.points}, {"why", r.why}, {"source", r.source}});
   Json places = Json::array();
-  for (const MotorPlace p : f.places) places.push_back(name(p));
+  for (const MotorPlace p : f.places) places.push_back(token(p));
   return {{"fault", f.name},
           {"probability", f.probability},
           {"share", f.share},
@@ -246,7 +246,7 @@ Json fault_json(const TriageFault& f) {
 
 std::string triage_json(const Triage& t, const JsonOptions& options) {
   Json j = headed("bearingdsp.triage/1");
-  j["urgency"] = name(t.assessment.urgency);
+  j["urgency"] = token(t.assessment.urgency);
   j["assessment"] = assessment_json(t.assessment);
   j["recording"] = or_null(t.recording);
   j["damage_by_answers"] = t.damage_by_answers;
@@ -254,7 +254,7 @@ std::string triage_json(const Triage& t, const JsonOptions& options) {
   for (const TriageAnswer& a : t.inquiry.answers)
     j["answers"].push_back({{"question", a.question},
                             {"answer", a.name},
-                            {"state", name(a.state)},
+                            {"state", token(a.state)},
                             {"meaning", or_null(a.meaning)}});
   j["contradictions"] = Json::array();
   for (const TriageConflict& c : t.conflicts)

@@ -39,7 +39,7 @@ ReportSection rates(const Summary& s) {
     if (n == 0 || (g == Grade::failed && k == 0)) continue;
     const Interval i = wilson_interval(k, n);
     t.rows.push_back(
-        {std::string{name(g)}, fmt::format("{}", k), fmt::format("{}", n),
+        {std::string{words(g)}, fmt::format("{}", k), fmt::format("{}", n),
          fmt::format("{:.1f}", 100.0 * static_cast<double>(k) / static_cast<double>(n)),
          fmt::format("{:.1f} - {:.1f}", 100 * i.low, 100 * i.high)});
   }

@@ -59,10 +59,7 @@ void check_defect(Checker& c, const SimulationPlan& plan, std::size_t i) {
            "give the plan a bearing");
 }
 
-}  // namespace
-
-Result<void> check(const SimulationPlan& p) {
-  Checker c;
+void check_motion(Checker& c, const SimulationPlan& p) {
   c.positive("rate", p.rate.value(), 1e8);
   c.positive("duration", p.duration.value(), 1e6);
   if (c.ok()) {
@@ -78,6 +75,9 @@ Result<void> check(const SimulationPlan& p) {
   if (c.ok() && p.speed_wander > 0 && p.wander_time.value() < 16 / p.rate.value())
     c.fail("wander_time", fmt::format("{:g} s is shorter than 16 samples", p.wander_time.value()),
            "give a slower variation");
+}
+
+void check_bearing(Checker& c, const SimulationPlan& p) {
   if (p.orders) check_orders(c, "orders", *p.orders);
   for (std::size_t i = 0; i < p.defects.size(); ++i) check_defect(c, p, i);
   for (std::size_t i = 0; i < p.resonances.size(); ++i) {
@@ -90,6 +90,9 @@ Result<void> check(const SimulationPlan& p) {
   if (p.variable_compliance > 0 && !p.orders)
     c.fail("variable_compliance", "needs the defect orders of a bearing",
            "give the plan a bearing");
+}
+
+void check_machine(Checker& c, const SimulationPlan& p) {
   c.level("noise", p.noise);
   c.between("noise_colour", p.noise_colour, -2, 4);
   c.level("resonant_noise", p.resonant_noise);
@@ -108,6 +111,9 @@ Result<void> check(const SimulationPlan& p) {
                0.5 * p.rate.value());
     c.level(fmt::format("fixed_lines[{}].amplitude", i), p.fixed_lines[i].second);
   }
+}
+
+void check_recording(Checker& c, const SimulationPlan& p) {
   c.positive("mains", p.mains.value(), 1e4);
   c.level("mains_hum", p.mains_hum);
   if (p.mains_hum > 0 && 3 * p.mains.value() >= 0.5 * p.rate.value())
@@ -120,6 +126,16 @@ Result<void> check(const SimulationPlan& p) {
   if (p.bits != 0 && !(p.range > 0))
     c.fail("bits", "quantisation needs a sensor range", "give the range in m/s2");
   c.between("tacho_pulses", p.tacho_pulses, 0, 10000);
+}
+
+}  // namespace
+
+Result<void> check(const SimulationPlan& p) {
+  Checker c;
+  check_motion(c, p);
+  check_bearing(c, p);
+  check_machine(c, p);
+  check_recording(c, p);
   if (!c.ok()) return c.error();
   return {};
 }

@@ -286,45 +286,29 @@ bool needs_path(const SimulationPlan& p) {
   return !p.defects.empty() || p.resonant_noise > 0 || shocks;
 }
 
-}  // namespace
-}  // namespace simulation
-
-Result<Simulation> simulate(const SimulationPlan& plan) {
-  using namespace simulation;
-  if (auto ok = check(plan); !ok) return ok.error();
-  const Motion motion{plan};
-  if (auto ok = check_speed(plan, motion); !ok) return ok.error();
-  const double rate = plan.rate.value();
-  const Path path{plan.resonances, rate};
-  if (path.empty() && needs_path(plan))
-    return Error{Errc::bad_argument, "simulation plan: resonances",
-                 "none is below half the sample rate, so impacts would not be visible",
-                 "add a resonance or raise the rate"};
-
-  Simulation result;
-  SimulationTruth& truth = result.truth;
-  if (plan.orders) truth.orders = with_slip(*plan.orders, plan.mean_slip);
-
-  std::vector<double> defect(motion.size(), 0.0);
+/// The impacts of all defects; what is true of them is noted.
+std::vector<double> defects(const SimulationPlan& plan, const Motion& motion, const Path& path,
+                            SimulationTruth& truth) {
+  std::vector<double> x(motion.size(), 0.0);
   for (std::size_t i = 0; i < plan.defects.size(); ++i) {
     const auto& d = plan.defects[i];
     const DefectOrders orders = with_slip(d.orders ? *d.orders : *plan.orders, plan.mean_slip);
     truth.impact_times.emplace_back();
     if (d.severity > 0)
-      add_defect(d, orders, motion, path, Random{plan.seed, stream::defects + i}, defect,
-                 truth.impact_times.back(), rate);
+      add_defect(d, orders, motion, path, Random{plan.seed, stream::defects + i}, x,
+                 truth.impact_times.back(), plan.rate.value());
     const bool known =
         std::find(truth.damaged.begin(), truth.damaged.end(), d.part) != truth.damaged.end();
     if (d.severity > 0 && !known) truth.damaged.push_back(d.part);
   }
-  std::vector<double> x(motion.size(), 0.0);
-  add_noise(plan, motion, path, x);
-  add_lines(plan, truth.orders, motion, x);
-  add_mains(plan, x);
-  add_shocks(plan, path, x);
+  return x;
+}
 
+/// Levels of the defects and of all else, and how the shaft turned.
+void take_levels(SimulationTruth& truth, const std::vector<double>& defect,
+                 const std::vector<double>& other, const Motion& motion) {
   const double damage = mean_square(defect);
-  const double rest = mean_square(x);
+  const double rest = mean_square(other);
   constexpr double infinite = std::numeric_limits<double>::infinity();
   truth.defect_to_noise_db = !(damage > 0) ? -infinite
                              : !(rest > 0) ? infinite
@@ -334,11 +318,10 @@ Result<Simulation> simulate(const SimulationPlan& plan) {
   truth.mean_shaft_rate_hz = motion.mean();
   truth.start_shaft_rate_hz = motion.start();
   truth.end_shaft_rate_hz = motion.end();
-  truth.plan = plan;
-  for (std::size_t i = 0; i < x.size(); ++i) x[i] += defect[i];
-  truth.clipped_samples = record(plan, x);
+}
 
-  Capture& capture = result.capture;
+Capture capture_of(const SimulationPlan& plan, const Motion& motion, std::vector<double> x) {
+  Capture capture;
   capture.source = "memory";
   capture.format = "simulation";
   capture.rate = plan.rate;
@@ -348,6 +331,37 @@ Result<Simulation> simulate(const SimulationPlan& plan) {
     capture.channels.push_back(
         {"tacho", SampleUnit::revolution, tacho(motion, plan.tacho_pulses), {}});
   capture.trail.push_back({"simulate", fmt::format("seed={}", plan.seed)});
+  return capture;
+}
+
+}  // namespace
+}  // namespace simulation
+
+Result<Simulation> simulate(const SimulationPlan& plan) {
+  using namespace simulation;
+  if (auto ok = check(plan); !ok) return ok.error();
+  const Motion motion{plan};
+  if (auto ok = check_speed(plan, motion); !ok) return ok.error();
+  const Path path{plan.resonances, plan.rate.value()};
+  if (path.empty() && needs_path(plan))
+    return Error{Errc::bad_argument, "simulation plan: resonances",
+                 "none is below half the sample rate, so impacts would not be visible",
+                 "add a resonance or raise the rate"};
+
+  Simulation result;
+  SimulationTruth& truth = result.truth;
+  if (plan.orders) truth.orders = with_slip(*plan.orders, plan.mean_slip);
+  const std::vector<double> defect = defects(plan, motion, path, truth);
+  std::vector<double> x(motion.size(), 0.0);
+  add_noise(plan, motion, path, x);
+  add_lines(plan, truth.orders, motion, x);
+  add_mains(plan, x);
+  add_shocks(plan, path, x);
+  take_levels(truth, defect, x, motion);
+  truth.plan = plan;
+  for (std::size_t i = 0; i < x.size(); ++i) x[i] += defect[i];
+  truth.clipped_samples = record(plan, x);
+  result.capture = capture_of(plan, motion, std::move(x));
   return result;
 }
 

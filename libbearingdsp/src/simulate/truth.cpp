@@ -14,6 +14,7 @@
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/core/foreign_text.hpp"
 #include "bearingdsp/core/near_miss.hpp"
+#include "bearingdsp/core/sentence.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -126,11 +127,7 @@ class Object {
     std::string text = v.dump(-1, ' ', true, Json::error_handler_t::replace);
     return text.size() > 40 ? text.substr(0, 37) + "..." : text;
   }
-  [[nodiscard]] std::string joined() const {
-    std::string text;
-    for (const auto& k : known_) text += (text.empty() ? "" : ", ") + k;
-    return text;
-  }
+  [[nodiscard]] std::string joined() const { return fmt::format("{}", fmt::join(known_, ", ")); }
 
   const Json& json_;
   std::string where_;
@@ -188,12 +185,9 @@ Result<DefectOrders> bearing_from(const Json& json, const std::string& where) {
 }
 
 Result<Part> part_from(const std::string& text, const std::string& where) {
+  if (const auto part = from_token<Part>(text)) return *part;
   std::vector<std::string> known;
-  for (int i = 0; i < part_count; ++i) {
-    const Part part = static_cast<Part>(i);
-    if (text == name(part)) return part;
-    known.emplace_back(name(part));
-  }
+  for (int i = 0; i < part_count; ++i) known.emplace_back(token(static_cast<Part>(i)));
   return bad(where, fmt::format("'{}' is not a component", text.substr(0, 40)),
              did_you_mean(text, known, "use outer ring, inner ring, rolling element or cage"));
 }
@@ -201,7 +195,7 @@ Result<Part> part_from(const std::string& text, const std::string& where) {
 Result<SimulatedDefect> defect_from(const Json& json, const std::string& where) {
   Object o{json, where};
   SimulatedDefect d;
-  std::string part{name(d.part)};
+  std::string part{token(d.part)};
   o.text("part", part);
   o.number("severity_m_s2", d.severity);
   o.number("growth", d.growth);
@@ -277,7 +271,7 @@ Json plan_json(const SimulationPlan& p) {
   j["defects"] = Json::array();
   for (const auto& d : p.defects) {
     Json e;
-    e["part"] = name(d.part);
+    e["part"] = token(d.part);
     e["severity_m_s2"] = d.severity;
     e["growth"] = d.growth;
     e["slip"] = d.slip;
@@ -319,6 +313,51 @@ Json plan_json(const SimulationPlan& p) {
   return j;
 }
 
+void defects_from(Object& o, SimulationPlan& p) {
+  o.list(
+      "defects",
+      [&](const Json& v, const std::string& at) {
+        auto d = defect_from(v, at);
+        if (d)
+          p.defects.push_back(*d);
+        else
+          o.fail(d.error());
+      },
+      [] {});
+}
+
+void resonances_from(Object& o, SimulationPlan& p) {
+  o.list(
+      "resonances",
+      [&](const Json& v, const std::string& at) {
+        Object r{v, at};
+        Resonance resonance;
+        r.number("frequency_hz", resonance.frequency);
+        r.number("damping", resonance.damping);
+        r.number("gain", resonance.gain);
+        if (auto ok = r.done(); !ok) return o.fail(ok.error());
+        p.resonances.push_back(resonance);
+      },
+      [&] { p.resonances.clear(); });
+}
+
+/// Lines, each at `place` with an amplitude.
+template <class Place>
+void lines_from(Object& o, const char* list, const char* place,
+                std::vector<std::pair<Place, double>>& lines) {
+  o.list(
+      list,
+      [&](const Json& v, const std::string& at) {
+        Object line{v, at};
+        std::pair<Place, double> one;
+        line.number(place, one.first);
+        line.number("amplitude_m_s2", one.second);
+        if (auto ok = line.done(); !ok) return o.fail(ok.error());
+        lines.push_back(one);
+      },
+      [] {});
+}
+
 }  // namespace
 
 Result<SimulationPlan> plan_from_json(std::string_view text, std::string_view where) {
@@ -342,28 +381,8 @@ Result<SimulationPlan> plan_from_json(std::string_view text, std::string_view wh
     else
       o.fail(orders.error());
   }
-  o.list(
-      "defects",
-      [&](const Json& v, const std::string& at) {
-        auto d = defect_from(v, at);
-        if (d)
-          p.defects.push_back(*d);
-        else
-          o.fail(d.error());
-      },
-      [] {});
-  o.list(
-      "resonances",
-      [&](const Json& v, const std::string& at) {
-        Object r{v, at};
-        Resonance resonance;
-        r.number("frequency_hz", resonance.frequency);
-        r.number("damping", resonance.damping);
-        r.number("gain", resonance.gain);
-        if (auto ok = r.done(); !ok) return o.fail(ok.error());
-        p.resonances.push_back(resonance);
-      },
-      [&] { p.resonances.clear(); });
+  defects_from(o, p);
+  resonances_from(o, p);
   o.number("mean_slip", p.mean_slip);
   o.number("variable_compliance_m_s2", p.variable_compliance);
   o.number("noise_rms_m_s2", p.noise);
@@ -372,29 +391,9 @@ Result<SimulationPlan> plan_from_json(std::string_view text, std::string_view wh
   o.numbers("shaft_harmonics_m_s2", p.shaft_harmonics);
   o.numbers("shaft_phases_deg", p.shaft_phases);
   o.number("shaft_modulation", p.shaft_modulation);
-  o.list(
-      "gear_lines",
-      [&](const Json& v, const std::string& at) {
-        Object line{v, at};
-        std::pair<Order, double> gear;
-        line.number("order", gear.first);
-        line.number("amplitude_m_s2", gear.second);
-        if (auto ok = line.done(); !ok) return o.fail(ok.error());
-        p.gear_lines.push_back(gear);
-      },
-      [] {});
+  lines_from(o, "gear_lines", "order", p.gear_lines);
   o.number("gear_modulation", p.gear_modulation);
-  o.list(
-      "fixed_lines",
-      [&](const Json& v, const std::string& at) {
-        Object line{v, at};
-        std::pair<Hz, double> fixed;
-        line.number("frequency_hz", fixed.first);
-        line.number("amplitude_m_s2", fixed.second);
-        if (auto ok = line.done(); !ok) return o.fail(ok.error());
-        p.fixed_lines.push_back(fixed);
-      },
-      [] {});
+  lines_from(o, "fixed_lines", "frequency_hz", p.fixed_lines);
   o.number("mains_hz", p.mains);
   o.number("mains_hum_m_s2", p.mains_hum);
   o.number("electrical_impulses_m_s2", p.electrical_impulses);
@@ -416,7 +415,7 @@ std::string to_json(const SimulationTruth& t) {
   j["schema"] = 1;
   j["invented"] = true;
   j["damaged"] = Json::array();
-  for (const Part part : t.damaged) j["damaged"].push_back(name(part));
+  for (const Part part : t.damaged) j["damaged"].push_back(token(part));
   j["mean_shaft_rate_hz"] = t.mean_shaft_rate_hz;
   j["start_shaft_rate_hz"] = t.start_shaft_rate_hz;
   j["end_shaft_rate_hz"] = t.end_shaft_rate_hz;

@@ -163,19 +163,23 @@ void transform(const RecordSpectrum& spectrum, std::span<const Cut> cuts,
     w.lines[i] = {w.envelope[i], cuts.size() > 1 ? w.envelope[m + i] : 0.0F};
   fft->inverse(w.lines, w.wave);
   // Hann's window as what it is to a spectrum: half a line less a quarter of both its neighbours.
-  const auto line = [&](std::size_t k) {
+  const auto line = [&](std::size_t before, std::size_t k, std::size_t after) {
     const auto at = [&](std::size_t i) { return std::complex<double>{w.wave[i]}; };
-    return 0.5 * at(k) - 0.25 * (at(k == 0 ? m - 1 : k - 1) + at(k + 1 == m ? 0 : k + 1));
+    return 0.5 * at(k) - 0.25 * (at(before) + at(after));
   };
   const std::size_t lines = std::min(cuts[0].keep, m / 2 + 1);
   const double scale = 2 / (0.5 * static_cast<double>(m));  // Hann's coherent gain is one half
   for (auto& one : out) one.depth2.resize(lines);
-  for (std::size_t k = 0; k < lines; ++k) {
-    const auto here = line(k);
-    const auto mirror = std::conj(line(k == 0 ? 0 : m - k));
+  const auto put = [&](std::size_t k, std::complex<double> here, std::complex<double> mirror) {
     out[0].depth2[k] = 0.25 * scale * scale * std::norm(here + mirror);
     if (out.size() > 1) out[1].depth2[k] = 0.25 * scale * scale * std::norm(here - mirror);
-  }
+  };
+  const auto first = line(m - 1, 0, 1);
+  put(0, first, std::conj(first));
+  if (lines > 1) put(1, line(0, 1, 2), std::conj(line(m - 2, m - 1, 0)));
+  // The others have no neighbour on the far side.
+  for (std::size_t k = 2; k < lines; ++k)
+    put(k, line(k - 1, k, k + 1), std::conj(line(m - k - 1, m - k, m - k + 1)));
 }
 
 }  // namespace

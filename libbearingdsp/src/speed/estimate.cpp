@@ -10,6 +10,7 @@
 #include <stdexcept>
 
 #include "comb.hpp"
+#include "core/mains.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -604,6 +605,11 @@ SpeedInterval induction_motor_interval(Hz line_frequency, int pole_pairs, double
 
 SpeedLines speed_lines(std::span<const SignalView> axes, FftPlans& plans,
                        const ModelParameters& model) {
+  return speed_detail::speed_lines(axes, {}, plans, model);
+}
+
+SpeedLines speed_detail::speed_lines(std::span<const SignalView> axes, const Transforms& known,
+                                     FftPlans& plans, const ModelParameters& model) {
   require(!axes.empty() && axes.size() <= 8, "estimate_speed: one to eight axes");
   for (const SignalView& a : axes)
     require(
@@ -613,7 +619,7 @@ SpeedLines speed_lines(std::span<const SignalView> axes, FftPlans& plans,
   lines.duration = Seconds{static_cast<double>(axes.front().x.size()) / axes.front().rate.value()};
   if (axes.front().x.size() >= 1024)
     lines.sets = std::make_shared<const speed_detail::LineSets>(
-        speed_detail::find_lines(axes, plans, model));
+        speed_detail::find_lines(axes, known, plans, model));
   return lines;
 }
 
@@ -644,9 +650,7 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
     if (options.given || !lines.sets || high < 2 * lowest) return out;
   }
   const LineSets& sets = *lines.sets;
-  const std::vector<double> mains = options.line_frequency
-                                        ? std::vector{options.line_frequency->value()}
-                                        : std::vector{50.0, 60.0};
+  const std::vector<double> mains = possible_mains<double>(options.line_frequency);
   const Fields fields{make_field(sets.vibration, true, mains, model),
                       make_field(sets.envelope, false, mains, model)};
   auto found = search(fields, std::max(low, lowest), high, options.orders);

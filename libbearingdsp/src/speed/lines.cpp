@@ -161,7 +161,7 @@ std::vector<Line> merge_lines(std::vector<Line> all, double spacing) {
   return merged;
 }
 
-LineSets find_lines(std::span<const SignalView> axes, FftPlans& plans,
+LineSets find_lines(std::span<const SignalView> axes, const Transforms& known, FftPlans& plans,
                     const ModelParameters& model) {
   const LinesModel& m = model.lines;
   const double vibration_top = model.speed.vibration_top;
@@ -188,10 +188,13 @@ LineSets find_lines(std::span<const SignalView> axes, FftPlans& plans,
   const auto block = static_cast<std::size_t>(std::max(m.whiten_hz / spacing, m.whiten_lines));
   std::vector<Line> vibration;
   std::vector<Line> envelope;
-  std::vector<Complex> spectrum(bins);
-  for (const SignalView& axis : axes) {
-    plans.real(n)->forward(axis.x.first(n), spectrum);
-    spectrum[0] = 0;  // the mean
+  std::vector<Complex> made(known.empty() ? bins : 0);
+  for (std::size_t a = 0; a < axes.size(); ++a) {
+    if (known.empty()) {
+      plans.real(n)->forward(axes[a].x.first(n), made);
+      made[0] = 0;  // the mean
+    }
+    const std::span<const Complex> spectrum = known.empty() ? std::span{made} : known[a];
     const auto whitened = whiten(hann_power(spectrum, std::min(top_bin, bins - 1)), block);
     const auto lines = pick_lines(whitened, spacing, m.vibration);
     vibration.insert(vibration.end(), lines.begin(), lines.end());

@@ -7,6 +7,7 @@
 #include "bearingdsp/capture/capture.hpp"
 #include "bearingdsp/core/model.hpp"
 #include "bearingdsp/dsp/fft.hpp"
+#include "transforms.hpp"
 
 namespace bearingdsp::speed_detail {
 
@@ -37,7 +38,7 @@ std::vector<Line> pick_lines(std::span<const double> whitened, double spacing, d
 // Lines of several spectra as one list: those within their uncertainty of one another are one.
 std::vector<Line> merge_lines(std::vector<Line> all, double spacing);
 
-LineSets find_lines(std::span<const SignalView> axes, FftPlans& plans,
+LineSets find_lines(std::span<const SignalView> axes, const Transforms& known, FftPlans& plans,
                     const ModelParameters& model);
 
 }  // namespace bearingdsp::speed_detail

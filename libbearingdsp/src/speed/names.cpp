@@ -2,7 +2,7 @@
 
 namespace bearingdsp {
 
-std::string_view name(SpeedMethod method) noexcept {
+std::string_view token(SpeedMethod method) noexcept {
   switch (method) {
     case SpeedMethod::not_found:
       return "not found";

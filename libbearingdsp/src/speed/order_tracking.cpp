@@ -11,6 +11,7 @@
 #include "phase_following.hpp"
 #include "rate_path.hpp"
 #include "slow_copy.hpp"
+#include "transforms.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -111,6 +112,13 @@ double evened_confidence(std::span<const SignalView> axes, const PhaseTrack& tra
 
 Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPlans& plans,
                                         const TrackOptions& options, const ModelParameters& model) {
+  return speed_detail::track_from_vibration(axes, {}, plans, options, model);
+}
+
+Result<PhaseTrack> speed_detail::track_from_vibration(std::span<const SignalView> axes,
+                                                      const Transforms& known, FftPlans& plans,
+                                                      const TrackOptions& options,
+                                                      const ModelParameters& model) {
   require(axes, options);
   const TrackModel& m = model.track;
   const double low = options.search.low.value();
@@ -125,8 +133,10 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
   const double fastest = options.search.high.value() * (1 + 0.5 * options.max_drift);
   const double top = std::min((m.harmonics + 0.7) * fastest, 0.38 * rate);
   std::vector<SlowCopy> slow;
-  for (const SignalView& a : axes) slow.push_back(speed_detail::slow_copy(a, top, plans));
-  const auto path = speed_detail::best_rate_path(slow, options, plans, m);
+  for (std::size_t a = 0; a < axes.size(); ++a)
+    slow.push_back(
+        slow_copy(axes[a], known.empty() ? Transforms::value_type{} : known[a], top, plans));
+  const auto path = best_rate_path(slow, options, plans, m);
   if (!path) return path.error();
   // On noise the best path averages below one; see the test on noise.
   if (path->gain < m.min_gain)
@@ -138,7 +148,7 @@ Result<PhaseTrack> track_from_vibration(std::span<const SignalView> axes, FftPla
         "use a tacho"};
 
   const double mean_rate = path->mean_rate();
-  const FollowedAngle followed = speed_detail::follow_phase(
+  const FollowedAngle followed = follow_phase(
       slow, integrate(path->time, path->rate, slow.front().x.size(), slow.front().rate), mean_rate,
       m);
   PhaseTrack track = nodes(followed.angle, slow.front().rate, mean_rate);

@@ -8,16 +8,21 @@
 
 namespace bearingdsp::speed_detail {
 
+namespace {
+
 using Complex = std::complex<double>;
 
-SlowCopy slow_copy(SignalView axis, double top, FftPlans& plans) {
+}  // namespace
+
+SlowCopy slow_copy(SignalView axis, std::span<const Complex> known, double top, FftPlans& plans) {
   const double rate = axis.rate.value();
   const std::size_t n = good_fft_size_below(axis.x.size());
   const double seconds = static_cast<double>(n) / rate;
   const std::size_t m =
       std::min(n, good_fft_size(static_cast<std::size_t>(2.6 * top * seconds) + 64));
-  std::vector<Complex> spectrum(n / 2 + 1);
-  plans.real(n)->forward(axis.x.first(n), spectrum);
+  std::vector<Complex> made(known.empty() ? n / 2 + 1 : 0);
+  if (known.empty()) plans.real(n)->forward(axis.x.first(n), made);
+  const std::span<const Complex> spectrum = known.empty() ? std::span{made} : known;
   std::vector<Complex> kept(m / 2 + 1);
   const auto last = std::min(static_cast<std::size_t>(1.15 * top * seconds), m / 2);
   // From the first line on: without the mean.

@@ -96,7 +96,7 @@ void add_bearing_heat(const Celsius& cap, std::string_view end, const HandReadin
 void add_comparisons(const HandReadings& r, std::vector<TriageAnswer>& out) {
   if (const auto end = hotter_end(r))
     out.push_back(derived("temperature", "one bearing much hotter",
-                          fmt::format("{} bearing {:.0f} K above the other", name(*end),
+                          fmt::format("{} bearing {:.0f} K above the other", words(*end),
                                       std::abs(r.drive_end->value() - r.non_drive_end->value()))));
   const auto& one = r.drive_end ? r.drive_end : r.non_drive_end;
   if (!one) return;

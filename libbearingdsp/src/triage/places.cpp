@@ -2,7 +2,7 @@
 
 namespace bearingdsp {
 
-std::string_view name(MotorPlace place) noexcept {
+std::string_view token(MotorPlace place) noexcept {
   switch (place) {
     case MotorPlace::de_horizontal:
       return "DE horizontal";

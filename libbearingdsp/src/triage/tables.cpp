@@ -84,10 +84,7 @@ std::vector<Caution> cautions_of(std::string_view keys) {
 }
 
 ObservedState state_of(std::string_view word) {
-  for (const ObservedState s :
-       {ObservedState::suspicion, ObservedState::warning, ObservedState::danger})
-    if (name(s) == word) return s;
-  return ObservedState::nothing;
+  return from_token<ObservedState>(word).value_or(ObservedState::nothing);
 }
 
 }  // namespace bearingdsp::triage_tables

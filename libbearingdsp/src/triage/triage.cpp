@@ -8,7 +8,7 @@
 #include <utility>
 
 #include "bearingdsp/core/percent.hpp"
-#include "core/sentence.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "triage/tables.hpp"
 
 namespace bearingdsp {
@@ -79,16 +79,13 @@ struct FaultSeen {
 FaultSeen seen_in(const Diagnosis& d, const Assessment& a, std::string_view fault) {
   FaultSeen seen;
   for (const CauseEvidence& c : d.other_causes)
-    if (name(c.cause) == fault) seen.probability = c.probability;
+    if (token(c.cause) == fault) seen.probability = c.probability;
   for (const OtherFault& o : a.others)
-    if (name(o.cause) == fault) seen.acceptable = o.level == LevelJudged::acceptable;
+    if (token(o.cause) == fault) seen.acceptable = o.level == LevelJudged::acceptable;
   return seen;
 }
 
-bool usable(const Diagnosis& d) {
-  return std::none_of(d.findings.begin(), d.findings.end(),
-                      [](const Finding& f) { return f.weight == Weight::blocking; });
-}
+bool usable(const Diagnosis& d) { return first_blocking(d.findings) == nullptr; }
 
 /// Points of another fault: its odds over those that are evidence neither way. One that is not in
 /// the list has less than the least that a diagnosis states; without a speed it may not have been
@@ -181,7 +178,7 @@ std::string remedy_of(const FaultRow& fault) {
         OtherCause::rubbing, OtherCause::twice_line_frequency, OtherCause::rotor_bars,
         OtherCause::electrical_erosion, OtherCause::poor_lubrication})
     for (const std::string& what : fault.spectrum)
-      if (name(c) == what) return std::string{remedy(c)};
+      if (token(c) == what) return std::string{remedy(c)};
   return {};
 }
 
@@ -258,7 +255,7 @@ Observation noticed(const TriageInquiry& inquiry, const std::vector<TriageFault>
     if (a.state > o.state) o.state = a.state;
   for (const TriageAnswer& a : inquiry.answers)
     if (a.state == o.state && o.state != ObservedState::nothing)
-      o.what += (o.what.empty() ? "" : "; ") + (measured(a) ? a.meaning : a.name);
+      add_part(o.what, measured(a) ? a.meaning : a.name, "; ");
   o.action = first.confirm;
   const ObservedState of_fault = row_of(first.name).state;
   if (first.probability >= tt::limit("likely_from") && of_fault > o.state) {
@@ -279,8 +276,7 @@ std::string first_words(const TriageFault& first) {
 
 std::string record_next(const TriageFault& first) {
   std::string places;
-  for (const MotorPlace p : first.places)
-    places += (places.empty() ? "" : ", ") + std::string{name(p)};
+  for (const MotorPlace p : first.places) add_part(places, words(p));
   return fmt::format("Record at {}: {}.", places, first.record);
 }
 

@@ -8,10 +8,11 @@
 #include <utility>
 
 #include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/machine/cautions.hpp"
+#include "bearingdsp/machine/displacement.hpp"
 #include "bearingdsp/verdict/at_machine.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
-#include "core/sentence.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -67,16 +68,18 @@ double for_prior(const PointEvidence& e, double prior) {
   return o / (1 + o);
 }
 
-const Finding* blocking(const Findings& findings) {
-  const auto at = std::find_if(findings.begin(), findings.end(),
-                               [](const Finding& f) { return f.weight == Weight::blocking; });
-  return at == findings.end() ? nullptr : &*at;
+/// Whether the recording cannot be used at all. A band that ends below the bearing's signs still
+/// holds the lines of the shaft.
+bool useless(const Findings& findings) {
+  return std::any_of(findings.begin(), findings.end(), [](const Finding& f) {
+    return f.weight == Weight::blocking && f.kind != FindingKind::low_bandwidth;
+  });
 }
 
 /// Of a recording that cannot be used none.
 std::vector<OtherFault> other_faults(const PointEvidence& e) {
   std::vector<OtherFault> out;
-  if (blocking(e.findings) != nullptr) return out;
+  if (useless(e.findings)) return out;
   for (const CauseEvidence& c : e.causes)
     if (c.probability >= other_fault_from)
       out.push_back({c.cause, c.probability, level_of(c.cause, e), c.why});
@@ -131,7 +134,7 @@ std::string bearing_headline(const PointEvidence& e) {
                                        percent(e.probability_of_place));
   if (e.stage.stage == Stage::early || e.stage.stage == Stage::developed ||
       e.stage.stage == Stage::advanced)
-    text += fmt::format(", {} stage", name(e.stage.stage));
+    text += fmt::format(", {} stage", words(e.stage.stage));
   return text;
 }
 
@@ -140,16 +143,16 @@ std::string fault_words(const OtherFault& f) {
   switch (f.level) {
     case LevelJudged::too_high:
     case LevelJudged::independent:
-      return fmt::format("{} {} ({})", name(f.cause), likelihood_words(f.probability),
+      return fmt::format("{} {} ({})", words(f.cause), likelihood_words(f.probability),
                          percent(f.probability));
     case LevelJudged::acceptable:
-      return fmt::format("pattern of {} ({}), level acceptable", name(f.cause),
+      return fmt::format("pattern of {} ({}), level acceptable", words(f.cause),
                          percent(f.probability));
     case LevelJudged::no_limits:
-      return fmt::format("pattern of {} ({}), level not judged (machine not given)", name(f.cause),
+      return fmt::format("pattern of {} ({}), level not judged (machine not given)", words(f.cause),
                          percent(f.probability));
     case LevelJudged::unknown:
-      return fmt::format("pattern of {} ({}), level not known", name(f.cause),
+      return fmt::format("pattern of {} ({}), level not known", words(f.cause),
                          percent(f.probability));
   }
   return {};
@@ -158,7 +161,7 @@ std::string fault_words(const OtherFault& f) {
 /// The level that the zone is of: the displacement of a slow machine where it is the worse one.
 std::string deciding_level(const VelocityJudgement& v) {
   if (v.displacement && v.displacement_zone && *v.displacement_zone > v.velocity_zone)
-    return fmt::format("{:.0f} µm rms", 1e6 * v.displacement->value());
+    return displacement_words(*v.displacement, v.limits);
   return fmt::format("{:.1f} mm/s rms", in_mm_per_s_rms(*v.velocity));
 }
 
@@ -167,9 +170,9 @@ std::string others_headline(const PointEvidence& e, const std::vector<OtherFault
   std::string text;
   if (!others.empty()) text = fault_words(others.front());
   if (zone_at_least(e, Zone::c))
-    text += fmt::format(
-        "{}vibration in zone {}{} ({})", text.empty() ? "" : ", ", name(*certain_zone(e)),
-        e.vibration.zone ? "" : " or worse for every machine class", deciding_level(e.vibration));
+    add_part(text, fmt::format("vibration in zone {}{} ({})", words(*certain_zone(e)),
+                               e.vibration.zone ? "" : " or worse for every machine class",
+                               deciding_level(e.vibration)));
   return text;
 }
 
@@ -267,8 +270,8 @@ Row change_row(const PointEvidence& e) {
 }
 
 Row open_row(const PointEvidence& e) {
-  if (e.verdict == Verdict::indeterminate || blocking(e.findings) != nullptr) {
-    const Finding* why = blocking(e.findings);
+  if (e.verdict == Verdict::indeterminate || first_blocking(e.findings) != nullptr) {
+    const Finding* why = first_blocking(e.findings);
     std::string how = e.how_to_record.empty() ? "Record again, longer and closer to the bearing."
                                               : e.how_to_record.front();
     if (why != nullptr && !why->advice.empty()) how = full_stop(capital(why->advice));
@@ -296,20 +299,19 @@ Row other_end_row(const PointEvidence& e) {
   if (e.other_end && e.other_end->verdict == Verdict::fault && e.verdict != Verdict::fault)
     return {Urgency::measure_again, "within a week",
             fmt::format("Measure at the {}: from here the bearing there ({}) shows damage ({}).",
-                        name(e.other_end->end), e.other_end->bearing,
+                        words(e.other_end->end), e.other_end->bearing,
                         percent(e.other_end->probability_of_damage))};
   return {};
 }
 
-/// The rows that apply, most urgent first. Levels of a recording that cannot be used ask for
-/// nothing but another recording.
+/// The rows that apply, most urgent first; `others` are those of other_faults(). Levels of a
+/// recording that cannot be used ask for nothing but another recording.
 std::vector<Row> rows_of(const PointEvidence& e, const std::vector<OtherFault>& others) {
   std::vector<Row> rows{damage_row(e), observed_row(e.observed)};
-  if (blocking(e.findings) == nullptr) {
-    rows.push_back(zone_row(e, others));
-    for (const OtherFault& f : others) rows.push_back(fault_row(f, e));
-    rows.push_back(change_row(e));
-  }
+  const bool usable = first_blocking(e.findings) == nullptr;
+  if (usable) rows.push_back(zone_row(e, others));
+  for (const OtherFault& f : others) rows.push_back(fault_row(f, e));
+  if (usable) rows.push_back(change_row(e));
   rows.push_back(other_end_row(e));
   rows.push_back(speed_row(e));
   rows.push_back(doubt_row(e));
@@ -359,7 +361,7 @@ std::string no_zone_without_machine(const Diagnosis& d) {
 
 }  // namespace
 
-std::string_view name(Urgency urgency) noexcept {
+std::string_view token(Urgency urgency) noexcept {
   switch (urgency) {
     case Urgency::none:
       return "OK";
@@ -375,7 +377,7 @@ std::string_view name(Urgency urgency) noexcept {
   return "OK";
 }
 
-std::string_view name(ObservedState state) noexcept {
+std::string_view token(ObservedState state) noexcept {
   switch (state) {
     case ObservedState::nothing:
       return "nothing";
@@ -393,7 +395,7 @@ double damage_likelihood_ratio(double probability, double calibrated_share) noex
   return odds(std::clamp(probability, 1e-9, 1 - 1e-9)) / odds(calibrated_share);
 }
 
-std::string_view name(LevelJudged level) noexcept {
+std::string_view token(LevelJudged level) noexcept {
   switch (level) {
     case LevelJudged::unknown:
       return "unknown";
@@ -417,13 +419,13 @@ std::string_view likelihood_words(double p) noexcept {
 
 std::string component_words(Place place, std::span<const Part> set) {
   if (place == Place::unclear && set.size() == 2)
-    return fmt::format("{} or {}", name(set[0]), name(set[1]));
+    return fmt::format("{} or {}", words(set[0]), words(set[1]));
   switch (place) {
     case Place::outer_ring:
     case Place::inner_ring:
     case Place::rolling_element:
     case Place::cage:
-      return std::string{name(place)};
+      return std::string{words(place)};
     case Place::several:
       return "both rings";
     case Place::another_bearing:
@@ -452,7 +454,7 @@ std::string level_words(const VelocityJudgement& v) {
   const double mm_s = in_mm_per_s_rms(*v.velocity);
   std::string text =
       fmt::format("{:.{}f} mm/s rms ({:g}-1000 Hz)", mm_s, mm_s < 1 ? 2 : 1, v.from.value());
-  if (v.displacement) text += fmt::format(" and {:.0f} µm rms", 1e6 * v.displacement->value());
+  if (v.displacement) text += " and " + displacement_words(*v.displacement, v.limits);
   return text;
 }
 
@@ -460,7 +462,7 @@ std::string vibration_words(const VelocityJudgement& v) {
   if (!v.velocity) return v.why_not.empty() ? "not measured" : "no velocity: " + v.why_not;
   const std::string level = level_words(v);
   if (!v.zone) return v.why_not.empty() ? level : fmt::format("{}; no zone: {}", level, v.why_not);
-  return fmt::format("{}, zone {}: {}", level, name(*v.zone), meaning(*v.zone));
+  return fmt::format("{}, zone {}: {}", level, words(*v.zone), meaning(*v.zone));
 }
 
 Assessment assess(const PointEvidence& e) {

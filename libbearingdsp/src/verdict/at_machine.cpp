@@ -71,7 +71,7 @@ void give_to(const OtherEnd& o, Diagnosis& d) {
   d.place_set.clear();
   d.headline = fmt::format(
       "Cannot tell, because {} fit the bearing at the {} ({}: {}, damaged {}) and mask this one.",
-      impacts, name(o.end), o.bearing, name(o.place), percent(o.probability_of_damage));
+      impacts, words(o.end), o.bearing, words(o.place), percent(o.probability_of_damage));
 }
 
 /// One damaged bearing may look like two: its lines fit the other one's orders somehow.

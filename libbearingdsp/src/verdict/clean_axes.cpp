@@ -35,9 +35,9 @@ CleanAxes repaired_channels(const Capture& capture, std::span<const std::size_t>
   CleanAxes out;
   for (const std::size_t i : chosen) {
     SignalView view = capture.view(i);
-    const auto glitches = find_glitches(view.x, view.rate);
-    if (!glitches.empty()) {
-      out.samples.push_back(without_glitches(view.x, glitches));
+    out.glitches.push_back(find_glitches(view.x, view.rate));
+    if (!out.glitches.back().empty()) {
+      out.samples.push_back(without_glitches(view.x, out.glitches.back()));
       view.x = out.samples.back();
     }
     out.views.push_back(view);

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/capture/glitch.hpp"
 #include "bearingdsp/core/finding.hpp"
 
 namespace bearingdsp {
@@ -16,6 +17,7 @@ namespace bearingdsp {
 struct CleanAxes {
   std::deque<std::vector<double>> samples;
   std::vector<SignalView> views;
+  std::vector<std::vector<Glitch>> glitches;  ///< of repaired_channels(): what was replaced
 };
 
 /// The channels with single wrong samples replaced, in the order of `chosen`. Levels and everything

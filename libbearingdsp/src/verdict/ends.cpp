@@ -58,7 +58,7 @@ std::string_view title(MachineEnd end) {
 void one_end(EndsCompared& e, MachineEnd end, const Diagnosis& here, const Diagnosis& there) {
   e.carrier = end;
   e.headline = fmt::format("It is the bearing at the {}: {} (damaged {}).", title(end),
-                           name(here.place), percent(here.probability_of_damage));
+                           words(here.place), percent(here.probability_of_damage));
   if (there.verdict == Verdict::indeterminate)
     e.advice =
         "The other bearing cannot be judged while this one masks it: record again after the "
@@ -83,7 +83,7 @@ void one_source(EndsCompared& e, const Diagnosis& de, const Diagnosis& nde) {
         "It is the bearing at the {}: {}. The same lines are present at both ends, there {:.1f} "
         "times "
         "as clear{}.",
-        title(end), name(d.place), ratio, level);
+        title(end), words(d.place), ratio, level);
     e.advice =
         "Change that one. The impacts reach the other end through the frame: record there again "
         "after the change, before you change that bearing too.";
@@ -116,7 +116,7 @@ EndsCompared compare_ends(const Diagnosis& de, const Diagnosis& nde) {
     const bool healthy = de.verdict == Verdict::no_fault && nde.verdict == Verdict::no_fault;
     e.headline = healthy ? "Neither end shows a bearing fault."
                          : fmt::format("No bearing fault found at both ends (DE: {}, NDE: {}).",
-                                       name(de.verdict), name(nde.verdict));
+                                       words(de.verdict), words(nde.verdict));
     return e;
   }
   const auto* strong = strongest(de);
@@ -130,7 +130,7 @@ EndsCompared compare_ends(const Diagnosis& de, const Diagnosis& nde) {
   e.headline = fmt::format(
       "Both bearings show damage of their own: {} at the drive end (DE), {} at the non-drive end "
       "(NDE).",
-      name(de.place), name(nde.place));
+      words(de.place), words(nde.place));
   e.advice = "Change both, and record both ends again.";
   return e;
 }

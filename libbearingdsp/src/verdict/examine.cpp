@@ -3,6 +3,7 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/dsp/integrate.hpp"
 #include "bearingdsp/dsp/spectrum.hpp"
 #include "bearingdsp/dsp/statistics.hpp"
@@ -48,15 +49,10 @@ Result<std::vector<std::size_t>> choose_channels(const Capture& capture,
                                                  const DiagnoseOptions& options) {
   const auto min_samples = static_cast<std::size_t>(options.model.record.min_samples);
   std::vector<std::size_t> chosen;
-  std::string names;
-  for (const auto& c : capture.channels) names += (names.empty() ? "" : ", ") + c.name;
   for (const auto& wanted : options.channels) {
-    const auto it = std::find_if(capture.channels.begin(), capture.channels.end(),
-                                 [&](const Channel& c) { return c.name == wanted; });
-    if (it == capture.channels.end())
-      return refusal(Errc::not_found, capture.source, "has no channel '" + wanted + "'",
-                     "it has: " + names);
-    chosen.push_back(static_cast<std::size_t>(it - capture.channels.begin()));
+    const auto index = channel_index(capture, wanted);
+    if (!index) return index.error();
+    chosen.push_back(*index);
   }
   if (options.channels.empty())
     for (std::size_t i = 0; i < capture.channels.size(); ++i)
@@ -74,13 +70,10 @@ Result<std::vector<std::size_t>> choose_channels(const Capture& capture,
 SignalFigures figures_of(const std::string& name, const SignalView& channel, Hz velocity_from,
                          FftPlans& plans) {
   SignalFigures f;
+  static_cast<SignalLevels&>(f) = signal_levels(channel.x);
   f.channel = name;
   f.unit = channel.unit;
   const auto centred = remove_mean(channel.x);
-  f.rms = rms(centred);
-  f.peak = peak(centred);
-  f.crest_factor = f.rms > 0 ? f.peak / f.rms : 0;
-  f.kurtosis = f.rms > 0 ? kurtosis(centred) : 0;
   const VelocityBand band{.low = velocity_from};
   f.velocity_from = velocity_from;
   if (auto v = velocity_rms(centred, channel.rate, channel.unit, plans, band); v)
@@ -147,7 +140,7 @@ Result<Examination> examine(std::shared_ptr<const Capture> recording, FftPlans& 
   for (std::size_t c = 0; c < detail->chosen.size(); ++c) {
     const Channel& channel = capture.channels[detail->chosen[c]];
     d.channels.push_back(channel.name);
-    detail->names += (detail->names.empty() ? "" : "+") + channel.name;
+    add_part(detail->names, channel.name, "+");
     d.figures.push_back(
         figures_of(channel.name, detail->repaired.views[c], options.velocity_from, plans));
     if (d.figures.back().rms > 0) {

@@ -4,9 +4,10 @@
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
-#include "bearingdsp/evidence/bearing_evidence.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
+#include "evidence/repeated_evidence.hpp"
 #include "verdict/impact_order.hpp"
 
 namespace bearingdsp {
@@ -36,22 +37,37 @@ double floor_about(const EnvelopeSpectrum& s, std::size_t centre, std::size_t ha
   return *middle / std::numbers::ln2;
 }
 
-/// With impacts of that depth at that order. The power of a line of power a2 in noise of mean power
-/// n has mean a2 + n and variance 2 a2 n + n^2; their sum is as low as in one case of ten.
-EnvelopeSpectrum with_impacts(const EnvelopeSpectrum& whole, double bins_per_order, Order at,
-                              double depth) {
-  EnvelopeSpectrum s = whole;
-  const double a2 = shown_share * shown_share * depth * depth / impact_harmonics;
+/// Where the harmonics of impacts at an order lie, and the noise there.
+struct ImpactLine {
+  std::size_t bin;
+  double noise;
+};
+
+std::vector<ImpactLine> impact_lines(const EnvelopeSpectrum& whole, double bins_per_order,
+                                     Order at) {
+  std::vector<ImpactLine> out;
   const auto half = static_cast<std::size_t>(std::max(4.0, bins_per_order / 2));
   for (int k = 1; k <= impact_harmonics; ++k) {
     const double bin = std::round(k * at.value() * bins_per_order);
-    if (!(bin >= 1 && bin + 1 < static_cast<double>(s.depth2.size()))) continue;
+    if (!(bin >= 1 && bin + 1 < static_cast<double>(whole.depth2.size()))) continue;
     const auto i = static_cast<std::size_t>(bin);
-    const double n = floor_about(whole, i, half);
-    const double spread = std::sqrt((2 * a2 * n + n * n) / impact_harmonics);
-    s.depth2[i] = std::max(s.depth2[i], a2 + n - one_in_ten * spread);
+    out.push_back({i, floor_about(whole, i, half)});
   }
-  return s;
+  return out;
+}
+
+/// The bins with impacts of that depth. The power of a line of power a2 in noise of mean power n
+/// has mean a2 + n and variance 2 a2 n + n^2; their sum is as low as in one case of ten.
+std::vector<std::pair<std::size_t, double>> with_impacts(const EnvelopeSpectrum& whole,
+                                                         const std::vector<ImpactLine>& lines,
+                                                         double depth) {
+  std::vector<std::pair<std::size_t, double>> out;
+  const double a2 = shown_share * shown_share * depth * depth / impact_harmonics;
+  for (const auto& [i, n] : lines) {
+    const double spread = std::sqrt((2 * a2 * n + n * n) / impact_harmonics);
+    out.emplace_back(i, std::max(whole.depth2[i], a2 + n - one_in_ten * spread));
+  }
+  return out;
 }
 
 }  // namespace
@@ -62,24 +78,24 @@ std::optional<double> excluded_depth(const EnvelopeSpectrum& whole, Hz shaft,
                                      const ModelParameters& model) {
   const double bins_per_order = shaft / whole.line_spacing;
   const double least = strength_at(model.judgement.fault_from, model.judgement);
-  const auto called = [&](Part part, double depth) {
-    const BandSpectra one{{with_impacts(whole, bins_per_order, impact_order(part, orders), depth)},
-                          {1.0}};
-    const auto evidence =
-        bearing_evidence(one, shaft, orders, tolerance, mains, least / 2, Hz{0}, model);
+  RepeatedEvidence repeated{whole, shaft, orders, tolerance, mains, model};
+  std::vector<ImpactLine> lines;
+  const auto called = [&](double depth) {
+    const auto evidence = repeated.with(with_impacts(whole, lines, depth));
     const Judgement j = judge(evidence, orders, order_resolution, model);
     // Near a shaft harmonic it would have been "cannot tell", which is no "no fault" either.
     return j.verdict == Verdict::fault || j.unresolved;
   };
   double found = least;
   for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element}) {
-    if (called(part, found)) continue;
+    lines = impact_lines(whole, bins_per_order, impact_order(part, orders));
+    if (called(found)) continue;
     double high = max_depth;
-    if (!called(part, high)) return std::nullopt;
+    if (!called(high)) return std::nullopt;
     double low = found;
     while (high / low > near_enough) {
       const double middle = std::sqrt(low * high);
-      (called(part, middle) ? high : low) = middle;
+      (called(middle) ? high : low) = middle;
     }
     found = high;
   }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <complex>
 #include <memory>
 #include <optional>
 #include <span>
@@ -9,15 +10,20 @@
 #include <utility>
 
 #include "bearingdsp/capture/quality.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/dsp/analytic.hpp"
 #include "bearingdsp/evidence/unknown_family.hpp"
 #include "bearingdsp/spectra/cyclic_coherence.hpp"
+#include "capture/quality_measured.hpp"
+#include "core/mains.hpp"
+#include "evidence/transforms.hpp"
 #include "verdict/envelope_amplitude.hpp"
 #include "verdict/examination_detail.hpp"
 #include "verdict/excluded_depth.hpp"
 #include "verdict/foreign_family.hpp"
 #include "verdict/mixture.hpp"
 #include "verdict/shared_bands.hpp"
+#include "verdict/steadiness.hpp"
 #include "verdict/unexplained_impacts.hpp"
 #include "verdict/unknown_bearing.hpp"
 #include "verdict/weigh.hpp"
@@ -55,8 +61,38 @@ Curve envelope_curve(const EnvelopeSpectrum& spectrum, std::size_t lines, Hz sha
   return c;
 }
 
+/// What the positions of one machine share after the bands, made where it is first asked for.
+class SharedFigures {
+ public:
+  SharedFigures(const ExaminationDetail& detail, FftPlans& plans)
+      : detail_{detail}, plans_{plans}, quality_(detail.chosen.size()) {}
+  /// Of the examined axes.
+  const std::vector<RecordSpectrum>& spectra() {
+    if (spectra_.empty()) spectra_ = record_spectra(detail_.axes(), plans_);
+    return spectra_;
+  }
+  /// Of a chosen channel, by its place among them.
+  const capture_detail::MeasuredQuality& quality(std::size_t chosen) {
+    auto& kept = quality_[chosen];
+    if (!kept) {
+      const Capture& capture = *detail_.capture;
+      const std::size_t channel = detail_.chosen[chosen];
+      kept = capture_detail::measure_quality(capture.view(channel),
+                                             capture.channels[channel].full_scale, plans_,
+                                             &detail_.repaired.glitches[chosen]);
+    }
+    return *kept;
+  }
+
+ private:
+  const ExaminationDetail& detail_;
+  FftPlans& plans_;
+  std::vector<RecordSpectrum> spectra_;
+  std::vector<std::optional<capture_detail::MeasuredQuality>> quality_;
+};
+
 /// Quality of the chosen channels for what is asked.
-void assess(Diagnosis& d, const ExaminationDetail& detail, FftPlans& plans) {
+void assess(Diagnosis& d, const ExaminationDetail& detail, SharedFigures& shared) {
   const Capture& capture = *detail.capture;
   QualityNeeds needs;
   if (d.speed.found()) needs.shaft = d.speed.rate;
@@ -68,11 +104,10 @@ void assess(Diagnosis& d, const ExaminationDetail& detail, FftPlans& plans) {
   std::size_t with_broadband = 0;
   const bool others_live = std::any_of(d.figures.begin(), d.figures.end(),
                                        [](const SignalFigures& f) { return f.rms > 0; });
-  for (const std::size_t i : detail.chosen) {
-    needs.full_scale = capture.channels[i].full_scale;
+  for (std::size_t c = 0; c < detail.chosen.size(); ++c) {
     ++with_broadband;
-    for (auto& finding : assess_quality(capture.view(i), needs, plans)) {
-      finding.where = capture.channels[i].name;
+    for (auto& finding : capture_detail::quality_for(shared.quality(c), needs)) {
+      finding.where = capture.channels[detail.chosen[c]].name;
       // A silent axis takes nothing from what the others show.
       if (finding.kind == FindingKind::dead_channel && others_live) {
         finding.weight = Weight::caution;
@@ -169,9 +204,9 @@ void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence, const J
 /// "No fault" holds only if the shaft's speed was known all through the recording, and is the
 /// shaft's.
 void question_the_speed(Diagnosis& d, const ShaftMotion& motion, const ExaminationDetail& detail,
-                        const std::vector<Hz>& mains, FftPlans& plans) {
+                        const std::vector<Hz>& mains, SharedFigures& shared, FftPlans& plans) {
   if (d.verdict == Verdict::no_fault)
-    if (auto doubt = motion_in_doubt(motion, detail.axes(), mains, detail.options.model, plans))
+    if (auto doubt = motion_in_doubt(motion, shared.spectra(), mains, detail.options.model, plans))
       d.findings.push_back(std::move(*doubt));
   const auto open = std::find_if(d.findings.begin(), d.findings.end(), [&](const Finding& f) {
     return f.weight == Weight::caution &&
@@ -196,7 +231,7 @@ void question_the_silence(Diagnosis& d, const EnvelopeSpectrum& whole,
   auto doubt = unbalanced ? std::optional<Finding>{}
                           : impacts_at_assumed_rate(whole, d.speed, options, d.orders, mains);
   if (!doubt && d.orders)
-    doubt = doubt = impacts_at_cage_rate(whole, d.speed, *d.orders, mains, options.model);
+    doubt = impacts_at_cage_rate(whole, d.speed, *d.orders, mains, options.model);
   if (doubt) d.findings.push_back(std::move(*doubt));
 }
 
@@ -207,7 +242,7 @@ void question_the_record(Diagnosis& d) {
     return f.kind == FindingKind::no_broadband && f.weight == Weight::caution;
   });
   if (nothing || (d.verdict == Verdict::no_fault &&
-                  std::any_of(d.findings.begin(), d.findings.end(), words::leaves_open)))
+                  std::any_of(d.findings.begin(), d.findings.end(), wording::leaves_open)))
     cannot_tell(d);
 }
 
@@ -308,25 +343,24 @@ Position position(const ExaminationDetail& detail, std::vector<BearingCandidate>
   return p;
 }
 
-std::vector<Hz> mains_of(const DiagnoseOptions& options) {
-  return options.line_frequency ? std::vector<Hz>{*options.line_frequency}
-                                : std::vector<Hz>{Hz{50}, Hz{60}};
-}
-
 /// What the motion of a hypothesis says of the recording as a whole.
 void take_motion(Diagnosis& d, const Hypothesis& h, const ExaminationDetail& detail, bool causes,
-                 FftPlans& plans) {
+                 SharedFigures& shared, FftPlans& plans) {
   d.orders = h.orders;
   d.speed = h.motion.speed.best;
   d.findings.insert(d.findings.end(), h.findings.begin(), h.findings.end());
-  assess(d, detail, plans);
+  assess(d, detail, shared);
   if (!causes) return;
   const EvenAxes even = evened(detail.axes(), h.motion.track);
-  d.other_causes = other_causes(even.views, detail.axis_names, d.speed,
-                                {.line_frequency = detail.options.line_frequency,
-                                 .pole_pairs = detail.options.pole_pairs,
-                                 .min_probability = detail.options.model.causes.min_probability},
-                                plans, detail.options.model);
+  std::vector<std::span<const std::complex<double>>> known;
+  if (!h.motion.track)
+    for (const RecordSpectrum& spectrum : shared.spectra()) known.emplace_back(spectrum.bins);
+  d.other_causes =
+      detail::other_causes(even.views, known, detail.axis_names, d.speed,
+                           {.line_frequency = detail.options.line_frequency,
+                            .pole_pairs = detail.options.pole_pairs,
+                            .min_probability = detail.options.model.causes.min_probability},
+                           plans, detail.options.model);
 }
 
 std::string words_of(const DefectOrders& orders) {
@@ -335,7 +369,7 @@ std::string words_of(const DefectOrders& orders) {
 }
 
 std::string_view answer(const Judgement& j) {
-  return j.verdict == Verdict::fault ? name(j.place) : name(j.verdict);
+  return j.verdict == Verdict::fault ? words(j.place) : words(j.verdict);
 }
 
 /// Which candidates were tried, and what each says by itself.
@@ -346,8 +380,8 @@ Finding ambiguous(const std::vector<BearingCandidate>& candidates,
   for (std::size_t i = 0; i < weighed.size(); ++i) {
     const Judgement& j = weighed[i].judgement;
     differ = differ || answer(j) != answer(weighed[0].judgement);
-    tried += fmt::format("{}{}: {} (damage {:.0f} %)", tried.empty() ? "" : ", ",
-                         words_of(candidates[i].orders), answer(j), 100 * j.damage);
+    add_part(tried, fmt::format("{}: {} (damage {:.0f} %)", words_of(candidates[i].orders),
+                                answer(j), 100 * j.damage));
   }
   Finding f;
   f.kind = FindingKind::ambiguous;
@@ -386,12 +420,17 @@ Judgement judge_unknown(Diagnosis& d, const EnvelopeSpectrum& whole, const std::
 }
 
 /// rms of the envelope in the band that is shown, channel by channel.
-void add_envelope_levels(Diagnosis& d, const SharedBands& shared, Band band, FftPlans& plans) {
+void add_envelope_levels(Diagnosis& d, const SharedBands& shared, Band band, SharedFigures& figures,
+                         FftPlans& plans) {
   for (std::size_t a = 0, f = 0; f < d.figures.size(); ++f) {
     if (!(d.figures[f].rms > 0)) continue;
     double sum = 0;
-    for (std::size_t i = 0; i < shared.pieces; ++i)
-      sum += std::pow(envelope_level(record_spectrum(shared.cuts[a++], plans), band, plans), 2);
+    for (std::size_t i = 0; i < shared.pieces; ++i, ++a) {
+      const double level =
+          shared.pieces == 1 ? envelope_level(figures.spectra()[a], band, plans)
+                             : envelope_level(record_spectrum(shared.cuts[a], plans), band, plans);
+      sum += level * level;
+    }
     d.figures[f].envelope_rms = std::sqrt(sum / static_cast<double>(shared.pieces));
   }
 }
@@ -409,8 +448,8 @@ void add_envelope_curves(Diagnosis& d, const EnvelopeSpectrum& whole,
 class Conclusion {
  public:
   Conclusion(const ExaminationDetail& detail, FftPlans& plans, const BandGroups& groups,
-             const Position& at, bool full)
-      : detail_{detail}, plans_{plans}, groups_{groups}, at_{at}, full_{full} {
+             SharedFigures& figures, const Position& at, bool full)
+      : detail_{detail}, plans_{plans}, groups_{groups}, figures_{figures}, at_{at}, full_{full} {
     d_ = detail.found;
     if (!full) d_.curves.clear();
   }
@@ -420,13 +459,13 @@ class Conclusion {
                                  [](const Hypothesis& h) { return h.group.has_value(); });
     if (!any) {
       const Hypothesis& h = at_.hypotheses.front();
-      take_motion(d_, h, detail_, full_, plans_);
+      take_motion(d_, h, detail_, full_, figures_, plans_);
       question_the_rate(d_);
-      words::explain(d_, {}, d_.speed.found() ? std::optional{h.revolutions} : std::nullopt);
+      wording::explain(d_, {}, d_.speed.found() ? std::optional{h.revolutions} : std::nullopt);
       return std::move(d_);
     }
     if (at_.candidates.empty()) {
-      take_motion(d_, at_.hypotheses.front(), detail_, full_, plans_);
+      take_motion(d_, at_.hypotheses.front(), detail_, full_, figures_, plans_);
       without_bearing(at_.hypotheses.front());
     } else {
       with_candidates();
@@ -438,7 +477,8 @@ class Conclusion {
   void add_trail(const Hypothesis& h, const SharedBands& shared) {
     if (h.motion.track) d_.trail.push_back({"order_tracking", "source=" + h.motion.track->source});
     if (shared.pieces > 1) d_.trail.push_back({"cut", "pieces=" + std::to_string(shared.pieces)});
-    d_.trail.push_back({"flatten", "smoothing=" + words::number(shared.smoothing.value()) + " Hz"});
+    d_.trail.push_back(
+        {"flatten", "smoothing=" + wording::number(shared.smoothing.value()) + " Hz"});
   }
 
   void add_shown(const SharedBands& shared, const EnvelopeSpectrum& whole,
@@ -446,7 +486,7 @@ class Conclusion {
     if (!full_) return;
     if (detail_.options.keep_curves == CurvesKept::all)
       d_.coherence = cyclic_coherence(shared.flat, highest_shown(d_), plans_);
-    add_envelope_levels(d_, shared, strongest.band, plans_);
+    add_envelope_levels(d_, shared, strongest.band, figures_, plans_);
     if (detail_.options.keep_curves != CurvesKept::none) add_envelope_curves(d_, whole, strongest);
     if (detail_.options.keep_curves != CurvesKept::all) return;
     const Order highest{d_.curves.back().x.empty() ? 0 : d_.curves.back().x.back()};
@@ -458,17 +498,20 @@ class Conclusion {
     const SharedBands& shared = groups_[*h.group];
     add_trail(h, shared);
     const EnvelopeSpectrum& whole = shared.bands.spectra.front();
-    const Judgement j = judge_unknown(d_, whole, mains_of(detail_.options), detail_.options.model);
-    question_the_speed(d_, h.motion, detail_, mains_of(detail_.options), plans_);
-    question_the_silence(d_, whole, detail_.options, mains_of(detail_.options));
+    const Judgement j = judge_unknown(d_, whole, possible_mains(detail_.options.line_frequency),
+                                      detail_.options.model);
+    question_the_speed(d_, h.motion, detail_, possible_mains(detail_.options.line_frequency),
+                       figures_, plans_);
+    question_the_silence(d_, whole, detail_.options,
+                         possible_mains(detail_.options.line_frequency));
     question_the_record(d_);
     add_shown(shared, whole, whole);
     question_the_rate(d_);
-    words::explain(d_, j, h.revolutions);
+    wording::explain(d_, j, h.revolutions);
   }
 
   void with_candidates() {
-    const std::vector<Hz> mains = mains_of(detail_.options);
+    const std::vector<Hz> mains = possible_mains(detail_.options.line_frequency);
     const ModelParameters& model = detail_.options.model;
     std::vector<Weighed> weighed;
     for (const Hypothesis& h : at_.hypotheses) {
@@ -479,10 +522,10 @@ class Conclusion {
     const Hypothesis& h = at_.hypotheses[mixture.best];
     const SharedBands& shared = groups_[*h.group];
     const Weighed& w = weighed[mixture.best];
-    take_motion(d_, h, detail_, full_, plans_);
+    take_motion(d_, h, detail_, full_, figures_, plans_);
     add_trail(h, shared);
     d_.speed = w.speed;
-    d_.trail.push_back({"bearing_evidence", "tolerance=" + words::number(w.tolerance)});
+    d_.trail.push_back({"bearing_evidence", "tolerance=" + wording::number(w.tolerance)});
     take_families(d_, w.evidence, w.judgement, detail_.names);
     keep_bands(d_, w.evidence);
     if (full_ && detail_.options.keep_curves == CurvesKept::all)
@@ -490,7 +533,7 @@ class Conclusion {
     take_judgement(d_, mixture.judgement);
     question_the_bearing(d_, w.evidence, mixture.judgement, h.motion.speed.best, model,
                          static_cast<double>(shared.pieces) / h.revolutions, mains);
-    question_the_speed(d_, h.motion, detail_, mains, plans_);
+    question_the_speed(d_, h.motion, detail_, mains, figures_, plans_);
     question_the_silence(d_, w.evidence.whole, detail_.options, mains);
     question_the_record(d_);
     if (at_.candidates.size() > 1)
@@ -501,12 +544,13 @@ class Conclusion {
       d_.excluded_depth =
           excluded_depth(w.evidence.whole, d_.speed.rate, *d_.orders, w.tolerance,
                          static_cast<double>(shared.pieces) / h.revolutions, mains, model);
-    words::explain(d_, mixture.judgement, h.revolutions);
+    wording::explain(d_, mixture.judgement, h.revolutions);
   }
 
   const ExaminationDetail& detail_;
   FftPlans& plans_;
   const BandGroups& groups_;
+  SharedFigures& figures_;
   const Position& at_;
   bool full_;
   Diagnosis d_;
@@ -520,7 +564,7 @@ Diagnosis nothing_recorded(const ExaminationDetail& detail,
   d.findings.push_back({FindingKind::dead_channel, Weight::blocking, detail.names,
                         "every chosen channel is constant", "there is nothing to analyse",
                         "check the sensor, the cable and the channel"});
-  words::explain(d, {}, std::nullopt);
+  wording::explain(d, {}, std::nullopt);
   return d;
 }
 
@@ -554,8 +598,9 @@ Result<std::vector<Diagnosis>> judge_positions(
   std::vector<Position> at;
   for (const auto& bearings : positions) at.push_back(position(detail, bearings, groups));
   groups.demodulate(detail.options.keep_curves == CurvesKept::all);
+  SharedFigures figures{detail, plans};
   for (const Position& p : at)
-    out.push_back(Conclusion{detail, plans, groups, p, out.empty()}.draw());
+    out.push_back(Conclusion{detail, plans, groups, figures, p, out.empty()}.draw());
   return out;
 }
 

@@ -13,6 +13,7 @@
 #include "bearingdsp/capture/quality.hpp"
 #include "bearingdsp/capture/scan.hpp"
 #include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/dsp/integrate.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
 #include "verdict/words.hpp"
@@ -135,7 +136,7 @@ void Pieces::name_fault(Diagnosis& d, double damage) const {
         d.reasons.begin(),
         "Pieces of the recording are evidence for different components of the bearing.");
   }
-  d.headline = words::fault_headline(d);
+  d.headline = wording::fault_headline(d);
 }
 
 void Pieces::leave_open(Diagnosis& d, const PieceVerdict& shown, double damage) const {
@@ -144,7 +145,7 @@ void Pieces::leave_open(Diagnosis& d, const PieceVerdict& shown, double damage) 
       "Cannot tell, because {} of {} pieces of the recording {} for damage (clearest from {:.4g} s "
       "to {:.4g} s: {}, {}) and the others do not.",
       faults, verdicts_.size(), faults == 1 ? "speaks" : "speak", shown.start.value(),
-      shown.start.value() + shown.length.value(), name(shown.place), percent(shown.damage));
+      shown.start.value() + shown.length.value(), words(shown.place), percent(shown.damage));
   d.verdict = Verdict::indeterminate;
   d.place = Place::cannot_tell;
   d.probability_of_damage = damage;
@@ -225,10 +226,7 @@ void take_levels(Diagnosis& d, const RecordingScan& all, const VelocityOfPieces&
     const auto c = std::find_if(all.channels.begin(), all.channels.end(),
                                 [&](const ChannelScan& s) { return s.name == f.channel; });
     if (c == all.channels.end()) continue;
-    f.rms = c->moments.rms();
-    f.peak = c->moments.peak();
-    f.crest_factor = f.rms > 0 ? f.peak / f.rms : 0;
-    f.kurtosis = c->moments.moments().kurtosis;
+    static_cast<SignalLevels&>(f) = c->moments.levels();
     if (f.velocity_rms) f.velocity_rms = velocity.velocity(f.channel);
     if (f.displacement_rms) f.displacement_rms = velocity.displacement(f.channel);
   }
@@ -253,7 +251,7 @@ Finding account(const RecordingScan& all, const Pieces& pieces) {
   }
   std::string said;
   const auto say = [&](std::size_t n, std::string_view what) {
-    if (n > 0) said += fmt::format("{}{} {}", said.empty() ? "" : ", ", n, what);
+    if (n > 0) add_part(said, fmt::format("{} {}", n, what));
   };
   say(pieces.count(Verdict::fault), "for damage");
   say(pieces.count(Verdict::no_fault), "for no fault");
@@ -365,6 +363,23 @@ Result<LongDiagnosis> diagnose_long(PieceReader& reader, FftPlans& plans,
                                     const DiagnosePiece& diagnose_piece,
                                     const LongOptions& options) {
   return LongRun{reader, plans, diagnose_piece, options}.run();
+}
+
+Result<LongDiagnosis> diagnose_long_known(PieceReader& reader, FftPlans& plans,
+                                          const DiagnoseOptions& options,
+                                          const std::optional<KnownPoint>& at,
+                                          std::uint64_t max_piece) {
+  LongOptions as_long;
+  as_long.shaft = lowest_shaft(options);
+  as_long.max_piece = max_piece;
+  as_long.keep_piece = true;
+  as_long.velocity_from = options.velocity_from;
+  as_long.model = options.model.judgement;
+  auto whole = diagnose_long(
+      reader, plans,
+      [&](const Capture& piece) { return diagnose_known(piece, plans, options, at); }, as_long);
+  if (whole && at) judge_vibration_again(whole->diagnosis, at->machine);
+  return whole;
 }
 
 double combined_damage(std::span<const double> probabilities) {

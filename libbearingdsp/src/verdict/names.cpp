@@ -2,7 +2,7 @@
 
 namespace bearingdsp {
 
-std::string_view name(Verdict verdict) noexcept {
+std::string_view token(Verdict verdict) noexcept {
   switch (verdict) {
     case Verdict::no_fault:
       return "no fault found";
@@ -14,7 +14,7 @@ std::string_view name(Verdict verdict) noexcept {
   return "cannot tell";
 }
 
-std::string_view name(Place place) noexcept {
+std::string_view token(Place place) noexcept {
   switch (place) {
     case Place::none:
       return "none";

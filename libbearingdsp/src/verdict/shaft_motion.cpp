@@ -7,10 +7,13 @@
 #include <complex>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/dsp/analytic.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
 #include "bearingdsp/speed/order_tracking.hpp"
 #include "bearingdsp/speed/tacho.hpp"
+#include "core/mains.hpp"
+#include "speed/transforms.hpp"
 #include "verdict/steadiness.hpp"
 #include "verdict/tacho_check.hpp"
 
@@ -83,8 +86,7 @@ std::optional<ShaftMotion> from_tacho(const Capture& capture, std::span<const Si
   }
   if (!options.tacho_channel.empty()) {
     std::string names;
-    for (const auto& channel : capture.channels)
-      names += (names.empty() ? "" : ", ") + channel.name;
+    for (const auto& channel : capture.channels) add_part(names, channel.name);
     findings.push_back({FindingKind::speed_disagrees, Weight::caution, options.tacho_channel,
                         "the recording has no such channel, which was to be the tacho",
                         "the speed is taken from the vibration instead",
@@ -147,11 +149,6 @@ bool believed(const SpeedEstimate& before, const SpeedEstimate& after, const Mot
          after.candidates.front().vibration_lines >= model.min_lines;
 }
 
-std::vector<Hz> supplies(const DiagnoseOptions& options) {
-  return options.line_frequency ? std::vector<Hz>{*options.line_frequency}
-                                : std::vector<Hz>{Hz{50}, Hz{60}};
-}
-
 /// How the shaft may have turned: round the given speed, or within the interval.
 SpeedInterval possible_rates(const DiagnoseOptions& options) {
   SpeedInterval rates;
@@ -165,9 +162,16 @@ SpeedInterval possible_rates(const DiagnoseOptions& options) {
   return rates;
 }
 
+speed_detail::Transforms transforms_of(std::span<const RecordSpectrum> spectra) {
+  speed_detail::Transforms out;
+  for (const RecordSpectrum& spectrum : spectra) out.emplace_back(spectrum.bins);
+  return out;
+}
+
 /// A path of the speed through the recording, where the lines would smear without it.
-std::optional<FollowedPath> follow(std::span<const SignalView> axes, const DiagnoseOptions& options,
-                                   bool steady, FftPlans& plans) {
+std::optional<FollowedPath> follow(std::span<const SignalView> axes,
+                                   std::span<const RecordSpectrum> spectra,
+                                   const DiagnoseOptions& options, bool steady, FftPlans& plans) {
   const MotionModel& m = options.model.motion;
   TrackOptions wanted;
   wanted.check_evened = false;
@@ -177,7 +181,8 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
   // A speed may be given that no number holds.
   if (!(wanted.search.low.value() > 0) || !(wanted.search.high > wanted.search.low))
     return std::nullopt;
-  auto track = track_from_vibration(axes, plans, wanted, options.model);
+  auto track = speed_detail::track_from_vibration(axes, transforms_of(spectra), plans, wanted,
+                                                  options.model);
   if (!track || !smears(*track, m)) return std::nullopt;
   FollowedPath path{std::move(*track), Hz{0}, std::nullopt, false};
   const Seconds duration = duration_of(axes[0]);
@@ -185,7 +190,8 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes, const Diagn
   if (path.track.worthwhile)
     path.even_lines = speed_lines(evened(axes, path.track).views, plans, options.model);
   if (path.track.tracked_variation > m.unsteady)
-    path.steady = steady_harmonic(axes, path.mean, supplies(options), options.model, plans);
+    path.steady =
+        steady_harmonic(spectra, path.mean, possible_mains(options.line_frequency), options.model);
   return path;
 }
 
@@ -195,12 +201,11 @@ struct ImpactAxes {
   std::vector<SignalView> views;
 };
 
-ImpactAxes impact_axes(std::span<const SignalView> axes, Hz up_to, const ModelParameters& model,
+ImpactAxes impact_axes(std::span<const RecordSpectrum> axes, Hz up_to, const ModelParameters& model,
                        FftPlans& plans) {
   ImpactAxes out;
-  for (const SignalView& axis : axes) {
-    const RecordSpectrum flat =
-        flattened(record_spectrum(axis, plans), Hz{model.record.flatten_hz});
+  for (const RecordSpectrum& axis : axes) {
+    const RecordSpectrum flat = flattened(axis, Hz{model.record.flatten_hz});
     const auto lines = static_cast<std::size_t>(up_to / flat.line_spacing()) + 1;
     auto e = squared_envelope(flat.bins, flat.n, 1, flat.n / 2, plans,
                               {.alias_free_lines = lines, .edge_lines = 0});
@@ -220,6 +225,7 @@ ImpactAxes impact_axes(std::span<const SignalView> axes, Hz up_to, const ModelPa
 /// The path of whatever strikes, where no path of the shaft is found: impacts of a ring or an
 /// element keep a fixed ratio to the shaft's rate, so that evening on them evens the shaft.
 std::optional<FollowedPath> follow_impacts(std::span<const SignalView> axes,
+                                           std::span<const RecordSpectrum> spectra,
                                            const DiagnoseOptions& options, FftPlans& plans) {
   const MotionModel& m = options.model.motion;
   const SpeedInterval rates = possible_rates(options);
@@ -232,7 +238,7 @@ std::optional<FollowedPath> follow_impacts(std::span<const SignalView> axes,
                    std::min(m.max_impacts * rates.high, Hz{0.05 * axes[0].rate.value()})};
   if (!(wanted.search.high > wanted.search.low)) return std::nullopt;
   const ImpactAxes impacts = impact_axes(
-      axes, (options.model.track.harmonics + 1.0) * wanted.search.high, options.model, plans);
+      spectra, (options.model.track.harmonics + 1.0) * wanted.search.high, options.model, plans);
   auto track = track_from_vibration(impacts.views, plans, wanted, options.model);
   // Slip lets the impacts of a steady shaft wander by a per cent: to follow that would make a
   // series of whatever was followed.
@@ -354,7 +360,7 @@ void question_the_speed_found(ShaftMotion& motion, const DiagnoseOptions& option
                               Findings& findings) {
   const ShaftSpeed& speed = motion.speed.best;
   if (!speed.found() || options.speed) return;
-  const std::vector<Hz> mains = supplies(options);
+  const std::vector<Hz> mains = possible_mains(options.line_frequency);
   const bool off_mains = !options.on_converter && !options.speed_low && !options.speed_high &&
                          std::none_of(mains.begin(), mains.end(), [&](Hz f) {
                            return motor_speed(speed, f, options.model.rotor_bars.max_slip);
@@ -385,7 +391,8 @@ MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalVie
   MotionEvidence evidence;
   evidence.tacho = from_tacho(capture, axes, options, plans, findings);
   if (evidence.tacho) return evidence;
-  evidence.lines = speed_lines(axes, plans, options.model);
+  const std::vector<RecordSpectrum> spectra = record_spectra(axes, plans);
+  evidence.lines = speed_detail::speed_lines(axes, transforms_of(spectra), plans, options.model);
   Findings unused;
   const ShaftSpeed speed =
       from_vibration(evidence.lines, speed_options(options, std::nullopt), options.model, unused)
@@ -394,11 +401,12 @@ MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalVie
   // searches for one are what a diagnosis costs most.
   const bool steady =
       is_steady(speed) ||
-      (speed.found() && steady_harmonic(axes, speed.rate, supplies(options), options.model, plans));
-  evidence.followed = follow(axes, options, steady, plans);
+      (speed.found() &&
+       steady_harmonic(spectra, speed.rate, possible_mains(options.line_frequency), options.model));
+  evidence.followed = follow(axes, spectra, options, steady, plans);
   const ShaftMotion shaft = find_motion(evidence, options, std::nullopt, unused);
   if (!shaft.track && !steady && !is_steady(shaft.speed.best))
-    evidence.impacts = follow_impacts(axes, options, plans);
+    evidence.impacts = follow_impacts(axes, spectra, options, plans);
   return evidence;
 }
 
@@ -418,21 +426,29 @@ ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& o
 std::optional<Finding> motion_in_doubt(const ShaftMotion& motion, std::span<const SignalView> axes,
                                        const std::vector<Hz>& mains, const ModelParameters& model,
                                        FftPlans& plans) {
+  return motion_in_doubt(motion, record_spectra(axes, plans), mains, model, plans);
+}
+
+std::optional<Finding> motion_in_doubt(const ShaftMotion& motion,
+                                       std::span<const RecordSpectrum> axes,
+                                       const std::vector<Hz>& mains, const ModelParameters& model,
+                                       FftPlans& plans) {
   const ShaftSpeed& speed = motion.speed.best;
   // A path of impacts that leads to no series may be a path of anything.
   if ((!motion.by_impacts && (motion.track || is_steady(speed))) ||
       speed.method == SpeedMethod::tacho)
     return std::nullopt;
+  if (steady_harmonic(axes, speed.rate, mains, model)) return std::nullopt;
   const MotionModel& m = model.motion;
   double left = 0;
-  for (const SignalView& axis : axes)
+  for (const RecordSpectrum& axis : axes)
     left = std::max(left, impulsiveness_left(axis, speed.rate, mains, model, plans));
   const Hz up_to = (1 + 1.5 * m.hump_widest) * m.max_impacts * speed.rate;
   const ImpactAxes envelopes = impact_axes(axes, up_to, model, plans);
   // Impacts that overlap leave hardly any kurtosis, but their rate leaves a hump.
   const bool hump =
       left < m.impulsive && smeared_impacts(envelopes.views, speed.rate, model, plans) >= m.hump;
-  if ((left < m.impulsive && !hump) || steady_harmonic(axes, speed.rate, mains, model, plans) ||
+  if ((left < m.impulsive && !hump) ||
       steady_harmonic(envelopes.views, speed.rate, mains, model, plans))
     return std::nullopt;
   return Finding{FindingKind::speed_varies,

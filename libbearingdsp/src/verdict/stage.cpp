@@ -38,7 +38,7 @@ std::string detected_lines(const StageEvidence& e) {
 
 }  // namespace
 
-std::string_view name(Stage stage) noexcept {
+std::string_view token(Stage stage) noexcept {
   switch (stage) {
     case Stage::unknown:
       return "cannot tell";

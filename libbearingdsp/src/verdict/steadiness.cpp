@@ -88,9 +88,9 @@ double change_of(const RecordSpectrum& spectrum, std::size_t bin) {
 
 /// An axis with an even spectrum, so that the response to an impact is short, and without the low
 /// part, in which the lines of the shaft and of the supply are.
-std::vector<double> flat_axis(const SignalView& axis, const ModelParameters& model,
+std::vector<double> flat_axis(const RecordSpectrum& axis, const ModelParameters& model,
                               FftPlans& plans) {
-  RecordSpectrum flat = flattened(record_spectrum(axis, plans), Hz{model.record.flatten_hz});
+  RecordSpectrum flat = flattened(axis, Hz{model.record.flatten_hz});
   const double low = std::min(model.lines.lowest_hz, 0.1 * axis.rate.value());
   const auto bins = static_cast<std::size_t>(low / flat.line_spacing().value());
   std::fill_n(flat.bins.begin(), std::min(bins + 1, flat.bins.size()), Complex{});
@@ -118,11 +118,16 @@ Blocks blocks_of(std::span<const double> x, Hz rate, double seconds) {
   b.square.resize(n);
   b.fourth.resize(n);
   b.kept.assign(n, true);
-  for (std::size_t k = 0; k < n; ++k)
+  for (std::size_t k = 0; k < n; ++k) {
+    double square = 0;
+    double fourth = 0;
     for (const double v : x.subspan(k * size, size)) {
-      b.square[k] += v * v;
-      b.fourth[k] += v * v * v * v;
+      square += v * v;
+      fourth += v * v * v * v;
     }
+    b.square[k] = square;
+    b.fourth[k] = fourth;
+  }
   return b;
 }
 
@@ -265,12 +270,22 @@ double above_both_sides(std::span<const double> power, double highest,
 
 }  // namespace
 
+std::vector<RecordSpectrum> record_spectra(std::span<const SignalView> axes, FftPlans& plans) {
+  std::vector<RecordSpectrum> out;
+  for (const SignalView& axis : axes) out.push_back(record_spectrum(axis, plans));
+  return out;
+}
+
 bool steady_harmonic(std::span<const SignalView> axes, Hz rate, const std::vector<Hz>& mains,
                      const ModelParameters& model, FftPlans& plans) {
+  return steady_harmonic(record_spectra(axes, plans), rate, mains, model);
+}
+
+bool steady_harmonic(std::span<const RecordSpectrum> axes, Hz rate, const std::vector<Hz>& mains,
+                     const ModelParameters& model) {
   constexpr int harmonics = 5;
   const MotionModel& m = model.motion;
-  for (const SignalView& axis : axes) {
-    const RecordSpectrum spectrum = record_spectrum(axis, plans);
+  for (const RecordSpectrum& spectrum : axes) {
     for (int harmonic = 1; harmonic <= harmonics; ++harmonic) {
       const double at = harmonic * (rate / spectrum.line_spacing());
       if (at < m.sharp_reach || at + 2 * m.sharp_reach > static_cast<double>(spectrum.bins.size()))
@@ -286,6 +301,11 @@ bool steady_harmonic(std::span<const SignalView> axes, Hz rate, const std::vecto
 }
 
 double impulsiveness_left(const SignalView& axis, Hz rate, const std::vector<Hz>& mains,
+                          const ModelParameters& model, FftPlans& plans) {
+  return impulsiveness_left(record_spectrum(axis, plans), rate, mains, model, plans);
+}
+
+double impulsiveness_left(const RecordSpectrum& axis, Hz rate, const std::vector<Hz>& mains,
                           const ModelParameters& model, FftPlans& plans) {
   const double twice = mains.empty() ? 100.0 : 2 * mains.front().value();
   Blocks b = blocks_of(flat_axis(axis, model, plans), axis.rate,

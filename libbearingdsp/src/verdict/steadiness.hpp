@@ -7,6 +7,7 @@
 #include "bearingdsp/capture/capture.hpp"
 #include "bearingdsp/core/model.hpp"
 #include "bearingdsp/dsp/fft.hpp"
+#include "bearingdsp/spectra/envelope_spectrum.hpp"
 
 namespace bearingdsp {
 
@@ -17,6 +18,9 @@ namespace bearingdsp {
 [[nodiscard]] bool steady_harmonic(std::span<const SignalView> axes, Hz rate,
                                    const std::vector<Hz>& mains, const ModelParameters& model,
                                    FftPlans& plans);
+/// The same on spectra of the axes that are there already.
+[[nodiscard]] bool steady_harmonic(std::span<const RecordSpectrum> axes, Hz rate,
+                                   const std::vector<Hz>& mains, const ModelParameters& model);
 
 /// Kurtosis of an axis with an even spectrum, without what no bearing does: what recurs with the
 /// supply (twice a period), and single events that are rarer than a cage turns. Near 3 (2.9, since
@@ -25,6 +29,15 @@ namespace bearingdsp {
 [[nodiscard]] double impulsiveness_left(const SignalView& axis, Hz rate,
                                         const std::vector<Hz>& mains, const ModelParameters& model,
                                         FftPlans& plans);
+/// The same on the spectrum of the axis.
+[[nodiscard]] double impulsiveness_left(const RecordSpectrum& axis, Hz rate,
+                                        const std::vector<Hz>& mains, const ModelParameters& model,
+                                        FftPlans& plans);
+
+/// The spectrum of each axis.
+/// Errors: std::invalid_argument for less than 16 samples
+[[nodiscard]] std::vector<RecordSpectrum> record_spectra(std::span<const SignalView> axes,
+                                                         FftPlans& plans);
 
 /// What squared envelopes hold of impacts whose rate changes, between 2 and 12 times the rate of the
 /// shaft: the highest hump of their spectra, in deviations of noise above both sides. It is wider

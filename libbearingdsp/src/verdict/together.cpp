@@ -18,7 +18,7 @@ namespace {
 
 /// Why a recording does not count; empty if it does.
 std::string why_not_counted(const Diagnosis& d) {
-  const auto open = std::find_if(d.findings.begin(), d.findings.end(), words::leaves_open);
+  const auto open = std::find_if(d.findings.begin(), d.findings.end(), wording::leaves_open);
   if (open != d.findings.end() && d.verdict == Verdict::indeterminate) return open->what;
   if (!d.speed.found()) return "the shaft speed is not known";
   const bool judged = d.verdict != Verdict::indeterminate ||
@@ -124,11 +124,11 @@ void explain(Diagnosis& out, const Diagnosis& clearest) {
   const std::string seen = fmt::format("{} of {} recordings show{} damage by itself.", faults,
                                        counted, faults == 1 ? "s" : "");
   if (out.verdict == clearest.verdict) {
-    if (out.verdict == Verdict::fault) out.headline = words::fault_headline(out);
+    if (out.verdict == Verdict::fault) out.headline = wording::fault_headline(out);
   } else {
     out.reasons.clear();
     out.advice.clear();
-    words::explain(out, std::nullopt, std::nullopt);
+    wording::explain(out, std::nullopt, std::nullopt);
     if (out.verdict == Verdict::indeterminate)
       out.headline = fmt::format(
           "Cannot tell, because {} of {} recordings show{} damage and the others do not.", faults,
@@ -137,6 +137,20 @@ void explain(Diagnosis& out, const Diagnosis& clearest) {
   out.reasons.push_back(seen);
   for (const RecordingShare& r : out.recordings)
     if (r.contradicts) out.reasons.push_back(r.source + " contradicts the others.");
+}
+
+/// What one recording contributed.
+RecordingShare share_of(const Diagnosis& d, const Judgement& joint) {
+  RecordingShare r;
+  r.source = d.source;
+  r.verdict = d.verdict;
+  r.place = d.place;
+  r.place_set = d.place_set;
+  r.probability_of_damage = d.probability_of_damage;
+  r.why_not_counted = why_not_counted(d);
+  r.counted = r.why_not_counted.empty();
+  r.contradicts = r.counted && contradicts(d, joint);
+  return r;
 }
 
 }  // namespace
@@ -187,18 +201,7 @@ Result<Diagnosis> judge_together(std::span<const Diagnosis> diagnoses, const Tog
   out.probability_of_damage = joint.damage;
   out.probability_of_part = joint.part;
   out.probability_of_place = joint.place_probability;
-  for (const Diagnosis& d : diagnoses) {
-    RecordingShare r;
-    r.source = d.source;
-    r.verdict = d.verdict;
-    r.place = d.place;
-    r.place_set = d.place_set;
-    r.probability_of_damage = d.probability_of_damage;
-    r.why_not_counted = why_not_counted(d);
-    r.counted = r.why_not_counted.empty();
-    r.contradicts = r.counted && contradicts(d, joint);
-    out.recordings.push_back(std::move(r));
-  }
+  for (const Diagnosis& d : diagnoses) out.recordings.push_back(share_of(d, joint));
   take_machine(out, counted);
   explain(out, clearest);
   return out;

@@ -9,8 +9,8 @@
 #include "bearingdsp/capture/length.hpp"
 #include "bearingdsp/capture/quality.hpp"
 #include "bearingdsp/core/percent.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
-#include "core/sentence.hpp"
 #include "verdict/impact_order.hpp"
 
 namespace bearingdsp {
@@ -41,7 +41,7 @@ std::string_view remedy(OtherCause cause) noexcept {
 
 }  // namespace bearingdsp
 
-namespace bearingdsp::words {
+namespace bearingdsp::wording {
 namespace {
 
 std::string_view short_name(Part part) {
@@ -154,7 +154,7 @@ Doubt near_whole_order(const Diagnosis& d, Part part, double revolutions) {
   const double whole = std::round(order);
   const double needed = revolutions_to_separate(std::abs(order - whole));
   const std::string damage =
-      fmt::format("damage of the {} ({:.3f}x shaft speed)", name(part), order);
+      fmt::format("damage of the {} ({:.3f}x shaft speed)", words(part), order);
   if (revolutions < needed)
     return {
         fmt::format("{:.0f} revolutions are too few to separate {} from the shaft's own {:.0f}x, "
@@ -265,4 +265,4 @@ void explain(Diagnosis& d, const std::optional<Judgement>& judgement,
         number(judgement->strength), rounded(model.none_below), rounded(model.fault_from)));
 }
 
-}  // namespace bearingdsp::words
+}  // namespace bearingdsp::wording

@@ -6,7 +6,7 @@
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
 
-namespace bearingdsp::words {
+namespace bearingdsp::wording {
 
 /// Does a finding forbid the answer "no fault"?
 [[nodiscard]] bool leaves_open(const Finding& finding);
@@ -21,4 +21,4 @@ std::string fault_headline(const Diagnosis& diagnosis);
 /// Three significant digits, no trailing zeros.
 std::string number(double value);
 
-}  // namespace bearingdsp::words
+}  // namespace bearingdsp::wording

@@ -119,6 +119,26 @@ TEST_CASE("four runs: contradictory or useless runs give no weight, and say why"
   CHECK((doubtful->usable() ? doubtful->notes : doubtful->why_not).size() == 1);
 }
 
+TEST_CASE(
+    "four runs: half the scatter of the runs, half the range of the weight [src:closed-form linear "
+    "propagation of errors]") {
+  const FourRuns r =
+      runs_of(polar_vector(6, Degrees{200}), polar_vector(0.2, Degrees{0}), 15, {0, 120, 240});
+  const auto at = [&](double repeatability) {
+    FourRunOptions o;
+    o.repeatability = repeatability;
+    return balance_without_phase(r, o).value();
+  };
+  CHECK(at(0.03).repeatability == 0.03);
+  CHECK(close_rel(at(0.01).mass_uncertainty.value(), 2 * at(0.005).mass_uncertainty.value(), 1e-3));
+  CHECK(at(0).mass_uncertainty.value() == 0);
+  FourRunOptions impossible;
+  impossible.repeatability = -0.1;
+  CHECK_FALSE(balance_without_phase(r, impossible));
+  impossible.repeatability = 1.1;
+  CHECK_FALSE(balance_without_phase(r, impossible));
+}
+
 TEST_CASE("four runs: what cannot be runs is refused") {
   const AmplitudeRun a{3, Degrees{0}}, b{4, Degrees{120}}, c{5, Degrees{240}};
   CHECK_FALSE(balance_without_phase({6, Grams{15}, {a, b}}));

@@ -136,7 +136,7 @@ TEST_CASE("rows that agree become one variant whose uncertainty covers them all"
   REQUIRE(merged.size() == 1);
   for (const auto& r : rows)
     for (const Part p : {Part::outer_ring, Part::inner_ring, Part::rolling_element, Part::cage}) {
-      CAPTURE(name(p));
+      CAPTURE(token(p));
       const double centre = merged[0].of(p).value();
       CHECK(std::abs(r.orders.of(p).value() - centre) <= merged[0].uncertainty(p) * centre);
     }

@@ -51,7 +51,7 @@ Result<Capture> parse(std::string_view bytes, const ReadOptions& options = {}) {
 void refused(const Result<Capture>& r, Errc code, std::string_view what) {
   REQUIRE_FALSE(r.has_value());
   INFO(r.error().message());
-  CHECK(name(r.error().code) == name(code));
+  CHECK(token(r.error().code) == token(code));
   CHECK(r.error().what.find(what) != std::string::npos);
   CHECK_FALSE(r.error().advice.empty());
   CHECK(r.error().message().find('\n') == std::string::npos);

@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <numbers>
+#include <string>
 #include <utility>
 #include <vector>
 
@@ -103,4 +104,24 @@ TEST_CASE("what is no calibration is refused with the reason [src:contract]") {
   CHECK(refused({.noise = 0.3 * 0.11 / std::numbers::sqrt2}, Hz{159.15}, Errc::corrupt_file));
   CHECK(refused({.amplitude = 0.5, .fade = 0.2}, Hz{159.15}, Errc::corrupt_file));
   CHECK_FALSE(refused({.amplitude = 0.5, .fade = 0.05}, Hz{159.15}, Errc::corrupt_file));
+}
+
+TEST_CASE(
+    "a calibration in pieces: the mean of them, and a level that differs between them refused "
+    "[src:closed-form]") {
+  const std::vector<Capture> steady{made({.amplitude = 0.109}), made({.amplitude = 0.111})};
+  const auto tone = find_calibration_tone(steady, 0, Hz{159.15});
+  REQUIRE(tone.has_value());
+  CHECK(test::close_rel(tone->amplitude, 0.11, 1e-4));
+  CHECK(test::close_rel(tone->frequency.value(), 159.155, 1e-6));
+  CHECK(test::close_rel(tone->unsteadiness, 1.0 / 110, 1e-2));
+  // Each piece is steady, but the second is 12 % above the first: 6 % beside their mean.
+  const std::vector<Capture> moved{made({.amplitude = 0.1}), made({.amplitude = 0.1128})};
+  const auto refused = find_calibration_tone(moved, 0, Hz{159.15});
+  REQUIRE_FALSE(refused.has_value());
+  CHECK(refused.error().code == Errc::corrupt_file);
+  CHECK(refused.error().what.find("changes by 6 %") != std::string::npos);
+  // One of them without the tone.
+  const std::vector<Capture> lost{made({}), made({.amplitude = 1e-6, .noise = 0.01})};
+  CHECK_FALSE(find_calibration_tone(lost, 0, Hz{159.15}).has_value());
 }

@@ -66,7 +66,7 @@ std::vector<double> ramp(std::size_t n, double step = 0.25) {
 void refused(const Result<Capture>& r, Errc code, std::string_view what) {
   REQUIRE_FALSE(r.has_value());
   INFO(r.error().message());
-  CHECK(name(r.error().code) == name(code));
+  CHECK(token(r.error().code) == token(code));
   CHECK(r.error().message().find(what) != std::string::npos);
   CHECK(r.error().message().find('\n') == std::string::npos);
 }

@@ -8,6 +8,7 @@
 #include <doctest/doctest.h>
 
 #include "bearingdsp/capture/read.hpp"
+#include "capture/quality_measured.hpp"
 #include "support/scratch.hpp"
 
 namespace {
@@ -41,7 +42,7 @@ const Finding* find(const Findings& all, FindingKind kind) {
 bool only(const Findings& all, FindingKind kind) { return all.size() == 1 && all[0].kind == kind; }
 std::string words(const Findings& all) {
   std::string out;
-  for (const Finding& f : all) out += std::string{name(f.kind)} + ": " + f.what + "\n";
+  for (const Finding& f : all) out += std::string{token(f.kind)} + ": " + f.what + "\n";
   return out;
 }
 
@@ -210,6 +211,14 @@ TEST_CASE("a low band and a short recording say what they cannot show [src:2 lin
   // Velocity is for overall levels up to 1 kHz: no such remark.
   CHECK(look(noise(40000, 1.0), {}, SampleUnit::velocity, 4000).empty());
 
+  // A phone's sensor: however slow the shaft, it does not clear a bearing.
+  const auto phone = look(noise(4000, 1.0), {.shaft = Hz{1}}, SampleUnit::acceleration, 100);
+  REQUIRE(find(phone, FindingKind::low_bandwidth) != nullptr);
+  CHECK(find(phone, FindingKind::low_bandwidth)->weight == Weight::blocking);
+  const auto above = look(noise(4000, 1.0), {.shaft = Hz{1}}, SampleUnit::acceleration, 500);
+  REQUIRE(find(above, FindingKind::low_bandwidth) != nullptr);
+  CHECK(find(above, FindingKind::low_bandwidth)->weight == Weight::caution);
+
   // With the time in milliseconds taken for seconds the band ends below the shaft's own line.
   const auto wrong = look(noise(40000, 1.0), {.shaft = Hz{25}}, SampleUnit::velocity, 25.6);
   REQUIRE(find(wrong, FindingKind::low_bandwidth) != nullptr);
@@ -295,4 +304,29 @@ TEST_CASE(
   };
   CHECK(find(channel("OR021@6_2_236"), FindingKind::clipped) != nullptr);
   CHECK(find(channel("IR007_0_105"), FindingKind::clipped) == nullptr);
+}
+
+TEST_CASE(
+    "a channel that is measured once is found to suit each need as if looked at for it alone") {
+  auto x = noise(static_cast<std::size_t>(4 * rate), 1);
+  add_line(x, 50, 3);
+  x[1000] = 400;
+  FftPlans plans;
+  const SignalView view{x, Hz{rate}, SampleUnit::uncalibrated};
+  const auto glitches = find_glitches(view.x, view.rate);
+  REQUIRE(glitches.size() == 1);
+  const auto measured = capture_detail::measure_quality(view, std::nullopt, plans, &glitches);
+  for (const double shaft : {0.0, 0.5, 24.7, 50.0, 2000.0}) {
+    QualityNeeds needs;
+    if (shaft > 0) needs.shaft = Hz{shaft};
+    needs.revolutions = 40;
+    CHECK(words(capture_detail::quality_for(measured, needs)) ==
+          words(assess_quality(view, needs, plans)));
+  }
+}
+
+TEST_CASE("coarse steps are found in a recording of any length") {
+  auto x = noise(70000, 1);
+  for (double& v : x) v = std::round(v * 2) / 2;
+  CHECK(find(look(x), FindingKind::coarse_resolution) != nullptr);
 }

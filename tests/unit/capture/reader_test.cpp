@@ -125,7 +125,7 @@ TEST_CASE("rates that contradict each other are a finding until one is given [sr
     const Capture c = good(under(header), options);
     CHECK(c.rate == (options.rate ? *options.rate : Hz{1000}));
     const Finding* f = of_kind(c.findings, FindingKind::rate_disagrees);
-    return f == nullptr ? std::string{} : std::string{name(f->weight)};
+    return f == nullptr ? std::string{} : std::string{token(f->weight)};
   };
   CHECK(weight("Sample rate: 1000 Hz") == "");
   CHECK(weight("Sample rate: 2000 Hz") == "blocking");

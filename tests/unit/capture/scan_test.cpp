@@ -45,8 +45,8 @@ TEST_CASE("scan: levels of all pieces are those of the whole") {
   CHECK(all->pieces == 2);
   CHECK(all->samples == 5120000);
   CHECK(all->duration() == Seconds{200});
-  const ChannelLevels whole = channel_levels(s.capture.channels[0]);
-  const ChannelLevels pieces = recording_levels(*all).channels.at(0).levels;
+  const SignalLevels whole = signal_levels(s.capture.channels[0].samples);
+  const SignalLevels pieces = recording_levels(*all).channels.at(0).levels;
   // Samples are stored in single precision: 6e-8 of a sample.
   CHECK(close_rel(pieces.rms, whole.rms, 1e-6));
   CHECK(close_rel(pieces.peak, whole.peak, 1e-6));

@@ -33,7 +33,7 @@ void bad(std::string_view text, Errc code, std::string_view where, std::string_v
   REQUIRE_FALSE(r.has_value());
   const Error& e = r.error();
   INFO(e.message());
-  CHECK(name(e.code) == name(code));
+  CHECK(token(e.code) == token(code));
   CHECK(e.where == where);
   CHECK(e.what.find(what) != std::string::npos);
   CHECK_FALSE(e.advice.empty());

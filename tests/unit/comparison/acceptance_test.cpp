@@ -8,12 +8,15 @@
 #include <string>
 #include <vector>
 
+#include "bearingdsp/capture/pieces.hpp"
+#include "bearingdsp/capture/write.hpp"
 #include "bearingdsp/history/standing.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
 #include "support/close.hpp"
 #include "support/made_reading.hpp"
 #include "support/made_recording.hpp"
 #include "support/orders.hpp"
+#include "support/scratch.hpp"
 
 using namespace bearingdsp;
 using test::close_rel;
@@ -60,6 +63,22 @@ const Criterion& criterion(const AcceptanceResult& r, const std::string& what) {
                                [&](const Criterion& c) { return c.what == what; });
   REQUIRE(at != r.criteria.end());
   return *at;
+}
+
+/// A simulated run at no load: noise, 1x of that peak, and a damaged outer ring above severity 0.
+Capture no_load_run(double severity, double shaft, Seconds duration) {
+  SimulationPlan plan;
+  plan.speed = Rpm{1497};
+  plan.duration = duration;
+  plan.orders = test::nine_elements();
+  plan.noise = 0.3;
+  plan.shaft_harmonics = {shaft};
+  if (severity > 0) {
+    SimulatedDefect defect;
+    defect.severity = severity;
+    plan.defects = {defect};
+  }
+  return simulate(plan).value().capture;
 }
 
 bool has(const std::string& text, const std::string& part) {
@@ -237,17 +256,7 @@ TEST_CASE("what a history keeps of it") {
 TEST_CASE(
     "captures at no load are measured, judged and kept [src:simulation, iec60034-14 table 1]") {
   const auto made = [](double severity, double shaft) {
-    SimulationPlan plan;
-    plan.speed = Rpm{1497};
-    plan.orders = test::nine_elements();
-    plan.noise = 0.3;
-    plan.shaft_harmonics = {shaft};
-    if (severity > 0) {
-      SimulatedDefect defect;
-      defect.severity = severity;
-      plan.defects = {defect};
-    }
-    Capture c = simulate(plan).value().capture;
+    Capture c = no_load_run(severity, shaft, SimulationPlan{}.duration);
     c.source = "noload.wav";
     return c;
   };
@@ -285,6 +294,55 @@ TEST_CASE(
   Capture brief = made(0, 0.1);
   brief.channels[0].samples.resize(100);
   CHECK_FALSE(accepted({brief}).has_value());
+}
+
+TEST_CASE(
+    "a run at no load that is too long to be held: the highest level of a piece counts, and damage "
+    "of all pieces is found [src:simulation, iec60034-14 table 1]") {
+  const auto made = [](double severity, double shaft) {
+    return no_load_run(severity, shaft, Seconds{8});
+  };
+  // 8 s at 0.1 m/s2 peak and 8 s at 0.5: what is outside the limit is in one half only.
+  Capture two_halves = made(0, 0.1);
+  const Capture loud = made(0, 0.5);
+  auto& x = two_halves.channels[0].samples;
+  const std::size_t half = x.size();
+  x.insert(x.end(), loud.channels[0].samples.begin(), loud.channels[0].samples.end());
+
+  const test::Scratch scratch;
+  const auto accepted = [&](const Capture& capture) {
+    const std::string path = scratch.path("noload.csv");
+    REQUIRE(write_csv(capture, path));
+    const auto reader = open_if_long(path, {}, half);
+    REQUIRE(reader != nullptr);
+    DiagnoseOptions how;
+    how.speed = Rpm{1497};
+    how.bearings = {test::nine_elements()};
+    FftPlans plans;
+    auto one = measure_no_load(*reader, how, {}, {}, plans, half / 2);
+    REQUIRE(one.has_value());
+    CHECK(one->about.source == path);
+    CHECK(one->about.channels.empty());
+    CHECK(one->recording.facts.load_percent == 0);
+    const Findings& findings = one->recording.reading.findings;
+    CHECK(std::any_of(findings.begin(), findings.end(),
+                      [](const Finding& f) { return f.kind == FindingKind::long_recording; }));
+    return accept_recordings({*one}, {}, rigid_90()).value();
+  };
+  const AcceptanceRun loud_half = accepted(two_halves);
+  CHECK(loud_half.result.outcome == Acceptance::fail);
+  // Of one piece, 2.26 mm/s as above; over all of it, it would be 1.63.
+  CHECK(criterion(loud_half.result, "Velocity, rms").measured.starts_with("2.2"));
+  CHECK(criterion(loud_half.result, "Bearing").outcome == Acceptance::pass);
+  CHECK(has(loud_half.result.notes.back(), "the highest level of a piece counts"));
+
+  Capture damaged = made(30, 0.1);
+  const Capture more = made(30, 0.1);
+  auto& y = damaged.channels[0].samples;
+  y.insert(y.end(), more.channels[0].samples.begin(), more.channels[0].samples.end());
+  const AcceptanceRun found = accepted(damaged);
+  CHECK(criterion(found.result, "Bearing").outcome == Acceptance::fail);
+  CHECK(has(criterion(found.result, "Bearing").measured, "outer ring"));
 }
 
 TEST_CASE("acceptance: what may reverse the answer is in the headline of every outcome") {

@@ -323,7 +323,7 @@ TEST_CASE("a cause that is new after the work says what was left loose, rubbing 
   // What has no words of its own is named, with its remedy.
   const BeforeAfter bars = with(OtherCause::rotor_bars);
   REQUIRE(bars.suspicions.size() == 1);
-  CHECK(bars.suspicions[0].what == name(OtherCause::rotor_bars));
+  CHECK(bars.suspicions[0].what == token(OtherCause::rotor_bars));
   CHECK(bars.suspicions[0].check == remedy(OtherCause::rotor_bars));
 
   ComparedRecording dry = with_cause(sound_recording(), OtherCause::poor_lubrication, 0.8);
@@ -337,7 +337,7 @@ TEST_CASE("a cause that is new after the work says what was left loose, rubbing 
 
 TEST_CASE("words of the comparison are those that docs/json-schema.md lists") {
   const auto words = [](auto... values) {
-    return std::vector<std::string>{std::string{name(values)}...};
+    return std::vector<std::string>{std::string{token(values)}...};
   };
   using enum Change;
   CHECK(words(cured, improved, unchanged, no_change_seen, worse, new_problem, cannot_tell,

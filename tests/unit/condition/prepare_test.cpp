@@ -59,23 +59,3 @@ TEST_CASE("steps do what they say and leave their trail") {
   CHECK(slowed(s, 0).error().code == Errc::bad_argument);
   CHECK(slowed(s, 5000).error().code == Errc::too_short);
 }
-
-TEST_CASE("levels of an offset sine of amplitude 2 at 100 Hz [src:closed form]") {
-  FftPlans plans;
-  auto x = test::sine(10240, 100, 5120, 2, 0.1);
-  for (double& v : x) v += 7;
-  const auto l = levels({x, Hz{5120}, SampleUnit::acceleration}, plans).value();
-  CHECK(close_rel(l.mean, 7, 1e-12));
-  CHECK(close_rel(l.rms, std::sqrt(2.0), 1e-12));
-  CHECK(close_rel(l.peak, 2, 2e-3));
-  CHECK(close_rel(l.crest_factor, std::sqrt(2.0), 2e-3));
-  CHECK(close_rel(l.kurtosis, 1.5, 1e-10));
-  REQUIRE(l.velocity_rms.has_value());
-  CHECK(close_rel(*l.velocity_rms, std::sqrt(2.0) / (200 * std::numbers::pi), 1e-4));
-  CHECK(!levels({x, Hz{5120}, SampleUnit::volt}, plans).value().velocity_rms.has_value());
-  const std::vector<double> level(3, 5.0);
-  const auto flat = levels({level, Hz{10}}, plans).value();
-  CHECK(flat.rms == 0);
-  CHECK(flat.crest_factor == 0);
-  CHECK(levels({{}, Hz{10}}, plans).error().code == Errc::too_short);
-}

@@ -16,9 +16,9 @@ TEST_CASE("an error prints as one line, empty parts left out") {
 
 TEST_CASE("every error code has a name of its own") {
   std::set<std::string_view> names;
-  for (int i = 0; i < errc_count; ++i) names.insert(name(static_cast<Errc>(i)));
+  for (int i = 0; i < errc_count; ++i) names.insert(token(static_cast<Errc>(i)));
   CHECK(names.size() == static_cast<std::size_t>(errc_count));
-  CHECK(name(Errc::bad_argument) == "bad_argument");
+  CHECK(token(Errc::bad_argument) == "bad_argument");
 }
 
 TEST_CASE("a result is a value or an error, and says which") {

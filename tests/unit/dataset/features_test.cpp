@@ -67,7 +67,7 @@ TEST_CASE("features: a row for each component, numbers read back exactly") {
   for (const auto& row : rows) CHECK(row.size() == rows[0].size());
   for (std::size_t part = 0; part < part_count; ++part) {
     const std::size_t row = part + 1;
-    CHECK(cell(row, "component") == name(static_cast<Part>(part)));
+    CHECK(cell(row, "component") == token(static_cast<Part>(part)));
     CHECK(cell(row, "file") == "a, b.wav");
     CHECK(cell(row, "split") == "'=tuning");  // a spreadsheet would calculate it
     REQUIRE(f.families.at(part));
@@ -86,6 +86,23 @@ TEST_CASE("features: a row for each component, numbers read back exactly") {
                           1000 * d.diagnosis.figures[0].velocity_rms.value(), 1e-12));
     CHECK(cell(row, "unit") == "m/s2");
     CHECK(test::close_rel(number(cell(row, "duration_s")), 2, 1e-9));
+  }
+}
+
+TEST_CASE("features: columns are those of the CSV, typed, numbers with a unit [src:contract]") {
+  const RecordFeatures f = features_of_failed({});
+  const auto columns = feature_columns();
+  const auto header = parse_csv(features_csv({f}), "features").value().at(0);
+  REQUIRE(header.size() == columns.size());
+  const auto cells = feature_cells(f, Part::inner_ring);
+  REQUIRE(cells.size() == columns.size());
+  for (std::size_t i = 0; i < columns.size(); ++i) {
+    CAPTURE(columns[i].name);
+    CHECK(header[i] == columns[i].name);
+    CHECK(columns[i].unit.empty() != columns[i].number);
+    CHECK(std::holds_alternative<std::string>(cells[i]) != columns[i].number);
+    // Nothing was measured.
+    if (columns[i].number) CHECK_FALSE(std::get<std::optional<double>>(cells[i]).has_value());
   }
 }
 
@@ -112,7 +129,7 @@ TEST_CASE(
   CHECK(f.rms == d.diagnosis.figures[0].rms);
   CHECK(f.velocity_rms == 5);
   CHECK(f.findings ==
-        std::string{name(FindingKind::clipped)} + "; " + std::string{name(FindingKind::gap)});
+        std::string{token(FindingKind::clipped)} + "; " + std::string{token(FindingKind::gap)});
   d.diagnosis.families.clear();
   CHECK_FALSE(features_of(d.record, d.diagnosis).families[0]);
 

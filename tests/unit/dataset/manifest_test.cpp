@@ -156,12 +156,12 @@ TEST_CASE("manifest: each fault of the files is named") {
   CHECK(geometry.error().what.find("bearings.csv, bearing 2, 'bad'") != std::string::npos);
 }
 
-TEST_CASE("labels are the words of name(Place)") {
-  CHECK(place_of("none") == Place::none);
-  CHECK(place_of("rolling element") == Place::rolling_element);
-  CHECK(place_of("place unclear") == Place::unclear);
-  CHECK_FALSE(place_of("run to failure"));
-  CHECK_FALSE(place_of("failed"));
+TEST_CASE("labels are the words of token(Place)") {
+  CHECK(from_token<Place>("none") == Place::none);
+  CHECK(from_token<Place>("rolling element") == Place::rolling_element);
+  CHECK(from_token<Place>("place unclear") == Place::unclear);
+  CHECK_FALSE(from_token<Place>("run to failure"));
+  CHECK_FALSE(from_token<Place>("failed"));
 }
 
 TEST_CASE(

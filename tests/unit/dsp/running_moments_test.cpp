@@ -56,3 +56,25 @@ TEST_CASE("running moments: nothing and a constant have no shape") {
   CHECK(m.moments().kurtosis == 0);
   CHECK(close_rel(m.moments().mean, 0.1, 1e-14));
 }
+
+TEST_CASE(
+    "signal levels: a sine of amplitude a has rms a/sqrt(2), kurtosis 3/2 [src:closed form]") {
+  std::vector<double> x;
+  for (int i = 0; i < 1000; ++i) x.push_back(5 + 2 * std::sin(2 * M_PI * i / 100.0));
+  const SignalLevels l = signal_levels(x);
+  CHECK(close_rel(l.mean, 5, 1e-12));
+  CHECK(close_rel(l.rms, std::sqrt(2.0), 1e-12));
+  CHECK(close_rel(l.peak, 2, 1e-12));
+  CHECK(close_rel(l.crest_factor, std::sqrt(2.0), 1e-12));
+  CHECK(close_rel(l.kurtosis, 1.5, 1e-10));
+  CHECK(std::abs(l.skewness) < 1e-12);
+}
+
+TEST_CASE("signal levels: nothing and a constant have no shape") {
+  CHECK(signal_levels({}).rms == 0);
+  const SignalLevels flat = signal_levels(std::vector<double>(3, 5.0));
+  CHECK(flat.mean == 5);
+  CHECK(flat.rms == 0);
+  CHECK(flat.crest_factor == 0);
+  CHECK(flat.kurtosis == 0);
+}

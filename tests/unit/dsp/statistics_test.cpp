@@ -106,6 +106,30 @@ TEST_CASE("constant, single and empty arrays") {
   CHECK_THROWS_AS((void)quantile(one, 1.1), std::invalid_argument);
 }
 
+TEST_CASE(
+    "quantiles of long arrays equal those of the sorted values, in whatever order they come") {
+  const std::size_t n = 70001;
+  std::vector<double> x(n);
+  std::uint32_t state = 1;
+  for (double& v : x) v = static_cast<double>((state = state * 1664525U + 1013904223U) >> 8U);
+  std::vector<double> steps(n);
+  for (std::size_t i = 0; i < n; ++i) steps[i] = static_cast<double>(i / 20000);
+  std::vector<double> rising(n);
+  for (std::size_t i = 0; i < n; ++i) rising[i] = static_cast<double>(i * i);
+  for (const auto& values : {x, steps, rising, std::vector<double>(n, 3.0)}) {
+    auto sorted = values;
+    std::sort(sorted.begin(), sorted.end());
+    for (const double q : {0.0, 0.01, 0.25, 0.5, 0.5000123, 0.9, 1.0}) {
+      const double p = q * static_cast<double>(n - 1);
+      const auto low = static_cast<std::size_t>(p);
+      const double next = sorted[std::min(low + 1, n - 1)];
+      CHECK(close_rel(quantile(values, q),
+                      sorted[low] + (p - static_cast<double>(low)) * (next - sorted[low]), 1e-14));
+    }
+    CHECK(variance(values) == moments(values).variance);
+  }
+}
+
 TEST_CASE("running median and mean equal their definition at every length and width") {
   for (const std::size_t n : {1U, 2U, 3U, 4U, 7U, 31U, 32U, 33U, 97U})
     for (const std::size_t half : {0U, 1U, 2U, 3U, 10U, 40U, 200U}) {

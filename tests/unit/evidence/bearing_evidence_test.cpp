@@ -48,7 +48,7 @@ Run run(const SimulationPlan& plan) {
 TEST_CASE("a seeded defect is found at its place and its slip is recovered") {
   for (const auto& orders : {eight_elements(), nine_elements()})
     for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element}) {
-      CAPTURE(name(part));
+      CAPTURE(token(part));
       auto plan = plan_of(11, orders);
       plan.mean_slip = 0.006;
       SimulatedDefect defect;

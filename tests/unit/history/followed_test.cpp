@@ -12,8 +12,8 @@ TEST_CASE("followed: every one has a name of its own, by which it is found") {
   std::set<std::string> names;
   for (std::size_t i = 0; i < followed_count; ++i) {
     const auto what = static_cast<Followed>(i);
-    names.emplace(name(what));
-    CHECK(followed_named(name(what)) == what);
+    names.emplace(token(what));
+    CHECK(followed_named(token(what)) == what);
   }
   CHECK(names.size() == followed_count);
   CHECK(followed(Indicator::floor) == Followed::floor);

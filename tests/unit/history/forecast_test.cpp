@@ -131,7 +131,7 @@ TEST_CASE("forecast: the stated range holds what happens, however it grows [src:
   for (const test::Law law : test::growing_laws)
     for (const double sigma : {0.7, 1.5}) {
       const test::Coverage c = test::simulated_coverage(law, sigma, 150, 101);
-      CAPTURE(test::name(law));
+      CAPTURE(test::token(law));
       CAPTURE(sigma);
       CAPTURE(c.given);
       CHECK(c.asked > 1000);

@@ -73,7 +73,7 @@ TEST_CASE("levels: the largest axis counts, and twice the signal is twice every 
   const Levels both = measure_levels(axes, plans);
   for (std::size_t i = 0; i < indicator_count; ++i) {
     const auto indicator = static_cast<Indicator>(i);
-    INFO(name(indicator));
+    INFO(token(indicator));
     REQUIRE(once.at(indicator));
     CHECK(test::close_rel(*twice.at(indicator), (is_level(indicator) ? 2 : 1) * *once.at(indicator),
                           1e-9));

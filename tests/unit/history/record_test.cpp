@@ -42,7 +42,7 @@ TEST_CASE("reading: what is seen of the bearing at the other end is kept") {
 TEST_CASE("event: kinds are found by name, with or without hyphens") {
   for (const EventKind kind : {EventKind::bearing_replaced, EventKind::greased, EventKind::repaired,
                                EventKind::alarm_acknowledged, EventKind::note})
-    CHECK(event_kind(name(kind)) == kind);
+    CHECK(event_kind(token(kind)) == kind);
   CHECK(event_kind("bearing-replaced") == EventKind::bearing_replaced);
   CHECK(event_kind("alarm_acknowledged") == EventKind::alarm_acknowledged);
   CHECK_FALSE(event_kind("bearing"));

@@ -23,8 +23,8 @@ TEST_CASE("every kind of step has a caution, with its source and a brief form no
   std::set<std::string_view> names;
   for (int k = 0; k < step_kind_count; ++k) {
     const auto kind = static_cast<StepKind>(k);
-    CAPTURE(name(kind));
-    names.insert(name(kind));
+    CAPTURE(token(kind));
+    names.insert(token(kind));
     CHECK_FALSE(cautions_for(kind, {}).empty());
     for (const Caution& c : cautions_for(kind, all_dangers())) {
       CHECK_FALSE(c.source.empty());
@@ -74,4 +74,10 @@ TEST_CASE("one sentence before work on one machine and on several") {
   CHECK(before_work() ==
         "Before work on the machine: stop it, isolate and lock it out, by your local rules.");
   CHECK(before_work(true).find("on a machine") != std::string::npos);
+}
+
+TEST_CASE("an instruction comes after its caution, in full or in brief") {
+  CHECK(cautioned(StepKind::work, "Then look.") == before_work() + " Then look.");
+  CHECK(cautioned(StepKind::work, "Then look.", true) == "Isolate and lock out first. Then look.");
+  CHECK(cautioned(StepKind::work, "") == before_work());
 }

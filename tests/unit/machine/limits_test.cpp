@@ -198,6 +198,7 @@ TEST_CASE("limits: pumps [src:iso10816-7 table A.1, secondary]") {
   m.pump_category = PumpCategory::two;
   CHECK(zone_limits(m)->machine_class == "pump, category II, up to 200 kW");
   CHECK_FALSE(mentions(zone_limits(m)->assumptions, "assumed to be I"));
+  CHECK_FALSE(zone_limits(m)->displacement);
   // The site may say that it is the motor behind a coupling.
   m.severity_standard = SeverityStandard::iso20816_3;
   CHECK(zone_limits(m)->machine_class == "group 2, rigid support");

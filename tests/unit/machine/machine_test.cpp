@@ -316,3 +316,24 @@ TEST_CASE("machine: type and bore in place of a number give candidates, and noth
       "[[machine]]\nname = \"fan\"\nbearing.DE = { designation = \"square, bore 45\" }\n",
       "m.toml"));
 }
+
+TEST_CASE("machine: a bracket without the name of a table is refused with its line") {
+  for (const std::string bad :
+       {"[=machine]", "[", "[[ ", "[[*machine]]", "[\x01machine]", "[\xc3\xa9]"}) {
+    CAPTURE(bad);
+    const auto read = parse_machines("# fans\n" + bad + "\nname = \"fan\"\n", "a.toml");
+    REQUIRE_FALSE(read.has_value());
+    CHECK(read.error().where == "a.toml:2");
+    CHECK(read.error().what.find("name of a table") != std::string::npos);
+  }
+  // Text may hold brackets, a comment may end with one, and a list over several lines, too.
+  const auto fine = parse_machines(
+      "[[machine]]\nname = \"fan\"\nrated_rpm = 1480\nnote = \"\"\"\n[=\n\"\"\"\n# a list [",
+      "a.toml");
+  REQUIRE(fine.has_value());
+  CHECK(fine->front().note.find("[=") != std::string::npos);
+  const auto list =
+      parse_machines("[[machine]]\nname = \"fan\"\nnotes = [\n[{a = 1}],\n]\n", "a.toml");
+  REQUIRE_FALSE(list.has_value());
+  CHECK(list.error().what.find("notes") != std::string::npos);
+}

@@ -53,6 +53,7 @@ TEST_CASE(
   CHECK(has(words(grease_job(plan("6312"), {})), "ten strokes onto a scale"));
   CHECK(strokes_for(0.1, 3) == 1);
   CHECK_THROWS_AS((void)strokes_for(1, 0), std::invalid_argument);
+  CHECK_THROWS_AS((void)strokes_for(1, 1e-300), std::invalid_argument);
   // Half the running time, twice the days.
   CHECK(grease_job(plan("6312"), {1.2, 4380}).days.value() >= 2 * j.days.value());
 }

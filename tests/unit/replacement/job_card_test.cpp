@@ -159,6 +159,7 @@ const std::vector<Needs>& needs() {
       {"record 10 s", "keep guards on"},
       {"run under load", "keep guards on"},
       {"couple, align", "Isolate, lock out"},
+      {"tapered roller bearings are set in pairs", "Isolate, lock out"},
       {"slacken the belt", "trap fingers"},
       {"press in ", "1000 bar"},
       {"purge:", "keep guards on"},
@@ -166,6 +167,7 @@ const std::vector<Needs>& needs() {
       {"brush in a holder", "never held by hand"},
       {"three line currents", "Live conductors"},
       {"turn the shaft one revolution", "Isolate, lock out"},
+      {"measure shaft to frame", "Stored energy"},
       {"measure at 1 m", "hearing protection"},
       {"clean fins", "compressed air"},
       {"across both pulleys", "trap fingers"},
@@ -369,6 +371,21 @@ TEST_CASE("a tapered bore is driven up, not heated [src:manufacturers' tables, f
   for (const char* words : {"smaller by 45 to 60 µm", "at least 50 µm", "not heated"})
     CHECK(has(text, words));
   for (const char* words : {"Heat the bearing", "Slide it on"}) CHECK_FALSE(has(text, words));
+}
+
+TEST_CASE("tapered roller bearings are set in pairs, others locate at one end [common practice]") {
+  const JobCard pair = card("30309", feed());
+  const std::string text = job_card_markdown(pair);
+  for (const char* words : {"set in pairs", "new outer ring into the end shield", "dial indicator",
+                            "Axial clearance of the pair, as set"})
+    CHECK(has(text, words));
+  CHECK_FALSE(has(text, "locates the shaft axially"));
+  CHECK(has(job_card_markdown(card("6309", feed())), "locates the shaft axially"));
+  const std::string taper = job_card_markdown(card("22218-K/C3", feed()));
+  CHECK(has(taper, "spanner for the shaft nut"));
+  CHECK_FALSE(has(taper, "induction heater"));
+  // A number keeps its unit on the line.
+  CHECK(has(job_card_html(card("6309", feed())), "40\u00a0%"));
 }
 
 TEST_CASE("insulated bearings are measured before they are mounted") {

@@ -30,6 +30,7 @@ TEST_CASE(
   CHECK(pieces_for(20, 0.05) == 28);
   CHECK(pieces_for(1000, 0.05) == 1052);
   CHECK_THROWS_AS((void)pieces_for(1, 0), std::invalid_argument);
+  CHECK_THROWS_AS((void)pieces_for(1e12, 0.05), std::invalid_argument);
 }
 
 TEST_CASE(

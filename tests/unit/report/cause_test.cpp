@@ -119,6 +119,6 @@ TEST_CASE("the page of drawings has a different one for each row, and frames wha
   CHECK(has(page, "Seen: moisture corrosion"));
   CHECK_FALSE(has(damage_pictures_html(), "class=\"seen\""));
   // The caution is before the first picture.
-  CHECK(page.find("Caution: wear gloves") < page.find("<svg "));
+  CHECK(page.find("Caution: Wear gloves") < page.find("<svg "));
   CHECK_FALSE(has(page, "<script"));
 }

@@ -43,7 +43,7 @@ TEST_CASE("sheets: text escaped, nothing loaded, cautions before steps, blanks a
   const std::string html = check_sheets_html(sheets, "saw <script>\x1b");
   CHECK(has(html, "saw &lt;script&gt;"));
   for (const char* words : {"<script", "http:", "https:", "\x1b"}) CHECK_FALSE(has(html, words));
-  for (const char* words : {"class=\"caution\"", "Soft foot", "at most 0.05 mm", "from memory",
+  for (const char* words : {"class=\"caution\"", "Soft foot", "at most 0.05\u00a0mm", "from memory",
                             "Licensed electricians only"})
     CHECK(has(html, words));
   const std::string markdown = check_sheets_markdown(sheets, "saw");

@@ -97,7 +97,7 @@ TEST_CASE("impacts come at the defect order of each part [src:definition]") {
   p.mean_slip = 0.015;
   const auto k = with_slip(bearing(), 0.015);
   for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element, Part::cage}) {
-    CAPTURE(name(part));
+    CAPTURE(token(part));
     p.defects = {{.part = part, .slip = 0.01}};
     const auto s = simulate(p).value();
     const auto& t = s.truth.impact_times.at(0);

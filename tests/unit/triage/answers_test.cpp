@@ -165,7 +165,7 @@ TEST_CASE("triage: a step that can hurt someone carries its caution") {
       if (has(fault.confirm, row.first)) {
         const std::string& word = row.first;
         const StepKind key = row.second;
-        INFO(fault.name << ": " << word << " needs " << name(key));
+        INFO(fault.name << ": " << word << " needs " << token(key));
         CHECK(carries(fault.cautions, key));
       }
 }

@@ -403,7 +403,7 @@ TEST_CASE("triage: the sensor goes to the hotter or the given end, to both where
   CHECK(places()[1] == MotorPlace::nde_axial);
   std::set<std::string> words;
   for (std::size_t p = 0; p < motor_place_count; ++p) {
-    words.emplace(name(static_cast<MotorPlace>(p)));
+    words.emplace(token(static_cast<MotorPlace>(p)));
     CHECK_FALSE(place_words(static_cast<MotorPlace>(p)).empty());
   }
   CHECK(words.size() == motor_place_count);

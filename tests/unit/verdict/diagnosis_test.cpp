@@ -56,7 +56,7 @@ void refused(const Capture& capture, const Change& change, Errc code, std::strin
   FftPlans plans;
   const auto d = diagnose(capture, plans, options);
   REQUIRE_FALSE(d.has_value());
-  CHECK(name(d.error().code) == name(code));
+  CHECK(token(d.error().code) == token(code));
   CHECK(d.error().where == where);
   CHECK_FALSE(d.error().what.empty());
 }
@@ -65,7 +65,7 @@ void refused(const Capture& capture, const Change& change, Errc code, std::strin
 
 TEST_CASE("a place names one component or none [src:contract]") {
   for (const Part part : {Part::outer_ring, Part::inner_ring, Part::rolling_element, Part::cage}) {
-    const auto place = place_of(name(part));
+    const auto place = from_token<Place>(token(part));
     REQUIRE(place);
     CHECK(part_of(*place) == part);
   }
@@ -319,7 +319,7 @@ TEST_CASE("every other cause has a remedy of its own") {
   for (const OtherCause c :
        {unbalance, misalignment_or_bent_shaft, looseness, rubbing, twice_line_frequency, rotor_bars,
         electrical_erosion, poor_lubrication}) {
-    CAPTURE(name(c));
+    CAPTURE(token(c));
     CHECK_FALSE(remedy(c).empty());
     CHECK(std::find(seen.begin(), seen.end(), remedy(c)) == seen.end());
     seen.push_back(remedy(c));

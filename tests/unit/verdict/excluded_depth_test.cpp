@@ -6,8 +6,12 @@
 #include <cmath>
 #include <numbers>
 #include <random>
+#include <utility>
+#include <vector>
 
 #include "bearingdsp/verdict/diagnosis.hpp"
+#include "evidence/repeated_evidence.hpp"
+#include "support/close.hpp"
 #include "support/orders.hpp"
 
 using namespace bearingdsp;
@@ -94,4 +98,36 @@ TEST_CASE("excluded depth: a higher noise floor hides more [src:Rice distributio
   const double noisy = depth_at(3e-3);
   CHECK(quiet < 0.28);  // the limit of the verdict itself, 0.22, of which 85 % shows
   CHECK(noisy > 1.3 * quiet);
+}
+
+TEST_CASE(
+    "evidence of a spectrum with other lines is that of such a spectrum looked at by itself") {
+  FftPlans plans;
+  const Capture capture = modulated(5, 88.2, 0.2);
+  const DefectOrders orders = test::nine_elements();
+  const Hz shaft{turns_per_second};
+  const auto flat = flattened(record_spectrum(capture.view(0), plans), Hz{75});
+  const BandSpectra bands = band_spectra({&flat, 1}, shaft, orders, plans);
+  const EnvelopeSpectrum& whole = bands.spectra.front();
+  const std::vector<Hz> mains{Hz{50}};
+  const ModelParameters model;
+  RepeatedEvidence repeated{whole, shaft, orders, 0.012, mains, model};
+  const double bins_per_order = shaft / whole.line_spacing;
+  for (const double order : {orders.bpfo.value(), orders.bpfi.value(), orders.bpfo.value()})
+    for (const double power : {0.001, 0.02}) {
+      BandSpectra one{{whole}, {1.0}};
+      std::vector<std::pair<std::size_t, double>> lines;
+      for (int k = 1; k <= 4; ++k) {
+        lines.emplace_back(std::lround(k * order * bins_per_order), power);
+        one.spectra[0].depth2.at(lines.back().first) = power;
+      }
+      const auto expected = bearing_evidence(one, shaft, orders, 0.012, mains, 0.1);
+      const auto found = repeated.with(lines);
+      for (std::size_t p = 0; p < found.parts.size(); ++p) {
+        CHECK(test::close_abs(found.parts[p].strength, expected.parts[p].strength, 1e-9));
+        CHECK(
+            test::close_abs(found.parts[p].score.evidence, expected.parts[p].score.evidence, 1e-9));
+        CHECK(found.parts[p].score.sidebands == expected.parts[p].score.sidebands);
+      }
+    }
 }

@@ -38,9 +38,10 @@ struct FourRunAnswer {
   Grams mass_uncertainty;            ///< 95 %
   Degrees angle_uncertainty;         ///< 95 %; 180 where it is not known
   double effect{0};                  ///< amplitude that the trial weight alone causes
-  Degrees direction;      ///< where the vibration as found points to, as a weight's angle
-  double found_again{0};  ///< amplitude as found by the runs with the weight
-  double at_most{0};      ///< amplitude after the correction, in 95 of 100 cases
+  Degrees direction;        ///< where the vibration as found points to, as a weight's angle
+  double found_again{0};    ///< amplitude as found by the runs with the weight
+  double at_most{0};        ///< amplitude after the correction, in 95 of 100 cases
+  double repeatability{0};  ///< that the 95 % ranges assume, fraction of an amplitude
   std::vector<std::string> notes;
   [[nodiscard]] bool usable() const noexcept { return why_not.empty(); }
 };
@@ -49,7 +50,7 @@ struct FourRunAnswer {
 /// weight and (a, b) the vibration as found seen in the weight's angles: linear least squares for
 /// T^2, T a and T b. The correction is trial V0 / T at the angle opposite to (a, b).
 /// Errors: bad_argument for fewer than three runs, amplitudes or a weight not above zero, angles
-/// that are not distinct
+/// that are not distinct, a repeatability that is not between 0 and 1
 /// Source: closed form; the graphical construction with circles is equivalent
 [[nodiscard]] Result<FourRunAnswer> balance_without_phase(const FourRuns& runs,
                                                           const FourRunOptions& options = {});

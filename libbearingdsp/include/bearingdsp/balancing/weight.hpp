@@ -11,6 +11,7 @@
 
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 
 namespace bearingdsp {
 
@@ -20,7 +21,7 @@ enum class AngleSense : std::uint8_t {
   with_rotation,     ///< the other way round, as some instruments display it
 };
 /// "against the rotation", "with the rotation"
-[[nodiscard]] std::string_view name(AngleSense sense) noexcept;
+[[nodiscard]] std::string_view token(AngleSense sense) noexcept;
 
 /// A weight at the radius of its plane. A negative mass is material taken away.
 struct BalanceWeight {

@@ -10,6 +10,7 @@
 #include "bearingdsp/bearing/candidate.hpp"
 #include "bearingdsp/bearing/geometry.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 
 namespace bearingdsp {
 
@@ -20,7 +21,7 @@ enum class EntryStatus : std::uint8_t {
   inferred,   ///< deduced from published figures that it reproduces
   memory,     ///< not looked up
 };
-[[nodiscard]] std::string_view name(EntryStatus status) noexcept;
+[[nodiscard]] std::string_view token(EntryStatus status) noexcept;
 
 struct CatalogueEntry {
   std::string name;      ///< designation as in the file

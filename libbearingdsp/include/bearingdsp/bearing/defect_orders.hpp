@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/core/token.hpp"
 
 namespace bearingdsp {
 
@@ -14,11 +15,11 @@ namespace bearingdsp {
 enum class Part : std::uint8_t { outer_ring, inner_ring, rolling_element, cage };
 inline constexpr int part_count = 4;
 /// Words for the part: "outer ring", "inner ring", "rolling element", "cage".
-[[nodiscard]] std::string_view name(Part part) noexcept;
+[[nodiscard]] std::string_view token(Part part) noexcept;
 
 /// Where defect orders come from, best first.
 enum class OrdersOrigin : std::uint8_t { geometry, given, catalogue, element_count, boundary };
-[[nodiscard]] std::string_view name(OrdersOrigin origin) noexcept;
+[[nodiscard]] std::string_view token(OrdersOrigin origin) noexcept;
 
 /// Defect orders: multiples of the rotational frequency of the shaft. Identities, whatever the
 /// slip, with the outer ring fixed: bpfo + bpfi = Z; bpfo = Z ftf. A defect of an element strikes

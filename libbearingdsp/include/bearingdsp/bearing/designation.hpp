@@ -8,6 +8,7 @@
 
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 
 namespace bearingdsp {
 
@@ -27,19 +28,19 @@ enum class BearingType : std::uint8_t {
 };
 inline constexpr int bearing_type_count = 12;
 /// Words for the type: "deep groove ball", "cylindrical roller" ...
-[[nodiscard]] std::string_view name(BearingType type) noexcept;
+[[nodiscard]] std::string_view token(BearingType type) noexcept;
 /// Rollers instead of balls.
 [[nodiscard]] bool has_rollers(BearingType type) noexcept;
 
 /// Radial internal clearance class of ISO 5753-1; cm is the trade's class for electric motors.
 enum class ClearanceClass : std::uint8_t { c1, c2, normal, c3, c4, c5, cm };
 /// "C2", "CN", "C3" ...
-[[nodiscard]] std::string_view name(ClearanceClass clearance) noexcept;
+[[nodiscard]] std::string_view token(ClearanceClass clearance) noexcept;
 
 /// What closes a bearing at its sides.
 enum class Closure : std::uint8_t { open, shield, light_seal, seal };
 /// "open", "shield", "low-friction seal", "rubbing seal".
-[[nodiscard]] std::string_view name(Closure closure) noexcept;
+[[nodiscard]] std::string_view token(Closure closure) noexcept;
 
 /// One suffix and what it says.
 struct SuffixReading {

@@ -2,6 +2,7 @@
 /// The scale of a recording, from a recording of a vibration calibrator: one steady tone of a level
 /// that is known.
 #include <cstddef>
+#include <span>
 
 #include "bearingdsp/capture/capture.hpp"
 #include "bearingdsp/core/quantity.hpp"
@@ -27,6 +28,13 @@ struct CalibrationTone {
 ///         more than 20 % of its level (then 2 % of the total level; both limits are our choice)
 /// Source: closed form (discrete Fourier sum at one frequency)
 [[nodiscard]] Result<CalibrationTone> find_calibration_tone(const Capture& capture,
+                                                            std::size_t channel, Hz nominal);
+
+/// The same of pieces of one recording, one or more: the mean of their amplitudes and frequencies;
+/// the largest of the rest, where the amplitude of a piece beside the mean is unsteadiness too.
+/// Errors: as of one capture, for the first piece that has one; corrupt_file where the pieces
+///         together change by more than 5 %; std::invalid_argument for no piece
+[[nodiscard]] Result<CalibrationTone> find_calibration_tone(std::span<const Capture> pieces,
                                                             std::size_t channel, Hz nominal);
 
 /// What 1 in the samples stands for (full scale of an audio file, 1 V of a voltage), m/s2, where

@@ -5,10 +5,12 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "bearingdsp/core/finding.hpp"
 #include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/core/result.hpp"
 #include "bearingdsp/core/trail.hpp"
 #include "bearingdsp/core/unit.hpp"
 
@@ -55,5 +57,9 @@ struct Capture {
   }
   SignalView view(std::size_t i) && = delete;
 };
+
+/// Index of the channel with this name, the first of several.
+/// Errors: not_found, with the names that there are
+[[nodiscard]] Result<std::size_t> channel_index(const Capture& capture, std::string_view name);
 
 }  // namespace bearingdsp

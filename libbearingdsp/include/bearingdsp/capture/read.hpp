@@ -56,7 +56,8 @@ struct ReadOptions {
 /// - delimited text, plain or gzip, UTF-8, UTF-16 or Latin-1: columns by comma, semicolon, tab or
 ///   blanks; decimal comma; names and units in header rows; leading rows of metadata; comment
 ///   lines (# % ;); time as numbers, clocks or days with clocks (docs/recordings.md);
-/// - MAT v4, v5 (also compressed) and v7.3.
+/// - MAT v4, v5 (also compressed) and v7.3, generic HDF5, NumPy .npy and .npz;
+/// - universal files, type 58 and 58b.
 ///
 /// Gives:  channels [n] each, in SI (m/s2, m/s, m), V if the sensitivity is unknown, or
 ///         uncalibrated; findings for all that was odd but usable (NaN filled, jitter, gap,

@@ -8,14 +8,17 @@
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/capture/pieces.hpp"
 #include "bearingdsp/comparison/before_after.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/machine/workshop_checks.hpp"
+#include "bearingdsp/verdict/long_recording.hpp"
 
 namespace bearingdsp {
 
-/// What a motor shakes at no load: the largest over the axes and places measured.
+/// Vibration of a motor at no load: the largest over the axes and places measured.
 struct NoLoadLevels {
   DisplacementRms displacement;  ///< 10-1000 Hz
   VelocityRms velocity;          ///< 10-1000 Hz
@@ -32,7 +35,7 @@ struct NoLoadLevels {
 
 enum class NoLoadStandard : std::uint8_t { iec60034_14, nema_mg1 };
 /// "IEC 60034-14", "NEMA MG 1 part 7"
-[[nodiscard]] std::string_view name(NoLoadStandard standard) noexcept;
+[[nodiscard]] std::string_view token(NoLoadStandard standard) noexcept;
 
 struct AcceptanceOptions {
   NoLoadStandard standard{NoLoadStandard::iec60034_14};
@@ -48,7 +51,7 @@ struct AcceptanceOptions {
 
 enum class Acceptance : std::uint8_t { pass, fail, repeat };
 /// "pass", "fail", "repeat"
-[[nodiscard]] std::string_view name(Acceptance acceptance) noexcept;
+[[nodiscard]] std::string_view token(Acceptance acceptance) noexcept;
 
 /// What a criterion is about; the advice follows from it.
 enum class CriterionKind : std::uint8_t {
@@ -107,11 +110,35 @@ inline constexpr double run_in_hours = 48;
                                                         const Side& reference,
                                                         const AcceptanceOptions& options);
 
-/// Captures of one bearing of the motor running at no load, measured and judged.
+/// One recording of a run at no load, measured.
+struct NoLoadRecording {
+  ComparedRecording recording;         ///< load noted as 0
+  std::optional<NoLoadLevels> levels;  ///< the largest of its axes; empty where no unit is known
+  Capture about;                       ///< where and when it was made; without samples
+};
+/// Measures a capture.
+/// Errors: those of diagnose()
+[[nodiscard]] Result<NoLoadRecording> measure_no_load(const Capture& capture,
+                                                      const DiagnoseOptions& options,
+                                                      const std::optional<KnownPoint>& at,
+                                                      RecordingFacts facts, FftPlans& plans);
+/// The same of a recording that is too long to be held: the verdict is diagnose_long()'s, the levels
+/// are the highest of a piece, and no piece is left out. `max_piece`: as LongOptions.
+/// Errors: those of diagnose_long()
+[[nodiscard]] Result<NoLoadRecording> measure_no_load(
+    PieceReader& reader, const DiagnoseOptions& options, const std::optional<KnownPoint>& at,
+    RecordingFacts facts, FftPlans& plans, std::uint64_t max_piece = LongOptions{}.max_piece);
+
+/// Recordings of one bearing of the motor running at no load, measured and judged.
 struct AcceptanceRun {
   AcceptanceResult result;
-  Side recordings;  ///< in the order of the captures; load noted as 0
+  Side recordings;  ///< in the order given; load noted as 0
 };
+/// Errors: bad_argument for no recording; those of judge_acceptance()
+[[nodiscard]] Result<AcceptanceRun> accept_recordings(const std::vector<NoLoadRecording>& run,
+                                                      const Side& reference,
+                                                      const AcceptanceOptions& options);
+/// Measures captures and judges them.
 /// Errors: bad_argument for no capture; those of diagnose() and judge_acceptance()
 [[nodiscard]] Result<AcceptanceRun> accept_captures(const CapturedSide& run, const Side& reference,
                                                     const AcceptanceOptions& options,

@@ -11,6 +11,7 @@
 
 #include "bearingdsp/comparison/recording.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/history/record.hpp"
 #include "bearingdsp/history/time.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
@@ -30,7 +31,7 @@ enum class Change : std::uint8_t {
 };
 /// "cured", "improved", "unchanged", "no change seen", "worse", "new problem", "cannot tell", "not
 /// comparable"
-[[nodiscard]] std::string_view name(Change change) noexcept;
+[[nodiscard]] std::string_view token(Change change) noexcept;
 
 /// In which way the two sides were not recorded alike.
 enum class DifferenceKind : std::uint8_t {
@@ -44,7 +45,7 @@ enum class DifferenceKind : std::uint8_t {
   bandwidth,
   recording,  ///< none at all: one recording is on both sides
 };
-[[nodiscard]] std::string_view name(DifferenceKind kind) noexcept;
+[[nodiscard]] std::string_view token(DifferenceKind kind) noexcept;
 
 /// What a difference does to the comparison.
 enum class Bar : std::uint8_t {
@@ -54,7 +55,7 @@ enum class Bar : std::uint8_t {
   blocks,   ///< not comparable
 };
 /// "noted", "allowed for", "levels not compared", "not comparable"
-[[nodiscard]] std::string_view name(Bar bar) noexcept;
+[[nodiscard]] std::string_view token(Bar bar) noexcept;
 
 struct Difference {
   DifferenceKind kind{};
@@ -69,7 +70,7 @@ enum class ScatterSource : std::uint8_t {
   assumed,     ///< the usual repeatability alone
 };
 /// In words for a person.
-[[nodiscard]] std::string_view name(ScatterSource source) noexcept;
+[[nodiscard]] std::string_view token(ScatterSource source) noexcept;
 
 /// One level on both sides.
 struct LevelChange {
@@ -98,7 +99,7 @@ struct LevelChange {
 
 enum class FamilyFate : std::uint8_t { absent, gone, reduced, still_there, grown, fresh };
 /// "not there", "gone", "reduced", "still there", "grown", "new"
-[[nodiscard]] std::string_view name(FamilyFate fate) noexcept;
+[[nodiscard]] std::string_view token(FamilyFate fate) noexcept;
 
 /// The family of one part on both sides: medians over the recordings.
 struct FamilyChange {

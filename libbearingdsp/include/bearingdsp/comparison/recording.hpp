@@ -62,6 +62,13 @@ struct ComparedRecording {
                                                           const RecordingFacts& facts,
                                                           FftPlans& plans);
 
+/// The same from a diagnosis of the capture that was made already.
+/// Errors: none
+[[nodiscard]] ComparedRecording compared_recording(const Capture& capture,
+                                                   const Diagnosis& diagnosis,
+                                                   const DiagnoseOptions& options,
+                                                   const RecordingFacts& facts, FftPlans& plans);
+
 /// A reading of a history as a recording: without pieces; with curves where the
 /// spectra of the reading were read (History::read_spectra).
 [[nodiscard]] ComparedRecording recording_of(const Reading& reading);

@@ -50,21 +50,4 @@ struct Conditioned {
 /// Errors: bad_argument if factor is 0; too_short if fewer than 2 samples would be left
 [[nodiscard]] Result<Conditioned> slowed(Conditioned signal, std::size_t factor);
 
-/// Level figures of one channel, about its mean.
-struct SignalLevels {
-  double mean{0};          ///< unit of the samples
-  double rms{0};           ///< unit of the samples, mean removed
-  double peak{0};          ///< largest magnitude, mean removed
-  double crest_factor{0};  ///< peak / rms; 0 for a constant channel
-  double kurtosis{0};      ///< 3 for Gaussian noise; 0 for a constant channel
-  double skewness{0};
-  /// m/s, in the band; empty if the unit is not a vibration unit, or the recording is too short or
-  /// too slow for the band.
-  std::optional<double> velocity_rms;
-};
-
-/// Errors: too_short if there are no samples
-[[nodiscard]] Result<SignalLevels> levels(SignalView signal, FftPlans& plans,
-                                          const VelocityBand& band = {});
-
 }  // namespace bearingdsp

@@ -5,6 +5,8 @@
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/core/token.hpp"
+
 namespace bearingdsp {
 
 /// The closed list of findings; docs/findings.md says how each is detected.
@@ -40,7 +42,7 @@ enum class FindingKind : std::uint8_t {
   no_broadband,         ///< tones and nothing between them: nothing to judge a bearing by
   processed,            ///< gain control, noise suppression or a voice band changed the signal
 };
-[[nodiscard]] std::string_view name(FindingKind kind) noexcept;
+[[nodiscard]] std::string_view token(FindingKind kind) noexcept;
 
 /// How much a finding weighs on the verdict.
 enum class Weight : std::uint8_t {
@@ -48,7 +50,7 @@ enum class Weight : std::uint8_t {
   caution,   ///< weakens the verdict
   blocking,  ///< no verdict can be given from this channel
 };
-[[nodiscard]] std::string_view name(Weight weight) noexcept;
+[[nodiscard]] std::string_view token(Weight weight) noexcept;
 
 struct Finding {
   FindingKind kind{};
@@ -59,6 +61,10 @@ struct Finding {
   std::string advice;       ///< what to do about it; may be empty
 };
 using Findings = std::vector<Finding>;
+
+/// The first blocking finding; nullptr if there is none. Lives as long as the list.
+/// Errors: none
+[[nodiscard]] const Finding* first_blocking(const Findings& findings) noexcept;
 
 /// The first finding that forbids to hold a level against a limit: a blocking one, or units that
 /// contradict each other. nullptr if there is none.

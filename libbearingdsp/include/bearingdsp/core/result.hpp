@@ -10,6 +10,8 @@
 #include <utility>
 #include <variant>
 
+#include "bearingdsp/core/token.hpp"
+
 namespace bearingdsp {
 
 /// What kind of failure; docs/errors.md says for each when it applies and what to do.
@@ -28,7 +30,7 @@ enum class Errc : std::uint8_t {
 inline constexpr int errc_count = 10;
 
 /// Short name of the code ("bad_argument" ...), as written to JSON.
-[[nodiscard]] std::string_view name(Errc code) noexcept;
+[[nodiscard]] std::string_view token(Errc code) noexcept;
 
 /// One failure: where ("motor1.csv:17", "channel 3", an option), what is wrong, what to do about
 /// it.

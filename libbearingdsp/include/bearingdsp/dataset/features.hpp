@@ -4,6 +4,8 @@
 #include <array>
 #include <optional>
 #include <string>
+#include <string_view>
+#include <variant>
 #include <vector>
 
 #include "bearingdsp/dataset/manifest.hpp"
@@ -41,6 +43,23 @@ struct RecordFeatures {
 /// The same of a recording that gave none: named "failed", no numbers.
 /// Errors: none
 [[nodiscard]] RecordFeatures features_of_failed(const LabelledRecord& record);
+
+/// A column of the table of features.
+struct FeatureColumn {
+  std::string_view name;
+  /// "rpm"; "1" for a pure number; "in column unit" where each row says it; empty for words.
+  std::string_view unit;
+  bool number{false};
+};
+/// Words, or a number that may not be known.
+using FeatureCell = std::variant<std::string, std::optional<double>>;
+/// The columns of the table, in their order; new ones come at the end.
+/// Errors: none
+[[nodiscard]] std::vector<FeatureColumn> feature_columns();
+/// A row of it: a string in a column of words, else a number in the unit of the column.
+/// Shape:  as feature_columns()
+/// Errors: none
+[[nodiscard]] std::vector<FeatureCell> feature_cells(const RecordFeatures& features, Part part);
 
 /// The table as CSV: a header, then a row for each recording and component in the order of Part.
 /// Numbers have round-trip digits, and are empty where there is none; text as csv_cell().

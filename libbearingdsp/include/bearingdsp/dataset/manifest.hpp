@@ -88,7 +88,4 @@ struct Manifest {
 /// the one of the row's checksum
 [[nodiscard]] Result<Capture> read_record(const LabelledRecord& record);
 
-/// The Place a label means ("none", "outer ring" ... as name(Place) writes them); empty otherwise.
-[[nodiscard]] std::optional<Place> place_of(std::string_view label);
-
 }  // namespace bearingdsp

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/dataset/manifest.hpp"
 #include "bearingdsp/dataset/metrics.hpp"
 
@@ -16,7 +17,7 @@ namespace bearingdsp {
 /// One row of the results, as docs/validation-csv.md describes it.
 struct Outcome {
   std::string dataset, file, label;
-  std::string named;  ///< words of name(Place); "failed" if the recording gave no diagnosis
+  std::string named;  ///< words of token(Place); "failed" if the recording gave no diagnosis
   double probability_damage{0};  ///< NaN if failed
   double probability_place{0};   ///< of the named place or of place_set; NaN if failed
   std::string other_causes;      ///< "unbalance 0.82; looseness 0.10"
@@ -27,7 +28,7 @@ struct Outcome {
   std::string place_set{};  ///< "rolling element|cage": one of these; empty unless named is unclear
 };
 
-/// What a diagnosis names: words of name(Place), "none" and "cannot tell" by its verdict.
+/// What a diagnosis names: words of token(Place), "none" and "cannot tell" by its verdict.
 [[nodiscard]] std::string named_by(const Diagnosis& diagnosis);
 
 /// What an outcome is against its label.
@@ -41,7 +42,7 @@ enum class Grade : std::uint8_t {
   failed,       ///< no diagnosis
 };
 inline constexpr std::size_t grade_count = 7;
-[[nodiscard]] std::string_view name(Grade grade) noexcept;
+[[nodiscard]] std::string_view token(Grade grade) noexcept;
 [[nodiscard]] Grade grade(const Outcome& outcome);
 
 /// Counts of one dataset or of all.

@@ -14,7 +14,7 @@ namespace bearingdsp {
 
 /// What a detector of the caller's says of one recording.
 struct DetectorAnswer {
-  std::string named;             ///< words of name(Place)
+  std::string named;             ///< words of token(Place)
   double probability_damage{0};  ///< 0 .. 1
   double probability_place{0};   ///< of the component that is named, 0 .. 1; 0: none
   std::string reason;            ///< a sentence for the table; may be empty

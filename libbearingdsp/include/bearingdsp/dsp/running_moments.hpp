@@ -7,6 +7,16 @@
 
 namespace bearingdsp {
 
+/// Single-number levels of a signal in a unit U, about its mean.
+struct SignalLevels {
+  double mean{0};          ///< U
+  double rms{0};           ///< U, mean removed
+  double peak{0};          ///< U; largest magnitude, mean removed
+  double crest_factor{0};  ///< peak / rms; 0 for a constant signal
+  double kurtosis{0};  ///< fourth standardised moment, 3 for Gaussian noise; 0 for a constant one
+  double skewness{0};  ///< 0 for a constant signal
+};
+
 /// Adds up the first four central moments and the extremes of all blocks added.
 ///
 /// Shape:    add() takes x [n], n >= 0, finite samples in a unit U, in any number of blocks
@@ -22,6 +32,8 @@ class RunningMoments {
   [[nodiscard]] double rms() const noexcept;
   /// U; largest magnitude, the mean removed.
   [[nodiscard]] double peak() const noexcept;
+  /// All of them; all zero while nothing was added.
+  [[nodiscard]] SignalLevels levels() const noexcept;
 
  private:
   std::size_t count_{0};
@@ -29,5 +41,13 @@ class RunningMoments {
   double second_{0}, third_{0}, fourth_{0};  ///< sums of powers of the deviation from the mean
   double low_{0}, high_{0};
 };
+
+/// Levels of a whole array.
+///
+/// Shape:    x [n], n >= 0, finite samples in a unit U; all zero for none
+/// Accuracy: that of moments()
+/// Errors:   none
+/// Source:   closed forms
+[[nodiscard]] SignalLevels signal_levels(std::span<const double> x);
 
 }  // namespace bearingdsp

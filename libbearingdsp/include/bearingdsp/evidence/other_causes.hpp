@@ -14,6 +14,7 @@
 #include "bearingdsp/capture/capture.hpp"
 #include "bearingdsp/core/model.hpp"
 #include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/dsp/fft.hpp"
 #include "bearingdsp/speed/shaft_speed.hpp"
 
@@ -30,7 +31,7 @@ enum class OtherCause : std::uint8_t {
   electrical_erosion,
   poor_lubrication,
 };
-[[nodiscard]] std::string_view name(OtherCause cause) noexcept;
+[[nodiscard]] std::string_view token(OtherCause cause) noexcept;
 
 struct CauseEvidence {
   OtherCause cause{};

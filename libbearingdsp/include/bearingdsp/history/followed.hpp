@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/history/indicators.hpp"
 
 namespace bearingdsp {
@@ -40,8 +41,8 @@ inline constexpr std::size_t followed_count = indicator_count + shaft_orders + p
 [[nodiscard]] std::optional<Indicator> indicator_of(Followed what) noexcept;
 [[nodiscard]] std::optional<Part> part_of(Followed what) noexcept;
 
-/// As name(Indicator); "1x", "2x", "3x"; "BPFO", "BPFI", "BSF", "FTF"
-[[nodiscard]] std::string_view name(Followed what) noexcept;
+/// As token(Indicator); "1x", "2x", "3x"; "BPFO", "BPFI", "BSF", "FTF"
+[[nodiscard]] std::string_view token(Followed what) noexcept;
 /// The one of that name, in any case, '-' and '_' for blanks; also "high-frequency" for the high
 /// band, "floor", "crest" and the names of the components. None for another word.
 [[nodiscard]] std::optional<Followed> followed_named(std::string_view word) noexcept;

@@ -10,6 +10,7 @@
 
 #include "bearingdsp/capture/capture.hpp"
 #include "bearingdsp/core/band.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/core/unit.hpp"
 #include "bearingdsp/dsp/fft.hpp"
 
@@ -28,7 +29,7 @@ enum class Indicator : std::uint8_t {
 inline constexpr std::size_t indicator_count = 8;
 /// "velocity", "overall", "peak", "high band", "envelope", "kurtosis", "crest factor", "noise
 /// floor"
-[[nodiscard]] std::string_view name(Indicator indicator) noexcept;
+[[nodiscard]] std::string_view token(Indicator indicator) noexcept;
 /// Whether the indicator is a level that grows with damage and never falls because of it. Only
 /// these are compared with a baseline.
 [[nodiscard]] bool is_level(Indicator indicator) noexcept;

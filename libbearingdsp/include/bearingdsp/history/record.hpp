@@ -10,6 +10,7 @@
 #include "bearingdsp/bearing/candidate.hpp"
 #include "bearingdsp/core/finding.hpp"
 #include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/history/indicators.hpp"
 #include "bearingdsp/history/time.hpp"
 #include "bearingdsp/history/visit_spectra.hpp"
@@ -44,7 +45,7 @@ enum class DateDoubt : std::uint8_t {
   behind,  ///< it came later than a reading that is dated after it, or lies years before the others
 };
 /// "none", "in the future", "behind the others"
-[[nodiscard]] std::string_view name(DateDoubt doubt) noexcept;
+[[nodiscard]] std::string_view token(DateDoubt doubt) noexcept;
 
 /// The bearing that an analysis was made with.
 struct FittedBearing {
@@ -118,7 +119,7 @@ enum class EventKind : std::uint8_t {
   note,                ///< words, perhaps with a temperature or a noise seen by hand
 };
 /// "bearing replaced", "greased", "repaired", "alarm acknowledged", "note"
-[[nodiscard]] std::string_view name(EventKind kind) noexcept;
+[[nodiscard]] std::string_view token(EventKind kind) noexcept;
 /// The kind of that name; '-' and '_' count as blanks.
 [[nodiscard]] std::optional<EventKind> event_kind(std::string_view name) noexcept;
 /// Whether what was normal before says nothing about what is normal after.

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/history/store.hpp"
 #include "bearingdsp/machine/route.hpp"
 
@@ -23,7 +24,7 @@ enum class RecordOutcome : std::uint8_t {
   failed,      ///< could not be read or analysed; error says why
 };
 /// "stored", "re-analysed", "was there", "grown", "cut short", "left out", "failed"
-[[nodiscard]] std::string_view name(RecordOutcome outcome) noexcept;
+[[nodiscard]] std::string_view token(RecordOutcome outcome) noexcept;
 
 /// What became of one recording at one point.
 struct RouteRecord {

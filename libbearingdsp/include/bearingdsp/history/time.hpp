@@ -9,6 +9,7 @@
 
 #include "bearingdsp/capture/capture.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 
 namespace bearingdsp {
 
@@ -57,7 +58,7 @@ enum class TimeSource : std::uint8_t {
   recording,  ///< the recorder wrote it into the file
   file,       ///< when the file was last written: late by the recording and by any copying
 };
-[[nodiscard]] std::string_view name(TimeSource source) noexcept;
+[[nodiscard]] std::string_view token(TimeSource source) noexcept;
 
 struct CaptureTime {
   UtcTime time;

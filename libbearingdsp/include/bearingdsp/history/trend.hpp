@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/history/followed.hpp"
 #include "bearingdsp/history/indicators.hpp"
 #include "bearingdsp/history/record.hpp"
@@ -69,7 +70,7 @@ struct Baseline {
 
 enum class AlarmLevel : std::uint8_t { none, alert, alarm };
 /// "none", "alert", "alarm"
-[[nodiscard]] std::string_view name(AlarmLevel level) noexcept;
+[[nodiscard]] std::string_view token(AlarmLevel level) noexcept;
 
 /// One level over time.
 struct LevelTrend {
@@ -110,7 +111,7 @@ enum class AlarmRule : std::uint8_t {
   lasting,     ///< levels lie a little above their baseline, and stay there (change_test.hpp)
 };
 /// "limit of the standard", "above the baseline", "rising", "new family", "lasting rise"
-[[nodiscard]] std::string_view name(AlarmRule rule) noexcept;
+[[nodiscard]] std::string_view token(AlarmRule rule) noexcept;
 
 struct Alarm {
   AlarmRule rule{};

@@ -7,6 +7,8 @@
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/core/token.hpp"
+
 namespace bearingdsp {
 
 /// A kind of step that can hurt.
@@ -42,10 +44,13 @@ enum class StepKind : std::uint8_t {
   mount_sensor,        ///< on a machine that runs
   rotor_weight,        ///< a trial or correction weight is fitted
   trial_run,           ///< with a weight fitted
+  work,                ///< by hand, on an installed machine
+  work_on_one,         ///< the same, of several machines
+  look,                ///< at an old bearing, in the hand
 };
 /// "isolate", "prove dead" ...: the words of data/cautions.csv.
-[[nodiscard]] std::string_view name(StepKind task) noexcept;
-inline constexpr int step_kind_count = 31;
+[[nodiscard]] std::string_view token(StepKind task) noexcept;
+inline constexpr int step_kind_count = 34;
 /// The kind of step that name() calls so, or none.
 [[nodiscard]] std::optional<StepKind> step_kind(std::string_view word) noexcept;
 
@@ -78,6 +83,12 @@ struct Caution {
 /// "Before work on the machine: stop it, isolate and lock it out, by your local rules."; of several
 /// machines "a machine".
 /// Errors: none
+/// Source: data/cautions.csv, "work" and "work on one"
 [[nodiscard]] std::string before_work(bool several = false);
+/// An instruction of one or two sentences behind the caution of its kind of step; with `brief` the
+/// one for short paper.
+/// Errors: none
+[[nodiscard]] std::string cautioned(StepKind task, std::string_view instruction,
+                                    bool brief = false);
 
 }  // namespace bearingdsp

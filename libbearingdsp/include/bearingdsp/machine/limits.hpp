@@ -9,6 +9,7 @@
 
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/core/unit.hpp"
 #include "bearingdsp/machine/machine.hpp"
 
@@ -31,7 +32,7 @@ enum class Zone : std::uint8_t {
   d,  ///< severe enough to cause damage
 };
 /// "A" ... "D"
-[[nodiscard]] std::string_view name(Zone zone) noexcept;
+[[nodiscard]] std::string_view token(Zone zone) noexcept;
 /// What the zone means, for a person: "acceptable for long-term operation" ...
 [[nodiscard]] std::string_view meaning(Zone zone) noexcept;
 

@@ -12,6 +12,7 @@
 #include "bearingdsp/capture/read.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 
 namespace bearingdsp {
 
@@ -20,11 +21,11 @@ namespace bearingdsp {
 /// otherwise (springs, rubber, light steel).
 /// Source: [iso20816-3] clause on support.
 enum class Mounting : std::uint8_t { unknown, rigid, flexible };
-[[nodiscard]] std::string_view name(Mounting mounting) noexcept;
+[[nodiscard]] std::string_view token(Mounting mounting) noexcept;
 
 /// Of the shaft.
 enum class Orientation : std::uint8_t { horizontal, vertical };
-[[nodiscard]] std::string_view name(Orientation orientation) noexcept;
+[[nodiscard]] std::string_view token(Orientation orientation) noexcept;
 
 /// How the motor is fed.
 enum class Drive : std::uint8_t {
@@ -32,29 +33,29 @@ enum class Drive : std::uint8_t {
   direct_on_line,  ///< at the mains frequency
   vfd,             ///< by a variable-frequency drive: speed may vary, shaft currents are possible
 };
-[[nodiscard]] std::string_view name(Drive drive) noexcept;
+[[nodiscard]] std::string_view token(Drive drive) noexcept;
 
 /// What turns in the motor: a magnet pulls and makes voltage, also when all is switched off.
 enum class Rotor : std::uint8_t { unknown, squirrel_cage, wound, permanent_magnet };
 /// "unknown", "squirrel cage", "wound", "permanent magnet"
-[[nodiscard]] std::string_view name(Rotor rotor) noexcept;
+[[nodiscard]] std::string_view token(Rotor rotor) noexcept;
 
 enum class MachineEnd : std::uint8_t { drive_end, non_drive_end };
 /// "DE", "NDE"
-[[nodiscard]] std::string_view name(MachineEnd end) noexcept;
+[[nodiscard]] std::string_view token(MachineEnd end) noexcept;
 
 /// Of measurement. For a vertical shaft the two radial directions are still distinguished by name.
 enum class Direction : std::uint8_t { unknown, horizontal, vertical, axial, radial };
-[[nodiscard]] std::string_view name(Direction direction) noexcept;
+[[nodiscard]] std::string_view token(Direction direction) noexcept;
 
 /// What the surroundings do to a bearing.
 enum class Surroundings : std::uint8_t { clean, dusty, wet, hot, cold, outdoors, corrosive };
-[[nodiscard]] std::string_view name(Surroundings surroundings) noexcept;
+[[nodiscard]] std::string_view token(Surroundings surroundings) noexcept;
 
 /// What the motor drives, where a standard of its own judges the vibration.
 enum class DrivenMachine : std::uint8_t { unknown, pump, fan, other };
 /// "unknown", "pump" ...
-[[nodiscard]] std::string_view name(DrivenMachine driven) noexcept;
+[[nodiscard]] std::string_view token(DrivenMachine driven) noexcept;
 
 /// Of a pump: I where its failure is critical (hazardous liquid, oil and gas, power), II for
 /// general use.
@@ -75,7 +76,7 @@ enum class SeverityStandard : std::uint8_t {
   iso14694,    ///< edition 2003, fans
 };
 /// "automatic", "ISO 20816-3" ...
-[[nodiscard]] std::string_view name(SeverityStandard standard) noexcept;
+[[nodiscard]] std::string_view token(SeverityStandard standard) noexcept;
 
 /// The bearing at one end. At least one of designation, geometry, orders, rolling_elements is
 /// there.

@@ -10,6 +10,7 @@
 #include "bearingdsp/core/finding.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/machine/machine.hpp"
 #include "bearingdsp/machine/plant.hpp"
 #include "bearingdsp/machine/route.hpp"
@@ -62,7 +63,7 @@ struct NamedPlace {
 /// What says where a recording belongs.
 enum class PlaceOrigin : std::uint8_t { none, sidecar, list, pattern, names };
 /// "sidecar file", "recordings.toml", "file-name pattern of the route", "its name"; "" for none
-[[nodiscard]] std::string_view name(PlaceOrigin origin) noexcept;
+[[nodiscard]] std::string_view token(PlaceOrigin origin) noexcept;
 
 /// A recording of a plant.
 struct RecordingPlace {

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/machine/machine.hpp"
 
 namespace bearingdsp {
@@ -24,6 +25,7 @@ enum class WorkshopCheck : std::uint8_t {
   cooling,
   end_float,
   rotor_play,
+  machine_insulation,
   soft_foot,
   key_mark,
   no_load_current,
@@ -34,9 +36,9 @@ enum class WorkshopCheck : std::uint8_t {
   belt_alignment,
   belt_tension,
 };
-inline constexpr int workshop_check_count = 18;
+inline constexpr int workshop_check_count = 19;
 /// "insulation resistance", "soft foot" ...: the words of data/workshop_limits.csv.
-[[nodiscard]] std::string_view name(WorkshopCheck check) noexcept;
+[[nodiscard]] std::string_view token(WorkshopCheck check) noexcept;
 
 /// How far a limit was confirmed.
 enum class LimitStatus : std::uint8_t {
@@ -46,7 +48,7 @@ enum class LimitStatus : std::uint8_t {
   practice,   ///< common practice, no source
 };
 /// "confirmed", "derived", "from memory", "common practice"
-[[nodiscard]] std::string_view name(LimitStatus status) noexcept;
+[[nodiscard]] std::string_view token(LimitStatus status) noexcept;
 
 /// A row of data/workshop_limits.csv.
 struct WorkshopLimit {
@@ -72,11 +74,11 @@ struct WorkshopLimit {
 /// Which key a rotor was balanced with, and which is in its keyway: marks of ISO 21940-32.
 enum class ShaftKey : std::uint8_t { half, full, none };
 /// "half key (H)", "full key (F)", "no key (N)"
-[[nodiscard]] std::string_view name(ShaftKey key) noexcept;
+[[nodiscard]] std::string_view token(ShaftKey key) noexcept;
 
 enum class BeltSection : std::uint8_t { a, b, c, d };
 /// "A" ... "D": plain V-belts
-[[nodiscard]] std::string_view name(BeltSection section) noexcept;
+[[nodiscard]] std::string_view token(BeltSection section) noexcept;
 
 /// What was read off; an empty member was not measured.
 struct WorkshopReadings {
@@ -85,29 +87,34 @@ struct WorkshopReadings {
   std::optional<double> winding_c;                ///< temperature of the winding then, degrees C
   std::vector<double> winding_ohm;                ///< three, between the terminals, ohm
   std::optional<double> bearing_insulation_mohm;  ///< from ring to ring, 500 V DC, Mohm
-  std::optional<double> runout_mm;                ///< of the shaft extension, indicator change, mm
-  std::optional<double> extension_mm;             ///< diameter of the shaft extension, mm
-  std::optional<double> spring_n;                 ///< of the preload spring as installed, N
-  std::optional<bool> cooling_good;               ///< fan, cover, fins: whole and clean
-  std::optional<double> end_float_mm;             ///< of the shaft, axial, mm
-  std::optional<double> rotor_play_mm;            ///< of the shaft, radial, mm
-  std::optional<double> soft_foot_mm;             ///< largest movement of a foot, mm
-  std::optional<ShaftKey> mark;                   ///< stamped on the shaft end
-  std::optional<ShaftKey> key;                    ///< in the keyway at the no-load run
-  std::vector<double> current_a;                  ///< three lines at no load, A rms
-  std::optional<double> bearing_c;                ///< hottest bearing housing after 1 h, degrees C
-  std::optional<double> room_c;                   ///< temperature of the room, degrees C
-  std::optional<double> shaft_mv;                 ///< shaft end to end, mV rms
-  std::optional<double> noise_dba;                ///< at 1 m, dB(A)
-  std::optional<double> noise_limit_dba;          ///< stated by the motor manufacturer, dB(A)
-  std::optional<double> offset_mm;                ///< of the coupling, parallel, mm
-  std::optional<double> gap_mm;                   ///< of the coupling, per 100 mm diameter, mm
-  std::optional<double> belt_angle_deg;           ///< between the pulleys, degrees
-  std::optional<double> belt_force_n;             ///< at mid-span for 16 mm per m of span, N a belt
-  std::optional<BeltSection> belt_section;        ///< of plain V-belts
-  std::optional<double> small_pulley_mm;          ///< diameter of the smaller pulley, mm
-  bool belt_new{false};                           ///< not yet run in
-  bool belt_toothed{false};                       ///< instead of a V-belt
+  /// Shaft to frame in the assembled machine, the other path lifted, Mohm.
+  std::optional<double> machine_insulation_mohm;
+  std::optional<double> machine_insulation_before_mohm;  ///< the same when it was last measured
+  std::optional<double> machine_insulation_limit_mohm;   ///< least, by data sheet or specification
+  std::optional<double> runout_mm;          ///< of the shaft extension, indicator change, mm
+  std::optional<double> extension_mm;       ///< diameter of the shaft extension, mm
+  std::optional<double> spring_n;           ///< of the preload spring as installed, N
+  std::optional<bool> cooling_good;         ///< fan, cover, fins: whole and clean
+  std::optional<double> end_float_mm;       ///< of the shaft, axial, mm
+  std::optional<double> rotor_play_mm;      ///< of the shaft, radial, mm
+  std::optional<double> soft_foot_mm;       ///< largest movement of a foot, mm
+  std::optional<ShaftKey> mark;             ///< stamped on the shaft end
+  std::optional<ShaftKey> key;              ///< in the keyway at the no-load run
+  std::vector<double> current_a;            ///< three lines at no load, A rms
+  std::optional<double> bearing_c;          ///< hottest bearing housing after 1 h, degrees C
+  std::optional<double> room_c;             ///< temperature of the room, degrees C
+  std::optional<double> shaft_mv;           ///< shaft end to end, mV rms
+  std::optional<double> noise_dba;          ///< at 1 m, dB(A)
+  std::optional<double> noise_limit_dba;    ///< by data sheet or specification, dB(A)
+  std::optional<double> noise_before_dba;   ///< the same when it was last measured, dB(A)
+  std::optional<double> offset_mm;          ///< of the coupling, parallel, mm
+  std::optional<double> gap_mm;             ///< of the coupling, per 100 mm diameter, mm
+  std::optional<double> belt_angle_deg;     ///< between the pulleys, degrees
+  std::optional<double> belt_force_n;       ///< at mid-span for 16 mm per m of span, N a belt
+  std::optional<BeltSection> belt_section;  ///< of plain V-belts
+  std::optional<double> small_pulley_mm;    ///< diameter of the smaller pulley, mm
+  bool belt_new{false};                     ///< not yet run in
+  bool belt_toothed{false};                 ///< instead of a V-belt
 };
 
 /// What is known of the motor; an empty member is not known.
@@ -133,7 +140,7 @@ enum class CheckOutcome : std::uint8_t {
   not_judged,  ///< no limit, or a value is missing
 };
 /// "good", "bad", "clarify", "not judged"
-[[nodiscard]] std::string_view name(CheckOutcome outcome) noexcept;
+[[nodiscard]] std::string_view token(CheckOutcome outcome) noexcept;
 
 /// A reading held against its limit.
 struct JudgedCheck {

@@ -4,12 +4,13 @@
 #include <string_view>
 
 #include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/core/token.hpp"
 
 namespace bearingdsp {
 
 enum class BeltKind : std::uint8_t { v_belt, toothed, flat_with_idler, flat };
 /// "V-belt", "toothed belt", "flat belt with a tension pulley", "flat belt".
-[[nodiscard]] std::string_view name(BeltKind kind) noexcept;
+[[nodiscard]] std::string_view token(BeltKind kind) noexcept;
 
 /// Forces, N.
 struct BeltPull {

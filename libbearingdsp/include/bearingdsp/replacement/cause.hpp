@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 
 namespace bearingdsp {
 
@@ -17,7 +18,7 @@ enum class DamageKind : std::uint8_t {
   trace,  ///< the running track of a load
 };
 /// "mode", "state", "trace"
-[[nodiscard]] std::string_view name(DamageKind kind) noexcept;
+[[nodiscard]] std::string_view token(DamageKind kind) noexcept;
 
 /// What can be seen on a bearing; a mode has the name and clause of ISO 15243.
 struct DamageMode {

@@ -6,12 +6,13 @@
 #include <vector>
 
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 
 namespace bearingdsp {
 
 enum class GreaseMix : std::uint8_t { compatible, borderline, incompatible };
 /// "compatible", "borderline", "incompatible".
-[[nodiscard]] std::string_view name(GreaseMix mix) noexcept;
+[[nodiscard]] std::string_view token(GreaseMix mix) noexcept;
 
 /// Thickeners of the table, in its words: "lithium", "lithium complex", "polyurea" ...
 [[nodiscard]] const std::vector<std::string>& thickeners();

@@ -31,7 +31,7 @@ struct GreaseJob {
 };
 
 /// Strokes of a gun for an amount: rounded to the nearest, at least one.
-/// Errors: std::invalid_argument (caller's bug) unless both are above 0
+/// Errors: std::invalid_argument (caller's bug) unless both are above 0 and the strokes at most 1e6
 [[nodiscard]] int strokes_for(double grams, double g_per_stroke);
 
 /// The work on the bearing of a plan. Pure. The words of the steps say the amounts.

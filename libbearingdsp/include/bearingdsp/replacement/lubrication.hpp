@@ -6,12 +6,13 @@
 #include "bearingdsp/bearing/designation.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/core/result.hpp"
+#include "bearingdsp/core/token.hpp"
 
 namespace bearingdsp {
 
 /// How heavily a bearing is loaded.
 enum class LoadLevel : std::uint8_t { light, moderate, heavy, very_heavy };
-[[nodiscard]] std::string_view name(LoadLevel level) noexcept;
+[[nodiscard]] std::string_view token(LoadLevel level) noexcept;
 
 /// Grease to add from the side of a bearing, g: 0.005 D B; through holes in the ring 0.002 D B (D,
 /// B in mm).

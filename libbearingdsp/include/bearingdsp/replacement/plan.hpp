@@ -8,6 +8,7 @@
 
 #include "bearingdsp/bearing/facts.hpp"
 #include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/machine/machine.hpp"
 #include "bearingdsp/replacement/belt.hpp"
 #include "bearingdsp/replacement/lubrication.hpp"
@@ -64,7 +65,7 @@ enum class Weighing : std::uint8_t {
   wrong,    ///< do not fit it
   look_up,  ///< not judged: a value is not given, or no source here supports an answer
 };
-[[nodiscard]] std::string_view name(Weighing weighing) noexcept;
+[[nodiscard]] std::string_view token(Weighing weighing) noexcept;
 
 struct Advice {
   std::string topic;  ///< "Speed", "Fit on the shaft" ...

@@ -42,7 +42,7 @@ struct SpareList {
 
 /// Smallest number whose chance to be exceeded by Poisson demand of this mean is at most
 /// `shortage`.
-/// Errors: std::invalid_argument (caller's bug) unless mean >= 0, finite, and 0 < shortage < 1
+/// Errors: std::invalid_argument (caller's bug) unless 0 <= mean <= 1e7 and 0 < shortage < 1
 /// Source: Poisson distribution, closed form
 [[nodiscard]] int pieces_for(double mean_demand, double shortage);
 

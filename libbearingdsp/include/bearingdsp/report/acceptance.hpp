@@ -10,7 +10,7 @@
 namespace bearingdsp {
 
 /// Pass, fail or repeat; what to do next; every criterion with its limit. `source` names the
-/// motor or the recording. Of the `recordings` the one that shakes most, a damaged one before all
+/// motor or the recording. Of the `recordings` the one with the highest vibration, a damaged one before all
 /// others, is drawn if it kept its spectra; that is said where there are several.
 [[nodiscard]] Report acceptance_report(const AcceptanceResult& result, std::string_view source,
                                        const Side& recordings = {});

@@ -244,16 +244,6 @@ struct Report {
 [[nodiscard]] Report frequencies_report(std::string_view title, const DefectOrders& orders,
                                         std::optional<Rpm> speed);
 
-/// Levels of one channel as recorded. Shapes and units: as Channel.
-struct ChannelLevels {
-  double mean{0};  ///< unit of the samples
-  double rms{0};   ///< mean removed
-  double peak{0};  ///< largest magnitude, mean removed
-  double crest_factor{0};
-};
-/// Mean, rms, peak and crest factor (0 for an empty or constant channel). Closed forms.
-[[nodiscard]] ChannelLevels channel_levels(const Channel& channel);
-
 /// What a file holds and what was noticed about it: the listing, and where the samples could be
 /// read (capture not null) their levels. `findings` is the list to show: the reader's and those of
 /// the quality check.

@@ -7,6 +7,7 @@
 
 #include "bearingdsp/capture/contents.hpp"
 #include "bearingdsp/capture/scan.hpp"
+#include "bearingdsp/dsp/running_moments.hpp"
 #include "bearingdsp/report/json.hpp"
 #include "bearingdsp/report/model.hpp"
 
@@ -17,7 +18,7 @@ struct RecordingLevels {
     std::string name;
     SampleUnit unit{SampleUnit::uncalibrated};
     std::optional<double> full_scale;  ///< as Channel::full_scale
-    ChannelLevels levels;
+    SignalLevels levels;
   };
   std::string format;
   Hz rate;

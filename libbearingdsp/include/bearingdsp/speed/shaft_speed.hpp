@@ -5,6 +5,7 @@
 #include <string_view>
 
 #include "bearingdsp/core/quantity.hpp"
+#include "bearingdsp/core/token.hpp"
 
 namespace bearingdsp {
 
@@ -18,7 +19,7 @@ enum class SpeedMethod : std::uint8_t {
   defect_comb,    ///< from a defect family whose order is known
   followed,       ///< a changing speed, followed through the recording on its shaft harmonics
 };
-[[nodiscard]] std::string_view name(SpeedMethod method) noexcept;
+[[nodiscard]] std::string_view token(SpeedMethod method) noexcept;
 
 struct ShaftSpeed {
   SpeedMethod method{SpeedMethod::not_found};

@@ -8,6 +8,7 @@
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/triage/answers.hpp"
 #include "bearingdsp/verdict/assessment.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
@@ -28,7 +29,7 @@ enum class MotorPlace : std::uint8_t {
 };
 inline constexpr std::size_t motor_place_count = 9;
 /// "DE horizontal" ... as points are named in a machine file; "frame", "feet", "base"
-[[nodiscard]] std::string_view name(MotorPlace place) noexcept;
+[[nodiscard]] std::string_view token(MotorPlace place) noexcept;
 /// Where exactly it is and what it is good for, in a sentence.
 /// Source: common practice
 [[nodiscard]] std::string_view place_words(MotorPlace place) noexcept;

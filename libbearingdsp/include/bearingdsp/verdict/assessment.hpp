@@ -8,6 +8,7 @@
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "bearingdsp/verdict/stage.hpp"
@@ -23,7 +24,7 @@ enum class Urgency : std::uint8_t {
   act,            ///< do not wait for the next survey
 };
 /// "OK", "measure again", "check", "plan", "act now"
-[[nodiscard]] std::string_view name(Urgency urgency) noexcept;
+[[nodiscard]] std::string_view token(Urgency urgency) noexcept;
 
 /// Whether the vibration level makes another fault matter.
 enum class LevelJudged : std::uint8_t {
@@ -34,7 +35,7 @@ enum class LevelJudged : std::uint8_t {
   independent,  ///< the fault matters at any level: rotor bars, current through the bearing, grease
 };
 /// "unknown", "no limits", "acceptable", "too high", "independent"
-[[nodiscard]] std::string_view name(LevelJudged level) noexcept;
+[[nodiscard]] std::string_view token(LevelJudged level) noexcept;
 
 /// Probability from which on a fault other than the bearing's is named. Ours, docs/urgency.md
 inline constexpr double other_fault_from{0.5};
@@ -58,7 +59,7 @@ enum class ObservedState : std::uint8_t {
   danger,     ///< smoke, sparks, an electric shock, a bearing above its trip temperature
 };
 /// "nothing", "suspicion", "warning", "danger"
-[[nodiscard]] std::string_view name(ObservedState state) noexcept;
+[[nodiscard]] std::string_view token(ObservedState state) noexcept;
 
 /// The worst of what was noticed.
 struct Observation {

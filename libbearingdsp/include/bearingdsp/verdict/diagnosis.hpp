@@ -13,6 +13,7 @@
 #include "bearingdsp/core/model.hpp"
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/dsp/fft.hpp"
+#include "bearingdsp/dsp/running_moments.hpp"
 #include "bearingdsp/evidence/family.hpp"
 #include "bearingdsp/evidence/other_causes.hpp"
 #include "bearingdsp/machine/limits.hpp"
@@ -23,16 +24,12 @@
 
 namespace bearingdsp {
 
-/// Single-number levels of one channel. Values without a meaning for the channel's unit are empty.
-struct SignalFigures {
+/// Levels of one channel in the unit of its samples, and what only some units have.
+struct SignalFigures : SignalLevels {
   std::string channel;
   SampleUnit unit{SampleUnit::uncalibrated};
   /// m/s, up to 1000 Hz [ISO 20816-1]; only from acceleration, velocity or displacement
   std::optional<double> velocity_rms;
-  double rms{0};           ///< in the unit of the samples, mean removed
-  double peak{0};          ///< largest magnitude, mean removed
-  double crest_factor{0};  ///< peak / rms
-  double kurtosis{0};      ///< fourth standardised moment, 3 for Gaussian noise
   /// rms of the envelope's alternating part in the chosen band, unit of the samples; only where
   /// bands were looked at
   std::optional<double> envelope_rms{};

@@ -9,6 +9,7 @@
 #include "bearingdsp/core/model.hpp"
 #include "bearingdsp/core/result.hpp"
 #include "bearingdsp/dsp/fft.hpp"
+#include "bearingdsp/verdict/at_machine.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 
 namespace bearingdsp {
@@ -50,6 +51,13 @@ struct LongDiagnosis {
 [[nodiscard]] Result<LongDiagnosis> diagnose_long(PieceReader& reader, FftPlans& plans,
                                                   const DiagnosePiece& diagnose_piece,
                                                   const LongOptions& options = {});
+
+/// diagnose_known() of a recording that is too long to be held: with the piece that is shown, and
+/// the vibration of all of it judged by the machine, if there is one. `max_piece`: as LongOptions.
+/// Errors: as diagnose_long()
+[[nodiscard]] Result<LongDiagnosis> diagnose_long_known(
+    PieceReader& reader, FftPlans& plans, const DiagnoseOptions& options,
+    const std::optional<KnownPoint>& at, std::uint64_t max_piece = LongOptions{}.max_piece);
 
 /// Probability of damage, 0 .. 1, from those of n >= 1 pieces of one recording: the odds of the
 /// j-th largest are multiplied by j / n, and the largest of these counts. Where all pieces agree,

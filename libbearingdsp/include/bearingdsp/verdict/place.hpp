@@ -5,13 +5,14 @@
 #include <string_view>
 
 #include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/core/token.hpp"
 
 namespace bearingdsp {
 
 /// What the recording says about the bearing.
 enum class Verdict : std::uint8_t { no_fault, fault, indeterminate };
 /// "no fault found", "fault", "cannot tell"
-[[nodiscard]] std::string_view name(Verdict verdict) noexcept;
+[[nodiscard]] std::string_view token(Verdict verdict) noexcept;
 
 /// Where the damage is. The words are the `named` column of the validation table.
 enum class Place : std::uint8_t {
@@ -27,7 +28,7 @@ enum class Place : std::uint8_t {
 };
 /// "none", "outer ring", "inner ring", "rolling element", "cage", "several", "place unclear",
 /// "another bearing", "cannot tell".
-[[nodiscard]] std::string_view name(Place place) noexcept;
+[[nodiscard]] std::string_view token(Place place) noexcept;
 /// The one component that a place names, or none.
 [[nodiscard]] std::optional<Part> part_of(Place place) noexcept;
 

@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "bearingdsp/core/band.hpp"
+#include "bearingdsp/core/token.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "bearingdsp/verdict/place.hpp"
 
@@ -21,7 +22,7 @@ enum class Stage : std::uint8_t {
   advanced,   ///< more than one component, or the noise between the impacts has risen as well
 };
 /// "cannot tell", "none", "early", "developed", "advanced"
-[[nodiscard]] std::string_view name(Stage stage) noexcept;
+[[nodiscard]] std::string_view token(Stage stage) noexcept;
 
 /// What a stage is judged by.
 struct StageEvidence {
