@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <charconv>
 #include <cstdint>
 #include <cstdio>
@@ -49,6 +50,16 @@ CLI::Validator sign_word(const SignWords& words) {
           ""};
 }
 
+/// Whole words: "separated" does not speak of a rate.
+bool has_words(std::string_view text, std::string_view words) {
+  const auto letter = [&](std::size_t at) {
+    return at < text.size() && std::isalpha(static_cast<unsigned char>(text[at])) != 0;
+  };
+  for (auto at = text.find(words); at != std::string_view::npos; at = text.find(words, at + 1))
+    if (!(at > 0 && letter(at - 1)) && !letter(at + words.size())) return true;
+  return false;
+}
+
 /// The options that an advice of the reader speaks of.
 std::string options_meant(const std::string& advice) {
   static constexpr std::array<std::pair<std::string_view, std::string_view>, 9> known{
@@ -63,8 +74,7 @@ std::string options_meant(const std::string& advice) {
        {"choose", "--channel"}}};
   std::string text;
   for (const auto& [word, option] : known)
-    if (advice.find(word) != std::string::npos && text.find(option) == std::string::npos)
-      add_part(text, option);
+    if (has_words(advice, word) && text.find(option) == std::string::npos) add_part(text, option);
   return text;
 }
 

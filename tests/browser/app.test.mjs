@@ -451,7 +451,7 @@ for (const way of ['sensor', 'event'])
     assert.ok(Math.abs(json.rate_hz - 61.7) < 0.01 * 61.7, `${json.rate_hz}`);
     assert.notEqual(json.verdict, 'no fault found');
     // What such a sensor does see.
-    assert.ok(json.assessment.other_faults.some((fault) => fault.cause === 'unbalance'), answer.text);
+    assert.ok(json.assessment.other_faults.some((found) => found.fault === 'unbalance'), answer.text);
     assert.notEqual(json.assessment.urgency, 'OK');
     assert.doesNotMatch(answer.text, /nothing found|No (bearing|damage)/i);
     assert.deepEqual(page.complaints, []);

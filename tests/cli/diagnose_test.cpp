@@ -157,6 +157,19 @@ TEST_CASE("diagnose: a designation with variants is tried with each, and says so
                     [](const json& x) { return x["kind"] == "ambiguous"; }));
 }
 
+TEST_CASE("diagnose: an error names the options that its advice speaks of, and no other") {
+  const Folder f;
+  const auto words = [&](const std::string& text) {
+    f.write("a.csv", text);
+    return run({"diagnose", f.path("a.csv")}).err;
+  };
+  // "separated by comma" does not speak of a rate.
+  CHECK_FALSE(has(words("first,second\n"), "--"));
+  std::string column;
+  for (int i = 0; i < 2000; ++i) column += std::to_string(i % 7) + "\n";
+  CHECK(has(words(column), "(--rate)"));
+}
+
 TEST_CASE("diagnose: wrong options: exit 2, one line, nothing on stdout") {
   const Folder f;
   const std::string file = make(f, "a.wav", {});

@@ -3,6 +3,7 @@
 import importlib
 import json
 import os
+import pathlib
 import shutil
 import signal
 import subprocess
@@ -180,7 +181,7 @@ class Faults(unittest.TestCase):
         with zipfile.ZipFile(packed, "w") as pack:
             for job in self.jobs()[:4]:
                 path = os.path.join(self.folder, job["file"])
-                bucket.pipe_file(f"/plant/2026/{job['file']}", open(path, "rb").read())
+                bucket.pipe_file(f"/plant/2026/{job['file']}", pathlib.Path(path).read_bytes())
                 pack.write(path, job["file"])
             pack.writestr("notes.md", "no recording")
         for root in ("memory://plant/2026", f"zip://::file://{packed}"):

@@ -145,8 +145,9 @@ def map_with_dask(client, jobs, on_result=None, *, batch=8, checkpoint=None, dia
     """The rows of the jobs, in their order. on_result(done, of) is called as rows come in.
 
     Jobs go out in batches, since each has its cost at the scheduler; rows are kept by position, so that each job has
-    one row whatever is done twice: a scheduler runs the jobs of a lost worker again. A batch that brings its workers
-    down goes out again job by job, and the job that does so is a row with its failure.
+    one row whatever is done twice: a scheduler runs the jobs of a lost worker again. The jobs of a batch whose workers
+    died go out again at the end, one at a time: a scheduler blames all that a lost worker had before it, and alone none
+    pays for another. The one that takes its workers down is a row with its failure.
     """
     from distributed import as_completed
 
@@ -164,7 +165,7 @@ def map_with_dask(client, jobs, on_result=None, *, batch=8, checkpoint=None, dia
         if checkpoint:
             checkpoint.add(jobs[i], row)
 
-    futures = {}
+    futures, suspects = {}, []
     left = [i for i in range(len(jobs)) if i not in rows]
     running = as_completed([submit(left[i:i + batch]) for i in range(0, len(left), batch)])
     for future in running:
@@ -172,11 +173,14 @@ def map_with_dask(client, jobs, on_result=None, *, batch=8, checkpoint=None, dia
         if future.status == "finished":
             for i, row in zip(positions, future.result()):
                 keep(i, row)
-        elif len(positions) > 1:
-            running.update([submit([i]) for i in positions])
         else:
-            error = future.exception()
-            keep(positions[0], failed(jobs[positions[0]], type(error).__name__, "its workers died, or it was cancelled"))
+            suspects += positions
+        if on_result:
+            on_result(len(rows), len(jobs))
+    for i in sorted(suspects):
+        future = submit([i])
+        error = future.exception()
+        keep(i, failed(jobs[i], type(error).__name__, "its workers died, or it was cancelled") if error else future.result()[0])
         if on_result:
             on_result(len(rows), len(jobs))
     return [rows[i] for i in range(len(jobs))]

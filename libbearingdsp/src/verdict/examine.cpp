@@ -1,3 +1,5 @@
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <string>
@@ -60,11 +62,14 @@ Result<std::vector<std::size_t>> choose_channels(const Capture& capture,
         chosen.push_back(i);
   std::erase_if(chosen,
                 [&](std::size_t i) { return capture.channels[i].samples.size() < min_samples; });
-  if (chosen.empty())
-    return refusal(Errc::too_short, capture.source,
-                   "no vibration channel holds " + std::to_string(min_samples) + " samples",
+  if (!chosen.empty()) return chosen;
+  std::string what = fmt::format("no vibration channel holds {} samples", min_samples);
+  const auto cut = std::find_if(capture.findings.begin(), capture.findings.end(),
+                                [](const Finding& f) { return f.kind == FindingKind::truncated; });
+  if (cut == capture.findings.end())
+    return refusal(Errc::too_short, capture.source, std::move(what),
                    "record at least a few seconds");
-  return chosen;
+  return refusal(Errc::too_short, capture.source, what + ": " + cut->what, cut->advice);
 }
 
 SignalFigures figures_of(const std::string& name, const SignalView& channel, Hz velocity_from,

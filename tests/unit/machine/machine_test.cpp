@@ -328,10 +328,10 @@ TEST_CASE("machine: a bracket without the name of a table is refused with its li
   }
   // Text may hold brackets, a comment may end with one, and a list over several lines, too.
   const auto fine = parse_machines(
-      "[[machine]]\nname = \"fan\"\nrated_rpm = 1480\nnote = \"\"\"\n[=\n\"\"\"\n# a list [",
+      "[[machine]]\nname = \"fan\"\nrated_rpm = 1480\ndrives = \"\"\"\n[=\n\"\"\"\n# a list [",
       "a.toml");
   REQUIRE(fine.has_value());
-  CHECK(fine->front().note.find("[=") != std::string::npos);
+  CHECK(fine->front().drives.find("[=") != std::string::npos);
   const auto list =
       parse_machines("[[machine]]\nname = \"fan\"\nnotes = [\n[{a = 1}],\n]\n", "a.toml");
   REQUIRE_FALSE(list.has_value());

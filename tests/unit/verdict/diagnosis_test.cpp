@@ -104,6 +104,14 @@ TEST_CASE("options that cannot be are refused by name [src:contract]") {
   c.channels[0].samples.resize(1023);
   refused(
       c, [](DiagnoseOptions&) {}, Errc::too_short, "a.wav");
+  // What was cut short is copied again, not recorded for longer.
+  c.findings.push_back({FindingKind::truncated, Weight::caution, "a", "contains 1023 of 200000",
+                        "shorter than the original", "copy it again"});
+  FftPlans plans;
+  const auto cut = diagnose(c, plans, DiagnoseOptions{});
+  REQUIRE_FALSE(cut);
+  CHECK(cut.error().what.find("1023 of 200000") != std::string::npos);
+  CHECK(cut.error().advice == "copy it again");
   c.rate = Hz{0};
   refused(
       c, [](DiagnoseOptions&) {}, Errc::missing_metadata, "a.wav");
