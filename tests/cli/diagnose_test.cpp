@@ -161,7 +161,7 @@ TEST_CASE("diagnose: an error names the options that its advice speaks of, and n
   const Folder f;
   const auto words = [&](const std::string& text) {
     f.write("a.csv", text);
-    return run({"diagnose", f.path("a.csv")}).err;
+    return run({"diagnose", f.file("a.csv")}).err;
   };
   // "separated by comma" does not speak of a rate.
   CHECK_FALSE(has(words("first,second\n"), "--"));
