@@ -99,7 +99,6 @@ CONSTANTS = (
     ("verdict/stage.cpp", "raised_floor_db"),
     ("../include/bearingdsp/verdict/assessment.hpp", "other_fault_from"),
     ("verdict/assessment.cpp", "suspected_share"),
-    ("verdict/assessment.cpp", "calibrated_share"),
     ("verdict/assessment.cpp", "check_from"),
     ("verdict/assessment.cpp", "order_from"),
     ("verdict/assessment.cpp", "very_likely_from"),

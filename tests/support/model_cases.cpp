@@ -14,6 +14,7 @@
 #include "bearingdsp/history/own_reference.hpp"
 #include "bearingdsp/simulate/random.hpp"
 #include "bearingdsp/simulate/simulation.hpp"
+#include "bearingdsp/verdict/assessment.hpp"
 #include "bearingdsp/verdict/at_machine.hpp"
 #include "bearingdsp/verdict/diagnosis.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
@@ -42,7 +43,8 @@ std::vector<double> numbers_of(const Diagnosis& d) {
                           static_cast<double>(d.place_set.size()),
                           static_cast<double>(d.speed.method),
                           10 * d.speed.relative_variation,
-                          d.excluded_depth.value_or(0)};
+                          d.excluded_depth.value_or(0),
+                          10 * assess(d).remaining_damage.value_or(0)};
   double findings = 0;
   for (const Finding& f : d.findings)
     findings += static_cast<double>(f.kind) + 0.3 * static_cast<double>(f.weight);

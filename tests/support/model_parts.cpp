@@ -171,6 +171,11 @@ BearingEvidence drawn_evidence(Drawn& draw, const DefectOrders& orders, double r
     const auto& by = e.parts[static_cast<std::size_t>(strong)];
     part.score.lines = drawn_lines(draw, impact(part.part, orders) * (1 + part.score.slip),
                                    impact(strong, orders) * (1 + by.score.slip), 10, resolution);
+    if (part.part == Part::inner_ring || draw.chance(0.5)) continue;
+    part.turning = draw.whole(1, 8);
+    for (const LineEvidence& line : part.score.lines)
+      if (line.sideband == 0 && line.detected) part.turning_power += line.depth * line.depth;
+    part.turning_power *= draw.log_between(0.05, 1);
   }
   return e;
 }
@@ -647,8 +652,38 @@ std::vector<double> steadiness(std::uint64_t seed, const ModelParameters& model,
     const SignalView axis{x, Hz{rate}, SampleUnit::acceleration};
     const Hz assumed{shaft * (1 + 0.03 * draw.normal())};
     const std::vector<Hz> mains{Hz{50}};
+    std::vector<double> squares = x;
+    for (double& v : squares) v *= v;
+    const SignalView envelope{squares, Hz{rate}, SampleUnit::uncalibrated};
     sums.add({steady_harmonic({&axis, 1}, assumed, mains, model, plans) ? 1.0 : 0.0,
-              impulsiveness_left(axis, assumed, mains, model, plans)});
+              impulsiveness_left(axis, assumed, mains, model, plans),
+              smeared_impacts({&envelope, 1}, assumed, model, plans)});
+  }
+  return sums.take();
+}
+
+/// Noise that swells at a changing rate, by so little that its kurtosis is that of noise.
+std::vector<double> humps(std::uint64_t seed, const ModelParameters& model, FftPlans& plans) {
+  Drawn draw{seed};
+  Sums sums;
+  constexpr double rate = 8192;
+  constexpr double seconds = 12;
+  for (int i = 0; i < 4; ++i) {
+    const double shaft = draw.between(20, 35);
+    const double order = draw.between(3, 7);
+    const double drift = draw.between(0.1, 0.3);
+    const double depth = draw.between(0.1, 0.18);
+    std::vector<double> x(static_cast<std::size_t>(rate * seconds));
+    for (std::size_t k = 0; k < x.size(); ++k) {
+      const double t = static_cast<double>(k) / rate;
+      const double turns = shaft * t * (1 + drift * (t / (2 * seconds) - 0.5));
+      x[k] = draw.normal() * std::sqrt(1 + depth * std::cos(2 * std::numbers::pi * order * turns));
+    }
+    const SignalView axis{x, Hz{rate}, SampleUnit::acceleration};
+    ShaftMotion motion;
+    motion.speed.best.rate = Hz{shaft};
+    motion.speed.best.method = SpeedMethod::given;
+    sums.add({motion_in_doubt(motion, {&axis, 1}, {Hz{50}}, model, plans) ? 1.0 : 0.0});
   }
   return sums.take();
 }
@@ -916,6 +951,7 @@ std::vector<ModelCase> model_part_cases() {
   add("causes", 150, causes);
   add("tracks", 40, tracks);
   add("steadiness", 25, steadiness);
+  add("humps", 6, humps);
   add("hardly changing speeds", 10, hardly_changing);
   add("two rates", 20, two_rates);
   add("motions", 100, motions);

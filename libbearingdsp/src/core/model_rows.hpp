@@ -6,7 +6,7 @@
 namespace bearingdsp {
 namespace {
 
-constexpr std::array<ModelRow, 362> model_rows{{
+constexpr std::array<ModelRow, 368> model_rows{{
   row<&ModelParameters::slip, &SlipModel::reach>("slip.reach", "fraction", 0.002, 0.1, "published", "randall2011",
       "rolling elements slip by up to this: a family is looked for so far on either side of its kinematic order"),
   row<&ModelParameters::slip, &SlipModel::spread>("slip.spread", "fraction", 0.001, 0.1, "published", "randall2011",
@@ -109,6 +109,8 @@ constexpr std::array<ModelRow, 362> model_rows{{
       "share of damaged bearings among those that show nothing"),
   row<&ModelParameters::judgement, &JudgementModel::unseen_without_bearing>("judgement.unseen_without_bearing", "probability", 0.001, 0.32, "tuned", "",
       "the same where the bearing is not known: fewer of its lines are looked for"),
+  row<&ModelParameters::judgement, &JudgementModel::calibrated_share>("judgement.calibrated_share", "fraction", 0.01, 0.99, "derived", "",
+      "share of damaged recordings among those that the probabilities were set on, 82 of 114: by it they are converted to the share of a plant"),
   row<&ModelParameters::judgement, &JudgementModel::cage_alone>("judgement.cage_alone", "probability", 0.0, 1.0, "practice", "",
       "share of the cage in damage that shows at the cage's rate alone: a damaged element is the commoner cause"),
   row<&ModelParameters::judgement, &JudgementModel::place_power>("judgement.place_power", "1", 0.5, 20.0, "tuned", "",
@@ -321,6 +323,16 @@ constexpr std::array<ModelRow, 362> model_rows{{
       "and at least so many lines to each side, so that noise has no strongest one"),
   row<&ModelParameters::motion, &MotionModel::sharp_change>("motion.sharp_change", "count", 0.1, 100.0, "derived", "",
       "its frequency changes by no more lines an order, so that a series at six times the rate stays within the smear that it is looked for with"),
+  row<&ModelParameters::motion, &MotionModel::hump>("motion.hump", "sigma", 3.0, 50.0, "simulated", "",
+      "height of a hump in the spectrum of the squared envelope over both its sides, in deviations of noise, from which there are impacts at a changing rate; steady healthy simulated machines leave 6.2 or less, noise 4"),
+  row<&ModelParameters::motion, &MotionModel::hump_lines>("motion.hump_lines", "lines", 4.0, 1000.0, "derived", "",
+      "a hump is so many lines wide at least: fewer are the line of a window, or of a speed that wanders"),
+  row<&ModelParameters::motion, &MotionModel::hump_narrowest>("motion.hump_narrowest", "fraction", 0.005, 0.3, "derived", "",
+      "width of the narrowest hump that is looked for: narrower ones are within family.smear_3"),
+  row<&ModelParameters::motion, &MotionModel::hump_widest>("motion.hump_widest", "fraction", 0.05, 0.6, "derived", "",
+      "and of the widest, doubling from the narrowest: both its sides are clear of zero and of the next harmonic"),
+  row<&ModelParameters::motion, &MotionModel::hump_line>("motion.hump_line", "medians", 2.0, 100.0, "derived", "",
+      "a line counts for no more than this, which one of 64 lines of noise exceeds: lines of an even rate make no hump"),
   row<&ModelParameters::tacho, &TachoModel::same_rate>("tacho.same_rate", "fraction", 0.0001, 0.05, "derived", "",
       "rates of tacho and vibration that differ by more are not the same"),
   row<&ModelParameters::tacho, &TachoModel::looked_around>("tacho.looked_around", "fraction", 0.001, 0.1, "derived", "",

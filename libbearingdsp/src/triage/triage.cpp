@@ -108,7 +108,8 @@ std::optional<TriageReason> other_fault_reason(const Diagnosis& d, const Assessm
 /// Impacts at none of the frequencies of the bearing given count half for damage of that bearing.
 std::optional<TriageReason> damage_reason(const Diagnosis& d) {
   if (d.verdict == Verdict::indeterminate) return std::nullopt;
-  const double points = limited(std::log2(damage_likelihood_ratio(d.probability_of_damage)));
+  const double points =
+      limited(std::log2(damage_likelihood_ratio(d.probability_of_damage, d.calibrated_share)));
   if (d.place == Place::another_bearing)
     return TriageReason{"recording", points / 2,
                         "impacts in the recording, but not those of the bearing given",

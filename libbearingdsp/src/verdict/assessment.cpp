@@ -19,8 +19,6 @@ namespace {
 
 /// Share of damaged bearings among those that somebody suspects. Common practice, no source.
 constexpr double suspected_share = 0.5;
-/// Share of damaged recordings among those that the probabilities were set on: 82 of 114.
-constexpr double calibrated_share = 82.0 / 114;
 
 /// From here on it asks for a check by itself, and is likely in words.
 constexpr double check_from = 0.7;
@@ -64,8 +62,9 @@ LevelJudged level_of(OtherCause cause, const PointEvidence& e) {
 double odds(double p) { return p / (1 - p); }
 
 /// The probability of damage among bearings of which another share is damaged. Source: Bayes' rule
-double for_prior(double probability, double prior) {
-  const double o = damage_likelihood_ratio(probability) * odds(prior);
+double for_prior(const PointEvidence& e, double prior) {
+  const double o =
+      damage_likelihood_ratio(e.probability_of_damage, e.calibrated_share) * odds(prior);
   return o / (1 + o);
 }
 
@@ -392,7 +391,7 @@ std::string_view token(ObservedState state) noexcept {
   return "nothing";
 }
 
-double damage_likelihood_ratio(double probability) noexcept {
+double damage_likelihood_ratio(double probability, double calibrated_share) noexcept {
   return odds(std::clamp(probability, 1e-9, 1 - 1e-9)) / odds(calibrated_share);
 }
 
@@ -474,8 +473,8 @@ Assessment assess(const PointEvidence& e) {
   a.zone = certain_zone(e);
   a.prior = e.prior;
   if (e.verdict == Verdict::no_fault) {
-    a.remaining_damage = for_prior(e.probability_of_damage, e.prior);
-    a.remaining_if_suspected = for_prior(e.probability_of_damage, suspected_share);
+    a.remaining_damage = for_prior(e, e.prior);
+    a.remaining_if_suspected = for_prior(e, suspected_share);
     a.excluded_depth = e.excluded_depth;
   }
   a.others = other_faults(e);
@@ -512,6 +511,7 @@ PointEvidence point_evidence(const Diagnosis& d) {
   e.probability_of_damage = d.probability_of_damage;
   e.probability_of_place = d.probability_of_place;
   e.prior = d.prior;
+  e.calibrated_share = d.calibrated_share;
   e.excluded_depth = d.excluded_depth;
   e.bearing_known = d.orders.has_value();
   e.stage = judge_stage(stage_evidence(d));

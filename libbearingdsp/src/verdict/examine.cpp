@@ -134,6 +134,7 @@ Result<Examination> examine(std::shared_ptr<const Capture> recording, FftPlans& 
   detail->chosen = std::move(*chosen);
   Diagnosis& d = detail->found;
   d.prior = options.prior;
+  d.calibrated_share = options.model.judgement.calibrated_share;
   d.source = capture.source;
   d.rate = capture.rate;
   d.duration = capture.duration();

@@ -257,7 +257,7 @@ double strength_at(double probability, const JudgementModel& model) noexcept {
 
 double slip_plausibility(const PartEvidence& e, const ModelParameters& model) noexcept {
   const double spread = std::max(model.slip.spread, e.tolerance * model.component.nominal_spread);
-  return std::exp(-0.5 * std::pow(e.score.slip / spread, 2));
+  return model.slip.spread / spread * std::exp(-0.5 * std::pow(e.score.slip / spread, 2));
 }
 
 void name_place(Judgement& j, const JudgementModel& model) noexcept {
@@ -290,7 +290,9 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
        std::hypot(u.strength[index(Part::rolling_element)], u.strength[index(Part::cage)])});
   out.damage = damage_probability(out.strength, model);
   auto weight = weights(evidence, u, orders, parameters);
-  double total = std::pow(model.unplaced, model.place_power) + of_another(evidence, u, parameters);
+  const double elsewhere =
+      std::pow(model.unplaced, model.place_power) + of_another(evidence, u, parameters);
+  double total = elsewhere;
   for (const double w : weight) total += w;
   for (std::size_t p = 0; p < weight.size(); ++p)
     if (every_second(evidence.parts[p], parameters.component)) weight[p] = 0;
@@ -299,6 +301,7 @@ Judgement judge(const BearingEvidence& evidence, const DefectOrders& orders,
   if (unmodulated(evidence, orders, parameters.component))
     total += weight[index(Part::rolling_element)];
   for (std::size_t p = 0; p < weight.size(); ++p) out.part[p] = out.damage * weight[p] / total;
+  out.elsewhere = elsewhere / total;
 
   const auto hidden = std::max_element(
       evidence.parts.begin(), evidence.parts.end(),

@@ -1,6 +1,7 @@
 #include "verdict/mixture.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numeric>
 
@@ -16,16 +17,24 @@ double plausible(const Weighed& w, const ModelParameters& model) {
   return slip_plausibility(w.evidence.parts[p], model);
 }
 
-void share_out(Judgement& j, std::span<const Weighed> weighed, std::span<const double> counts) {
-  const double total = std::accumulate(counts.begin(), counts.end(), 0.0);
-  j.part = {};
-  if (!(total > 0)) return;
+/// Shares the damage among the components of all candidates. That the lines are of none of them, as
+/// another bearing's are, is one hypothesis however many candidates there are: its weight is not
+/// shared out among them, so that their number is paid for.
+void share_out(Judgement& j, std::span<const Weighed> weighed, std::span<const double> priors,
+               std::span<const double> counts) {
+  double none = 0;
+  double total = 0;
+  std::array<double, part_count> part{};
   for (std::size_t h = 0; h < weighed.size(); ++h) {
     const Judgement& own = weighed[h].judgement;
     if (!(own.damage > 0)) continue;
-    for (std::size_t p = 0; p < j.part.size(); ++p)
-      j.part[p] += j.damage * counts[h] / total * own.part[p] / own.damage;
+    for (std::size_t p = 0; p < part.size(); ++p) part[p] += counts[h] * own.part[p] / own.damage;
+    total += counts[h] * (1 - own.elsewhere);
+    none = std::max(none, counts[h] / priors[h] * own.elsewhere);
   }
+  total += none;
+  for (std::size_t p = 0; p < part.size(); ++p)
+    j.part[p] = total > 0 ? j.damage * part[p] / total : 0.0;
 }
 
 }  // namespace
@@ -38,11 +47,13 @@ Mixture mix(std::span<const Weighed> weighed, std::span<const BearingCandidate> 
   double all = 0;
   for (const auto& c : candidates) all += c.weight;
   double joint = 0;
+  std::vector<double> priors;
   std::vector<double> counts;
   for (std::size_t h = 0; h < weighed.size(); ++h) {
     const double prior = candidates[h].weight / all;
     const double o = odds_of(weighed[h].judgement.strength, model);
     joint += prior * o;
+    priors.push_back(prior);
     counts.push_back(prior * o * plausible(weighed[h], parameters));
     // Without damage nothing but the weights parts the candidates.
     out.share.push_back(prior * (1 + o * plausible(weighed[h], parameters)));
@@ -56,7 +67,7 @@ Mixture mix(std::span<const Weighed> weighed, std::span<const BearingCandidate> 
   const bool several = j.place == Place::several;
   j.damage = model.unseen + (1 - model.unseen) * joint / (1 + joint);
   j.strength = strength_at(j.damage, model);
-  share_out(j, weighed, counts);
+  share_out(j, weighed, priors, counts);
   decide(j, several, model);
   return out;
 }

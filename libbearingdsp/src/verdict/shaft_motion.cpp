@@ -438,20 +438,29 @@ std::optional<Finding> motion_in_doubt(const ShaftMotion& motion,
   if ((!motion.by_impacts && (motion.track || is_steady(speed))) ||
       speed.method == SpeedMethod::tacho)
     return std::nullopt;
+  if (steady_harmonic(axes, speed.rate, mains, model)) return std::nullopt;
+  const MotionModel& m = model.motion;
   double left = 0;
   for (const RecordSpectrum& axis : axes)
     left = std::max(left, impulsiveness_left(axis, speed.rate, mains, model, plans));
-  if (left < model.motion.impulsive || steady_harmonic(axes, speed.rate, mains, model) ||
-      steady_harmonic(impact_axes(axes, 8 * speed.rate, model, plans).views, speed.rate, mains,
-                      model, plans))
+  const Hz up_to = (1 + 1.5 * m.hump_widest) * m.max_impacts * speed.rate;
+  const ImpactAxes envelopes = impact_axes(axes, up_to, model, plans);
+  // Impacts that overlap leave hardly any kurtosis, but their rate leaves a hump.
+  const bool hump =
+      left < m.impulsive && smeared_impacts(envelopes.views, speed.rate, model, plans) >= m.hump;
+  if ((left < m.impulsive && !hump) ||
+      steady_harmonic(envelopes.views, speed.rate, mains, model, plans))
     return std::nullopt;
   return Finding{FindingKind::speed_varies,
                  Weight::caution,
                  "",
-                 fmt::format("there are impacts (kurtosis {:.1f} without those of the supply and "
-                             "single knocks), and no line of the shaft shows that its speed was "
-                             "steady",
-                             left),
+                 fmt::format("there are impacts ({}), and no line of the shaft shows that its "
+                             "speed was steady",
+                             hump ? std::string{"a hump in the envelope spectrum, as of a rate "
+                                                "that changes"}
+                                  : fmt::format("kurtosis {:.1f} without those of the supply and "
+                                                "single knocks",
+                                                left)),
                  "impacts at a changing rate leave no lines: damage cannot be ruled out",
                  "Record again at a steady speed, or with a tacho channel."};
 }

@@ -238,6 +238,36 @@ void leave_out_rare(Blocks& b, Hz rate, const ModelParameters& model) {
   }
 }
 
+/// Sums of the power of a spectrum, Hann's window, from its beginning.
+std::vector<double> hann_power(const RecordSpectrum& spectrum) {
+  std::vector<double> power(spectrum.bins.size());
+  for (std::size_t k = 1; k + 1 < power.size(); ++k)
+    power[k] =
+        std::norm(0.5 * spectrum.bins[k] - 0.25 * (spectrum.bins[k - 1] + spectrum.bins[k + 1]));
+  return power;
+}
+
+/// By how many deviations of noise the mean of a third exceeds those of both others. Single lines
+/// count for no more than noise makes of them.
+double above_both_sides(std::span<const double> power, double highest,
+                        std::vector<double>& limited) {
+  limited.assign(power.begin(), power.end());
+  const std::size_t third = power.size() / 3;
+  auto middle = limited.begin() + static_cast<std::ptrdiff_t>(power.size() / 2);
+  std::nth_element(limited.begin(), middle, limited.end());
+  const double limit = highest * *middle;
+  const auto mean = [&](std::size_t first) {
+    double sum = 0;
+    for (const double v : power.subspan(first, third)) sum += std::min(v, limit);
+    return sum / static_cast<double>(third);
+  };
+  const double sides = std::max(mean(0), mean(2 * third));
+  // Neighbours under Hann's window: squared correlations 4/9 and 1/36 on either side.
+  constexpr double lines_in_one = 1 + 2 * (4.0 / 9 + 1.0 / 36);
+  const double deviation = std::sqrt(2 * lines_in_one / static_cast<double>(third));
+  return sides > 0 ? (mean(third) / sides - 1) / deviation : 0;
+}
+
 }  // namespace
 
 std::vector<RecordSpectrum> record_spectra(std::span<const SignalView> axes, FftPlans& plans) {
@@ -283,6 +313,29 @@ double impulsiveness_left(const RecordSpectrum& axis, Hz rate, const std::vector
   leave_out_supply(b, mains, model);
   leave_out_rare(b, rate, model);
   return kurtosis_of(b);
+}
+
+double smeared_impacts(std::span<const SignalView> envelopes, Hz rate, const ModelParameters& model,
+                       FftPlans& plans) {
+  const MotionModel& m = model.motion;
+  double most = 0;
+  std::vector<double> limited;
+  for (const SignalView& envelope : envelopes) {
+    const RecordSpectrum spectrum = record_spectrum(envelope, plans);
+    const std::vector<double> power = hann_power(spectrum);
+    const double lines_per_order = rate / spectrum.line_spacing();
+    for (double width = m.hump_narrowest; width < 1.01 * m.hump_widest; width *= 2)
+      for (double order = m.min_impacts; order < m.max_impacts; order *= 1 + width / 4) {
+        const auto third = static_cast<std::size_t>(width * order * lines_per_order);
+        const auto first = static_cast<std::size_t>((1 - 1.5 * width) * order * lines_per_order);
+        if (third < static_cast<std::size_t>(m.hump_lines) || first < 2 ||
+            first + 3 * third + 2 > power.size())
+          continue;
+        most = std::max(most, above_both_sides(std::span{power}.subspan(first, 3 * third),
+                                               m.hump_line, limited));
+      }
+  }
+  return most;
 }
 
 }  // namespace bearingdsp

@@ -55,6 +55,23 @@ TEST_CASE("mixture: candidates that show nothing are paid for [src:closed-form]"
   CHECK(m.best == 0);
 }
 
+// Bayes' rule: a third of the weight for the candidate at whose order the lines are, against 'lines
+// of another bearing', which is one hypothesis however many candidates there are.
+TEST_CASE("mixture: the more candidates, the likelier one fits by chance [src:closed-form]") {
+  constexpr double elsewhere = 0.2;
+  Weighed fits = outer_ring(0.8);
+  fits.judgement.elsewhere = elsewhere;
+  fits.judgement.part[0] = (1 - elsewhere) * fits.judgement.damage;
+  const Judgement one = mix(std::vector<Weighed>{fits}, candidates({1}), {}).judgement;
+  CHECK(test::close_rel(one.part[0], (1 - elsewhere) * one.damage, 1e-12));
+  const std::vector<Weighed> three{fits, outer_ring(0), outer_ring(0)};
+  const Judgement of_three = mix(three, candidates({1, 1, 1}), {}).judgement;
+  const double share = (1 - elsewhere) / 3 / ((1 - elsewhere) / 3 + elsewhere);
+  CHECK(test::close_rel(of_three.part[0], share * of_three.damage, 1e-12));
+  CHECK(of_three.verdict == Verdict::fault);
+  CHECK(of_three.place == Place::unclear);
+}
+
 TEST_CASE("mixture: candidates that agree cost nothing, whatever their weights") {
   const std::vector<Weighed> three{outer_ring(0.4), outer_ring(0.4), outer_ring(0.4)};
   const auto m = mix(three, candidates({5, 1, 2}), {});

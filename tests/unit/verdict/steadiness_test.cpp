@@ -42,6 +42,16 @@ double left(const SimulationPlan& plan) {
                             shaft_rate(plan.speed), {Hz{50}}, {}, plans);
 }
 
+/// The highest hump in the spectrum of the squared samples.
+double hump(const SimulationPlan& plan) {
+  const Capture c = simulate(plan)->capture;
+  std::vector<double> squares{c.channels.at(0).samples.begin(), c.channels.at(0).samples.end()};
+  for (double& v : squares) v *= v;
+  FftPlans plans;
+  const SignalView envelope{squares, c.rate, SampleUnit::uncalibrated};
+  return smeared_impacts({&envelope, 1}, shaft_rate(plan.speed), {}, plans);
+}
+
 SimulationPlan noise() {
   SimulationPlan p;
   p.rate = Hz{20000};
@@ -79,4 +89,21 @@ TEST_CASE("impacts of the supply and single knocks are no bearing's [src:simulat
     p.defects = {{.part = Part::outer_ring, .severity = 12}};
     CHECK(left(p) > 1.5 * impulsive);
   }
+}
+
+// Noise has no hump, an even rate without slip leaves single lines, and one that changes by a
+// quarter spreads them over a quarter of their frequency.
+TEST_CASE("impacts at a changing rate make a hump [src:simulated truth]") {
+  const double least = ModelParameters{}.motion.hump;
+  SimulationPlan p = noise();
+  CHECK(hump(p) < 0.7 * least);
+  p.shaft_harmonics = {3, 1, 1};
+  p.electrical_impulses = 6;
+  CHECK(hump(p) < 0.7 * least);
+  p = noise();
+  p.defects = {{.part = Part::outer_ring, .severity = 6}};
+  p.defects[0].slip = 0;
+  CHECK(hump(p) < 0.7 * least);
+  p.speed_drift = 0.25;
+  CHECK(hump(p) > 1.5 * least);
 }

@@ -140,6 +140,9 @@ struct JudgementModel {
   double unseen{0.18};
   /// the same where the bearing is not known: fewer of its lines are looked for [probability]
   double unseen_without_bearing{0.3};
+  /// share of damaged recordings among those that the probabilities were set on, 82 of 114: by it
+  /// they are converted to the share of a plant [fraction]
+  double calibrated_share{0.7192982456140351};
   /// share of the cage in damage that shows at the cage's rate alone: a damaged element is the
   /// commoner cause [probability]
   double cage_alone{0.4};
@@ -415,6 +418,22 @@ struct MotionModel {
   /// its frequency changes by no more lines an order, so that a series at six times the rate stays
   /// within the smear that it is looked for with
   int sharp_change{2};
+  /// height of a hump in the spectrum of the squared envelope over both its sides, in deviations of
+  /// noise, from which there are impacts at a changing rate; steady healthy simulated machines
+  /// leave 6.2 or less, noise 4 [sigma]
+  double hump{8.0};
+  /// a hump is so many lines wide at least: fewer are the line of a window, or of a speed that
+  /// wanders [lines]
+  double hump_lines{12.0};
+  /// width of the narrowest hump that is looked for: narrower ones are within family.smear_3
+  /// [fraction]
+  double hump_narrowest{0.04};
+  /// and of the widest, doubling from the narrowest: both its sides are clear of zero and of the
+  /// next harmonic [fraction]
+  double hump_widest{0.32};
+  /// a line counts for no more than this, which one of 64 lines of noise exceeds: lines of an even
+  /// rate make no hump [medians]
+  double hump_line{6.0};
 };
 
 /// A tacho and a given speed that contradict each other.

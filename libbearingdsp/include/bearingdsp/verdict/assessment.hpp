@@ -77,7 +77,8 @@ struct PointEvidence {
   double probability_of_damage{0.5};
   double probability_of_place{0};
   double prior{default_prior};
-  std::optional<double> excluded_depth;  ///< as Diagnosis::excluded_depth
+  double calibrated_share{JudgementModel{}.calibrated_share};  ///< as Diagnosis::calibrated_share
+  std::optional<double> excluded_depth;                        ///< as Diagnosis::excluded_depth
   bool bearing_known{true};
   StageJudgement stage;
   std::vector<CauseEvidence> causes;
@@ -131,7 +132,9 @@ struct Assessment {
 /// probability of a diagnosis without the share of damaged ones that it was fitted on. Capped at
 /// 1e9.
 /// Source: Bayes' rule, Diagnosis::probability_of_damage
-[[nodiscard]] double damage_likelihood_ratio(double probability_of_damage) noexcept;
+[[nodiscard]] double damage_likelihood_ratio(
+    double probability_of_damage,
+    double calibrated_share = JudgementModel{}.calibrated_share) noexcept;
 
 /// What the user reads about a whole machine.
 struct MachineAssessment {

@@ -122,7 +122,10 @@ struct Diagnosis {
   /// That the bearing is damaged, of bearings of which 72 % are, as on the test rigs that the model
   /// was set on (82 of 114 recordings). Assessment::remaining_damage has it for `prior`.
   double probability_of_damage{0.5};
-  double prior{default_prior};                           ///< DiagnoseOptions::prior
+  double prior{default_prior};  ///< DiagnoseOptions::prior
+  /// JudgementModel::calibrated_share: the share of damaged bearings that probability_of_damage
+  /// refers to
+  double calibrated_share{JudgementModel{}.calibrated_share};
   std::array<double, part_count> probability_of_part{};  ///< damage of that part, by Part
   double probability_of_place{0};  ///< of the named place or of place_set, 0 where none is named
   /// Two components one of which is damaged, likelier one first, where neither can be named by

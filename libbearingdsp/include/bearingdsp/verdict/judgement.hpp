@@ -24,6 +24,9 @@ struct Judgement {
   /// Where no single component can be named but two of them can: those two, likelier one first.
   /// Empty otherwise.
   std::vector<Part> set{};
+  /// Share of the damage that is of none of these components: lines that another bearing, or chance,
+  /// leaves at one of their orders. 0 .. 1
+  double elsewhere{0};
   /// Its lines cannot be separated from the shaft's in so few revolutions, and lines are present:
   /// why the verdict is open and not "no fault".
   std::optional<Part> unresolved{};
@@ -38,7 +41,9 @@ struct Judgement {
 [[nodiscard]] double strength_at(double probability, const JudgementModel& model) noexcept;
 
 /// How plausible a family's fitted slip is for its component, 0 .. 1: slip is small, and a speed
-/// that is only nominal is mostly right to half of what is allowed for.
+/// that is only nominal is mostly right to half of what is allowed for. The wider the order may lie,
+/// the less plausible is each place of it: a Gaussian of area SlipModel::spread, 1 at its middle
+/// where only slip moves the order.
 /// Source: slip of 1-2 % [randall2011]
 [[nodiscard]] double slip_plausibility(const PartEvidence& evidence,
                                        const ModelParameters& model = {}) noexcept;
