@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "bearingdsp/capture/missing.hpp"
+#include "other_unit.hpp"
 #include "rate.hpp"
 
 namespace bearingdsp::capture_detail {
@@ -532,11 +533,10 @@ void take_hint(Hint& hint, std::string_view name, double value, std::string_view
     const bool weak = key == "rate";
     if (!weak) keep(hint.rate, hint.second_rate, value * hz);
   } else if (interval) {
-    const double s = u == "ms" ? 1e-3 : u == "us" || u == "µs" ? 1e-6 : 1;
-    keep(hint.rate, hint.second_rate, 1.0 / (value * s));
+    keep(hint.rate, hint.second_rate, 1.0 / (value * seconds_in(u).value_or(1)));
   } else if (says_nominal(key)) {
     return;
-  } else if (u == "rpm" || u == "1/min" || has("rpm") || key == "1/min" || key == "drehzahl") {
+  } else if (rpm_in(u) == 1.0 || has("rpm") || key == "1/min" || key == "drehzahl") {
     keep(hint.speed, hint.second_speed, value);
   } else if (has("shaft") && (has("speed") || has("freq") || has("rate")) && u == "hz") {
     keep(hint.speed, hint.second_speed, value * 60);

@@ -10,6 +10,7 @@
 #include <fast_float/fast_float.h>
 #include <fmt/format.h>
 
+#include "other_unit.hpp"
 #include "piece_readers.hpp"
 #include "reader.hpp"
 #include "stamp.hpp"
@@ -541,7 +542,8 @@ std::vector<bool> companions(const TextLayout& layout, const std::vector<std::si
   for (std::size_t k = 0; k < picked.size(); ++k) {
     const bool speed = says_speed(layout.names[picked[k]], layout.units[picked[k]]);
     if (apart[k] && speed && !capture.noted_speed)
-      capture.noted_speed = steady_speed(rows.columns[k], rpm_in(layout.units[picked[k]]));
+      capture.noted_speed =
+          steady_speed(rows.columns[k], rpm_in(layout.units[picked[k]]).value_or(1));
   }
   return apart;
 }

@@ -15,6 +15,7 @@
 
 #include "mat_file.hpp"
 #include "number_bytes.hpp"
+#include "other_unit.hpp"
 #include "piece_readers.hpp"
 #include "reader.hpp"
 
@@ -164,8 +165,7 @@ Result<void> read_header(Lines& lines, const std::string& where, Signal& s) {
   s.even = field(r[7], 21, 30) != 0;
   s.step = field(r[7], 44, 56);
   s.abscissa_time = static_cast<int>(field(r[8], 1, 10)) == 17;
-  const std::string x_unit = lower(label(r[8], 48, 67));
-  s.x_scale = x_unit == "ms" ? 1e-3 : x_unit == "us" ? 1e-6 : 1;
+  s.x_scale = seconds_in(label(r[8], 48, 67)).value_or(1);
   s.unit = label(r[9], 48, 67);
   s.at = lines.position();
   return {};
