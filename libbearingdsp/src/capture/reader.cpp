@@ -113,14 +113,6 @@ std::string_view trim(std::string_view text) noexcept {
   return text;
 }
 
-std::string lower(std::string_view text) {
-  std::string out{text};
-  for (char& c : out) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return out;
-}
-
 std::string excerpt(std::string_view text) {
   constexpr std::size_t most = 40;
   std::string out;

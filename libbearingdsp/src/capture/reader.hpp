@@ -12,6 +12,7 @@
 #include "bearingdsp/capture/contents.hpp"
 #include "bearingdsp/capture/file_unit.hpp"
 #include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/core/letters.hpp"
 #include "byte_source.hpp"
 #include "time_axis.hpp"
 
@@ -36,7 +37,6 @@ bool universal_magic(std::string_view head) noexcept;
 /// A number written without locale, sign allowed, nothing left over; decimal is '.' or ','.
 std::optional<double> parse_number(std::string_view text, char decimal = '.') noexcept;
 std::string_view trim(std::string_view text) noexcept;
-std::string lower(std::string_view text);
 /// At most 40 characters of a text from a file, safe to print within one line.
 std::string excerpt(std::string_view text);
 /// "x, y, z", cut after eight with the number left out.

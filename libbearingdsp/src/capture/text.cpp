@@ -10,6 +10,7 @@
 #include <fast_float/fast_float.h>
 #include <fmt/format.h>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "other_unit.hpp"
 #include "piece_readers.hpp"
 #include "reader.hpp"
@@ -166,7 +167,7 @@ std::optional<double> parse_grouped(std::string_view field, char decimal, bool t
       continue;
     }
     plain.insert(plain.begin(), c);
-    if (c >= '0' && c <= '9' && ++in_group > 3) return std::nullopt;
+    if (is_digit(c) && ++in_group > 3) return std::nullopt;
   }
   if (in_group == 0) return std::nullopt;
   plain += field.substr(point);
@@ -612,8 +613,8 @@ void note_oddities(const TextLayout& layout, const std::vector<std::size_t>& pic
   }
   if (rows.wordy.count > 0) {
     const bool behind = rows.rows_before_words == rows.rows();
-    const std::string lines = fmt::format("{} line{} without numbers ('{}')", rows.wordy.count,
-                                          rows.wordy.count == 1 ? "" : "s", rows.wordy.seen);
+    const std::string lines = fmt::format("{} without numbers ('{}')",
+                                          counted(rows.wordy.count, "line"), rows.wordy.seen);
     findings.push_back(
         {FindingKind::repaired, Weight::note, here(rows.wordy.line),
          behind ? lines + " after the last row left out" : lines + " left out",

@@ -328,10 +328,7 @@ bool is_missing(std::string_view field) noexcept {
                              "1.#qnan", "-1.#ind", "1.#inf", "overload",  "ovl"};
   if (field.size() > 9) return false;
   std::array<char, 9> low{};
-  for (std::size_t i = 0; i < field.size(); ++i) {
-    const char c = field[i];
-    low[i] = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-  }
+  for (std::size_t i = 0; i < field.size(); ++i) low[i] = lower(field[i]);
   const std::string_view key{low.data(), field.size()};
   return std::any_of(words.begin(), words.end(), [&](const char* w) { return key == w; });
 }

@@ -13,6 +13,7 @@
 
 #include <fmt/format.h>
 
+#include "bearingdsp/core/letters.hpp"
 #include "mat_file.hpp"
 #include "number_bytes.hpp"
 #include "other_unit.hpp"
@@ -83,7 +84,7 @@ std::optional<double> fortran_number(std::string_view text) {
     const char before = plain.empty() ? ' ' : plain.back();
     if (c == 'D' || c == 'd') {
       plain += 'E';
-    } else if ((c == '+' || c == '-') && before >= '0' && before <= '9') {
+    } else if ((c == '+' || c == '-') && is_digit(before)) {
       plain += std::string{"E"} + c;
     } else {
       plain += c;

@@ -31,8 +31,7 @@ std::string checks_headline(const std::vector<JudgedCheck>& checks) {
       if (c.outcome == outcome) add_part(text, fmt::format("{} {}", c.what, c.why), "; ");
   if (!text.empty()) return text + ".";
   const std::size_t open = count_of(checks, CheckOutcome::not_judged);
-  return open == 0 ? fmt::format("{} reading{} within limits.", checks.size(),
-                                 checks.size() == 1 ? "" : "s")
+  return open == 0 ? fmt::format("{} within limits.", counted(checks.size(), "reading"))
                    : fmt::format("{} of {} within limits, {} not judged.",
                                  count_of(checks, CheckOutcome::good), checks.size(), open);
 }

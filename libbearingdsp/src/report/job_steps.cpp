@@ -6,6 +6,7 @@
 #include <array>
 
 #include "bearingdsp/core/foreign_text.hpp"
+#include "bearingdsp/core/letters.hpp"
 #include "markup.hpp"
 
 namespace bearingdsp {
@@ -34,8 +35,7 @@ std::string with_units(std::string_view text) {
   const std::string markup = escaped(text);
   std::string out;
   for (std::size_t i = 0; i < markup.size(); ++i) {
-    const bool behind_number =
-        i > 0 && markup[i] == ' ' && markup[i - 1] >= '0' && markup[i - 1] <= '9';
+    const bool behind_number = i > 0 && markup[i] == ' ' && is_digit(markup[i - 1]);
     const std::size_t end = std::min(markup.find(' ', i + 1), markup.size());
     if (behind_number && is_unit(std::string_view{markup}.substr(i + 1, end - i - 1)))
       out += "\u00a0";

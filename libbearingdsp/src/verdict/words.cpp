@@ -80,8 +80,8 @@ std::string family_words(const Diagnosis& d, const FamilyEvidence& f) {
                                 [](const LineEvidence& l) { return l.sideband == 0 && !l.shared; }),
                   seen.value(), hz(at_speed(seen, d.speed.rate)));
   if (f.sidebands_detected > 0)
-    text += fmt::format(" with {} sideband{} at {}", f.sidebands_detected,
-                        f.sidebands_detected == 1 ? "" : "s", doubled ? "FTF" : "1x");
+    text += fmt::format(" with {} at {}", counted(f.sidebands_detected, "sideband"),
+                        doubled ? "FTF" : "1x");
   return text + fmt::format(" in the envelope spectrum of {}; modulation depth {:.0f} %",
                             band_words(f.band), 100 * f.depth);
 }
