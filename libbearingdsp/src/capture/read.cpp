@@ -25,30 +25,25 @@ std::string_view extension(std::string_view name) noexcept {
   return name.substr(dot + 1);
 }
 
-bool starts(std::string_view head, std::string_view magic) noexcept {
-  return head.substr(0, magic.size()) == magic;
-}
-
 /// Formats that are often tried and that we do not read, to say so in plain words.
 std::string_view foreign(std::string_view head) noexcept {
-  if (starts(head, "PK\x03\x04")) return "a zip archive";
-  if (starts(head, "%PDF")) return "a PDF document";
-  if (starts(head, "\x89PNG") || starts(head, "\xff\xd8\xff")) return "a picture";
-  if (starts(head, "BZh") ||
-      starts(head,
-             "\xfd"
-             "7zXZ") ||
-      starts(head, "\x28\xb5\x2f\xfd")) {
+  if (head.starts_with("PK\x03\x04")) return "a zip archive";
+  if (head.starts_with("%PDF")) return "a PDF document";
+  if (head.starts_with("\x89PNG") || head.starts_with("\xff\xd8\xff")) return "a picture";
+  if (head.starts_with("BZh") ||
+      head.starts_with("\xfd"
+                       "7zXZ") ||
+      head.starts_with("\x28\xb5\x2f\xfd")) {
     return "a file compressed with a method other than gzip";
   }
-  if (starts(head, "\xd0\xcf\x11\xe0")) return "an office document";
+  if (head.starts_with("\xd0\xcf\x11\xe0")) return "an office document";
   return {};
 }
 
 /// The name of the first entry of a zip archive; empty for anything else.
 std::string_view first_entry(std::string_view head) noexcept {
   constexpr std::size_t fixed = 30;
-  if (!starts(head, "PK\x03\x04") || head.size() < fixed) return {};
+  if (!head.starts_with("PK\x03\x04") || head.size() < fixed) return {};
   const auto size = static_cast<std::size_t>(static_cast<unsigned char>(head[26])) |
                     static_cast<std::size_t>(static_cast<unsigned char>(head[27])) << 8U;
   return head.substr(fixed, size);
@@ -60,8 +55,8 @@ bool numpy_archive(std::string_view head) noexcept { return first_entry(head).en
 /// Office Open XML and OpenDocument spreadsheets, and the old binary one.
 bool spreadsheet(std::string_view head) noexcept {
   const std::string_view entry = first_entry(head);
-  const bool open_xml = entry == "[Content_Types].xml" || starts(entry, "xl/") ||
-                        starts(entry, "_rels/") || starts(entry, "docProps/");
+  const bool open_xml = entry == "[Content_Types].xml" || entry.starts_with("xl/") ||
+                        entry.starts_with("_rels/") || entry.starts_with("docProps/");
   const bool open_document =
       entry == "mimetype" && head.find("opendocument.spreadsheet") != std::string_view::npos;
   return open_xml || open_document;
@@ -70,7 +65,7 @@ bool spreadsheet(std::string_view head) noexcept {
 bool audio_magic(std::string_view h) noexcept {
   constexpr std::array magics{"RIFF", "RIFX", "RF64", "riff", "FORM", "fLaC", "OggS",
                               ".snd", "dns.", "caff", "NIST", "2BIT", "ID3",  "ajkg"};
-  return std::any_of(magics.begin(), magics.end(), [&](const char* m) { return starts(h, m); });
+  return std::any_of(magics.begin(), magics.end(), [&](const char* m) { return h.starts_with(m); });
 }
 
 /// A MAT v4 file starts with a header whose type number has four decimal digits MOPT.
@@ -95,8 +90,8 @@ Result<Format> sniff(ByteSource& source, const std::string& name) {
   if (n == 0) {
     return Error{Errc::too_short, name, "is empty", "check the recorder and the copy"};
   }
-  if (starts(head, "MATLAB 5.0 MAT-file") || starts(head, "MATLAB 7.3 MAT-file") ||
-      starts(head, "\x89HDF\r\n\x1a\n")) {
+  if (head.starts_with("MATLAB 5.0 MAT-file") || head.starts_with("MATLAB 7.3 MAT-file") ||
+      head.starts_with("\x89HDF\r\n\x1a\n")) {
     return Format::mat;
   }
   if (n >= 128 && (head.substr(126, 2) == "IM" || head.substr(126, 2) == "MI") &&
@@ -104,7 +99,7 @@ Result<Format> sniff(ByteSource& source, const std::string& name) {
     return Format::mat;
   }
   if (audio_magic(head)) return Format::audio;
-  if (starts(head, "\x93NUMPY") || numpy_archive(head)) return Format::numpy;
+  if (head.starts_with("\x93NUMPY") || numpy_archive(head)) return Format::numpy;
   if (universal_magic(head)) return Format::universal;
   if (is_utf16(head)) return Format::text;
   if (spreadsheet(head))
@@ -115,11 +110,11 @@ Result<Format> sniff(ByteSource& source, const std::string& name) {
     return Error{Errc::unsupported_format, name, "is " + std::string{what},
                  "export it as WAV, CSV (UTF-8) or MAT"};
   }
-  if (starts(head, "\x1f\x8b")) return Format::text;
+  if (head.starts_with("\x1f\x8b")) return Format::text;
   const bool binary = head.find('\0') != std::string_view::npos;
   if (binary && mat4_magic(head)) return Format::mat;
   const std::string ext = lower(extension(name));
-  if (ext == "mat" && (binary || starts(head, "MATLAB"))) return Format::mat;
+  if (ext == "mat" && (binary || head.starts_with("MATLAB"))) return Format::mat;
   constexpr std::array audio_names{"wav", "w64", "rf64", "flac", "aif", "aiff", "aifc",
                                    "au",  "caf", "ogg",  "snd",  "bwf", "mp3",  "opus"};
   if (std::find(audio_names.begin(), audio_names.end(), ext) != audio_names.end()) {

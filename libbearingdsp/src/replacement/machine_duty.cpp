@@ -38,10 +38,6 @@ std::string words_for(const Machine& m, MachineEnd end) {
                                   : " --point \"" + point->name + "\"");
 }
 
-MachineEnd other_end(MachineEnd end) {
-  return end == MachineEnd::drive_end ? MachineEnd::non_drive_end : MachineEnd::drive_end;
-}
-
 bool is_cylindrical_roller(const std::string& designation) {
   const auto readings = read_designation(designation);
   return readings && readings->size() == 1 &&

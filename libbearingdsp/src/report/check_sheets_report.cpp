@@ -64,8 +64,6 @@ std::string sheet_section(const CheckSheet& s) {
   return out + "</section>\n";
 }
 
-std::string in_markdown_words(std::string_view text) { return safe_text(text, Medium::markdown); }
-
 }  // namespace
 
 Report checks_report(const std::vector<JudgedCheck>& checks, std::string_view source) {
@@ -170,15 +168,13 @@ std::string check_sheets_html(const std::vector<CheckSheet>& sheets, std::string
 
 std::string check_sheets_markdown(const std::vector<CheckSheet>& sheets, std::string_view source) {
   std::string out = "# Workshop checks";
-  if (!source.empty()) out += ": " + in_markdown_words(source);
-  out += fmt::format("\n\n- Date, names: {}\n\n{}\n", line_to_write_on,
-                     in_markdown_words(first_of_all));
+  if (!source.empty()) out += ": " + in_markdown(source);
+  out += fmt::format("\n\n- Date, names: {}\n\n{}\n", line_to_write_on, in_markdown(first_of_all));
   for (const CheckSheet& s : sheets) {
-    out += fmt::format("\n## {}\n\nWhen: {}.\n\n", in_markdown_words(s.title),
-                       in_markdown_words(s.when));
+    out += fmt::format("\n## {}\n\nWhen: {}.\n\n", in_markdown(s.title), in_markdown(s.when));
     out += steps_markdown(s.steps, CardForm::long_form) + "\n" + readings_markdown(s.readings);
-    for (const std::string& n : s.notes) out += "\n" + in_markdown_words(n) + "\n";
-    for (const std::string& n : s.sources) out += "\nLimit, " + in_markdown_words(n) + "\n";
+    for (const std::string& n : s.notes) out += "\n" + in_markdown(n) + "\n";
+    for (const std::string& n : s.sources) out += "\nLimit, " + in_markdown(n) + "\n";
   }
   return out;
 }

@@ -12,8 +12,6 @@
 namespace bearingdsp {
 namespace {
 
-std::string in_markdown(std::string_view text) { return safe_text(text, Medium::markdown); }
-
 const std::string& step_words(const JobStep& step, CardForm form) {
   return form == CardForm::one_sheet && !step.brief.empty() ? step.brief : step.text;
 }

@@ -62,4 +62,13 @@ CleanAxes without_isolated_shocks(std::span<const SignalView> axes,
   return out;
 }
 
+std::vector<SignalView> diagnosed_axes(const Capture& capture, const Diagnosis& diagnosis) {
+  std::vector<SignalView> axes;
+  for (std::size_t i = 0; i < capture.channels.size(); ++i)
+    if (std::find(diagnosis.channels.begin(), diagnosis.channels.end(), capture.channels[i].name) !=
+        diagnosis.channels.end())
+      axes.push_back(capture.view(i));
+  return axes;
+}
+
 }  // namespace bearingdsp
