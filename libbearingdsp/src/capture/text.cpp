@@ -12,11 +12,11 @@
 
 #include "bearingdsp/core/sentence.hpp"
 #include "other_unit.hpp"
-#include "piece_readers.hpp"
 #include "reader.hpp"
 #include "stamp.hpp"
 #include "text_encoding.hpp"
 #include "text_layout.hpp"
+#include "text_pieces.hpp"
 #include "time_axis.hpp"
 
 namespace bearingdsp::capture_detail {
@@ -706,8 +706,6 @@ Result<Capture> read_rows(ByteSource& source, Wrapping wrapping, const TextLayou
   return finish(std::move(capture), end, options);
 }
 
-}  // namespace
-
 Result<Capture> read_text(ByteSource& source, const std::string& name, const ReadOptions& options) {
   const Wrapping wrapping = wrapping_of(source);
   auto layout = layout_of(source, wrapping, name, options);
@@ -758,5 +756,12 @@ Result<Contents> list_text(ByteSource& source, const std::string& name) {
   }
   return out;
 }
+
+/// What a text in itself does not show.
+bool begins_text(std::string_view head) { return is_utf16(head) || head.starts_with("\x1f\x8b"); }
+
+}  // namespace
+
+const Format text_format{"csv txt tsv gz dat", begins_text, read_text, list_text, text_pieces};
 
 }  // namespace bearingdsp::capture_detail

@@ -17,7 +17,6 @@
 #include "mat_file.hpp"
 #include "number_bytes.hpp"
 #include "other_unit.hpp"
-#include "piece_readers.hpp"
 #include "reader.hpp"
 
 namespace bearingdsp::capture_detail {
@@ -476,34 +475,7 @@ Result<ReadOptions> chosen_signals(const UniversalFile& file, const std::string&
   return out;
 }
 
-}  // namespace
-
-Result<Capture> read_universal(ByteSource& source, const std::string& name,
-                               const ReadOptions& options) {
-  const auto file = open_universal(source, name);
-  if (!file) return file.error();
-  const auto chosen = chosen_signals(**file, name, options);
-  if (!chosen) return chosen.error();
-  return read_listed(**file, source.size(), name, *chosen);
-}
-
-Result<Contents> list_universal(ByteSource& source, const std::string& name) {
-  const auto file = open_universal(source, name);
-  if (!file) return file.error();
-  return contents_of(**file, name);
-}
-
-Result<std::unique_ptr<PieceReader>> universal_pieces(std::unique_ptr<ByteSource> source,
-                                                      const std::string& name,
-                                                      const ReadOptions& options) {
-  auto file = open_universal(*source, name);
-  if (!file) return file.error();
-  const auto chosen = chosen_signals(**file, name, options);
-  if (!chosen) return chosen.error();
-  return listed_pieces(std::move(source), std::move(*file), name, *chosen);
-}
-
-bool universal_magic(std::string_view head) noexcept {
+bool begins_universal(std::string_view head) {
   const std::size_t end = head.find('\n');
   if (end == std::string_view::npos || !is_bound(head.substr(0, end))) return false;
   const std::string_view second = head.substr(end + 1, 6);
@@ -511,5 +483,10 @@ bool universal_magic(std::string_view head) noexcept {
   const auto number = parse_number(trim(second));
   return number && *number > 0;
 }
+
+}  // namespace
+
+const Format universal_format =
+    listed_format<open_universal, chosen_signals>("uff unv 58", begins_universal);
 
 }  // namespace bearingdsp::capture_detail
