@@ -199,10 +199,6 @@ std::vector<Bore> bores_at(const Written& w, std::size_t at, const naming::Serie
   return found;
 }
 
-ClearanceClass clearance_named(std::string_view text) {
-  return from_token<ClearanceClass>(text).value_or(ClearanceClass::normal);
-}
-
 void take_closure(Designation& d, std::string_view value) {
   const auto colon = value.find(':');
   const std::string_view kind = value.substr(0, colon);
@@ -220,7 +216,8 @@ void take(Designation& d, const naming::Suffix& s) {
   };
   if (s.group == "closure") take_closure(d, value);
   if (s.group == "clearance" || (s.group == "tolerance" && says(":"))) {
-    d.clearance = clearance_named(value.substr(value.find(':') + 1));
+    d.clearance = from_token<ClearanceClass>(value.substr(value.find(':') + 1))
+                      .value_or(ClearanceClass::normal);
     d.clearance_marked = true;
   }
   if (s.group == "angle" && !d.contact_angle && !value.empty()) {

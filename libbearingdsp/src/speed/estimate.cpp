@@ -7,14 +7,15 @@
 #include <cmath>
 #include <cstddef>
 #include <numbers>
-#include <stdexcept>
 
 #include "comb.hpp"
 #include "core/mains.hpp"
+#include "dsp/detail.hpp"
 
 namespace bearingdsp {
 namespace {
 
+using detail::require;
 using speed_detail::Field;
 using speed_detail::Fields;
 using speed_detail::fit_apart;
@@ -23,10 +24,6 @@ using speed_detail::make_field;
 using speed_detail::nearest;
 using speed_detail::refine;
 using speed_detail::Scored;
-
-void require(bool ok, const char* what) {
-  if (!ok) throw std::invalid_argument{what};
-}
 
 // How often a harmonic of a turning shaft stands, by harmonic number. Round figures; the result
 // hardly depends on them, since a missing line costs log(1 - p) and a standing one gains much more.

@@ -123,16 +123,6 @@ void assess(Diagnosis& d, const ExaminationDetail& detail, SharedFigures& shared
       if (finding.kind == FindingKind::no_broadband) finding.weight = Weight::note;
 }
 
-/// Takes "no fault" back: of this bearing nothing is known.
-void cannot_tell(Diagnosis& d) {
-  d.verdict = Verdict::indeterminate;
-  d.place = Place::cannot_tell;
-  d.probability_of_damage = 0.5;
-  d.probability_of_part = {};
-  d.probability_of_place = 0;
-  d.place_set.clear();
-}
-
 void take_judgement(Diagnosis& d, const Judgement& j) {
   d.verdict = j.verdict;
   d.place = j.place;
@@ -141,6 +131,9 @@ void take_judgement(Diagnosis& d, const Judgement& j) {
   d.probability_of_place = j.place_probability;
   d.place_set = j.set;
 }
+
+/// Takes "no fault" back: of this bearing nothing is known.
+void cannot_tell(Diagnosis& d) { take_judgement(d, {.damage = 0.5}); }
 
 /// Impacts at no order of the bearing given: damage of another one, or nothing that can be said.
 /// The speed had been refined on lines of the bearing given, which this one does not have: the
