@@ -124,7 +124,7 @@ void add_record(CLI::App& app, Run& run) {
                          "Examples: bearingdsp record --machine fan --point \"DE horizontal\"\n"
                          "          bearingdsp record --out fan.wav --bearing 6205 --rpm 1480");
   add_record_options(*c, *o);
-  c->callback([o, &run] { run = [o] { return run_record(*o); }; });
+  set_run(*c, run, o, run_record);
 }
 
 }  // namespace cli
