@@ -108,7 +108,7 @@ void add_acceptance(CLI::App& app, Run& run) {
   add_picture_option(*c, o->page);
   c->add_flag("--json", o->json, "print JSON");
   add_printing_options(*c, o->printing, Details::some);
-  c->callback([o, &run] { run = [o] { return run_acceptance(*o); }; });
+  set_run(*c, run, o, run_acceptance);
 }
 
 }  // namespace cli

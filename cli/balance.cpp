@@ -88,7 +88,7 @@ void add_plan(CLI::App& balance, Run& run) {
   add_report_option(*c, o->page);
   c->add_flag("--json", o->json, "print JSON");
   add_printing_options(*c, o->printing);
-  c->callback([o, &run] { run = [o] { return run_plan(*o); }; });
+  set_run(*c, run, o, run_plan);
 }
 
 }  // namespace

@@ -123,7 +123,7 @@ void add_balance_solve(CLI::App& balance, Run& run) {
   add_position_options(*c, o->positions);
   add_repeatability_option(*c, o->repeats_percent);
   add_outputs(*c, o->page, o->json, o->printing, Details::some);
-  c->callback([o, &run] { run = [o] { return run_solve(*o); }; });
+  set_run(*c, run, o, run_solve);
 
   auto f = std::make_shared<FourRunCommand>();
   CLI::App* four = balance.add_subcommand(
@@ -142,7 +142,7 @@ void add_balance_solve(CLI::App& balance, Run& run) {
   add_angle_option(*four, f->angles);
   add_repeatability_option(*four, f->repeats_percent);
   add_outputs(*four, f->page, f->json, f->printing, Details::none);
-  four->callback([f, &run] { run = [f] { return run_four(*f); }; });
+  set_run(*four, run, f, run_four);
 }
 
 }  // namespace cli

@@ -56,7 +56,7 @@ void add_balance_split(CLI::App& balance, Run& run) {
   add_picture_option(*c, o->page);
   c->add_flag("--json", o->json, "print JSON");
   add_printing_options(*c, o->printing);
-  c->callback([o, &run] { run = [o] { return run_split(*o); }; });
+  set_run(*c, run, o, run_split);
 }
 
 }  // namespace cli

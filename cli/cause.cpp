@@ -102,7 +102,7 @@ void add_cause(CLI::App& app, Run& run) {
   command->add_option("--end", o->at.end, "end of that machine")->type_name("DE|NDE");
   command->add_flag("--json", o->json, "print JSON");
   add_printing_options(*command, o->printing);
-  command->callback([o, &run] { run = [o] { return run_cause(*o); }; });
+  set_run(*command, run, o, run_cause);
 }
 
 }  // namespace cli

@@ -8,6 +8,8 @@
 #include <optional>
 #include <string_view>
 
+#include "bearingdsp/core/letters.hpp"
+
 namespace cli {
 namespace {
 
@@ -20,8 +22,7 @@ std::optional<double> number_in(const std::string& text) {
 }
 
 bool all_figures(std::string_view text) {
-  return !text.empty() && std::all_of(text.begin(), text.end(),
-                                      [](unsigned char c) { return c >= '0' && c <= '9'; });
+  return !text.empty() && std::all_of(text.begin(), text.end(), bearingdsp::is_digit);
 }
 
 /// "1,466,000" without its commas; nothing if they do not separate thousands.

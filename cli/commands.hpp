@@ -2,12 +2,20 @@
 /// The subcommands. Each adds itself and sets `run` when it was chosen.
 #include <CLI/CLI.hpp>
 #include <functional>
+#include <memory>
+#include <utility>
 
 #include "terminal.hpp"
 
 namespace cli {
 
 using Run = std::function<Exit()>;
+
+/// Where the command is chosen, it does that with its options.
+template <class Options, class Taken>
+void set_run(CLI::App& command, Run& run, std::shared_ptr<Options> o, Exit (*what)(Taken)) {
+  command.callback([o = std::move(o), what, &run] { run = [o, what] { return what(*o); }; });
+}
 
 /// All of them.
 void add_commands(CLI::App& app, Run& run);

@@ -132,7 +132,7 @@ void add_compare(CLI::App& app, Run& run) {
       "Example: bearingdsp compare old.csv new.csv --bearing 6205 --rpm 1480 --unit g\n"
       "         bearingdsp compare planer-feed --store history.db");
   add_compare_options(*c, *o);
-  c->callback([o, &run] { run = [o] { return run_compare(*o); }; });
+  set_run(*c, run, o, run_compare);
 }
 
 }  // namespace cli

@@ -127,7 +127,7 @@ void add_diagnose(CLI::App& app, Run& run) {
       "          bearingdsp diagnose fan.wav --machine machines.toml#fan "
       "--point \"DE horizontal\"");
   add_diagnose_options(*c, *o);
-  c->callback([o, &run] { run = [o] { return run_diagnose(*o); }; });
+  set_run(*c, run, o, run_diagnose);
 }
 
 }  // namespace cli

@@ -120,7 +120,7 @@ void add_export(CLI::App& app, Run& run) {
       ->transform(one_word_of({{"csv", static_cast<int>(ExportFormat::csv)},
                                {"jsonl", static_cast<int>(ExportFormat::json_lines)},
                                {"hdf5", static_cast<int>(ExportFormat::hdf5)}}));
-  c->callback([o, &run] { run = [o] { return run_export_command(*o); }; });
+  set_run(*c, run, o, run_export_command);
 }
 
 }  // namespace cli

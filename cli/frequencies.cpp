@@ -70,7 +70,7 @@ void add_frequencies(CLI::App& app, Run& run) {
       ->check(between(0.01, 1e6));
   command->add_flag("--json", o->json, "print JSON");
   add_printing_options(*command, o->printing);
-  command->callback([o, &run] { run = [o] { return run_frequencies(*o); }; });
+  set_run(*command, run, o, run_frequencies);
 }
 
 }  // namespace cli

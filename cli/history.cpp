@@ -99,7 +99,7 @@ CLI::App* add(CLI::App& parent, const std::string& name, const std::string& help
               Run& run, Exit (*what)(const HistoryCommand&)) {
   CLI::App* c = parent.add_subcommand(name, help);
   add_store_option(*c, o->store);
-  c->callback([o, &run, what] { run = [o, what] { return what(*o); }; });
+  set_run(*c, run, o, what);
   return c;
 }
 

@@ -108,7 +108,7 @@ void add_history_corrections(CLI::App& history, Run& run) {
   const auto add = [&](const char* name, const char* help, Exit (*what)(const CorrectionCommand&)) {
     CLI::App* c = history.add_subcommand(name, help);
     add_store_option(*c, o->store);
-    c->callback([o, &run, what] { run = [o, what] { return what(*o); }; });
+    set_run(*c, run, o, what);
     return c;
   };
   add_entries_options(*add("entries", entries_help, run_entries), *o);

@@ -101,7 +101,7 @@ void add_init(CLI::App& app, Run& run) {
   c->add_option("--mains", o->mains, "mains frequency, 50 or 60")
       ->type_name("HZ")
       ->check(between(10.0, 500.0));
-  c->callback([o, &run] { run = [o] { return run_init(*o); }; });
+  set_run(*c, run, o, run_init);
 }
 
 }  // namespace cli

@@ -131,7 +131,7 @@ void add_inspect(CLI::App& app, Run& run) {
   add_channels_from_option(*command, o->channels_from);
   command->add_flag("--json", o->json, "print JSON (a line a file for several files)");
   add_printing_options(*command, o->printing, Details::some);
-  command->callback([o, &run] { run = [o] { return run_inspect(*o); }; });
+  set_run(*command, run, o, run_inspect);
 }
 
 }  // namespace cli

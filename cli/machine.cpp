@@ -83,7 +83,7 @@ CLI::App* add(CLI::App& parent, const std::string& name, const std::string& help
   CLI::App* c = parent.add_subcommand(name, help);
   c->add_flag("--json", o->json, "print JSON");
   add_printing_options(*c, o->printing);
-  c->callback([o, &run, what] { run = [o, what] { return what(*o); }; });
+  set_run(*c, run, o, what);
   return c;
 }
 

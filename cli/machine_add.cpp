@@ -19,7 +19,7 @@ using namespace bearingdsp;
 
 namespace {
 
-Exit run_add(NewMachine o) {
+Exit run_machine_add(NewMachine o) {
   const auto plant = required_plant();
   if (!plant) return fail(plant.error());
   const bool asked = o.name.empty() || o.bearing.empty();
@@ -51,7 +51,7 @@ void add_machine_add(CLI::App& machine, Run& run) {
       "Adds a machine to the plant folder. On a terminal it asks for what is missing.\n"
       "Example: bearingdsp machine add fan --bearing 6208 --rpm 1478");
   add_new_machine_options(*c, *o);
-  c->callback([o, &run] { run = [o] { return run_add(*o); }; });
+  set_run(*c, run, o, run_machine_add);
 }
 
 }  // namespace cli

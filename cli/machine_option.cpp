@@ -90,10 +90,7 @@ Result<Machine> choose_machine(const std::string& asked) {
 }
 
 Result<MachineEnd> parse_end(const std::string& text) {
-  std::string upper = text;
-  for (char& c : upper)
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  if (const auto end = from_token<MachineEnd>(upper)) return *end;
+  if (const auto end = from_token<MachineEnd>(upper(text))) return *end;
   return Error{Errc::bad_argument, "--end", "'" + text + "' is not an end of a motor",
                "write DE (drive end) or NDE (non-drive end)"};
 }

@@ -263,8 +263,7 @@ Result<std::vector<double>> numbers(const std::string& text, const std::string& 
   }
   if (values.size() < least || values.size() > most)
     return Error{
-        Errc::bad_argument, option,
-        fmt::format("{} number{} given", values.size(), values.size() == 1 ? "" : "s"),
+        Errc::bad_argument, option, fmt::format("{} given", counted(values.size(), "number")),
         least == most ? fmt::format("give {}", least) : fmt::format("give {} to {}", least, most)};
   return values;
 }

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "asking.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "commands.hpp"
 #include "record_options.hpp"
 #include "show.hpp"
@@ -32,8 +33,8 @@ Exit list_inputs(const RecordCommand& o) {
                       {"rate_hz", d.rate_hz},
                       {"usual", d.usual}});
     else
-      print_line(fmt::format("{:>3}  {}  ({}, up to {} channel{}, {:g} samples/s{})", i + 1, d.name,
-                             d.through, d.channels, d.channels == 1 ? "" : "s", d.rate_hz,
+      print_line(fmt::format("{:>3}  {}  ({}, up to {}, {:g} samples/s{})", i + 1, d.name,
+                             d.through, counted(d.channels, "channel"), d.rate_hz,
                              d.usual ? ", used where no other is named" : ""));
   }
   if (o.json) print(list.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) + "\n");
@@ -123,7 +124,7 @@ void add_record(CLI::App& app, Run& run) {
                          "Examples: bearingdsp record --machine fan --point \"DE horizontal\"\n"
                          "          bearingdsp record --out fan.wav --bearing 6205 --rpm 1480");
   add_record_options(*c, *o);
-  c->callback([o, &run] { run = [o] { return run_record(*o); }; });
+  set_run(*c, run, o, run_record);
 }
 
 }  // namespace cli

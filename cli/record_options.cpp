@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "bearingdsp/capture/length.hpp"
+#include "bearingdsp/core/letters.hpp"
 #include "bearingdsp/history/time.hpp"
 #include "bearingdsp/verdict/long_recording.hpp"
 #include "checks.hpp"
@@ -20,11 +21,7 @@ namespace {
 /// A name as a part of the name of a file: find_names() finds it in there again.
 std::string file_word(const std::string& name) {
   std::string out;
-  for (const char c : name) {
-    const bool kept = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') ||
-                      c == '.' || static_cast<unsigned char>(c) >= 0x80;
-    out += kept ? c : '-';
-  }
+  for (const char c : name) out += in_word(c) || c == '.' ? c : '-';
   return out;
 }
 

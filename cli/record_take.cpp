@@ -15,6 +15,7 @@
 
 #include "asking.hpp"
 #include "bearingdsp/capture/input_level.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/time.hpp"
 #include "stop_on_signal.hpp"
 #include "terminal.hpp"
@@ -190,10 +191,9 @@ std::optional<Finding> lost_within(const std::vector<InputLoss>& losses, std::ui
   }
   if (count == 0) return std::nullopt;
   Finding f{FindingKind::gap, Weight::caution, "", "", "", ""};
-  f.what =
-      fmt::format("{} overrun{} of the input{}, first at {:.3f} s", count, count == 1 ? "" : "s",
-                  missing == 0 ? "" : fmt::format(", {} samples are missing", missing),
-                  static_cast<double>(first) / rate.value());
+  f.what = fmt::format("{} of the input{}, first at {:.3f} s", counted(count, "overrun"),
+                       missing == 0 ? "" : fmt::format(", {} samples are missing", missing),
+                       static_cast<double>(first) / rate.value());
   return f;
 }
 
@@ -274,9 +274,8 @@ Result<Taken> take_recording(const Take& t, OutputFiles& outputs) {
   if (t.listen_seconds > 0)
     if (auto done = listen_first(t, **input, stop); !done) return done.error();
   const std::uint64_t begin = t.listen_seconds > 0 ? (*input)->skip() : 0;
-  print_note(fmt::format("recording {:g} s from '{}', {} channel{} at {:g} samples/s", t.seconds,
-                         t.input_name, shape.channels, shape.channels == 1 ? "" : "s",
-                         shape.rate.value()));
+  print_note(fmt::format("recording {:g} s from '{}', {} at {:g} samples/s", t.seconds,
+                         t.input_name, counted(shape.channels, "channel"), shape.rate.value()));
   RecordingNotes notes = t.notes;
   const std::string started = format_time(system_time());  // 2026-03-02T07:45:10.250Z
   notes.taken = {started.substr(0, 10), started.substr(11, 8)};

@@ -72,7 +72,7 @@ void add_replacement(CLI::App& app, Run& run) {
   command->add_flag("--long", o->long_card, "with --job-card: every step in full, several sheets");
   command->add_flag("--json", o->json, "print JSON");
   add_printing_options(*command, o->printing);
-  command->callback([o, &run] { run = [o] { return run_replacement(*o); }; });
+  set_run(*command, run, o, run_replacement);
 }
 
 }  // namespace cli

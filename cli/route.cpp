@@ -117,7 +117,7 @@ void add_route(CLI::App& app, Run& run) {
   c->add_flag("--ndjson", o->ndjson, "a JSON line a recording as it is done, then the list")
       ->excludes(json);
   add_printing_options(*c, o->printing);
-  c->callback([o, &run] { run = [o] { return run_command(*o); }; });
+  set_run(*c, run, o, run_command);
   add_route_add(*route, run);
 }
 

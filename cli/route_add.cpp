@@ -98,7 +98,7 @@ void add_route_add(CLI::App& route, Run& run) {
   c->add_option("--load", o->load, "load at measuring, percent of the rated load")
       ->type_name("PERCENT")
       ->check(between(0.0, 500.0));
-  c->callback([o, &run] { run = [o] { return run_add(*o); }; });
+  set_run(*c, run, o, run_add);
 }
 
 }  // namespace cli

@@ -81,7 +81,7 @@ void add_calibrate(CLI::App& sensor, Run& run) {
   add_reading_options(*c, o->reading);
   c->add_flag("--json", o->json, "print JSON");
   add_printing_options(*c, o->printing);
-  c->callback([o, &run] { run = [o] { return run_calibrate(*o); }; });
+  set_run(*c, run, o, run_calibrate);
 }
 
 }  // namespace

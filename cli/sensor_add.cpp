@@ -101,7 +101,7 @@ void add_sensor_add(CLI::App& sensor, Run& run) {
       ->type_name("NAME");
   c->add_option("--note", o->sensor.note, "free text")->type_name("TEXT");
   c->add_flag("--default", o->usual, "use it where nothing else is said");
-  c->callback([o, &run] { run = [o] { return run_sensor_add(*o); }; });
+  set_run(*c, run, o, run_sensor_add);
 }
 
 }  // namespace cli

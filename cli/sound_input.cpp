@@ -7,19 +7,10 @@
 #include <string_view>
 #include <utility>
 
+#include "bearingdsp/core/letters.hpp"
+
 namespace cli {
 using namespace bearingdsp;
-
-namespace {
-
-std::string lower_case(std::string_view text) {
-  std::string out{text};
-  for (char& c : out)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  return out;
-}
-
-}  // namespace
 
 Result<std::size_t> choose_input(const std::vector<InputDevice>& devices,
                                  const std::string& wanted) {
@@ -40,8 +31,7 @@ Result<std::size_t> choose_input(const std::vector<InputDevice>& devices,
   std::vector<std::size_t> found;
   for (std::size_t i = 0; i < devices.size(); ++i) {
     if (devices[i].name == wanted) return i;
-    if (lower_case(devices[i].name).find(lower_case(wanted)) != std::string::npos)
-      found.push_back(i);
+    if (lower(devices[i].name).find(lower(wanted)) != std::string::npos) found.push_back(i);
   }
   if (found.size() == 1) return found.front();
   if (found.empty())

@@ -11,6 +11,7 @@
 #include <thread>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "sample_ring.hpp"
 #include "sound_input.hpp"
 
@@ -224,10 +225,10 @@ Result<std::unique_ptr<SoundInput>> open_input(const InputRequest& request) {
     return Error{Errc::not_found, "record", "the input is no longer there", "connect it again"};
   const PaDeviceInfo* info = Pa_GetDeviceInfo(indices[request.device]);
   if (request.channels > info->maxInputChannels)
-    return Error{Errc::bad_argument, fmt::format("input '{}'", info->name),
-                 fmt::format("has {} channel{}, not {}", info->maxInputChannels,
-                             info->maxInputChannels == 1 ? "" : "s", request.channels),
-                 "give fewer with --channels"};
+    return Error{
+        Errc::bad_argument, fmt::format("input '{}'", info->name),
+        fmt::format("has {}, not {}", counted(info->maxInputChannels, "channel"), request.channels),
+        "give fewer with --channels"};
   const SoundShape shape{request.channels, Hz{request.rate_hz.value_or(info->defaultSampleRate)}};
   const double held = (request.seconds + spare_seconds) * shape.rate.value() * shape.channels;
   const std::size_t samples = held < static_cast<double>(max_samples_held)

@@ -51,7 +51,7 @@ void add_spares(CLI::App& app, Run& run) {
       ->check(between(0.05, 100));
   c->add_flag("--json", o->json, "print JSON");
   add_printing_options(*c, o->printing);
-  c->callback([o, &run] { run = [o] { return run_spares(*o); }; });
+  set_run(*c, run, o, run_spares);
 }
 
 }  // namespace cli

@@ -99,7 +99,7 @@ void add_summary(CLI::App& app, Run& run) {
   add_report_option(*c, o->page);
   c->add_flag("--json", o->json, "print JSON");
   add_printing_options(*c, o->printing);
-  c->callback([o, &run] { run = [o] { return run_summary(*o); }; });
+  set_run(*c, run, o, run_summary);
 }
 
 void add_calendar(CLI::App& app, Run& run) {
@@ -114,7 +114,7 @@ void add_calendar(CLI::App& app, Run& run) {
   c->add_option("--survey-days", o->survey_days, "days between two surveys (28)")
       ->type_name("DAYS")
       ->check(whole_between(1, 3650));
-  c->callback([o, &run] { run = [o] { return run_calendar(*o); }; });
+  set_run(*c, run, o, run_calendar);
 }
 
 }  // namespace cli

@@ -142,7 +142,7 @@ void add_trend(CLI::App& app, Run& run) {
   add_picture_option(*c, o->page);
   c->add_flag("--json", o->json, "print JSON (a line a point for several)");
   add_printing_options(*c, o->printing, Details::some);
-  c->callback([o, &run] { run = [o] { return run_trend(*o); }; });
+  set_run(*c, run, o, run_trend);
 }
 
 }  // namespace cli

@@ -76,7 +76,7 @@ void add_triage(CLI::App& app, Run& run) {
       "Needs no accelerometer. On a terminal without options it asks step by step.\n"
       "Example: bearingdsp triage --heard growl --power-off fades --grease-shot \"comes back\"");
   add_triage_options(*c, *o);
-  c->callback([o, &run] { run = [o] { return run_triage(*o); }; });
+  set_run(*c, run, o, run_triage);
 }
 
 }  // namespace cli

@@ -121,7 +121,7 @@ void add_validate(CLI::App& app, Run& run) {
               "leave out the computing times, so that two runs write identical files");
   c->add_flag("--json", o->json, "print JSON: rates, curves and recordings")->excludes(against);
   add_printing_options(*c, o->printing);
-  c->callback([o, &run] { run = [o] { return run_validate(*o); }; });
+  set_run(*c, run, o, run_validate);
 }
 
 }  // namespace cli

@@ -127,7 +127,7 @@ void add_checks(CLI::App& app, Run& run) {
       ->type_name("FILE");
   c->add_flag("--json", o->json, "print JSON");
   add_printing_options(*c, o->printing);
-  c->callback([o, &run] { run = [o] { return run_checks(*o); }; });
+  set_run(*c, run, o, run_checks);
 }
 
 }  // namespace cli

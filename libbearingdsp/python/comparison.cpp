@@ -7,10 +7,6 @@
 namespace bearingdsp::python {
 namespace {
 
-py::object json_loads(const std::string& text) {
-  return py::module_::import("json").attr("loads")(text);
-}
-
 CapturedSide side(const std::vector<const Capture*>& captures, const DiagnoseOptions& options) {
   CapturedSide s;
   for (const Capture* c : captures) {

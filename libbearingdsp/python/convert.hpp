@@ -42,6 +42,10 @@ T take(Result<T> result) {
   if (!result) throw Failure{result.error()};
   return *std::move(result);
 }
+/// A JSON document as Python objects.
+inline py::object json_loads(const std::string& text) {
+  return py::module_::import("json").attr("loads")(text);
+}
 inline void take(const Result<void>& result) {
   if (!result) throw Failure{result.error()};
 }

@@ -277,14 +277,12 @@ void add_families(py::module_& m) {
           throw Failure{{Errc::bad_argument, "bearing_evidence",
                          "needs an axis, a shaft rate above 0 and a tolerance in 0 .. 0.5",
                          "give [flattened(record_spectrum(x, rate_hz), 50)] and the rate in Hz"}};
-        std::vector<Hz> mains;
-        for (const double f : mains_hz) mains.emplace_back(f);
+        Basis basis{{}, constants};
+        for (const double f : mains_hz) basis.mains.emplace_back(f);
         const PlansArgument kept = or_fresh(std::move(plans));
         const py::gil_scoped_release released;
         const BandSpectra bands = band_spectra(axes, Hz{shaft_hz}, orders, *kept, constants);
-        return Weighed{
-            bearing_evidence(bands, Hz{shaft_hz}, orders, tolerance, mains, 0, Hz{0}, constants),
-            orders};
+        return Weighed{bearing_evidence(bands, Hz{shaft_hz}, orders, tolerance, basis), orders};
       },
       py::arg("axes"), py::arg("shaft_hz"), py::arg("orders"), py::kw_only(),
       py::arg("tolerance") = 0.02, py::arg("mains_hz") = std::vector<double>{50, 60},

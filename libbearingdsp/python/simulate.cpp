@@ -10,10 +10,7 @@ void add_simulate(py::module_& m) {
   value_type<Simulation>(m, "Simulation", "A simulated recording with its truth.")
       .def_readonly("capture", &Simulation::capture, "The simulated recording.")
       .def_property_readonly(
-          "truth",
-          [](const Simulation& s) {
-            return py::module_::import("json").attr("loads")(to_json(s.truth));
-          },
+          "truth", [](const Simulation& s) { return json_loads(to_json(s.truth)); },
           "What is true of it, as a dict (docs/simulation.md); holds the plan in full.")
       .def_property_readonly(
           "impact_times_s",

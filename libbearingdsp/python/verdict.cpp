@@ -266,9 +266,7 @@ void add_diagnosis(py::module_& m) {
            "As the tool's --json (docs/json-schema.md).")
       .def(
           "to_dict",
-          [](const Diagnosed& d, bool curves) {
-            return py::module_::import("json").attr("loads")(json_of(d, false, curves));
-          },
+          [](const Diagnosed& d, bool curves) { return json_loads(json_of(d, false, curves)); },
           py::kw_only(), py::arg("curves") = false, "The same as a dict.")
       .def(
           "to_text",

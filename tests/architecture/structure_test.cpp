@@ -162,6 +162,7 @@ TEST_CASE("structure: every public header has its test") {
       {"capture/contents.hpp", "tests/unit/capture/mat_test.cpp"},
       {"capture/file_unit.hpp", "tests/unit/capture/text_test.cpp"},
       {"capture/write.hpp", "tests/unit/capture/audio_test.cpp"},
+      {"core/basis.hpp", "tests/unit/evidence/bearing_evidence_test.cpp"},
       {"core/model.hpp", "tests/unit/core/model_table_test.cpp"},
       {"core/band.hpp", "tests/unit/spectra/envelope_spectrum_test.cpp"},
       {"core/quantity.hpp", "tests/unit/core/unit_test.cpp"},

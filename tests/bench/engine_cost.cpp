@@ -136,7 +136,7 @@ void library(int repetitions) {
   row("envelope spectra of all bands", repetitions, bare10,
       [&] { bands = band_spectra(flat, shaft, orders, plans); });
   row("families of four parts in all bands", repetitions, bare10, [&] {
-    (void)bearing_evidence(bands, shaft, orders, 0.02, {Hz{50}, Hz{60}});
+    (void)bearing_evidence(bands, shaft, orders, 0.02, {{Hz{50}, Hz{60}}, {}});
   });
   row("cyclic coherence up to 500 Hz", repetitions, bare10,
       [&] { (void)cyclic_coherence(flat, Hz{500}, plans); });

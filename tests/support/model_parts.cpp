@@ -321,7 +321,7 @@ std::vector<double> families(std::uint64_t seed, const ModelParameters& model) {
     const DefectOrders orders = drawn_orders(draw);
     const BandSpectra bands = drawn_bands(draw, orders);
     const BearingEvidence e = bearing_evidence(bands, Hz{25}, orders, draw.between(0.02, 0.05),
-                                               both_mains, 0.03, Hz{0}, model);
+                                               {both_mains, model}, 0.03);
     std::vector<double> out;
     for (const PartEvidence& part : e.parts) {
       append(out, part.score);
@@ -384,7 +384,7 @@ std::vector<double> weighed(std::uint64_t seed, const ModelParameters& model) {
                                   .defect_lines = 0});
     std::sort(speed.candidates.begin(), speed.candidates.end(),
               [](const auto& a, const auto& b) { return a.probability > b.probability; });
-    const Weighed w = weigh(bands, speed, orders, Seconds{4}, both_mains, model);
+    const Weighed w = weigh(bands, speed, orders, Seconds{4}, {both_mains, model});
     std::vector<double> out{w.speed.rate.value() / 25, w.tolerance};
     append(out, w.judgement);
     const BandNeeds needs = band_needs(Hz{draw.log_between(5, 60)}, orders, model);
@@ -409,10 +409,10 @@ std::vector<double> unknown_series(std::uint64_t seed, const ModelParameters& mo
     }
     if (draw.chance(0.5)) here.series(draw, 1, 9, draw.log_between(0.05, 0.5), 0, 0);
     std::vector<double> out;
-    const UnknownFamily u = search_unknown_family(here.spectrum, here.shaft, both_mains, 0, model);
+    const UnknownFamily u = search_unknown_family(here.spectrum, here.shaft, {both_mains, model});
     append(out, u.score);
     out.insert(out.end(), {u.strength, u.fundamental.value()});
-    append(out, unknown_cage(here.spectrum, here.shaft, both_mains, model));
+    append(out, unknown_cage(here.spectrum, here.shaft, {both_mains, model}));
     out.push_back(unknown_family_reach(here.shaft, model).value() / 1000);
     sums.add(out);
   }
@@ -443,8 +443,10 @@ std::vector<double> impacts(std::uint64_t seed, const ModelParameters& model) {
       options.speed_high = Rpm{options.speed_low->value() * draw.between(1.02, 1.3)};
     }
     const auto given = draw.chance(0.7) ? std::optional{orders} : std::nullopt;
-    sums.add({impacts_at_assumed_rate(here.spectrum, speed, options, given, both_mains) ? 1.0 : 0.0,
-              impacts_at_cage_rate(here.spectrum, speed, orders, both_mains, model) ? 1.0 : 0.0});
+    sums.add({impacts_at_assumed_rate(here.spectrum, speed, options, given, {both_mains, model})
+                  ? 1.0
+                  : 0.0,
+              impacts_at_cage_rate(here.spectrum, speed, orders, {both_mains, model}) ? 1.0 : 0.0});
   }
   return sums.take();
 }
@@ -651,12 +653,12 @@ std::vector<double> steadiness(std::uint64_t seed, const ModelParameters& model,
     }
     const SignalView axis{x, Hz{rate}, SampleUnit::acceleration};
     const Hz assumed{shaft * (1 + 0.03 * draw.normal())};
-    const std::vector<Hz> mains{Hz{50}};
+    const Basis basis{{Hz{50}}, model};
     std::vector<double> squares = x;
     for (double& v : squares) v *= v;
     const SignalView envelope{squares, Hz{rate}, SampleUnit::uncalibrated};
-    sums.add({steady_harmonic({&axis, 1}, assumed, mains, model, plans) ? 1.0 : 0.0,
-              impulsiveness_left(axis, assumed, mains, model, plans),
+    sums.add({steady_harmonic({&axis, 1}, assumed, basis, plans) ? 1.0 : 0.0,
+              impulsiveness_left(record_spectrum(axis, plans), assumed, basis, plans),
               smeared_impacts({&envelope, 1}, assumed, model, plans)});
   }
   return sums.take();
@@ -683,7 +685,9 @@ std::vector<double> humps(std::uint64_t seed, const ModelParameters& model, FftP
     ShaftMotion motion;
     motion.speed.best.rate = Hz{shaft};
     motion.speed.best.method = SpeedMethod::given;
-    sums.add({motion_in_doubt(motion, {&axis, 1}, {Hz{50}}, model, plans) ? 1.0 : 0.0});
+    sums.add({motion_in_doubt(motion, record_spectra({&axis, 1}, plans), {{Hz{50}}, model}, plans)
+                  ? 1.0
+                  : 0.0});
   }
   return sums.take();
 }
@@ -803,7 +807,8 @@ std::vector<double> motion_of(const Capture& capture, const DiagnoseOptions& opt
   const auto orders =
       options.bearings.empty() ? std::nullopt : std::optional{options.bearings.front().orders};
   const ShaftMotion motion = find_motion(evidence, options, orders, findings);
-  const auto doubt = motion_in_doubt(motion, axes, {Hz{50}}, options.model, plans);
+  const auto doubt =
+      motion_in_doubt(motion, record_spectra(axes, plans), {{Hz{50}}, options.model}, plans);
   std::vector<double> out{static_cast<double>(motion.speed.best.method),
                           motion.speed.best.rate.value() / 25,
                           100 * motion.speed.best.relative_uncertainty,

@@ -10,6 +10,8 @@
 #include <numbers>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -126,8 +128,8 @@ Result<Fit> fit_runs(std::span<const BalanceRun> runs, const BalanceOptions& o) 
   const Eigen::ColPivHouseholderQR<Matrix> qr{scaled};
   if (count < 1 + planes || qr.rank() < 1 + planes)
     return wrong(Errc::missing_metadata,
-                 fmt::format("{} of them do not separate the as-found state and {} plane{}", count,
-                             planes, planes == 1 ? "" : "s"),
+                 fmt::format("{} of them do not separate the as-found state and {}", count,
+                             counted(planes, "plane")),
                  "measure as found, and with a trial weight in each plane in turn");
   f.theta = qr.solve(f.vibration);
   if (heaviest > 0) f.theta.bottomRows(planes) /= heaviest;

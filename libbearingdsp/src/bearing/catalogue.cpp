@@ -10,6 +10,7 @@
 #include "bearing/compact_name.hpp"
 #include "bearing/data.hpp"
 #include "bearing/table.hpp"
+#include "bearingdsp/core/letters.hpp"
 #include "bearingdsp/core/near_miss.hpp"
 
 namespace bearingdsp {
@@ -186,10 +187,8 @@ void merge(const std::vector<const CatalogueEntry*>& rows, DefectOrders& merged)
   merged.source += fmt::format(" (and {} more that agree)", rows.size() - 1);
 }
 
-/// Begins with a figure and so is a number of a bearing, not a name.
-bool all_figures(std::string_view text) {
-  return !text.empty() && text.front() >= '0' && text.front() <= '9';
-}
+/// A number of a bearing, not a name.
+bool begins_with_digit(std::string_view text) { return !text.empty() && is_digit(text.front()); }
 
 Catalogue parsed_built_in() {
   // The data file is part of the build and a test reads it, so value() does not throw here.
@@ -256,12 +255,12 @@ Result<std::vector<CatalogueEntry>> find_bearing(std::string_view designation,
   // Only names of letters are offered: a number one figure away is another bearing.
   std::vector<std::string> known;
   for (const auto& e : catalogue.entries)
-    if (auto text = compact_designation(e.name); !all_figures(text))
+    if (auto text = compact_designation(e.name); !begins_with_digit(text))
       known.push_back(std::move(text));
   const std::string otherwise =
       "give the number of elements, better with the two diameters, instead";
   std::string advice;
-  if (!all_figures(wanted.back())) advice = did_you_mean(wanted.back(), known, "");
+  if (!begins_with_digit(wanted.back())) advice = did_you_mean(wanted.back(), known, "");
   if (advice.empty()) advice = otherwise;
   return Error{Errc::not_found, fmt::format("bearing '{}'", designation.substr(0, 60)),
                "is not in the catalogue", std::move(advice)};

@@ -15,19 +15,11 @@ struct ClearanceRow {
 };
 
 const std::vector<ClearanceRow>& clearance_rows() {
-  // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<ClearanceRow> all = [] {
-    const auto t = table::read(data::radial_clearance, "radial clearance",
-                               {"type", "class", "over", "to", "low", "high", "source"})
-                       .value();
-    std::vector<ClearanceRow> list;
-    for (const auto& r : t.rows)
-      list.push_back({std::string{t.field(r, "type")}, std::string{t.field(r, "class")},
-                      t.number(r, "over").value(), t.number(r, "to").value(),
-                      t.number(r, "low").value(), t.number(r, "high").value(),
-                      std::string{t.field(r, "source")}});
-    return list;
-  }();
+  static const auto all =
+      table::built_in(data::radial_clearance, "radial clearance", [](const table::Cells& r) {
+        return ClearanceRow{r.text("type"),  r.text("class"),  r.number("over"), r.number("to"),
+                            r.number("low"), r.number("high"), r.text("source")};
+      });
   return all;
 }
 

@@ -3,13 +3,14 @@
 #include <algorithm>
 
 #include "bearing/naming.hpp"
+#include "bearingdsp/core/letters.hpp"
 
 namespace bearingdsp {
 std::string compact_designation(std::string_view designation) {
   std::string compact;
   for (const char c : designation) {
     if (c == ' ' || c == '\t' || c == '-' || c == '/' || c == '.' || c == '_') continue;
-    compact += c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
+    compact += upper(c);
   }
   return compact;
 }

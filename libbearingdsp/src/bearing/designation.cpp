@@ -14,6 +14,7 @@
 #include "bearing/naming.hpp"
 #include "bearing/size_table.hpp"
 #include "bearing/special_bore.hpp"
+#include "bearingdsp/core/letters.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -24,9 +25,6 @@ constexpr int unread_cost = 100;       // a character that nothing explains
 constexpr int across_blank_cost = 10;  // a suffix that a blank or hyphen cuts in two
 constexpr int token_cost = 1;          // so that few long suffixes win over many short ones
 constexpr int other_plan_cost = 3;  // another numbering plan, where the usual one reads it as well
-
-bool figure(char c) { return c >= '0' && c <= '9'; }
-bool letter(char c) { return c >= 'A' && c <= 'Z'; }
 
 /// What was written, without what only separates.
 struct Written {
@@ -64,9 +62,8 @@ Written written(std::string_view text) {
       continue;
     }
     ++i;
-    const char upper = c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
-    if (letter(upper) || figure(upper))
-      append(w, upper, pending);
+    if (is_letter(c) || is_digit(c))
+      append(w, upper(c), pending);
     else if (c == '?' || c == '*')
       append(w, '?', pending);
     else if (c == '/')
@@ -173,7 +170,7 @@ std::vector<Bore> bores_at(const Written& w, std::size_t at, const naming::Serie
   const auto& c = w.chars;
   const bool ball = series.type == BearingType::deep_groove_ball ||
                     series.type == BearingType::self_aligning_ball;
-  if (at >= c.size() || !figure(c[at])) return found;
+  if (at >= c.size() || !is_digit(c[at])) return found;
   if (series.dimension_series == "inch") {
     for (const auto& row : size_table::rows())
       if (row.series == series.letters + series.figures &&
@@ -182,7 +179,8 @@ std::vector<Bore> bores_at(const Written& w, std::size_t at, const naming::Serie
     return found;
   }
   if (w.slash(at)) {
-    for (std::size_t end = at + 1; end <= std::min(at + 4, c.size()) && figure(c[end - 1]); ++end) {
+    for (std::size_t end = at + 1; end <= std::min(at + 4, c.size()) && is_digit(c[end - 1]);
+         ++end) {
       int mm = 0;
       std::from_chars(c.data() + at, c.data() + end, mm);
       const bool thin = series.figures == "618" || series.figures == "619";
@@ -191,7 +189,7 @@ std::vector<Bore> bores_at(const Written& w, std::size_t at, const naming::Serie
     }
     return found;
   }
-  if (at + 1 < c.size() && figure(c[at + 1]) && w.apart[at + 1] == '\0') {
+  if (at + 1 < c.size() && is_digit(c[at + 1]) && w.apart[at + 1] == '\0') {
     const int code = 10 * (c[at] - '0') + (c[at + 1] - '0');
     if (code <= 96)
       found.push_back({c.substr(at, 2), bore_of_code(code), usual_code(code), at + 2});
@@ -199,10 +197,6 @@ std::vector<Bore> bores_at(const Written& w, std::size_t at, const naming::Serie
   if (ball && series.figures.size() == 2 && c[at] >= '3')
     found.push_back({c.substr(at, 1), static_cast<double>(c[at] - '0'), true, at + 1});
   return found;
-}
-
-ClearanceClass clearance_named(std::string_view text) {
-  return from_token<ClearanceClass>(text).value_or(ClearanceClass::normal);
 }
 
 void take_closure(Designation& d, std::string_view value) {
@@ -222,7 +216,8 @@ void take(Designation& d, const naming::Suffix& s) {
   };
   if (s.group == "closure") take_closure(d, value);
   if (s.group == "clearance" || (s.group == "tolerance" && says(":"))) {
-    d.clearance = clearance_named(value.substr(value.find(':') + 1));
+    d.clearance = from_token<ClearanceClass>(value.substr(value.find(':') + 1))
+                      .value_or(ClearanceClass::normal);
     d.clearance_marked = true;
   }
   if (s.group == "angle" && !d.contact_angle && !value.empty()) {
@@ -274,7 +269,7 @@ struct Candidate {
 class Reader {
  public:
   explicit Reader(const Written& w) : w_{w} {
-    while (letters_end_ < w.chars.size() && letter(w.chars[letters_end_])) ++letters_end_;
+    while (letters_end_ < w.chars.size() && is_letter(w.chars[letters_end_])) ++letters_end_;
   }
 
   /// The reading that explains most; of equals the longer basic number.
@@ -315,7 +310,7 @@ class Reader {
 
   /// A figure that directly follows the basic number and means nothing is part of another number.
   [[nodiscard]] bool torn_number(std::size_t end, const Way& behind) const {
-    return end < w_.chars.size() && behind.row == nullptr && figure(w_.chars[end]) &&
+    return end < w_.chars.size() && behind.row == nullptr && is_digit(w_.chars[end]) &&
            w_.apart[end] == '\0';
   }
 
@@ -455,7 +450,7 @@ std::string Designation::basic() const { return letters + series + bore_code; }
 
 std::string Designation::text() const {
   // A word apart from the number is skipped when it is read: letters stay attached.
-  const bool word = std::all_of(prefix.begin(), prefix.end(), letter);
+  const bool word = std::all_of(prefix.begin(), prefix.end(), is_letter);
   std::string t = word ? prefix + basic() : prefix + " " + basic();
   bool first = true;
   for (const auto& s : suffixes) {
@@ -486,13 +481,6 @@ bool series_letters(std::string_view word) {
   return std::any_of(all.begin(), all.end(), [&](const auto& s) { return s.letters == word; });
 }
 
-std::string upper(std::string_view text) {
-  std::string t{text};
-  for (char& c : t)
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
-  return t;
-}
-
 /// Without the words before the number: whoever made it, "bearing", "DE:". A word holds no figure
 /// and is set apart; what begins a series is none.
 std::string_view without_words(std::string_view text) {
@@ -503,12 +491,12 @@ std::string_view without_words(std::string_view text) {
     const auto end = text.find_first_of(apart, begin);
     if (end == std::string_view::npos) return text;
     const std::string_view word = text.substr(begin, end - begin);
-    const auto letters = static_cast<std::size_t>(std::count_if(
-        word.begin(), word.end(), [](char c) { return letter(c >= 'a' && c <= 'z' ? 'A' : c); }));
+    const auto letters =
+        static_cast<std::size_t>(std::count_if(word.begin(), word.end(), is_letter));
     const bool figures = std::any_of(word.begin(), word.end(),
-                                     [](char c) { return figure(c) || c == '?' || c == '*'; });
+                                     [](char c) { return is_digit(c) || c == '?' || c == '*'; });
     const bool more =
-        std::any_of(text.begin() + static_cast<std::ptrdiff_t>(end), text.end(), figure);
+        std::any_of(text.begin() + static_cast<std::ptrdiff_t>(end), text.end(), is_digit);
     if (figures || letters < 2 || !more || series_letters(upper(word))) return text;
     text.remove_prefix(end);
   }
@@ -562,8 +550,9 @@ std::vector<Reading> readings_of(std::string_view text) {
   const auto end = text.find_first_of(" .-_");
   if (end == std::string_view::npos || end == 0 || end > 5) return readings;
   const std::string first = upper(text.substr(0, end));
-  if (!std::all_of(first.begin(), first.end(), [](char c) { return letter(c) || figure(c); }) ||
-      !std::any_of(first.begin(), first.end(), letter))
+  if (!std::all_of(first.begin(), first.end(),
+                   [](char c) { return is_letter(c) || is_digit(c); }) ||
+      !std::any_of(first.begin(), first.end(), is_letter))
     return readings;
   read_each(written(text.substr(end + 1)), 0, readings);
   std::erase_if(readings, [](const Reading& r) { return !r.designation.prefix.empty(); });

@@ -9,6 +9,7 @@
 
 #include "bearing/data.hpp"
 #include "bearing/table.hpp"
+#include "bearingdsp/core/letters.hpp"
 
 namespace bearingdsp::naming {
 namespace {
@@ -31,23 +32,21 @@ std::vector<BearingType> types_named(std::string_view list) {
   return types;
 }
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
-
 bool is_separate(std::string_view text, std::string_view group) {
   return std::any_of(text.begin(), text.end(), is_digit) || (group == "closure" && text.size() > 1);
 }
 
 std::vector<Suffix> read_suffixes() {
-  const auto t =
-      table::read(data::designation_suffixes, "designation suffixes",
-                  {"suffix", "types", "group", "value", "meaning", "same_inside", "seen"})
-          .value();
-  std::vector<Suffix> rows;
-  for (const auto& r : t.rows)
-    rows.push_back({std::string{t.field(r, "suffix")}, types_named(t.field(r, "types")),
-                    std::string{t.field(r, "group")}, std::string{t.field(r, "value")},
-                    std::string{t.field(r, "meaning")}, t.field(r, "same_inside") == "yes",
-                    is_separate(t.field(r, "suffix"), t.field(r, "group"))});
+  auto rows = table::built_in(data::designation_suffixes, "designation suffixes",
+                              [](const table::Cells& r) {
+                                return Suffix{r.text("suffix"),
+                                              types_named(r["types"]),
+                                              r.text("group"),
+                                              r.text("value"),
+                                              r.text("meaning"),
+                                              r["same_inside"] == "yes",
+                                              is_separate(r["suffix"], r["group"])};
+                              });
   std::stable_sort(rows.begin(), rows.end(), [](const Suffix& a, const Suffix& b) {
     return !a.types.empty() && b.types.empty();
   });
@@ -65,24 +64,6 @@ ByFirst sorted_by_first() {
   return rows;
 }
 
-std::vector<Series> read_series() {
-  const auto t = table::read(data::designation_series, "designation series",
-                             {"letters", "series", "type", "dimension_series", "detail",
-                              "inside_of", "suffix", "traits"})
-                     .value();
-  std::vector<Series> rows;
-  for (const auto& r : t.rows) {
-    const std::string_view traits = t.field(r, "traits");
-    rows.push_back({std::string{t.field(r, "letters")}, std::string{t.field(r, "series")},
-                    type_named(t.field(r, "type")), std::string{t.field(r, "dimension_series")},
-                    std::string{t.field(r, "detail")}, std::string{t.field(r, "inside_of")},
-                    std::string{t.field(r, "suffix")}, traits == "floats",
-                    traits == "full complement", traits == "other number",
-                    traits == "offered by size"});
-  }
-  return rows;
-}
-
 }  // namespace
 
 const std::vector<Suffix>& suffixes() {
@@ -97,7 +78,15 @@ const std::vector<const Suffix*>& suffixes_from(char first) {
 }
 
 const std::vector<Series>& series() {
-  static const std::vector<Series> rows = read_series();
+  static const auto rows =
+      table::built_in(data::designation_series, "designation series", [](const table::Cells& r) {
+        const std::string_view traits = r["traits"];
+        return Series{
+            r.text("letters"),          r.text("series"),           type_named(r["type"]),
+            r.text("dimension_series"), r.text("detail"),           r.text("inside_of"),
+            r.text("suffix"),           traits == "floats",         traits == "full complement",
+            traits == "other number",   traits == "offered by size"};
+      });
   return rows;
 }
 

@@ -8,25 +8,14 @@
 namespace bearingdsp::size_table {
 
 const std::vector<Row>& rows() {
-  // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<Row> all = [] {
-    const auto t =
-        table::read(data::boundary_dimensions, "boundary dimensions",
-                    {"series", "code", "bore", "outside_diameter", "width", "chamfer", "seen"})
-            .value();
-    std::vector<Row> list;
-    for (const auto& r : t.rows) {
-      Row row{std::string{t.field(r, "series")},
-              std::string{t.field(r, "code")},
-              {t.number(r, "bore").value(), t.number(r, "outside_diameter").value(),
-               t.number(r, "width").value()},
-              std::nullopt,
-              std::string{t.field(r, "seen")}};
-      if (!t.field(r, "chamfer").empty()) row.chamfer = t.number(r, "chamfer").value();
-      list.push_back(std::move(row));
-    }
-    return list;
-  }();
+  static const auto all =
+      table::built_in(data::boundary_dimensions, "boundary dimensions", [](const table::Cells& r) {
+        return Row{r.text("series"),
+                   r.text("code"),
+                   {r.number("bore"), r.number("outside_diameter"), r.number("width")},
+                   r.number_if("chamfer"),
+                   r.text("seen")};
+      });
   return all;
 }
 

@@ -9,19 +9,20 @@
 #include <tuple>
 #include <utility>
 
+#include "bearingdsp/core/letters.hpp"
+
 namespace bearingdsp {
 namespace {
 
-bool digit(char c) { return c >= '0' && c <= '9'; }
 bool separator(char c) { return c == ' ' || c == '-' || c == '/' || c == '_'; }
 
 /// Index behind a number 60xx, 62xx or 63xx, and its plain bore.
 std::optional<std::pair<std::size_t, double>> basic_number(std::string_view t) {
   for (std::size_t i = 0; i + 4 <= t.size(); ++i) {
-    if (i > 0 && digit(t[i - 1])) continue;
+    if (i > 0 && is_digit(t[i - 1])) continue;
     const auto group = t.substr(i, 4);
-    if (!std::all_of(group.begin(), group.end(), digit)) continue;
-    if (i + 4 < t.size() && digit(t[i + 4])) continue;
+    if (!std::all_of(group.begin(), group.end(), is_digit)) continue;
+    if (i + 4 < t.size() && is_digit(t[i + 4])) continue;
     if (group[0] != '6' || (group[1] != '0' && group[1] != '2' && group[1] != '3')) return {};
     constexpr std::array smallest{10.0, 12.0, 15.0, 17.0};
     const auto code = static_cast<std::size_t>(10 * (group[2] - '0') + (group[3] - '0'));
@@ -36,9 +37,9 @@ std::optional<std::pair<std::size_t, double>> basic_number(std::string_view t) {
 std::pair<int, std::size_t> digits(std::string_view t, std::size_t at) {
   int value = 0;
   std::size_t end = at;
-  for (; end < t.size() && end < at + 2 && digit(t[end]); ++end)
+  for (; end < t.size() && end < at + 2 && is_digit(t[end]); ++end)
     value = 10 * value + (t[end] - '0');
-  if (end < t.size() && digit(t[end])) return {0, at};
+  if (end < t.size() && is_digit(t[end])) return {0, at};
   return {value, end};
 }
 
@@ -54,12 +55,12 @@ std::string without(std::string_view t, std::size_t from, std::size_t to) {
 /// A fraction of an inch set apart, "5/8" or "1-1/8", anywhere behind the number.
 std::optional<SpecialBore> fraction(std::string_view t, std::size_t behind, double plain) {
   for (std::size_t i = behind; i < t.size(); ++i) {
-    if (!digit(t[i]) || !separator(t[i - 1])) continue;
+    if (!is_digit(t[i]) || !separator(t[i - 1])) continue;
     std::size_t at = i;
     int whole = 0;
     auto [upper, slash] = digits(t, at);
     if (slash < t.size() && slash > at && (t[slash] == '-' || t[slash] == ' ') &&
-        slash + 1 < t.size() && digit(t[slash + 1])) {
+        slash + 1 < t.size() && is_digit(t[slash + 1])) {
       whole = upper;
       at = slash + 1;
       std::tie(upper, slash) = digits(t, at);

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <charconv>
 
+#include "bearingdsp/core/letters.hpp"
 #include "bearingdsp/core/near_miss.hpp"
 
 namespace bearingdsp::table {
@@ -47,12 +48,6 @@ std::optional<std::vector<std::string>> split(std::string_view line) {
   }
 }
 
-std::string lower(std::string s) {
-  for (char& c : s)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  return s;
-}
-
 }  // namespace
 
 std::optional<std::size_t> Table::column(std::string_view name) const {
@@ -80,6 +75,15 @@ Error Table::error(const Row& row, std::string_view name, std::string what,
                    std::string advice) const {
   return {Errc::corrupt_file, fmt::format("{}:{}", where, row.line),
           fmt::format("{}: {}", name, what), std::move(advice)};
+}
+
+std::string_view Cells::operator[](std::string_view column) const {
+  const std::size_t i = table_.column(column).value();
+  return i < row_.fields.size() ? std::string_view{row_.fields[i]} : std::string_view{};
+}
+
+std::optional<double> Cells::number_if(std::string_view column) const {
+  return (*this)[column].empty() ? std::nullopt : std::optional{number(column)};
 }
 
 Result<Table> read(std::string_view text, std::string_view where,
@@ -111,7 +115,7 @@ Result<Table> read(std::string_view text, std::string_view where,
     }
     for (auto& f : row.fields) {
       auto name = lower(std::move(f));
-      if (std::find(known.begin(), known.end(), name) == known.end())
+      if (!known.empty() && std::find(known.begin(), known.end(), name) == known.end())
         return bad(
             fmt::format("unknown column '{}'", name),
             did_you_mean(name, known, fmt::format("the columns are {}", fmt::join(known, ", "))));

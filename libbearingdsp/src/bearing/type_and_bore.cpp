@@ -17,11 +17,8 @@ namespace {
 std::vector<std::string> words_of(std::string_view text) {
   std::vector<std::string> words(1);
   for (const char c : text) {
-    const char lower = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-    const bool part =
-        (lower >= 'a' && lower <= 'z') || (lower >= '0' && lower <= '9') || lower == '.';
-    if (part)
-      words.back() += lower;
+    if (is_letter(c) || is_digit(c) || c == '.')
+      words.back() += lower(c);
     else if (!words.back().empty())
       words.emplace_back();
   }

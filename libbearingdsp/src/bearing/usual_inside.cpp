@@ -27,28 +27,25 @@ struct Range {
   std::string source;
 };
 
-std::optional<Normal> normal(const table::Table& t, const table::Row& r, const std::string& what) {
-  if (t.field(r, what + "_mean").empty()) return std::nullopt;
-  return Normal{t.number(r, what + "_mean").value(), t.number(r, what + "_deviation").value()};
+std::optional<Normal> normal(const table::Cells& r, const std::string& what) {
+  const auto mean = r.number_if(what + "_mean");
+  if (!mean) return std::nullopt;
+  return Normal{*mean, r.number(what + "_deviation")};
 }
 
 const std::vector<Range>& ranges() {
-  // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<Range> all = [] {
-    const auto t = table::read(data::inside_ranges, "usual insides",
-                               {"type", "series", "design", "section_mean", "section_deviation",
-                                "ratio_mean", "ratio_deviation", "fill_kind", "fill_mean",
-                                "fill_deviation", "angle_deg", "source"})
-                       .value();
-    std::vector<Range> list;
-    for (const auto& r : t.rows)
-      list.push_back({std::string{t.field(r, "type")}, std::string{t.field(r, "series")},
-                      std::string{t.field(r, "design")}, normal(t, r, "section"),
-                      normal(t, r, "ratio"), t.field(r, "fill_kind") == "angle",
-                      normal(t, r, "fill").value(), t.number(r, "angle_deg").value(),
-                      std::string{t.field(r, "source")}});
-    return list;
-  }();
+  static const auto all =
+      table::built_in(data::inside_ranges, "usual insides", [](const table::Cells& r) {
+        return Range{r.text("type"),
+                     r.text("series"),
+                     r.text("design"),
+                     normal(r, "section"),
+                     normal(r, "ratio"),
+                     r["fill_kind"] == "angle",
+                     normal(r, "fill").value(),
+                     r.number("angle_deg"),
+                     r.text("source")};
+      });
   return all;
 }
 

@@ -11,7 +11,6 @@
 #include <fmt/format.h>
 
 #include "bearingdsp/capture/pieces.hpp"
-#include "piece_readers.hpp"
 #include "reader.hpp"
 #include "sndfile_opening.hpp"
 
@@ -375,8 +374,6 @@ class AudioPieces final : public PieceReader {
   bool ended_{false};
 };
 
-}  // namespace
-
 Result<Capture> read_audio(ByteSource& source, const std::string& name,
                            const ReadOptions& options) {
   auto in = open_channels(source, name, options);
@@ -433,5 +430,17 @@ Result<Contents> list_audio(ByteSource& source, const std::string& name) {
   }
   return out;
 }
+
+bool begins_audio(std::string_view head) {
+  constexpr std::array magics{"RIFF", "RIFX", "RF64", "riff", "FORM", "fLaC", "OggS",
+                              ".snd", "dns.", "caff", "NIST", "2BIT", "ID3",  "ajkg"};
+  return std::any_of(magics.begin(), magics.end(),
+                     [&](const char* m) { return head.starts_with(m); });
+}
+
+}  // namespace
+
+const Format audio_format{"wav w64 rf64 flac aif aiff aifc au caf ogg snd bwf mp3 opus",
+                          begins_audio, read_audio, list_audio, audio_pieces};
 
 }  // namespace bearingdsp::capture_detail

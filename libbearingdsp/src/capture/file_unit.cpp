@@ -5,6 +5,8 @@
 
 #include <fmt/format.h>
 
+#include "bearingdsp/core/letters.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -95,7 +97,7 @@ std::optional<FileUnit> find_file_unit(std::string_view text) noexcept {
       plain = 'u';
     } else {
       if (c == 'M') capital_m = true;
-      plain = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+      plain = lower(c);
     }
     if (n == longest) return std::nullopt;
     key[n++] = plain;

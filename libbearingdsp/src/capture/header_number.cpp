@@ -2,13 +2,14 @@
 
 #include <string>
 
+#include "bearingdsp/core/letters.hpp"
 #include "reader.hpp"
 
 namespace bearingdsp::capture_detail {
 namespace {
 
 bool digit(std::string_view text, std::size_t at) noexcept {
-  return at < text.size() && text[at] >= '0' && text[at] <= '9';
+  return at < text.size() && is_digit(text[at]);
 }
 
 std::size_t digits_from(std::string_view text, std::size_t at) noexcept {

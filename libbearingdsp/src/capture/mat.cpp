@@ -12,7 +12,6 @@
 
 #include "bearingdsp/core/sentence.hpp"
 #include "mat_file.hpp"
-#include "piece_readers.hpp"
 #include "reader.hpp"
 #include "time_axis.hpp"
 
@@ -40,6 +39,14 @@ Result<std::unique_ptr<MatFile>> open_mat(ByteSource& source, const std::string&
     return Error{Errc::corrupt_file, name, "the MAT header is cut off or damaged", "copy it again"};
   }
   return open_mat4(source, name);
+}
+
+bool begins_mat(std::string_view head) {
+  if (head.starts_with("MATLAB 5.0 MAT-file") || head.starts_with("MATLAB 7.3 MAT-file") ||
+      head.starts_with("\x89HDF\r\n\x1a\n"))
+    return true;
+  return head.size() >= 128 && (head.substr(126, 2) == "IM" || head.substr(126, 2) == "MI") &&
+         (head[124] == 0 || head[125] == 0) && (head[124] == 1 || head[125] == 1);
 }
 
 std::string_view last_part(std::string_view path) noexcept {
@@ -574,20 +581,6 @@ Result<std::unique_ptr<PieceReader>> listed_pieces(std::unique_ptr<ByteSource> s
   return std::unique_ptr<PieceReader>{std::move(pieces)};
 }
 
-Result<Capture> read_mat(ByteSource& source, const std::string& name, const ReadOptions& options) {
-  auto opened = open_mat(source, name);
-  if (!opened) return opened.error();
-  return read_listed(**opened, source.size(), name, options);
-}
-
-Result<std::unique_ptr<PieceReader>> mat_pieces(std::unique_ptr<ByteSource> source,
-                                                const std::string& name,
-                                                const ReadOptions& options) {
-  auto opened = open_mat(*source, name);
-  if (!opened) return opened.error();
-  return listed_pieces(std::move(source), std::move(*opened), name, options);
-}
-
 Contents contents_of(const MatFile& file, const std::string& name) {
   Contents out;
   out.source = name;
@@ -617,10 +610,6 @@ Contents contents_of(const MatFile& file, const std::string& name) {
   return out;
 }
 
-Result<Contents> list_mat(ByteSource& source, const std::string& name) {
-  auto opened = open_mat(source, name);
-  if (!opened) return opened.error();
-  return contents_of(**opened, name);
-}
+const Format mat_format = listed_format<open_mat>("mat h5 hdf5", begins_mat);
 
 }  // namespace bearingdsp::capture_detail

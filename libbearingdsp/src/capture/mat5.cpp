@@ -11,6 +11,7 @@
 
 #include "array_size.hpp"
 #include "mat_file.hpp"
+#include "number_bytes.hpp"
 #include "reader.hpp"
 
 namespace bearingdsp::capture_detail {
@@ -92,44 +93,29 @@ T load(const std::byte* p, bool swapped) noexcept {
   return std::bit_cast<T>(raw);
 }
 
-template <class T>
-void convert(const std::byte* in, std::size_t n, bool swapped, double* out) noexcept {
-  if (swapped) {
-    for (std::size_t i = 0; i < n; ++i) {
-      out[i] = static_cast<double>(load<T>(in + i * sizeof(T), true));
-    }
-    return;
-  }
-  for (std::size_t i = 0; i < n; ++i) {
-    T value;
-    std::memcpy(&value, in + i * sizeof(T), sizeof(T));
-    out[i] = static_cast<double>(value);
-  }
-}
-
 void to_doubles(std::uint32_t type, const std::byte* in, std::size_t n, bool swapped,
                 double* out) noexcept {
   switch (type) {
     case mi_int8:
-      return convert<std::int8_t>(in, n, swapped, out);
+      return convert_numbers<std::int8_t>(in, n, swapped, out);
     case mi_uint8:
-      return convert<std::uint8_t>(in, n, swapped, out);
+      return convert_numbers<std::uint8_t>(in, n, swapped, out);
     case mi_int16:
-      return convert<std::int16_t>(in, n, swapped, out);
+      return convert_numbers<std::int16_t>(in, n, swapped, out);
     case mi_uint16:
-      return convert<std::uint16_t>(in, n, swapped, out);
+      return convert_numbers<std::uint16_t>(in, n, swapped, out);
     case mi_int32:
-      return convert<std::int32_t>(in, n, swapped, out);
+      return convert_numbers<std::int32_t>(in, n, swapped, out);
     case mi_uint32:
-      return convert<std::uint32_t>(in, n, swapped, out);
+      return convert_numbers<std::uint32_t>(in, n, swapped, out);
     case mi_single:
-      return convert<float>(in, n, swapped, out);
+      return convert_numbers<float>(in, n, swapped, out);
     case mi_int64:
-      return convert<std::int64_t>(in, n, swapped, out);
+      return convert_numbers<std::int64_t>(in, n, swapped, out);
     case mi_uint64:
-      return convert<std::uint64_t>(in, n, swapped, out);
+      return convert_numbers<std::uint64_t>(in, n, swapped, out);
     default:
-      return convert<double>(in, n, swapped, out);
+      return convert_numbers<double>(in, n, swapped, out);
   }
 }
 

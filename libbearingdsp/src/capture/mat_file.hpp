@@ -8,10 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "bearingdsp/capture/contents.hpp"
-#include "bearingdsp/capture/pieces.hpp"
-#include "bearingdsp/capture/read.hpp"
-#include "byte_source.hpp"
+#include "reader.hpp"
 
 namespace bearingdsp::capture_detail {
 
@@ -61,9 +58,6 @@ Result<std::unique_ptr<MatFile>> open_mat5(ByteSource& source, const std::string
 Result<std::unique_ptr<MatFile>> open_mat4(ByteSource& source, const std::string& name);
 /// v7.3 and any other HDF5, by our own parser for the same reason: hdf5_file.hpp.
 Result<std::unique_ptr<MatFile>> open_mat73(ByteSource& source, const std::string& name);
-/// .npy, or a .npz archive of them. `source` outlives it.
-/// Errors: corrupt_file
-Result<std::unique_ptr<MatFile>> open_numpy(ByteSource& source, const std::string& name);
 
 /// The recording that a listed file holds. `size`: of the file, in bytes.
 Result<Capture> read_listed(MatFile& file, std::uint64_t size, const std::string& name,
@@ -73,5 +67,38 @@ Result<std::unique_ptr<PieceReader>> listed_pieces(std::unique_ptr<ByteSource> s
                                                    const std::string& name,
                                                    const ReadOptions& options);
 Contents contents_of(const MatFile& file, const std::string& name);
+
+/// The signal that is meant is found by the usual rules.
+inline Result<ReadOptions> as_given(const MatFile& /*file*/, const std::string& /*name*/,
+                                    const ReadOptions& options) {
+  return options;
+}
+
+/// The format whose files Open lists. Choose puts the signals that are meant into the options.
+template <auto Open, auto Choose = as_given>
+constexpr Format listed_format(std::string_view extensions, bool (*begins)(std::string_view)) {
+  return {extensions, begins,
+          [](ByteSource& source, const std::string& name,
+             const ReadOptions& options) -> Result<Capture> {
+            const auto file = Open(source, name);
+            if (!file) return file.error();
+            const auto chosen = Choose(**file, name, options);
+            if (!chosen) return chosen.error();
+            return read_listed(**file, source.size(), name, *chosen);
+          },
+          [](ByteSource& source, const std::string& name) -> Result<Contents> {
+            const auto file = Open(source, name);
+            if (!file) return file.error();
+            return contents_of(**file, name);
+          },
+          [](std::unique_ptr<ByteSource> source, const std::string& name,
+             const ReadOptions& options) -> Result<std::unique_ptr<PieceReader>> {
+            auto file = Open(*source, name);
+            if (!file) return file.error();
+            const auto chosen = Choose(**file, name, options);
+            if (!chosen) return chosen.error();
+            return listed_pieces(std::move(source), std::move(*file), name, *chosen);
+          }};
+}
 
 }  // namespace bearingdsp::capture_detail

@@ -14,7 +14,6 @@
 #include "hdf5_fields.hpp"
 #include "mat_file.hpp"
 #include "number_bytes.hpp"
-#include "piece_readers.hpp"
 #include "reader.hpp"
 
 namespace bearingdsp::capture_detail {
@@ -309,8 +308,8 @@ std::optional<std::vector<Entry>> read_directory(ByteSource& source) {
   return entries;
 }
 
-}  // namespace
-
+/// .npy, or a .npz archive of them.
+/// Errors: corrupt_file
 Result<std::unique_ptr<MatFile>> open_numpy(ByteSource& source, const std::string& name) {
   std::array<std::byte, 4> head{};
   const bool archive = source.read_at(0, head) == head.size() && says(head, "PK");
@@ -334,25 +333,13 @@ Result<std::unique_ptr<MatFile>> open_numpy(ByteSource& source, const std::strin
   return std::unique_ptr<MatFile>{std::move(file)};
 }
 
-Result<Capture> read_numpy(ByteSource& source, const std::string& name,
-                           const ReadOptions& options) {
-  const auto file = open_numpy(source, name);
-  if (!file) return file.error();
-  return read_listed(**file, source.size(), name, options);
+/// numpy.savez writes arrays alone.
+bool begins_numpy(std::string_view head) {
+  return head.starts_with(npy_magic) || first_entry(head).ends_with(".npy");
 }
 
-Result<Contents> list_numpy(ByteSource& source, const std::string& name) {
-  const auto file = open_numpy(source, name);
-  if (!file) return file.error();
-  return contents_of(**file, name);
-}
+}  // namespace
 
-Result<std::unique_ptr<PieceReader>> numpy_pieces(std::unique_ptr<ByteSource> source,
-                                                  const std::string& name,
-                                                  const ReadOptions& options) {
-  auto file = open_numpy(*source, name);
-  if (!file) return file.error();
-  return listed_pieces(std::move(source), std::move(*file), name, options);
-}
+const Format numpy_format = listed_format<open_numpy>("npy npz", begins_numpy);
 
 }  // namespace bearingdsp::capture_detail

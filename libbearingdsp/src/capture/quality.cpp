@@ -341,9 +341,9 @@ std::vector<double> look_for_glitches(const SignalView& s, std::span<const Glitc
   const double share = static_cast<double>(found.size()) / static_cast<double>(s.x.size());
   out.push_back(
       {FindingKind::repaired, share > glitches_caution ? Weight::caution : Weight::note, "",
-       fmt::format("{} single sample{} of up to {:.4g} {} {} nothing in common with "
+       fmt::format("{} of up to {:.4g} {} {} nothing in common with "
                    "{} neighbours, first at {:.4g} s",
-                   found.size(), found.size() == 1 ? "" : "s", largest, unit_words(s.unit),
+                   counted(found.size(), "single sample"), largest, unit_words(s.unit),
                    found.size() == 1 ? "has" : "have", found.size() == 1 ? "its" : "their",
                    static_cast<double>(found.front().first) / s.rate.value()),
        "no impact on a machine is so short: the samples are replaced from their neighbours before "
@@ -473,8 +473,8 @@ void look_for_mains(Hz rate, const Spectrum& p, const std::optional<Hz>& shaft, 
       if (lines == 0 || share < mains_share || !fits) continue;
       out.push_back({FindingKind::mains_hum, share > mains_caution ? Weight::caution : Weight::note,
                      "",
-                     fmt::format("{} of the energy is in {} line{} at {:.0f} Hz and multiples",
-                                 share_text(share), lines, lines == 1 ? "" : "s", mains),
+                     fmt::format("{} of the energy is in {} at {:.0f} Hz and multiples",
+                                 share_text(share), counted(lines, "line"), mains),
                      "overall levels are too high, and mains lines may be mistaken for faults",
                      "check shield, earth and cable route; vibration of a motor at 2 x mains "
                      "frequency is real"});

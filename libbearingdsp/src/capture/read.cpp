@@ -8,15 +8,12 @@
 #include <string_view>
 
 #include "bearingdsp/capture/contents.hpp"
-#include "bearingdsp/capture/pieces.hpp"
-#include "piece_readers.hpp"
+#include "core/plain_word.hpp"
 #include "reader.hpp"
-#include "text_encoding.hpp"
 
 namespace bearingdsp {
+namespace capture_detail {
 namespace {
-
-using namespace capture_detail;
 
 std::string_view extension(std::string_view name) noexcept {
   const std::size_t slash = name.find_last_of('/');
@@ -25,52 +22,49 @@ std::string_view extension(std::string_view name) noexcept {
   return name.substr(dot + 1);
 }
 
-bool starts(std::string_view head, std::string_view magic) noexcept {
-  return head.substr(0, magic.size()) == magic;
-}
+}  // namespace
 
-/// Formats that are often tried and that we do not read, to say so in plain words.
-std::string_view foreign(std::string_view head) noexcept {
-  if (starts(head, "PK\x03\x04")) return "a zip archive";
-  if (starts(head, "%PDF")) return "a PDF document";
-  if (starts(head, "\x89PNG") || starts(head, "\xff\xd8\xff")) return "a picture";
-  if (starts(head, "BZh") ||
-      starts(head,
-             "\xfd"
-             "7zXZ") ||
-      starts(head, "\x28\xb5\x2f\xfd")) {
-    return "a file compressed with a method other than gzip";
-  }
-  if (starts(head, "\xd0\xcf\x11\xe0")) return "an office document";
-  return {};
-}
-
-/// The name of the first entry of a zip archive; empty for anything else.
 std::string_view first_entry(std::string_view head) noexcept {
   constexpr std::size_t fixed = 30;
-  if (!starts(head, "PK\x03\x04") || head.size() < fixed) return {};
+  if (!head.starts_with("PK\x03\x04") || head.size() < fixed) return {};
   const auto size = static_cast<std::size_t>(static_cast<unsigned char>(head[26])) |
                     static_cast<std::size_t>(static_cast<unsigned char>(head[27])) << 8U;
   return head.substr(fixed, size);
 }
 
-/// numpy.savez writes arrays alone.
-bool numpy_archive(std::string_view head) noexcept { return first_entry(head).ends_with(".npy"); }
+bool Format::names(std::string_view file) const {
+  const auto known = split_list(extensions, ' ');
+  return std::find(known.begin(), known.end(), lower(extension(file))) != known.end();
+}
+
+}  // namespace capture_detail
+namespace {
+
+using namespace capture_detail;
+
+/// Formats that are often tried and that we do not read, to say so in plain words.
+std::string_view foreign(std::string_view head) noexcept {
+  if (head.starts_with("PK\x03\x04")) return "a zip archive";
+  if (head.starts_with("%PDF")) return "a PDF document";
+  if (head.starts_with("\x89PNG") || head.starts_with("\xff\xd8\xff")) return "a picture";
+  if (head.starts_with("BZh") ||
+      head.starts_with("\xfd"
+                       "7zXZ") ||
+      head.starts_with("\x28\xb5\x2f\xfd")) {
+    return "a file compressed with a method other than gzip";
+  }
+  if (head.starts_with("\xd0\xcf\x11\xe0")) return "an office document";
+  return {};
+}
 
 /// Office Open XML and OpenDocument spreadsheets, and the old binary one.
 bool spreadsheet(std::string_view head) noexcept {
   const std::string_view entry = first_entry(head);
-  const bool open_xml = entry == "[Content_Types].xml" || starts(entry, "xl/") ||
-                        starts(entry, "_rels/") || starts(entry, "docProps/");
+  const bool open_xml = entry == "[Content_Types].xml" || entry.starts_with("xl/") ||
+                        entry.starts_with("_rels/") || entry.starts_with("docProps/");
   const bool open_document =
       entry == "mimetype" && head.find("opendocument.spreadsheet") != std::string_view::npos;
   return open_xml || open_document;
-}
-
-bool audio_magic(std::string_view h) noexcept {
-  constexpr std::array magics{"RIFF", "RIFX", "RF64", "riff", "FORM", "fLaC", "OggS",
-                              ".snd", "dns.", "caff", "NIST", "2BIT", "ID3",  "ajkg"};
-  return std::any_of(magics.begin(), magics.end(), [&](const char* m) { return starts(h, m); });
 }
 
 /// A MAT v4 file starts with a header whose type number has four decimal digits MOPT.
@@ -88,25 +82,16 @@ bool mat4_magic(std::string_view h) noexcept {
          plausible(swap(w[0]), swap(w[1]), swap(w[2]), swap(w[3]), swap(w[4]));
 }
 
-Result<Format> sniff(ByteSource& source, const std::string& name) {
+/// By the first bytes, then by the name.
+Result<const Format*> sniff(ByteSource& source, const std::string& name) {
   std::array<std::byte, 1024> block{};
   const std::size_t n = source.read_at(0, block);
   const std::string_view head{reinterpret_cast<const char*>(block.data()), n};
   if (n == 0) {
     return Error{Errc::too_short, name, "is empty", "check the recorder and the copy"};
   }
-  if (starts(head, "MATLAB 5.0 MAT-file") || starts(head, "MATLAB 7.3 MAT-file") ||
-      starts(head, "\x89HDF\r\n\x1a\n")) {
-    return Format::mat;
-  }
-  if (n >= 128 && (head.substr(126, 2) == "IM" || head.substr(126, 2) == "MI") &&
-      (head[124] == 0 || head[125] == 0) && (head[124] == 1 || head[125] == 1)) {
-    return Format::mat;
-  }
-  if (audio_magic(head)) return Format::audio;
-  if (starts(head, "\x93NUMPY") || numpy_archive(head)) return Format::numpy;
-  if (universal_magic(head)) return Format::universal;
-  if (is_utf16(head)) return Format::text;
+  for (const Format* format : formats)
+    if (format->begins(head)) return format;
   if (spreadsheet(head))
     return Error{Errc::unsupported_format, name, "is a spreadsheet",
                  "open it in the spreadsheet program, choose Save As or Export, and save the sheet "
@@ -115,58 +100,28 @@ Result<Format> sniff(ByteSource& source, const std::string& name) {
     return Error{Errc::unsupported_format, name, "is " + std::string{what},
                  "export it as WAV, CSV (UTF-8) or MAT"};
   }
-  if (starts(head, "\x1f\x8b")) return Format::text;
   const bool binary = head.find('\0') != std::string_view::npos;
-  if (binary && mat4_magic(head)) return Format::mat;
-  const std::string ext = lower(extension(name));
-  if (ext == "mat" && (binary || starts(head, "MATLAB"))) return Format::mat;
-  constexpr std::array audio_names{"wav", "w64", "rf64", "flac", "aif", "aiff", "aifc",
-                                   "au",  "caf", "ogg",  "snd",  "bwf", "mp3",  "opus"};
-  if (std::find(audio_names.begin(), audio_names.end(), ext) != audio_names.end()) {
-    return Format::audio;
-  }
+  if (binary && mat4_magic(head)) return &mat_format;
+  if (lower(extension(name)) == "mat" && (binary || head.starts_with("MATLAB"))) return &mat_format;
+  if (audio_format.names(name)) return &audio_format;
   if (binary) {
     return Error{Errc::unsupported_format, name, "is a binary file of an unknown format",
                  "export it as WAV, CSV (UTF-8) or MAT"};
   }
-  return Format::text;
+  return &text_format;
 }
 
 Result<Capture> read(ByteSource& source, const std::string& name, const ReadOptions& options) {
   if (auto ok = check_options(options, name); !ok) return ok.error();
-  auto format = sniff(source, name);
+  const auto format = sniff(source, name);
   if (!format) return format.error();
-  switch (*format) {
-    case Format::audio:
-      return read_audio(source, name, options);
-    case Format::text:
-      return read_text(source, name, options);
-    case Format::mat:
-      return read_mat(source, name, options);
-    case Format::numpy:
-      return read_numpy(source, name, options);
-    case Format::universal:
-      return read_universal(source, name, options);
-  }
-  return Error{Errc::internal, name, "no reader for its format", "report this"};
+  return (*format)->read(source, name, options);
 }
 
 Result<Contents> list(ByteSource& source, const std::string& name) {
-  auto format = sniff(source, name);
+  const auto format = sniff(source, name);
   if (!format) return format.error();
-  switch (*format) {
-    case Format::audio:
-      return list_audio(source, name);
-    case Format::text:
-      return list_text(source, name);
-    case Format::mat:
-      return list_mat(source, name);
-    case Format::numpy:
-      return list_numpy(source, name);
-    case Format::universal:
-      return list_universal(source, name);
-  }
-  return Error{Errc::internal, name, "no reader for its format", "report this"};
+  return (*format)->list(source, name);
 }
 
 /// A text sample takes at most some 30 bytes; a pipe is not read beyond what max_samples can use.
@@ -191,21 +146,9 @@ Result<std::unique_ptr<PieceReader>> pieces_of(std::unique_ptr<ByteSource> sourc
                                                const std::string& name,
                                                const ReadOptions& options) {
   if (auto ok = check_options(options, name); !ok) return ok.error();
-  auto format = sniff(*source, name);
+  const auto format = sniff(*source, name);
   if (!format) return format.error();
-  switch (*format) {
-    case Format::audio:
-      return audio_pieces(std::move(source), name, options);
-    case Format::text:
-      return text_pieces(std::move(source), name, options);
-    case Format::mat:
-      return mat_pieces(std::move(source), name, options);
-    case Format::numpy:
-      return numpy_pieces(std::move(source), name, options);
-    case Format::universal:
-      return universal_pieces(std::move(source), name, options);
-  }
-  return Error{Errc::internal, name, "no reader for its format", "report this"};
+  return (*format)->pieces(std::move(source), name, options);
 }
 
 }  // namespace

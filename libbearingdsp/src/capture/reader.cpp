@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "bearingdsp/capture/missing.hpp"
+#include "other_unit.hpp"
 #include "rate.hpp"
 
 namespace bearingdsp::capture_detail {
@@ -110,14 +111,6 @@ std::string_view trim(std::string_view text) noexcept {
   while (!text.empty() && blank(text.front())) text.remove_prefix(1);
   while (!text.empty() && blank(text.back())) text.remove_suffix(1);
   return text;
-}
-
-std::string lower(std::string_view text) {
-  std::string out{text};
-  for (char& c : out) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return out;
 }
 
 std::string excerpt(std::string_view text) {
@@ -532,11 +525,10 @@ void take_hint(Hint& hint, std::string_view name, double value, std::string_view
     const bool weak = key == "rate";
     if (!weak) keep(hint.rate, hint.second_rate, value * hz);
   } else if (interval) {
-    const double s = u == "ms" ? 1e-3 : u == "us" || u == "µs" ? 1e-6 : 1;
-    keep(hint.rate, hint.second_rate, 1.0 / (value * s));
+    keep(hint.rate, hint.second_rate, 1.0 / (value * seconds_in(u).value_or(1)));
   } else if (says_nominal(key)) {
     return;
-  } else if (u == "rpm" || u == "1/min" || has("rpm") || key == "1/min" || key == "drehzahl") {
+  } else if (rpm_in(u) == 1.0 || has("rpm") || key == "1/min" || key == "drehzahl") {
     keep(hint.speed, hint.second_speed, value);
   } else if (has("shaft") && (has("speed") || has("freq") || has("rate")) && u == "hz") {
     keep(hint.speed, hint.second_speed, value * 60);

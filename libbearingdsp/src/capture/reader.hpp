@@ -1,8 +1,10 @@
 #pragma once
 /// What the readers share: one function a format, and the steps that do not depend on it.
+#include <array>
 #include <cstdint>
 #include <functional>
 #include <limits>
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -11,32 +13,38 @@
 
 #include "bearingdsp/capture/contents.hpp"
 #include "bearingdsp/capture/file_unit.hpp"
+#include "bearingdsp/capture/pieces.hpp"
 #include "bearingdsp/capture/read.hpp"
+#include "bearingdsp/core/letters.hpp"
 #include "byte_source.hpp"
 #include "time_axis.hpp"
 
 namespace bearingdsp::capture_detail {
 
-enum class Format : std::uint8_t { audio, text, mat, numpy, universal };
+/// One format: how its files are recognised and read. Each is defined at the end of its own source.
+struct Format {
+  std::string_view extensions;  ///< of its files, in small letters, with a blank between two
+  /// Whether a file that begins so is one.
+  bool (*begins)(std::string_view head);
+  Result<Capture> (*read)(ByteSource& source, const std::string& name, const ReadOptions& options);
+  Result<Contents> (*list)(ByteSource& source, const std::string& name);
+  Result<std::unique_ptr<PieceReader>> (*pieces)(std::unique_ptr<ByteSource> source,
+                                                 const std::string& name,
+                                                 const ReadOptions& options);
+  /// Whether the name of a file ends in one of its extensions.
+  [[nodiscard]] bool names(std::string_view file) const;
+};
+extern const Format mat_format, audio_format, numpy_format, universal_format, text_format;
+/// All, in the order in which a file is tried.
+inline constexpr std::array formats{&mat_format, &audio_format, &numpy_format, &universal_format,
+                                    &text_format};
 
-Result<Capture> read_audio(ByteSource& source, const std::string& name, const ReadOptions& options);
-Result<Contents> list_audio(ByteSource& source, const std::string& name);
-Result<Capture> read_text(ByteSource& source, const std::string& name, const ReadOptions& options);
-Result<Contents> list_text(ByteSource& source, const std::string& name);
-Result<Capture> read_mat(ByteSource& source, const std::string& name, const ReadOptions& options);
-Result<Contents> list_mat(ByteSource& source, const std::string& name);
-Result<Capture> read_numpy(ByteSource& source, const std::string& name, const ReadOptions& options);
-Result<Contents> list_numpy(ByteSource& source, const std::string& name);
-Result<Capture> read_universal(ByteSource& source, const std::string& name,
-                               const ReadOptions& options);
-Result<Contents> list_universal(ByteSource& source, const std::string& name);
-/// Whether a file that begins so is a universal file.
-bool universal_magic(std::string_view head) noexcept;
+/// The name of the first entry of a zip archive; empty for anything else.
+std::string_view first_entry(std::string_view head) noexcept;
 
 /// A number written without locale, sign allowed, nothing left over; decimal is '.' or ','.
 std::optional<double> parse_number(std::string_view text, char decimal = '.') noexcept;
 std::string_view trim(std::string_view text) noexcept;
-std::string lower(std::string_view text);
 /// At most 40 characters of a text from a file, safe to print within one line.
 std::string excerpt(std::string_view text);
 /// "x, y, z", cut after eight with the number left out.

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <utility>
 
+#include "bearingdsp/core/letters.hpp"
 #include "reader.hpp"
 
 namespace bearingdsp::capture_detail {
@@ -19,7 +20,7 @@ std::optional<int> two_digits(std::string_view text, std::size_t at) noexcept {
 /// Takes digits from the front, at most two; nothing if there are none.
 std::optional<int> front_number(std::string_view& text) noexcept {
   std::optional<int> value;
-  for (int i = 0; i < 2 && !text.empty() && text[0] >= '0' && text[0] <= '9'; ++i) {
+  for (int i = 0; i < 2 && !text.empty() && is_digit(text[0]); ++i) {
     value = value.value_or(0) * 10 + (text[0] - '0');
     text.remove_prefix(1);
   }
@@ -54,7 +55,7 @@ std::optional<double> parse_clock(std::string_view text) noexcept {
   if (hour > 23 || minute > 59 || seconds > 60) return std::nullopt;
   if (takes(text, '.') || takes(text, ',')) {
     double place = 0.1;
-    for (; !text.empty() && text[0] >= '0' && text[0] <= '9'; place /= 10) {
+    for (; !text.empty() && is_digit(text[0]); place /= 10) {
       seconds += place * (text[0] - '0');
       text.remove_prefix(1);
     }

@@ -10,11 +10,13 @@
 #include <fast_float/fast_float.h>
 #include <fmt/format.h>
 
-#include "piece_readers.hpp"
+#include "bearingdsp/core/sentence.hpp"
+#include "other_unit.hpp"
 #include "reader.hpp"
 #include "stamp.hpp"
 #include "text_encoding.hpp"
 #include "text_layout.hpp"
+#include "text_pieces.hpp"
 #include "time_axis.hpp"
 
 namespace bearingdsp::capture_detail {
@@ -165,7 +167,7 @@ std::optional<double> parse_grouped(std::string_view field, char decimal, bool t
       continue;
     }
     plain.insert(plain.begin(), c);
-    if (c >= '0' && c <= '9' && ++in_group > 3) return std::nullopt;
+    if (is_digit(c) && ++in_group > 3) return std::nullopt;
   }
   if (in_group == 0) return std::nullopt;
   plain += field.substr(point);
@@ -541,7 +543,8 @@ std::vector<bool> companions(const TextLayout& layout, const std::vector<std::si
   for (std::size_t k = 0; k < picked.size(); ++k) {
     const bool speed = says_speed(layout.names[picked[k]], layout.units[picked[k]]);
     if (apart[k] && speed && !capture.noted_speed)
-      capture.noted_speed = steady_speed(rows.columns[k], rpm_in(layout.units[picked[k]]));
+      capture.noted_speed =
+          steady_speed(rows.columns[k], rpm_in(layout.units[picked[k]]).value_or(1));
   }
   return apart;
 }
@@ -610,8 +613,8 @@ void note_oddities(const TextLayout& layout, const std::vector<std::size_t>& pic
   }
   if (rows.wordy.count > 0) {
     const bool behind = rows.rows_before_words == rows.rows();
-    const std::string lines = fmt::format("{} line{} without numbers ('{}')", rows.wordy.count,
-                                          rows.wordy.count == 1 ? "" : "s", rows.wordy.seen);
+    const std::string lines = fmt::format("{} without numbers ('{}')",
+                                          counted(rows.wordy.count, "line"), rows.wordy.seen);
     findings.push_back(
         {FindingKind::repaired, Weight::note, here(rows.wordy.line),
          behind ? lines + " after the last row left out" : lines + " left out",
@@ -703,8 +706,6 @@ Result<Capture> read_rows(ByteSource& source, Wrapping wrapping, const TextLayou
   return finish(std::move(capture), end, options);
 }
 
-}  // namespace
-
 Result<Capture> read_text(ByteSource& source, const std::string& name, const ReadOptions& options) {
   const Wrapping wrapping = wrapping_of(source);
   auto layout = layout_of(source, wrapping, name, options);
@@ -755,5 +756,12 @@ Result<Contents> list_text(ByteSource& source, const std::string& name) {
   }
   return out;
 }
+
+/// What a text in itself does not show.
+bool begins_text(std::string_view head) { return is_utf16(head) || head.starts_with("\x1f\x8b"); }
+
+}  // namespace
+
+const Format text_format{"csv txt tsv gz dat", begins_text, read_text, list_text, text_pieces};
 
 }  // namespace bearingdsp::capture_detail

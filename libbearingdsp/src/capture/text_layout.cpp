@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "header_number.hpp"
+#include "other_unit.hpp"
 #include "stamp.hpp"
 #include "text_encoding.hpp"
 #include "time_axis.hpp"
@@ -86,13 +87,6 @@ Trial attempt(const std::vector<Line>& lines, char delimiter, char decimal, Word
   return best;
 }
 
-bool time_unit(std::string_view unit) {
-  const std::string low = lower(trim(unit));
-  constexpr std::array times{"s",    "sec", "secs", "second", "seconds", "sek", "ms",
-                             "msec", "us",  "µs",   "μs",     "ns",      "min"};
-  return std::find(times.begin(), times.end(), low) != times.end();
-}
-
 bool time_name(std::string_view name) {
   const std::string key = lower(trim(name));
   constexpr std::array whole{
@@ -103,36 +97,6 @@ bool time_name(std::string_view name) {
   if (std::find(whole.begin(), whole.end(), key) != whole.end()) return true;
   return key.starts_with("time ") || key.starts_with("time(") || key.starts_with("time[") ||
          key.starts_with("time stamp") || key.starts_with("elapsed") || key.ends_with(" time");
-}
-
-constexpr std::array speed_units{"rpm", "1/min", "min-1", "min^-1", "u/min", "r/min", "rev/min"};
-
-/// Units of what goes along with a vibration: speed, temperature, current, pressure, power ...
-bool companion_unit(std::string_view unit) {
-  const std::string low = lower(trim(unit));
-  if (std::find(speed_units.begin(), speed_units.end(), low) != speed_units.end()) return true;
-  constexpr std::array units{"°c",
-                             "degc",
-                             "deg c",
-                             "\xb0"
-                             "c",
-                             "°f",
-                             "degf",
-                             "deg f",
-                             "ma",
-                             "kw",
-                             "bar",
-                             "mbar",
-                             "kpa",
-                             "psi",
-                             "nm",
-                             "kn",
-                             "%",
-                             "%rh",
-                             "l/min",
-                             "m3/h",
-                             "hz"};
-  return std::find(units.begin(), units.end(), low) != units.end();
 }
 
 /// Headers of what goes along with a vibration where no unit tells.
@@ -159,7 +123,7 @@ std::string bare_name(std::string_view name) {
 std::pair<std::string, std::string> name_and_unit(std::string_view field) {
   field = trim(field);
   const bool telling = lower(field) == "g" || field.find('/') != std::string_view::npos;
-  if ((telling && find_file_unit(field)) || (time_unit(field) && lower(field) != "min"))
+  if ((telling && find_file_unit(field)) || (seconds_in(field) && lower(field) != "min"))
     return {std::string{field}, std::string{field}};
   for (const auto& [open, close] : {std::pair{'[', ']'}, std::pair{'(', ')'}}) {
     const std::size_t a = field.find_last_of(open);
@@ -167,7 +131,7 @@ std::pair<std::string, std::string> name_and_unit(std::string_view field) {
     if (a != std::string_view::npos && b != std::string_view::npos && b > a) {
       const std::string_view inner = trim(field.substr(a + 1, b - a - 1));
       const std::string_view before = trim(field.substr(0, a));
-      if (find_file_unit(inner) || time_unit(inner) || companion_unit(inner))
+      if (find_file_unit(inner) || seconds_in(inner) || companion_unit(inner))
         return {bare_name(before), std::string{inner}};
     }
   }
@@ -181,7 +145,7 @@ std::pair<std::string, std::string> name_and_unit(std::string_view field) {
     const bool clear = low == "g" || low == "s" || low == "ms" || low == "us" || low == "mv" ||
                        low == "um" || low == "ms2" || low == "rpm" || low == "hz" ||
                        low.find('/') != std::string::npos;
-    if (clear && (find_file_unit(unit) || time_unit(unit) || companion_unit(unit))) {
+    if (clear && (find_file_unit(unit) || seconds_in(unit) || companion_unit(unit))) {
       return {bare_name(field.substr(0, cut)), std::string{unit}};
     }
   }
@@ -189,19 +153,10 @@ std::pair<std::string, std::string> name_and_unit(std::string_view field) {
   if (const std::size_t slash = field.find('/'); slash != std::string_view::npos && slash > 0) {
     const std::string_view name = trim(field.substr(0, slash));
     const std::string_view unit = trim(field.substr(slash + 1));
-    if (find_file_unit(unit) || companion_unit(unit) || (time_unit(unit) && time_name(name)))
+    if (find_file_unit(unit) || companion_unit(unit) || (seconds_in(unit) && time_name(name)))
       return {std::string{name}, std::string{unit}};
   }
   return {std::string{field}, {}};
-}
-
-double seconds_in(std::string_view unit) noexcept {
-  const std::string low = lower(trim(unit));
-  if (low == "ms" || low == "msec") return 1e-3;
-  if (low == "us" || low == "µs" || low == "μs") return 1e-6;
-  if (low == "ns") return 1e-9;
-  if (low == "min") return 60;
-  return 1;
 }
 
 /// Seconds of one of a clock's units, identified by how many of them have passed since 1970: of
@@ -234,7 +189,7 @@ bool are_units(const std::vector<std::string>& words) {
   for (const std::string& word : words) {
     const std::string bare = unbracketed(word);
     if (is_missing(bare)) continue;
-    if (!time_unit(bare) && !companion_unit(bare) && !find_file_unit(bare)) return false;
+    if (!seconds_in(bare) && !companion_unit(bare) && !find_file_unit(bare)) return false;
     any = true;
   }
   return any;
@@ -297,7 +252,7 @@ void take_metadata(std::string_view line, char decimal, TextLayout& layout) {
   const std::string low = lower(key);
   const bool unit_key = low.ends_with("unit") || low.ends_with("units") || low.ends_with("einheit");
   if (unit_key && layout.unit.empty()) {
-    if (find_file_unit(value) && !time_unit(value)) layout.unit = std::string{value};
+    if (find_file_unit(value) && !seconds_in(value)) layout.unit = std::string{value};
   }
   if (!layout.start_utc && value.size() >= 20 && value.back() == 'Z' && parse_stamp(value) &&
       (low.find("start") != std::string::npos || low.find("date") != std::string::npos ||
@@ -363,11 +318,8 @@ bool says_speed(std::string_view name, std::string_view unit) {
   if (u == "hz")
     return called("speed") || called("shaft") || called("rotat") || called("drehzahl") ||
            called("tacho");
-  return std::find(speed_units.begin(), speed_units.end(), u) != speed_units.end() ||
-         (u.empty() && (called("rpm") || key == "drehzahl"));
+  return rpm_in(u) || (u.empty() && (called("rpm") || key == "drehzahl"));
 }
-
-double rpm_in(std::string_view unit) { return lower(trim(unit)) == "hz" ? 60 : 1; }
 
 bool is_missing(std::string_view field) noexcept {
   constexpr std::array words{"",        "nan",     "-nan",   "na",        "n/a",
@@ -376,10 +328,7 @@ bool is_missing(std::string_view field) noexcept {
                              "1.#qnan", "-1.#ind", "1.#inf", "overload",  "ovl"};
   if (field.size() > 9) return false;
   std::array<char, 9> low{};
-  for (std::size_t i = 0; i < field.size(); ++i) {
-    const char c = field[i];
-    low[i] = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-  }
+  for (std::size_t i = 0; i < field.size(); ++i) low[i] = lower(field[i]);
   const std::string_view key{low.data(), field.size()};
   return std::any_of(words.begin(), words.end(), [&](const char* w) { return key == w; });
 }
@@ -698,7 +647,7 @@ class LayoutFinder {
   void find_time_unasked() {
     for (std::size_t c = 0; c < columns_ && layout_.named && !layout_.time; ++c) {
       if (layout_.aside[c]) continue;
-      if (time_name(layout_.names[c]) || time_unit(layout_.units[c])) layout_.time = c;
+      if (time_name(layout_.names[c]) || seconds_in(layout_.units[c])) layout_.time = c;
     }
     for (std::size_t c = 0; c < std::min(columns_, stamp_columns) && !layout_.time; ++c)
       if (stamped(c)) layout_.time = c;
@@ -722,7 +671,7 @@ class LayoutFinder {
   void measure_time() {
     if (!layout_.time) return;
     const std::size_t column = *layout_.time;
-    layout_.time_scale = seconds_in(layout_.units[column]);
+    layout_.time_scale = seconds_in(layout_.units[column]).value_or(1);
     if (layout_.units[column].empty() && lower(layout_.names[column]).ends_with("_ms"))
       layout_.time_scale = 1e-3;
     const auto first = parse_number(first_field(column), layout_.decimal);

@@ -49,8 +49,6 @@ void split(std::string_view line, char delimiter, std::vector<std::string_view>&
 bool is_missing(std::string_view field) noexcept;
 /// Whether a column's name or unit says a shaft's speed.
 bool says_speed(std::string_view name, std::string_view unit);
-/// Revolutions per minute in one of the unit of a speed: 60 for Hz, else 1.
-double rpm_in(std::string_view unit);
 bool is_comment(std::string_view line, char delimiter) noexcept;
 
 }  // namespace bearingdsp::capture_detail

@@ -5,7 +5,7 @@
 
 #include <fmt/format.h>
 
-#include "piece_readers.hpp"
+#include "text_pieces.hpp"
 
 namespace bearingdsp::capture_detail {
 namespace {

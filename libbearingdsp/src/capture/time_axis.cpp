@@ -8,6 +8,8 @@
 
 #include <fmt/format.h>
 
+#include "bearingdsp/core/sentence.hpp"
+
 namespace bearingdsp::capture_detail {
 namespace {
 
@@ -155,10 +157,10 @@ Finding gap_finding(const Steps& steps, const StampGrid* grid, std::span<const d
   Finding f{FindingKind::gap,
             Weight::caution,
             std::move(where),
-            fmt::format("{} gap{} in time, {:.3g} s missing in total ({:.2g} % of the recording), "
+            fmt::format("{} in time, {:.3g} s missing in total ({:.2g} % of the recording), "
                         "first after {:.6g} s",
-                        steps.holes, steps.holes == 1 ? "" : "s", steps.missing * scale,
-                        100 * share, t[steps.first_hole - 1] * scale),
+                        counted(steps.holes, "gap"), steps.missing * scale, 100 * share,
+                        t[steps.first_hole - 1] * scale),
             "the samples are used as if nothing were missing: each gap interrupts the phase of "
             "every spectral line",
             "choose a section without a gap, or record again"};
@@ -293,10 +295,10 @@ Result<TimeAxis> analyse_time(std::span<double> t, double scale, bool known_rate
   }
   if (full) axis.even.missing = full->missing;
   if (steps.back > 0) {
-    axis.findings.push_back({FindingKind::time_jitter, Weight::caution, place(steps.first_back),
-                             fmt::format("time goes back {} time{}; the stamps are not used",
-                                         steps.back, steps.back == 1 ? "" : "s"),
-                             "recordings may have been joined there", "check the file there"});
+    axis.findings.push_back(
+        {FindingKind::time_jitter, Weight::caution, place(steps.first_back),
+         fmt::format("time goes back {}; the stamps are not used", counted(steps.back, "time")),
+         "recordings may have been joined there", "check the file there"});
   }
   return axis;
 }

@@ -108,13 +108,8 @@ Result<Capture> read_together(const std::vector<std::string>& paths, const ReadO
 }
 
 bool looks_like_recording(const std::string& path) {
-  constexpr std::array known{"wav",  "w64", "rf64", "flac", "aif", "aiff", "ogg", "mp3",
-                             "opus", "csv", "txt",  "tsv",  "mat", "gz",   "dat", "uff",
-                             "unv",  "58",  "npy",  "npz",  "h5",  "hdf5"};
-  const auto dot = path.find_last_of("./");
-  if (dot == std::string::npos || path[dot] == '/') return false;
-  const std::string ending = capture_detail::lower(std::string_view{path}.substr(dot + 1));
-  return std::find(known.begin(), known.end(), ending) != known.end();
+  return std::any_of(capture_detail::formats.begin(), capture_detail::formats.end(),
+                     [&](const capture_detail::Format* f) { return f->names(path); });
 }
 
 }  // namespace bearingdsp

@@ -13,9 +13,10 @@
 
 #include <fmt/format.h>
 
+#include "bearingdsp/core/letters.hpp"
 #include "mat_file.hpp"
 #include "number_bytes.hpp"
-#include "piece_readers.hpp"
+#include "other_unit.hpp"
 #include "reader.hpp"
 
 namespace bearingdsp::capture_detail {
@@ -82,7 +83,7 @@ std::optional<double> fortran_number(std::string_view text) {
     const char before = plain.empty() ? ' ' : plain.back();
     if (c == 'D' || c == 'd') {
       plain += 'E';
-    } else if ((c == '+' || c == '-') && before >= '0' && before <= '9') {
+    } else if ((c == '+' || c == '-') && is_digit(before)) {
       plain += std::string{"E"} + c;
     } else {
       plain += c;
@@ -164,8 +165,7 @@ Result<void> read_header(Lines& lines, const std::string& where, Signal& s) {
   s.even = field(r[7], 21, 30) != 0;
   s.step = field(r[7], 44, 56);
   s.abscissa_time = static_cast<int>(field(r[8], 1, 10)) == 17;
-  const std::string x_unit = lower(label(r[8], 48, 67));
-  s.x_scale = x_unit == "ms" ? 1e-3 : x_unit == "us" ? 1e-6 : 1;
+  s.x_scale = seconds_in(label(r[8], 48, 67)).value_or(1);
   s.unit = label(r[9], 48, 67);
   s.at = lines.position();
   return {};
@@ -475,34 +475,7 @@ Result<ReadOptions> chosen_signals(const UniversalFile& file, const std::string&
   return out;
 }
 
-}  // namespace
-
-Result<Capture> read_universal(ByteSource& source, const std::string& name,
-                               const ReadOptions& options) {
-  const auto file = open_universal(source, name);
-  if (!file) return file.error();
-  const auto chosen = chosen_signals(**file, name, options);
-  if (!chosen) return chosen.error();
-  return read_listed(**file, source.size(), name, *chosen);
-}
-
-Result<Contents> list_universal(ByteSource& source, const std::string& name) {
-  const auto file = open_universal(source, name);
-  if (!file) return file.error();
-  return contents_of(**file, name);
-}
-
-Result<std::unique_ptr<PieceReader>> universal_pieces(std::unique_ptr<ByteSource> source,
-                                                      const std::string& name,
-                                                      const ReadOptions& options) {
-  auto file = open_universal(*source, name);
-  if (!file) return file.error();
-  const auto chosen = chosen_signals(**file, name, options);
-  if (!chosen) return chosen.error();
-  return listed_pieces(std::move(source), std::move(*file), name, *chosen);
-}
-
-bool universal_magic(std::string_view head) noexcept {
+bool begins_universal(std::string_view head) {
   const std::size_t end = head.find('\n');
   if (end == std::string_view::npos || !is_bound(head.substr(0, end))) return false;
   const std::string_view second = head.substr(end + 1, 6);
@@ -510,5 +483,10 @@ bool universal_magic(std::string_view head) noexcept {
   const auto number = parse_number(trim(second));
   return number && *number > 0;
 }
+
+}  // namespace
+
+const Format universal_format =
+    listed_format<open_universal, chosen_signals>("uff unv 58", begins_universal);
 
 }  // namespace bearingdsp::capture_detail

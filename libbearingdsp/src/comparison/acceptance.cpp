@@ -171,9 +171,9 @@ Criterion noise_criterion(const Side& run, const Side& reference, const Acceptan
     const LevelChange* floor = comparing::find_level(change, Indicator::floor);
     if (floor != nullptr && change.change != Change::not_comparable) {
       c.measured = fmt::format("{:+.1f} dB", floor->change_db);
-      c.limit = fmt::format("{:+.1f} dB against {} earlier run{}",
+      c.limit = fmt::format("{:+.1f} dB against {}",
                             settling(o) ? std::max(1.0, 3 * floor->scatter_db) : floor->alone_db,
-                            reference.size(), reference.size() == 1 ? "" : "s");
+                            counted(reference.size(), "earlier run"));
       judge_noise(c, settling(o) ? floor->rose() : floor->rose_alone(), o);
       if (c.outcome == Acceptance::pass && floor->rose())
         c.why =
@@ -218,8 +218,7 @@ Acceptance worst(const std::vector<Criterion>& criteria) {
 }
 
 std::string lower_first(std::string text) {
-  if (!text.empty() && text.front() >= 'A' && text.front() <= 'Z')
-    text.front() = static_cast<char>(text.front() - 'A' + 'a');
+  if (!text.empty()) text.front() = lower(text.front());
   return text;
 }
 

@@ -9,6 +9,7 @@
 #include "bearingdsp/dsp/resample.hpp"
 #include "bearingdsp/dsp/spectrum.hpp"
 #include "bearingdsp/dsp/statistics.hpp"
+#include "verdict/clean_axes.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -20,15 +21,6 @@ constexpr double shortest_piece_s = 0.1;
 // again. A structure falls slower.
 constexpr double edge_db = 25;
 constexpr double usual_reach = 0.45;  // of the rate, where a recorder's own filter ends
-
-std::vector<SignalView> diagnosed_axes(const Capture& capture, const Diagnosis& diagnosis) {
-  std::vector<SignalView> axes;
-  for (std::size_t i = 0; i < capture.channels.size(); ++i)
-    if (std::find(diagnosis.channels.begin(), diagnosis.channels.end(), capture.channels[i].name) !=
-        diagnosis.channels.end())
-      axes.push_back(capture.view(i));
-  return axes;
-}
 
 std::vector<Levels> levels_of_pieces(const std::vector<SignalView>& axes, const ShaftSpeed& speed,
                                      Hz velocity_from, FftPlans& plans) {

@@ -2,6 +2,7 @@
 
 #include <cstddef>
 
+#include "bearingdsp/core/letters.hpp"
 #include "core/utf8.hpp"
 
 namespace bearingdsp {
@@ -96,12 +97,6 @@ std::string as_html(std::string_view text) {
   return out;
 }
 
-bool in_word(std::string_view text, std::size_t i) noexcept {
-  if (i >= text.size()) return false;
-  const auto c = static_cast<unsigned char>(text[i]);
-  return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c >= 0x80;
-}
-
 /// Whether the underscores around here mean emphasis: on one side of a word. A blank to fill in and
 /// a name like M_1_a read better without escapes.
 bool emphasises(std::string_view text, std::size_t i) noexcept {
@@ -109,7 +104,8 @@ bool emphasises(std::string_view text, std::size_t i) noexcept {
   std::size_t last = i;
   while (first > 0 && text[first - 1] == '_') --first;
   while (last + 1 < text.size() && text[last + 1] == '_') ++last;
-  return (first > 0 && in_word(text, first - 1)) != in_word(text, last + 1);
+  return (first > 0 && in_word(text[first - 1])) !=
+         (last + 1 < text.size() && in_word(text[last + 1]));
 }
 
 /// Entities where a tag could begin: not every renderer of Markdown knows the backslash there.

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <utility>
 
+#include "bearingdsp/core/letters.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -22,9 +24,8 @@ std::vector<std::string> words_in(std::string_view text) {
                                                    "so", "the",  "to",  "up", "with"};
   std::vector<std::string> words(1);
   for (const char c : text) {
-    const char lower = c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-    if (lower >= 'a' && lower <= 'z')
-      words.back() += lower;
+    if (is_letter(c))
+      words.back() += lower(c);
     else if (!words.back().empty())
       words.emplace_back();
   }

@@ -5,17 +5,19 @@
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/core/letters.hpp"
+
 namespace bearingdsp {
 
-/// Lower case, with hyphens and underscores as blanks: how words are compared.
+/// Lower case, with single blanks for hyphens, underscores and blanks: how words are compared.
 [[nodiscard]] inline std::string plain_word(std::string_view text) {
   std::string out;
   for (const char c : text) {
-    if (c == '-' || c == '_' || c == ' ') {
+    if (c == '-' || c == '_' || c == ' ' || c == '\t') {
       if (!out.empty() && out.back() != ' ') out += ' ';
       continue;
     }
-    out += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+    out += lower(c);
   }
   while (!out.empty() && out.back() == ' ') out.pop_back();
   return out;

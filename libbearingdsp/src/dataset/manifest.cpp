@@ -14,6 +14,7 @@
 #include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/hash.hpp"
 #include "bearingdsp/machine/text_file.hpp"
+#include "core/plain_word.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -22,20 +23,6 @@ using Rows = std::vector<std::vector<std::string>>;
 
 /// A row takes some 200 bytes: room for 300 000 recordings.
 constexpr std::size_t max_manifest = std::size_t{64} << 20U;
-
-/// In lower case, with single blanks for blanks, hyphens and underscores.
-std::string plain_words(std::string_view text) {
-  std::string words;
-  for (const char c : text) {
-    if (c == ' ' || c == '\t' || c == '_' || c == '-') {
-      if (!words.empty() && words.back() != ' ') words += ' ';
-    } else {
-      words += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-    }
-  }
-  if (!words.empty() && words.back() == ' ') words.pop_back();
-  return words;
-}
 
 /// Columns of a table: those it cannot do without first.
 struct Columns {
@@ -134,9 +121,9 @@ class Table {
     known.insert(known.end(), columns.optional.begin(), columns.optional.end());
     for (std::size_t c = 0; c < rows_.front().size(); ++c) {
       const std::string& written = rows_.front()[c];
-      const std::string plain = plain_words(written);
+      const std::string plain = plain_word(written);
       const auto own = std::find_if(known.begin(), known.end(),
-                                    [&](const std::string& k) { return plain_words(k) == plain; });
+                                    [&](const std::string& k) { return plain_word(k) == plain; });
       if (own != known.end()) {
         if (!column_.emplace(*own, c).second)
           return Error{Errc::corrupt_file, path_ + ":1", "column '" + *own + "' is there twice",
@@ -277,7 +264,7 @@ constexpr std::pair<std::string_view, Place> other_labels[] = {
 /// Errors: corrupt_file for an empty cell, or a word that is nearly a label
 Result<std::string> label_of(const Table& table, std::size_t i) {
   const std::string cell = table.text(i, "fault");
-  const std::string plain = plain_words(cell);
+  const std::string plain = plain_word(cell);
   if (plain.empty())
     return Error{Errc::corrupt_file, table.where(i), "the cell 'fault' is empty",
                  "write none for a healthy bearing"};

@@ -6,6 +6,7 @@
 #include <numbers>
 #include <utility>
 
+#include "bearingdsp/core/letters.hpp"
 #include "bearingdsp/dsp/noise_floor.hpp"
 #include "bearingdsp/dsp/statistics.hpp"
 #include "bearingdsp/dsp/window.hpp"
@@ -16,13 +17,6 @@ namespace {
 constexpr double two_pi = 2 * std::numbers::pi;
 /// Bins kept with their phase, for the low-frequency waveform.
 constexpr std::size_t max_phase_bins = 1U << 14U;
-
-std::string lower(const std::string& text) {
-  std::string out = text;
-  std::transform(out.begin(), out.end(), out.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return out;
-}
 
 bool says_axial(const std::string& axis_name) {
   const std::string text = lower(axis_name);

@@ -106,15 +106,6 @@ double weighed(double depth, double share, double shaft_depth, const FamilyModel
                          : strength;
 }
 
-/// What is looked for in every band.
-struct Searched {
-  Hz shaft;
-  const DefectOrders& orders;
-  double tolerance;
-  const std::vector<Hz>& mains;
-  const ModelParameters& model;
-};
-
 /// The families of a bearing in one band.
 class BandSearch {
  public:
@@ -130,7 +121,7 @@ class BandSearch {
   [[nodiscard]] const EnvelopeSpectrum& spectrum() const { return spectrum_; }
 
   const FamilyScore& shaft_score() {
-    if (!shaft_score_) shaft_score_ = score(shaft_family(searched_.model.bands));
+    if (!shaft_score_) shaft_score_ = score(shaft_family(searched_.basis.model.bands));
     return *shaft_score_;
   }
 
@@ -138,10 +129,10 @@ class BandSearch {
   /// least(): strength of interest; what cannot reach it need not be scored to the end.
   template <class Least, class Found>
   void each_family(Part part, const Least& least, const Found& found) {
-    const BandsModel& bands = searched_.model.bands;
+    const BandsModel& bands = searched_.basis.model.bands;
     for (auto& wanted :
          templates(part, searched_.orders, searched_.tolerance + searched_.orders.uncertainty(part),
-                   searched_.mains, bands)) {
+                   searched_.basis.mains, bands)) {
       wanted.smeared = share_ >= bands.smear_share;
       // A strength is no more than depth x sqrt(share).
       wanted.min_depth = least() / std::sqrt(share_);
@@ -154,7 +145,7 @@ class BandSearch {
   /// Strength of the family on the shaft harmonic that it cannot be separated from; 0 where it is
   /// clear of it.
   double hidden_strength(Part part, const FamilyTemplate& wanted) {
-    const ModelParameters& model = searched_.model;
+    const ModelParameters& model = searched_.basis.model;
     const auto hidden = hidden_by_shaft(wanted, searched_.shaft / spectrum_.line_spacing, model);
     if (!hidden || !every_nth(shaft_score(), hidden->harmonic, wanted.sideband == Order{1},
                               model.bands.nth_over_others))
@@ -164,12 +155,13 @@ class BandSearch {
 
  private:
   [[nodiscard]] FamilyScore score(const FamilyTemplate& wanted) const {
-    return score_family(spectrum_, smooth_, searched_.shaft, wanted, searched_.model, known_);
+    return score_family(spectrum_, smooth_, searched_.shaft, wanted, searched_.basis.model, known_);
   }
   double strength_of(const FamilyScore& s, Part part) {
-    const double depth = depth_of(s, part, searched_.model.bands);
-    return depth > 0 ? weighed(depth, share_, shaft_score().strength(), searched_.model.family)
-                     : 0.0;
+    const double depth = depth_of(s, part, searched_.basis.model.bands);
+    return depth > 0
+               ? weighed(depth, share_, shaft_score().strength(), searched_.basis.model.family)
+               : 0.0;
   }
 
   const Searched& searched_;
@@ -221,7 +213,7 @@ double search_band(BandSearch& here, std::size_t b, double least,
 /// Lines beside and between those of a component that the component itself does not cause.
 void look_beside(PartEvidence& part, const EnvelopeSpectrum& spectrum, const Searched& searched) {
   if (!(part.strength > 0) || part.part == Part::cage) return;
-  const FamilyModel& model = searched.model.family;
+  const FamilyModel& model = searched.basis.model.family;
   const Smoothed smooth{spectrum.depth2};
   const double bins_per_order = searched.shaft / spectrum.line_spacing;
   const auto line_off_shaft = [&](double order) -> std::optional<LineEvidence> {
@@ -307,13 +299,12 @@ BandSpectra band_spectra(std::span<const RecordSpectrum> axes, Hz shaft, const D
 }
 
 BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft, const DefectOrders& orders,
-                                 double tolerance, const std::vector<Hz>& mains, double least,
-                                 Hz narrowest, const ModelParameters& model) {
+                                 double tolerance, const Basis& basis, double least, Hz narrowest) {
   if (bands.spectra.empty()) throw std::invalid_argument{"bearing_evidence: no band"};
   BearingEvidence out;
   for (int p = 0; p < part_count; ++p)
     out.parts[static_cast<std::size_t>(p)].part = static_cast<Part>(p);
-  const Searched searched{shaft, orders, tolerance, mains, model};
+  const Searched searched{shaft, orders, tolerance, basis};
   double top = -1;
   const EnvelopeSpectrum* strongest = nullptr;
   std::array<const EnvelopeSpectrum*, part_count> at{};
@@ -349,23 +340,21 @@ BearingEvidence RepeatedEvidence::with(const std::vector<std::pair<std::size_t, 
   BearingEvidence out;
   for (int p = 0; p < part_count; ++p)
     out.parts[static_cast<std::size_t>(p)].part = static_cast<Part>(p);
-  const Searched searched{shaft_, orders_, tolerance_, mains_, model_};
   std::array<const EnvelopeSpectrum*, part_count> at{};
-  BandSearch here{searched, spectrum_, 1.0, &known_};
+  BandSearch here{searched_, spectrum_, 1.0, &known_};
   (void)search_band(here, 0, 0, out.parts, at);
   out.shaft = here.shaft_score();
   for (auto& part : out.parts)
-    if (at[static_cast<std::size_t>(part.part)] != nullptr) look_beside(part, spectrum_, searched);
+    if (at[static_cast<std::size_t>(part.part)] != nullptr) look_beside(part, spectrum_, searched_);
   for (const auto& [bin, value] : bins) spectrum_.depth2[bin] = whole_.depth2[bin];
   return out;
 }
 
 std::vector<BandStrength> band_strengths(const BandSpectra& bands, Hz shaft,
                                          const DefectOrders& orders, double tolerance,
-                                         const std::vector<Hz>& mains,
-                                         const ModelParameters& model) {
+                                         const Basis& basis) {
   std::vector<BandStrength> all;
-  const Searched searched{shaft, orders, tolerance, mains, model};
+  const Searched searched{shaft, orders, tolerance, basis};
   for (std::size_t b = 0; b < bands.spectra.size(); ++b) {
     const EnvelopeSpectrum& spectrum = bands.spectra[b];
     BandSearch band{searched, spectrum, bands.share[b]};

@@ -259,12 +259,13 @@ CauseEvidence rubbing(const ShaftFeatures& shaft, const ModelParameters& model) 
 
 /// The stator is pulled twice per period of the mains, whatever the shaft does.
 CauseEvidence twice_line(std::span<const AxisSpectrum> axes, const ShaftFeatures& shaft,
-                         const OtherCauseOptions& options, const ModelParameters& model) {
+                         const OtherCauseOptions& options, const Basis& basis) {
+  const ModelParameters& model = basis.model;
   const MainsModel& m = model.mains;
   CauseEvidence out{.cause = OtherCause::twice_line_frequency};
-  for (const double supply : possible_mains<double>(options.line_frequency))
+  for (const Hz supply : basis.mains)
     for (const AxisSpectrum& axis : axes) {
-      const double f = 2 * supply;
+      const double f = 2 * supply.value();
       if (f < 8 * axis.spacing() || 1.5 * f > axis.nyquist()) continue;
       const LineLevel line = axis.line(f, m.search * f, m.floor * f);
       if (line.prominence < model.causes.detected) continue;
@@ -286,7 +287,7 @@ CauseEvidence twice_line(std::span<const AxisSpectrum> axes, const ShaftFeatures
       out.why = fmt::format(
           "a line at {:.2f} Hz, twice {:.0f} Hz and no shaft order, carries "
           "{:.0f} % of the velocity from 10 to 1000 Hz",
-          line.frequency, supply, 100 * share);
+          line.frequency, supply.value(), 100 * share);
       if (axis.calibrated()) out.why += fmt::format("; {:.2g} mm/s rms", millimetres * level);
     }
   return out;
@@ -485,8 +486,8 @@ std::vector<CauseEvidence> detail::other_causes(
   }
   std::vector<CauseEvidence> out;
   if (spectra.empty()) return out;
-  const ShaftFeatures shaft = detail::shaft_features(
-      spectra, speed, possible_mains<double>(options.line_frequency), model, plans);
+  const Basis basis = basis_on(options.line_frequency, model);
+  const ShaftFeatures shaft = detail::shaft_features(spectra, speed, basis, plans);
   if (shaft.shaft > 0) {
     out.push_back(unbalance(shaft, model));
     out.push_back(misalignment(shaft, model));
@@ -495,7 +496,7 @@ std::vector<CauseEvidence> detail::other_causes(
     out.push_back(rotor_bars(spectra, shaft, options, model));
     out.push_back(erosion(used, spectra, shaft, model.erosion));
   }
-  out.push_back(twice_line(spectra, shaft, options, model));
+  out.push_back(twice_line(spectra, shaft, options, basis));
   out.push_back(lubrication(used, spectra, shaft, model, plans));
 
   // A speed that may be wrong makes shaft orders of other lines. One that was

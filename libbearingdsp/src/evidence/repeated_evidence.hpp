@@ -9,29 +9,25 @@
 
 namespace bearingdsp {
 
+/// A bearing that is looked for in a band.
+struct Searched {
+  Hz shaft;
+  const DefectOrders& orders;
+  double tolerance;
+  const Basis& basis;
+};
+
 /// Of a whole band, as bearing_evidence() with nothing spared. All references have to live as long.
 class RepeatedEvidence {
  public:
-  RepeatedEvidence(const EnvelopeSpectrum& whole, Hz shaft, const DefectOrders& orders,
-                   double tolerance, const std::vector<Hz>& mains, const ModelParameters& model)
-      : whole_{whole},
-        shaft_{shaft},
-        orders_{orders},
-        tolerance_{tolerance},
-        mains_{mains},
-        model_{model},
-        spectrum_{whole},
-        known_{whole} {}
+  RepeatedEvidence(const EnvelopeSpectrum& whole, const Searched& searched)
+      : whole_{whole}, searched_{searched}, spectrum_{whole}, known_{whole} {}
   /// With other values of depth2 in those bins. Gives: the parts; the spectra are left out.
   [[nodiscard]] BearingEvidence with(const std::vector<std::pair<std::size_t, double>>& bins);
 
  private:
   const EnvelopeSpectrum& whole_;
-  Hz shaft_;
-  const DefectOrders& orders_;
-  double tolerance_;
-  const std::vector<Hz>& mains_;
-  const ModelParameters& model_;
+  Searched searched_;
   EnvelopeSpectrum spectrum_;
   KnownHarmonics known_;
 };

@@ -7,16 +7,17 @@ namespace bearingdsp::detail {
 namespace {
 
 /// Whether a line here may be the hum of a supply: within two bins of one of its multiples.
-bool at_mains(double f, double within, std::span<const double> mains) {
-  return std::any_of(mains.begin(), mains.end(), [&](double supply) {
-    return std::abs(f - supply * std::round(f / supply)) < within;
+bool at_mains(double f, double within, const std::vector<Hz>& mains) {
+  return std::any_of(mains.begin(), mains.end(), [&](Hz supply) {
+    return std::abs(f - supply.value() * std::round(f / supply.value())) < within;
   });
 }
 
 /// The rate within three standard deviations at which 1x to 5x of all axes
 /// stand best; the rate itself where nothing is detected.
 double refine(std::span<const AxisSpectrum> axes, double rate, double fraction,
-              std::span<const double> mains, const ShaftModel& model) {
+              const Basis& basis) {
+  const ShaftModel& model = basis.model.shaft;
   const int refined_orders = model.refined_orders;
   const double spacing = axes.front().spacing();
   if (3 * refined_orders * fraction * rate < spacing) return rate;
@@ -43,7 +44,7 @@ double refine(std::span<const AxisSpectrum> axes, double rate, double fraction,
       const double at = f * place.order / place.axis->spacing();
       const auto bin = static_cast<std::size_t>(at);
       if (bin + 1 >= place.axis->bins()) continue;
-      if (place.order > 1 && at_mains(f * place.order, model.mains_lines * spacing, mains))
+      if (place.order > 1 && at_mains(f * place.order, model.mains_lines * spacing, basis.mains))
         continue;
       const double part = at - static_cast<double>(bin);
       const double power =
@@ -61,10 +62,9 @@ double refine(std::span<const AxisSpectrum> axes, double rate, double fraction,
 }  // namespace
 
 ShaftFeatures shaft_features(std::span<const AxisSpectrum> axes, const ShaftSpeed& speed,
-                             std::span<const double> mains, const ModelParameters& model,
-                             FftPlans& plans) {
-  const ShaftModel& m = model.shaft;
-  const double detected = model.causes.detected;
+                             const Basis& basis, FftPlans& plans) {
+  const ShaftModel& m = basis.model.shaft;
+  const double detected = basis.model.causes.detected;
   ShaftFeatures out;
   if (axes.empty() || !speed.found() || !(speed.rate.value() > 0)) return out;
   out.calibrated = std::all_of(axes.begin(), axes.end(),
@@ -72,7 +72,7 @@ ShaftFeatures shaft_features(std::span<const AxisSpectrum> axes, const ShaftSpee
   const double rate = speed.rate.value();
   if (rate < 4 * axes.front().spacing() || 3.5 * rate > axes.front().nyquist()) return out;
   const double stated = std::clamp(speed.relative_uncertainty, 0.0, m.max_uncertainty);
-  out.shaft = refine(axes, rate, stated, mains, m);
+  out.shaft = refine(axes, rate, stated, basis);
   out.uncertainty = std::clamp(stated, 0.0005, 0.002) + speed.relative_variation / 2;
 
   for (const AxisSpectrum& axis : axes) {

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "bearingdsp/core/model.hpp"
+#include "bearingdsp/core/basis.hpp"
 #include "bearingdsp/speed/shaft_speed.hpp"
 #include "evidence/axis_spectrum.hpp"
 
@@ -33,10 +33,10 @@ struct ShaftFeatures {
   std::vector<AxisOrders> axes;
 };
 
-/// mains: supply frequencies, Hz. A line at a multiple of one is no sign of where 2x to 5x are: the
+/// A line at a multiple of the mains is no sign of where 2x to 5x are: the
 /// hum of a motor of four poles stands beside its 4x, within what a nominal speed leaves open.
 [[nodiscard]] ShaftFeatures shaft_features(std::span<const AxisSpectrum> axes,
-                                           const ShaftSpeed& speed, std::span<const double> mains,
-                                           const ModelParameters& model, FftPlans& plans);
+                                           const ShaftSpeed& speed, const Basis& basis,
+                                           FftPlans& plans);
 
 }  // namespace bearingdsp::detail

@@ -24,15 +24,14 @@ EnvelopeSpectrum whole_envelope_spectrum(std::span<const RecordSpectrum> axes, H
 }
 
 UnknownFamily search_unknown_family(std::span<const RecordSpectrum> axes, Hz shaft, FftPlans& plans,
-                                    const std::vector<Hz>& mains, double least,
-                                    const ModelParameters& model) {
-  return search_unknown_family(whole_envelope_spectrum(axes, shaft, plans, model), shaft, mains,
-                               least, model);
+                                    const Basis& basis, double least) {
+  return search_unknown_family(whole_envelope_spectrum(axes, shaft, plans, basis.model), shaft,
+                               basis, least);
 }
 
-UnknownFamily search_unknown_family(const EnvelopeSpectrum& whole, Hz shaft,
-                                    const std::vector<Hz>& mains, double least,
-                                    const ModelParameters& model) {
+UnknownFamily search_unknown_family(const EnvelopeSpectrum& whole, Hz shaft, const Basis& basis,
+                                    double least) {
+  const ModelParameters& model = basis.model;
   const UnknownModel& m = model.unknown;
   UnknownFamily best;
   const Smoothed smooth{whole.depth2};
@@ -46,7 +45,7 @@ UnknownFamily search_unknown_family(const EnvelopeSpectrum& whole, Hz shaft,
       static_cast<int>(std::floor(std::log(m.highest / m.lowest) / std::log(m.step)));
   for (int i = 0; i <= steps; ++i) {
     const double order = m.lowest * std::pow(m.step, i);
-    FamilyTemplate wanted{Order{order}, m.harmonics, m.tolerance, Order{1}, true, mains};
+    FamilyTemplate wanted{Order{order}, m.harmonics, m.tolerance, Order{1}, true, basis.mains};
     wanted.min_depth = std::max(least, best.strength);
     FamilyScore score = score_family(whole, smooth, shaft, wanted, model);
     double strength = score.strength();

@@ -12,6 +12,7 @@
 #include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/history/features.hpp"
 #include "bearingdsp/verdict/long_recording.hpp"
+#include "verdict/clean_axes.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -65,16 +66,6 @@ std::string settings_text(const PointSettings& s) {
   return text;
 }
 
-/// The channels that were diagnosed.
-std::vector<SignalView> axes_of(const Capture& capture, const Diagnosis& diagnosis) {
-  std::vector<SignalView> axes;
-  for (std::size_t i = 0; i < capture.channels.size(); ++i)
-    if (std::find(diagnosis.channels.begin(), diagnosis.channels.end(), capture.channels[i].name) !=
-        diagnosis.channels.end())
-      axes.push_back(capture.view(i));
-  return axes;
-}
-
 /// With the samples that the evidence is of: all, or of a long recording those of the piece shown.
 Result<LongDiagnosis> read_and_diagnose(const std::string& path, PointSetup setup,
                                         const std::optional<KnownPoint>& at, FftPlans& plans) {
@@ -96,7 +87,7 @@ Result<LongDiagnosis> read_and_diagnose(const std::string& path, const PointSett
 /// What the recording itself gives: verdict, levels, parts.
 Reading reading_of(const LongDiagnosis& diagnosed, FftPlans& plans) {
   const auto& [diagnosis, capture] = diagnosed;
-  const std::vector<SignalView> axes = axes_of(capture, diagnosis);
+  const std::vector<SignalView> axes = diagnosed_axes(capture, diagnosis);
   Levels levels = measure_levels(axes, plans, measured_velocity(diagnosis).from);
   if (diagnosis.speed.found()) measure_shaft(levels, axes, diagnosis.speed.rate, plans);
   Reading r = make_reading(diagnosis, levels);

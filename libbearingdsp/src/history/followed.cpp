@@ -4,15 +4,14 @@
 #include <array>
 #include <utility>
 
+#include "bearingdsp/core/letters.hpp"
+
 namespace bearingdsp {
 namespace {
 
 constexpr std::size_t first_part = indicator_count + shaft_orders;
 
-char plain(char c) {
-  if (c >= 'A' && c <= 'Z') return static_cast<char>(c - 'A' + 'a');
-  return c == '-' || c == '_' ? ' ' : c;
-}
+char plain(char c) { return c == '-' || c == '_' ? ' ' : lower(c); }
 
 bool same_word(std::string_view a, std::string_view b) {
   return std::equal(a.begin(), a.end(), b.begin(), b.end(),

@@ -315,6 +315,19 @@ Result<void> take_place(Database& database, const PointKey& at, std::int64_t who
                                         name(EntryId{false, whole}) + " is the whole of it", ""});
 }
 
+/// Of rows of a machine's name and a point's.
+Result<std::vector<PointKey>> point_keys(Statement& s) {
+  std::vector<PointKey> keys;
+  while (s.step()) {
+    PointKey key;
+    key.machine = s.text();
+    key.point = s.text();
+    keys.push_back(std::move(key));
+  }
+  if (auto done = s.result(); !done) return done.error();
+  return keys;
+}
+
 }  // namespace
 
 History::History(std::unique_ptr<Store> store) : store_{std::move(store)} {}
@@ -468,15 +481,7 @@ Result<std::vector<PointKey>> History::points() {
   auto s = store_->database->prepare(
       "SELECT m.name, p.name FROM point p JOIN machine m ON m.id = p.machine "
       "ORDER BY m.name, p.name");
-  std::vector<PointKey> keys;
-  while (s.step()) {
-    PointKey key;
-    key.machine = s.text();
-    key.point = s.text();
-    keys.push_back(std::move(key));
-  }
-  if (auto done = s.result(); !done) return done.error();
-  return keys;
+  return point_keys(s);
 }
 
 Result<std::vector<PointKey>> History::holders(const std::string& hash) {
@@ -484,15 +489,7 @@ Result<std::vector<PointKey>> History::holders(const std::string& hash) {
       "SELECT m.name, p.name FROM capture c JOIN point p ON p.id = c.point "
       "JOIN machine m ON m.id = p.machine WHERE c.hash = ? ORDER BY m.name, p.name");
   s.bind(hash);
-  std::vector<PointKey> keys;
-  while (s.step()) {
-    PointKey key;
-    key.machine = s.text();
-    key.point = s.text();
-    keys.push_back(std::move(key));
-  }
-  if (auto done = s.result(); !done) return done.error();
-  return keys;
+  return point_keys(s);
 }
 
 Result<PointHistory> History::point(const PointKey& at) {

@@ -6,6 +6,8 @@
 #include <cerrno>
 #include <system_error>
 
+#include "bearingdsp/core/letters.hpp"
+
 namespace bearingdsp {
 namespace {
 
@@ -34,7 +36,7 @@ class Digits {
     int value = 0;
     int scale = 100;
     bool any = false;
-    while (!rest_.empty() && rest_.front() >= '0' && rest_.front() <= '9') {
+    while (!rest_.empty() && is_digit(rest_.front())) {
       value += (rest_.front() - '0') * scale;
       scale /= 10;
       any = true;

@@ -58,21 +58,13 @@ std::string caution_source(std::string_view word) {
 }
 
 const std::vector<CautionRow>& caution_rows() {
-  // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<CautionRow> all = [] {
-    const auto t =
-        table::read(data::cautions, "cautions", {"task", "when", "caution", "brief", "source"})
-            .value();
-    std::vector<CautionRow> list;
-    for (const auto& r : t.rows) {
-      const std::string text{t.field(r, "caution")};
-      const std::string brief{t.field(r, "brief")};
-      list.push_back({std::string{t.field(r, "task")},
-                      std::string{t.field(r, "when")},
-                      {text, brief.empty() ? text : brief, caution_source(t.field(r, "source"))}});
-    }
-    return list;
-  }();
+  static const auto all = table::built_in(data::cautions, "cautions", [](const table::Cells& r) {
+    const std::string text = r.text("caution");
+    const std::string brief = r.text("brief");
+    return CautionRow{r.text("task"),
+                      r.text("when"),
+                      {text, brief.empty() ? text : brief, caution_source(r["source"])}};
+  });
   return all;
 }
 

@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <utility>
 
+#include "bearingdsp/core/letters.hpp"
 #include "bearingdsp/machine/text_file.hpp"
 #include "bearingdsp/machine/toml_text.hpp"
 #include "machine/recording_keys.hpp"
@@ -15,12 +16,6 @@ namespace bearingdsp {
 namespace {
 
 namespace fs = std::filesystem;
-
-/// Letters, digits, and all of what is not ASCII.
-bool in_word(char c) {
-  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') ||
-         static_cast<unsigned char>(c) >= 0x80;
-}
 
 struct Span {
   std::size_t begin{0}, end{0};  ///< bytes

@@ -132,9 +132,7 @@ Result<std::vector<Machine>> machines_of(const std::vector<std::string>& files,
   return all;
 }
 
-bool digits(std::string_view text) {
-  return std::all_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; });
-}
+bool digits(std::string_view text) { return std::all_of(text.begin(), text.end(), is_digit); }
 int number(std::string_view text) {
   int n = 0;
   for (const char c : text) n = 10 * n + (c - '0');

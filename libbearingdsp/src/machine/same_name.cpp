@@ -2,12 +2,12 @@
 
 #include <cstddef>
 
+#include "bearingdsp/core/letters.hpp"
+
 namespace bearingdsp {
 namespace {
 
 bool separator(char c) { return c == ' ' || c == '-' || c == '_' || c == '\t'; }
-bool digit(char c) { return c >= '0' && c <= '9'; }
-char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
 
 /// Gives the characters that count, one at a time: '-' for a separator between two digits.
 class Letters {
@@ -18,7 +18,8 @@ class Letters {
     const std::size_t from = at_;
     while (at_ < text_.size() && separator(text_[at_])) ++at_;
     if (at_ == text_.size()) return 0;
-    if (at_ > from && from > 0 && digit(text_[from - 1]) && digit(text_[at_]) && !separated_) {
+    if (at_ > from && from > 0 && is_digit(text_[from - 1]) && is_digit(text_[at_]) &&
+        !separated_) {
       separated_ = true;
       at_ = from;
       return '-';

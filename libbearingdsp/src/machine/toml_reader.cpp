@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "bearingdsp/core/letters.hpp"
 #include "bearingdsp/core/near_miss.hpp"
 #include "machine/same_name.hpp"
 
@@ -84,7 +85,7 @@ bool begins_name(std::string_view rest) {
   const auto first = rest.find_first_not_of(" \t");
   if (first == std::string_view::npos) return false;
   const char c = rest[first];
-  return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') ||
+  return is_letter(c) || is_digit(c) ||
          std::string_view{"_-\"']"}.find(c) != std::string_view::npos;
 }
 

@@ -64,25 +64,12 @@ std::string_view token(CheckOutcome outcome) noexcept {
 }
 
 const std::vector<WorkshopLimit>& workshop_limits() {
-  // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<WorkshopLimit> all = [] {
-    const auto t =
-        table::read(data::workshop_limits, "workshop limits",
-                    {"check", "what", "over", "to", "low", "high", "unit", "status", "source"})
-            .value();
-    std::vector<WorkshopLimit> list;
-    for (const auto& r : t.rows) {
-      const auto text = [&](std::string_view column) { return std::string{t.field(r, column)}; };
-      const auto number = [&](std::string_view column) {
-        return t.field(r, column).empty() ? std::nullopt
-                                          : std::optional{t.number(r, column).value()};
-      };
-      list.push_back({text("check"), text("what"), number("over"), number("to"), number("low"),
-                      number("high"), text("unit"), status_of(t.field(r, "status")),
-                      text("source")});
-    }
-    return list;
-  }();
+  static const auto all =
+      table::built_in(data::workshop_limits, "workshop limits", [](const table::Cells& r) {
+        return WorkshopLimit{r.text("check"),   r.text("what"),         r.number_if("over"),
+                             r.number_if("to"), r.number_if("low"),     r.number_if("high"),
+                             r.text("unit"),    status_of(r["status"]), r.text("source")};
+      });
   return all;
 }
 

@@ -22,41 +22,15 @@ struct Rule {
   std::string change;
 };
 
-// The data files are part of the build and a test reads each row, so value() does not throw here.
-
-std::vector<Rule> read_rules() {
-  const auto t =
-      table::read(data::causes, "causes", {"cause", "sign", "points", "why", "change", "source"})
-          .value();
-  std::vector<Rule> rules;
-  for (const auto& r : t.rows) {
-    const bool standard = t.field(r, "source") == "iso15243";
-    rules.push_back(
-        {std::string{t.field(r, "cause")},
-         {std::string{t.field(r, "sign")}, static_cast<int>(t.number(r, "points").value()),
-          std::string{t.field(r, "why")},
-          standard ? "ISO 15243:2017, from memory" : "common practice, no source"},
-         std::string{t.field(r, "change")}});
-  }
-  return rules;
-}
-
 const std::vector<Rule>& rules() {
-  static const std::vector<Rule> all = read_rules();
+  static const auto all = table::built_in(data::causes, "causes", [](const table::Cells& r) {
+    const bool standard = r["source"] == "iso15243";
+    return Rule{r.text("cause"),
+                {r.text("sign"), static_cast<int>(r.number("points")), r.text("why"),
+                 standard ? "ISO 15243:2017, from memory" : "common practice, no source"},
+                r.text("change")};
+  });
   return all;
-}
-
-std::vector<DamageMode> read_modes() {
-  const auto t =
-      table::read(data::damage_modes, "damage modes", {"mode", "kind", "clause", "also", "looks"})
-          .value();
-  std::vector<DamageMode> modes;
-  for (const auto& r : t.rows)
-    modes.push_back({std::string{t.field(r, "mode")},
-                     from_token<DamageKind>(t.field(r, "kind")).value_or(DamageKind::mode),
-                     std::string{t.field(r, "clause")}, split_list(t.field(r, "also")),
-                     std::string{t.field(r, "looks")}});
-  return modes;
 }
 
 /// Signs that only a diagnosis gives.
@@ -132,7 +106,12 @@ std::string_view token(DamageKind kind) noexcept {
 }
 
 const std::vector<DamageMode>& damage_modes() {
-  static const std::vector<DamageMode> modes = read_modes();
+  static const auto modes =
+      table::built_in(data::damage_modes, "damage modes", [](const table::Cells& r) {
+        return DamageMode{r.text("mode"),
+                          from_token<DamageKind>(r["kind"]).value_or(DamageKind::mode),
+                          r.text("clause"), split_list(r["also"]), r.text("looks")};
+      });
   return modes;
 }
 

@@ -32,19 +32,11 @@ std::vector<StepKind> tasks_of(std::string_view words) {
 }
 
 const std::vector<SheetRow>& sheet_rows() {
-  // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<SheetRow> all = [] {
-    const auto t = table::read(data::workshop_steps, "workshop steps",
-                               {"check", "kind", "text", "tasks", "limit", "unit"})
-                       .value();
-    std::vector<SheetRow> list;
-    for (const auto& r : t.rows) {
-      const auto text = [&](std::string_view column) { return std::string{t.field(r, column)}; };
-      list.push_back({text("check"), text("kind"), text("text"), tasks_of(t.field(r, "tasks")),
-                      text("limit"), text("unit")});
-    }
-    return list;
-  }();
+  static const auto all =
+      table::built_in(data::workshop_steps, "workshop steps", [](const table::Cells& r) {
+        return SheetRow{r.text("check"),      r.text("kind"),  r.text("text"),
+                        tasks_of(r["tasks"]), r.text("limit"), r.text("unit")};
+      });
   return all;
 }
 

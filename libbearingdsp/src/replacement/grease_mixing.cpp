@@ -9,6 +9,7 @@
 
 #include "bearing/data.hpp"
 #include "bearing/table.hpp"
+#include "bearingdsp/core/letters.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -19,26 +20,17 @@ struct MixRow {
 };
 
 const std::vector<MixRow>& mix_rows() {
-  // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<MixRow> all = [] {
-    const auto t = table::read(data::grease_compatibility, "grease compatibility",
-                               {"thickener", "with", "mix"})
-                       .value();
-    std::vector<MixRow> list;
-    for (const auto& r : t.rows)
-      list.push_back({std::string{t.field(r, "thickener")}, std::string{t.field(r, "with")},
-                      from_token<GreaseMix>(t.field(r, "mix")).value_or(GreaseMix::incompatible)});
-    return list;
-  }();
+  static const auto all = table::built_in(
+      data::grease_compatibility, "grease compatibility", [](const table::Cells& r) {
+        return MixRow{r.text("thickener"), r.text("with"),
+                      from_token<GreaseMix>(r["mix"]).value_or(GreaseMix::incompatible)};
+      });
   return all;
 }
 
 std::string plain_thickener(std::string_view word) {
   std::string plain;
-  for (const char c : word)
-    plain += c == '-' || c == '_'   ? ' '
-             : c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a')
-                                    : c;
+  for (const char c : word) plain += c == '-' || c == '_' ? ' ' : lower(c);
   for (const auto& [other, ours] :
        {std::pair{"bentonite", "clay"}, std::pair{"aluminum", "aluminium"}})
     if (const auto at = plain.find(other); at != std::string::npos)

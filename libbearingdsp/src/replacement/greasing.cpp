@@ -7,6 +7,7 @@
 #include <cmath>
 #include <stdexcept>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/replacement/grease_mixing.hpp"
 #include "bearingdsp/replacement/machine_duty.hpp"
 
@@ -39,7 +40,7 @@ std::string which_grease(const MotorDuty& m) {
 
 std::string amount_words(const GreaseJob& j) {
   const std::string grams = j.grams ? fmt::format("{:.1f} g", *j.grams) : to_fill_in + " g";
-  return j.strokes ? fmt::format("{} = {} stroke{}", grams, *j.strokes, *j.strokes == 1 ? "" : "s")
+  return j.strokes ? fmt::format("{} = {}", grams, counted(*j.strokes, "stroke"))
                    : fmt::format("{} = {} strokes", grams, to_fill_in);
 }
 

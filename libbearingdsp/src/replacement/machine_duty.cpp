@@ -4,6 +4,7 @@
 #include <string_view>
 
 #include "bearingdsp/bearing/designation.hpp"
+#include "bearingdsp/core/letters.hpp"
 #include "bearingdsp/replacement/grease_mixing.hpp"
 
 namespace bearingdsp {
@@ -14,10 +15,7 @@ bool surrounded_by(const Machine& m, Surroundings what) {
 }
 
 bool says(const std::string& words, std::string_view word) {
-  std::string lower = words;
-  for (char& c : lower)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  return lower.find(word) != std::string::npos;
+  return lower(words).find(word) != std::string::npos;
 }
 
 bool wet(const Machine& m) {
@@ -38,10 +36,6 @@ std::string words_for(const Machine& m, MachineEnd end) {
   return "--machine \"" + file + "#" + m.name + "\"" +
          (point == m.points.end() ? " --end " + std::string{token(end)}
                                   : " --point \"" + point->name + "\"");
-}
-
-MachineEnd other_end(MachineEnd end) {
-  return end == MachineEnd::drive_end ? MachineEnd::non_drive_end : MachineEnd::drive_end;
 }
 
 bool is_cylindrical_roller(const std::string& designation) {

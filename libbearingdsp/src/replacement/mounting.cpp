@@ -19,18 +19,10 @@ struct FitRow {
 };
 
 const std::vector<FitRow>& fit_rows() {
-  // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<FitRow> all = [] {
-    const auto t =
-        table::read(data::fits, "fits", {"code", "over", "to", "lower", "upper"}).value();
-    std::vector<FitRow> list;
-    for (const auto& r : t.rows)
-      list.push_back({std::string{t.field(r, "code")},
-                      t.number(r, "over").value(),
-                      t.number(r, "to").value(),
-                      {t.number(r, "lower").value(), t.number(r, "upper").value()}});
-    return list;
-  }();
+  static const auto all = table::built_in(data::fits, "fits", [](const table::Cells& r) {
+    return FitRow{
+        r.text("code"), r.number("over"), r.number("to"), {r.number("lower"), r.number("upper")}};
+  });
   return all;
 }
 
@@ -53,25 +45,16 @@ struct DriveUpRow {
 };
 
 const std::vector<DriveUpRow>& drive_up_rows() {
-  static const std::vector<DriveUpRow> all = [] {
-    const auto t = table::read(data::drive_up, "drive up",
-                               {"over", "to", "reduction_low", "reduction_high", "axial_low",
-                                "axial_high", "left_cn", "left_c3", "left_c4"})
-                       .value();
-    std::vector<DriveUpRow> list;
-    for (const auto& r : t.rows) {
-      const auto n = [&](std::string_view column) { return t.number(r, column).value(); };
-      list.push_back({n("over"),
-                      n("to"),
-                      {n("reduction_low"), n("reduction_high")},
-                      n("axial_low"),
-                      n("axial_high"),
-                      n("left_cn"),
-                      n("left_c3"),
-                      n("left_c4")});
-    }
-    return list;
-  }();
+  static const auto all = table::built_in(data::drive_up, "drive up", [](const table::Cells& r) {
+    return DriveUpRow{r.number("over"),
+                      r.number("to"),
+                      {r.number("reduction_low"), r.number("reduction_high")},
+                      r.number("axial_low"),
+                      r.number("axial_high"),
+                      r.number("left_cn"),
+                      r.number("left_c3"),
+                      r.number("left_c4")};
+  });
   return all;
 }
 

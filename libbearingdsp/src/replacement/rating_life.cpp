@@ -23,18 +23,16 @@ struct RatedDesign {
 const std::unordered_map<std::string, std::vector<RatedDesign>>& rated() {
   static const auto all = [] {
     std::unordered_map<std::string, std::vector<RatedDesign>> by_name;
-    // The data file is part of the build and a test reads each row, so value() does not throw.
-    const auto t = table::read(data::load_ratings, "load ratings",
-                               {"name", "design", "dynamic", "static", "f0", "source"})
-                       .value();
-    for (const auto& r : t.rows) {
-      LoadRatings l;
-      l.dynamic_n = l.highest_dynamic_n = t.number(r, "dynamic").value();
-      l.static_n = t.number(r, "static").value();
-      if (!t.field(r, "f0").empty()) l.f0 = t.number(r, "f0").value();
-      l.source = t.field(r, "source");
-      by_name[std::string{t.field(r, "name")}].push_back({std::string{t.field(r, "design")}, l});
-    }
+    for (const auto& [name, rated] :
+         table::built_in(data::load_ratings, "load ratings", [](const table::Cells& r) {
+           LoadRatings l;
+           l.dynamic_n = l.highest_dynamic_n = r.number("dynamic");
+           l.static_n = r.number("static");
+           if (const auto f0 = r.number_if("f0")) l.f0 = *f0;
+           l.source = r["source"];
+           return std::pair{r.text("name"), RatedDesign{r.text("design"), l}};
+         }))
+      by_name[name].push_back(rated);
     return by_name;
   }();
   return all;

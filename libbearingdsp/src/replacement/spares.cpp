@@ -122,17 +122,10 @@ void add_seals(std::vector<SpareEntry>& all, const Machine& m) {
 }  // namespace
 
 const std::vector<ShelfLife>& shelf_lives() {
-  // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<ShelfLife> all = [] {
-    const auto t =
-        table::read(data::shelf_life, "shelf life", {"part", "years", "how", "status", "source"})
-            .value();
-    std::vector<ShelfLife> list;
-    for (const auto& r : t.rows)
-      list.push_back({std::string{t.field(r, "part")}, t.number(r, "years").value(),
-                      std::string{t.field(r, "how")}, std::string{t.field(r, "source")}});
-    return list;
-  }();
+  static const auto all =
+      table::built_in(data::shelf_life, "shelf life", [](const table::Cells& r) {
+        return ShelfLife{r.text("part"), r.number("years"), r.text("how"), r.text("source")};
+      });
   return all;
 }
 

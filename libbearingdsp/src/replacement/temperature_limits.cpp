@@ -16,25 +16,13 @@ struct KeyedLimit {
 };
 
 const std::vector<KeyedLimit>& limits() {
-  // The data file is part of the build and a test reads it, so value() does not throw here.
-  static const std::vector<KeyedLimit> all = [] {
-    const auto t =
-        table::read(data::temperature_limits, "temperature limits",
-                    {"part", "key", "words", "lowest", "highest", "briefly", "remedy", "source"})
-            .value();
-    std::vector<KeyedLimit> list;
-    for (const auto& r : t.rows) {
-      const auto text = [&](std::string_view column) { return std::string{t.field(r, column)}; };
-      const auto degrees = [&](std::string_view column) {
-        return t.field(r, column).empty() ? std::nullopt
-                                          : std::optional{t.number(r, column).value()};
-      };
-      list.push_back({text("key"),
-                      {text("part"), text("words"), degrees("lowest"), degrees("highest"),
-                       degrees("briefly"), text("remedy"), text("source")}});
-    }
-    return list;
-  }();
+  static const auto all =
+      table::built_in(data::temperature_limits, "temperature limits", [](const table::Cells& r) {
+        return KeyedLimit{
+            r.text("key"),
+            {r.text("part"), r.text("words"), r.number_if("lowest"), r.number_if("highest"),
+             r.number_if("briefly"), r.text("remedy"), r.text("source")}};
+      });
   return all;
 }
 

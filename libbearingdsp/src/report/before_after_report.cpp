@@ -107,16 +107,6 @@ ReportSection family_section(const BeforeAfter& r) {
   return s;
 }
 
-std::string unit_text(const LevelChange& c) {
-  if (!c.unit) return "";
-  if (*c.unit == SampleUnit::velocity) return "mm/s";
-  return *c.unit == SampleUnit::uncalibrated ? "" : shown_unit(*c.unit);
-}
-
-std::string level_text(const LevelChange& c, double value) {
-  return significant(c.unit == SampleUnit::velocity ? in_mm_per_s(value) : value);
-}
-
 std::string scatter_note(const BeforeAfter& r) {
   switch (r.scatter) {
     case ScatterSource::recordings:

@@ -123,8 +123,7 @@ CalendarEvent survey_of(const std::vector<MachineDue>& machines, const CalendarO
   CalendarEvent e;
   e.uid = uid_of(o.plant, "survey", "");
   e.day = std::max(day, today);
-  e.summary = fmt::format("Vibration survey: {} machine{}{}", machines.size(),
-                          machines.size() == 1 ? "" : "s",
+  e.summary = fmt::format("Vibration survey: {}{}", counted(machines.size(), "machine"),
                           day < today ? ", overdue since " + format_date(day) : "");
   e.category = "survey";
   e.words = {fmt::format("Latest survey: {}.", format_date(latest)),

@@ -31,8 +31,7 @@ std::string checks_headline(const std::vector<JudgedCheck>& checks) {
       if (c.outcome == outcome) add_part(text, fmt::format("{} {}", c.what, c.why), "; ");
   if (!text.empty()) return text + ".";
   const std::size_t open = count_of(checks, CheckOutcome::not_judged);
-  return open == 0 ? fmt::format("{} reading{} within limits.", checks.size(),
-                                 checks.size() == 1 ? "" : "s")
+  return open == 0 ? fmt::format("{} within limits.", counted(checks.size(), "reading"))
                    : fmt::format("{} of {} within limits, {} not judged.",
                                  count_of(checks, CheckOutcome::good), checks.size(), open);
 }
@@ -64,8 +63,6 @@ std::string sheet_section(const CheckSheet& s) {
     out += fmt::format("<p class=\"note\">Limit, {}</p>\n", escaped(n));
   return out + "</section>\n";
 }
-
-std::string in_markdown_words(std::string_view text) { return safe_text(text, Medium::markdown); }
 
 }  // namespace
 
@@ -171,15 +168,13 @@ std::string check_sheets_html(const std::vector<CheckSheet>& sheets, std::string
 
 std::string check_sheets_markdown(const std::vector<CheckSheet>& sheets, std::string_view source) {
   std::string out = "# Workshop checks";
-  if (!source.empty()) out += ": " + in_markdown_words(source);
-  out += fmt::format("\n\n- Date, names: {}\n\n{}\n", line_to_write_on,
-                     in_markdown_words(first_of_all));
+  if (!source.empty()) out += ": " + in_markdown(source);
+  out += fmt::format("\n\n- Date, names: {}\n\n{}\n", line_to_write_on, in_markdown(first_of_all));
   for (const CheckSheet& s : sheets) {
-    out += fmt::format("\n## {}\n\nWhen: {}.\n\n", in_markdown_words(s.title),
-                       in_markdown_words(s.when));
+    out += fmt::format("\n## {}\n\nWhen: {}.\n\n", in_markdown(s.title), in_markdown(s.when));
     out += steps_markdown(s.steps, CardForm::long_form) + "\n" + readings_markdown(s.readings);
-    for (const std::string& n : s.notes) out += "\n" + in_markdown_words(n) + "\n";
-    for (const std::string& n : s.sources) out += "\nLimit, " + in_markdown_words(n) + "\n";
+    for (const std::string& n : s.notes) out += "\n" + in_markdown(n) + "\n";
+    for (const std::string& n : s.sources) out += "\nLimit, " + in_markdown(n) + "\n";
   }
   return out;
 }

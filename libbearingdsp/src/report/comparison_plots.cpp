@@ -77,7 +77,9 @@ void add_plain(std::vector<ReportPlot>& plots, ReportPlot p) {
   plots.push_back(std::move(p));
 }
 
-std::string in_its_unit(const LevelChange& c, double value) {
+}  // namespace
+
+std::string level_text(const LevelChange& c, double value) {
   return significant(c.unit == SampleUnit::velocity ? in_mm_per_s(value) : value);
 }
 
@@ -85,8 +87,6 @@ std::string unit_text(const LevelChange& c) {
   if (!c.unit || *c.unit == SampleUnit::uncalibrated) return {};
   return *c.unit == SampleUnit::velocity ? "mm/s" : shown_unit(*c.unit);
 }
-
-}  // namespace
 
 std::vector<ReportPlot> comparison_plots(const BeforeAfter& r) {
   std::vector<ReportPlot> plots;
@@ -127,8 +127,8 @@ std::optional<ReportChanges> level_changes(const BeforeAfter& r) {
       "another sign."};
   for (const LevelChange& c : r.levels)
     if (std::isfinite(c.change_db))
-      changes.rows.push_back({c.name, in_its_unit(c, c.before), in_its_unit(c, c.after),
-                              unit_text(c), c.change_db, c.chance_db, c.beyond,
+      changes.rows.push_back({c.name, level_text(c, c.before), level_text(c, c.after), unit_text(c),
+                              c.change_db, c.chance_db, c.beyond,
                               c.counts && c.alone_db > c.chance_db ? c.alone_db : 0});
   return changes;
 }

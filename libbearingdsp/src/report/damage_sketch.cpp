@@ -374,8 +374,6 @@ std::string dry_grease() {
   return cut_bearing("#d2b48c", cracks);
 }
 
-std::string black_grease() { return cut_bearing("#33302d", ""); }
-
 std::string milky_grease() {
   Scatter s{53};
   std::string drops;
@@ -481,19 +479,6 @@ struct Named {
   std::string (*draw)();
 };
 
-std::string broken_cage() { return cage(true); }
-std::string worn_cage() { return cage(false); }
-std::string normal_inner() { return traces({arc, none_at}, {even, none_at}); }
-std::string normal_outer() { return traces({even, none_at}, {arc, none_at}, "load", "outer"); }
-std::string slanted_track() { return traces({even, slanted}, {wide, none_at}); }
-std::string offset_track() {
-  return traces({long_arc, slightly_above}, {even, slightly_below}, "load + axial");
-}
-std::string thrust_track() { return traces({even, above}, {even, below}, "axial load"); }
-std::string preloaded_track() { return traces({all_widest, none_at}, {even, none_at}); }
-std::string oval_track() { return traces({two_arcs, none_at}, {even, none_at}); }
-std::string unbalance_track() { return traces({even, none_at}, {arc, none_at}, "load turns"); }
-
 constexpr std::array<Named, 34> all{{
     {"subsurface initiated fatigue", subsurface_fatigue},
     {"surface initiated fatigue", surface_fatigue},
@@ -514,21 +499,45 @@ constexpr std::array<Named, 34> all{{
     {"creep of a ring", creep},
     {"rib wear", rib_wear},
     {"scoring", scoring},
-    {"broken cage", broken_cage},
-    {"worn cage pockets", worn_cage},
+    {"broken cage", [] { return cage(true); }},
+    {"worn cage pockets", [] { return cage(false); }},
     {"hard or torn seal", seal},
     {"dry or hard grease", dry_grease},
-    {"black grease", black_grease},
+    {"black grease", [] { return cut_bearing("#33302d", ""); }},
     {"milky grease", milky_grease},
     {"churned grease", churned_grease},
-    {"normal track of a rotating inner ring", normal_inner},
-    {"normal track of a rotating outer ring", normal_outer},
-    {"slanted track", slanted_track},
-    {"offset track", offset_track},
-    {"thrust track", thrust_track},
-    {"preloaded track", preloaded_track},
-    {"oval track", oval_track},
-    {"unbalance track", unbalance_track},
+    {"normal track of a rotating inner ring",
+     [] {
+       return traces({arc, none_at}, {even, none_at});
+     }},
+    {"normal track of a rotating outer ring",
+     [] {
+       return traces({even, none_at}, {arc, none_at}, "load", "outer");
+     }},
+    {"slanted track",
+     [] {
+       return traces({even, slanted}, {wide, none_at});
+     }},
+    {"offset track",
+     [] {
+       return traces({long_arc, slightly_above}, {even, slightly_below}, "load + axial");
+     }},
+    {"thrust track",
+     [] {
+       return traces({even, above}, {even, below}, "axial load");
+     }},
+    {"preloaded track",
+     [] {
+       return traces({all_widest, none_at}, {even, none_at});
+     }},
+    {"oval track",
+     [] {
+       return traces({two_arcs, none_at}, {even, none_at});
+     }},
+    {"unbalance track",
+     [] {
+       return traces({even, none_at}, {arc, none_at}, "load turns");
+     }},
 }};
 
 }  // namespace

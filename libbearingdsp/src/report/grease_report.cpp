@@ -4,6 +4,7 @@
 #include <string>
 #include <utility>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/report/workshop.hpp"
 #include "report/job_steps.hpp"
 #include "report/json_parts.hpp"
@@ -13,8 +14,7 @@ namespace {
 
 std::string amount_of(const GreaseJob& j) {
   if (!j.grams) return "not known";
-  return j.strokes ? fmt::format("{:.1f} g = {} stroke{}", *j.grams, *j.strokes,
-                                 *j.strokes == 1 ? "" : "s")
+  return j.strokes ? fmt::format("{:.1f} g = {}", *j.grams, counted(*j.strokes, "stroke"))
                    : fmt::format("{:.1f} g (strokes: give --per-stroke)", *j.grams);
 }
 
@@ -112,8 +112,7 @@ Report grease_plan_report(const std::vector<GreaseDue>& plan, std::string_view s
     if (!d.why_not.empty())
       s.items.push_back(fmt::format("{} {}: {}", d.machine, words(d.end), d.why_not));
   }
-  r.headline = fmt::format("{} bearing{}, {} to be greased.", plan.size(),
-                           plan.size() == 1 ? "" : "s", open);
+  r.headline = fmt::format("{}, {} to be greased.", counted(plan.size(), "bearing"), open);
   if (!plan.empty()) s.table = std::move(t);
   s.notes = {
       "Next: after the last greasing or new bearing in the history, by the shorter end of "

@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "bearingdsp/core/letters.hpp"
 #include "markup.hpp"
 #include "page_data.hpp"
 #include "svg_drawing.hpp"
@@ -57,9 +58,9 @@ ToneStyle style_of(Tone tone) {
 bool breaks_badly(std::string_view word) {
   constexpr std::size_t most = 30;  // longer ones have to break on a telephone
   if (word.size() > most) return false;
-  const auto digit = [&](std::size_t i) { return word[i] >= '0' && word[i] <= '9'; };
   for (std::size_t i = 1; i + 1 < word.size(); ++i)
-    if (word[i] == '-' && ((digit(i - 1) && digit(i + 1)) || word[i - 1] == '-')) return true;
+    if (word[i] == '-' && ((is_digit(word[i - 1]) && is_digit(word[i + 1])) || word[i - 1] == '-'))
+      return true;
   return false;
 }
 
@@ -97,8 +98,7 @@ bool begins_with_date(std::string_view text) {
   constexpr std::string_view pattern = "0000-00-00";
   if (text.size() < pattern.size()) return false;
   for (std::size_t i = 0; i < pattern.size(); ++i) {
-    const bool digit = text[i] >= '0' && text[i] <= '9';
-    if (pattern[i] == '0' ? !digit : text[i] != '-') return false;
+    if (pattern[i] == '0' ? !is_digit(text[i]) : text[i] != '-') return false;
   }
   return true;
 }

@@ -16,7 +16,6 @@ std::string filled(const JobFact& fact, Medium medium) {
   if (fact.value.empty()) return std::string{line_to_write_on};
   return medium == Medium::html ? with_units(fact.value) : safe_text(fact.value, medium);
 }
-std::string markdown(std::string_view text) { return safe_text(text, Medium::markdown); }
 
 constexpr std::string_view card_style =
     "table.vibration{width:100%;margin:.5em 0;break-inside:avoid}"
@@ -114,35 +113,35 @@ std::string fields_markdown(const JobCard& card) {
   std::string out = "\n## Readings\n\n";
   out += readings_markdown(card.readings);
   for (const std::string& p : card.points)
-    out += fmt::format("- Vibration, {}: before {} no load {} after {} mm/s rms\n", markdown(p),
+    out += fmt::format("- Vibration, {}: before {} no load {} after {} mm/s rms\n", in_markdown(p),
                        line_to_write_on, line_to_write_on, line_to_write_on);
   out += "\n## Photos\n\n";
-  for (const std::string& p : card.photos) out += "- [ ] " + markdown(p) + "\n";
+  for (const std::string& p : card.photos) out += "- [ ] " + in_markdown(p) + "\n";
   out += "\n## Signatures\n\n";
   for (const std::string& s : card.signers)
-    out += fmt::format("- {}: {} date {}\n", markdown(s), line_to_write_on, line_to_write_on);
+    out += fmt::format("- {}: {} date {}\n", in_markdown(s), line_to_write_on, line_to_write_on);
   return out;
 }
 
 }  // namespace
 
 std::string job_card_markdown(const JobCard& card, CardForm form) {
-  std::string out = "# " + markdown(card.title) + "\n\n";
+  std::string out = "# " + in_markdown(card.title) + "\n\n";
   for (const JobFact& f : card.facts)
-    out += fmt::format("- {}: {}\n", markdown(f.label), filled(f, Medium::markdown));
+    out += fmt::format("- {}: {}\n", in_markdown(f.label), filled(f, Medium::markdown));
   out += fmt::format("- Planned hours: {:g}\n", card.hours);
   const auto list = [&](std::string_view title, const std::vector<std::string>& items) {
     out += fmt::format("\n## {}\n\n", title);
-    for (const auto& i : items) out += "- [ ] " + markdown(i) + "\n";
+    for (const auto& i : items) out += "- [ ] " + in_markdown(i) + "\n";
   };
   list("Parts", card.parts);
   list("Tools", card.tools);
   for (const JobSection& s : card.sections) {
-    out += fmt::format("\n## {}\n\n", markdown(s.title));
+    out += fmt::format("\n## {}\n\n", in_markdown(s.title));
     out += steps_markdown(s.steps, form);
   }
   out += fields_markdown(card) + "\n---\n\n";
-  for (const auto& note : card.notes) out += markdown(note) + "\n\n";
+  for (const auto& note : card.notes) out += in_markdown(note) + "\n\n";
   out.pop_back();
   return out;
 }

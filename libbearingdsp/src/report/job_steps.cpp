@@ -6,12 +6,11 @@
 #include <array>
 
 #include "bearingdsp/core/foreign_text.hpp"
+#include "bearingdsp/core/letters.hpp"
 #include "markup.hpp"
 
 namespace bearingdsp {
 namespace {
-
-std::string in_markdown(std::string_view text) { return safe_text(text, Medium::markdown); }
 
 const std::string& step_words(const JobStep& step, CardForm form) {
   return form == CardForm::one_sheet && !step.brief.empty() ? step.brief : step.text;
@@ -34,8 +33,7 @@ std::string with_units(std::string_view text) {
   const std::string markup = escaped(text);
   std::string out;
   for (std::size_t i = 0; i < markup.size(); ++i) {
-    const bool behind_number =
-        i > 0 && markup[i] == ' ' && markup[i - 1] >= '0' && markup[i - 1] <= '9';
+    const bool behind_number = i > 0 && markup[i] == ' ' && is_digit(markup[i - 1]);
     const std::size_t end = std::min(markup.find(' ', i + 1), markup.size());
     if (behind_number && is_unit(std::string_view{markup}.substr(i + 1, end - i - 1)))
       out += "\u00a0";

@@ -67,24 +67,23 @@ Json orders_json(const DefectOrders& o, std::optional<Hz> shaft) {
 }
 
 Json figures_json(const SignalFigures& f) {
-  const bool acceleration = f.unit == SampleUnit::acceleration;
-  const auto if_acceleration = [&](double v) { return acceleration ? Json(v) : Json{}; };
-  return {
+  Json json{
       {"channel", f.channel},
       {"unit", symbol(f.unit)},
       {"velocity_rms_mm_s", f.velocity_rms ? Json(in_mm_per_s(*f.velocity_rms)) : Json{}},
       {"velocity_rms_absent_because",
        f.velocity_rms ? Json{}
                       : Json(fmt::format("needs acceleration or velocity that covers {:g}-1000 Hz",
-                                         f.velocity_from.value()))},
-      {"acceleration_rms_m_s2", if_acceleration(f.rms)},
-      {"acceleration_peak_m_s2", if_acceleration(f.peak)},
-      {"envelope_rms_m_s2", acceleration ? or_null(f.envelope_rms) : Json{}},
-      {"rms_in_unit", f.rms},
-      {"peak_in_unit", f.peak},
-      {"envelope_rms_in_unit", or_null(f.envelope_rms)},
-      {"crest_factor", f.crest_factor},
-      {"kurtosis", f.kurtosis}};
+                                         f.velocity_from.value()))}};
+  const auto put = [&](bool levels, std::string_view FigureColumn::*key, bool known) {
+    for (const FigureColumn& c : figure_columns())
+      if (c.acceleration_key.empty() != levels)
+        json[std::string{c.*key}] = known ? or_null(c.of(f)) : Json{};
+  };
+  put(true, &FigureColumn::acceleration_key, f.unit == SampleUnit::acceleration);
+  put(true, &FigureColumn::key, true);
+  put(false, &FigureColumn::key, true);
+  return json;
 }
 
 Json family_json(const FamilyEvidence& f, const ShaftSpeed& speed) {

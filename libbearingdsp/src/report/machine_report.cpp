@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "bearingdsp/bearing/candidates.hpp"
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/machine/displacement.hpp"
 #include "bearingdsp/machine/limits.hpp"
 #include "bearingdsp/report/machine.hpp"
@@ -221,7 +222,7 @@ Report machine_report(const Machine& machine) {
 Report machine_list_report(const std::vector<Machine>& machines, const std::string& title) {
   Report r;
   r.title = title;
-  r.headline = fmt::format("{} machine{}", machines.size(), machines.size() == 1 ? "" : "s");
+  r.headline = counted(machines.size(), "machine");
   if (machines.empty()) return r;
   ReportSection s;
   s.id = "machines";

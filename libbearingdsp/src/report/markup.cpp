@@ -9,6 +9,7 @@
 namespace bearingdsp {
 
 std::string escaped(std::string_view text) { return safe_text(text, Medium::html); }
+std::string in_markdown(std::string_view text) { return safe_text(text, Medium::markdown); }
 
 std::string base64(std::span<const std::uint8_t> bytes) {
   constexpr std::string_view digits =

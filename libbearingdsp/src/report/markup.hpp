@@ -9,6 +9,8 @@ namespace bearingdsp {
 
 /// safe_text() for HTML and SVG.
 [[nodiscard]] std::string escaped(std::string_view text);
+/// safe_text() for Markdown.
+[[nodiscard]] std::string in_markdown(std::string_view text);
 /// Source: [rfc4648] section 4
 [[nodiscard]] std::string base64(std::span<const std::uint8_t> bytes);
 

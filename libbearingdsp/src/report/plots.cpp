@@ -18,12 +18,8 @@ constexpr double min_probability_marked = 0.05;
 constexpr std::string_view acceleration_lines = "m/s² rms", velocity_lines = "m/s rms";
 constexpr double orders_without_bearing = 20;
 
-bool starts_with(std::string_view text, std::string_view head) {
-  return text.substr(0, head.size()) == head;
-}
-
 bool is_envelope(const Curve& c) {
-  if (starts_with(c.x_unit, "order")) return true;
+  if (c.x_unit.starts_with("order")) return true;
   return c.x_unit == "Hz" && (c.title.find("envelope") != std::string::npos ||
                               c.title.find("Envelope") != std::string::npos);
 }
@@ -154,8 +150,8 @@ std::vector<PlotSpacing> spacings(const std::optional<DefectOrders>& orders, dou
 void name_axis(ReportPlot& p, std::string label, std::string unit) {
   p.y_label = std::move(label);
   p.y_unit = std::move(unit);
-  if (starts_with(p.y_unit, "m/s2")) p.y_unit.replace(0, 4, "m/s²");
-  if (p.y_unit == "1" || starts_with(p.y_unit, "1 ")) {
+  if (p.y_unit.starts_with("m/s2")) p.y_unit.replace(0, 4, "m/s²");
+  if (p.y_unit == "1" || p.y_unit.starts_with("1 ")) {
     p.y_label += p.y_unit == "1" ? ", uncalibrated" : ", " + p.y_unit.substr(2) + ", uncalibrated";
     p.y_unit.clear();
   }

@@ -33,6 +33,10 @@ namespace bearingdsp {
 
 // What they share.
 
+/// A level of a change in the unit that is shown, and that unit.
+[[nodiscard]] std::string level_text(const LevelChange& change, double value);
+[[nodiscard]] std::string unit_text(const LevelChange& change);
+
 /// The first three harmonics of every part (of the bearing, where it is known) and of the shaft, in
 /// orders up to `end`.
 [[nodiscard]] std::vector<PlotMarker> expected_markers(const std::optional<DefectOrders>& orders,

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <string>
 #include <utility>
 
@@ -74,14 +75,36 @@ std::string short_orders_text(const DefectOrders& o) {
   return text;
 }
 
+namespace {
+
+template <auto Member>
+std::optional<double> figure(const SignalFigures& f) {
+  return f.*Member;
+}
+
+}  // namespace
+
+std::span<const FigureColumn> figure_columns() {
+  constexpr static std::array all{
+      FigureColumn{"Level", "rms", "rms_in_unit", "acceleration_rms_m_s2",
+                   figure<&SignalFigures::rms>},
+      FigureColumn{"Peak", "", "peak_in_unit", "acceleration_peak_m_s2",
+                   figure<&SignalFigures::peak>},
+      FigureColumn{"Crest", "", "crest_factor", "", figure<&SignalFigures::crest_factor>},
+      FigureColumn{"Kurtosis", "", "kurtosis", "", figure<&SignalFigures::kurtosis>},
+      FigureColumn{"Envelope", "rms", "envelope_rms_in_unit", "envelope_rms_m_s2",
+                   figure<&SignalFigures::envelope_rms>}};
+  return all;
+}
+
 ReportSection level_section(const std::vector<SignalFigures>& figures) {
   ReportSection s;
   s.id = "levels";
   s.title = "Vibration levels";
   ReportTable t;
-  t.columns = {{"Channel", "", false}, {"Unit", "", false},      {"Velocity", "mm/s rms", true},
-               {"Level", "rms", true}, {"Peak", "", true},       {"Crest", "", true},
-               {"Kurtosis", "", true}, {"Envelope", "rms", true}};
+  t.columns = {{"Channel", "", false}, {"Unit", "", false}, {"Velocity", "mm/s rms", true}};
+  for (const FigureColumn& c : figure_columns())
+    t.columns.push_back({std::string{c.title}, std::string{c.unit}, true});
   bool unit_unknown = false;
   bool too_narrow = false;
   bool with_velocity = false;
@@ -90,11 +113,13 @@ ReportSection level_section(const std::vector<SignalFigures>& figures) {
   for (const SignalFigures& f : figures) {
     from = f.velocity_from;
     const ReadingUnit unit = reading_unit(f.unit);
-    const auto level = [&](double si) { return significant(si * unit.per_si); };
-    t.rows.push_back({f.channel, unit.name,
-                      f.velocity_rms ? significant(in_mm_per_s(*f.velocity_rms)) : "-",
-                      level(f.rms), level(f.peak), significant(f.crest_factor),
-                      significant(f.kurtosis), f.envelope_rms ? level(*f.envelope_rms) : "-"});
+    t.rows.push_back(
+        {f.channel, unit.name, f.velocity_rms ? significant(in_mm_per_s(*f.velocity_rms)) : "-"});
+    for (const FigureColumn& c : figure_columns()) {
+      const auto value = c.of(f);
+      const double per_si = c.acceleration_key.empty() ? 1 : unit.per_si;
+      t.rows.back().push_back(value ? significant(*value * per_si) : "-");
+    }
     const bool known = f.unit == SampleUnit::acceleration || f.unit == SampleUnit::velocity;
     with_velocity = with_velocity || f.velocity_rms;
     unit_unknown = unit_unknown || !known;

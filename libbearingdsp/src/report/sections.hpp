@@ -1,7 +1,10 @@
 #pragma once
 /// Parts that several reports share.
 #include <cstddef>
+#include <optional>
+#include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "bearingdsp/report/model.hpp"
@@ -27,6 +30,14 @@ struct Standing;
 [[nodiscard]] ReportSection action_section(const Assessment& assessment);
 /// What a recording after work says by itself, as diagnose does.
 [[nodiscard]] ReportSection present_section(const Assessment& present, std::string recording);
+/// One of the levels of a channel, but for the velocity: its column in reports and its key in JSON.
+struct FigureColumn {
+  std::string_view title, unit;
+  std::string_view key;
+  std::string_view acceleration_key;  ///< of a level in the samples' unit where that is m/s2
+  std::optional<double> (*of)(const SignalFigures&);
+};
+[[nodiscard]] std::span<const FigureColumn> figure_columns();
 [[nodiscard]] ReportSection level_section(const std::vector<SignalFigures>& figures);
 [[nodiscard]] ReportSection finding_section(const Findings& findings);
 /// Which machine and point, its vibration by the standard, and what the other end shows.

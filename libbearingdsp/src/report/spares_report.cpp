@@ -50,9 +50,8 @@ Report spares_report(const SpareList& list, std::string_view source) {
           fmt::format("{} is also written {}", spare.item, joined_by_comma(spare.equals, 8)));
     for (const std::string& n : spare.notes) s.items.push_back(spare.item + ": " + n);
   }
-  r.headline = fmt::format("{} bearing{} and {} seal{}, {} pieces.", bearings,
-                           bearings == 1 ? "" : "s", list.spares.size() - bearings,
-                           list.spares.size() - bearings == 1 ? "" : "s", pieces);
+  r.headline = fmt::format("{} and {}, {} pieces.", counted(bearings, "bearing"),
+                           counted(list.spares.size() - bearings, "seal"), pieces);
   if (!list.spares.empty()) s.table = std::move(t);
   for (const std::string& n : list.not_known)
     s.items.push_back(n + ": the bearing is not known: read its designation");

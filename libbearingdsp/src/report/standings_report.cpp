@@ -14,10 +14,6 @@
 namespace bearingdsp {
 namespace {
 
-std::string counted(std::size_t n, std::string_view one) {
-  return fmt::format("{} {}{}", n, one, n == 1 ? "" : "s");
-}
-
 std::size_t count(const std::vector<Standing>& standings, Urgency urgency) {
   return static_cast<std::size_t>(
       std::count_if(standings.begin(), standings.end(),

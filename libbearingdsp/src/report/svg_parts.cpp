@@ -9,6 +9,7 @@
 #include <string_view>
 #include <vector>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "markup.hpp"
 #include "svg_panel.hpp"
 
@@ -155,9 +156,7 @@ std::string marks(const std::vector<PlotMarker>& markers, const Frame& f, bool s
 }
 
 std::string title_text(double x, double y, const std::string& title) {
-  std::string text = title;
-  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] += 'A' - 'a';
-  return text_at(x, y, text, "class=\"panel\"");
+  return text_at(x, y, capital(title), "class=\"panel\"");
 }
 
 namespace {

@@ -7,6 +7,7 @@
 #include <string_view>
 #include <utility>
 
+#include "bearingdsp/core/letters.hpp"
 #include "bearingdsp/report/text.hpp"
 #include "utf8.hpp"
 
@@ -134,10 +135,8 @@ std::string marker_line(const ReportPlot& plot, std::size_t columns, std::array<
   std::string line(columns, ' ');
   for (std::size_t c = 0; c < columns; ++c)
     if (best[c] != nullptr) {
-      const char upper = letter(best[c]->kind);
-      line[c] = best[c]->detected || best[c]->kind == MarkerKind::shaft
-                    ? upper
-                    : static_cast<char>(upper - 'A' + 'a');
+      const char mark = letter(best[c]->kind);
+      line[c] = best[c]->detected || best[c]->kind == MarkerKind::shaft ? mark : lower(mark);
       used.at(static_cast<std::size_t>(best[c]->kind)) = true;
     }
   trim_end(line);

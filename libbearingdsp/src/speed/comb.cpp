@@ -127,10 +127,9 @@ RateFit fitted(const std::vector<Matched>& lines, int left_out) {
 
 }  // namespace
 
-Field make_field(const LineSet& set, bool vibration, const std::vector<double>& mains,
-                 const ModelParameters& model) {
-  const SpeedModel& m = model.speed;
-  Field field{&set, &model, {}, {}, vibration, 0};
+Field make_field(const LineSet& set, bool vibration, const Basis& basis) {
+  const SpeedModel& m = basis.model.speed;
+  Field field{&set, &basis.model, {}, {}, vibration, 0};
   const auto seeds = static_cast<std::size_t>(m.seed_lines);
   if (set.lines.size() > seeds) {
     std::vector<double> p;
@@ -143,7 +142,8 @@ Field make_field(const LineSet& set, bool vibration, const std::vector<double>& 
   const double reach = m.density_reach;
   for (const Line& line : lines) {
     bool hum = false;
-    for (const double supply : mains) {
+    for (const Hz mains : basis.mains) {
+      const double supply = mains.value();
       const double k = std::round(line.f / supply);
       if (k < 1 || k > m.mains_harmonics) continue;
       const double slack = m.mains_spread * k * supply + 2 * line.sigma;

@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "bearingdsp/bearing/geometry.hpp"
-#include "bearingdsp/core/model.hpp"
+#include "bearingdsp/core/basis.hpp"
 #include "lines.hpp"
 
 namespace bearingdsp::speed_detail {
@@ -21,8 +21,7 @@ struct Field {
   double seed_floor{0};  // lines below it start no family
 };
 
-Field make_field(const LineSet& set, bool vibration, const std::vector<double>& mains,
-                 const ModelParameters& model);
+Field make_field(const LineSet& set, bool vibration, const Basis& basis);
 
 using Fields = std::array<Field, 2>;  // vibration, envelopes
 

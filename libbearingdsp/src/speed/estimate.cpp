@@ -7,14 +7,15 @@
 #include <cmath>
 #include <cstddef>
 #include <numbers>
-#include <stdexcept>
 
 #include "comb.hpp"
 #include "core/mains.hpp"
+#include "dsp/detail.hpp"
 
 namespace bearingdsp {
 namespace {
 
+using detail::require;
 using speed_detail::Field;
 using speed_detail::Fields;
 using speed_detail::fit_apart;
@@ -23,10 +24,6 @@ using speed_detail::make_field;
 using speed_detail::nearest;
 using speed_detail::refine;
 using speed_detail::Scored;
-
-void require(bool ok, const char* what) {
-  if (!ok) throw std::invalid_argument{what};
-}
 
 // How often a harmonic of a turning shaft stands, by harmonic number. Round figures; the result
 // hardly depends on them, since a missing line costs log(1 - p) and a standing one gains much more.
@@ -531,9 +528,11 @@ std::string lines_of(const SpeedCandidate& c) {
 
 /// Is it the supply's rate or twice it? Impulses of the supply make combs as long as a shaft's, and
 /// an induction motor slips.
-bool of_the_supply(const SpeedCandidate& c, const std::vector<double>& mains, const SpeedModel& m) {
+bool of_the_supply(const SpeedCandidate& c, const Basis& basis) {
+  const SpeedModel& m = basis.model.speed;
   const double rate = c.rate.value();
-  return std::any_of(mains.begin(), mains.end(), [&](double supply) {
+  return std::any_of(basis.mains.begin(), basis.mains.end(), [&](Hz mains) {
+    const double supply = mains.value();
     const double k = std::round(rate / supply);
     return k >= 1 && k <= 2 &&
            std::abs(rate - k * supply) < (m.mains_spread + 2 * c.relative_uncertainty) * rate;
@@ -542,8 +541,8 @@ bool of_the_supply(const SpeedCandidate& c, const std::vector<double>& mains, co
 
 /// Why the best candidate does not count as found; empty where it does.
 std::string why_in_doubt(const std::vector<SpeedCandidate>& candidates, const Scored& best,
-                         const std::vector<double>& mains, const SpeedOptions& options,
-                         const SpeedModel& m) {
+                         const Basis& basis, const SpeedOptions& options) {
+  const SpeedModel& m = basis.model.speed;
   const SpeedCandidate& top = candidates.front();
   if (top.probability < options.required_confidence)
     return candidates.size() > 1 && candidates[1].probability > 0.1
@@ -562,7 +561,7 @@ std::string why_in_doubt(const std::vector<SpeedCandidate>& candidates, const Sc
                ? fmt::format("{}, known only to ±{:.2f} %", lines_of(top),
                              100 * top.relative_uncertainty)
                : fmt::format("{}, which may all come from the bearing", lines_of(top));
-  if (!options.given && of_the_supply(top, mains, m))
+  if (!options.given && of_the_supply(top, basis))
     return fmt::format("{}, which may be the supply's", lines_of(top));
   return {};
 }
@@ -650,9 +649,9 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
     if (options.given || !lines.sets || high < 2 * lowest) return out;
   }
   const LineSets& sets = *lines.sets;
-  const std::vector<double> mains = possible_mains<double>(options.line_frequency);
-  const Fields fields{make_field(sets.vibration, true, mains, model),
-                      make_field(sets.envelope, false, mains, model)};
+  const Basis basis = basis_on(options.line_frequency, model);
+  const Fields fields{make_field(sets.vibration, true, basis),
+                      make_field(sets.envelope, false, basis)};
   auto found = search(fields, std::max(low, lowest), high, options.orders);
   if (!found.empty() && !found.front().from_defect)
     fit_apart(fields, options.orders, found.front());
@@ -662,7 +661,7 @@ SpeedEstimate estimate_speed(const SpeedLines& lines, const SpeedOptions& option
               options, m);
     return out;
   }
-  const std::string doubt = why_in_doubt(out.candidates, found.front(), mains, options, m);
+  const std::string doubt = why_in_doubt(out.candidates, found.front(), basis, options);
   if (!doubt.empty()) {
     not_found(out, doubt, options, m);
   } else {

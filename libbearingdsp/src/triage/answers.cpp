@@ -18,43 +18,25 @@ namespace {
 
 using triage_tables::limit;
 
-std::vector<TriageLimit> read_limits() {
-  const auto t = table::read(data::triage_limits, "triage limits",
-                             {"name", "value", "unit", "meaning", "source", "status"})
-                     .value();
-  std::vector<TriageLimit> all;
-  for (const auto& r : t.rows)
-    all.push_back({std::string{t.field(r, "name")}, t.number(r, "value").value(),
-                   std::string{t.field(r, "unit")}, std::string{t.field(r, "meaning")},
-                   std::string{t.field(r, "source")}, std::string{t.field(r, "status")}});
-  return all;
-}
-
 std::vector<TriageQuestion> read_questions() {
-  const auto q = table::read(data::triage_questions, "triage questions",
-                             {"question", "option", "many", "ask", "caution"})
-                     .value();
-  const auto a = table::read(data::triage_answers, "triage answers",
-                             {"question", "answer", "also", "state", "meaning"})
-                     .value();
-  std::vector<TriageQuestion> all;
-  for (const auto& r : q.rows) {
+  const auto answers =
+      table::built_in(data::triage_answers, "triage answers", [](const table::Cells& r) {
+        return TriageAnswer{r.text("question"), r.text("answer"), split_list(r["also"]),
+                            triage_tables::state_of(r["state"]), r.text("meaning")};
+      });
+  return table::built_in(data::triage_questions, "triage questions", [&](const table::Cells& r) {
     TriageQuestion one;
-    one.name = q.field(r, "question");
-    one.option = q.field(r, "option");
-    one.ask = q.field(r, "ask");
-    one.kind = q.field(r, "many") == "alike" ? AnswerKind::alike
-               : q.field(r, "many") == "yes" ? AnswerKind::independent
-                                             : AnswerKind::single;
-    one.cautions = triage_tables::cautions_of(q.field(r, "caution"));
-    for (const auto& row : a.rows)
-      if (a.field(row, "question") == one.name)
-        one.answers.push_back(
-            {one.name, std::string{a.field(row, "answer")}, split_list(a.field(row, "also")),
-             triage_tables::state_of(a.field(row, "state")), std::string{a.field(row, "meaning")}});
-    all.push_back(std::move(one));
-  }
-  return all;
+    one.name = r["question"];
+    one.option = r["option"];
+    one.ask = r["ask"];
+    one.kind = r["many"] == "alike" ? AnswerKind::alike
+               : r["many"] == "yes" ? AnswerKind::independent
+                                    : AnswerKind::single;
+    one.cautions = triage_tables::cautions_of(r["caution"]);
+    for (const TriageAnswer& a : answers)
+      if (a.question == one.name) one.answers.push_back(a);
+    return one;
+  });
 }
 
 /// The answer of that name with the numbers that lead to it.
@@ -133,7 +115,11 @@ Result<void> add_currents(const std::vector<double>& amperes, std::vector<Triage
 }  // namespace
 
 const std::vector<TriageLimit>& triage_limits() {
-  static const std::vector<TriageLimit> all = read_limits();
+  static const auto all =
+      table::built_in(data::triage_limits, "triage limits", [](const table::Cells& r) {
+        return TriageLimit{r.text("name"),    r.number("value"), r.text("unit"),
+                           r.text("meaning"), r.text("source"),  r.text("status")};
+      });
   return all;
 }
 

@@ -8,61 +8,30 @@
 #include "core/plain_word.hpp"
 
 namespace bearingdsp::triage_tables {
-namespace {
-
-std::string text_of(const table::Table& t, const table::Row& row, std::string_view column) {
-  return std::string{t.field(row, column)};
-}
-
-std::vector<Rule> read_rules() {
-  const auto t = table::read(data::triage_rules, "triage rules",
-                             {"fault", "answer", "points", "why", "source"})
-                     .value();
-  std::vector<Rule> all;
-  for (const auto& r : t.rows)
-    all.push_back({text_of(t, r, "fault"), text_of(t, r, "answer"), t.number(r, "points").value(),
-                   text_of(t, r, "why"), text_of(t, r, "source")});
-  return all;
-}
-
-std::vector<FaultRow> read_faults() {
-  const auto t = table::read(data::triage_faults, "triage faults",
-                             {"fault", "share", "spectrum", "state", "confirm", "caution", "remedy",
-                              "points", "record"})
-                     .value();
-  std::vector<FaultRow> all;
-  for (const auto& r : t.rows)
-    all.push_back({text_of(t, r, "fault"), t.number(r, "share").value(),
-                   split_list(t.field(r, "spectrum")), state_of(t.field(r, "state")),
-                   text_of(t, r, "confirm"), cautions_of(t.field(r, "caution")),
-                   text_of(t, r, "remedy"), text_of(t, r, "record"),
-                   split_list(t.field(r, "points"))});
-  return all;
-}
-
-std::vector<Conflict> read_conflicts() {
-  const auto t =
-      table::read(data::triage_conflicts, "triage conflicts", {"one", "other", "why"}).value();
-  std::vector<Conflict> all;
-  for (const auto& r : t.rows)
-    all.push_back({text_of(t, r, "one"), text_of(t, r, "other"), text_of(t, r, "why")});
-  return all;
-}
-
-}  // namespace
-
 const std::vector<Rule>& rules() {
-  static const std::vector<Rule> all = read_rules();
+  static const auto all =
+      table::built_in(data::triage_rules, "triage rules", [](const table::Cells& r) {
+        return Rule{r.text("fault"), r.text("answer"), r.number("points"), r.text("why"),
+                    r.text("source")};
+      });
   return all;
 }
 
 const std::vector<FaultRow>& faults() {
-  static const std::vector<FaultRow> all = read_faults();
+  static const auto all =
+      table::built_in(data::triage_faults, "triage faults", [](const table::Cells& r) {
+        return FaultRow{r.text("fault"),      r.number("share"), split_list(r["spectrum"]),
+                        state_of(r["state"]), r.text("confirm"), cautions_of(r["caution"]),
+                        r.text("remedy"),     r.text("record"),  split_list(r["points"])};
+      });
   return all;
 }
 
 const std::vector<Conflict>& conflicts() {
-  static const std::vector<Conflict> all = read_conflicts();
+  static const auto all =
+      table::built_in(data::triage_conflicts, "triage conflicts", [](const table::Cells& r) {
+        return Conflict{r.text("one"), r.text("other"), r.text("why")};
+      });
   return all;
 }
 

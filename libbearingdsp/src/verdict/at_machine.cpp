@@ -22,10 +22,6 @@ std::string title_of(const std::optional<MachineBearing>& bearing) {
   return "bearing of the given data";
 }
 
-MachineEnd other(MachineEnd end) {
-  return end == MachineEnd::drive_end ? MachineEnd::non_drive_end : MachineEnd::drive_end;
-}
-
 /// Frequencies closer than elements slip are the same to the ear of a recording.
 bool same_frequencies(const DefectOrders& a, const DefectOrders& b, const SlipModel& slip) {
   const auto alike = [&](Part part) {
@@ -168,7 +164,7 @@ Result<PointSetup> point_setup(const Machine& machine, const MeasuringPoint& poi
     if (!variants) return variants.error();
     s.diagnosis.bearings = std::move(*variants);
   }
-  if (const auto& bearing = machine.bearing(other(point.end)))
+  if (const auto& bearing = machine.bearing(other_end(point.end)))
     if (auto variants = bearing_variants(*bearing)) s.other_end = std::move(*variants);
   return s;
 }
@@ -197,7 +193,7 @@ Result<Diagnosis> diagnose_at(const Capture& capture, FftPlans& plans, const Mac
   m.vibration = vibration_of(d, machine);
   if (both) {
     Seen seen =
-        seen_at(machine, other(point.end), judged->size() > 1 ? &(*judged)[1] : nullptr, model);
+        seen_at(machine, other_end(point.end), judged->size() > 1 ? &(*judged)[1] : nullptr, model);
     part_ends(d, seen.end, seen.explains, model);
     m.other_end = std::move(seen.end);
   }

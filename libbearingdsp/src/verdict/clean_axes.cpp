@@ -7,6 +7,7 @@
 
 #include "bearingdsp/capture/glitch.hpp"
 #include "bearingdsp/condition/shock.hpp"
+#include "bearingdsp/core/sentence.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -21,8 +22,8 @@ Finding finding_of(const Shocks& shocks, Hz rate, const std::string& axis) {
   return {FindingKind::shocks,
           shocks.share > much_of_the_record ? Weight::caution : Weight::note,
           axis,
-          fmt::format("{} isolated shock{}, up to {:.0f} times the usual level, first at {:.4g} s",
-                      n, n == 1 ? "" : "s", std::sqrt(ratio),
+          fmt::format("{}, up to {:.0f} times the usual level, first at {:.4g} s",
+                      counted(n, "isolated shock"), std::sqrt(ratio),
                       static_cast<double>(shocks.all.front().first) / rate.value()),
           "a bearing's impacts repeat and these do not: brought down to the usual level before "
           "the envelopes are formed",
@@ -59,6 +60,15 @@ CleanAxes without_isolated_shocks(std::span<const SignalView> axes,
     out.views.push_back(view);
   }
   return out;
+}
+
+std::vector<SignalView> diagnosed_axes(const Capture& capture, const Diagnosis& diagnosis) {
+  std::vector<SignalView> axes;
+  for (std::size_t i = 0; i < capture.channels.size(); ++i)
+    if (std::find(diagnosis.channels.begin(), diagnosis.channels.end(), capture.channels[i].name) !=
+        diagnosis.channels.end())
+      axes.push_back(capture.view(i));
+  return axes;
 }
 
 }  // namespace bearingdsp

@@ -10,6 +10,7 @@
 #include "bearingdsp/capture/capture.hpp"
 #include "bearingdsp/capture/glitch.hpp"
 #include "bearingdsp/core/finding.hpp"
+#include "bearingdsp/verdict/diagnosis.hpp"
 
 namespace bearingdsp {
 
@@ -29,5 +30,8 @@ CleanAxes repaired_channels(const Capture& capture, std::span<const std::size_t>
 /// Shape: names: of the axes
 CleanAxes without_isolated_shocks(std::span<const SignalView> axes,
                                   std::span<const std::string> names, Findings& findings);
+
+/// The channels that were diagnosed, as recorded.
+std::vector<SignalView> diagnosed_axes(const Capture& capture, const Diagnosis& diagnosis);
 
 }  // namespace bearingdsp

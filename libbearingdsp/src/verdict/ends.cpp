@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "bearingdsp/core/percent.hpp"
+#include "verdict/words.hpp"
 
 namespace bearingdsp {
 namespace {
@@ -19,10 +20,6 @@ constexpr double clear_db = 6;
 // A level that is evidence against the strength by more than this is a contradiction.
 constexpr double against_db = 3;
 
-const FamilyEvidence* strongest(const Diagnosis& d) {
-  return d.families.empty() || !(d.families.front().strength > 0) ? nullptr : &d.families.front();
-}
-
 double frequency(const FamilyEvidence& f, const Diagnosis& d) {
   return at_speed(f.part == Part::rolling_element ? 2 * f.fitted : f.fitted, d.speed.rate).value();
 }
@@ -30,7 +27,7 @@ double frequency(const FamilyEvidence& f, const Diagnosis& d) {
 /// Whether the strongest family here is among those present there.
 bool heard(const Diagnosis& here, const Diagnosis& there) {
   constexpr double detected = 0.1;
-  const auto* f = strongest(here);
+  const auto* f = wording::strongest(here);
   if (f == nullptr) return false;
   return std::any_of(there.families.begin(), there.families.end(), [&](const FamilyEvidence& g) {
     const double hz = frequency(*f, here);
@@ -119,8 +116,8 @@ EndsCompared compare_ends(const Diagnosis& de, const Diagnosis& nde) {
                                        words(de.verdict), words(nde.verdict));
     return e;
   }
-  const auto* strong = strongest(de);
-  const auto* other = strongest(nde);
+  const auto* strong = wording::strongest(de);
+  const auto* other = wording::strongest(nde);
   if (strong != nullptr && other != nullptr) e.strength_ratio = strong->strength / other->strength;
   if (e.strength_ratio && (heard(de, nde) || heard(nde, de))) {
     one_source(e, de, nde);

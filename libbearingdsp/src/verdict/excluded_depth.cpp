@@ -74,15 +74,15 @@ std::vector<std::pair<std::size_t, double>> with_impacts(const EnvelopeSpectrum&
 
 std::optional<double> excluded_depth(const EnvelopeSpectrum& whole, Hz shaft,
                                      const DefectOrders& orders, double tolerance,
-                                     double order_resolution, const std::vector<Hz>& mains,
-                                     const ModelParameters& model) {
+                                     double order_resolution, const Basis& basis) {
+  const JudgementModel& model = basis.model.judgement;
   const double bins_per_order = shaft / whole.line_spacing;
-  const double least = strength_at(model.judgement.fault_from, model.judgement);
-  RepeatedEvidence repeated{whole, shaft, orders, tolerance, mains, model};
+  const double least = strength_at(model.fault_from, model);
+  RepeatedEvidence repeated{whole, {shaft, orders, tolerance, basis}};
   std::vector<ImpactLine> lines;
   const auto called = [&](double depth) {
     const auto evidence = repeated.with(with_impacts(whole, lines, depth));
-    const Judgement j = judge(evidence, orders, order_resolution, model);
+    const Judgement j = judge(evidence, orders, order_resolution, basis.model);
     // Near a shaft harmonic it would have been "cannot tell", which is no "no fault" either.
     return j.verdict == Verdict::fault || j.unresolved;
   };

@@ -4,7 +4,7 @@
 #include <vector>
 
 #include "bearingdsp/bearing/defect_orders.hpp"
-#include "bearingdsp/core/model.hpp"
+#include "bearingdsp/core/basis.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
 
 namespace bearingdsp {
@@ -19,8 +19,6 @@ namespace bearingdsp {
 /// Source: a line in noise is Rice-distributed [rice1945]; docs/theory/diagnosis.md
 [[nodiscard]] std::optional<double> excluded_depth(const EnvelopeSpectrum& whole, Hz shaft,
                                                    const DefectOrders& orders, double tolerance,
-                                                   double order_resolution,
-                                                   const std::vector<Hz>& mains,
-                                                   const ModelParameters& model);
+                                                   double order_resolution, const Basis& basis);
 
 }  // namespace bearingdsp

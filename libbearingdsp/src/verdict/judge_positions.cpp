@@ -123,16 +123,6 @@ void assess(Diagnosis& d, const ExaminationDetail& detail, SharedFigures& shared
       if (finding.kind == FindingKind::no_broadband) finding.weight = Weight::note;
 }
 
-/// Takes "no fault" back: of this bearing nothing is known.
-void cannot_tell(Diagnosis& d) {
-  d.verdict = Verdict::indeterminate;
-  d.place = Place::cannot_tell;
-  d.probability_of_damage = 0.5;
-  d.probability_of_part = {};
-  d.probability_of_place = 0;
-  d.place_set.clear();
-}
-
 void take_judgement(Diagnosis& d, const Judgement& j) {
   d.verdict = j.verdict;
   d.place = j.place;
@@ -141,6 +131,9 @@ void take_judgement(Diagnosis& d, const Judgement& j) {
   d.probability_of_place = j.place_probability;
   d.place_set = j.set;
 }
+
+/// Takes "no fault" back: of this bearing nothing is known.
+void cannot_tell(Diagnosis& d) { take_judgement(d, {.damage = 0.5}); }
 
 /// Impacts at no order of the bearing given: damage of another one, or nothing that can be said.
 /// The speed had been refined on lines of the bearing given, which this one does not have: the
@@ -169,13 +162,12 @@ void name_another_bearing(Diagnosis& d, UnknownFamily series, const ShaftSpeed& 
 /// neither the shaft's nor this bearing's makes both "no fault" and a fault that it explains
 /// "cannot tell".
 void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence, const Judgement& judgement,
-                          const ShaftSpeed& before, const ModelParameters& parameters,
-                          double order_resolution, const std::vector<Hz>& mains) {
+                          const ShaftSpeed& before, const Basis& basis, double order_resolution) {
+  const ModelParameters& parameters = basis.model;
   const JudgementModel& model = parameters.judgement;
   double least = strength_at(model.fault_from, model);
   if (d.verdict != Verdict::no_fault) least = std::max(least, judgement.strength);
-  const UnknownFamily unknown =
-      search_unknown_family(evidence.whole, d.speed.rate, mains, least, parameters);
+  const UnknownFamily unknown = search_unknown_family(evidence.whole, d.speed.rate, basis, least);
   if (unknown.strength < least) return;
   if (d.verdict != Verdict::no_fault) {
     if (of_this_bearing(unknown.fundamental, evidence, *d.orders, order_resolution, parameters))
@@ -203,10 +195,10 @@ void question_the_bearing(Diagnosis& d, const BearingEvidence& evidence, const J
 
 /// "No fault" holds only if the shaft's speed was known all through the recording, and is the
 /// shaft's.
-void question_the_speed(Diagnosis& d, const ShaftMotion& motion, const ExaminationDetail& detail,
-                        const std::vector<Hz>& mains, SharedFigures& shared, FftPlans& plans) {
+void question_the_speed(Diagnosis& d, const ShaftMotion& motion, const Basis& basis,
+                        SharedFigures& shared, FftPlans& plans) {
   if (d.verdict == Verdict::no_fault)
-    if (auto doubt = motion_in_doubt(motion, shared.spectra(), mains, detail.options.model, plans))
+    if (auto doubt = motion_in_doubt(motion, shared.spectra(), basis, plans))
       d.findings.push_back(std::move(*doubt));
   const auto open = std::find_if(d.findings.begin(), d.findings.end(), [&](const Finding& f) {
     return f.weight == Weight::caution &&
@@ -220,18 +212,17 @@ void question_the_speed(Diagnosis& d, const ShaftMotion& motion, const Examinati
 
 /// "No fault" holds only if no train of impacts is left unexplained.
 void question_the_silence(Diagnosis& d, const EnvelopeSpectrum& whole,
-                          const DiagnoseOptions& options, const std::vector<Hz>& mains) {
+                          const DiagnoseOptions& options, const Basis& basis) {
   if (d.verdict != Verdict::no_fault) return;
   // Impacts make all multiples of their rate alike; only a shaft makes the first one larger.
-  const double likely = options.model.impacts.unbalance;
+  const double likely = basis.model.impacts.unbalance;
   const bool unbalanced =
       std::any_of(d.other_causes.begin(), d.other_causes.end(), [&](const CauseEvidence& c) {
         return c.cause == OtherCause::unbalance && c.probability >= likely;
       });
   auto doubt = unbalanced ? std::optional<Finding>{}
-                          : impacts_at_assumed_rate(whole, d.speed, options, d.orders, mains);
-  if (!doubt && d.orders)
-    doubt = impacts_at_cage_rate(whole, d.speed, *d.orders, mains, options.model);
+                          : impacts_at_assumed_rate(whole, d.speed, options, d.orders, basis);
+  if (!doubt && d.orders) doubt = impacts_at_cage_rate(whole, d.speed, *d.orders, basis);
   if (doubt) d.findings.push_back(std::move(*doubt));
 }
 
@@ -272,9 +263,8 @@ void keep_bands(Diagnosis& d, const BearingEvidence& evidence) {
 }
 
 void keep_bands_tried(Diagnosis& d, const BandSpectra& bands, double tolerance,
-                      const std::vector<Hz>& mains, const ModelParameters& model) {
-  for (const BandStrength& b :
-       band_strengths(bands, d.speed.rate, *d.orders, tolerance, mains, model))
+                      const Basis& basis) {
+  for (const BandStrength& b : band_strengths(bands, d.speed.rate, *d.orders, tolerance, basis))
     d.bands_tried.push_back({b.band, b.part, b.strength, b.kurtosis, false});
   const auto strongest = std::max_element(
       d.bands_tried.begin(), d.bands_tried.end(),
@@ -409,11 +399,10 @@ void take_families(Diagnosis& d, const BearingEvidence& evidence, const Judgemen
 }
 
 /// Without a bearing: is there a harmonic series that is not the shaft's?
-Judgement judge_unknown(Diagnosis& d, const EnvelopeSpectrum& whole, const std::vector<Hz>& mains,
-                        const ModelParameters& model) {
-  const UnknownFamily unknown = search_unknown_family(whole, d.speed.rate, mains, 0, model);
+Judgement judge_unknown(Diagnosis& d, const EnvelopeSpectrum& whole, const Basis& basis) {
+  const UnknownFamily unknown = search_unknown_family(whole, d.speed.rate, basis);
   const Judgement j =
-      judge_without_bearing(unknown, unknown_cage(whole, d.speed.rate, mains, model), model);
+      judge_without_bearing(unknown, unknown_cage(whole, d.speed.rate, basis), basis.model);
   take_judgement(d, j);
   d.unknown_order = unknown.strength > 0 ? std::optional{unknown.fundamental} : std::nullopt;
   return j;
@@ -449,7 +438,13 @@ class Conclusion {
  public:
   Conclusion(const ExaminationDetail& detail, FftPlans& plans, const BandGroups& groups,
              SharedFigures& figures, const Position& at, bool full)
-      : detail_{detail}, plans_{plans}, groups_{groups}, figures_{figures}, at_{at}, full_{full} {
+      : detail_{detail},
+        plans_{plans},
+        groups_{groups},
+        figures_{figures},
+        at_{at},
+        full_{full},
+        basis_{basis_on(detail.options.line_frequency, detail.options.model)} {
     d_ = detail.found;
     if (!full) d_.curves.clear();
   }
@@ -498,12 +493,9 @@ class Conclusion {
     const SharedBands& shared = groups_[*h.group];
     add_trail(h, shared);
     const EnvelopeSpectrum& whole = shared.bands.spectra.front();
-    const Judgement j = judge_unknown(d_, whole, possible_mains(detail_.options.line_frequency),
-                                      detail_.options.model);
-    question_the_speed(d_, h.motion, detail_, possible_mains(detail_.options.line_frequency),
-                       figures_, plans_);
-    question_the_silence(d_, whole, detail_.options,
-                         possible_mains(detail_.options.line_frequency));
+    const Judgement j = judge_unknown(d_, whole, basis_);
+    question_the_speed(d_, h.motion, basis_, figures_, plans_);
+    question_the_silence(d_, whole, detail_.options, basis_);
     question_the_record(d_);
     add_shown(shared, whole, whole);
     question_the_rate(d_);
@@ -511,14 +503,12 @@ class Conclusion {
   }
 
   void with_candidates() {
-    const std::vector<Hz> mains = possible_mains(detail_.options.line_frequency);
-    const ModelParameters& model = detail_.options.model;
     std::vector<Weighed> weighed;
     for (const Hypothesis& h : at_.hypotheses) {
       const SharedBands& shared = groups_[*h.group];
-      weighed.push_back(weigh(shared.bands, h.motion.speed, *h.orders, shared.piece, mains, model));
+      weighed.push_back(weigh(shared.bands, h.motion.speed, *h.orders, shared.piece, basis_));
     }
-    const Mixture mixture = mix(weighed, at_.candidates, model);
+    const Mixture mixture = mix(weighed, at_.candidates, basis_.model);
     const Hypothesis& h = at_.hypotheses[mixture.best];
     const SharedBands& shared = groups_[*h.group];
     const Weighed& w = weighed[mixture.best];
@@ -529,12 +519,12 @@ class Conclusion {
     take_families(d_, w.evidence, w.judgement, detail_.names);
     keep_bands(d_, w.evidence);
     if (full_ && detail_.options.keep_curves == CurvesKept::all)
-      keep_bands_tried(d_, shared.bands, w.tolerance, mains, model);
+      keep_bands_tried(d_, shared.bands, w.tolerance, basis_);
     take_judgement(d_, mixture.judgement);
-    question_the_bearing(d_, w.evidence, mixture.judgement, h.motion.speed.best, model,
-                         static_cast<double>(shared.pieces) / h.revolutions, mains);
-    question_the_speed(d_, h.motion, detail_, mains, figures_, plans_);
-    question_the_silence(d_, w.evidence.whole, detail_.options, mains);
+    question_the_bearing(d_, w.evidence, mixture.judgement, h.motion.speed.best, basis_,
+                         static_cast<double>(shared.pieces) / h.revolutions);
+    question_the_speed(d_, h.motion, basis_, figures_, plans_);
+    question_the_silence(d_, w.evidence.whole, detail_.options, basis_);
     question_the_record(d_);
     if (at_.candidates.size() > 1)
       d_.findings.push_back(ambiguous(at_.candidates, weighed, *d_.orders));
@@ -543,7 +533,7 @@ class Conclusion {
     if (d_.verdict == Verdict::no_fault)
       d_.excluded_depth =
           excluded_depth(w.evidence.whole, d_.speed.rate, *d_.orders, w.tolerance,
-                         static_cast<double>(shared.pieces) / h.revolutions, mains, model);
+                         static_cast<double>(shared.pieces) / h.revolutions, basis_);
     wording::explain(d_, mixture.judgement, h.revolutions);
   }
 
@@ -553,6 +543,7 @@ class Conclusion {
   SharedFigures& figures_;
   const Position& at_;
   bool full_;
+  Basis basis_;
   Diagnosis d_;
 };
 

@@ -226,9 +226,14 @@ void take_levels(Diagnosis& d, const RecordingScan& all, const VelocityOfPieces&
     const auto c = std::find_if(all.channels.begin(), all.channels.end(),
                                 [&](const ChannelScan& s) { return s.name == f.channel; });
     if (c == all.channels.end()) continue;
-    static_cast<SignalLevels&>(f) = c->moments.levels();
-    if (f.velocity_rms) f.velocity_rms = velocity.velocity(f.channel);
-    if (f.displacement_rms) f.displacement_rms = velocity.displacement(f.channel);
+    // What is not named here is not known of the whole.
+    f = {c->moments.levels(),
+         f.channel,
+         f.unit,
+         f.velocity_rms ? velocity.velocity(f.channel) : std::nullopt,
+         f.envelope_rms,
+         f.velocity_from,
+         f.displacement_rms ? velocity.displacement(f.channel) : std::nullopt};
   }
 }
 

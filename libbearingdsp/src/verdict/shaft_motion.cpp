@@ -191,7 +191,7 @@ std::optional<FollowedPath> follow(std::span<const SignalView> axes,
     path.even_lines = speed_lines(evened(axes, path.track).views, plans, options.model);
   if (path.track.tracked_variation > m.unsteady)
     path.steady =
-        steady_harmonic(spectra, path.mean, possible_mains(options.line_frequency), options.model);
+        steady_harmonic(spectra, path.mean, basis_on(options.line_frequency, options.model));
   return path;
 }
 
@@ -360,10 +360,10 @@ void question_the_speed_found(ShaftMotion& motion, const DiagnoseOptions& option
                               Findings& findings) {
   const ShaftSpeed& speed = motion.speed.best;
   if (!speed.found() || options.speed) return;
-  const std::vector<Hz> mains = possible_mains(options.line_frequency);
+  const Basis basis = basis_on(options.line_frequency, options.model);
   const bool off_mains = !options.on_converter && !options.speed_low && !options.speed_high &&
-                         std::none_of(mains.begin(), mains.end(), [&](Hz f) {
-                           return motor_speed(speed, f, options.model.rotor_bars.max_slip);
+                         std::none_of(basis.mains.begin(), basis.mains.end(), [&](Hz f) {
+                           return motor_speed(speed, f, basis.model.rotor_bars.max_slip);
                          });
   motion.may_be_supplys =
       (options.on_converter || off_mains) && may_be_the_supplys(motion.speed, options);
@@ -402,7 +402,7 @@ MotionEvidence motion_evidence(const Capture& capture, std::span<const SignalVie
   const bool steady =
       is_steady(speed) ||
       (speed.found() &&
-       steady_harmonic(spectra, speed.rate, possible_mains(options.line_frequency), options.model));
+       steady_harmonic(spectra, speed.rate, basis_on(options.line_frequency, options.model)));
   evidence.followed = follow(axes, spectra, options, steady, plans);
   const ShaftMotion shaft = find_motion(evidence, options, std::nullopt, unused);
   if (!shaft.track && !steady && !is_steady(shaft.speed.best))
@@ -423,33 +423,26 @@ ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& o
   return motion;
 }
 
-std::optional<Finding> motion_in_doubt(const ShaftMotion& motion, std::span<const SignalView> axes,
-                                       const std::vector<Hz>& mains, const ModelParameters& model,
-                                       FftPlans& plans) {
-  return motion_in_doubt(motion, record_spectra(axes, plans), mains, model, plans);
-}
-
 std::optional<Finding> motion_in_doubt(const ShaftMotion& motion,
-                                       std::span<const RecordSpectrum> axes,
-                                       const std::vector<Hz>& mains, const ModelParameters& model,
+                                       std::span<const RecordSpectrum> axes, const Basis& basis,
                                        FftPlans& plans) {
   const ShaftSpeed& speed = motion.speed.best;
   // A path of impacts that leads to no series may be a path of anything.
   if ((!motion.by_impacts && (motion.track || is_steady(speed))) ||
       speed.method == SpeedMethod::tacho)
     return std::nullopt;
-  if (steady_harmonic(axes, speed.rate, mains, model)) return std::nullopt;
+  if (steady_harmonic(axes, speed.rate, basis)) return std::nullopt;
+  const ModelParameters& model = basis.model;
   const MotionModel& m = model.motion;
   double left = 0;
   for (const RecordSpectrum& axis : axes)
-    left = std::max(left, impulsiveness_left(axis, speed.rate, mains, model, plans));
+    left = std::max(left, impulsiveness_left(axis, speed.rate, basis, plans));
   const Hz up_to = (1 + 1.5 * m.hump_widest) * m.max_impacts * speed.rate;
   const ImpactAxes envelopes = impact_axes(axes, up_to, model, plans);
   // Impacts that overlap leave hardly any kurtosis, but their rate leaves a hump.
   const bool hump =
       left < m.impulsive && smeared_impacts(envelopes.views, speed.rate, model, plans) >= m.hump;
-  if ((left < m.impulsive && !hump) ||
-      steady_harmonic(envelopes.views, speed.rate, mains, model, plans))
+  if ((left < m.impulsive && !hump) || steady_harmonic(envelopes.views, speed.rate, basis, plans))
     return std::nullopt;
   return Finding{FindingKind::speed_varies,
                  Weight::caution,

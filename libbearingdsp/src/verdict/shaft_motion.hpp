@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "bearingdsp/capture/capture.hpp"
+#include "bearingdsp/core/basis.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
 #include "bearingdsp/speed/estimate.hpp"
 #include "bearingdsp/speed/phase_track.hpp"
@@ -52,13 +53,9 @@ ShaftMotion find_motion(const MotionEvidence& evidence, const DiagnoseOptions& o
 
 /// Where a recording holds impacts and nothing tells whether the shaft turned evenly: what is not
 /// found in it need not be absent.
-std::optional<Finding> motion_in_doubt(const ShaftMotion& motion, std::span<const SignalView> axes,
-                                       const std::vector<Hz>& mains, const ModelParameters& model,
-                                       FftPlans& plans);
 /// Shape: axes: the spectra of all axes
 std::optional<Finding> motion_in_doubt(const ShaftMotion& motion,
-                                       std::span<const RecordSpectrum> axes,
-                                       const std::vector<Hz>& mains, const ModelParameters& model,
+                                       std::span<const RecordSpectrum> axes, const Basis& basis,
                                        FftPlans& plans);
 
 }  // namespace bearingdsp

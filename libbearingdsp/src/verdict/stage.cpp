@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "bearingdsp/core/sentence.hpp"
 #include "bearingdsp/verdict/judgement.hpp"
 
 namespace bearingdsp {
@@ -17,10 +18,6 @@ constexpr double full_depth = 1.5;
 constexpr int several_harmonics = 3;
 // The noise between impacts: tenfold power.
 constexpr double raised_floor_db = 10;
-
-std::string counted(int n, std::string_view one) {
-  return fmt::format("{} {}{}", n, one, n == 1 ? "" : "s");
-}
 
 std::string where_energy_sits(const StageEvidence& e) {
   return e.share >= wide_share

@@ -22,18 +22,18 @@ struct NearLine {
   double share{0};  ///< of the power round it
 };
 
-NearLine strongest_near(const RecordSpectrum& spectrum, double at, const std::vector<Hz>& mains,
-                        const ModelParameters& model) {
-  const MotionModel& m = model.motion;
+NearLine strongest_near(const RecordSpectrum& spectrum, double at, const Basis& basis) {
+  const MotionModel& m = basis.model.motion;
   const double spacing = spectrum.line_spacing().value();
   const double reach = std::max(static_cast<double>(m.sharp_reach), m.sharp_tolerance * at);
   const auto first = static_cast<std::size_t>(std::max(2.0, at - reach));
   const auto last = std::min(static_cast<std::size_t>(at + reach), spectrum.bins.size() - 3);
   const auto power = [&](std::size_t k) {
     const double f = static_cast<double>(k) * spacing;
-    for (const Hz supply : mains) {
+    for (const Hz supply : basis.mains) {
       const double n = std::round(f / supply.value());
-      if (n >= 1 && std::abs(f - n * supply.value()) < 2 * spacing + model.family.mains_spread * f)
+      if (n >= 1 &&
+          std::abs(f - n * supply.value()) < 2 * spacing + basis.model.family.mains_spread * f)
         return 0.0;
     }
     // Hann's window, so that a strong line elsewhere does not leak in.
@@ -178,15 +178,14 @@ struct SupplyPhases {
 
 /// The rate is found in the first seconds and followed through twice as many at a time, so that a
 /// long recording costs no more than a few passes.
-SupplyPhases supply_phases(const Blocks& b, const std::vector<Hz>& mains,
-                           const ModelParameters& model) {
+SupplyPhases supply_phases(const Blocks& b, const Basis& basis) {
   constexpr double first_seconds = 4;
   auto blocks = std::min(b.fourth.size(), static_cast<std::size_t>(first_seconds / b.seconds));
   double step = 1 / (4 * b.seconds * static_cast<double>(std::max<std::size_t>(blocks, 1)));
   SupplyPhases best;
-  for (const Hz supply : mains) {
+  for (const Hz supply : basis.mains) {
     const double twice = 2 * supply.value();
-    const double play = model.motion.supply_play * twice;
+    const double play = basis.model.motion.supply_play * twice;
     const int steps = static_cast<int>(play / step);
     for (int i = -steps; i <= steps; ++i) best.consider(b, twice + i * step, blocks);
   }
@@ -201,9 +200,9 @@ SupplyPhases supply_phases(const Blocks& b, const std::vector<Hz>& mains,
 }
 
 /// Takes out the quarter of each half period of the supply in which most happens.
-void leave_out_supply(Blocks& b, const std::vector<Hz>& mains, const ModelParameters& model) {
+void leave_out_supply(Blocks& b, const Basis& basis) {
   constexpr std::size_t left_out = phases / 4;
-  const SupplyPhases best = supply_phases(b, mains, model);
+  const SupplyPhases best = supply_phases(b, basis);
   if (!(best.most > 0)) return;
   auto sorted = best.sum;
   std::sort(sorted.begin(), sorted.end(), std::greater<>());
@@ -276,21 +275,20 @@ std::vector<RecordSpectrum> record_spectra(std::span<const SignalView> axes, Fft
   return out;
 }
 
-bool steady_harmonic(std::span<const SignalView> axes, Hz rate, const std::vector<Hz>& mains,
-                     const ModelParameters& model, FftPlans& plans) {
-  return steady_harmonic(record_spectra(axes, plans), rate, mains, model);
+bool steady_harmonic(std::span<const SignalView> axes, Hz rate, const Basis& basis,
+                     FftPlans& plans) {
+  return steady_harmonic(record_spectra(axes, plans), rate, basis);
 }
 
-bool steady_harmonic(std::span<const RecordSpectrum> axes, Hz rate, const std::vector<Hz>& mains,
-                     const ModelParameters& model) {
+bool steady_harmonic(std::span<const RecordSpectrum> axes, Hz rate, const Basis& basis) {
   constexpr int harmonics = 5;
-  const MotionModel& m = model.motion;
+  const MotionModel& m = basis.model.motion;
   for (const RecordSpectrum& spectrum : axes) {
     for (int harmonic = 1; harmonic <= harmonics; ++harmonic) {
       const double at = harmonic * (rate / spectrum.line_spacing());
       if (at < m.sharp_reach || at + 2 * m.sharp_reach > static_cast<double>(spectrum.bins.size()))
         continue;
-      const NearLine line = strongest_near(spectrum, at, mains, model);
+      const NearLine line = strongest_near(spectrum, at, basis);
       if (!(line.share > m.sharp_share) || line.bin <= around) continue;
       const double max_change =
           std::min(m.unsteady * static_cast<double>(line.bin), 1.0 * m.sharp_change * harmonic);
@@ -300,18 +298,13 @@ bool steady_harmonic(std::span<const RecordSpectrum> axes, Hz rate, const std::v
   return false;
 }
 
-double impulsiveness_left(const SignalView& axis, Hz rate, const std::vector<Hz>& mains,
-                          const ModelParameters& model, FftPlans& plans) {
-  return impulsiveness_left(record_spectrum(axis, plans), rate, mains, model, plans);
-}
-
-double impulsiveness_left(const RecordSpectrum& axis, Hz rate, const std::vector<Hz>& mains,
-                          const ModelParameters& model, FftPlans& plans) {
-  const double twice = mains.empty() ? 100.0 : 2 * mains.front().value();
-  Blocks b = blocks_of(flat_axis(axis, model, plans), axis.rate,
+double impulsiveness_left(const RecordSpectrum& axis, Hz rate, const Basis& basis,
+                          FftPlans& plans) {
+  const double twice = basis.mains.empty() ? 100.0 : 2 * basis.mains.front().value();
+  Blocks b = blocks_of(flat_axis(axis, basis.model, plans), axis.rate,
                        1 / (static_cast<double>(phases) * twice));
-  leave_out_supply(b, mains, model);
-  leave_out_rare(b, rate, model);
+  leave_out_supply(b, basis);
+  leave_out_rare(b, rate, basis.model);
   return kurtosis_of(b);
 }
 

@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "bearingdsp/capture/capture.hpp"
-#include "bearingdsp/core/model.hpp"
+#include "bearingdsp/core/basis.hpp"
 #include "bearingdsp/dsp/fft.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
 
@@ -15,23 +15,18 @@ namespace bearingdsp {
 /// frequency through the recording to MotionModel::unsteady: then the shaft turned evenly. Lines of
 /// the supply are passed over, because they do not follow the shaft.
 /// Source: closed form; differences of phase between overlapping parts of the recording
-[[nodiscard]] bool steady_harmonic(std::span<const SignalView> axes, Hz rate,
-                                   const std::vector<Hz>& mains, const ModelParameters& model,
+[[nodiscard]] bool steady_harmonic(std::span<const SignalView> axes, Hz rate, const Basis& basis,
                                    FftPlans& plans);
 /// The same on spectra of the axes that are there already.
 [[nodiscard]] bool steady_harmonic(std::span<const RecordSpectrum> axes, Hz rate,
-                                   const std::vector<Hz>& mains, const ModelParameters& model);
+                                   const Basis& basis);
 
 /// Kurtosis of an axis with an even spectrum, without what no bearing does: what recurs with the
 /// supply (twice a period), and single events that are rarer than a cage turns. Near 3 (2.9, since
 /// the strongest events of noise go as well) where no impacts are left.
 /// Source: fourth moment over the square of the second
-[[nodiscard]] double impulsiveness_left(const SignalView& axis, Hz rate,
-                                        const std::vector<Hz>& mains, const ModelParameters& model,
-                                        FftPlans& plans);
-/// The same on the spectrum of the axis.
-[[nodiscard]] double impulsiveness_left(const RecordSpectrum& axis, Hz rate,
-                                        const std::vector<Hz>& mains, const ModelParameters& model,
+
+[[nodiscard]] double impulsiveness_left(const RecordSpectrum& axis, Hz rate, const Basis& basis,
                                         FftPlans& plans);
 
 /// The spectrum of each axis.

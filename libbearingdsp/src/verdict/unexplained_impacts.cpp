@@ -39,13 +39,13 @@ std::optional<Finding> impacts_at_assumed_rate(const EnvelopeSpectrum& whole,
                                                const ShaftSpeed& speed,
                                                const DiagnoseOptions& options,
                                                const std::optional<DefectOrders>& orders,
-                                               const std::vector<Hz>& mains) {
+                                               const Basis& basis) {
   if (options.speed || speed.method == SpeedMethod::tacho) return std::nullopt;
   if (!of_another_shaft(speed.rate, options, orders)) return std::nullopt;
-  const ImpactsModel& m = options.model.impacts;
-  const FamilyTemplate train{Order{1}, m.harmonics, m.play, Order{0}, false, mains};
-  const FamilyScore score = score_family(whole, speed.rate, train, options.model);
-  if (score.standing < m.shaft_detected || !called_damage(score, options.model.judgement))
+  const ImpactsModel& m = basis.model.impacts;
+  const FamilyTemplate train{Order{1}, m.harmonics, m.play, Order{0}, false, basis.mains};
+  const FamilyScore score = score_family(whole, speed.rate, train, basis.model);
+  if (score.standing < m.shaft_detected || !called_damage(score, basis.model.judgement))
     return std::nullopt;
   return Finding{
       FindingKind::impacts_unexplained,
@@ -59,13 +59,13 @@ std::optional<Finding> impacts_at_assumed_rate(const EnvelopeSpectrum& whole,
 }
 
 std::optional<Finding> impacts_at_cage_rate(const EnvelopeSpectrum& whole, const ShaftSpeed& speed,
-                                            const DefectOrders& orders,
-                                            const std::vector<Hz>& mains,
-                                            const ModelParameters& model) {
+                                            const DefectOrders& orders, const Basis& basis) {
+  const ModelParameters& model = basis.model;
+
   const double tolerance =
       model.slip.reach + model.tried.uncertainty_reach * speed.relative_uncertainty;
   const FamilyTemplate train{orders.ftf, model.impacts.harmonics, tolerance, Order{0}, false,
-                             mains};
+                             basis.mains};
   const FamilyScore score = score_family(whole, speed.rate, train, model);
   if (score.standing < model.impacts.cage_detected || !called_damage(score, model.judgement))
     return std::nullopt;

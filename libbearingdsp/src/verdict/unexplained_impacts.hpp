@@ -3,6 +3,7 @@
 #include <optional>
 #include <vector>
 
+#include "bearingdsp/core/basis.hpp"
 #include "bearingdsp/core/finding.hpp"
 #include "bearingdsp/core/quantity.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
@@ -21,14 +22,12 @@ std::optional<Finding> impacts_at_assumed_rate(const EnvelopeSpectrum& whole,
                                                const ShaftSpeed& speed,
                                                const DiagnoseOptions& options,
                                                const std::optional<DefectOrders>& orders,
-                                               const std::vector<Hz>& mains);
+                                               const Basis& basis);
 
 /// A long train of impacts at the cage's rate. Near 0.4 orders its second and third line are mirror
 /// images about 1x and its fifth falls on 2x: what keeps the shaft's lines out of the evidence
 /// takes most of a cage's. The shaft makes one or two of eight, no train.
 std::optional<Finding> impacts_at_cage_rate(const EnvelopeSpectrum& whole, const ShaftSpeed& speed,
-                                            const DefectOrders& orders,
-                                            const std::vector<Hz>& mains,
-                                            const ModelParameters& model);
+                                            const DefectOrders& orders, const Basis& basis);
 
 }  // namespace bearingdsp

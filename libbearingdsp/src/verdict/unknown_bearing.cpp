@@ -105,12 +105,12 @@ std::optional<NearComponent> near_component(const UnknownFamily& series, const D
   return out;
 }
 
-FamilyScore unknown_cage(const EnvelopeSpectrum& whole, Hz shaft, const std::vector<Hz>& mains,
-                         const ModelParameters& model) {
-  const UnknownModel& m = model.unknown;
+FamilyScore unknown_cage(const EnvelopeSpectrum& whole, Hz shaft, const Basis& basis) {
+  const UnknownModel& m = basis.model.unknown;
   return score_family(
       whole, shaft,
-      {Order{m.cage_order}, m.cage_harmonics, m.cage_tolerance, Order{0}, true, mains}, model);
+      {Order{m.cage_order}, m.cage_harmonics, m.cage_tolerance, Order{0}, true, basis.mains},
+      basis.model);
 }
 
 Judgement judge_without_bearing(const UnknownFamily& series, const FamilyScore& cage,

@@ -37,7 +37,6 @@ Judgement judge_without_bearing(const UnknownFamily& series, const FamilyScore& 
 
 /// The series of the cage of a bearing that is not known.
 /// Units: shaft in Hz, > 0
-FamilyScore unknown_cage(const EnvelopeSpectrum& whole, Hz shaft, const std::vector<Hz>& mains,
-                         const ModelParameters& model);
+FamilyScore unknown_cage(const EnvelopeSpectrum& whole, Hz shaft, const Basis& basis);
 
 }  // namespace bearingdsp

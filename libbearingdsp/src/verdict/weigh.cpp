@@ -47,7 +47,8 @@ class SpeedsWeighed {
 }  // namespace
 
 Weighed weigh(const BandSpectra& bands, const SpeedEstimate& speed, const DefectOrders& orders,
-              Seconds duration, const std::vector<Hz>& mains, const ModelParameters& model) {
+              Seconds duration, const Basis& basis) {
+  const ModelParameters& model = basis.model;
   const TriedModel& m = model.tried;
   const Hz narrowest = band_needs(speed.best.rate, orders, model).narrowest;
   const auto under = [&](const ShaftSpeed& assumed, double least) {
@@ -56,7 +57,7 @@ Weighed weigh(const BandSpectra& bands, const SpeedEstimate& speed, const Defect
     w.tolerance = std::min(m.max_tolerance,
                            model.slip.reach + m.uncertainty_reach * assumed.relative_uncertainty);
     w.evidence =
-        bearing_evidence(bands, assumed.rate, orders, w.tolerance, mains, least, narrowest, model);
+        bearing_evidence(bands, assumed.rate, orders, w.tolerance, basis, least, narrowest);
     w.judgement = judge(w.evidence, orders, 1 / (assumed.rate.value() * duration.value()), model);
     return w;
   };

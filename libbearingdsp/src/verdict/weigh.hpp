@@ -17,6 +17,6 @@ struct Weighed {
 
 /// duration: of the pieces that the bands were made from.
 Weighed weigh(const BandSpectra& bands, const SpeedEstimate& speed, const DefectOrders& orders,
-              Seconds duration, const std::vector<Hz>& mains, const ModelParameters& model);
+              Seconds duration, const Basis& basis);
 
 }  // namespace bearingdsp

@@ -64,10 +64,6 @@ std::string band_words(const Band& band) {
   return fmt::format("{:.0f}-{:.0f} Hz", band.low.value(), band.high.value());
 }
 
-const FamilyEvidence* strongest(const Diagnosis& d) {
-  return d.families.empty() || !(d.families.front().strength > 0) ? nullptr : &d.families.front();
-}
-
 /// What the envelope spectrum shows of one component.
 std::string family_words(const Diagnosis& d, const FamilyEvidence& f) {
   // An element's harmonic series is at even multiples of BSF.
@@ -80,8 +76,8 @@ std::string family_words(const Diagnosis& d, const FamilyEvidence& f) {
                                 [](const LineEvidence& l) { return l.sideband == 0 && !l.shared; }),
                   seen.value(), hz(at_speed(seen, d.speed.rate)));
   if (f.sidebands_detected > 0)
-    text += fmt::format(" with {} sideband{} at {}", f.sidebands_detected,
-                        f.sidebands_detected == 1 ? "" : "s", doubled ? "FTF" : "1x");
+    text += fmt::format(" with {} at {}", counted(f.sidebands_detected, "sideband"),
+                        doubled ? "FTF" : "1x");
   return text + fmt::format(" in the envelope spectrum of {}; modulation depth {:.0f} %",
                             band_words(f.band), 100 * f.depth);
 }
@@ -215,6 +211,10 @@ void explain_doubt(Diagnosis& d, const std::optional<Judgement>& judgement,
 }
 
 }  // namespace
+
+const FamilyEvidence* strongest(const Diagnosis& d) {
+  return d.families.empty() || !(d.families.front().strength > 0) ? nullptr : &d.families.front();
+}
 
 bool leaves_open(const Finding& f) {
   return f.weight == Weight::blocking ||

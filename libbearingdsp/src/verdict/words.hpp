@@ -16,6 +16,9 @@ namespace bearingdsp::wording {
 void explain(Diagnosis& d, const std::optional<Judgement>& judgement,
              std::optional<double> revolutions);
 
+/// The family that shows most; null where none does.
+[[nodiscard]] const FamilyEvidence* strongest(const Diagnosis& d);
+
 /// The damaged component with its probability, for a diagnosis that calls a fault.
 std::string fault_headline(const Diagnosis& diagnosis);
 /// Three significant digits, no trailing zeros.

@@ -219,6 +219,7 @@ TEST_CASE("a rated or largest speed is not the measured one [src:contract]") {
   }
   CHECK(speed("rpm: 1480") == Rpm{1480});
   CHECK(speed("Drehzahl: 1480 1/min") == Rpm{1480});
+  CHECK(speed("Speed: 1480 r/min") == Rpm{1480});
   CHECK(speed("Speed [1/min]: 1,480") == Rpm{1480});
   CHECK(speed("Rated rpm: 1500\nrpm: 1480") == Rpm{1480});
   CHECK(speed("rpm: 1480\nSpeed (rpm): 1481") == Rpm{1480});

@@ -37,7 +37,7 @@ Run run(const SimulationPlan& plan) {
   const std::vector<RecordSpectrum> axes{
       flattened(record_spectrum(s.capture.view(0), plans), Hz{75})};
   Run r{bearing_evidence(band_spectra(axes, shaft, *plan.orders, plans), shaft, *plan.orders, 0.02,
-                         {Hz{50}, Hz{60}}),
+                         {{Hz{50}, Hz{60}}, {}}),
         {}};
   r.judgement = judge(r.evidence, *plan.orders, 1 / (shaft.value() * plan.duration.value()));
   return r;
@@ -111,7 +111,7 @@ TEST_CASE("strengths of all bands: the highest is the one that the evidence chos
   const std::vector<RecordSpectrum> axes{
       flattened(record_spectrum(s.capture.view(0), plans), Hz{75})};
   const BandSpectra bands = band_spectra(axes, shaft, *plan.orders, plans);
-  const auto all = band_strengths(bands, shaft, *plan.orders, 0.02, {Hz{50}, Hz{60}});
+  const auto all = band_strengths(bands, shaft, *plan.orders, 0.02, {{Hz{50}, Hz{60}}, {}});
   REQUIRE(all.size() == bands.spectra.size());
   const auto top = std::max_element(
       all.begin(), all.end(),
@@ -165,7 +165,7 @@ TEST_CASE("gain and polarity change nothing") {
     const std::vector<RecordSpectrum> axes{
         flattened(record_spectrum(s.capture.view(0), plans), Hz{75})};
     return bearing_evidence(band_spectra(axes, shaft, *plan.orders, plans), shaft, *plan.orders,
-                            0.02, {})
+                            0.02, {{}, {}})
         .parts[0]
         .strength;
   };

@@ -42,7 +42,7 @@ UnknownFamily search(const SimulationPlan& plan) {
   const auto s = simulate(plan).value();
   const std::vector<RecordSpectrum> axes{
       flattened(record_spectrum(s.capture.view(0), plans), Hz{75})};
-  return search_unknown_family(axes, Hz{s.truth.mean_shaft_rate_hz}, plans, {Hz{50}, Hz{60}});
+  return search_unknown_family(axes, Hz{s.truth.mean_shaft_rate_hz}, plans, {{Hz{50}, Hz{60}}, {}});
 }
 
 Diagnosis diagnosed(const SimulationPlan& plan, std::optional<DefectOrders> orders) {

@@ -10,6 +10,7 @@
 #include <string>
 
 #include "paths.hpp"
+#include "report/sections.hpp"
 #include "support/made_diagnosis.hpp"
 
 using namespace bearingdsp;
@@ -115,6 +116,32 @@ TEST_CASE("diagnosis json: version 2 has the keys renamed since version 1 [docs/
   CHECK(family["lines"][0].contains("detected"));
   for (const json& object : {family, family["lines"][0]})
     for (const auto& [key, unused] : object.items()) CHECK(key.find("stand") == std::string::npos);
+}
+
+TEST_CASE("every level of a channel has its key in the JSON and its column in the report") {
+  Diagnosis d = test::made_diagnosis();
+  const Report report = diagnosis_report(d);
+  const auto levels = std::find_if(report.sections.begin(), report.sections.end(),
+                                   [](const ReportSection& s) { return s.id == "levels"; });
+  REQUIRE(levels != report.sections.end());
+  const json known = json::parse(diagnosis_json(d))["figures"][0];
+  d.figures[0] = {};
+  const json unknown = json::parse(diagnosis_json(d))["figures"][0];
+  std::size_t column = 3;  // behind channel, unit and velocity
+  for (const FigureColumn& c : figure_columns()) {
+    CAPTURE(c.key);
+    const auto value = c.of(test::made_diagnosis().figures[0]);
+    REQUIRE(value);  // give made_diagnosis() one
+    CHECK(known.at(std::string{c.key}).get<double>() == *value);
+    if (!c.acceleration_key.empty()) {
+      CHECK(known.at(std::string{c.acceleration_key}).get<double>() == *value);
+      CHECK(unknown.at(std::string{c.acceleration_key}).is_null());
+    }
+    CHECK(unknown.at(std::string{c.key}).is_null() == !c.of(d.figures[0]));
+    CHECK(levels->table->columns.at(column).title == c.title);
+    CHECK(levels->table->rows.at(0).at(column++) == significant(*value));
+  }
+  CHECK(levels->table->columns.size() == column);
 }
 
 TEST_CASE("diagnosis json: what is not a number or not known is null") {

@@ -90,8 +90,8 @@ TEST_CASE("excluded depth: a higher noise floor hides more [src:Rice distributio
     std::exponential_distribution<double> draw{1};
     whole.depth2.clear();
     for (int i = 0; i < 6000; ++i) whole.depth2.push_back(floor * draw(engine));
-    return excluded_depth(whole, Hz{turns_per_second}, test::nine_elements(), 0.01, 1 / 200.0, {},
-                          {})
+    return excluded_depth(whole, Hz{turns_per_second}, test::nine_elements(), 0.01, 1 / 200.0,
+                          {{}, {}})
         .value();
   };
   const double quiet = depth_at(1e-6);
@@ -109,9 +109,9 @@ TEST_CASE(
   const auto flat = flattened(record_spectrum(capture.view(0), plans), Hz{75});
   const BandSpectra bands = band_spectra({&flat, 1}, shaft, orders, plans);
   const EnvelopeSpectrum& whole = bands.spectra.front();
-  const std::vector<Hz> mains{Hz{50}};
   const ModelParameters model;
-  RepeatedEvidence repeated{whole, shaft, orders, 0.012, mains, model};
+  const Basis basis{{Hz{50}}, model};
+  RepeatedEvidence repeated{whole, {shaft, orders, 0.012, basis}};
   const double bins_per_order = shaft / whole.line_spacing;
   for (const double order : {orders.bpfo.value(), orders.bpfi.value(), orders.bpfo.value()})
     for (const double power : {0.001, 0.02}) {
@@ -121,7 +121,7 @@ TEST_CASE(
         lines.emplace_back(std::lround(k * order * bins_per_order), power);
         one.spectra[0].depth2.at(lines.back().first) = power;
       }
-      const auto expected = bearing_evidence(one, shaft, orders, 0.012, mains, 0.1);
+      const auto expected = bearing_evidence(one, shaft, orders, 0.012, basis, 0.1);
       const auto found = repeated.with(lines);
       for (std::size_t p = 0; p < found.parts.size(); ++p) {
         CHECK(test::close_abs(found.parts[p].strength, expected.parts[p].strength, 1e-9));

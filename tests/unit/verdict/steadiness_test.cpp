@@ -14,7 +14,6 @@ using namespace bearingdsp;
 namespace {
 
 constexpr double sampling = 10000;
-const std::vector<Hz> mains{Hz{50}};
 
 /// A sine whose frequency changes evenly by `change` over 4 s, in noise of the same strength.
 std::vector<double> tone(double f, double change) {
@@ -32,14 +31,14 @@ std::vector<double> tone(double f, double change) {
 bool steady(const std::vector<double>& x, double rate) {
   FftPlans plans;
   const SignalView axis{x, Hz{sampling}, SampleUnit::acceleration};
-  return steady_harmonic({&axis, 1}, Hz{rate}, mains, {}, plans);
+  return steady_harmonic({&axis, 1}, Hz{rate}, {{Hz{50}}, {}}, plans);
 }
 
 double left(const SimulationPlan& plan) {
   const Capture c = simulate(plan)->capture;
   FftPlans plans;
-  return impulsiveness_left({c.channels.at(0).samples, c.rate, SampleUnit::acceleration},
-                            shaft_rate(plan.speed), {Hz{50}}, {}, plans);
+  return impulsiveness_left(record_spectrum(c.view(0), plans), shaft_rate(plan.speed),
+                            {{Hz{50}}, {}}, plans);
 }
 
 /// The highest hump in the spectrum of the squared samples.

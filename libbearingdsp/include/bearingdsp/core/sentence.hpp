@@ -1,8 +1,10 @@
 #pragma once
 
-#include <cctype>
+#include <concepts>
 #include <string>
 #include <string_view>
+
+#include "bearingdsp/core/letters.hpp"
 
 /// Parts of sentences made whole.
 namespace bearingdsp {
@@ -10,17 +12,8 @@ namespace bearingdsp {
 /// Begins with a capital; what does not begin with an ASCII letter stays as it is.
 /// Errors: none
 [[nodiscard]] inline std::string capital(std::string text) {
-  if (!text.empty())
-    text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
+  if (!text.empty()) text.front() = upper(text.front());
   return text;
-}
-
-/// In capital letters, for a title; what is not an ASCII letter stays as it is.
-/// Errors: none
-[[nodiscard]] inline std::string upper(std::string_view text) {
-  std::string out{text};
-  for (char& c : out) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
-  return out;
 }
 
 /// Ends with one full stop.
@@ -28,6 +21,12 @@ namespace bearingdsp {
 [[nodiscard]] inline std::string full_stop(std::string text) {
   while (!text.empty() && text.back() == '.') text.pop_back();
   return text + '.';
+}
+
+/// "1 line", "2 lines".
+/// Errors: none
+[[nodiscard]] std::string counted(std::integral auto n, std::string_view one) {
+  return std::to_string(n) + ' ' + std::string{one} + (n == 1 ? "" : "s");
 }
 
 /// One more part of a list in one line, which may be empty yet: in front of it, unless it is the

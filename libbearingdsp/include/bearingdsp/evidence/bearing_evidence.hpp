@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "bearingdsp/bearing/defect_orders.hpp"
+#include "bearingdsp/core/basis.hpp"
 #include "bearingdsp/dsp/fft.hpp"
 #include "bearingdsp/evidence/family_search.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
@@ -88,8 +89,7 @@ struct BandNeeds {
 
 /// Weighs every part in every band.
 /// Units: shaft in Hz, > 0; tolerance is the half-width of the search round each order, as a
-/// fraction, for slip and speed; each part's own uncertainty of `orders` comes on top. mains:
-/// supply frequencies whose impulses are kept out; give both 50 and 60 Hz where it is not known.
+/// fraction, for slip and speed; each part's own uncertainty of `orders` comes on top.
 /// Families whose strength cannot reach `least` may come out as 0, which saves most of the time.
 /// Bands below `narrowest` are passed over: band_spectra() of several bearings has some that are
 /// too narrow for this one.
@@ -97,9 +97,8 @@ struct BandNeeds {
 /// Source: pooling over axes and depth as the measure: docs/theory/diagnosis.md
 [[nodiscard]] BearingEvidence bearing_evidence(const BandSpectra& bands, Hz shaft,
                                                const DefectOrders& orders, double tolerance,
-                                               const std::vector<Hz>& mains, double least = 0,
-                                               Hz narrowest = Hz{0},
-                                               const ModelParameters& model = {});
+                                               const Basis& basis, double least = 0,
+                                               Hz narrowest = Hz{0});
 
 /// The part that is strongest in one band.
 struct BandStrength {
@@ -114,8 +113,7 @@ struct BandStrength {
 /// Shape: a row a band, in their order. Units and errors as there.
 [[nodiscard]] std::vector<BandStrength> band_strengths(const BandSpectra& bands, Hz shaft,
                                                        const DefectOrders& orders, double tolerance,
-                                                       const std::vector<Hz>& mains,
-                                                       const ModelParameters& model = {});
+                                                       const Basis& basis);
 
 /// Name-ready view of one part's evidence.
 [[nodiscard]] FamilyEvidence to_family(const PartEvidence& evidence, const DefectOrders& orders);

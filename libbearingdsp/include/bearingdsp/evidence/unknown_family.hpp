@@ -2,6 +2,7 @@
 /// A harmonic series that is not the shaft's, where the bearing is not known.
 #include <span>
 
+#include "bearingdsp/core/basis.hpp"
 #include "bearingdsp/dsp/fft.hpp"
 #include "bearingdsp/evidence/family_search.hpp"
 #include "bearingdsp/spectra/envelope_spectrum.hpp"
@@ -24,19 +25,17 @@ struct UnknownFamily {
 /// the time.
 /// Shape: whole: pooled over the axes, up to unknown_family_reach() (a shorter one loses the
 /// harmonics beyond it).
-/// Units: shaft in Hz, > 0. mains as for bearing_evidence().
+/// Units: shaft in Hz, > 0.
 /// Errors: none.
 /// Source: docs/theory/diagnosis.md
 [[nodiscard]] UnknownFamily search_unknown_family(const EnvelopeSpectrum& whole, Hz shaft,
-                                                  const std::vector<Hz>& mains, double least = 0,
-                                                  const ModelParameters& model = {});
+                                                  const Basis& basis, double least = 0);
 
 /// The same of flattened spectra.
 /// Errors: std::invalid_argument for no axis.
 [[nodiscard]] UnknownFamily search_unknown_family(std::span<const RecordSpectrum> axes, Hz shaft,
-                                                  FftPlans& plans, const std::vector<Hz>& mains,
-                                                  double least = 0,
-                                                  const ModelParameters& model = {});
+                                                  FftPlans& plans, const Basis& basis,
+                                                  double least = 0);
 
 /// The mean of the axes' envelope spectra of the whole band up to unknown_family_reach(). Shape,
 /// units and errors as band_spectra().

@@ -43,6 +43,9 @@ enum class Rotor : std::uint8_t { unknown, squirrel_cage, wound, permanent_magne
 enum class MachineEnd : std::uint8_t { drive_end, non_drive_end };
 /// "DE", "NDE"
 [[nodiscard]] std::string_view token(MachineEnd end) noexcept;
+[[nodiscard]] constexpr MachineEnd other_end(MachineEnd end) noexcept {
+  return end == MachineEnd::drive_end ? MachineEnd::non_drive_end : MachineEnd::drive_end;
+}
 
 /// Of measurement. For a vertical shaft the two radial directions are still distinguished by name.
 enum class Direction : std::uint8_t { unknown, horizontal, vertical, axial, radial };
