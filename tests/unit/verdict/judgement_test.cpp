@@ -122,7 +122,7 @@ TEST_CASE("lines that fit another bearing as well name no component of this one"
   CHECK(judge(e, orders(), 0.001).place == Place::unclear);
   e.parts[outer].score.slip = 0.01;
   CHECK(judge(e, orders(), 0.001).place == Place::outer_ring);
-  // What was searched wider than slip needs, for the inside is only estimated, is met by chance
+  // What was searched wider than slip needs, for the inside is only estimated, matches noise
   // more often.
   e = with(2.0, 0.0, 0.0, 0.0);
   CHECK(judge(e, orders(), 0.001).elsewhere < 0.01);

@@ -57,7 +57,7 @@ TEST_CASE("mixture: candidates that show nothing are paid for [src:closed-form]"
 
 // Bayes' rule: a third of the weight for the candidate at whose order the lines are, against 'lines
 // of another bearing', which is one hypothesis however many candidates there are.
-TEST_CASE("mixture: the more candidates, the likelier one fits by chance [src:closed-form]") {
+TEST_CASE("mixture: the more candidates, the likelier one matches noise [src:closed-form]") {
   constexpr double elsewhere = 0.2;
   Weighed fits = outer_ring(0.8);
   fits.judgement.elsewhere = elsewhere;
