@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
 #include <charconv>
 #include <cstdint>
 #include <cstdio>
@@ -13,6 +12,7 @@
 
 #include "bearingdsp/capture/pieces.hpp"
 #include "bearingdsp/capture/together.hpp"
+#include "bearingdsp/core/letters.hpp"
 #include "bearingdsp/core/sentence.hpp"
 #include "checks.hpp"
 
@@ -52,9 +52,7 @@ CLI::Validator sign_word(const SignWords& words) {
 
 /// Whole words: "separated" does not speak of a rate.
 bool has_words(std::string_view text, std::string_view words) {
-  const auto letter = [&](std::size_t at) {
-    return at < text.size() && std::isalpha(static_cast<unsigned char>(text[at])) != 0;
-  };
+  const auto letter = [&](std::size_t at) { return at < text.size() && in_word(text[at]); };
   for (auto at = text.find(words); at != std::string_view::npos; at = text.find(words, at + 1))
     if (!(at > 0 && letter(at - 1)) && !letter(at + words.size())) return true;
   return false;
