@@ -167,7 +167,7 @@ TEST_CASE("diagnose: an error names the options that its advice speaks of, and n
   CHECK_FALSE(has(words("first,second\n"), "--"));
   std::string column;
   for (int i = 0; i < 2000; ++i) column += std::to_string(i % 7) + "\n";
-  CHECK(has(words(column), "(--rate)"));
+  CHECK(has(words(column), "(--rate, --time-column)"));
 }
 
 TEST_CASE("diagnose: wrong options: exit 2, one line, nothing on stdout") {
