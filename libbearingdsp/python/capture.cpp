@@ -142,7 +142,8 @@ void add_capture(py::module_& m) {
       py::arg("sensitivity_mv_per_g") = std::vector<double>{}, py::arg("full_scale") = py::none(),
       py::arg("select") = py::none(), py::arg("names") = std::vector<std::string>{},
       py::arg("time_column") = "",
-      "Read a recording: audio, delimited text, files of arrays or signals.\n\n"
+      "Read a recording: audio (WAV, FLAC ...), delimited text, MAT v4 to v7.3, HDF5, NumPy, "
+      "universal files.\n\n"
       "Everything left out is taken from the file. unit (\"g\", \"m/s2\", \"V\" ...) is one for\n"
       "all channels or one a channel; full_scale is the value of digital full scale in unit;\n"
       "select names channels, columns or variables, by name, pattern, number or range.\n"

@@ -292,9 +292,10 @@ std::vector<std::string> reasons_of(const BeforeAfter& r) {
   for (const FamilyChange& f : r.families)
     if (f.fate != FamilyFate::absent)
       out.push_back(
-          fmt::format("The harmonic series of the {} is {}: strength {:.2f} before, {:.2f} after "
+          fmt::format("The harmonic series of the {} {} {}: strength {:.2f} before, {:.2f} after "
                       "(healthy bearings stay below about 0.2).",
-                      words(f.part), words(f.fate), f.before.strength, f.after.strength));
+                      words(f.part), f.fate == FamilyFate::grown ? "has" : "is", words(f.fate),
+                      f.before.strength, f.after.strength));
   if (r.hits && r.hits->fate != FamilyFate::absent) out.push_back(hits_words(*r.hits));
   if (r.before.verdict != Verdict::fault && r.after.verdict != Verdict::fault &&
       (signs_say_more(r) || signs_say_less(r)))

@@ -69,6 +69,20 @@ TEST_CASE("damaged then sound is cured, the other way round a new problem") {
   CHECK(suspects(broken, "damaged in handling"));
 }
 
+TEST_CASE("a series that has grown is said to have, one that went to be gone") {
+  ComparedRecording stronger = damaged_recording();
+  stronger.reading.parts[0].strength *= 3;
+  const auto says = [](const BeforeAfter& r, const std::string& words) {
+    return std::any_of(r.reasons.begin(), r.reasons.end(),
+                       [&](const std::string& reason) { return has(reason, words); });
+  };
+  const BeforeAfter grown = compare_sides({damaged_recording()}, {stronger});
+  CHECK(grown.families[0].fate == FamilyFate::grown);
+  CHECK(says(grown, "series of the outer ring has grown: strength"));
+  CHECK(says(compare_sides({damaged_recording()}, {sound_recording()}),
+             "series of the outer ring is gone: strength"));
+}
+
 TEST_CASE("a verdict that flips while nothing moves is no change") {
   ComparedRecording barely = sound_recording();
   barely.reading.verdict = Verdict::fault;

@@ -51,8 +51,13 @@ struct ReadOptions {
   std::uint64_t max_samples{std::uint64_t{1} << 31U};
 };
 
-/// Read a recording of any format in docs/recordings.md: audio, delimited text, files of arrays or
-/// signals. The format is decided by the content, then by the file's extension.
+/// Read a recording. The format is decided by the content, then by the file's extension:
+/// - audio: whatever libsndfile reads (WAV, RF64, W64, AIFF, FLAC ...);
+/// - delimited text, plain or gzip, UTF-8, UTF-16 or Latin-1: columns by comma, semicolon, tab or
+///   blanks; decimal comma; names and units in header rows; leading rows of metadata; comment
+///   lines (# % ;); time as numbers, clocks or days with clocks (docs/recordings.md);
+/// - MAT v4, v5 (also compressed) and v7.3, generic HDF5, NumPy .npy and .npz;
+/// - universal files, type 58 and 58b.
 ///
 /// Gives:  channels [n] each, in SI (m/s2, m/s, m), V if the sensitivity is unknown, or
 ///         uncalibrated; findings for all that was odd but usable (NaN filled, jitter, gap,

@@ -12,7 +12,7 @@ struct Basis {
   /// Supply frequencies whose lines and impulses are not evidence; both 50 and 60 Hz where it is
   /// not known, none where none are to be excluded.
   std::vector<Hz> mains;
-  const ModelParameters& model;  ///< has to live as long
+  const ModelParameters& model;  ///< has to outlive this
 };
 
 }  // namespace bearingdsp

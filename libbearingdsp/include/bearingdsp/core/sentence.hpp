@@ -23,7 +23,7 @@ namespace bearingdsp {
   return text + '.';
 }
 
-/// "1 line", "2 lines".
+/// "1 line", "2 lines". one: a word whose plural ends in s.
 /// Errors: none
 [[nodiscard]] std::string counted(std::integral auto n, std::string_view one) {
   return std::to_string(n) + ' ' + std::string{one} + (n == 1 ? "" : "s");

@@ -89,7 +89,8 @@ struct BandNeeds {
 
 /// Weighs every part in every band.
 /// Units: shaft in Hz, > 0; tolerance is the half-width of the search round each order, as a
-/// fraction, for slip and speed; each part's own uncertainty of `orders` comes on top.
+/// fraction, for slip and speed; each part's own uncertainty of `orders` comes on top. basis: impulses
+/// of its mains are kept out.
 /// Families whose strength cannot reach `least` may come out as 0, which saves most of the time.
 /// Bands below `narrowest` are passed over: band_spectra() of several bearings has some that are
 /// too narrow for this one.

@@ -25,7 +25,7 @@ struct UnknownFamily {
 /// the time.
 /// Shape: whole: pooled over the axes, up to unknown_family_reach() (a shorter one loses the
 /// harmonics beyond it).
-/// Units: shaft in Hz, > 0.
+/// Units: shaft in Hz, > 0. basis as for bearing_evidence().
 /// Errors: none.
 /// Source: docs/theory/diagnosis.md
 [[nodiscard]] UnknownFamily search_unknown_family(const EnvelopeSpectrum& whole, Hz shaft,

@@ -43,6 +43,8 @@ enum class Rotor : std::uint8_t { unknown, squirrel_cage, wound, permanent_magne
 enum class MachineEnd : std::uint8_t { drive_end, non_drive_end };
 /// "DE", "NDE"
 [[nodiscard]] std::string_view token(MachineEnd end) noexcept;
+/// NDE for DE, DE for NDE.
+/// Errors: none
 [[nodiscard]] constexpr MachineEnd other_end(MachineEnd end) noexcept {
   return end == MachineEnd::drive_end ? MachineEnd::non_drive_end : MachineEnd::drive_end;
 }

@@ -129,8 +129,10 @@ struct Assessment {
 [[nodiscard]] PointEvidence point_evidence(const Diagnosis& diagnosis);
 
 /// How many times more likely the recording is with a damaged bearing than with a healthy one: the
-/// probability of a diagnosis without the share of damaged ones that it was fitted on. Capped at
-/// 1e9.
+/// probability of a diagnosis without the share of damaged ones that it was fitted on.
+/// Units: probability 0 .. 1, taken as 1e-9 .. 1 - 1e-9; calibrated_share: that share, a fraction
+/// between 0 and 1, neither included.
+/// Errors: none
 /// Source: Bayes' rule, Diagnosis::probability_of_damage
 [[nodiscard]] double damage_likelihood_ratio(
     double probability_of_damage,
